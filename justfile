@@ -1,0 +1,38 @@
+# Recipes for people. `just` lists them.
+
+_default:
+  @just --list
+
+# Start the service on http://127.0.0.1:8080.
+run:
+  cargo run -- serve --bind 127.0.0.1:8080
+
+# All tests, and those of the core alone.
+test:
+  cargo test
+  cargo test --no-default-features
+
+# Format, clippy, words, licences, scripts.
+lint: tools
+  cargo fmt --check
+  cargo clippy --no-default-features --all-targets -- -D warnings
+  cargo clippy --all-targets --all-features -- -D warnings
+  scripts/check_words.sh
+  .checks/python/bin/python -B scripts/check_licences.py
+  .checks/python/bin/ruff check --no-cache scripts
+  .checks/python/bin/ruff format --no-cache --check scripts
+
+# Write openapi/openapi.json anew and lint it.
+document: tools
+  cargo run --quiet -- openapi > openapi/openapi.json.new
+  mv openapi/openapi.json.new openapi/openapi.json
+  scripts/lint_document.sh
+
+# Everything that is checked before a change lands.
+ci:
+  bash .ci/run
+
+# The checking tools, into .checks.
+[private]
+tools:
+  scripts/install_checks.sh

@@ -1,0 +1,33 @@
+#!/usr/bin/env bash
+# Installs the checking tools by name and version into .checks, which git ignores. Does nothing if they are there.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+python_packages=(pint==0.25.3 jsonschema==4.26.0 referencing==0.37.0 rfc3339-validator==0.1.4
+  openapi-spec-validator==0.9.0 schemathesis==4.32.5 ruff==0.17.6)
+node_packages=(@redocly/cli@2.77.0 @stoplight/spectral-cli@6.16.3)
+
+wanted="${python_packages[*]} ${node_packages[*]}"
+if [ "$(cat .checks/installed 2>/dev/null || true)" = "$wanted" ]; then
+  echo "already installed"
+  exit 0
+fi
+
+# Debian packages, only for what is missing.
+missing=()
+command -v cc >/dev/null || missing+=(gcc libc6-dev)
+command -v npm >/dev/null || missing+=(nodejs npm)
+python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
+if [ ${#missing[@]} -gt 0 ]; then
+  apt-get update -qq
+  DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}"
+fi
+
+rm -rf .checks
+mkdir -p .checks/node
+python3 -m venv .checks/python
+.checks/python/bin/pip install --quiet --disable-pip-version-check "${python_packages[@]}"
+echo '{"private": true}' >.checks/node/package.json
+# Without install scripts: none is needed, and one of them reports to its makers.
+npm install --prefix .checks/node --ignore-scripts --no-audit --no-fund --no-update-notifier --loglevel=error "${node_packages[@]}"
+echo "$wanted" >.checks/installed

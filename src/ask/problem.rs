@@ -1,0 +1,115 @@
+//! A refusal (`application/problem+json`) in plain lines.
+
+use std::fmt::Write;
+
+use serde_json::Value;
+
+use super::show::{clean, list};
+
+/// The title, what goes for the whole request, then each fault: `at /areas/0/rate: ...`, with what was perhaps meant and
+/// what is allowed.
+pub(super) fn readable(status: u16, body: &[u8]) -> String {
+    let problem = serde_json::from_slice::<Value>(body).unwrap_or(Value::Null);
+    let text = |field: &str| problem.get(field).and_then(Value::as_str).map(clean).unwrap_or_default();
+    let title = text("title");
+    let mut page = if title.is_empty() { "The request was refused".to_owned() } else { title.clone() };
+    // Writing to a string cannot fail.
+    let _ = writeln!(page, " ({status})");
+    let detail = text("detail");
+    if !detail.is_empty() && detail != title {
+        let _ = writeln!(page, "{detail}");
+    }
+    let faults = problem.get("errors").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
+    for fault in faults {
+        page.push_str(&lines(fault));
+    }
+    let shown = u64::try_from(faults.len()).unwrap_or(u64::MAX);
+    let more = problem.get("errors_total").and_then(Value::as_u64).unwrap_or(0).saturating_sub(shown);
+    if more > 0 {
+        let _ = writeln!(page, "and {more} more");
+    }
+    page
+}
+
+fn lines(fault: &Value) -> String {
+    let text = |field: &str| list(fault.get(field).unwrap_or(&Value::Null));
+    let (code, detail) = (text("code"), text("detail"));
+    let what = if detail.is_empty() { code } else { detail };
+    let mut lines = format!("at {}: {what}\n", place(fault));
+    for field in ["nearest", "allowed"] {
+        let value = text(field);
+        if !value.is_empty() {
+            let _ = writeln!(lines, "   {field}: {value}");
+        }
+    }
+    lines
+}
+
+/// A pointer into the body, a query parameter, or a line and column of a table.
+fn place(fault: &Value) -> String {
+    let text = |field: &str| list(fault.get(field).unwrap_or(&Value::Null));
+    if let Some(pointer) = fault.get("pointer").and_then(Value::as_str) {
+        return if pointer.is_empty() { "the top".to_owned() } else { clean(pointer) };
+    }
+    let (parameter, line, column) = (text("parameter"), text("line"), text("column"));
+    match (parameter.is_empty(), line.is_empty(), column.is_empty()) {
+        (false, _, _) => format!("parameter {parameter}"),
+        (_, false, true) => format!("line {line}"),
+        (_, false, false) => format!("line {line}, column {column}"),
+        _ => "the request".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    fn printed(problem: &Value) -> String {
+        readable(422, problem.to_string().as_bytes())
+    }
+
+    #[test]
+    fn every_fault_is_one_line_with_what_was_meant_and_what_is_allowed() {
+        let page = printed(&json!({
+            "type": "/problems/invalid-request", "title": "The request cannot be answered as it stands", "status": 422,
+            "detail": "2 faults were found.", "errors_total": 103,
+            "errors": [
+                {"at": "body", "pointer": "/areas/0/rate/kind", "code": "unknown_kind", "detail": "No rate is called \"dept\".",
+                 "nearest": "depth", "allowed": ["depth", "per_plant"]},
+                {"at": "body", "pointer": "", "code": "missing"},
+                {"at": "query", "parameter": "unit", "code": "unknown", "detail": "No such unit."},
+                {"at": "csv", "line": 3, "column": "rate", "code": "x", "detail": "No rate."}
+            ]
+        }));
+        assert_eq!(
+            page,
+            "The request cannot be answered as it stands (422)\n\
+             2 faults were found.\n\
+             at /areas/0/rate/kind: No rate is called \"dept\".\n   nearest: depth\n   allowed: depth, per_plant\n\
+             at the top: missing\n\
+             at parameter unit: No such unit.\n\
+             at line 3, column rate: No rate.\n\
+             and 99 more\n"
+        );
+    }
+
+    #[test]
+    fn a_problem_of_any_shape_is_printed() {
+        assert_eq!(readable(503, b"\xff"), "The request was refused (503)\n");
+        assert_eq!(printed(&json!({"title": "Full", "detail": "Full"})), "Full (422)\n");
+        for errors in [json!([1, null, {"nearest": {"a": 1}}]), json!("x"), json!({})] {
+            printed(&json!({"errors": errors}));
+        }
+    }
+
+    #[test]
+    fn terminal_escapes_do_not_get_through() {
+        let evil = "a\u{1b}]0;owned\u{7}\u{9b}31m\r\nb";
+        let page = printed(&json!({"title": evil, "detail": evil,
+            "errors": [{"pointer": evil, "detail": evil, "nearest": evil, "allowed": [evil]}, {"parameter": evil}]}));
+        assert!(page.chars().all(|c| c == '\n' || !c.is_control()), "{page:?}");
+        assert_eq!(page.lines().count(), 5, "{page}");
+    }
+}

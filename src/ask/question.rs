@@ -1,0 +1,152 @@
+//! Reading the request file and telling from its fields which question it asks.
+
+use std::io::Read;
+use std::path::Path;
+
+use serde_json::Value;
+
+use super::show::clean;
+
+/// A question that `barrowful ask` can show the answer of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Resource {
+    /// How much each row, bed and pot takes (the file has `areas`)
+    Applications,
+    /// What worm beds and heaps yield (the file has `worm_beds` or `heaps`)
+    Harvests,
+    /// Compost tea (the file has `brews`)
+    Brews,
+    /// Stock against demand (the file has `stock` or `demands`)
+    Balances,
+}
+
+/// Every question and the request fields that give it away.
+const SIGNS: [(Resource, &[&str]); 4] = [
+    (Resource::Applications, &["areas"]),
+    (Resource::Harvests, &["worm_beds", "heaps"]),
+    (Resource::Brews, &["brews"]),
+    (Resource::Balances, &["stock", "demands"]),
+];
+
+impl Resource {
+    /// The name in the address: `POST /v1/<name>`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Applications => "applications",
+            Self::Harvests => "harvests",
+            Self::Brews => "brews",
+            Self::Balances => "balances",
+        }
+    }
+}
+
+/// A request as it was read.
+#[derive(Debug)]
+pub(super) struct Request {
+    /// Which question it asks.
+    pub resource: Resource,
+    /// The file, byte for byte: this is what is sent.
+    pub bytes: Vec<u8>,
+    /// The same as JSON, or null where it is none: then the service says what is wrong with it.
+    pub content: Value,
+}
+
+/// Reads the file, or standard input for `-`. With `named` the content is not judged here at all.
+pub(super) fn read(file: &Path, named: Option<Resource>) -> Result<Request, String> {
+    let bytes = bytes_of(file)?;
+    let parsed = serde_json::from_slice::<Value>(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes));
+    let resource = match (named, &parsed) {
+        (Some(resource), _) => resource,
+        (None, Ok(content)) => find(content).map_err(|why| format!("{}: {why}", name_of(file)))?,
+        (None, Err(error)) => return Err(format!("{} is not JSON: {error}.", name_of(file))),
+    };
+    Ok(Request { resource, bytes, content: parsed.unwrap_or(Value::Null) })
+}
+
+fn bytes_of(file: &Path) -> Result<Vec<u8>, String> {
+    let mut bytes = Vec::new();
+    let read = if file.as_os_str() == "-" {
+        std::io::stdin().read_to_end(&mut bytes).map(|_| ())
+    } else {
+        std::fs::read(file).map(|content| bytes = content)
+    };
+    read.map_err(|error| format!("{} could not be read: {error}.", name_of(file)))?;
+    Ok(bytes)
+}
+
+fn name_of(file: &Path) -> String {
+    if file.as_os_str() == "-" { "Standard input".to_owned() } else { clean(&file.display().to_string()) }
+}
+
+/// Which question the fields belong to.
+///
+/// # Errors
+/// When no field tells, or fields of several questions stand together: a sentence that lists the resources.
+fn find(content: &Value) -> Result<Resource, String> {
+    let has = |fields: &[&str]| fields.iter().any(|field| content.get(field).is_some());
+    let found: Vec<Resource> = SIGNS.iter().filter(|(_, fields)| has(fields)).map(|(resource, _)| *resource).collect();
+    match found.as_slice() {
+        [one] => Ok(*one),
+        [] => Err(format!("no field tells which question this is.\n{}", choices())),
+        several => {
+            let names: Vec<&str> = several.iter().map(|resource| resource.name()).collect();
+            Err(format!("the fields belong to several questions ({}).\n{}", names.join(", "), choices()))
+        }
+    }
+}
+
+/// One line for each resource, with the fields that belong to it.
+fn choices() -> String {
+    let lines = SIGNS.iter().map(|(resource, fields)| format!("  {:<13} has {}", resource.name(), fields.join(" or ")));
+    let list: Vec<String> = lines.collect();
+    format!("A request for\n{}\n--resource names the question outright.", list.join("\n"))
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    #[test]
+    fn each_question_is_known_by_its_fields() {
+        assert_eq!(find(&json!({"measures": [], "areas": []})), Ok(Resource::Applications));
+        assert_eq!(find(&json!({"worm_beds": []})), Ok(Resource::Harvests));
+        assert_eq!(find(&json!({"heaps": []})), Ok(Resource::Harvests));
+        assert_eq!(find(&json!({"worm_beds": [], "heaps": []})), Ok(Resource::Harvests));
+        assert_eq!(find(&json!({"brews": []})), Ok(Resource::Brews));
+        assert_eq!(find(&json!({"demands": []})), Ok(Resource::Balances));
+        assert_eq!(find(&json!({"stock": [], "demands": []})), Ok(Resource::Balances));
+    }
+
+    #[test]
+    fn a_file_that_does_not_tell_gets_the_list() {
+        for content in [json!({"beds": []}), json!([]), json!("areas"), json!(null)] {
+            let message = find(&content).unwrap_err();
+            for resource in ["applications", "harvests", "brews", "balances", "--resource"] {
+                assert!(message.contains(resource), "{message}");
+            }
+        }
+    }
+
+    #[test]
+    fn fields_of_two_questions_are_not_guessed_at() {
+        let message = find(&json!({"areas": [], "stock": []})).unwrap_err();
+        assert!(message.contains("several questions (applications, balances)"), "{message}");
+    }
+
+    #[test]
+    fn names_on_the_command_line_are_the_names_in_the_address() {
+        use clap::ValueEnum;
+        for resource in Resource::value_variants() {
+            assert_eq!(resource.to_possible_value().unwrap().get_name(), resource.name());
+        }
+    }
+
+    #[test]
+    fn a_missing_file_is_named() {
+        let message = read(Path::new("/nowhere/beds\u{1b}[31m.json"), None).unwrap_err();
+        assert!(message.contains("could not be read") && !message.contains('\u{1b}'), "{message}");
+    }
+}

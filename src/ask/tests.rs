@@ -1,0 +1,237 @@
+use std::cell::Cell;
+use std::io::{Read, Write};
+use std::net::{TcpListener, TcpStream};
+use std::rc::Rc;
+use std::sync::mpsc;
+use std::thread::JoinHandle;
+
+use super::*;
+
+const ANSWER: &str = r#"{"areas": [{"name": "carrot rows", "castings": {"volume": {"value": 48, "unit": "L"}}}]}"#;
+
+/// A service that answers one request with canned bytes and hands over what it was sent.
+struct Canned {
+    url: String,
+    heard: mpsc::Receiver<String>,
+    thread: JoinHandle<()>,
+}
+
+impl Canned {
+    fn new(status: &'static str, kind: &'static str, body: &'static str) -> Self {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let url = format!("http://{}", listener.local_addr().unwrap());
+        let (tell, heard) = mpsc::channel();
+        let thread = std::thread::spawn(move || {
+            let (mut stream, _) = listener.accept().unwrap();
+            let _ = tell.send(request(&mut stream));
+            let length = body.len();
+            let head = format!(
+                "HTTP/1.1 {status}\r\ncontent-type: {kind}\r\ncontent-length: {length}\r\nconnection: close\r\n\r\n"
+            );
+            stream.write_all(head.as_bytes()).unwrap();
+            stream.write_all(body.as_bytes()).unwrap();
+        });
+        Self { url, heard, thread }
+    }
+
+    fn heard(self) -> String {
+        self.thread.join().unwrap();
+        self.heard.recv().unwrap()
+    }
+}
+
+/// The head and the body of one request.
+fn request(stream: &mut TcpStream) -> String {
+    let mut text = String::new();
+    let mut buffer = [0; 4096];
+    loop {
+        let read = stream.read(&mut buffer).unwrap();
+        text.push_str(&String::from_utf8_lossy(&buffer[..read]));
+        let Some((head, body)) = text.split_once("\r\n\r\n") else { continue };
+        let lower = head.to_ascii_lowercase();
+        let length =
+            lower.split_once("content-length: ").map_or(0, |(_, rest)| rest.lines().next().unwrap().parse().unwrap());
+        if read == 0 || body.len() >= length {
+            return text;
+        }
+    }
+}
+
+struct Told {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn none_to_start() -> Result<Box<dyn Running>, String> {
+    panic!("a service was started although there is one")
+}
+
+fn told(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, String>) -> Told {
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let code = run(args, start, &mut out, &mut err);
+    Told { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
+}
+
+/// A request file of its own for each test.
+fn file(name: &str, content: &str) -> PathBuf {
+    let path = std::env::temp_dir().join(format!("barrowful-ask-{}-{name}.json", std::process::id()));
+    std::fs::write(&path, content).unwrap();
+    path
+}
+
+fn args(name: &str, content: &str, to: &str) -> AskArgs {
+    AskArgs { file: file(name, content), to: Some(to.to_owned()), ..AskArgs::default() }
+}
+
+#[test]
+fn a_request_goes_out_byte_for_byte_and_the_answer_comes_back_as_a_table() {
+    let service = Canned::new("200 OK", "application/json; charset=utf-8", ANSWER);
+    let body = "{ \"areas\" : [ ],\n\"units\":\"metric\" }";
+    let told = told(&args("table", body, &service.url), none_to_start);
+    assert_eq!((told.code, told.err.as_str()), (ANSWERED, ""));
+    assert!(told.out.contains("carrot rows") && told.out.contains("48"), "{}", told.out);
+    let heard = service.heard();
+    let lower = heard.to_ascii_lowercase();
+    assert!(heard.starts_with("POST /v1/applications HTTP/1.1\r\n"), "{heard}");
+    assert!(lower.contains("content-type: application/json\r\n"), "{heard}");
+    assert!(lower.contains("accept: application/json\r\n"), "{heard}");
+    assert!(heard.ends_with(body), "{heard}");
+}
+
+#[test]
+fn json_is_printed_as_it_came() {
+    let service = Canned::new("200 OK", "application/json", ANSWER);
+    let told = told(&AskArgs { json: true, ..args("json", r#"{"areas": []}"#, &service.url) }, none_to_start);
+    assert_eq!((told.code, told.out.as_str()), (ANSWERED, ANSWER));
+}
+
+#[test]
+fn csv_is_asked_for_and_printed_as_it_came() {
+    let service = Canned::new("200 OK", "text/csv; charset=utf-8; header=present", "name,castings_L\r\nx,48\r\n");
+    let told = told(&AskArgs { csv: true, ..args("csv", r#"{"heaps": []}"#, &service.url) }, none_to_start);
+    assert_eq!((told.code, told.out.as_str()), (ANSWERED, "name,castings_L\r\nx,48\r\n"));
+    let heard = service.heard();
+    assert!(heard.starts_with("POST /v1/harvests "), "{heard}");
+    assert!(heard.to_ascii_lowercase().contains("accept: text/csv\r\n"), "{heard}");
+}
+
+#[test]
+fn a_refusal_goes_to_standard_error_whatever_was_asked_for() {
+    for (json, csv) in [(false, false), (true, false), (false, true)] {
+        let problem = r#"{"title": "Refused", "errors": [{"pointer": "/areas/0/rate", "detail": "No rate.", "nearest": "rate"}]}"#;
+        let service = Canned::new("422 Unprocessable Content", "application/problem+json", problem);
+        let args = AskArgs { json, csv, ..args("refused", r#"{"areas": [{}]}"#, &service.url) };
+        let told = told(&args, none_to_start);
+        assert_eq!((told.code, told.out.as_str()), (REFUSED, ""));
+        assert_eq!(told.err, "Refused (422)\nat /areas/0/rate: No rate.\n   nearest: rate\n");
+    }
+}
+
+#[test]
+fn something_else_behind_the_address_is_noticed() {
+    for (status, kind, part) in [
+        ("200 OK", "text/html", "answered with text/html"),
+        ("200 OK", "application/json", "not with a JSON object"),
+        ("502 Bad Gateway", "text/html", "answered 502"),
+        ("301 Moved\r\nlocation: https://garden.example/", "text/html", "points to https://garden.example/"),
+    ] {
+        let service = Canned::new(status, kind, "<p>hello");
+        let told = told(&args("strange", r#"{"areas": []}"#, &service.url), none_to_start);
+        assert_eq!((told.code, told.out.as_str()), (NO_ANSWER, ""));
+        assert!(told.err.contains(part), "{}", told.err);
+    }
+}
+
+#[test]
+fn a_service_that_is_not_there_is_a_sentence() {
+    let free = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
+    let told = told(&args("nobody", r#"{"areas": []}"#, &format!("http://{free}")), none_to_start);
+    assert_eq!((told.code, told.out.as_str()), (NO_ANSWER, ""));
+    assert!(told.err.contains("could not be reached") && told.err.contains("refused"), "{}", told.err);
+}
+
+#[test]
+fn without_an_address_a_service_is_started_and_stopped() {
+    struct Own(String, Rc<Cell<bool>>);
+    impl Running for Own {
+        fn url(&self) -> String {
+            self.0.clone()
+        }
+    }
+    impl Drop for Own {
+        fn drop(&mut self) {
+            self.1.set(true);
+        }
+    }
+    let service = Canned::new("200 OK", "application/json", ANSWER);
+    let (url, stopped) = (service.url.clone(), Rc::new(Cell::new(false)));
+    let mine = Rc::clone(&stopped);
+    let args = AskArgs { to: None, ..args("own", r#"{"areas": []}"#, "") };
+    let told = told(&args, move || Ok(Box::new(Own(url, mine))));
+    assert_eq!(told.code, ANSWERED, "{}", told.err);
+    assert!(stopped.get());
+}
+
+#[test]
+fn nothing_is_started_for_a_request_that_cannot_be_read() {
+    let missing = AskArgs { file: PathBuf::from("/nowhere/at/all.json"), ..AskArgs::default() };
+    let broken = AskArgs { to: None, ..args("broken", "{", "") };
+    let unknown = AskArgs { to: None, ..args("unknown", r#"{"beds": []}"#, "") };
+    for (args, part) in [(missing, "could not be read"), (broken, "is not JSON"), (unknown, "worm_beds or heaps")] {
+        let told = told(&args, none_to_start);
+        assert_eq!((told.code, told.out.as_str()), (NO_ANSWER, ""));
+        assert!(told.err.contains(part), "{}", told.err);
+    }
+}
+
+#[test]
+fn a_named_resource_is_sent_without_judging_the_file() {
+    let service = Canned::new("400 Bad Request", "application/problem+json", r#"{"title": "Not JSON"}"#);
+    let args = AskArgs { resource: Some(Resource::Brews), ..args("named", "{", &service.url) };
+    assert_eq!(told(&args, none_to_start).code, REFUSED);
+    let heard = service.heard();
+    assert!(heard.starts_with("POST /v1/brews ") && heard.ends_with("\r\n\r\n{"), "{heard}");
+}
+
+#[test]
+fn a_service_that_does_not_start_is_a_sentence() {
+    let told = told(&AskArgs { to: None, ..args("start", r#"{"areas": []}"#, "") }, || Err("no free port".to_owned()));
+    assert_eq!((told.code, told.err.as_str()), (NO_ANSWER, "The service could not be started: no free port\n"));
+}
+
+#[test]
+fn a_health_check_tells_ready_from_not_ready() {
+    let ready = Canned::new("200 OK", "text/plain", "ready");
+    assert_eq!(healthcheck(&ready.url), Ok(()));
+    assert!(ready.heard().starts_with("GET /health/ready HTTP/1.1\r\n"));
+    let busy = Canned::new("503 Service Unavailable", "text/plain", "");
+    assert!(healthcheck(&busy.url).unwrap_err().contains("not ready: it answered 503"));
+    assert!(healthcheck("https://127.0.0.1:1").unwrap_err().contains("TLS"));
+}
+
+#[test]
+fn a_silent_service_does_not_hold_up_a_health_check() {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let message = healthcheck(&format!("http://{}", listener.local_addr().unwrap())).unwrap_err();
+    assert!(message.contains("did not answer within 3 seconds"), "{message}");
+}
+
+#[test]
+fn the_command_line_reads_as_described() {
+    use clap::{CommandFactory, FromArgMatches, Parser};
+    #[derive(Parser)]
+    struct Line {
+        #[command(flatten)]
+        ask: AskArgs,
+    }
+    Line::command().debug_assert();
+    let read = |line: &[&str]| {
+        Line::command().try_get_matches_from(line).map(|found| Line::from_arg_matches(&found).unwrap().ask)
+    };
+    let ask = read(&["ask", "-", "--to", "http://h:1", "--csv", "--resource", "balances"]).unwrap();
+    assert_eq!((ask.file.as_os_str() == "-", ask.to.as_deref()), (true, Some("http://h:1")));
+    assert_eq!((ask.csv, ask.json, ask.resource), (true, false, Some(Resource::Balances)));
+    assert!(read(&["ask", "x.json", "--csv", "--json"]).is_err());
+    assert!(read(&["ask"]).is_err());
+}

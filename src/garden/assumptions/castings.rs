@@ -1,0 +1,225 @@
+//! What is known of the castings: weight, dry matter, nutrients. Bulk density and moisture are one thing.
+
+use super::{Assumed, Assumption, GivenBy, Known, Span};
+use crate::garden::cautions::Rule;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Density, Estimate, Mass, Share, Volume};
+
+/// Particle density of the dry matter, kg/m3 (model: air space = 1 - rho_d/1500 - (rho - rho_d)/1000).
+const PARTICLE_DENSITY: f64 = 1_500.0;
+/// Density of water, kg/m3.
+const WATER_DENSITY: f64 = 1_000.0;
+/// Below this share of air the material is too wet to breathe (common practice, no source).
+const LEAST_AIR: f64 = 0.20;
+/// How far three values of density and moisture may disagree: one percentage point of moisture.
+const MOISTURE_TOLERANCE: f64 = 0.01;
+/// Above this ratio of carbon to nitrogen nothing is counted as available (Washington State University Extension).
+const TIE_UP: f64 = 25.0;
+
+/// The castings of one item. Guarantees: dry bulk density <= bulk density at the likely values, and the pores can hold
+/// the water.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Castings {
+    /// Moist mass per volume as stored.
+    pub bulk_density: Estimate<crate::garden::units::quantity::OfDensity>,
+    /// Dry matter per volume as stored.
+    pub dry_bulk_density: Estimate<crate::garden::units::quantity::OfDensity>,
+    /// Total N per dry matter.
+    pub nitrogen: Estimate<crate::garden::units::quantity::OfShare>,
+    /// Share of the N available in the first season; zero when the castings tie nitrogen up.
+    pub available: Estimate<crate::garden::units::quantity::OfShare>,
+    /// P per dry matter.
+    pub phosphorus: Estimate<crate::garden::units::quantity::OfShare>,
+    /// K per dry matter.
+    pub potassium: Estimate<crate::garden::units::quantity::OfShare>,
+    /// What was assumed for this.
+    pub assumed: Vec<Assumed>,
+    /// What the values give reason to say.
+    pub cautions: Vec<Rule>,
+}
+
+impl Castings {
+    /// Gathers what is known. Two of bulk density, dry bulk density and moisture give the third:
+    /// moisture = 1 - dry / moist.
+    ///
+    /// # Errors
+    /// `inconsistent_assumptions` if the three disagree or the dry matter weighs more than the whole;
+    /// `impossible_value` if the water does not fit into the pores.
+    pub fn known(known: Known<'_>) -> Result<Self, Refusal> {
+        let mut assumed = Vec::with_capacity(6);
+        let (bulk_density, dry_bulk_density) = densities(known, &mut assumed)?;
+        let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
+        if air < 0.0 {
+            let detail = format!(
+                "castings of {} kg/m3 with {} kg/m3 dry matter would hold more water than their pores allow; weigh a bucket \
+                 again, or give castings.dry_bulk_density or castings.moisture too",
+                bulk_density.likely().base(),
+                dry_bulk_density.likely().base()
+            );
+            return Err(Refusal::new(Reason::ImpossibleValue, detail));
+        }
+        let mut take = |assumption| {
+            let (estimate, used) = known.estimate(assumption);
+            assumed.extend(used);
+            estimate
+        };
+        let nitrogen = take(Assumption::Nitrogen);
+        let mut available = take(Assumption::AvailableNitrogen);
+        let (phosphorus, potassium) = (take(Assumption::Phosphorus), take(Assumption::Potassium));
+        let mut cautions = Vec::new();
+        if air < LEAST_AIR {
+            cautions.push(Rule::TooWet);
+        }
+        if let Some(ratio) = known.given(Assumption::CarbonToNitrogen) {
+            assumed.push(ratio);
+            if ratio.span.likely > TIE_UP {
+                available = Estimate::exactly(Share::from_fraction(0.0));
+                cautions.push(Rule::NitrogenTieUp);
+            }
+        }
+        Ok(Self { bulk_density, dry_bulk_density, nitrogen, available, phosphorus, potassium, assumed, cautions })
+    }
+}
+
+type DensityEstimate = Estimate<crate::garden::units::quantity::OfDensity>;
+
+/// Bulk density and dry bulk density, either given, by default, or from the moisture.
+fn densities(known: Known<'_>, assumed: &mut Vec<Assumed>) -> Result<(DensityEstimate, DensityEstimate), Refusal> {
+    let given_bulk = known.given(Assumption::BulkDensity);
+    let given_dry = known.given(Assumption::DryBulkDensity);
+    let given_moisture = known.given(Assumption::Moisture);
+    let (default_bulk, by_default_bulk): (DensityEstimate, _) = known.estimate(Assumption::BulkDensity);
+    let (default_dry, by_default_dry): (DensityEstimate, _) = known.estimate(Assumption::DryBulkDensity);
+    let (bulk, dry) = match (given_moisture, given_bulk, given_dry) {
+        (Some(moisture), Some(bulk), Some(dry)) => {
+            let implied = 1.0 - dry.span.likely / bulk.span.likely;
+            if (implied - moisture.span.likely).abs() > MOISTURE_TOLERANCE {
+                return Err(disagree(implied, moisture.span.likely));
+            }
+            (bulk.span.estimate(), dry.span.estimate())
+        }
+        (Some(moisture), None, Some(dry)) => {
+            let dry: DensityEstimate = dry.span.estimate();
+            (dry / solids(moisture.span), dry)
+        }
+        (Some(moisture), _, None) => {
+            let bulk: DensityEstimate = default_bulk;
+            (bulk, bulk * solids(moisture.span))
+        }
+        (None, Some(_), None) => (default_bulk, default_dry.at_most(default_bulk.high())),
+        (None, None, Some(_)) => (default_bulk.at_least(default_dry.low()), default_dry),
+        (None, _, _) => (default_bulk, default_dry),
+    };
+    if dry.likely() > bulk.likely() {
+        return Err(drier_than_whole(bulk.likely(), dry.likely()));
+    }
+    let derived = |of: Option<Assumed>, span: DensityEstimate| {
+        let given_by = given_moisture.map_or(GivenBy::Default, |m| m.given_by);
+        of.map(|a| Assumed {
+            span: span.into(),
+            given_by: if a.given_by == GivenBy::Default { given_by } else { a.given_by },
+            ..a
+        })
+    };
+    assumed.extend(derived(by_default_bulk, bulk));
+    assumed.extend(derived(by_default_dry, dry));
+    assumed.extend(given_moisture);
+    Ok((bulk, dry))
+}
+
+/// The share of dry matter for a span of moisture.
+fn solids(moisture: Span) -> Estimate<crate::garden::units::quantity::OfShare> {
+    Span { low: 1.0 - moisture.high, likely: 1.0 - moisture.likely, high: 1.0 - moisture.low }.estimate()
+}
+
+fn disagree(implied: f64, given: f64) -> Refusal {
+    let detail = format!(
+        "the two densities mean a moisture of {:.1} %, but castings.moisture says {:.1} %; give two of the three",
+        implied * 100.0,
+        given * 100.0
+    );
+    Refusal::new(Reason::InconsistentAssumptions, detail)
+}
+
+fn drier_than_whole(bulk: Density, dry: Density) -> Refusal {
+    let detail = format!(
+        "castings of {} kg/m3 cannot hold {} kg/m3 of dry matter; give castings.dry_bulk_density or castings.moisture that \
+         belongs to the same castings",
+        bulk.base(),
+        dry.base()
+    );
+    Refusal::new(Reason::InconsistentAssumptions, detail)
+}
+
+/// The share of air: `1 - rho_d/1500 - (rho - rho_d)/1000`.
+#[must_use]
+pub fn air_space(bulk: Density, dry: Density) -> f64 {
+    1.0 - dry.base() / PARTICLE_DENSITY - (bulk.base() - dry.base()) / WATER_DENSITY
+}
+
+/// The bulk density of a weighed bucket: `(full - empty) / holds`.
+///
+/// # Errors
+/// `inconsistent_assumptions` if the full bucket does not weigh more than the empty one.
+///
+/// ```
+/// use barrowful::garden::{assumptions::weighed, units::{Mass, Volume}};
+/// let kg = Mass::from_kilograms;
+/// // A 20 L bucket, 10 kg full and 1 kg empty: 450 kg/m3 (worked example after Cooperband 2002).
+/// assert_eq!(weighed(kg(10.0), kg(1.0), Volume::from_litres(20.0)).unwrap().base(), 450.0);
+/// assert!(weighed(kg(1.0), kg(1.0), Volume::from_litres(20.0)).is_err());
+/// ```
+pub fn weighed(full: Mass, empty: Mass, holds: Volume) -> Result<Density, Refusal> {
+    if full <= empty {
+        let detail = "the full bucket must weigh more than the empty one";
+        return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("full"));
+    }
+    Ok((full - empty) / holds)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::garden::assumptions::Overrides;
+
+    fn castings(values: &[(Assumption, f64)]) -> Result<Castings, Refusal> {
+        let mut overrides = Overrides::default();
+        for (assumption, value) in values {
+            overrides.set(*assumption, Span::exactly(*value)).unwrap();
+        }
+        Castings::known(Known { request: &overrides, item: &Overrides::default() })
+    }
+
+    #[test]
+    fn two_of_density_dry_density_and_moisture_give_the_third() {
+        // Identity: moisture = 1 - dry/moist.
+        let c = castings(&[(Assumption::BulkDensity, 620.0), (Assumption::Moisture, 0.5)]).unwrap();
+        assert_eq!(c.dry_bulk_density.likely().base(), 310.0);
+        let c = castings(&[(Assumption::DryBulkDensity, 310.0), (Assumption::Moisture, 0.5)]).unwrap();
+        assert_eq!(c.bulk_density.likely().base(), 620.0);
+        let three =
+            [(Assumption::BulkDensity, 620.0), (Assumption::DryBulkDensity, 310.0), (Assumption::Moisture, 0.4)];
+        assert_eq!(castings(&three).unwrap_err().reason, Reason::InconsistentAssumptions);
+    }
+
+    #[test]
+    fn more_water_than_pores_is_refused_and_little_air_is_a_caution() {
+        assert_eq!(castings(&[(Assumption::BulkDensity, 1200.0)]).unwrap_err().reason, Reason::ImpossibleValue);
+        assert_eq!(castings(&[(Assumption::BulkDensity, 950.0)]).unwrap().cautions, [Rule::TooWet]);
+        assert_eq!(castings(&[(Assumption::BulkDensity, 200.0)]).unwrap_err().reason, Reason::InconsistentAssumptions);
+    }
+
+    #[test]
+    fn a_measured_density_keeps_the_range_of_dry_matter_below_it() {
+        let c = castings(&[(Assumption::BulkDensity, 400.0)]).unwrap();
+        assert_eq!(c.dry_bulk_density.high().base(), 400.0);
+    }
+
+    #[test]
+    fn above_a_ratio_of_25_no_nitrogen_counts_as_available() {
+        assert_eq!(castings(&[(Assumption::CarbonToNitrogen, 25.0)]).unwrap().available.likely().fraction(), 0.10);
+        let tied = castings(&[(Assumption::CarbonToNitrogen, 26.0)]).unwrap();
+        assert_eq!(tied.available.high().fraction(), 0.0);
+        assert_eq!(tied.cautions, [Rule::NitrogenTieUp]);
+    }
+}

@@ -1,0 +1,155 @@
+//! Every default: id, low, likely, high, source, how to measure it; and what the caller puts in its place.
+
+mod castings;
+mod table;
+
+pub use castings::{Castings, weighed};
+pub use table::{Assumption, Definition};
+
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Estimate, Measured, Quantity};
+
+/// Who gave a value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum GivenBy {
+    /// Nobody: the default of the table.
+    Default,
+    /// The request as a whole.
+    Request,
+    /// The item it is used for.
+    Item,
+}
+
+/// A value with its range in the base unit of its dimension. Guarantee: low <= likely <= high.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Span {
+    /// The lower bound.
+    pub low: f64,
+    /// The likely value.
+    pub likely: f64,
+    /// The upper bound.
+    pub high: f64,
+}
+
+impl Span {
+    /// One known value.
+    #[must_use]
+    pub const fn exactly(value: f64) -> Self {
+        Self { low: value, likely: value, high: value }
+    }
+
+    /// The span as an estimate of a dimension. The caller names the dimension of the table.
+    #[must_use]
+    pub fn estimate<D: Measured>(self) -> Estimate<D> {
+        let likely = Quantity::from_base(self.likely);
+        Estimate::between(Quantity::from_base(self.low), likely, Quantity::from_base(self.high))
+            .unwrap_or_else(|| Estimate::exactly(likely))
+    }
+}
+
+impl<D: Measured> From<Estimate<D>> for Span {
+    fn from(e: Estimate<D>) -> Self {
+        Self { low: e.low().base(), likely: e.likely().base(), high: e.high().base() }
+    }
+}
+
+/// The values that one request or one item gives in place of defaults, in the order given.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Overrides(Vec<(Assumption, Span)>);
+
+impl Overrides {
+    /// Sets a value.
+    ///
+    /// # Errors
+    /// `out_of_range` if it leaves the bounds of its dimension, `inconsistent_assumptions` if low, likely and high are
+    /// not in order.
+    pub fn set(&mut self, assumption: Assumption, span: Span) -> Result<(), Refusal> {
+        let definition = assumption.definition();
+        let (mut min, mut max) = definition.dimension.bounds();
+        match assumption {
+            // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
+            Assumption::SievePass | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = 1e-6,
+            Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (1e-6, 0.2),
+            Assumption::Moisture => max = 0.95,
+            _ => {}
+        }
+        if !(span.low <= span.likely && span.likely <= span.high) {
+            let detail = format!("{}: low, value and high must not fall in this order", definition.id);
+            return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
+        }
+        if !(span.low >= min && span.high <= max) {
+            let scale = if definition.dimension == crate::garden::units::Dimension::Share { 100.0 } else { 1.0 };
+            let unit = definition.dimension.base_unit();
+            let (min, max) = (min * scale, max * scale);
+            let detail = format!("{} must lie between {min} and {max} {unit}", definition.id);
+            return Err(Refusal::new(Reason::OutOfRange, detail.trim_end().to_owned()).between(min, max));
+        }
+        self.0.retain(|(other, _)| *other != assumption);
+        self.0.push((assumption, span));
+        Ok(())
+    }
+
+    /// The value given, if there is one.
+    #[must_use]
+    pub fn get(&self, assumption: Assumption) -> Option<Span> {
+        self.0.iter().find(|(other, _)| *other == assumption).map(|(_, span)| *span)
+    }
+
+    /// What was given, in the order given.
+    pub fn iter(&self) -> impl Iterator<Item = (Assumption, Span)> + '_ {
+        self.0.iter().copied()
+    }
+
+    /// True if nothing was given.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+/// A value as used: which assumption, its range, who gave it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Assumed {
+    /// Which.
+    pub assumption: Assumption,
+    /// The value with its range.
+    pub span: Span,
+    /// Who gave it.
+    pub given_by: GivenBy,
+}
+
+/// Looks values up: the item's own, else the request's, else the default.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    /// What the request gives.
+    pub request: &'a Overrides,
+    /// What the item gives.
+    pub item: &'a Overrides,
+}
+
+impl Known<'_> {
+    /// The value to use; `None` if nobody gave it and there is no default.
+    #[must_use]
+    pub fn get(self, assumption: Assumption) -> Option<Assumed> {
+        let given = |span, given_by| Assumed { assumption, span, given_by };
+        self.item.get(assumption).map(|span| given(span, GivenBy::Item)).or_else(|| {
+            self.request.get(assumption).map(|span| given(span, GivenBy::Request)).or_else(|| {
+                let [low, likely, high] = assumption.definition().default?;
+                Some(given(Span { low, likely, high }, GivenBy::Default))
+            })
+        })
+    }
+
+    /// The value that somebody gave; `None` if it is a default or missing.
+    #[must_use]
+    pub fn given(self, assumption: Assumption) -> Option<Assumed> {
+        self.get(assumption).filter(|a| a.given_by != GivenBy::Default)
+    }
+
+    /// The value to use, as an estimate; exactly 0 where there is none (the table has a default for each one read so).
+    #[must_use]
+    pub fn estimate<D: Measured>(self, assumption: Assumption) -> (Estimate<D>, Option<Assumed>) {
+        let assumed = self.get(assumption);
+        (assumed.map_or_else(|| Estimate::exactly(Quantity::from_base(0.0)), |a| a.span.estimate()), assumed)
+    }
+}

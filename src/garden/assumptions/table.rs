@@ -1,0 +1,191 @@
+//! Every default with its range and its source.
+
+use crate::garden::units::Dimension;
+
+/// A value that the service assumes unless the caller knows better.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Definition {
+    /// Its name: a thing and a property, joined by a point.
+    pub id: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Low, likely and high in the base unit; `None` if there is no default and the caller must give it for it to count.
+    pub default: Option<[f64; 3]>,
+    /// What the value means and on which basis.
+    pub meaning: &'static str,
+    /// Where the default is from, or that it has no source.
+    pub source: &'static str,
+    /// How to measure it at home.
+    pub measure_it: Option<&'static str>,
+}
+
+macro_rules! assumptions {
+    ($($(#[$doc:meta])* $variant:ident { $($field:tt)* })*) => {
+        /// Which assumption. The order is that of the list in the document.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Assumption {
+            $($(#[$doc])* $variant,)*
+        }
+
+        impl Assumption {
+            /// Every assumption.
+            pub const ALL: &'static [Assumption] = &[$(Assumption::$variant,)*];
+
+            /// Its definition.
+            #[must_use]
+            pub const fn definition(self) -> &'static Definition {
+                match self {
+                    $(Self::$variant => &Definition { $($field)* },)*
+                }
+            }
+        }
+    };
+}
+
+assumptions! {
+    /// The weight of castings as they lie.
+    BulkDensity {
+        id: "castings.bulk_density",
+        dimension: Dimension::Density,
+        default: Some([450.0, 600.0, 900.0]),
+        meaning: "mass of a volume of stored castings as it lies, moist",
+        source: "593 kg/m3 at 50 % moisture (Oregon State University EM 9217, 2018); 700-900 at 15-25 % (India, Fertiliser \
+                 (Control) Order 1985, Schedule IV); 450 in a bucket example (after Cooperband 2002)",
+        measure_it: Some("weigh one full bucket, take off the empty bucket, divide by its volume"),
+    }
+    /// The dry matter in a volume of castings.
+    DryBulkDensity {
+        id: "castings.dry_bulk_density",
+        dimension: Dimension::Density,
+        default: Some([200.0, 300.0, 450.0]),
+        meaning: "dry matter in a volume of stored castings as it lies",
+        source: "593 kg/m3 at 50 % moisture = 296 (Oregon State University EM 9217, 2018); composts 100-400 (Agnew & Leonard \
+                 2003, by a citing page)",
+        measure_it: Some("fill one litre, dry it, weigh it"),
+    }
+    /// The water in castings; follows from the two densities unless given.
+    Moisture {
+        id: "castings.moisture",
+        dimension: Dimension::Share,
+        default: None,
+        meaning: "water in stored castings, wet basis; follows from the two densities (1 - dry/moist) unless given",
+        source: "no default: it follows from castings.bulk_density and castings.dry_bulk_density",
+        measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
+    }
+    /// Total nitrogen.
+    Nitrogen {
+        id: "castings.nitrogen",
+        dimension: Dimension::Share,
+        default: Some([0.01, 0.015, 0.025]),
+        meaning: "total N in the dry matter of castings",
+        source: "minimum 1.0 % in the Fertiliser (Control) Order 1985 (basis not stated); finished compost 0.5-2.5 % (Clemson \
+                 University Agricultural Service Laboratory)",
+        measure_it: Some("laboratory analysis"),
+    }
+    /// The nitrogen that crops can take up in the first season.
+    AvailableNitrogen {
+        id: "castings.available_nitrogen",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.10, 0.15]),
+        meaning: "share of the total N that becomes available in the first season",
+        source: "5-10 % (Hartz, University of California, as reported); 10-15 % (compost calculation sheet)",
+        measure_it: None,
+    }
+    /// Phosphorus.
+    Phosphorus {
+        id: "castings.phosphorus",
+        dimension: Dimension::Share,
+        default: Some([0.0035, 0.006, 0.009]),
+        meaning: "P (the element) in the dry matter of castings",
+        source: "minimum 0.8 % P2O5 = 0.35 % P (Fertiliser (Control) Order 1985); upper end from memory",
+        measure_it: Some("laboratory analysis"),
+    }
+    /// Potassium.
+    Potassium {
+        id: "castings.potassium",
+        dimension: Dimension::Share,
+        default: Some([0.0066, 0.008, 0.013]),
+        meaning: "K (the element) in the dry matter of castings",
+        source: "minimum 0.8 % K2O = 0.66 % K (Fertiliser (Control) Order 1985); upper end from memory",
+        measure_it: Some("laboratory analysis"),
+    }
+    /// The ratio of carbon to nitrogen; no default.
+    CarbonToNitrogen {
+        id: "castings.carbon_to_nitrogen",
+        dimension: Dimension::Ratio,
+        default: None,
+        meaning: "carbon over nitrogen by mass; above 25 no nitrogen is counted as available",
+        source: "no default; above 25 ties up nitrogen (Washington State University Extension Garden Tips, 2016)",
+        measure_it: Some("laboratory analysis"),
+    }
+    /// What passes the sieve.
+    SievePass {
+        id: "castings.sieve_pass",
+        dimension: Dimension::Share,
+        default: Some([0.60, 0.80, 0.95]),
+        meaning: "share of the harvested volume that passes the sieve",
+        source: "assumption: no published figure found",
+        measure_it: Some("sieve one bucket and measure what passes"),
+    }
+    /// The dry matter in a volume of moist castings in the bed.
+    BedDryDensity {
+        id: "bed.castings_dry_density",
+        dimension: Dimension::Density,
+        default: Some([180.0, 220.0, 260.0]),
+        meaning: "dry matter in a volume of castings as it lies in the bed",
+        source: "assumption: no published figure found; 75 % moist with 19 % air",
+        measure_it: Some("fill one litre from the bed, dry it, weigh it"),
+    }
+    /// The phosphorus that crops carry away.
+    PhosphorusRemoval {
+        id: "soil.phosphorus_removal",
+        dimension: Dimension::MassPerArea,
+        default: Some([0.0011, 0.0033, 0.009]),
+        meaning: "P (the element) that a year's crop carries away",
+        source: "33 kg/ha a year (with Montana State University Extension's 14 years of P in an inch of manure compost); \
+                 10-80 lb/acre a season (University of Vermont)",
+        measure_it: Some("soil test and local crop removal tables"),
+    }
+    /// Castings for water.
+    TeaStrength {
+        id: "tea.castings_to_water",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.10, 0.20]),
+        meaning: "volume of castings over the volume of water",
+        source: "1:5 tested (Edwards et al. 2010, Crop Protection 29); 1-10 % (University of Hawaii, 2011)",
+        measure_it: None,
+    }
+    /// How long tea brews.
+    BrewingTime {
+        id: "tea.brewing_time",
+        dimension: Dimension::Duration,
+        default: Some([12.0, 24.0, 36.0]),
+        meaning: "from castings into water to tea ready",
+        source: "common practice, no source; 36 h aerated without additives cleared E. coli O157:H7 (Ingram & Millner 2007, \
+                 J. Food Prot. 70:828)",
+        measure_it: None,
+    }
+    /// How soon tea is used.
+    UseWithin {
+        id: "tea.use_within",
+        dimension: Dimension::Duration,
+        default: Some([4.0, 4.0, 6.0]),
+        meaning: "from tea ready to tea used up",
+        source: "common practice, no source",
+        measure_it: None,
+    }
+}
+
+impl Assumption {
+    /// Its id.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        self.definition().id
+    }
+
+    /// Finds an assumption by its id.
+    #[must_use]
+    pub fn find(id: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|a| a.id() == id)
+    }
+}

@@ -1,0 +1,136 @@
+//! The lots and demands in the order in which they end, with what is given.
+
+use super::sweep::Node;
+use super::{Demand, Lot, Window};
+use chrono::{Datelike, NaiveDate};
+use std::collections::BTreeMap;
+
+/// The largest amount that counts, in millilitres: a cubic kilometre.
+///
+/// It keeps every product of an amount and a sum of amounts inside `u128` for
+/// up to 300 million demands.
+const LARGEST: u64 = 1_000_000_000_000_000;
+
+/// A lot in use, by order of end.
+pub(super) struct Source {
+    /// Its place in the list given.
+    pub index: usize,
+    /// The first day, as a day number.
+    pub first: i32,
+    /// The last day, as a day number.
+    pub last: i32,
+    /// How much there is, in millilitres.
+    pub amount: u64,
+}
+
+/// A demand in use, by order of end.
+pub(super) struct Wish {
+    /// Its place in the list given.
+    pub index: usize,
+    /// The first day, as a day number.
+    pub first: i32,
+    /// The last day, as a day number.
+    pub last: i32,
+    /// The place in the queue.
+    pub priority: u8,
+    /// What it asks, in millilitres; never zero.
+    pub wanted: u64,
+    /// The number of portions it comes in; zero for none.
+    pub portions: u32,
+    /// What it is given so far, in millilitres.
+    pub given: u64,
+}
+
+/// All lots and demands that hold a day and an amount, each list in tie order:
+/// lots by last day, first day, list; demands by last day, priority, list.
+pub(super) struct Board {
+    /// The lots.
+    pub lots: Vec<Source>,
+    /// The demands.
+    pub demands: Vec<Wish>,
+}
+
+impl Board {
+    /// The board with nothing given.
+    pub fn new(lots: &[Lot], demands: &[Demand]) -> Self {
+        let mut sources: Vec<Source> = lots.iter().enumerate().filter_map(source).collect();
+        sources.sort_unstable_by_key(|lot| (lot.last, lot.first, lot.index));
+        let mut wishes: Vec<Wish> = demands.iter().enumerate().filter_map(wish).collect();
+        wishes.sort_unstable_by_key(|wish| (wish.last, wish.priority, wish.index));
+        Self { lots: sources, demands: wishes }
+    }
+
+    /// The places of the demands on the board, by priority, first one first.
+    pub fn classes(&self) -> Vec<Vec<usize>> {
+        let mut classes: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
+        for (rank, wish) in self.demands.iter().enumerate() {
+            classes.entry(wish.priority).or_default().push(rank);
+        }
+        classes.into_values().collect()
+    }
+
+    /// Whether any of these demands comes in portions.
+    pub fn has_portions(&self, class: &[usize]) -> bool {
+        class.iter().any(|&rank| self.portions(rank) > 0)
+    }
+
+    /// The number of portions of a demand; zero for none.
+    pub fn portions(&self, rank: usize) -> u32 {
+        self.demands.get(rank).map_or(0, |wish| wish.portions)
+    }
+
+    /// What a demand asks, in millilitres.
+    pub fn wanted(&self, rank: usize) -> u64 {
+        self.demands.get(rank).map_or(0, |wish| wish.wanted)
+    }
+
+    /// The place of a demand in the list given.
+    pub fn index(&self, rank: usize) -> usize {
+        self.demands.get(rank).map_or(usize::MAX, |wish| wish.index)
+    }
+
+    /// Sets what a demand is given, in millilitres.
+    pub fn give(&mut self, rank: usize, amount: u64) {
+        if let Some(wish) = self.demands.get_mut(rank) {
+            wish.given = amount;
+        }
+    }
+
+    /// The lots with their stock.
+    pub fn stock(&self) -> Vec<Node> {
+        let node = |lot: &Source| Node { first: lot.first, last: lot.last, amount: u128::from(lot.amount) };
+        self.lots.iter().map(node).collect()
+    }
+
+    /// The demands with what they are given so far.
+    pub fn served(&self) -> Vec<Node> {
+        let node = |wish: &Wish| Node { first: wish.first, last: wish.last, amount: u128::from(wish.given) };
+        self.demands.iter().map(node).collect()
+    }
+}
+
+fn source((index, lot): (usize, &Lot)) -> Option<Source> {
+    let amount = lot.amount.get().min(LARGEST);
+    let (first, last) = days(lot.window);
+    (amount > 0 && first <= last).then_some(Source { index, first, last, amount })
+}
+
+fn wish((index, demand): (usize, &Demand)) -> Option<Wish> {
+    let wanted = demand.amount.get().min(LARGEST);
+    let (first, last) = days(demand.window);
+    (wanted > 0 && first <= last).then_some(Wish {
+        index,
+        first,
+        last,
+        priority: demand.priority,
+        wanted,
+        portions: demand.portions.unwrap_or(0),
+        given: 0,
+    })
+}
+
+/// The two ends as day numbers; open ends lie beyond every date.
+fn days(window: Window) -> (i32, i32) {
+    let number = |date: NaiveDate| date.num_days_from_ce();
+    (window.first.map_or(i32::MIN, number), window.last.map_or(i32::MAX, number))
+}

@@ -1,0 +1,232 @@
+//! A flow in whole millilitres that can grow, demand by demand.
+
+use super::board::Board;
+use super::cut::Finder;
+use super::sweep::{Node, sweep};
+use std::collections::{BTreeMap, VecDeque};
+
+/// What a lot still has, and whom it serves with how much.
+struct Tap {
+    first: i32,
+    spare: u128,
+    out: BTreeMap<usize, u128>,
+}
+
+/// One step of a path: the lot gives more to the demand.
+struct Step {
+    lot: usize,
+    demand: usize,
+}
+
+/// The given amounts, served from the lots in some way; more can be asked for
+/// one demand while all the others keep what they have.
+pub(super) struct Network {
+    taps: Vec<Tap>,
+    demands: Vec<Node>,
+    /// The lots that serve each demand.
+    sources: Vec<Vec<usize>>,
+    /// Lots with something to spare.
+    open: Finder,
+    /// Lots with nothing to spare that may still pass something on.
+    closed: Finder,
+    /// For each demand, the search that last came to it and the lot it came by.
+    reached: Vec<(u64, usize)>,
+    /// For each lot, the demand by which the last search came to it.
+    origin: Vec<usize>,
+    searches: u64,
+    /// What all lots have to spare together.
+    spare: u128,
+}
+
+impl Network {
+    /// The network that serves what the board has given.
+    pub fn new(board: &Board) -> Self {
+        let (lots, demands) = (board.stock(), board.served());
+        let tap = |lot: &Node| Tap { first: lot.first, spare: lot.amount, out: BTreeMap::new() };
+        let mut network = Self {
+            taps: lots.iter().map(tap).collect(),
+            sources: vec![Vec::new(); demands.len()],
+            open: Finder::full(&lots),
+            closed: Finder::new(&lots),
+            reached: vec![(0, 0); demands.len()],
+            origin: vec![0; lots.len()],
+            demands,
+            searches: 0,
+            spare: lots.iter().map(|lot| lot.amount).sum(),
+        };
+        for step in sweep(&lots, &network.demands).moves {
+            network.shift(step.lot, step.demand, step.amount);
+        }
+        network
+    }
+
+    /// Serves a demand `extra` more if that is possible with everybody else
+    /// keeping what they have; changes nothing otherwise.
+    pub fn add(&mut self, demand: usize, extra: u64) -> bool {
+        let extra = u128::from(extra);
+        if extra > self.spare {
+            return false;
+        }
+        let mut need = extra;
+        while need > 0 {
+            let path = self.path(demand, need == extra).unwrap_or_default();
+            let amount = self.room(&path).min(need);
+            if amount == 0 {
+                self.take_back(demand, extra - need);
+                return false;
+            }
+            self.push(&path, amount);
+            need -= amount;
+        }
+        true
+    }
+
+    /// A way to serve a demand more: the first step gives it more, each further
+    /// step makes up for what the step before took, the last lot has to spare.
+    ///
+    /// When there is none, the lots searched can never serve more than now. If
+    /// `final_answer` holds they are left out of later searches.
+    fn path(&mut self, demand: usize, final_answer: bool) -> Option<Vec<Step>> {
+        self.searches += 1;
+        let mut closed = self.closed.clone();
+        let mut searched = Vec::new();
+        let mut waiting = VecDeque::from([demand]);
+        self.mark(demand, usize::MAX);
+        while let Some(current) = waiting.pop_front() {
+            let Some(range) = self.demands.get(current).copied() else {
+                continue;
+            };
+            if let Some(lot) = self.open.find(&range) {
+                return Some(self.trace(lot, current, demand));
+            }
+            while let Some(lot) = closed.find(&range) {
+                closed.remove(lot);
+                searched.push(lot);
+                if let Some(slot) = self.origin.get_mut(lot) {
+                    *slot = current;
+                }
+                self.follow(lot, &mut waiting);
+            }
+        }
+        if final_answer {
+            for lot in searched {
+                self.closed.remove(lot);
+            }
+        }
+        None
+    }
+
+    /// Puts every demand a lot serves, not yet reached, in the queue.
+    fn follow(&mut self, lot: usize, waiting: &mut VecDeque<usize>) {
+        let Some(tap) = self.taps.get(lot) else {
+            return;
+        };
+        for &demand in tap.out.keys() {
+            if let Some(slot) = self.reached.get_mut(demand)
+                && slot.0 != self.searches
+            {
+                *slot = (self.searches, lot);
+                waiting.push_back(demand);
+            }
+        }
+    }
+
+    fn mark(&mut self, demand: usize, lot: usize) {
+        if let Some(slot) = self.reached.get_mut(demand) {
+            *slot = (self.searches, lot);
+        }
+    }
+
+    /// The steps of a search that ended at a lot, in order from its start.
+    fn trace(&self, lot: usize, current: usize, start: usize) -> Vec<Step> {
+        let mut path = vec![Step { lot, demand: current }];
+        let mut place = current;
+        while place != start {
+            let Some(&(_, via)) = self.reached.get(place) else {
+                break;
+            };
+            let Some(&before) = self.origin.get(via) else {
+                break;
+            };
+            path.push(Step { lot: via, demand: before });
+            place = before;
+        }
+        path.reverse();
+        path
+    }
+
+    /// The largest amount a path can carry.
+    fn room(&self, path: &[Step]) -> u128 {
+        let spare = path.last().and_then(|step| self.taps.get(step.lot)).map_or(0, |tap| tap.spare);
+        let links = path.iter().zip(path.iter().skip(1));
+        links.fold(spare, |room, (step, next)| {
+            let tap = self.taps.get(step.lot);
+            room.min(tap.and_then(|tap| tap.out.get(&next.demand)).map_or(0, |out| *out))
+        })
+    }
+
+    /// Sends an amount along a path. The steps go from the far end, so that
+    /// each lot has to spare what the next step takes.
+    fn push(&mut self, path: &[Step], amount: u128) {
+        let mut later: Option<&Step> = None;
+        for step in path.iter().rev() {
+            if let Some(next) = later {
+                self.unshift(step.lot, next.demand, amount);
+            }
+            self.shift(step.lot, step.demand, amount);
+            later = Some(step);
+        }
+    }
+
+    /// Frees an amount of what a demand is served.
+    fn take_back(&mut self, demand: usize, amount: u128) {
+        let mut rest = amount;
+        let lots = self.sources.get(demand).cloned().unwrap_or_default();
+        for lot in lots {
+            let tap = self.taps.get(lot);
+            let out = tap.and_then(|tap| tap.out.get(&demand)).map_or(0, |out| *out);
+            let part = out.min(rest);
+            self.unshift(lot, demand, part);
+            rest -= part;
+        }
+    }
+
+    /// Moves an amount from what a lot can spare to a demand.
+    fn shift(&mut self, lot: usize, demand: usize, amount: u128) {
+        let Some(tap) = self.taps.get_mut(lot) else {
+            return;
+        };
+        tap.spare = tap.spare.saturating_sub(amount);
+        self.spare = self.spare.saturating_sub(amount);
+        *tap.out.entry(demand).or_insert(0) += amount;
+        if tap.spare == 0 {
+            self.open.remove(lot);
+            self.closed.insert(lot, tap.first);
+        }
+        if let Some(list) = self.sources.get_mut(demand)
+            && !list.contains(&lot)
+        {
+            list.push(lot);
+        }
+    }
+
+    /// Moves an amount back from a demand to what a lot can spare.
+    fn unshift(&mut self, lot: usize, demand: usize, amount: u128) {
+        let Some(tap) = self.taps.get_mut(lot).filter(|_| amount > 0) else {
+            return;
+        };
+        tap.spare += amount;
+        self.spare += amount;
+        let left = tap.out.get(&demand).map_or(0, |out| out.saturating_sub(amount));
+        if left == 0 {
+            tap.out.remove(&demand);
+            if let Some(list) = self.sources.get_mut(demand) {
+                list.retain(|source| *source != lot);
+            }
+        } else {
+            tap.out.insert(demand, left);
+        }
+        self.closed.remove(lot);
+        self.open.insert(lot, tap.first);
+    }
+}

@@ -1,0 +1,184 @@
+//! The largest flow between two lists of date ranges, by one walk in time.
+//!
+//! Whoever ends first takes from the partners that have started and not ended,
+//! the one that ends first before the others. This finds a largest total: when
+//! `x` ends first of all, each of its partners has started by then, so of two
+//! partners the one that ends sooner can serve nobody the other could not serve
+//! as well, and a flow that does otherwise can be changed into one that does
+//! this without losing anything. It follows that amounts which can be served
+//! together at all are all served by this walk.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+/// An amount within a range of days.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Node {
+    /// The first day.
+    pub first: i32,
+    /// The last day; not before the first.
+    pub last: i32,
+    /// The amount.
+    pub amount: u128,
+}
+
+/// An amount from a lot to a demand, by their places in the lists.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Move {
+    /// The lot.
+    pub lot: usize,
+    /// The demand.
+    pub demand: usize,
+    /// The amount; never zero.
+    pub amount: u128,
+}
+
+/// The outcome of a walk.
+pub(super) struct Sweep {
+    /// What goes where; at most one entry for each pair.
+    pub moves: Vec<Move>,
+    /// What each demand lacks.
+    pub unmet: Vec<u128>,
+}
+
+/// Walks through the days. Both lists must be ordered by last day; ties are
+/// taken in list order, demands before lots.
+pub(super) fn sweep(lots: &[Node], demands: &[Node]) -> Sweep {
+    let mut stock = Queue::new(lots);
+    let mut wishes = Queue::new(demands);
+    let mut unmet = Vec::with_capacity(demands.len());
+    let mut moves = Vec::with_capacity(lots.len() + demands.len());
+    let mut ending_lots = lots.iter().enumerate().peekable();
+    for (demand, node) in demands.iter().enumerate() {
+        while let Some((lot, ending)) = ending_lots.next_if(|(_, lot)| lot.last < node.last) {
+            close_lot(&mut stock, &mut wishes, &mut moves, (lot, ending.last));
+        }
+        stock.open_until(node.last);
+        let mut need = wishes.close(demand);
+        while let Some((lot, amount)) = stock.take(need) {
+            need -= amount;
+            moves.push(Move { lot, demand, amount });
+        }
+        unmet.push(need);
+    }
+    Sweep { moves, unmet }
+}
+
+/// Gives what is left of a lot on its last day to the demands then open.
+fn close_lot(stock: &mut Queue<'_>, wishes: &mut Queue<'_>, moves: &mut Vec<Move>, (lot, day): (usize, i32)) {
+    wishes.open_until(day);
+    let mut rest = stock.close(lot);
+    while let Some((demand, amount)) = wishes.take(rest) {
+        rest -= amount;
+        moves.push(Move { lot, demand, amount });
+    }
+}
+
+/// One side of the walk: who has started, and what is left of each.
+struct Queue<'a> {
+    nodes: &'a [Node],
+    left: Vec<u128>,
+    starts: std::iter::Peekable<std::vec::IntoIter<usize>>,
+    open: BinaryHeap<Reverse<usize>>,
+}
+
+impl<'a> Queue<'a> {
+    fn new(nodes: &'a [Node]) -> Self {
+        let mut starts: Vec<(i32, usize)> = nodes.iter().enumerate().map(|(place, node)| (node.first, place)).collect();
+        starts.sort_unstable();
+        let starts: Vec<usize> = starts.into_iter().map(|(_, place)| place).collect();
+        Self {
+            nodes,
+            left: nodes.iter().map(|node| node.amount).collect(),
+            starts: starts.into_iter().peekable(),
+            open: BinaryHeap::new(),
+        }
+    }
+
+    /// Opens everyone who has started by a day.
+    fn open_until(&mut self, day: i32) {
+        let nodes = self.nodes;
+        let started = |place: &usize| nodes.get(*place).is_some_and(|node| node.first <= day);
+        while let Some(place) = self.starts.next_if(started) {
+            self.open.push(Reverse(place));
+        }
+    }
+
+    /// Takes up to `wanted` from the open one that ends first; `None` when
+    /// nothing is wanted or nothing is left.
+    fn take(&mut self, wanted: u128) -> Option<(usize, u128)> {
+        if wanted == 0 {
+            return None;
+        }
+        while let Some(&Reverse(place)) = self.open.peek() {
+            if let Some(left) = self.left.get_mut(place).filter(|left| **left > 0) {
+                let amount = wanted.min(*left);
+                *left -= amount;
+                return Some((place, amount));
+            }
+            self.open.pop();
+        }
+        None
+    }
+
+    /// Ends one, and answers what was left of it.
+    fn close(&mut self, place: usize) -> u128 {
+        self.left.get_mut(place).map_or(0, std::mem::take)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A small seeded generator.
+    fn below(state: &mut u64, limit: u64) -> u64 {
+        *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        (*state >> 33) % limit
+    }
+
+    fn nodes(state: &mut u64) -> Vec<Node> {
+        let mut nodes: Vec<Node> = (0..below(state, 7))
+            .map(|_| {
+                let first = i32::try_from(below(state, 12)).unwrap_or(0);
+                let length = i32::try_from(below(state, 8)).unwrap_or(0);
+                Node { first, last: first + length, amount: u128::from(below(state, 10)) }
+            })
+            .collect();
+        nodes.sort_by_key(|node| node.last);
+        nodes
+    }
+
+    /// The largest flow by its smallest cut: over all groups of demands, what
+    /// the others want and what the lots of the group hold.
+    fn smallest_cut(lots: &[Node], demands: &[Node]) -> u128 {
+        let meet = |lot: &Node, demand: &Node| lot.first <= demand.last && demand.first <= lot.last;
+        let cut = |group: usize| -> u128 {
+            let (inside, outside): (Vec<_>, Vec<_>) = (0..demands.len()).partition(|demand| group >> demand & 1 == 1);
+            let used = |lot: &&Node| inside.iter().any(|d| meet(lot, &demands[*d]));
+            let stock: u128 = lots.iter().filter(used).map(|lot| lot.amount).sum();
+            stock + outside.iter().map(|d| demands[*d].amount).sum::<u128>()
+        };
+        (0..1 << demands.len()).map(cut).min().unwrap_or(0)
+    }
+
+    #[test]
+    fn the_walk_finds_a_largest_flow() {
+        let mut state = 2027;
+        let mut short = 0;
+        for _ in 0..5_000 {
+            let (lots, demands) = (nodes(&mut state), nodes(&mut state));
+            let sweep = sweep(&lots, &demands);
+            let total: u128 = sweep.moves.iter().map(|step| step.amount).sum();
+            let wanted: u128 = demands.iter().map(|demand| demand.amount).sum();
+            assert_eq!(total, smallest_cut(&lots, &demands), "{lots:?} {demands:?}");
+            assert_eq!(total + sweep.unmet.iter().sum::<u128>(), wanted);
+            short += usize::from(total > 0 && total < wanted);
+            for step in &sweep.moves {
+                let (lot, demand) = (&lots[step.lot], &demands[step.demand]);
+                assert!(lot.first <= demand.last && demand.first <= lot.last);
+            }
+        }
+        assert!(short > 1_000, "{short} cases were short");
+    }
+}

@@ -1,0 +1,125 @@
+//! Demands that are only served in whole portions.
+
+use super::board::Board;
+use super::fair;
+use super::fraction::Fraction;
+use super::network::Network;
+use super::round::{self, Rise, longest_start, small};
+use std::cmp::Reverse;
+
+/// In one turn a demand takes its number of portions divided by this, at least
+/// one portion. It bounds the number of turns.
+const TURNS: u32 = 64;
+
+/// A demand in portions, and how many it has been given.
+struct Pot {
+    rank: usize,
+    index: usize,
+    wanted: u64,
+    portions: u32,
+    /// The portions given.
+    count: u32,
+    /// The part of a portion its fair share goes beyond `count`.
+    cut_off: Fraction,
+    /// The portions it tries for in one turn.
+    stride: u32,
+}
+
+/// Serves a priority in which some demands come in portions, by the rule of
+/// [`allocate`](super::allocate).
+pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
+    let mut pots = Vec::new();
+    let mut plain = Vec::new();
+    for &(rank, share) in shares {
+        if board.portions(rank) > 0 {
+            let pot = Pot::new(board, rank, share);
+            board.give(rank, pot.amount(pot.count));
+            pots.push(pot);
+        } else {
+            board.give(rank, small(share.times(board.wanted(rank)).0));
+            plain.push(rank);
+        }
+    }
+    pots.sort_unstable_by_key(|pot| (Reverse(pot.cut_off), pot.index));
+    round_up(board, &mut pots);
+    for &rank in &plain {
+        board.give(rank, 0);
+    }
+    let again = fair::shares(board, &plain);
+    round::fill(board, &again);
+    hand_out(board, pots);
+}
+
+/// One portion more for each demand that lost a part of one, where feasible.
+fn round_up(board: &mut Board, pots: &mut [Pot]) {
+    let cropped = pots.partition_point(|pot| pot.cut_off > Fraction::ZERO);
+    let list: Vec<Rise> = pots.iter().take(cropped).map(Pot::next).collect();
+    let possible = longest_start(board, &list);
+    for pot in pots.iter_mut().take(possible) {
+        pot.count = pot.count.saturating_add(1);
+    }
+    let mut network = Network::new(board);
+    for pot in pots.iter_mut().take(cropped).skip(possible) {
+        pot.advance(board, &mut network, 1);
+    }
+}
+
+/// Further portions in turns, until nobody can take one.
+fn hand_out(board: &mut Board, pots: Vec<Pot>) {
+    let mut network = Network::new(board);
+    let mut taking = pots;
+    while !taking.is_empty() {
+        taking.retain_mut(|pot| {
+            let lacking = pot.portions.saturating_sub(pot.count);
+            let stride = pot.stride.min(lacking);
+            if stride == 0 {
+                return false;
+            }
+            if pot.advance(board, &mut network, stride) {
+                return true;
+            }
+            pot.stride = stride / 2;
+            pot.stride > 0
+        });
+    }
+}
+
+impl Pot {
+    /// The demand with its share rounded down to whole portions.
+    fn new(board: &Board, rank: usize, share: Fraction) -> Self {
+        let portions = board.portions(rank);
+        let (count, cut_off) = share.times(u64::from(portions));
+        Self {
+            rank,
+            index: board.index(rank),
+            wanted: board.wanted(rank),
+            portions,
+            count: u32::try_from(count).unwrap_or(portions),
+            cut_off,
+            stride: (portions / TURNS).max(1),
+        }
+    }
+
+    /// So many portions in millilitres: floor(wanted * count / portions).
+    fn amount(&self, count: u32) -> u64 {
+        let product = u128::from(self.wanted) * u128::from(count);
+        small(product.checked_div(u128::from(self.portions)).unwrap_or(0))
+    }
+
+    /// One portion more than it has.
+    fn next(&self) -> Rise {
+        Rise { rank: self.rank, from: self.amount(self.count), to: self.amount(self.count.saturating_add(1)) }
+    }
+
+    /// Gives so many portions more if the lots allow.
+    fn advance(&mut self, board: &mut Board, network: &mut Network, more: u32) -> bool {
+        let count = self.count.saturating_add(more).min(self.portions);
+        let (now, then) = (self.amount(self.count), self.amount(count));
+        let possible = network.add(self.rank, then.saturating_sub(now));
+        if possible {
+            self.count = count;
+            board.give(self.rank, then);
+        }
+        possible
+    }
+}

@@ -1,0 +1,295 @@
+//! The running account of the lots, and what it would take to leave nobody
+//! short.
+
+use super::allocation::{Allocation, Demand, Lot, Window};
+use crate::garden::units::Millilitres;
+use chrono::{Days, NaiveDate};
+use std::collections::BTreeMap;
+
+/// What became of one lot: given + left + expired = its amount.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
+pub struct LotState {
+    /// Drawn for demands, in millilitres.
+    pub given: Millilitres,
+    /// Not drawn, without a use-by, in millilitres.
+    pub left: Millilitres,
+    /// Not drawn by its use-by, in millilitres.
+    pub expired: Millilitres,
+}
+
+/// One day on which something happens:
+/// left = left the day before + arrived - given - expired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct DayRow {
+    /// The day.
+    pub date: NaiveDate,
+    /// Ready from this day on, in millilitres.
+    pub arrived: Millilitres,
+    /// Drawn on this day, in millilitres.
+    pub given: Millilitres,
+    /// No longer usable from this day on (the use-by was the day before), in
+    /// millilitres.
+    pub expired: Millilitres,
+    /// On hand after this day, in millilitres.
+    pub left: Millilitres,
+}
+
+/// The account of all lots.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
+pub struct Ledger {
+    /// What became of each lot, in the order of the lots.
+    pub lots: Vec<LotState>,
+    /// On hand before the first dated day, in millilitres: the lots without a
+    /// first day, minus the draws without a date.
+    pub opening: Millilitres,
+    /// One row for each date on which something happens, in date order.
+    pub days: Vec<DayRow>,
+}
+
+/// Bags to buy by a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct SackPurchase {
+    /// The day by which they are needed; `None` when any day will do.
+    pub by: Option<NaiveDate>,
+    /// How many; at least one.
+    pub count: u64,
+}
+
+/// The movements of one day, in millilitres.
+#[derive(Default)]
+struct Day {
+    arrived: u128,
+    given: u128,
+    expired: u128,
+}
+
+/// The account of an allocation.
+///
+/// Exact: every millilitre of every lot is given, left or expired, and the
+/// running balance is never below zero. What is left of a lot with a use-by
+/// expires on the day after it. Draws that name a lot or a demand not in the
+/// lists are left out.
+#[must_use]
+pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Ledger {
+    let mut used = vec![0_u128; lots.len()];
+    let mut days: BTreeMap<Option<NaiveDate>, Day> = BTreeMap::new();
+    for draw in &allocation.draws {
+        let known = demands.get(draw.demand).is_some();
+        if let Some(total) = used.get_mut(draw.lot).filter(|_| known) {
+            let amount = u128::from(draw.amount.get());
+            *total += amount;
+            days.entry(draw.on).or_default().given += amount;
+        }
+    }
+    let mut states = Vec::with_capacity(lots.len());
+    for (lot, used) in lots.iter().zip(used) {
+        let amount = u128::from(lot.amount.get());
+        let unused = amount.saturating_sub(used);
+        days.entry(lot.window.first).or_default().arrived += amount;
+        let end = expiry(lot.window);
+        if end.is_some() {
+            days.entry(end).or_default().expired += unused;
+        }
+        states.push(LotState {
+            given: volume(used),
+            left: volume(if end.is_none() { unused } else { 0 }),
+            expired: volume(if end.is_some() { unused } else { 0 }),
+        });
+    }
+    let (opening, rows) = rows(days);
+    Ledger { lots: states, opening, days: rows }
+}
+
+/// The day from which what is left of a lot is no longer usable: the day after
+/// its last, but not before it is ready.
+fn expiry(window: Window) -> Option<NaiveDate> {
+    let last = window.last?;
+    let next = last.checked_add_days(Days::new(1)).unwrap_or(last);
+    Some(window.first.map_or(next, |first| first.max(next)))
+}
+
+/// The opening balance and the rows; the movements without a date come first.
+fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
+    let mut left = 0_u128;
+    let mut opening = Millilitres::ZERO;
+    let mut rows = Vec::with_capacity(days.len());
+    for (date, day) in days {
+        left = (left + day.arrived).saturating_sub(day.given + day.expired);
+        let Some(date) = date else {
+            opening = volume(left);
+            continue;
+        };
+        if day.arrived + day.given + day.expired > 0 {
+            rows.push(DayRow {
+                date,
+                arrived: volume(day.arrived),
+                given: volume(day.given),
+                expired: volume(day.expired),
+                left: volume(left),
+            });
+        }
+    }
+    (opening, rows)
+}
+
+/// The day the first demand falls short: the earliest last day (or first day,
+/// when the last is open) among the demands given less than they asked.
+///
+/// `None` when nobody is short, or none of those who are has a date.
+#[must_use]
+pub fn first_short_on(demands: &[Demand], allocation: &Allocation) -> Option<NaiveDate> {
+    shortages(demands, allocation).filter_map(|(window, _)| window.last.or(window.first)).min()
+}
+
+/// The sacks to buy so that nobody is short, and by when.
+///
+/// Exact: the short demands are taken by last day, open ends last; by each such
+/// day the sacks bought so far are ceil(shortage so far / holds), the fewest
+/// that can make it up. Sacks ready on those days and without a use-by, added
+/// to the lots, let every demand whose date range holds a day be served in full. Empty
+/// when nobody is short, or when a sack holds nothing.
+#[must_use]
+pub fn sacks_to_close(demands: &[Demand], allocation: &Allocation, holds: Millilitres) -> Vec<SackPurchase> {
+    let mut by_day: BTreeMap<(bool, Option<NaiveDate>), u128> = BTreeMap::new();
+    for (window, short) in shortages(demands, allocation) {
+        let key = (window.last.is_none(), window.last);
+        *by_day.entry(key).or_default() += short;
+    }
+    if holds == Millilitres::ZERO {
+        return Vec::new();
+    }
+    let mut shortage = 0_u128;
+    let mut bought = 0_u128;
+    let mut purchases = Vec::new();
+    for ((_, by), short) in by_day {
+        shortage += short;
+        let needed = shortage.div_ceil(u128::from(holds.get()));
+        if needed > bought {
+            purchases.push(SackPurchase { by, count: u64::try_from(needed - bought).unwrap_or(u64::MAX) });
+            bought = needed;
+        }
+    }
+    purchases
+}
+
+/// The date range and shortage of every demand given less than it asked.
+fn shortages<'a>(demands: &'a [Demand], allocation: &'a Allocation) -> impl Iterator<Item = (Window, u128)> + 'a {
+    let given = allocation.given.iter().copied();
+    let given = given.chain(std::iter::repeat(Millilitres::ZERO));
+    demands
+        .iter()
+        .zip(given)
+        .map(|(demand, given)| {
+            let short = demand.amount.get().saturating_sub(given.get());
+            (demand.window, u128::from(short))
+        })
+        .filter(|(_, short)| *short > 0)
+}
+
+/// The amount in millilitres; sums beyond the range stop at its end.
+fn volume(amount: u128) -> Millilitres {
+    Millilitres::new(u64::try_from(amount).unwrap_or(u64::MAX))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::allocation::allocate;
+    use super::*;
+
+    fn day(day: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(2027, 4, day).unwrap()
+    }
+
+    fn window(first: Option<u32>, last: Option<u32>) -> Window {
+        Window { first: first.map(day), last: last.map(day) }
+    }
+
+    fn lot(amount: u64, window: Window) -> Lot {
+        Lot { amount: Millilitres::new(amount), window }
+    }
+
+    fn demand(amount: u64, window: Window) -> Demand {
+        Demand { amount: Millilitres::new(amount), window, priority: 1, portions: None }
+    }
+
+    fn row(date: u32, [arrived, given, expired, left]: [u64; 4]) -> DayRow {
+        DayRow {
+            date: day(date),
+            arrived: Millilitres::new(arrived),
+            given: Millilitres::new(given),
+            expired: Millilitres::new(expired),
+            left: Millilitres::new(left),
+        }
+    }
+
+    #[test]
+    fn what_is_not_used_expires_the_day_after() {
+        let lots = [lot(10, window(None, Some(9))), lot(5, window(Some(3), None)), lot(7, window(None, None))];
+        let demands =
+            [demand(4, window(None, Some(2))), demand(3, window(Some(9), Some(9))), demand(2, window(Some(20), None))];
+        let allocation = allocate(&lots, &demands);
+        let ledger = ledger(&lots, &demands, &allocation);
+        assert_eq!(ledger.opening.get(), 13);
+        let expected = [row(3, [5, 0, 0, 18]), row(9, [0, 3, 0, 15]), row(10, [0, 0, 3, 12]), row(20, [0, 2, 0, 10])];
+        assert_eq!(ledger.days, expected);
+        let states: Vec<[u64; 3]> =
+            ledger.lots.iter().map(|lot| [lot.given.get(), lot.left.get(), lot.expired.get()]).collect();
+        assert_eq!(states, [[7, 0, 3], [0, 5, 0], [2, 5, 0]]);
+    }
+
+    #[test]
+    fn the_use_by_is_still_a_day_of_use() {
+        let lots = [lot(10, window(Some(1), Some(9)))];
+        let demands = [demand(4, window(Some(9), None))];
+        let account = ledger(&lots, &demands, &allocate(&lots, &demands));
+        let expected = [row(1, [10, 0, 0, 10]), row(9, [0, 4, 0, 6]), row(10, [0, 0, 6, 0])];
+        assert_eq!(account.days, expected);
+    }
+
+    #[test]
+    fn a_lot_past_its_use_by_when_ready_comes_and_goes() {
+        let lots = [lot(10, window(Some(9), Some(2)))];
+        let ledger = ledger(&lots, &[], &Allocation::default());
+        assert_eq!(ledger.days, [row(9, [10, 0, 10, 0])]);
+    }
+
+    #[test]
+    fn draws_from_unknown_places_are_left_out() {
+        let lots = [lot(10, window(Some(1), None))];
+        let demands = [demand(4, window(None, None))];
+        let allocation = allocate(&lots, &demands);
+        assert_eq!(ledger(&[], &demands, &allocation), Ledger::default());
+        let account = ledger(&lots, &[], &allocation);
+        assert_eq!(account.days, [row(1, [10, 0, 0, 10])]);
+    }
+
+    #[test]
+    fn sacks_are_counted_up_to_each_day() {
+        let demands = [
+            demand(30, window(None, None)),
+            demand(5, window(Some(3), Some(8))),
+            demand(5, window(None, Some(8))),
+            demand(10, window(None, Some(12))),
+            demand(12, window(None, Some(20))),
+        ];
+        let none = Allocation::default();
+        let sacks = sacks_to_close(&demands, &none, Millilitres::new(20));
+        let rows: Vec<_> = sacks.iter().map(|sack| (sack.by, sack.count)).collect();
+        // 10 by the 8th, 20 by the 12th, 32 by the 20th, 62 in all.
+        assert_eq!(rows, [(Some(day(8)), 1), (Some(day(20)), 1), (None, 2)]);
+        assert!(sacks_to_close(&demands, &none, Millilitres::ZERO).is_empty());
+        assert_eq!(first_short_on(&demands, &none), Some(day(8)));
+    }
+
+    #[test]
+    fn short_without_any_date() {
+        let none = Allocation::default();
+        let open = [demand(30, window(None, None))];
+        assert_eq!(first_short_on(&open, &none), None);
+        let later = [open[0], demand(5, window(Some(3), None))];
+        assert_eq!(first_short_on(&later, &none), Some(day(3)));
+        let served = allocate(&[lot(35, window(None, None))], &later);
+        assert_eq!(first_short_on(&later, &served), None);
+        assert!(sacks_to_close(&later, &served, Millilitres::new(1)).is_empty());
+    }
+}

@@ -1,0 +1,208 @@
+//! Stock against demand: lots, demands, who gets what, the running balance, and what would close the gap.
+
+pub mod allocation;
+pub mod ledger;
+
+use crate::garden::brews::Brew;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Dimension, Millilitres, Volume};
+use allocation::{Allocation, Demand, Draw, Fraction, Lot, Window, allocate, even_share};
+use chrono::NaiveDate;
+use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
+use std::collections::BTreeMap;
+
+/// A part of a demand: a tea whose batches start on several days draws on each of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// How much.
+    pub amount: Millilitres,
+    /// When.
+    pub window: Window,
+    /// How many plants, pots or batches it is for; only used when they are served whole.
+    pub pieces: Option<u32>,
+}
+
+/// What one place or brew asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Want {
+    /// Its parts; one unless it is a tea in several rounds.
+    pub parts: Vec<Part>,
+    /// Served from 1 upwards.
+    pub priority: u8,
+    /// True if only whole plants, pots or batches are of use.
+    pub whole: bool,
+}
+
+impl Want {
+    /// What is asked in all.
+    #[must_use]
+    pub fn amount(&self) -> Millilitres {
+        self.parts.iter().fold(Millilitres::ZERO, |sum, part| add(sum, part.amount))
+    }
+
+    /// How many pieces are asked in all, where they are counted.
+    #[must_use]
+    pub fn pieces(&self) -> Option<u32> {
+        self.parts.iter().map(|p| p.pieces).sum()
+    }
+}
+
+/// What one demand gets.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Served {
+    /// How much it gets.
+    pub given: Millilitres,
+    /// How much is missing: given + short = wanted.
+    pub short: Millilitres,
+    /// How many whole pieces it gets, where it is served in whole ones.
+    pub pieces: Option<u32>,
+    /// From which lots, and when. Each is a draw of this demand.
+    pub draws: Vec<Draw>,
+}
+
+/// The balance of stock and demand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    /// The demands, in order.
+    pub demands: Vec<Served>,
+    /// The lots, in order: given + left + expired = amount.
+    pub stock: Vec<LotState>,
+    /// On hand before the first date.
+    pub opening: Millilitres,
+    /// The days on which something happens.
+    pub by_date: Vec<DayRow>,
+    /// The last day on which the first shortage could have been met.
+    pub first_short_on: Option<NaiveDate>,
+    /// The share that everybody could get alike, whatever the priority.
+    pub even_share: Option<f64>,
+    /// Sacks to buy so that nobody goes short.
+    pub sacks: Vec<SackPurchase>,
+}
+
+/// The sum, which stays below 2^64: every list's total is checked against [`total`].
+#[must_use]
+pub fn add(a: Millilitres, b: Millilitres) -> Millilitres {
+    Millilitres::new(a.get().saturating_add(b.get()))
+}
+
+/// The sum of many amounts.
+///
+/// # Errors
+/// `too_large` above the largest volume that is computed with.
+pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, Refusal> {
+    let (_, most) = Dimension::Volume.bounds();
+    let sum = amounts.fold(Millilitres::ZERO, add);
+    if sum > Millilitres::nearest(Volume::from_litres(most)) {
+        let detail = format!("all together this is more than {most:e} L; check the amounts and their units");
+        return Err(Refusal::new(Reason::TooLarge, detail));
+    }
+    Ok(sum)
+}
+
+/// Answers "who gets how much, from which lot, when; what is short; and what would close the gap?"
+///
+/// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
+/// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
+/// ([`allocation::allocate`]). `sack` is what a bought sack holds.
+#[must_use]
+pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balance {
+    let (demands, owners) = flatten(wants);
+    let allocation = allocate(lots, &demands);
+    let account = ledger(lots, &demands, &allocation);
+    Balance {
+        demands: served(wants, &owners, &demands, &allocation),
+        stock: account.lots,
+        opening: account.opening,
+        by_date: account.days,
+        first_short_on: first_short_on(&demands, &allocation),
+        even_share: even_share(lots, &demands).map(number),
+        sacks: sack.map(|holds| sacks_to_close(&demands, &allocation, holds)).unwrap_or_default(),
+    }
+}
+
+/// The demands of the allocation, and whose part each is.
+fn flatten(wants: &[Want]) -> (Vec<Demand>, Vec<usize>) {
+    let mut demands = Vec::with_capacity(wants.len());
+    let mut owners = Vec::with_capacity(wants.len());
+    for (owner, want) in wants.iter().enumerate() {
+        for part in &want.parts {
+            let portions = part.pieces.filter(|_| want.whole);
+            demands.push(Demand { amount: part.amount, window: part.window, priority: want.priority, portions });
+            owners.push(owner);
+        }
+    }
+    (demands, owners)
+}
+
+fn served(wants: &[Want], owners: &[usize], demands: &[Demand], allocation: &Allocation) -> Vec<Served> {
+    let mut served: Vec<Served> = wants.iter().map(|w| Served { short: w.amount(), ..Served::default() }).collect();
+    for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
+        if let Some(one) = served.get_mut(*owner) {
+            one.given = add(one.given, *given);
+            one.short = Millilitres::new(one.short.get().saturating_sub(given.get()));
+            one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + pieces(demand.amount, *given, n));
+        }
+    }
+    for draw in &allocation.draws {
+        if let Some(one) = owners.get(draw.demand).and_then(|owner| served.get_mut(*owner)) {
+            one.draws.push(*draw);
+        }
+    }
+    served
+}
+
+/// The largest k with floor(amount k / n) <= given.
+fn pieces(amount: Millilitres, given: Millilitres, n: u32) -> u32 {
+    if amount == Millilitres::ZERO || given >= amount {
+        return n;
+    }
+    let (amount, given) = (u128::from(amount.get()), u128::from(given.get()));
+    // floor(amount k / n) <= given  <=>  amount k < n (given + 1)
+    let most = (u128::from(n) * (given + 1)).saturating_sub(1) / amount;
+    u32::try_from(most).unwrap_or(n).min(n)
+}
+
+fn number(fraction: Fraction) -> f64 {
+    #[expect(
+        clippy::as_conversions,
+        reason = "the nearest doubles of two whole numbers; the share is rounded when written"
+    )]
+    {
+        fraction.numerator() as f64 / fraction.denominator() as f64
+    }
+}
+
+/// The parts of a tea: the castings of its batches, drawn on the date on which each batch starts. Without times, all of it
+/// within the window given.
+#[must_use]
+pub fn parts_of_brew(brew: &Brew, window: Window) -> Vec<Part> {
+    let mut by_date: BTreeMap<Option<NaiveDate>, (Millilitres, u32)> = BTreeMap::new();
+    for batch in &brew.batches {
+        let entry = by_date.entry(batch.times.map(|times| times.start.date_naive())).or_default();
+        *entry = (add(entry.0, batch.castings), entry.1.saturating_add(1));
+    }
+    by_date
+        .into_iter()
+        .map(|(date, (amount, batches))| {
+            let window = date.map_or(window, |day| Window { first: Some(day), last: Some(day) });
+            Part { amount, window, pieces: Some(batches) }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn pieces_undo_portions(amount in 1_u64..1_000_000, n in 1_u32..50, k in 0_u32..50) {
+            let k = k.min(n);
+            let given = u64::try_from(u128::from(amount) * u128::from(k) / u128::from(n)).unwrap();
+            let found = pieces(Millilitres::new(amount), Millilitres::new(given), n);
+            prop_assert!(found >= k);
+            prop_assert_eq!(u128::from(amount) * u128::from(found) / u128::from(n), u128::from(given));
+        }
+    }
+}

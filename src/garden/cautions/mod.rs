@@ -1,0 +1,138 @@
+//! Cautions are data: a rule, its text, how grave it is, and where it is from. They travel with the answer and all defer
+//! to local rules, labels and licensed advice.
+
+/// How grave a caution is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Worth knowing.
+    Notice,
+    /// May spoil the crop, the worms or the soil.
+    Caution,
+    /// May hurt somebody.
+    Warning,
+}
+
+impl Severity {
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Notice => "notice",
+            Self::Caution => "caution",
+            Self::Warning => "warning",
+        }
+    }
+}
+
+/// A caution's text and source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Text {
+    /// Its name.
+    pub rule: &'static str,
+    /// How grave it is.
+    pub severity: Severity,
+    /// What to mind.
+    pub text: &'static str,
+    /// Where it is from.
+    pub source: &'static str,
+}
+
+macro_rules! rules {
+    ($($(#[$doc:meta])* $variant:ident = $severity:ident, $rule:literal, $text:literal, $source:literal;)*) => {
+        /// A rule that a caution follows from. In the order in which they are told.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Rule {
+            $($(#[$doc])* $variant,)*
+        }
+
+        impl Rule {
+            /// Every rule.
+            pub const ALL: &'static [Rule] = &[$(Rule::$variant,)*];
+
+            /// Its text.
+            #[must_use]
+            pub const fn text(self) -> &'static Text {
+                match self {
+                    $(Self::$variant => &Text { rule: $rule, severity: Severity::$severity, text: $text, source: $source },)*
+                }
+            }
+        }
+    };
+}
+
+rules! {
+    /// Manure in the feed.
+    RawManure = Warning, "raw_manure",
+        "If the worms were fed raw manure and no hot stage was kept, treat these castings as raw manure: work them into the \
+         soil, 120 days before harvest where the edible part touches soil or soil splash (also when unknown), 90 days \
+         otherwise; a layer left on top does not meet this. Worms and time alone do not make manure safe. This is a rule of US \
+         organic certification and a sensible floor elsewhere; local rules and your certifier come first.",
+        "7 CFR 205.203(c)(1)";
+    /// Dust and germs.
+    Handling = Warning, "handling",
+        "Open heaps and bags slowly and away from the face, dampen dusty material, wear gloves, eye protection and a \
+         close-fitting mask (FFP3/P3, or at least N95) when sieving, shredding and spreading, and wash hands: castings and \
+         compost can carry Legionella longbeachae, other germs and mould. Keep children and pets away while you work.",
+        "Queensland work health and safety advice on Legionella longbeachae; respirator class after HSE HSG53 (N95 from memory)";
+    /// Additives in tea.
+    TeaAdditives = Warning, "tea_additives",
+        "Tea with any additive (molasses, fish, kelp and the like) counts as untreated for produce: additives let germs grow. \
+         Keep it off edible parts and use it on soil only, with the waiting times of raw manure, unless two batches were tested \
+         and passed. Local rules come first.",
+        "21 CFR 112.51; Palmer et al. 2010 (Compost Sci. Util. 18:152); NOSB Compost Tea Task Force 2004";
+    /// Surface water in tea.
+    TeaWater = Warning, "tea_water",
+        "Tea made with untreated surface water, or with water in which generic E. coli is found, counts as untreated: use it on \
+         soil only.",
+        "21 CFR 112.51";
+    /// Tea in general.
+    TeaSafety = Warning, "tea_safety",
+        "Use tea on soil, not on parts that are eaten raw; never brew from material of raw manure, or from leachate, for anything \
+         but soil. Plug air pumps into a socket with a residual-current device, away from water. Clean the brewer after each batch.",
+        "NOSB Compost Tea Task Force 2004; electricity and cleaning: common practice, no source";
+    /// Short brewing.
+    TeaShortBrew = Caution, "tea_short_brew",
+        "Brewed for less than 36 hours: in tests only aerated tea without additives was free of E. coli O157:H7 after 36 hours.",
+        "Ingram & Millner 2007, J. Food Prot. 70:828-834";
+    /// Several rounds in one brewer.
+    TeaRounds = Caution, "tea_rounds",
+        "The brewers do not hold all of it at once: later batches are ready later, and no batch keeps until the last one is \
+         ready unless it is used within its own time. A stronger brew, diluted, may do it in one round.",
+        "arithmetic of the request; keeping time: common practice, no source";
+    /// A thick layer.
+    ThickLayer = Caution, "thick_layer",
+        "More than an inch (25.4 mm) in one year: extension advice is about an inch or less, after a soil test. More adds salts \
+         and phosphorus that crops do not carry away.",
+        "University of Minnesota Extension";
+    /// A strong potting mix.
+    StrongMix = Caution, "strong_mix",
+        "More than 20 % castings in a potting mix: trials found the best growth at 10 to 20 %, and harm above; test on a few \
+         pots first.",
+        "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590";
+    /// Land in a nitrate vulnerable zone.
+    NitrateLimit = Warning, "nitrate_limit",
+        "More than 170 kg N/ha (17 g/m2) on land declared a nitrate vulnerable zone. The limit counts all manure nitrogen of a \
+         year, averaged over the farm: ask your authority.",
+        "Council Directive 91/676/EEC";
+    /// Castings that tie up nitrogen.
+    NitrogenTieUp = Caution, "nitrogen_tie_up",
+        "Carbon to nitrogen above 25: these castings tie nitrogen up, so none is counted as available.",
+        "Washington State University Extension Garden Tips, 2016";
+    /// Castings too wet.
+    TooWet = Caution, "too_wet",
+        "Less than 20 % air at this bulk density and dry matter: too wet to breathe. Dry the castings, or weigh a bucket again.",
+        "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source";
+    /// A range that was not used.
+    RangeNotUsed = Notice, "range_not_used",
+        "A low and a high were given here and checked, but this question computes with the likely value alone.",
+        "how this service works";
+    /// An assumption that was not used.
+    AssumptionNotUsed = Notice, "assumption_not_used",
+        "An assumption was given that this answer does not depend on.",
+        "how this service works";
+    /// All figures are estimates.
+    Estimates = Notice, "estimates",
+        "All figures are estimates from the values shown under assumptions. They do not replace a soil test, a laboratory \
+         analysis, the label, local rules or licensed advice.",
+        "how this service works";
+}

@@ -1,0 +1,12 @@
+//! The core: pure computation. No web, no serialisation, no clock, no files.
+
+pub mod applications;
+pub mod areas;
+pub mod assumptions;
+pub mod balances;
+pub mod brews;
+pub mod cautions;
+pub mod dates;
+pub mod harvests;
+pub mod refusal;
+pub mod units;

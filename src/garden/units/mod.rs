@@ -1,0 +1,17 @@
+//! Quantities: exact factors, bounds, reading "20 cm" and "3 buckets", rounding with a named direction.
+
+pub mod estimate;
+pub mod measures;
+pub mod quantity;
+pub mod relations;
+pub mod round;
+pub mod table;
+pub mod text;
+
+pub use estimate::Estimate;
+pub use measures::{Holds, Measure, Measures};
+pub use quantity::{
+    Area, Density, Dimension, Duration, Length, Mass, MassPerArea, Measured, Millilitres, Quantity, Ratio, Share,
+    Volume, VolumePerArea, VolumePerLength, whole,
+};
+pub use text::Reader;

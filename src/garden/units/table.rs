@@ -1,0 +1,218 @@
+//! Every unit with its exact factor. All customary factors follow from 1 in = 25.4 mm, 1 lb = 0.45359237 kg,
+//! 1 US gal = 231 in3, 1 US bu = 2150.42 in3 and 1 imp gal = 4.54609 L (NIST Handbook 44, Appendix C; NIST SP 811,
+//! Appendix B), written out in full: each is the decimal value itself, not a rounding of it.
+
+use super::quantity::Dimension;
+
+/// A unit that can stand alone or on either side of a `/`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unit {
+    /// As the service writes it.
+    pub symbol: &'static str,
+    /// What it measures.
+    pub measures: Atom,
+    /// Base units in one of this unit.
+    pub factor: f64,
+    /// Other spellings that are read.
+    pub spellings: &'static [&'static str],
+}
+
+/// What a single unit measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Atom {
+    /// A dimension of its own.
+    Of(Dimension),
+    /// One plant or pot: only below a `/`.
+    Plant,
+}
+
+const fn unit(symbol: &'static str, dimension: Dimension, factor: f64, spellings: &'static [&'static str]) -> Unit {
+    Unit { symbol, measures: Atom::Of(dimension), factor, spellings }
+}
+
+use Dimension::{Area, Duration, Length, Mass, Share, Temperature, Volume};
+
+/// The closed list of units of version 1.
+pub static UNITS: &[Unit] = &[
+    unit("mm", Length, 0.001, &["millimetre", "millimetres", "millimeter", "millimeters"]),
+    unit("cm", Length, 0.01, &["centimetre", "centimetres", "centimeter", "centimeters"]),
+    unit("m", Length, 1.0, &["metre", "metres", "meter", "meters"]),
+    unit("in", Length, 0.0254, &["inch", "inches"]),
+    unit("ft", Length, 0.3048, &["foot", "feet"]),
+    unit("yd", Length, 0.9144, &["yard", "yards"]),
+    unit("m2", Area, 1.0, &["m^2", "sq m", "square metre", "square metres", "square meter", "square meters"]),
+    unit("ft2", Area, 0.092_903_04, &["ft^2", "sq ft", "square foot", "square feet"]),
+    unit("yd2", Area, 0.836_127_36, &["yd^2", "sq yd", "square yard", "square yards"]),
+    unit("ha", Area, 10_000.0, &["hectare", "hectares"]),
+    unit("acre", Area, 4_046.856_422_4, &["acres", "ac"]),
+    unit("mL", Volume, 0.001, &["millilitre", "millilitres", "milliliter", "milliliters"]),
+    unit("L", Volume, 1.0, &["litre", "litres", "liter", "liters"]),
+    unit("m3", Volume, 1_000.0, &["m^3", "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"]),
+    unit("ft3", Volume, 28.316_846_592, &["ft^3", "cu ft", "cubic foot", "cubic feet"]),
+    unit("yd3", Volume, 764.554_857_984, &["yd^3", "cu yd", "cubic yard", "cubic yards"]),
+    unit("US gal", Volume, 3.785_411_784, &["US gallon", "US gallons"]),
+    unit("US qt", Volume, 0.946_352_946, &["US quart", "US quarts"]),
+    unit("US pt", Volume, 0.473_176_473, &["US pint", "US pints"]),
+    unit("US fl oz", Volume, 0.029_573_529_562_5, &["US fluid ounce", "US fluid ounces"]),
+    unit("imp gal", Volume, 4.546_09, &["imperial gallon", "imperial gallons", "UK gal", "UK gallon", "UK gallons"]),
+    unit("imp qt", Volume, 1.136_522_5, &["imperial quart", "imperial quarts", "UK qt", "UK quart", "UK quarts"]),
+    unit("imp pt", Volume, 0.568_261_25, &["imperial pint", "imperial pints", "UK pt", "UK pint", "UK pints"]),
+    unit("imp fl oz", Volume, 0.028_413_062_5, &["imperial fluid ounce", "imperial fluid ounces", "UK fl oz"]),
+    unit("US bu", Volume, 35.239_070_166_88, &["US bushel", "US bushels"]),
+    unit("imp bu", Volume, 36.368_72, &["imperial bushel", "imperial bushels", "UK bushel", "UK bushels"]),
+    unit("g", Mass, 0.001, &["gram", "grams", "gramme", "grammes"]),
+    unit("kg", Mass, 1.0, &["kilogram", "kilograms", "kilogramme", "kilogrammes", "kilo", "kilos"]),
+    unit("t", Mass, 1_000.0, &["tonne", "tonnes", "metric ton", "metric tons"]),
+    unit("oz", Mass, 0.028_349_523_125, &["ounce", "ounces"]),
+    unit("lb", Mass, 0.453_592_37, &["lbs", "pound", "pounds"]),
+    unit("short ton", Mass, 907.184_74, &["short tons", "US ton", "US tons"]),
+    unit("long ton", Mass, 1_016.046_908_8, &["long tons", "UK ton", "UK tons"]),
+    unit("h", Duration, 1.0, &["hr", "hrs", "hour", "hours"]),
+    unit("d", Duration, 24.0, &["day", "days"]),
+    unit("week", Duration, 168.0, &["weeks", "wk", "wks"]),
+    unit("C", Temperature, 1.0, &["°C", "deg C", "degrees C", "celsius", "degrees celsius"]),
+    unit("F", Temperature, 5.0 / 9.0, &["°F", "deg F", "degrees F", "fahrenheit", "degrees fahrenheit"]),
+    unit("%", Share, 0.01, &["percent", "per cent"]),
+    Unit { symbol: "plant", measures: Atom::Plant, factor: 1.0, spellings: &["plants", "pot", "pots"] },
+];
+
+/// Names that stand for units of different size, with the units that may be meant.
+pub static AMBIGUOUS: &[(&[&str], &[&str])] = &[
+    (&["gal", "gals", "gallon", "gallons"], &["US gal", "imp gal"]),
+    (&["qt", "qts", "quart", "quarts"], &["US qt", "imp qt"]),
+    (&["pt", "pts", "pint", "pints"], &["US pt", "imp pt"]),
+    (&["fl oz", "fluid ounce", "fluid ounces"], &["US fl oz", "imp fl oz"]),
+    (&["bu", "bushel", "bushels"], &["US bu", "imp bu"]),
+    (&["ton", "tons"], &["t", "short ton", "long ton"]),
+];
+
+/// Finds a unit by its symbol or a spelling: in exact case first, then in any case.
+#[must_use]
+pub fn find(name: &str) -> Option<&'static Unit> {
+    let named = |unit: &&Unit, same: &dyn Fn(&str) -> bool| same(unit.symbol) || unit.spellings.iter().any(|s| same(s));
+    UNITS
+        .iter()
+        .find(|unit| named(unit, &|s| s == name))
+        .or_else(|| UNITS.iter().find(|unit| named(unit, &|s| s.eq_ignore_ascii_case(name))))
+}
+
+/// The units that an ambiguous name may mean; `None` if the name is not ambiguous.
+#[must_use]
+pub fn ambiguous(name: &str) -> Option<&'static [&'static str]> {
+    AMBIGUOUS.iter().find(|(names, _)| names.iter().any(|n| n.eq_ignore_ascii_case(name))).map(|(_, meant)| *meant)
+}
+
+/// What `numerator / denominators` measures, and the base units in one such unit when all factors are one.
+#[must_use]
+pub fn compound(numerator: Dimension, denominators: &[Atom]) -> Option<(Dimension, f64)> {
+    use Dimension::{Density, FeedRate, MassPerArea, MassPerPlant, VolumePerArea, VolumePerLength, VolumePerPlant};
+    match (numerator, denominators) {
+        (only, []) => Some((only, 1.0)),
+        (Mass, [Atom::Of(Area)]) => Some((MassPerArea, 1.0)),
+        (Volume, [Atom::Of(Area)]) => Some((VolumePerArea, 1.0)),
+        (Volume, [Atom::Of(Length)]) => Some((VolumePerLength, 1.0)),
+        (Volume, [Atom::Plant]) => Some((VolumePerPlant, 1.0)),
+        (Mass, [Atom::Plant]) => Some((MassPerPlant, 1.0)),
+        // kg/L is 1000 kg/m3.
+        (Mass, [Atom::Of(Volume)]) => Some((Density, 1000.0)),
+        (Volume, [Atom::Of(Volume)]) | (Mass, [Atom::Of(Mass)]) => Some((Share, 1.0)),
+        // Durations are held in hours, feed rates per day.
+        (Mass, [Atom::Of(Mass), Atom::Of(Duration)]) => Some((FeedRate, 24.0)),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// NIST Handbook 44 Appendix C and SP 811 Appendix B, exact values.
+    #[test]
+    fn factors_are_the_exact_values_of_nist() {
+        for (symbol, value) in [
+            ("ft3", 28.316846592),
+            ("yd3", 764.554857984),
+            ("US gal", 3.785411784),
+            ("imp gal", 4.54609),
+            ("US bu", 35.23907016688),
+            ("imp bu", 36.36872),
+            ("acre", 4046.8564224),
+            ("lb", 0.45359237),
+            ("oz", 0.028349523125),
+            ("short ton", 907.18474),
+        ] {
+            assert_eq!(find(symbol).unwrap().factor, value, "{symbol}");
+        }
+    }
+
+    /// The defining relations: every customary factor follows from five numbers.
+    #[test]
+    fn customary_factors_follow_from_the_definitions() {
+        let near = |symbol: &str, value: f64| {
+            let factor = find(symbol).unwrap().factor;
+            assert!((factor / value - 1.0).abs() < 4.0 * f64::EPSILON, "{symbol}: {factor} is not {value}");
+        };
+        let inch: f64 = 0.0254;
+        near("ft", 12.0 * inch);
+        near("yd", 36.0 * inch);
+        near("ft2", (12.0 * inch).powi(2));
+        near("yd2", (36.0 * inch).powi(2));
+        near("acre", 43_560.0 * (12.0 * inch).powi(2));
+        near("ft3", 1000.0 * (12.0 * inch).powi(3));
+        near("yd3", 1000.0 * (36.0 * inch).powi(3));
+        near("US gal", 231.0 * 1000.0 * inch.powi(3));
+        near("US qt", 231.0 / 4.0 * 1000.0 * inch.powi(3));
+        near("US pt", 231.0 / 8.0 * 1000.0 * inch.powi(3));
+        near("US fl oz", 231.0 / 128.0 * 1000.0 * inch.powi(3));
+        near("US bu", 2150.42 * 1000.0 * inch.powi(3));
+        near("imp qt", 4.54609 / 4.0);
+        near("imp pt", 4.54609 / 8.0);
+        near("imp fl oz", 4.54609 / 160.0);
+        near("imp bu", 4.54609 * 8.0);
+        near("oz", 0.45359237 / 16.0);
+        near("short ton", 2000.0 * 0.45359237);
+        near("long ton", 2240.0 * 0.45359237);
+    }
+
+    #[test]
+    fn no_name_stands_twice_even_in_another_case() {
+        let mut seen = std::collections::BTreeSet::new();
+        for unit in UNITS {
+            for name in std::iter::once(&unit.symbol).chain(unit.spellings) {
+                assert!(seen.insert(name.to_lowercase()), "{name} stands twice");
+            }
+        }
+        for (names, meant) in AMBIGUOUS {
+            assert!(names.iter().all(|name| seen.insert(name.to_lowercase())));
+            assert!(meant.iter().all(|symbol| find(symbol).is_some()));
+        }
+    }
+
+    #[test]
+    fn every_example_unit_of_a_dimension_fits_it() {
+        use super::super::text::{Reader, read};
+        use Dimension::*;
+        for dimension in [
+            Length,
+            Area,
+            Volume,
+            Mass,
+            Duration,
+            Temperature,
+            TemperatureDifference,
+            Share,
+            MassPerArea,
+            VolumePerArea,
+            VolumePerLength,
+            VolumePerPlant,
+            MassPerPlant,
+            Density,
+            FeedRate,
+        ] {
+            for unit in dimension.examples() {
+                read(&format!("0.5 {unit}"), &[dimension], &Reader::default())
+                    .unwrap_or_else(|e| panic!("{unit}: {e}"));
+            }
+        }
+    }
+}

@@ -1,0 +1,71 @@
+//! Whether the service runs, the pages of the problems, and the document.
+
+use super::document;
+use super::problem::{Kind, Problem};
+use super::rooms::reference::cacheable;
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// The service runs.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Health {
+    /// Always `ok`.
+    pub status: &'static str,
+    /// The program and its version.
+    pub version: &'static str,
+}
+
+fn ok() -> HttpResponse {
+    let body = Health { status: "ok", version: super::rooms::COMPUTED_WITH };
+    HttpResponse::Ok().insert_header(("cache-control", "no-store")).json(body)
+}
+
+/// The process lives
+///
+/// Answers as long as the process runs.
+#[utoipa::path(tag = "health", operation_id = "health_live", security(()), responses((status = 200, description = "It lives", body = Health)))]
+#[get("/health/live")]
+pub async fn health_live() -> HttpResponse {
+    ok()
+}
+
+/// The service answers questions
+///
+/// The service holds no state and waits for nothing, so it is ready as soon as it listens.
+#[utoipa::path(tag = "health", operation_id = "health_ready", security(()), responses((status = 200, description = "It is ready", body = Health)))]
+#[get("/health/ready")]
+pub async fn health_ready() -> HttpResponse {
+    ok()
+}
+
+/// What a problem means
+///
+/// The page to which the `type` of a problem document leads: what it means and how to mend it.
+#[utoipa::path(
+    tag = "reference", operation_id = "explain_problem", security(()),
+    params(("slug" = String, Path, description = "The last part of the type", example = "invalid-request")),
+    responses(
+        (status = 200, description = "The page", body = String, content_type = "text/plain"),
+        (status = 404, description = "There is no such problem", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[get("/problems/{slug}")]
+pub async fn explain_problem(request: HttpRequest, slug: web::Path<String>) -> Result<HttpResponse, Problem> {
+    let kind = Kind::ALL.iter().find(|kind| kind.slug() == slug.as_str());
+    let kind = kind.ok_or_else(|| {
+        let slugs = Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.slug()));
+        Problem::new(Kind::NotFound, "There is no problem with this name.").available(slugs)
+    })?;
+    let text = format!("{} ({})\n\n{}\n", kind.title(), kind.status().as_u16(), kind.page());
+    Ok(cacheable(&request, "text/plain; charset=utf-8", text.into_bytes()))
+}
+
+/// The document
+///
+/// This document, as JSON. A page that reads it stands at /docs.
+#[utoipa::path(tag = "reference", operation_id = "openapi_document", security(()), responses((status = 200, description = "The OpenAPI document", body = serde_json::Value, content_type = "application/json")))]
+#[get("/openapi.json")]
+pub async fn openapi_document(request: HttpRequest, api: web::Data<utoipa::openapi::OpenApi>) -> HttpResponse {
+    cacheable(&request, "application/json", document::text(&api).into_bytes())
+}

@@ -1,0 +1,237 @@
+//! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
+
+use super::Crossing;
+use super::quantity::{Due, QuantityInput, QuantityObject, object_schema, text_schema};
+use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Dimension;
+use crate::http::wire::{Other, Place, nearest};
+use serde::Deserialize;
+use serde::de::{Deserializer, MapAccess, Visitor};
+use std::fmt;
+use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
+use utoipa::openapi::{RefOr, Schema};
+
+/// Values by the id of the assumption, in the order given.
+#[derive(Debug, Clone, Default)]
+pub struct AssumptionsInput(pub Vec<(String, AssumptionInput)>);
+
+impl<'de> Deserialize<'de> for AssumptionsInput {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Entries;
+        impl<'de> Visitor<'de> for Entries {
+            type Value = AssumptionsInput;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("an object with assumptions by their id")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
+                let mut entries = Vec::new();
+                while let Some(entry) = map.next_entry()? {
+                    entries.push(entry);
+                }
+                Ok(AssumptionsInput(entries))
+            }
+        }
+        deserializer.deserialize_map(Entries)
+    }
+}
+
+/// One value: a text, an object, or a plain number for a ratio.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "TextOrAssumption")]
+pub enum AssumptionInput {
+    /// `"620 kg/m3"`.
+    #[serde(rename = "text")]
+    Text(String),
+    /// With a range, or a weighed bucket.
+    #[serde(rename = "object")]
+    Object(Box<AssumptionObject>),
+    /// A plain number or something else.
+    #[serde(rename = "other")]
+    Other(Other),
+}
+
+/// A value with its range, or a weighed bucket.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AssumptionObject {
+    value: Option<f64>,
+    unit: Option<String>,
+    low: Option<f64>,
+    high: Option<f64>,
+    full: Option<QuantityInput>,
+    empty: Option<QuantityInput>,
+    holds: Option<QuantityInput>,
+}
+
+impl utoipa::PartialSchema for AssumptionsInput {
+    fn schema() -> RefOr<Schema> {
+        let mut object = ObjectBuilder::new()
+            .schema_type(Type::Object)
+            .description(Some(
+                "What is known better than the defaults, by the id of the assumption (GET /v1/assumptions). One value means \
+                 known, without a range. In an item it goes before that of the request.",
+            ))
+            .additional_properties(Some(AdditionalProperties::FreeForm(false)));
+        for assumption in Assumption::ALL {
+            object = object.property(assumption.id(), value_schema(*assumption));
+        }
+        RefOr::T(Schema::Object(object.build()))
+    }
+}
+
+impl utoipa::ToSchema for AssumptionsInput {}
+
+fn value_schema(assumption: Assumption) -> RefOr<Schema> {
+    let definition = assumption.definition();
+    let mut one_of = OneOfBuilder::new().description(Some(format!("{}.", definition.meaning)));
+    if definition.dimension == Dimension::Ratio {
+        let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
+        let object = ObjectBuilder::new()
+            .property("value", number("The likely value."))
+            .property("low", number("The lower bound."))
+            .property("high", number("The upper bound."))
+            .property(
+                "unit",
+                ObjectBuilder::new()
+                    .schema_type(Type::String)
+                    .enum_values(Some([""]))
+                    .description(Some("A ratio has no unit.")),
+            )
+            .required("value")
+            .additional_properties(Some(AdditionalProperties::FreeForm(false)));
+        return RefOr::T(Schema::OneOf(one_of.item(number("A ratio.")).item(object).build()));
+    }
+    let example = definition.dimension.examples().first().copied().unwrap_or_default();
+    let value = if definition.dimension == Dimension::Density { 620 } else { 2 };
+    one_of = one_of
+        .item(text_schema(definition.dimension.name(), &format!("{value} {example}")))
+        .item(object_schema("A value with its range."));
+    if assumption == Assumption::BulkDensity {
+        one_of = one_of.item(bucket_schema());
+    }
+    RefOr::T(Schema::OneOf(one_of.build()))
+}
+
+/// The weighed bucket.
+fn bucket_schema() -> ObjectBuilder {
+    let quantity = |format: &str, dimension: Dimension, example: &str| {
+        super::quantity::quantity_schema(format, &[dimension], example)
+    };
+    ObjectBuilder::new()
+        .description(Some("A weighed bucket: (full - empty) / holds."))
+        .property("full", quantity("mass", Dimension::Mass, "8.2 kg"))
+        .property("empty", quantity("mass", Dimension::Mass, "1 kg"))
+        .property("holds", quantity("volume", Dimension::Volume, "12 L"))
+        .required("full")
+        .required("empty")
+        .required("holds")
+        .additional_properties(Some(AdditionalProperties::FreeForm(false)))
+}
+
+impl Crossing<'_> {
+    /// Reads the assumptions of the request as a whole.
+    pub fn read_assumptions(&mut self, input: Option<&AssumptionsInput>) {
+        self.overrides = self.overrides(input, Place::root().field("assumptions"));
+    }
+
+    /// Reads assumptions.
+    pub fn overrides(&self, input: Option<&AssumptionsInput>, place: Place<'_>) -> Overrides {
+        let mut overrides = Overrides::default();
+        for (id, value) in input.into_iter().flat_map(|a| &a.0) {
+            let at = place.field(id);
+            let Some(assumption) = Assumption::find(id) else {
+                self.refuse(at, unknown(id));
+                continue;
+            };
+            if let Some(span) = self.assumption(assumption, value, at) {
+                self.keep(at, overrides.set(assumption, span));
+            }
+        }
+        overrides
+    }
+
+    fn assumption(&self, assumption: Assumption, value: &AssumptionInput, at: Place<'_>) -> Option<Span> {
+        let dimension = assumption.definition().dimension;
+        // The table's own bounds are checked when the value is set; here only what can be computed with.
+        let wide = Some((f64::MIN, f64::MAX));
+        let quantity = |input: QuantityInput| {
+            self.span(&input, Due { dimensions: &[dimension], bounds: wide }, at).map(|(_, span)| span)
+        };
+        match value {
+            AssumptionInput::Object(object)
+                if object.full.is_some() || object.empty.is_some() || object.holds.is_some() =>
+            {
+                self.bucket(assumption, object, at)
+            }
+            _ if dimension == Dimension::Ratio => self.ratio(value, at),
+            AssumptionInput::Text(text) => quantity(QuantityInput::Text(text.clone())),
+            AssumptionInput::Other(other) => quantity(QuantityInput::Other(*other)),
+            AssumptionInput::Object(object) => {
+                let missing = |field: &'static str, what: &str| {
+                    self.refuse(at.field(field), Refusal::new(Reason::MissingField, format!("{what} is missing")));
+                };
+                if object.value.is_none() {
+                    missing("value", "the value");
+                }
+                if object.unit.is_none() {
+                    missing("unit", "the unit");
+                }
+                let (value, unit) = (object.value?, object.unit.clone()?);
+                quantity(QuantityInput::Object(QuantityObject { value, unit, low: object.low, high: object.high }))
+            }
+        }
+    }
+
+    fn ratio(&self, value: &AssumptionInput, at: Place<'_>) -> Option<Span> {
+        match value {
+            AssumptionInput::Other(Other { number: Some(number), .. }) => Some(Span::exactly(*number)),
+            AssumptionInput::Object(object)
+                if object.unit.as_deref().unwrap_or_default().is_empty() && object.value.is_some() =>
+            {
+                let likely = object.value?;
+                Some(Span { low: object.low.unwrap_or(likely), likely, high: object.high.unwrap_or(likely) })
+            }
+            _ => {
+                let detail = "a ratio is a plain number without a unit, as in 18";
+                self.refuse(at, Refusal::new(Reason::BadNumber, detail));
+                None
+            }
+        }
+    }
+
+    fn bucket(&self, assumption: Assumption, object: &AssumptionObject, at: Place<'_>) -> Option<Span> {
+        if assumption != Assumption::BulkDensity || object.value.is_some() || object.unit.is_some() {
+            let detail = "a weighed bucket (full, empty, holds) stands alone and gives castings.bulk_density only";
+            self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
+            return None;
+        }
+        let required = |field: &'static str, input: Option<&QuantityInput>| {
+            if input.is_none() {
+                let detail = "a weighed bucket needs full, empty and holds";
+                self.refuse(at.field(field), Refusal::new(Reason::MissingField, detail));
+            }
+            input.cloned()
+        };
+        let (full, empty, holds) = (
+            required("full", object.full.as_ref()),
+            required("empty", object.empty.as_ref()),
+            required("holds", object.holds.as_ref()),
+        );
+        let (full, empty, holds) = (full?, empty?, holds?);
+        let full = self.exact(&full, at.field("full"));
+        let empty = self.exact(&empty, at.field("empty"));
+        let holds = self.exact(&holds, at.field("holds"));
+        let density = self.keep(at, weighed(full?, empty?, holds?))?;
+        Some(Span::exactly(density.base()))
+    }
+}
+
+fn unknown(id: &str) -> Refusal {
+    let known: Vec<&str> = Assumption::ALL.iter().map(|a| a.id()).collect();
+    let shown = crate::garden::units::text::clip(id);
+    let detail = format!("there is no assumption \"{shown}\"; GET /v1/assumptions lists them");
+    let mut refusal = Refusal::new(Reason::UnknownAssumption, detail);
+    refusal.nearest = nearest(id, &known).map(str::to_owned);
+    refusal.allowed(known)
+}

@@ -1,0 +1,176 @@
+//! Ground on the wire.
+
+use super::Crossing;
+use super::list::List;
+use super::quantity::{AreaInput, LengthInput};
+use super::union::union;
+use crate::garden::areas::{Ground, Shape};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Dimension;
+use crate::garden::units::text::with_unit;
+use crate::http::limits::{MAX_CORNERS, MAX_COUNT, MIN_CORNERS};
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// A bed with four right corners.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Rectangle {
+    /// How many alike; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// One side.
+    pub length: LengthInput,
+    /// The other side.
+    pub width: LengthInput,
+}
+
+/// A round bed.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Circle {
+    /// How many alike; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// Across.
+    pub diameter: LengthInput,
+}
+
+/// A ring, as around a tree.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ring {
+    /// How many alike; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// Across the outside.
+    pub diameter: LengthInput,
+    /// Across the hole.
+    pub inner_diameter: LengthInput,
+}
+
+/// Crop rows with a treated band.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Rows {
+    /// How many rows; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// Along one row.
+    pub length: LengthInput,
+    /// Across the treated band.
+    pub band: LengthInput,
+}
+
+/// A plot by its corners in order around it.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Polygon {
+    /// How many alike; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// The unit of the corners.
+    #[schema(example = "m", min_length = 1)]
+    pub unit: String,
+    /// The corners; the last is joined to the first.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub corners: Corners,
+}
+
+/// The corners of a polygon.
+pub type Corners = List<Corner, { MIN_CORNERS }, { MAX_CORNERS }>;
+
+/// A corner.
+#[derive(Debug, Clone, Copy, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Corner {
+    /// To the right.
+    pub x: f64,
+    /// Upwards.
+    pub y: f64,
+}
+
+/// An area that was measured elsewhere.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlainArea {
+    /// How many alike; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// The area of one.
+    pub area: AreaInput,
+}
+
+union! {
+    /// Open ground.
+    GroundInput {
+        "rectangle" => Rectangle(Rectangle),
+        "circle" => Circle(Circle),
+        "ring" => Ring(Ring),
+        "rows" => Rows(Rows),
+        "polygon" => Polygon(Polygon),
+        "area" => Area(PlainArea),
+    }
+}
+
+macro_rules! both {
+    ($first:expr, $second:expr) => {{
+        let (first, second) = ($first, $second);
+        (first?, second?)
+    }};
+}
+pub(crate) use both;
+
+impl Crossing<'_> {
+    /// Reads ground.
+    pub fn ground(&self, input: &GroundInput, place: Place<'_>) -> Option<Ground> {
+        let length = |input: &LengthInput, field| self.exact(&input.0, place.field(field));
+        let (shape, count) = match input {
+            GroundInput::Rectangle(it) => {
+                let (length, width) = both!(length(&it.length, "length"), length(&it.width, "width"));
+                (Shape::Rectangle { length, width }, it.count)
+            }
+            GroundInput::Circle(it) => (Shape::Circle { diameter: length(&it.diameter, "diameter")? }, it.count),
+            GroundInput::Ring(it) => {
+                let (diameter, inner_diameter) =
+                    both!(length(&it.diameter, "diameter"), length(&it.inner_diameter, "inner_diameter"));
+                (Shape::Ring { diameter, inner_diameter }, it.count)
+            }
+            GroundInput::Rows(it) => {
+                let (length, band) = both!(length(&it.length, "length"), length(&it.band, "band"));
+                (Shape::Rows { length, band }, it.count)
+            }
+            GroundInput::Polygon(it) => (Shape::Polygon(self.corners(it, place)?), it.count),
+            GroundInput::Area(it) => (Shape::Plain(self.exact(&it.area.0, place.field("area"))?), it.count),
+        };
+        Some(Ground { shape, count: count.unwrap_or(1) })
+    }
+
+    fn corners(&self, polygon: &Polygon, place: Place<'_>) -> Option<Vec<(f64, f64)>> {
+        let unit = polygon.unit.trim();
+        let factor = self.keep(place.field("unit"), with_unit(1.0, unit, &[Dimension::Length], &self.reader))?.base;
+        let (_, max) = Dimension::Length.bounds();
+        let mut corners = Vec::with_capacity(polygon.corners.len());
+        for (i, corner) in polygon.corners.iter().enumerate() {
+            let (x, y) = (corner.x * factor, corner.y * factor);
+            for (name, value) in [("x", x), ("y", y)] {
+                if value.abs() > max {
+                    let detail = format!("corners lie within {max} m of the origin");
+                    let refusal = Refusal::new(Reason::OutOfRange, detail).between(-max / factor, max / factor);
+                    self.refuse(place.field("corners").index(i).field(name), refusal);
+                }
+            }
+            corners.push((x, y));
+        }
+        Some(corners)
+    }
+}

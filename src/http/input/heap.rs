@@ -1,0 +1,202 @@
+//! Heaps on the wire.
+
+use super::Crossing;
+use super::quantity::{LengthInput, ShareInput, VolumeInput};
+use super::text::no_control;
+use super::union::union;
+use crate::garden::harvests::{Ends, Heap, Section};
+use crate::http::limits::{MAX_COUNT, MAX_NAME};
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// The cross-section of a windrow.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SectionInput {
+    /// Straight sides to a ridge.
+    Triangular,
+    /// A round back.
+    HalfEllipse,
+}
+
+/// The ends of a windrow.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum EndsInput {
+    /// Sloped like the sides.
+    Sloped,
+    /// Cut off square.
+    Square,
+}
+
+macro_rules! heaps {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $type:ty,)* })*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+        #[serde(deny_unknown_fields)]
+        pub struct $name {
+            /// Unique in its list, echoed.
+            #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+            #[schema(min_length = 1, max_length = 100)]
+            pub id: Option<String>,
+            /// Echoed.
+            #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+            #[schema(min_length = 1, max_length = 100)]
+            pub name: Option<String>,
+            /// The share that is ready; all of it unless given.
+            pub ready_share: Option<ShareInput>,
+            /// The share that passes the sieve; all of it (not sieved, or sieved already) unless given.
+            pub sieve_pass: Option<ShareInput>,
+            $($(#[$field_doc])* pub $field: $type,)*
+        }
+
+        impl $name {
+            fn common(&self) -> HeapCommon<'_> {
+                HeapCommon {
+                    id: self.id.as_deref(),
+                    name: self.name.as_deref(),
+                    ready_share: self.ready_share.as_ref(),
+                    sieve_pass: self.sieve_pass.as_ref(),
+                }
+            }
+        }
+    )*};
+}
+
+/// What every heap may say.
+#[derive(Debug, Clone, Copy)]
+pub struct HeapCommon<'a> {
+    /// Its id.
+    pub id: Option<&'a str>,
+    /// Its name.
+    pub name: Option<&'a str>,
+    /// How much of it is ready.
+    pub ready_share: Option<&'a ShareInput>,
+    /// How much passes the sieve.
+    pub sieve_pass: Option<&'a ShareInput>,
+}
+
+heaps! {
+    /// A round heap.
+    ConeHeap {
+        /// Across the base.
+        diameter: LengthInput,
+        /// To the top.
+        height: LengthInput,
+    }
+    /// A long heap, measured at the base.
+    WindrowHeap {
+        /// Along the base.
+        length: LengthInput,
+        /// Across the base.
+        width: LengthInput,
+        /// To the ridge.
+        height: LengthInput,
+        /// `triangular` unless given.
+        section: Option<SectionInput>,
+        /// `sloped` unless given.
+        ends: Option<EndsInput>,
+    }
+    /// A heap between walls, open in front.
+    BayHeap {
+        /// Half-way between the length at the bottom and that at the top.
+        mean_length: LengthInput,
+        /// Between the walls.
+        width: LengthInput,
+        /// Mean height.
+        height: LengthInput,
+    }
+    /// An upright round bin.
+    BinHeap {
+        /// Across.
+        diameter: LengthInput,
+        /// How high the castings stand.
+        height: LengthInput,
+    }
+    /// Containers, counted.
+    CountedHeap {
+        /// How many.
+        #[validate(range(min = 1, max = MAX_COUNT))]
+        #[schema(minimum = 1, maximum = 1_000_000)]
+        count: u32,
+        /// What each holds.
+        holds: VolumeInput,
+    }
+}
+
+union! {
+    /// A heap of castings.
+    HeapInput {
+        "cone" => Cone(ConeHeap),
+        "windrow" => Windrow(WindrowHeap),
+        "bay" => Bay(BayHeap),
+        "bin" => Bin(BinHeap),
+        "counted" => Counted(CountedHeap),
+    }
+}
+
+impl HeapInput {
+    /// What every heap may say.
+    #[must_use]
+    pub fn common(&self) -> HeapCommon<'_> {
+        match self {
+            Self::Cone(it) => it.common(),
+            Self::Windrow(it) => it.common(),
+            Self::Bay(it) => it.common(),
+            Self::Bin(it) => it.common(),
+            Self::Counted(it) => it.common(),
+        }
+    }
+
+    /// The kind as written on the wire.
+    #[must_use]
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Cone(_) => "cone",
+            Self::Windrow(_) => "windrow",
+            Self::Bay(_) => "bay",
+            Self::Bin(_) => "bin",
+            Self::Counted(_) => "counted",
+        }
+    }
+}
+
+impl Crossing<'_> {
+    /// Reads the shape of a heap.
+    pub fn heap(&self, input: &HeapInput, place: Place<'_>) -> Option<Heap> {
+        let length = |input: &LengthInput, field| self.exact(&input.0, place.field(field));
+        Some(match input {
+            HeapInput::Cone(it) => {
+                let (diameter, height) = (length(&it.diameter, "diameter"), length(&it.height, "height"));
+                Heap::Cone { diameter: diameter?, height: height? }
+            }
+            HeapInput::Bin(it) => {
+                let (diameter, height) = (length(&it.diameter, "diameter"), length(&it.height, "height"));
+                Heap::Bin { diameter: diameter?, height: height? }
+            }
+            HeapInput::Bay(it) => {
+                let (mean_length, width) = (length(&it.mean_length, "mean_length"), length(&it.width, "width"));
+                let height = length(&it.height, "height");
+                Heap::Bay { mean_length: mean_length?, width: width?, height: height? }
+            }
+            HeapInput::Windrow(it) => {
+                let (long, width) = (length(&it.length, "length"), length(&it.width, "width"));
+                let height = length(&it.height, "height");
+                let section = match it.section {
+                    Some(SectionInput::HalfEllipse) => Section::HalfEllipse,
+                    Some(SectionInput::Triangular) | None => Section::Triangular,
+                };
+                let ends = match it.ends {
+                    Some(EndsInput::Square) => Ends::Square,
+                    Some(EndsInput::Sloped) | None => Ends::Sloped,
+                };
+                Heap::Windrow { length: long?, width: width?, height: height?, section, ends }
+            }
+            HeapInput::Counted(it) => {
+                Heap::Counted { count: it.count, holds: self.exact(&it.holds.0, place.field("holds"))? }
+            }
+        })
+    }
+}

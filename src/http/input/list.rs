@@ -1,0 +1,96 @@
+//! Lists with their bounds: the type states them once, for the check, its message and the document.
+
+use super::text::no_control;
+use crate::http::limits::MAX_NAME;
+use serde::{Deserialize, Deserializer};
+use utoipa::openapi::schema::{ArrayBuilder, ObjectBuilder, Type};
+use utoipa::openapi::{Ref, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
+use validator::{Validate, ValidationError, ValidationErrors};
+
+/// The name under which the rule of a list as a whole stands among its validation errors.
+pub const WHOLE_LIST: &str = "__list__";
+
+/// A list of `MIN` to `MAX` items.
+#[derive(Debug, Clone)]
+pub struct List<T, const MIN: u64, const MAX: u64>(Vec<T>);
+
+impl<T, const MIN: u64, const MAX: u64> std::ops::Deref for List<T, MIN, MAX> {
+    type Target = [T];
+    fn deref(&self) -> &[T] {
+        &self.0
+    }
+}
+
+impl<'de, T: Deserialize<'de>, const MIN: u64, const MAX: u64> Deserialize<'de> for List<T, MIN, MAX> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        Vec::deserialize(deserializer).map(Self)
+    }
+}
+
+impl<T: Validate, const MIN: u64, const MAX: u64> Validate for List<T, MIN, MAX> {
+    fn validate(&self) -> Result<(), ValidationErrors> {
+        let count = u64::try_from(self.0.len()).unwrap_or(u64::MAX);
+        if (MIN..=MAX).contains(&count) {
+            return self.0.validate();
+        }
+        let mut error = ValidationError::new("length");
+        error.add_param("min".into(), &MIN);
+        error.add_param("max".into(), &MAX);
+        error.add_param("count".into(), &count);
+        let mut errors = ValidationErrors::new();
+        errors.add(WHOLE_LIST, error);
+        Err(errors)
+    }
+}
+
+impl<T: ToSchema, const MIN: u64, const MAX: u64> PartialSchema for List<T, MIN, MAX> {
+    fn schema() -> RefOr<Schema> {
+        let item: RefOr<Schema> = RefOr::Ref(Ref::from_schema_name(T::name()));
+        let bound = |n: u64| usize::try_from(n).ok();
+        let array = ArrayBuilder::new().items(item).min_items(bound(MIN).filter(|n| *n > 0)).max_items(bound(MAX));
+        RefOr::T(Schema::Array(array.build()))
+    }
+}
+
+impl<T: ToSchema, const MIN: u64, const MAX: u64> ToSchema for List<T, MIN, MAX> {
+    fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
+        all.push((T::name().into_owned(), T::schema()));
+        T::schemas(all);
+    }
+}
+
+/// A short text without control characters.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(transparent)]
+pub struct ShortText(pub String);
+
+impl Validate for ShortText {
+    fn validate(&self) -> Result<(), ValidationErrors> {
+        let mut errors = ValidationErrors::new();
+        let count = u64::try_from(self.0.chars().count()).unwrap_or(u64::MAX);
+        if !(1..=MAX_NAME).contains(&count) {
+            let mut error = ValidationError::new("length");
+            error.add_param("min".into(), &1);
+            error.add_param("max".into(), &MAX_NAME);
+            errors.add(WHOLE_LIST, error);
+        }
+        if let Err(error) = no_control(&self.0) {
+            errors.add(WHOLE_LIST, error);
+        }
+        if errors.is_empty() { Ok(()) } else { Err(errors) }
+    }
+}
+
+impl PartialSchema for ShortText {
+    fn schema() -> RefOr<Schema> {
+        let text = ObjectBuilder::new()
+            .schema_type(Type::String)
+            .description(Some("A short text without control characters."))
+            .min_length(Some(1))
+            .max_length(usize::try_from(MAX_NAME).ok());
+        RefOr::T(Schema::Object(text.build()))
+    }
+}
+
+impl ToSchema for ShortText {}

@@ -1,0 +1,55 @@
+//! The caller's measures on the wire.
+
+use super::Crossing;
+use super::list::List;
+use super::quantity::{Due, VolumeOrMassInput};
+use crate::garden::units::{Dimension, Holds, Mass, Volume};
+use crate::http::limits::MAX_MEASURES;
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// The measures of a request.
+pub type MeasureList = List<MeasureInput, 0, MAX_MEASURES>;
+
+/// A measure of the caller's, usable as a unit anywhere in the request.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasureInput {
+    /// Its name: letters, digits, spaces, `-` and `'`, beginning with a letter.
+    #[validate(length(min = 1, max = 40))]
+    #[schema(min_length = 1, max_length = 40, example = "bucket")]
+    pub name: String,
+    /// Its plural; the name, +s and +es unless given.
+    #[validate(length(min = 1, max = 40))]
+    #[schema(min_length = 1, max_length = 40, example = "buckets")]
+    pub plural: Option<String>,
+    /// What it holds, by volume or mass.
+    pub holds: VolumeOrMassInput,
+}
+
+impl Crossing<'_> {
+    /// Reads the measures; each may be given in terms of units only, not of other measures.
+    pub fn read_measures(&mut self, inputs: Option<&MeasureList>) {
+        let root = Place::root();
+        let list = root.field("measures");
+        let mut measures = crate::garden::units::Measures::default();
+        for (i, input) in inputs.map(|list| &**list).unwrap_or_default().iter().enumerate() {
+            let place = list.index(i);
+            let holds = place.field("holds");
+            let Some((dimension, span)) = self.span(&input.holds.0, Due::any(VolumeOrMassInput::DIMENSIONS), holds)
+            else {
+                continue;
+            };
+            self.note_range(span, holds);
+            let holds = match dimension {
+                Dimension::Mass => Holds::Mass(Mass::from_base(span.likely)),
+                _ => Holds::Volume(Volume::from_base(span.likely)),
+            };
+            let added = measures.add(&input.name, input.plural.as_deref(), holds);
+            self.keep(place, added);
+        }
+        self.reader.measures = measures;
+    }
+}

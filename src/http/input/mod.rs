@@ -1,0 +1,122 @@
+//! From the wire to the core: quantities, measures, assumptions, surfaces, rates. After this crossing only values exist
+//! that the core accepts; what is refused is told with its place.
+
+pub mod assumptions;
+pub mod ground;
+pub mod heap;
+pub mod list;
+pub mod measures;
+pub mod quantity;
+pub mod rate;
+pub mod surface;
+pub mod text;
+pub mod union;
+
+use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
+use crate::garden::refusal::Refusal;
+use crate::garden::units::Reader;
+use crate::http::wire::{FaultCode, Faults, Place};
+use std::cell::RefCell;
+
+/// What one request is read with: its measures and assumptions, and where faults and notes are kept.
+pub struct Crossing<'f> {
+    /// Where faults go.
+    pub faults: &'f Faults,
+    /// The caller's measures.
+    pub reader: Reader,
+    /// The assumptions of the request as a whole.
+    pub overrides: Overrides,
+    /// Places whose low and high were checked and then not used.
+    pub unused_ranges: RefCell<Vec<String>>,
+    /// Assumptions of the request that some answer used.
+    used: RefCell<Vec<Assumption>>,
+    /// Places of assumptions of items that their answer did not use.
+    pub unused_assumptions: RefCell<Vec<String>>,
+}
+
+impl<'f> Crossing<'f> {
+    /// A crossing without measures and assumptions yet.
+    #[must_use]
+    pub fn new(faults: &'f Faults) -> Self {
+        Self {
+            faults,
+            reader: Reader::default(),
+            overrides: Overrides::default(),
+            unused_ranges: RefCell::default(),
+            used: RefCell::default(),
+            unused_assumptions: RefCell::default(),
+        }
+    }
+
+    /// Records a refusal of the core at a place, or at the field below it that the refusal names.
+    pub fn refuse(&self, place: Place<'_>, refusal: Refusal) {
+        let at = refusal.field.map_or(place, |field| place.field(field));
+        let code = FaultCode::find(refusal.reason.as_str()).unwrap_or(FaultCode::ImpossibleValue);
+        let allowed: Vec<&str> = refusal.allowed.iter().map(String::as_str).collect();
+        let mut pushed = self.faults.push(at, code, capital(&refusal.detail));
+        pushed.nearest(refusal.nearest.as_deref()).allowed(&allowed).min(refusal.min).max(refusal.max);
+    }
+
+    /// The value, or `None` after recording the refusal.
+    pub fn keep<T>(&self, place: Place<'_>, result: Result<T, Refusal>) -> Option<T> {
+        result.map_err(|refusal| self.refuse(place, refusal)).ok()
+    }
+
+    /// Runs the core with what the request and the item know, and notes which of it was used.
+    pub fn with_known<T>(
+        &self,
+        place: Place<'_>,
+        item: &Overrides,
+        compute: impl FnOnce(Known<'_>) -> Result<T, Refusal>,
+    ) -> Option<T> {
+        self.keep(place, compute(Known { request: &self.overrides, item }))
+    }
+
+    /// Notes what an answer used of the item's and the request's assumptions.
+    pub fn note_used(&self, place: Place<'_>, item: &Overrides, assumed: &[crate::garden::assumptions::Assumed]) {
+        if !self.overrides.is_empty() {
+            let mut used = self.used.borrow_mut();
+            let new = assumed.iter().map(|a| a.assumption).filter(|a| self.overrides.get(*a).is_some());
+            for assumption in new {
+                if !used.contains(&assumption) {
+                    used.push(assumption);
+                }
+            }
+        }
+        for (assumption, _) in item.iter() {
+            if !assumed.iter().any(|a| a.assumption == assumption) {
+                let pointer = place.field("assumptions").field(assumption.id()).to_pointer();
+                self.unused_assumptions.borrow_mut().push(pointer);
+            }
+        }
+    }
+
+    /// The assumptions of the request that no answer used.
+    #[must_use]
+    pub fn unused_by_request(&self) -> Vec<(Assumption, Span)> {
+        let used = self.used.borrow();
+        self.overrides.iter().filter(|(assumption, _)| !used.contains(assumption)).collect()
+    }
+}
+
+/// A sentence with its first letter in upper case and a full stop.
+#[must_use]
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let start: String = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect());
+    let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{start}{}{end}", letters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::garden::refusal::Reason;
+
+    #[test]
+    fn every_reason_of_the_core_has_a_code_on_the_wire() {
+        for reason in Reason::ALL {
+            assert!(FaultCode::find(reason.as_str()).is_some(), "{}", reason.as_str());
+        }
+    }
+}

@@ -1,0 +1,270 @@
+//! Quantities on the wire: `"20 cm"` or `{"value": 20, "unit": "cm", "low"?, "high"?}`.
+
+use super::Crossing;
+use crate::garden::assumptions::Span;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::text::{Read, read, unit_missing, with_unit};
+use crate::garden::units::{Dimension, Measured, Quantity};
+use crate::http::wire::{Other, Place};
+use serde::Deserialize;
+use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
+use utoipa::openapi::{RefOr, Schema};
+
+/// A quantity as it came.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "TextOrQuantity")]
+pub enum QuantityInput {
+    /// `"20 cm"`.
+    #[serde(rename = "text")]
+    Text(String),
+    /// `{"value": 20, "unit": "cm"}`.
+    #[serde(rename = "object")]
+    Object(QuantityObject),
+    /// Something else, told apart so that a bare number gets a helpful refusal.
+    #[serde(rename = "other")]
+    Other(Other),
+}
+
+/// A quantity in parts.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct QuantityObject {
+    /// The likely value.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// The lower bound.
+    pub low: Option<f64>,
+    /// The upper bound.
+    pub high: Option<f64>,
+}
+
+/// What is due at a place: a quantity of one of these dimensions, within its own bounds or narrower ones (in base units).
+#[derive(Debug, Clone, Copy)]
+pub struct Due<'d> {
+    /// The dimensions that fit.
+    pub dimensions: &'d [Dimension],
+    /// Narrower bounds than those of the dimension.
+    pub bounds: Option<(f64, f64)>,
+}
+
+impl<'d> Due<'d> {
+    /// Any quantity of these dimensions.
+    #[must_use]
+    pub const fn any(dimensions: &'d [Dimension]) -> Self {
+        Self { dimensions, bounds: None }
+    }
+
+    /// A share between two fractions.
+    #[must_use]
+    pub const fn share(least: f64, most: f64) -> Self {
+        Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)) }
+    }
+}
+
+macro_rules! inputs {
+    ($($(#[$doc:meta])* $name:ident = $format:literal, [$($dimension:ident),+], $example:literal;)*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(pub QuantityInput);
+
+        impl $name {
+            /// The dimensions that fit.
+            pub const DIMENSIONS: &'static [Dimension] = &[$(Dimension::$dimension),+];
+        }
+
+        impl utoipa::PartialSchema for $name {
+            fn schema() -> RefOr<Schema> {
+                quantity_schema($format, Self::DIMENSIONS, $example)
+            }
+        }
+
+        impl utoipa::ToSchema for $name {}
+    )*};
+}
+
+inputs! {
+    /// A length.
+    LengthInput = "length", [Length], "20 cm";
+    /// An area.
+    AreaInput = "area", [Area], "12 m2";
+    /// A volume.
+    VolumeInput = "volume", [Volume], "90 L";
+    /// A mass.
+    MassInput = "mass", [Mass], "8.2 kg";
+    /// A volume or a mass.
+    VolumeOrMassInput = "volume-or-mass", [Volume, Mass], "12 L";
+    /// A share of a whole.
+    ShareInput = "share", [Share], "20 %";
+    /// A span of time.
+    DurationInput = "duration", [Duration], "24 h";
+    /// A mass over an area.
+    MassPerAreaInput = "mass-per-area", [MassPerArea], "2 kg/m2";
+    /// A volume over an area.
+    VolumePerAreaInput = "volume-per-area", [VolumePerArea], "5 L/m2";
+    /// A volume along a length.
+    VolumePerLengthInput = "volume-per-length", [VolumePerLength], "0.5 L/m";
+    /// A volume or a mass for each plant.
+    PerPlantInput = "per-plant", [VolumePerPlant, MassPerPlant], "250 mL";
+    /// Tea over an area, along a row or for each plant.
+    CoverageInput = "coverage", [VolumePerArea, VolumePerLength, VolumePerPlant], "2 L/m2";
+    /// A bulk density.
+    DensityInput = "bulk-density", [Density], "620 kg/m3";
+}
+
+/// The schema of a quantity: a text, or an object.
+#[must_use]
+pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) -> RefOr<Schema> {
+    let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
+    let mut units: Vec<&str> = dimensions.iter().flat_map(|d| d.examples()).copied().collect();
+    units.dedup();
+    let description = format!(
+        "{}: a text of number and unit, or an object. Units: {}, or a measure of the caller's; see GET /v1/units.",
+        capital(&words.join(" or ")),
+        units.join(", ")
+    );
+    let text = text_schema(format, example);
+    let object = object_schema(&format!("{} in parts.", capital(&words.join(" or "))));
+    OneOfBuilder::new().description(Some(description)).item(text).item(object).build().into_ref()
+}
+
+/// A builder's result as a schema without a name.
+trait IntoRef {
+    fn into_ref(self) -> RefOr<Schema>;
+}
+
+impl<T: Into<Schema>> IntoRef for T {
+    fn into_ref(self) -> RefOr<Schema> {
+        RefOr::T(self.into())
+    }
+}
+
+/// The schema of the text form.
+#[must_use]
+pub fn text_schema(format: &str, example: &str) -> ObjectBuilder {
+    ObjectBuilder::new()
+        .schema_type(Type::String)
+        .format(Some(utoipa::openapi::SchemaFormat::Custom(format!("barrowful-{format}"))))
+        .min_length(Some(1))
+        .examples([serde_json::Value::from(example)])
+}
+
+/// The schema of the object form.
+#[must_use]
+pub fn object_schema(description: &str) -> ObjectBuilder {
+    let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
+    let unit = ObjectBuilder::new().schema_type(Type::String).description(Some("The unit.")).min_length(Some(1));
+    ObjectBuilder::new()
+        .description(Some(description))
+        .property("value", number("The likely value."))
+        .property("unit", unit)
+        .property("low", number("The lower bound."))
+        .property("high", number("The upper bound."))
+        .required("value")
+        .required("unit")
+        .additional_properties(Some(AdditionalProperties::FreeForm(false)))
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+impl Crossing<'_> {
+    /// Reads a quantity with its range as one of the dimensions, within the bounds of that dimension or narrower ones.
+    pub fn span(&self, input: &QuantityInput, due: Due<'_>, place: Place<'_>) -> Option<(Dimension, Span)> {
+        let dimensions = due.dimensions;
+        let found = match input {
+            QuantityInput::Text(text) => self.keep(place, read(text, dimensions, &self.reader)).map(exact),
+            QuantityInput::Other(Other { number: Some(number), .. }) => {
+                self.refuse(place, unit_missing(*number, dimensions));
+                None
+            }
+            QuantityInput::Other(_) => {
+                let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
+                let detail = format!(
+                    "{} is due: a text of number and unit, or an object with value and unit",
+                    words.join(" or ")
+                );
+                self.refuse(place, Refusal::new(Reason::UnitMissing, detail));
+                None
+            }
+            QuantityInput::Object(object) => self.object(object, dimensions, place),
+        };
+        let (dimension, span) = found?;
+        let bounds = due.bounds.unwrap_or_else(|| dimension.bounds());
+        self.within((dimension, span), bounds, place).then_some((dimension, span))
+    }
+
+    fn object(&self, object: &QuantityObject, dimensions: &[Dimension], place: Place<'_>) -> Option<(Dimension, Span)> {
+        if object.unit.trim().is_empty() {
+            self.refuse(place.field("unit"), unit_missing(object.value, dimensions));
+            return None;
+        }
+        let unit = object.unit.trim();
+        let base = |value: f64| with_unit(value, unit, dimensions, &self.reader);
+        let likely = self.keep(place.field("unit"), base(object.value))?;
+        let bound = |value: Option<f64>| value.map_or(Some(likely.base), |v| base(v).ok().map(|r| r.base));
+        let span = Span { low: bound(object.low)?, likely: likely.base, high: bound(object.high)? };
+        if !(span.low <= span.likely && span.likely <= span.high) {
+            let detail = "low must not be above value, nor value above high";
+            self.refuse(place, Refusal::new(Reason::InconsistentAssumptions, detail));
+            return None;
+        }
+        Some((likely.dimension, span))
+    }
+
+    fn within(&self, (dimension, span): (Dimension, Span), (min, max): (f64, f64), place: Place<'_>) -> bool {
+        if span.low >= min && span.high <= max {
+            return true;
+        }
+        let scale = if dimension == Dimension::Share { 100.0 } else { 1.0 };
+        let unit = dimension.base_unit();
+        let show = |x: f64| if x != 0.0 && !(1e-4..1e7).contains(&x.abs()) { format!("{x:e}") } else { format!("{x}") };
+        let (low, high) = (min * scale, max * scale);
+        let detail = format!("{} here lies between {} {unit} and {} {unit}", dimension.words(), show(low), show(high));
+        self.refuse(place, Refusal::new(Reason::OutOfRange, capital(&detail)).between(low, high));
+        false
+    }
+
+    /// Reads a quantity of one dimension; a range given with it is checked, noted as not used, and the likely value kept.
+    pub fn exact<D: Measured>(&self, input: &QuantityInput, place: Place<'_>) -> Option<Quantity<D>> {
+        self.exact_between(input, D::DIMENSION.bounds(), place)
+    }
+
+    /// As [`Self::exact`], within narrower bounds (in base units).
+    pub fn exact_between<D: Measured>(
+        &self,
+        input: &QuantityInput,
+        bounds: (f64, f64),
+        place: Place<'_>,
+    ) -> Option<Quantity<D>> {
+        let (_, span) = self.span(input, Due { dimensions: &[D::DIMENSION], bounds: Some(bounds) }, place)?;
+        self.note_range(span, place);
+        Some(Quantity::from_base(span.likely))
+    }
+
+    /// As [`Self::exact`] for an optional field.
+    pub fn optional<D: Measured>(
+        &self,
+        input: Option<&QuantityInput>,
+        place: Place<'_>,
+    ) -> Option<Option<Quantity<D>>> {
+        match input {
+            Some(input) => self.exact(input, place).map(Some),
+            None => Some(None),
+        }
+    }
+
+    /// Notes that a range given at this place is not used.
+    pub fn note_range(&self, span: Span, place: Place<'_>) {
+        if span.low < span.likely || span.high > span.likely {
+            self.unused_ranges.borrow_mut().push(place.to_pointer());
+        }
+    }
+}
+
+fn exact(read: Read) -> (Dimension, Span) {
+    (read.dimension, Span::exactly(read.base))
+}

@@ -1,0 +1,81 @@
+//! Rates on the wire.
+
+use super::Crossing;
+use super::quantity::{
+    Due, LengthInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumePerAreaInput, VolumePerLengthInput,
+};
+use super::union::union;
+use crate::garden::applications::{Portion, Rate};
+use crate::garden::units::{Dimension, Mass, Volume};
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+macro_rules! rates {
+    ($($(#[$doc:meta])* $name:ident($input:ty);)*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+        #[serde(deny_unknown_fields)]
+        pub struct $name {
+            /// How much.
+            pub amount: $input,
+        }
+    )*};
+}
+
+rates! {
+    /// A layer of this depth once settled. Fits ground.
+    DepthRate(LengthInput);
+    /// Castings by mass over the ground. Fits ground.
+    MassPerAreaRate(MassPerAreaInput);
+    /// Castings by volume over the ground. Fits ground.
+    VolumePerAreaRate(VolumePerAreaInput);
+    /// Nitrogen available in the first season, by mass of N over the ground. Fits ground.
+    AvailableNitrogenRate(MassPerAreaInput);
+    /// Castings along the row. Fits rows and planted rows.
+    VolumePerLengthRate(VolumePerLengthInput);
+    /// Castings for each plant or pot. Fits plants, planted rows and pots.
+    PerPlantRate(PerPlantInput);
+    /// Castings as a share of the mix by volume. Fits pots and fills.
+    ShareRate(ShareInput);
+}
+
+union! {
+    /// How much to apply.
+    RateInput {
+        "depth" => Depth(DepthRate),
+        "mass_per_area" => MassPerArea(MassPerAreaRate),
+        "volume_per_area" => VolumePerArea(VolumePerAreaRate),
+        "available_nitrogen" => AvailableNitrogen(AvailableNitrogenRate),
+        "volume_per_length" => VolumePerLength(VolumePerLengthRate),
+        "per_plant" => PerPlant(PerPlantRate),
+        "share" => Share(ShareRate),
+    }
+}
+
+/// The smallest share of a mix that is computed with.
+const LEAST_SHARE: f64 = 1e-6;
+
+impl Crossing<'_> {
+    /// Reads a rate.
+    pub fn rate(&self, input: &RateInput, place: Place<'_>) -> Option<Rate> {
+        let place = place.field("amount");
+        Some(match input {
+            RateInput::Depth(it) => Rate::Depth(self.exact(&it.amount.0, place)?),
+            RateInput::MassPerArea(it) => Rate::MassPerArea(self.exact(&it.amount.0, place)?),
+            RateInput::VolumePerArea(it) => Rate::VolumePerArea(self.exact(&it.amount.0, place)?),
+            RateInput::AvailableNitrogen(it) => Rate::AvailableNitrogen(self.exact(&it.amount.0, place)?),
+            RateInput::VolumePerLength(it) => Rate::VolumePerLength(self.exact(&it.amount.0, place)?),
+            RateInput::PerPlant(it) => {
+                let (dimension, span) = self.span(&it.amount.0, Due::any(PerPlantInput::DIMENSIONS), place)?;
+                self.note_range(span, place);
+                Rate::PerPlant(match dimension {
+                    Dimension::MassPerPlant => Portion::Mass(Mass::from_base(span.likely)),
+                    _ => Portion::Volume(Volume::from_base(span.likely)),
+                })
+            }
+            RateInput::Share(it) => Rate::Share(self.exact_between(&it.amount.0, (LEAST_SHARE, 1.0), place)?),
+        })
+    }
+}

@@ -1,0 +1,130 @@
+//! Surfaces on the wire.
+
+use super::Crossing;
+use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, both};
+use super::quantity::{LengthInput, VolumeInput};
+use super::union::union;
+use crate::garden::areas::Surface;
+use crate::garden::units::Length;
+use crate::http::limits::MAX_COUNT;
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Plants, counted.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Plants {
+    /// How many.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: u32,
+}
+
+/// Rows of plants: each row has as many plants as its length holds spacings.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlantedRows {
+    /// How many rows; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// Along one row.
+    pub length: LengthInput,
+    /// From plant to plant.
+    pub spacing: LengthInput,
+}
+
+/// Pots by the volume they hold.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pots {
+    /// How many; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// What one holds.
+    pub volume: VolumeInput,
+}
+
+/// Round pots that widen upwards, by their inner sizes.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TaperedPots {
+    /// How many; 1 unless given.
+    #[validate(range(min = 1, max = MAX_COUNT))]
+    #[schema(minimum = 1, maximum = 1_000_000)]
+    pub count: Option<u32>,
+    /// Across the top.
+    pub top_diameter: LengthInput,
+    /// Across the bottom.
+    pub bottom_diameter: LengthInput,
+    /// How high it is filled.
+    pub height: LengthInput,
+}
+
+/// A bed or box filled with a mix to a depth.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Fill {
+    /// The ground that is filled.
+    #[validate(nested)]
+    pub ground: GroundInput,
+    /// How deep.
+    pub depth: LengthInput,
+}
+
+union! {
+    /// Where castings go.
+    SurfaceInput {
+        "rectangle" => Rectangle(Rectangle),
+        "circle" => Circle(Circle),
+        "ring" => Ring(Ring),
+        "rows" => Rows(Rows),
+        "polygon" => Polygon(Polygon),
+        "area" => Area(PlainArea),
+        "plants" => Plants(Plants),
+        "planted_rows" => PlantedRows(PlantedRows),
+        "pots" => Pots(Pots),
+        "tapered_pots" => TaperedPots(TaperedPots),
+        "fill" => Fill(Fill),
+    }
+}
+
+impl Crossing<'_> {
+    /// Reads a surface.
+    pub fn surface(&self, input: &SurfaceInput, place: Place<'_>) -> Option<Surface> {
+        let length = |input: &LengthInput, field| {
+            self.exact::<crate::garden::units::quantity::OfLength>(&input.0, place.field(field))
+        };
+        let ground = |input: GroundInput| self.ground(&input, place).map(Surface::Ground);
+        match input {
+            SurfaceInput::Rectangle(it) => ground(GroundInput::Rectangle(it.clone())),
+            SurfaceInput::Circle(it) => ground(GroundInput::Circle(it.clone())),
+            SurfaceInput::Ring(it) => ground(GroundInput::Ring(it.clone())),
+            SurfaceInput::Rows(it) => ground(GroundInput::Rows(it.clone())),
+            SurfaceInput::Polygon(it) => ground(GroundInput::Polygon(it.clone())),
+            SurfaceInput::Area(it) => ground(GroundInput::Area(it.clone())),
+            SurfaceInput::Plants(it) => Some(Surface::Plants(it.count)),
+            SurfaceInput::PlantedRows(it) => {
+                let (long, spacing): (Length, Length) =
+                    both!(length(&it.length, "length"), length(&it.spacing, "spacing"));
+                Some(Surface::PlantedRows(it.count.unwrap_or(1), long, spacing))
+            }
+            SurfaceInput::Pots(it) => {
+                Some(Surface::Pots(it.count.unwrap_or(1), self.exact(&it.volume.0, place.field("volume"))?))
+            }
+            SurfaceInput::TaperedPots(it) => {
+                let (top, bottom) =
+                    (length(&it.top_diameter, "top_diameter"), length(&it.bottom_diameter, "bottom_diameter"));
+                let height = length(&it.height, "height");
+                Some(Surface::TaperedPots(it.count.unwrap_or(1), top?, bottom?, height?))
+            }
+            SurfaceInput::Fill(it) => {
+                let (ground, depth) = both!(self.ground(&it.ground, place.field("ground")), length(&it.depth, "depth"));
+                Some(Surface::Fill(ground, depth))
+            }
+        }
+    }
+}

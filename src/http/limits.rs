@@ -1,0 +1,26 @@
+//! Every limit, once: the check, its message and the document use these.
+
+/// The largest body, after decompression: 4 MiB, some 25,000 areas of the usual length.
+pub const MAX_BODY: usize = 4 * 1024 * 1024;
+/// The most items in a list of areas, brews or demands.
+pub const MAX_ITEMS: u64 = 10_000;
+/// The most stock lots: with 10,000 demands the exact allocation stays within seconds.
+pub const MAX_STOCK: u64 = 1_000;
+/// The most worm beds, and the most heaps.
+pub const MAX_BEDS: u64 = 200;
+/// The most measures of the caller's.
+pub const MAX_MEASURES: u64 = 20;
+/// The most repeats of one shape.
+pub const MAX_COUNT: u32 = 1_000_000;
+/// The fewest corners of a polygon.
+pub const MIN_CORNERS: u64 = 3;
+/// The most corners of a polygon: every pair of sides is compared.
+pub const MAX_CORNERS: u64 = 1_000;
+/// The longest id or name, in characters.
+pub const MAX_NAME: u64 = 100;
+/// The most faults told in one answer.
+pub const MAX_FAULTS: usize = 100;
+/// The least urgent priority.
+pub const MAX_PRIORITY: u8 = 99;
+/// The longest query of a cell: what spreadsheets send at most, with room to spare.
+pub const MAX_QUERY: usize = 8 * 1024;

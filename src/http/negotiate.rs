@@ -1,0 +1,94 @@
+//! Which representation `Accept` picks: the highest q wins, ties go to the first available, `q=0` excludes.
+
+use actix_web::http::header::{Accept, Header, Quality};
+
+/// A representation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Media {
+    /// `application/json`.
+    Json,
+    /// `text/csv`.
+    Csv,
+    /// `text/plain`.
+    Text,
+}
+
+impl Media {
+    /// The media type.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Json => "application/json",
+            Self::Csv => "text/csv",
+            Self::Text => "text/plain",
+        }
+    }
+
+    /// The `Content-Type` header.
+    #[must_use]
+    pub const fn header(self) -> &'static str {
+        match self {
+            Self::Json => "application/json",
+            Self::Csv => "text/csv; charset=utf-8; header=present",
+            Self::Text => "text/plain; charset=utf-8",
+        }
+    }
+}
+
+/// Picks one of the available media, or none. A header that cannot be read counts as none.
+#[must_use]
+pub fn choose(accept: Option<&str>, available: &[Media]) -> Option<Media> {
+    let first = available.first().copied();
+    let Some(accept) = accept.map(str::trim).filter(|a| !a.is_empty()) else { return first };
+    let request = actix_web::test::TestRequest::default().insert_header(("accept", accept)).to_request();
+    let Ok(Accept(ranges)) = Accept::parse(&request) else { return first };
+    let mut best: Option<(Media, Quality)> = None;
+    for media in available {
+        let Some(q) = quality(&ranges, media.name()) else { continue };
+        if q > Quality::ZERO && best.is_none_or(|(_, other)| q > other) {
+            best = Some((*media, q));
+        }
+    }
+    best.map(|(media, _)| media)
+}
+
+/// The quality of the most specific range that takes this medium.
+fn quality(ranges: &[actix_web::http::header::QualityItem<mime::Mime>], name: &str) -> Option<Quality> {
+    let (kind, _) = name.split_once('/')?;
+    let specific = |range: &mime::Mime| match (range.type_().as_str(), range.subtype().as_str()) {
+        ("*", "*") => Some(0),
+        (top, "*") if top == kind => Some(1),
+        _ if range.essence_str() == name => Some(2),
+        _ => None,
+    };
+    ranges
+        .iter()
+        .filter_map(|r| specific(&r.item).map(|rank| (rank, r.quality)))
+        .max_by_key(|(rank, _)| *rank)
+        .map(|(_, q)| q)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_highest_quality_wins_and_zero_excludes() {
+        let all = &[Media::Json, Media::Csv];
+        for (accept, media) in [
+            (None, Some(Media::Json)),
+            (Some(""), Some(Media::Json)),
+            (Some("*/*"), Some(Media::Json)),
+            (Some("text/csv"), Some(Media::Csv)),
+            (Some("text/*"), Some(Media::Csv)),
+            (Some("application/json;q=0.5, text/csv;q=0.9"), Some(Media::Csv)),
+            (Some("application/json;q=0.5, text/csv;q=0.5"), Some(Media::Json)),
+            (Some("application/json;q=0, */*;q=0.1"), Some(Media::Csv)),
+            (Some("application/json;q=0"), None),
+            (Some("image/png"), None),
+            (Some("text/html,application/xhtml+xml,*/*;q=0.8"), Some(Media::Json)),
+        ] {
+            assert_eq!(choose(accept, all), media, "{accept:?}");
+        }
+    }
+}

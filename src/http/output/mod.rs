@@ -1,0 +1,7 @@
+//! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
+
+pub mod quantity;
+pub mod report;
+
+pub use quantity::{Number, QuantityOut, View};
+pub use report::{AssumptionOut, CautionOut, Report};

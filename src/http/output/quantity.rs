@@ -1,0 +1,311 @@
+//! Quantities as they are written: one unit for each role.
+
+use crate::garden::refusal::Refusal;
+use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::round::to_nine_digits;
+use crate::garden::units::{Dimension, Estimate, Holds, Measured, Measures, Millilitres, Quantity, table, whole};
+use serde::{Serialize, Serializer};
+use utoipa::ToSchema;
+
+/// A number as it is written: nine significant digits, or an exact decimal of whole millilitres. Whole numbers have no
+/// decimal point, and zero has no sign.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Number(f64);
+
+impl Number {
+    /// Rounded to nine significant digits.
+    #[must_use]
+    pub fn rounded(value: f64) -> Self {
+        Self(to_nine_digits(value))
+    }
+
+    /// As it is: the shortest decimal that reads back to this value.
+    #[must_use]
+    pub const fn exactly(value: f64) -> Self {
+        Self(value)
+    }
+
+    /// The value.
+    #[must_use]
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+}
+
+impl std::fmt::Display for Number {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}", self.0 + 0.0)
+    }
+}
+
+impl Serialize for Number {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        // Below 2^53 a whole double is that whole number.
+        if self.0.fract() == 0.0 && self.0.abs() < 9_007_199_254_740_992.0 {
+            #[expect(clippy::as_conversions, reason = "whole and below 2^53")]
+            return serializer.serialize_i64(self.0 as i64);
+        }
+        serializer.serialize_f64(self.0)
+    }
+}
+
+impl utoipa::PartialSchema for Number {
+    fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::Schema> {
+        f64::schema()
+    }
+}
+
+impl ToSchema for Number {}
+
+/// A quantity in an answer. It may be sent back as it stands.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[schema(as = Quantity)]
+pub struct QuantityOut {
+    /// The likely value.
+    #[schema(inline)]
+    pub value: Number,
+    /// The lower bound, where there is a range.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(inline, nullable = false)]
+    pub low: Option<Number>,
+    /// The upper bound, where there is a range.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(inline, nullable = false)]
+    pub high: Option<Number>,
+    /// The unit, or a measure of the caller's.
+    #[schema(example = "L")]
+    pub unit: String,
+}
+
+/// A role: what a quantity stands for decides its unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Castings and feed by bulk: L or ft3.
+    Bulk,
+    /// Water and tea: L or US gal.
+    Water,
+    /// Castings and worms by mass: kg or lb.
+    Mass,
+    /// Nutrients by mass: g or oz.
+    Nutrient,
+    /// Nutrients over ground: g/m2 or lb/1000 ft2.
+    NutrientPerArea,
+    /// Castings by mass over ground: kg/m2 or lb/100 ft2.
+    MassPerArea,
+    /// Castings by volume over ground: L/m2 or yd3/1000 ft2.
+    BulkPerArea,
+    /// Castings along rows: L/m or ft3/ft.
+    BulkPerLength,
+    /// Ground: m2 or ft2.
+    Area,
+    /// Lengths: m or ft.
+    Length,
+    /// Depths: mm or in.
+    Depth,
+    /// Bulk densities: kg/m3 or lb/yd3.
+    Density,
+    /// Shares: %.
+    Share,
+    /// Times: h.
+    Hours,
+    /// Ratios: no unit.
+    Ratio,
+}
+
+/// The system of units of an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum System {
+    /// SI.
+    #[default]
+    Metric,
+    /// US customary.
+    Us,
+}
+
+impl System {
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Metric => "metric",
+            Self::Us => "us",
+        }
+    }
+
+    /// The unit of a role, and how many base units it has.
+    #[must_use]
+    pub fn unit(self, role: Role) -> (&'static str, f64) {
+        let factor = |symbol: &'static str| (symbol, table::find(symbol).map_or(1.0, |unit| unit.factor));
+        let over = |symbol: &'static str, top: &str, below: f64| (symbol, factor_of(top) / below);
+        match (role, self) {
+            (Role::Bulk | Role::Water, Self::Metric) => factor("L"),
+            (Role::Bulk, Self::Us) => factor("ft3"),
+            (Role::Water, Self::Us) => factor("US gal"),
+            (Role::Mass, Self::Metric) => factor("kg"),
+            (Role::Mass, Self::Us) => factor("lb"),
+            (Role::Nutrient, Self::Metric) => factor("g"),
+            (Role::Nutrient, Self::Us) => factor("oz"),
+            (Role::NutrientPerArea, Self::Metric) => over("g/m2", "g", 1.0),
+            (Role::NutrientPerArea, Self::Us) => over("lb/1000 ft2", "lb", 1000.0 * factor_of("ft2")),
+            (Role::MassPerArea, Self::Metric) => over("kg/m2", "kg", 1.0),
+            (Role::MassPerArea, Self::Us) => over("lb/100 ft2", "lb", 100.0 * factor_of("ft2")),
+            (Role::BulkPerArea, Self::Metric) => over("L/m2", "L", 1.0),
+            (Role::BulkPerArea, Self::Us) => over("yd3/1000 ft2", "yd3", 1000.0 * factor_of("ft2")),
+            (Role::BulkPerLength, Self::Metric) => over("L/m", "L", 1.0),
+            (Role::BulkPerLength, Self::Us) => over("ft3/ft", "ft3", factor_of("ft")),
+            (Role::Area, Self::Metric) => factor("m2"),
+            (Role::Area, Self::Us) => factor("ft2"),
+            (Role::Length, Self::Metric) => factor("m"),
+            (Role::Length, Self::Us) => factor("ft"),
+            (Role::Depth, Self::Metric) => factor("mm"),
+            (Role::Depth, Self::Us) => factor("in"),
+            (Role::Density, Self::Metric) => ("kg/m3", 1.0),
+            (Role::Density, Self::Us) => over("lb/yd3", "lb", factor_of("yd3") / 1000.0),
+            (Role::Share, _) => factor("%"),
+            (Role::Hours, _) => factor("h"),
+            (Role::Ratio, _) => ("", 1.0),
+        }
+    }
+}
+
+fn factor_of(symbol: &str) -> f64 {
+    table::find(symbol).map_or(1.0, |unit| unit.factor)
+}
+
+/// How an answer is written: its system of units and the caller's measures.
+#[derive(Debug, Clone, Copy)]
+pub struct View<'a> {
+    /// The system of units.
+    pub system: System,
+    /// The caller's measures.
+    pub measures: &'a Measures,
+}
+
+impl View<'_> {
+    /// A value that is known.
+    #[must_use]
+    pub fn exact<D: Measured>(&self, role: Role, value: Quantity<D>) -> QuantityOut {
+        let (unit, factor) = self.system.unit(role);
+        QuantityOut {
+            value: Number::rounded(divide(value.base(), factor)),
+            low: None,
+            high: None,
+            unit: unit.to_owned(),
+        }
+    }
+
+    /// A value with its bounds, which are left out where they are one with it.
+    #[must_use]
+    pub fn estimate<D: Measured>(&self, role: Role, value: Estimate<D>) -> QuantityOut {
+        let mut out = self.exact(role, value.likely());
+        let (_, factor) = self.system.unit(role);
+        if !value.is_exact() {
+            out.low = Some(Number::rounded(divide(value.low().base(), factor)));
+            out.high = Some(Number::rounded(divide(value.high().base(), factor)));
+        }
+        out
+    }
+
+    /// Whole millilitres: in litres all digits, elsewhere the shortest decimal that reads back to the same millilitre.
+    #[must_use]
+    pub fn whole(&self, volume: Millilitres) -> QuantityOut {
+        let (unit, factor) = self.system.unit(Role::Bulk);
+        let value = match self.system {
+            System::Metric => whole(volume.get()) / 1000.0,
+            System::Us => shortest(volume, factor),
+        };
+        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: unit.to_owned() }
+    }
+
+    /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.
+    #[must_use]
+    pub fn in_measures(
+        &self,
+        volume: Estimate<OfVolume>,
+        mass: Option<Estimate<crate::garden::units::quantity::OfMass>>,
+    ) -> Vec<QuantityOut> {
+        self.measures
+            .iter()
+            .filter_map(|measure| {
+                let factor = measure.factor();
+                match measure.holds {
+                    Holds::Volume(_) => Some(in_measure(volume, factor, &measure.name)),
+                    Holds::Mass(_) => mass.map(|mass| in_measure(mass, factor, &measure.name)),
+                }
+            })
+            .collect()
+    }
+}
+
+fn in_measure<D: Measured>(value: Estimate<D>, factor: f64, name: &str) -> QuantityOut {
+    let number = |q: Quantity<D>| Number::rounded(q.base() / factor);
+    let bound = |q: Quantity<D>| (!value.is_exact()).then(|| number(q));
+    QuantityOut {
+        value: number(value.likely()),
+        low: bound(value.low()),
+        high: bound(value.high()),
+        unit: name.to_owned(),
+    }
+}
+
+/// Divides so that exact decimals stay exact: 0.2 m in mm is 0.2 x 1000, not 0.2 / 0.001.
+fn divide(base: f64, factor: f64) -> f64 {
+    let inverse = (1.0 / factor).round();
+    if factor < 1.0 && inverse <= 1000.0 && (inverse * factor - 1.0).abs() < f64::EPSILON {
+        base * inverse
+    } else {
+        base / factor
+    }
+}
+
+/// The shortest decimal, in a unit of `factor` litres, that reads back to the same millilitre.
+fn shortest(volume: Millilitres, factor: f64) -> f64 {
+    let exact = whole(volume.get()) / 1000.0 / factor;
+    (0..=15)
+        .filter_map(|digits| format!("{exact:.digits$}").parse::<f64>().ok())
+        .find(|short| Millilitres::nearest(crate::garden::units::Volume::from_litres(short * factor)) == volume)
+        .unwrap_or(exact)
+}
+
+/// A value in a unit that the caller names, for a cell.
+///
+/// # Errors
+/// What [`crate::garden::units::text::with_unit`] refuses.
+pub fn in_unit(base: f64, unit: &str, dimension: Dimension, measures: &Measures) -> Result<Number, Refusal> {
+    let reader = crate::garden::units::Reader { measures: measures.clone() };
+    let one = crate::garden::units::text::with_unit(1.0, unit, &[dimension], &reader)?;
+    Ok(Number::rounded(divide(base, one.base)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn numbers_have_no_point_zero_and_no_signed_zero() {
+        let text = |x: f64| serde_json::to_string(&Number::rounded(x)).unwrap();
+        assert_eq!([text(48.0), text(-0.0), text(0.1 + 0.2), text(1e15)], ["48", "0", "0.3", "1000000000000000"]);
+    }
+
+    proptest! {
+        /// Written in cubic feet and read again, a volume is the same to the millilitre.
+        #[test]
+        fn millilitres_survive_cubic_feet(ml in 0_u64..1_000_000_000) {
+            let none = Measures::default();
+            let out = View { system: System::Us, measures: &none }.whole(Millilitres::new(ml));
+            let back = crate::garden::units::Volume::from_litres(out.value.get() * 28.316846592);
+            prop_assert_eq!(Millilitres::nearest(back).get(), ml);
+        }
+
+        #[test]
+        fn millilitres_in_litres_are_written_with_all_their_digits(ml in 0_u64..1_000_000_000_000_000) {
+            let none = Measures::default();
+            let out = View { system: System::Metric, measures: &none }.whole(Millilitres::new(ml));
+            let text = serde_json::to_string(&out.value).unwrap();
+            let (litres, rest) = text.split_once('.').unwrap_or((&text, "0"));
+            let back = litres.parse::<u64>().unwrap() * 1000 + format!("{rest:0<3}").parse::<u64>().unwrap();
+            prop_assert_eq!(back, ml, "{}", text);
+        }
+    }
+}

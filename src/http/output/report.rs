@@ -1,0 +1,145 @@
+//! What every answer tells besides its figures: the assumptions it used, and the cautions that travel with it.
+
+use super::quantity::{QuantityOut, Role, View};
+use crate::garden::assumptions::{Assumed, GivenBy};
+use crate::garden::cautions::Rule;
+use crate::garden::units::Dimension;
+use crate::garden::units::quantity::{OfDensity, OfDuration, OfMassPerArea, OfRatio, OfShare};
+use crate::http::input::Crossing;
+use crate::http::wire::Place;
+use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
+use utoipa::ToSchema;
+
+/// An assumption that the answer used.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[schema(as = Assumption)]
+pub struct AssumptionOut {
+    /// Its id: `castings.bulk_density`.
+    pub id: &'static str,
+    /// The value used, with its range.
+    pub value: QuantityOut,
+    /// `default`, `request` or `item`.
+    pub given_by: &'static str,
+    /// The item that gave it, as a pointer into the request.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub at: Option<String>,
+    /// Where the value is from.
+    pub source: &'static str,
+    /// How to measure it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub measure_it: Option<&'static str>,
+}
+
+/// A caution.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[schema(as = Caution)]
+pub struct CautionOut {
+    /// The rule it follows from; items list these.
+    pub rule: &'static str,
+    /// `notice`, `caution` or `warning`.
+    pub severity: &'static str,
+    /// What to mind.
+    pub text: &'static str,
+    /// Where the rule is from.
+    pub source: &'static str,
+    /// What it is about, as pointers into the request; none means all of it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub at: Vec<String>,
+}
+
+/// Gathers assumptions and cautions while an answer is made.
+#[derive(Debug, Default)]
+pub struct Report {
+    seen: BTreeSet<(crate::garden::assumptions::Assumption, GivenBy)>,
+    assumptions: Vec<(Assumed, Option<String>)>,
+    cautions: BTreeMap<Rule, Vec<String>>,
+}
+
+impl Report {
+    /// A report that already holds what holds of every answer about castings.
+    #[must_use]
+    pub fn of_castings() -> Self {
+        let mut report = Self::default();
+        for rule in [Rule::RawManure, Rule::Handling, Rule::Estimates] {
+            report.cautions.insert(rule, Vec::new());
+        }
+        report
+    }
+
+    /// Adds what one item used.
+    pub fn used(&mut self, assumed: &[Assumed], place: Place<'_>) {
+        for a in assumed {
+            if a.given_by == GivenBy::Item {
+                self.assumptions.push((*a, Some(place.to_pointer())));
+            } else if self.seen.insert((a.assumption, a.given_by)) {
+                self.assumptions.push((*a, None));
+            }
+        }
+    }
+
+    /// Adds cautions about one place, and returns their names for the item.
+    pub fn cautions(&mut self, rules: &[Rule], place: Place<'_>) -> Vec<&'static str> {
+        for rule in rules {
+            self.cautions.entry(*rule).or_default().push(place.to_pointer());
+        }
+        rules.iter().map(|rule| rule.text().rule).collect()
+    }
+
+    /// Adds what the crossing noted, and writes everything out.
+    #[must_use]
+    pub fn write(mut self, crossing: &Crossing<'_>, view: &View<'_>) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
+        let mut add = |rule: Rule, at: Vec<String>| {
+            if !at.is_empty() {
+                self.cautions.entry(rule).or_default().extend(at);
+            }
+        };
+        add(Rule::RangeNotUsed, crossing.unused_ranges.borrow().clone());
+        let mut unused = crossing.unused_assumptions.borrow().clone();
+        let root = Place::root();
+        let of_request = root.field("assumptions");
+        unused.extend(crossing.unused_by_request().iter().map(|(a, _)| of_request.field(a.id()).to_pointer()));
+        add(Rule::AssumptionNotUsed, unused);
+        self.assumptions.sort_by_key(|(a, _)| a.assumption);
+        let assumptions = self.assumptions.into_iter().map(|(a, at)| assumption(&a, at, view)).collect();
+        let cautions = self.cautions.into_iter().map(|(rule, at)| caution(rule, at)).collect();
+        (assumptions, cautions)
+    }
+}
+
+fn caution(rule: Rule, at: Vec<String>) -> CautionOut {
+    let text = rule.text();
+    CautionOut { rule: text.rule, severity: text.severity.as_str(), text: text.text, source: text.source, at }
+}
+
+fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> AssumptionOut {
+    let definition = assumed.assumption.definition();
+    let (given_by, source) = match assumed.given_by {
+        GivenBy::Default => ("default", definition.source),
+        GivenBy::Request => ("request", "given in the request"),
+        GivenBy::Item => ("item", "given in the item"),
+    };
+    AssumptionOut {
+        id: definition.id,
+        value: value(assumed, view),
+        given_by,
+        at,
+        source,
+        measure_it: definition.measure_it.filter(|_| assumed.given_by == GivenBy::Default),
+    }
+}
+
+/// The value of an assumption in the unit of its role.
+#[must_use]
+pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
+    let span = assumed.span;
+    match assumed.assumption.definition().dimension {
+        Dimension::Density => view.estimate(Role::Density, span.estimate::<OfDensity>()),
+        Dimension::Duration => view.estimate(Role::Hours, span.estimate::<OfDuration>()),
+        Dimension::MassPerArea => view.estimate(Role::NutrientPerArea, span.estimate::<OfMassPerArea>()),
+        Dimension::Ratio => view.estimate(Role::Ratio, span.estimate::<OfRatio>()),
+        _ => view.estimate(Role::Share, span.estimate::<OfShare>()),
+    }
+}

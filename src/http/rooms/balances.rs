@@ -1,0 +1,77 @@
+//! `POST /v1/balances`: stock against demand.
+
+mod answer;
+mod request;
+
+pub use answer::BalancesAnswer;
+pub use request::BalancesRequest;
+
+use super::{Frame, Question, Sample};
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::Crossing;
+use crate::http::output::quantity::View;
+use crate::http::problem::{AskProblems, Problem};
+use actix_web::{HttpResponse, post};
+
+/// The question's marker.
+pub struct Balances;
+
+const SAMPLES: &[Sample] = &[
+    Sample {
+        name: "two_lots_five_demands",
+        summary: "A second lot that comes too late for two of the demands",
+        body: include_str!("../../../demo-data/balances/two-lots.json"),
+    },
+    Sample {
+        name: "kitchen_garden",
+        summary: "A spring of rows, beds, pots and tea, with a heap, a use-by date and sacks to buy",
+        body: include_str!("../../../demo-data/balances/kitchen-garden.json"),
+    },
+];
+
+impl Question for Balances {
+    type Request = BalancesRequest;
+    type Answer = BalancesAnswer;
+    const NAME: &'static str = "balances";
+
+    fn samples() -> &'static [Sample] {
+        SAMPLES
+    }
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let question = request::read(request, crossing)?;
+        let balance = question.balance();
+        Some(answer::write(request, &question, &balance, (crossing, view)))
+    }
+
+    fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {
+        Some(answer.table())
+    }
+}
+
+/// Stock against demand
+///
+/// Who gets how much, from which lot and when; what is short; the running balance by date; and what would close the gap.
+/// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
+/// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. given + short =
+/// wanted, and given + left + expired = stock. Ties: stock that expires first goes first, then what was ready first, then
+/// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order.
+#[utoipa::path(
+    tag = "balances",
+    operation_id = "balance_stock",
+    request_body(content = BalancesRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "Who gets what, what is short and when", content(
+            (BalancesAnswer = "application/json"), (String = "text/csv"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/balances")]
+pub async fn balance_stock(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Balances>(accepted, &body)
+}

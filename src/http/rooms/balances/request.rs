@@ -1,0 +1,393 @@
+//! The request, and reading it.
+
+use crate::garden::applications::{Application, Order};
+use crate::garden::balances::allocation::{Lot, Window};
+use crate::garden::balances::{Balance, Part, Want, add, balance, parts_of_brew, total};
+use crate::garden::brews::Brew;
+use crate::garden::dates::{MAX_SPAN_DAYS, date};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Millilitres, Volume};
+use crate::http::input::Crossing;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::heap::HeapInput;
+use crate::http::input::list::List;
+use crate::http::input::measures::MeasureList;
+use crate::http::input::quantity::{ShareInput, VolumeInput};
+use crate::http::input::rate::RateInput;
+use crate::http::input::surface::SurfaceInput;
+use crate::http::input::text::no_control;
+use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_PRIORITY, MAX_STOCK};
+use crate::http::rooms::Units;
+use crate::http::rooms::applications::Parts;
+use crate::http::rooms::brews::BrewRequest;
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Stock and demands.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BalancesRequest {
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Units of the answer; `metric` unless given.
+    pub units: Option<Units>,
+    /// The caller's today. Without it nothing is called past.
+    #[schema(format = Date)]
+    pub as_of: Option<String>,
+    /// The caller's measures.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub measures: Option<MeasureList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The lots of castings in stock or to come.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub stock: Lots,
+    /// Who wants castings.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub demands: Demands,
+    /// What a bought sack holds and costs; without it no sacks are counted.
+    #[validate(nested)]
+    pub sack: Option<SackRequest>,
+}
+
+/// The lots.
+pub type Lots = List<StockRequest, 0, { MAX_STOCK }>;
+
+/// The demands.
+pub type Demands = List<DemandRequest, 1, { MAX_ITEMS }>;
+
+/// A lot of castings: an amount, or a heap to measure.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StockRequest {
+    /// Unique in the list, echoed; the heap's own unless given.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed; the heap's own unless given.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// How much. Either this or `heap`.
+    pub amount: Option<VolumeInput>,
+    /// A heap to measure.
+    #[validate(nested)]
+    pub heap: Option<HeapInput>,
+    /// The first day on which it can be used; from the start unless given.
+    #[schema(format = Date)]
+    pub ready_on: Option<String>,
+    /// The last day on which it can be used; it does not expire unless given.
+    #[schema(format = Date)]
+    pub use_by: Option<String>,
+}
+
+/// A demand: an amount, an application or a brew.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DemandRequest {
+    /// Unique in the list, echoed; the brew's own unless given.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed; the brew's own unless given.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// How much. Exactly one of this, `application` and `brew`.
+    pub amount: Option<VolumeInput>,
+    /// A place and a rate.
+    #[validate(nested)]
+    pub application: Option<ApplicationRequest>,
+    /// A tea; with `use_at`, its castings are drawn on the days on which its batches start.
+    #[validate(nested)]
+    pub brew: Option<BrewRequest>,
+    /// The day. Either this, or `earliest` and/or `latest`, or none: any day will do.
+    #[schema(format = Date)]
+    pub on: Option<String>,
+    /// The first day.
+    #[schema(format = Date)]
+    pub earliest: Option<String>,
+    /// The last day.
+    #[schema(format = Date)]
+    pub latest: Option<String>,
+    /// Served from 1 upwards; 1 unless given.
+    #[validate(range(min = 1, max = MAX_PRIORITY))]
+    #[schema(minimum = 1, maximum = 99)]
+    pub priority: Option<u8>,
+    /// True if only whole plants, pots or batches are of use.
+    pub whole: Option<bool>,
+}
+
+/// A place and its rate.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ApplicationRequest {
+    /// Where.
+    #[validate(nested)]
+    pub surface: SurfaceInput,
+    /// How much.
+    #[validate(nested)]
+    pub rate: RateInput,
+    /// The share of its depth that a layer loses by settling; 0 % unless given.
+    pub settling: Option<ShareInput>,
+    /// True on land declared a nitrate vulnerable zone.
+    pub nitrate_vulnerable_zone: Option<bool>,
+    /// What is known better for this place.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+/// A sack of castings to buy.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SackRequest {
+    /// What it holds.
+    pub holds: VolumeInput,
+    /// What it costs.
+    #[validate(range(min = 0.0, max = 1_000_000.0))]
+    #[schema(minimum = 0, maximum = 1_000_000)]
+    pub price: Option<f64>,
+    /// In which currency; echoed.
+    #[validate(length(min = 1, max = 10), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 10, example = "EUR")]
+    pub currency: Option<String>,
+}
+
+/// What a demand was made of.
+#[derive(Debug)]
+pub enum Source {
+    /// An amount.
+    Amount,
+    /// A place and a rate.
+    Application(Order, Box<Application>),
+    /// A tea.
+    Brew(Box<Brew>),
+}
+
+/// The question as the core takes it.
+#[derive(Debug)]
+pub struct Asked {
+    /// The lots.
+    pub lots: Vec<Lot>,
+    /// The harvest of each heap, for its assumptions and cautions.
+    pub heaps: Vec<Option<crate::garden::harvests::Harvest>>,
+    /// The demands.
+    pub wants: Vec<Want>,
+    /// What each was made of.
+    pub sources: Vec<Source>,
+    /// What a sack holds.
+    pub sack: Option<Millilitres>,
+    /// The caller's today.
+    pub as_of: Option<NaiveDate>,
+}
+
+impl Asked {
+    /// Computes the balance.
+    #[must_use]
+    pub fn balance(&self) -> Balance {
+        balance(&self.lots, &self.wants, self.sack)
+    }
+}
+
+/// Reads the request.
+pub fn read(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Asked> {
+    let root = Place::root();
+    let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+    crossing.unique_ids(request.stock.iter().map(StockRequest::id), stock_list);
+    crossing.unique_ids(request.demands.iter().map(DemandRequest::id), demand_list);
+    let as_of = crossing.day(request.as_of.as_deref(), root.field("as_of"));
+    let sack = match &request.sack {
+        Some(sack) => crossing.exact(&sack.holds.0, root.field("sack").field("holds")).map(Some),
+        None => Some(None),
+    };
+    let stock: Vec<_> =
+        request.stock.iter().enumerate().map(|(i, stock)| stock.read(crossing, stock_list.index(i))).collect();
+    let demands: Vec<_> =
+        request.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
+    let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+    let (wants, sources): (Vec<_>, Vec<_>) = demands.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+    crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
+    crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
+    crossing.keep(root, span(&lots, &wants))?;
+    let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
+    Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of? })
+}
+
+/// Refuses dates that lie further apart than ten years.
+fn span(lots: &[Lot], wants: &[Want]) -> Result<(), Refusal> {
+    let windows = lots.iter().map(|l| l.window).chain(wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let days: Vec<NaiveDate> = windows.flat_map(|w| [w.first, w.last]).flatten().collect();
+    match (days.iter().min(), days.iter().max()) {
+        (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {
+            let detail = format!("the dates run from {first} to {last}; one request covers at most ten years");
+            Err(Refusal::new(Reason::OutOfRange, detail))
+        }
+        _ => Ok(()),
+    }
+}
+
+impl StockRequest {
+    /// Its id, or the heap's.
+    pub fn id(&self) -> Option<&str> {
+        self.id.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().id))
+    }
+
+    /// Its name, or the heap's.
+    pub fn name(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().name))
+    }
+
+    fn read(
+        &self,
+        crossing: &Crossing<'_>,
+        place: Place<'_>,
+    ) -> Option<(Lot, Option<crate::garden::harvests::Harvest>)> {
+        let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
+        let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
+        let window = crossing.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
+        let (_, most) = crate::garden::units::Dimension::Volume.bounds();
+        let (amount, heap) = match (&self.amount, &self.heap) {
+            (Some(amount), None) => (crossing.exact_between(&amount.0, (0.0, most), place.field("amount"))?, None),
+            (None, Some(heap)) => {
+                let harvest = heap.solve(crossing, place.field("heap"))?;
+                (harvest.stored.likely(), Some(harvest))
+            }
+            _ => {
+                let detail = "a lot has either an amount or a heap";
+                crossing.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "heap"]));
+                return None;
+            }
+        };
+        Some((Lot { amount: Millilitres::nearest(amount), window: window? }, heap))
+    }
+}
+
+impl Crossing<'_> {
+    /// Reads an optional date.
+    fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
+        text.map_or(Some(None), |text| self.keep(place, date(text)).map(Some))
+    }
+
+    fn window(
+        &self,
+        (first, last): (Option<NaiveDate>, Option<NaiveDate>),
+        at: Place<'_>,
+        detail: &str,
+    ) -> Option<Window> {
+        let window = Window { first, last };
+        if window.holds_a_day() {
+            return Some(window);
+        }
+        self.refuse(at, Refusal::new(Reason::DatesOutOfOrder, detail));
+        None
+    }
+}
+
+impl DemandRequest {
+    /// Its id, or the brew's.
+    pub fn id(&self) -> Option<&str> {
+        self.id.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.id.as_deref()))
+    }
+
+    /// Its name, or the brew's.
+    pub fn name(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.name.as_deref()))
+    }
+
+    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Want, Source)> {
+        let window = self.window(crossing, place);
+        let (parts, source) = self.parts(crossing, window, place)?;
+        let want = Want { parts, priority: self.priority.unwrap_or(1), whole: self.whole.unwrap_or(false) };
+        if want.whole && want.pieces().is_none() {
+            let detail = "only plants, pots and batches of tea can be served whole";
+            crossing.refuse(place.field("whole"), Refusal::new(Reason::NotAllowedHere, detail));
+            return None;
+        }
+        window?;
+        Some((want, source))
+    }
+
+    fn window(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Window> {
+        let on = crossing.day(self.on.as_deref(), place.field("on"));
+        let earliest = crossing.day(self.earliest.as_deref(), place.field("earliest"));
+        let latest = crossing.day(self.latest.as_deref(), place.field("latest"));
+        let (on, earliest, latest) = (on?, earliest?, latest?);
+        if on.is_some() && (earliest.is_some() || latest.is_some()) {
+            let detail = "give either on, or earliest and latest";
+            crossing.refuse(
+                place.field("on"),
+                Refusal::new(Reason::ExactlyOneOf, detail).allowed(["on", "earliest and latest"]),
+            );
+            return None;
+        }
+        crossing.window((on.or(earliest), on.or(latest)), place.field("latest"), "latest lies before earliest")
+    }
+
+    fn parts(&self, crossing: &Crossing<'_>, window: Option<Window>, place: Place<'_>) -> Option<(Vec<Part>, Source)> {
+        let one = |volume: Volume, pieces| {
+            vec![Part { amount: Millilitres::nearest(volume), window: window.unwrap_or_default(), pieces }]
+        };
+        match (&self.amount, &self.application, &self.brew) {
+            (Some(amount), None, None) => {
+                Some((one(crossing.exact(&amount.0, place.field("amount"))?, None), Source::Amount))
+            }
+            (None, Some(it), None) => {
+                let (order, application) = it.parts().solve(crossing, place.field("application"))?;
+                let pieces = application.extent.plants.and_then(|n| u32::try_from(n).ok());
+                let parts = one(application.carried.volume.likely(), pieces);
+                Some((parts, Source::Application(order, Box::new(application))))
+            }
+            (None, None, Some(it)) => {
+                if it.use_at.is_some() {
+                    self.refuse_dates(crossing, place);
+                }
+                let brew = it.solve(crossing, place.field("brew"))?;
+                Some((parts_of_brew(&brew, window.unwrap_or_default()), Source::Brew(Box::new(brew))))
+            }
+            _ => {
+                let detail = "a demand has exactly one of amount, application and brew";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "application", "brew"]);
+                crossing.refuse(place, refusal);
+                None
+            }
+        }
+    }
+
+    /// A brew with `use_at` has its dates already.
+    fn refuse_dates(&self, crossing: &Crossing<'_>, place: Place<'_>) {
+        for (field, given) in [("on", &self.on), ("earliest", &self.earliest), ("latest", &self.latest)] {
+            if given.is_some() {
+                let detail = "the brew's use_at already says when its batches start; leave one of the two out";
+                crossing.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+            }
+        }
+    }
+}
+
+impl ApplicationRequest {
+    const fn parts(&self) -> Parts<'_> {
+        Parts {
+            surface: &self.surface,
+            rate: &self.rate,
+            settling: self.settling.as_ref(),
+            nitrate_zone: self.nitrate_vulnerable_zone,
+            assumptions: self.assumptions.as_ref(),
+        }
+    }
+}
+
+/// The sum of a list of amounts that was checked before.
+pub fn sum(amounts: impl Iterator<Item = Millilitres>) -> Millilitres {
+    amounts.fold(Millilitres::ZERO, add)
+}

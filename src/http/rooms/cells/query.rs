@@ -1,0 +1,149 @@
+//! The query as pairs: decoded, checked for names, and the way back from a fault in the tree to its parameter.
+
+use super::fault;
+use crate::http::limits::MAX_QUERY;
+use crate::http::problem::Problem;
+use crate::http::wire::{Fault, FaultCode, Faults, Node, Where, nearest};
+use percent_encoding::percent_decode_str;
+
+/// The parameters of a surface.
+pub const SURFACE: &[&str] = &[
+    "surface",
+    "count",
+    "length",
+    "width",
+    "band",
+    "diameter",
+    "inner_diameter",
+    "area",
+    "spacing",
+    "volume",
+    "top_diameter",
+    "bottom_diameter",
+    "height",
+    "fill_depth",
+];
+/// The parameters of a rate.
+pub const RATE: &[&str] = &["rate", "rate_kind", "settling"];
+/// The parameters of a worm bed.
+pub const BED: &[&str] = &["finished_depth", "ready_share", "sieve_pass", "of"];
+/// The parameters of a brew.
+pub const BREW: &[&str] = &["water", "coverage", "castings_per_water", "dilution"];
+/// The parameters of every cell.
+const COMMON: &[&str] = &["unit", "measure", "assume", "decimal", "bound", "errors"];
+/// The parameters that may be repeated.
+const REPEATED: &[&str] = &["measure", "assume"];
+
+/// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
+#[derive(Debug)]
+pub struct Query {
+    pairs: Vec<(String, String)>,
+    allowed: Vec<&'static str>,
+    too_long: bool,
+}
+
+impl Query {
+    /// Reads a query.
+    pub fn read(text: &str, allowed: &[&[&'static str]]) -> Self {
+        let decode = |part: &str| percent_decode_str(&part.replace('+', " ")).decode_utf8_lossy().into_owned();
+        let too_long = text.len() > MAX_QUERY;
+        let pairs = text.split('&').filter(|_| !too_long).filter_map(|pair| {
+            let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
+            let (name, value) = (decode(name), decode(value));
+            (!value.trim().is_empty()).then_some((name, value))
+        });
+        let allowed = allowed.iter().flat_map(|list| list.iter().copied()).chain(COMMON.iter().copied()).collect();
+        Self { pairs: pairs.collect(), allowed, too_long }
+    }
+
+    /// The value of a parameter, the first if it is repeated.
+    pub fn get(&self, name: &str) -> Option<&str> {
+        self.pairs.iter().find(|(n, _)| n == name).map(|(_, value)| value.trim())
+    }
+
+    /// All values of a parameter.
+    pub fn all<'q>(&'q self, name: &'q str) -> impl Iterator<Item = &'q str> {
+        self.pairs.iter().filter(move |(n, _)| n == name).map(|(_, value)| value.trim())
+    }
+
+    /// True if faults are to be answered inside the cell.
+    pub fn errors_in_cell(&self) -> bool {
+        self.get("errors") == Some("cell")
+    }
+
+    /// Tells unknown and repeated parameters, and words that are not accepted.
+    pub fn check(&self, faults: &Faults) {
+        if self.too_long {
+            fault(faults, "", FaultCode::TooLarge, format!("The query may have {MAX_QUERY} bytes."));
+        }
+        for (i, (name, _)) in self.pairs.iter().enumerate() {
+            if !self.allowed.contains(&name.as_str()) {
+                let detail = "There is no such parameter here.".to_owned();
+                let mut pushed =
+                    faults.push(crate::http::wire::Place::root().field(name), FaultCode::UnknownParameter, detail);
+                pushed.nearest(nearest(name, &self.allowed)).allowed(&self.allowed);
+            } else if !REPEATED.contains(&name.as_str()) && self.pairs.iter().take(i).any(|(n, _)| n == name) {
+                fault(faults, name, FaultCode::RepeatedParameter, "This parameter is given twice.".to_owned());
+            }
+        }
+        for (name, words) in [
+            ("decimal", &["point", "comma"][..]),
+            ("bound", &["low", "likely", "high"][..]),
+            ("errors", &["status", "cell"][..]),
+            ("of", &["castings", "stored"][..]),
+        ] {
+            if self.get(name).is_some_and(|value| !words.contains(&value)) && self.allowed.contains(&name) {
+                let detail = format!("This parameter is one of {}.", words.join(", "));
+                faults
+                    .push(crate::http::wire::Place::root().field(name), FaultCode::UnknownValue, detail)
+                    .allowed(words);
+            }
+        }
+    }
+
+    /// All faults as those of parameters, in the order of the query.
+    pub fn problem(&self, of_query: Faults, of_tree: Option<Faults>, tree: &Node<'_>) -> Problem {
+        let mut faults = of_query.into_sorted(tree);
+        if let Some(found) = of_tree {
+            let mapped = found.into_sorted(tree).into_iter().map(|f| self.as_parameter(f));
+            for fault in mapped {
+                let told = |other: &Fault| {
+                    other.at == fault.at && (other.code == fault.code || other.code == FaultCode::MissingField)
+                };
+                if !faults.iter().any(told) {
+                    faults.push(fault);
+                }
+            }
+        }
+        let position = |fault: &Fault| match &fault.at {
+            Where::Query { parameter } => self.pairs.iter().position(|(n, _)| n == parameter).unwrap_or(usize::MAX),
+            Where::Body { .. } => usize::MAX,
+        };
+        faults.sort_by_key(position);
+        Problem::listed(faults, 0)
+    }
+
+    /// A fault in the tree as one of the parameter that the place was made from.
+    fn as_parameter(&self, fault: Fault) -> Fault {
+        let Where::Body { pointer } = &fault.at else { return fault };
+        let segments: Vec<&str> = pointer.split('/').collect();
+        let has = |name: &str| segments.contains(&name);
+        let last = segments.last().copied().unwrap_or_default();
+        let parameter = if has("assumptions") {
+            "assume"
+        } else if has("measures") {
+            "measure"
+        } else if has("rate") {
+            if last == "kind" { "rate_kind" } else { "rate" }
+        } else if last == "depth" {
+            "fill_depth"
+        } else if ["kind", "ground", "surface"].contains(&last) {
+            "surface"
+        } else if self.allowed.contains(&last) {
+            last
+        } else {
+            ""
+        };
+        Fault { at: Where::Query { parameter: parameter.to_owned() }, ..fault }
+    }
+}

@@ -1,0 +1,157 @@
+//! One file per resource, each in the same order: request, samples, read, response, handler.
+
+pub mod applications;
+pub mod balances;
+pub mod brews;
+pub mod cells;
+pub mod harvests;
+pub mod reference;
+
+use crate::garden::units::Measures;
+use crate::http::input::Crossing;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::measures::MeasureList;
+use crate::http::output::quantity::{System, View};
+use crate::http::problem::Problem;
+use crate::http::wire::{self, Faults, Node, Place};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// The version in every answer.
+pub const COMPUTED_WITH: &str = concat!("barrowful ", env!("CARGO_PKG_VERSION"));
+
+/// The system of units of the answer.
+#[derive(Debug, Clone, Copy, Default, Deserialize, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Units {
+    /// SI units; the default.
+    #[default]
+    Metric,
+    /// US customary units.
+    Us,
+}
+
+impl From<Units> for System {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Us => Self::Us,
+        }
+    }
+}
+
+/// What every request may say besides its question.
+#[derive(Debug, Clone, Copy)]
+pub struct Frame<'a> {
+    /// Units of the answer.
+    pub units: Option<Units>,
+    /// The caller's measures.
+    pub measures: Option<&'a MeasureList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<&'a AssumptionsInput>,
+}
+
+/// A worked request of the document: its name, what it shows, and the file it is in.
+#[derive(Debug, Clone, Copy)]
+pub struct Sample {
+    /// Its name in the document.
+    pub name: &'static str,
+    /// What it shows.
+    pub summary: &'static str,
+    /// The request.
+    pub body: &'static str,
+}
+
+/// A question that is asked with a JSON body.
+pub trait Question {
+    /// The request as it comes.
+    type Request: for<'t> Deserialize<'t> + Validate;
+    /// The answer as it goes.
+    type Answer: Serialize;
+    /// The request's name for the resource: `applications`.
+    const NAME: &'static str;
+
+    /// The worked requests of the document.
+    fn samples() -> &'static [Sample];
+
+    /// The parts of the request that every question has.
+    fn frame(request: &Self::Request) -> Frame<'_>;
+
+    /// Reads, computes and writes; every fault goes to the crossing. `None` only after at least one fault.
+    fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer>;
+
+    /// The answer as a table, header first; `None` if this answer has no table.
+    fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>>;
+}
+
+/// Runs a question from a tree to its answer.
+///
+/// # Errors
+/// A problem with every fault of the request.
+pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
+    with_request::<Q, _>(tree, Q::answer).map_err(|faults| Problem::faults(faults, tree))
+}
+
+/// Reads and checks the request, then lets `compute` go on with it. `Err` holds the faults.
+pub fn with_request<Q: Question, T>(
+    tree: &Node<'_>,
+    compute: impl FnOnce(&Q::Request, &Crossing<'_>, &View<'_>) -> Option<T>,
+) -> Result<T, Faults> {
+    let faults = Faults::default();
+    let answer = wire::read::<Q::Request>(tree, Place::root(), &faults).and_then(|request| {
+        wire::check(&request, Place::root(), &faults);
+        let mut crossing = Crossing::new(&faults);
+        let frame = Q::frame(&request);
+        crossing.read_measures(frame.measures);
+        crossing.read_assumptions(frame.assumptions);
+        let measures: Measures = crossing.reader.measures.clone();
+        let view = View { system: frame.units.unwrap_or_default().into(), measures: &measures };
+        compute(&request, &crossing, &view)
+    });
+    match answer {
+        Some(answer) if faults.is_empty() => Ok(answer),
+        _ => Err(faults),
+    }
+}
+
+/// Castings in an answer.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[schema(as = Castings)]
+pub struct CastingsOut {
+    /// By volume.
+    pub volume: super::output::QuantityOut,
+    /// By mass, moist.
+    pub mass: super::output::QuantityOut,
+    /// In the caller's measures.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_measures: Vec<super::output::QuantityOut>,
+}
+
+impl CastingsOut {
+    /// Writes a volume and its mass.
+    #[must_use]
+    pub fn new(
+        view: &View<'_>,
+        volume: crate::garden::units::Estimate<crate::garden::units::quantity::OfVolume>,
+        mass: crate::garden::units::Estimate<crate::garden::units::quantity::OfMass>,
+    ) -> Self {
+        use super::output::quantity::Role;
+        Self {
+            volume: view.estimate(Role::Bulk, volume),
+            mass: view.estimate(Role::Mass, mass),
+            in_measures: view.in_measures(volume, Some(mass)),
+        }
+    }
+}
+
+/// A column's name with its unit: `castings_L`.
+pub(crate) fn column(name: &str, unit: &str) -> String {
+    let unit = if unit == "%" { "%".to_owned() } else { unit.replace([' ', '/'], "_") };
+    format!("{name}_{unit}")
+}
+
+/// The columns of one quantity in a table: name and number, or nothing where there is none.
+pub(crate) fn cell(quantity: Option<&super::output::QuantityOut>) -> String {
+    quantity.map_or_else(String::new, |q| q.value.to_string())
+}

@@ -1,0 +1,100 @@
+//! The kinds of fault.
+
+macro_rules! fault_codes {
+    ($($name:ident $text:literal $meaning:literal;)*) => {
+        /// The closed list of the kinds of fault.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum FaultCode {
+            $(#[doc = $meaning] $name,)*
+        }
+
+        impl FaultCode {
+            /// Every code, in the order of the list.
+            pub const ALL: &[Self] = &[$(Self::$name,)*];
+
+            /// The code as it stands in an answer.
+            #[must_use]
+            pub const fn as_str(self) -> &'static str {
+                match self { $(Self::$name => $text,)* }
+            }
+
+            /// What the code means, in one sentence.
+            #[must_use]
+            pub const fn meaning(self) -> &'static str {
+                match self { $(Self::$name => $meaning,)* }
+            }
+        }
+    };
+}
+
+fault_codes! {
+    MissingField "missing_field" "A field that must be given is absent or null.";
+    UnknownField "unknown_field" "The object has a field that is not known here.";
+    RepeatedField "repeated_field" "The same field stands more than once in one object.";
+    WrongType "wrong_type" "The value is of another JSON type than the one expected.";
+    UnknownKind "unknown_kind" "The field \"kind\" names a kind that is not known here.";
+    UnknownValue "unknown_value" "The text is not one of the values allowed here.";
+    NotAnInteger "not_an_integer" "A whole number was expected and the number has a fraction.";
+    OutOfRange "out_of_range" "The number is smaller or larger than allowed here.";
+    NumberOutOfRange "number_out_of_range" "The number is too large to be read at all.";
+    WrongLength "wrong_length" "The text or list is shorter or longer than allowed here.";
+    BadText "bad_text" "The text cannot be understood as what it should say.";
+    TooDeep "too_deep" "Lists and objects are nested more deeply than is read.";
+    UnitMissing "unit_missing" "A quantity was given without its unit.";
+    UnknownUnit "unknown_unit" "The unit is not known.";
+    AmbiguousUnit "ambiguous_unit" "The unit can be understood in more than one way.";
+    UnitDoesNotFit "unit_does_not_fit" "The unit measures something else than is asked for here.";
+    BadNumber "bad_number" "The number inside the text cannot be read.";
+    ShareWithoutPercent "share_without_percent" "A share was given without saying that it is in percent.";
+    BadDate "bad_date" "The text is not a date of the calendar.";
+    DatesOutOfOrder "dates_out_of_order" "A date stands before one that it must follow.";
+    RateDoesNotFit "rate_does_not_fit" "The rate is not of the form that is asked for here.";
+    ExactlyOneOf "exactly_one_of" "Exactly one of several fields must be given.";
+    UnknownAssumption "unknown_assumption" "The assumption named is not known.";
+    InconsistentAssumptions "inconsistent_assumptions" "Two assumptions contradict each other.";
+    ImpossibleValue "impossible_value" "The value cannot occur in a real garden.";
+    ClashingName "clashing_name" "Two names that must differ are the same.";
+    RepeatedId "repeated_id" "The same id is used more than once.";
+    SelfCrossing "self_crossing" "The outline crosses itself.";
+    TooLarge "too_large" "The request asks for more than is computed at once.";
+    NotAllowedHere "not_allowed_here" "The value is fine elsewhere but has no place here.";
+    UnknownParameter "unknown_parameter" "The address has a query parameter that is not known.";
+    RepeatedParameter "repeated_parameter" "The same query parameter is given more than once.";
+    NotAvailable "not_available" "What is asked for is known but cannot be had here.";
+}
+
+impl FaultCode {
+    /// The code with this text, if there is one.
+    #[must_use]
+    pub fn find(text: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|code| code.as_str() == text)
+    }
+}
+
+impl std::fmt::Display for FaultCode {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.write_str(self.as_str())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_closed_and_snake_case() {
+        let mut texts: Vec<&str> = FaultCode::ALL.iter().map(|code| code.as_str()).collect();
+        assert_eq!(texts.len(), 33);
+        texts.sort_unstable();
+        texts.dedup();
+        assert_eq!(texts.len(), 33);
+        for code in FaultCode::ALL {
+            assert_eq!(FaultCode::find(code.as_str()), Some(*code));
+            assert!(code.as_str().chars().all(|c| c.is_ascii_lowercase() || c == '_'));
+            assert!(code.meaning().ends_with('.'));
+            let name = format!("{code:?}").to_lowercase();
+            assert_eq!(code.to_string().replace('_', ""), name);
+        }
+        assert_eq!(FaultCode::find("nonsense"), None);
+    }
+}

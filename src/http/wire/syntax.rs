@@ -1,0 +1,305 @@
+//! What keeps bytes from being a JSON document, in words.
+
+use std::fmt;
+
+use super::fault::FaultCode;
+use super::tree::MAX_DEPTH;
+use super::words::cut;
+
+/// The one fault that keeps bytes from being a JSON document.
+///
+/// Lines and columns count from 1; a column counts letters, not bytes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SyntaxFault {
+    /// There are no bytes, or only white space.
+    Empty,
+    /// The bytes are not UTF-8.
+    NotUtf8 {
+        /// How many bytes stand before the first wrong one.
+        offset: usize,
+    },
+    /// The text breaks a rule of JSON.
+    Syntax {
+        /// The line of the fault.
+        line: usize,
+        /// The column of the fault.
+        column: usize,
+        /// What is wrong and how to mend it.
+        message: String,
+    },
+    /// Something stands after the end of the document.
+    Trailing {
+        /// The line of the fault.
+        line: usize,
+        /// The column of the fault.
+        column: usize,
+    },
+    /// A number is too large to be read.
+    NumberOutOfRange {
+        /// The line of the fault.
+        line: usize,
+        /// The column of the fault.
+        column: usize,
+    },
+    /// Lists and objects are nested more than [`MAX_DEPTH`] deep.
+    TooDeep {
+        /// The line of the fault.
+        line: usize,
+        /// The column of the fault.
+        column: usize,
+    },
+}
+
+impl SyntaxFault {
+    /// The line and column of the fault, where it has them.
+    #[must_use]
+    pub const fn position(&self) -> Option<(usize, usize)> {
+        match self {
+            Self::Empty | Self::NotUtf8 { .. } => None,
+            Self::Syntax { line, column, .. }
+            | Self::Trailing { line, column }
+            | Self::NumberOutOfRange { line, column }
+            | Self::TooDeep { line, column } => Some((*line, *column)),
+        }
+    }
+
+    /// The code for those of the faults that have one.
+    #[must_use]
+    pub const fn code(&self) -> Option<FaultCode> {
+        match self {
+            Self::NumberOutOfRange { .. } => Some(FaultCode::NumberOutOfRange),
+            Self::TooDeep { .. } => Some(FaultCode::TooDeep),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for SyntaxFault {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some((line, column)) = self.position() {
+            write!(out, "Line {line}, column {column}: ")?;
+        }
+        match self {
+            Self::Empty => out.write_str("The body is empty. Send a JSON document."),
+            Self::NotUtf8 { offset } => write!(
+                out,
+                "The body is not UTF-8 text from byte {offset} on (the first byte is 0). Save or send it as UTF-8."
+            ),
+            Self::Syntax { message, .. } => out.write_str(message),
+            Self::Trailing { .. } => out.write_str(
+                "The document ends before this, but more text follows. Send one JSON document and nothing after it.",
+            ),
+            Self::NumberOutOfRange { .. } => {
+                out.write_str("The number that ends here is too large to be read. Write a smaller one.")
+            }
+            Self::TooDeep { .. } => {
+                write!(out, "Lists and objects are nested more than {MAX_DEPTH} deep. Nest them less.")
+            }
+        }
+    }
+}
+
+impl std::error::Error for SyntaxFault {}
+
+/// The bytes as a text that is worth reading.
+pub(crate) fn text_of(bytes: &[u8]) -> Result<&str, SyntaxFault> {
+    if bytes.starts_with(b"\xEF\xBB\xBF") {
+        return Err(SyntaxFault::Syntax {
+            line: 1,
+            column: 1,
+            message: "The body starts with a byte-order mark, which JSON does not have. Save it as UTF-8 without a byte-order mark.".to_owned(),
+        });
+    }
+    let text = std::str::from_utf8(bytes).map_err(|error| SyntaxFault::NotUtf8 { offset: error.valid_up_to() })?;
+    if text.bytes().all(|byte| matches!(byte, b' ' | b'\t' | b'\r' | b'\n')) {
+        return Err(SyntaxFault::Empty);
+    }
+    Ok(text)
+}
+
+/// What the JSON reader found wrong, in words.
+pub(crate) fn explain(text: &str, error: &serde_json::Error, too_deep: bool) -> SyntaxFault {
+    if too_deep {
+        return first_too_deep(text);
+    }
+    let line = error.line().max(1);
+    let line_text = text.split('\n').nth(line.saturating_sub(1)).unwrap_or_default();
+    let (before, after) = split_at_byte(line_text, error.column().saturating_sub(1));
+    let column = before.chars().count().saturating_add(1);
+    let told = error.to_string();
+    let place = format!(" at line {} column {}", error.line(), error.column());
+    let told = told.strip_suffix(place.as_str()).unwrap_or(&told);
+    match told {
+        "trailing characters" => SyntaxFault::Trailing { line, column },
+        "number out of range" => SyntaxFault::NumberOutOfRange { line, column },
+        _ => SyntaxFault::Syntax { line, column, message: message(told, before, after) },
+    }
+}
+
+/// Finds the bracket that opens one list or object too many. What stands before
+/// it has been read as JSON already.
+fn first_too_deep(text: &str) -> SyntaxFault {
+    let (mut line, mut column, mut depth) = (1_usize, 0_usize, 0_usize);
+    let (mut in_text, mut escaped) = (false, false);
+    for letter in text.chars() {
+        column = column.saturating_add(1);
+        match letter {
+            _ if escaped => escaped = false,
+            '\\' => escaped = in_text,
+            '"' => in_text = !in_text,
+            '\n' => (line, column) = (line.saturating_add(1), 0),
+            '[' | '{' if !in_text => depth = depth.saturating_add(1),
+            ']' | '}' if !in_text => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        if depth > MAX_DEPTH {
+            break;
+        }
+    }
+    SyntaxFault::TooDeep { line, column }
+}
+
+/// The line in two, the second part starting with the byte of this number or
+/// with the letter that the byte belongs to.
+fn split_at_byte(line: &str, byte: usize) -> (&str, &str) {
+    let at = line.floor_char_boundary(byte);
+    line.split_at_checked(at).unwrap_or((line, ""))
+}
+
+/// The message for a fault that stands between two parts of a line.
+fn message(told: &str, before: &str, after: &str) -> String {
+    let about_word = match told {
+        "expected value" | "expected ident" | "invalid number" | "key must be a string" => {
+            word_message(before, after, told == "key must be a string")
+        }
+        _ => None,
+    };
+    let known = about_word.or_else(|| known_message(told));
+    known.map_or_else(|| format!("This is not JSON: {}.", cut(told, 200)), str::to_owned)
+}
+
+/// What to say about the word or sign that stands at the fault.
+fn word_message(before: &str, after: &str, name: bool) -> Option<&'static str> {
+    let in_word = |letter: &char| letter.is_alphanumeric() || *letter == '_';
+    let start: Vec<char> = before.chars().rev().take(12).take_while(in_word).collect();
+    let end = after.chars().take(12).take_while(in_word);
+    let word: String = start.into_iter().rev().chain(end).collect();
+    match (word.to_ascii_lowercase().as_str(), after.chars().next()) {
+        ("nan" | "inf" | "infinity", _) => {
+            Some("JSON has no NaN and no Infinity. Write a plain number, or leave the field out.")
+        }
+        ("none" | "undefined" | "nil", _) => Some("JSON writes nothing as null. Write null, or leave the field out."),
+        ("true" | "false" | "null", _) => Some("Write true, false and null in small letters."),
+        (_, Some('\'' | '‘' | '’' | '“' | '”' | '„')) => {
+            Some("JSON puts texts and names into straight double quotes: \"like this\".")
+        }
+        (_, Some('/' | '#')) => Some("JSON has no comments. Take the comment out."),
+        (_, Some(',')) => Some("A value is missing before this comma, or the comma is one too many."),
+        (_, Some('}' | ']')) if !name => Some("A value is missing before this bracket."),
+        _ => None,
+    }
+}
+
+/// What to say instead of the words of the JSON reader.
+fn known_message(told: &str) -> Option<&'static str> {
+    Some(match told {
+        "EOF while parsing a list" => "The text ends inside a list. Close it with ].",
+        "EOF while parsing an object" => "The text ends inside an object. Close it with }.",
+        "EOF while parsing a string" => "The text ends inside a text in quotes. Close it with a double quote.",
+        "EOF while parsing a value" => "The text ends where a value was expected.",
+        "expected `:`" => "A colon was expected between a name and its value.",
+        "expected `,` or `]`" => "A comma or the closing ] of the list was expected.",
+        "expected `,` or `}`" => "A comma or the closing } of the object was expected.",
+        "expected ident" | "expected value" => {
+            "A value was expected: a text in double quotes, a number, true, false, null, a list or an object."
+        }
+        "expected `\"`" => "A double quote was expected.",
+        "invalid escape" => {
+            "A backslash in a text must start one of \\\" \\\\ \\/ \\b \\f \\n \\r \\t \\u. Write \\\\ for a backslash."
+        }
+        "invalid number" => {
+            "This is not a number as JSON writes it: digits, a decimal point with digits on both sides, no leading zeros and no plus sign."
+        }
+        "control character (\\u0000-\\u001F) found while parsing a string" => {
+            "A text must not hold a line break, tab or other control character. Write \\n for a line break and \\t for a tab."
+        }
+        "key must be a string" => "The name of a field was expected, in double quotes.",
+        "trailing comma" => "The comma before the closing bracket is one too many. Take it out.",
+        "invalid unicode code point" | "lone leading surrogate in hex escape" | "unexpected end of hex escape" => {
+            "The \\u escape does not stand for a letter. Write the letter itself."
+        }
+        _ => return None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tree::parse;
+    use super::*;
+
+    fn fault(text: &str) -> SyntaxFault {
+        parse(text.as_bytes()).unwrap_err()
+    }
+
+    fn told(text: &str) -> String {
+        fault(text).to_string()
+    }
+
+    #[test]
+    fn nothing_and_not_utf8() {
+        assert_eq!(fault(""), SyntaxFault::Empty);
+        assert_eq!(fault(" \r\n\t"), SyntaxFault::Empty);
+        let bytes = parse(b"{\"a\": \"\xFF\"}").unwrap_err();
+        assert_eq!(bytes, SyntaxFault::NotUtf8 { offset: 7 });
+        assert!(parse(b"\xEF\xBB\xBF{}").unwrap_err().to_string().contains("byte-order mark"));
+    }
+
+    #[test]
+    fn positions_count_letters() {
+        let wanted = SyntaxFault::Trailing { line: 2, column: 9 };
+        assert_eq!(fault("\n[\"Möh\"] x"), wanted);
+        assert_eq!(fault("{} {}"), SyntaxFault::Trailing { line: 1, column: 4 });
+        let range = fault("{\"a\":\n 1e999}");
+        assert!(matches!(range, SyntaxFault::NumberOutOfRange { line: 2, .. }), "{range:?}");
+        assert_eq!(range.code(), Some(FaultCode::NumberOutOfRange));
+        assert_eq!(parse(b"-1e999").unwrap_err().code(), Some(FaultCode::NumberOutOfRange));
+    }
+
+    #[test]
+    fn messages_say_how_to_mend_it() {
+        let cases = [
+            ("{\"a\": NaN}", "no NaN"),
+            ("[Infinity]", "no Infinity"),
+            ("[-Infinity]", "no Infinity"),
+            ("[nan]", "no NaN"),
+            ("[None]", "null"),
+            ("[True]", "small letters"),
+            ("{'a': 1}", "double quotes"),
+            ("['a']", "double quotes"),
+            ("{\"a\": 1,}", "one too many"),
+            ("[1,]", "one too many"),
+            ("[1,,2]", "missing before this comma"),
+            ("{\"a\": }", "missing before this bracket"),
+            ("{a: 1}", "name of a field"),
+            ("[1 // no\n]", "comma or the closing ]"),
+            ("[// no\n1]", "no comments"),
+            ("[1", "ends inside a list"),
+            ("{\"a\"", "ends inside an object"),
+            ("{\"a\": \"b", "ends inside a text"),
+            ("{\"a\":", "ends where a value"),
+            ("[01]", "leading zeros"),
+            ("[+1]", "A value was expected"),
+            ("[.5]", "A value was expected"),
+            ("[\"a\tb\"]", "\\t for a tab"),
+            ("[\"\\x\"]", "backslash"),
+            ("[\"\\ud800\"]", "escape"),
+            ("[nule]", "A value was expected"),
+            ("{\"a\" 1}", "colon"),
+        ];
+        for (text, part) in cases {
+            let told = told(text);
+            assert!(told.contains(part), "{text}: {told}");
+            assert!(told.starts_with("Line 1, column "), "{text}: {told}");
+        }
+    }
+}

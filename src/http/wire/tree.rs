@@ -1,0 +1,326 @@
+//! A JSON document as a tree that borrows from the bytes it was read from.
+
+use std::borrow::Cow;
+use std::cell::Cell;
+use std::fmt;
+
+use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
+
+use super::syntax;
+pub use super::syntax::SyntaxFault;
+
+/// The most lists and objects that may be nested in one another.
+pub const MAX_DEPTH: usize = 32;
+
+/// A JSON value. Objects keep the order of their members and repeated names.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Node<'a> {
+    /// `null`.
+    Null,
+    /// `true` or `false`.
+    Bool(bool),
+    /// A whole number.
+    Int(i64),
+    /// A whole number too large for [`Node::Int`].
+    UInt(u64),
+    /// A number with a fraction or an exponent, or a very large one.
+    Float(f64),
+    /// A text.
+    Text(Cow<'a, str>),
+    /// A list.
+    List(Vec<Node<'a>>),
+    /// An object.
+    Object(Vec<Member<'a>>),
+}
+
+/// A member of an object: its name and its value.
+pub type Member<'a> = (Cow<'a, str>, Node<'a>);
+
+/// The kinds of JSON values.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum JsonKind {
+    /// `null`.
+    Null,
+    /// `true` or `false`.
+    Boolean,
+    /// A number.
+    Number,
+    /// A text.
+    Text,
+    /// A list.
+    List,
+    /// An object.
+    Object,
+}
+
+impl JsonKind {
+    /// The kind with its article, for a sentence.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Null => "null",
+            Self::Boolean => "true or false",
+            Self::Number => "a number",
+            Self::Text => "a text",
+            Self::List => "a list",
+            Self::Object => "an object",
+        }
+    }
+}
+
+impl fmt::Display for JsonKind {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(self.as_str())
+    }
+}
+
+impl<'a> Node<'a> {
+    /// An object with these members, in this order.
+    pub fn object_from<K, V>(members: impl IntoIterator<Item = (K, V)>) -> Self
+    where
+        K: Into<Cow<'a, str>>,
+        V: Into<Node<'a>>,
+    {
+        let members = members.into_iter();
+        Self::Object(members.map(|(key, value)| (key.into(), value.into())).collect())
+    }
+
+    /// A list of these entries, in this order.
+    pub fn list_from<V: Into<Node<'a>>>(items: impl IntoIterator<Item = V>) -> Self {
+        Self::List(items.into_iter().map(Into::into).collect())
+    }
+
+    /// What kind of JSON value this is.
+    #[must_use]
+    pub const fn kind(&self) -> JsonKind {
+        match self {
+            Self::Null => JsonKind::Null,
+            Self::Bool(_) => JsonKind::Boolean,
+            Self::Int(_) | Self::UInt(_) | Self::Float(_) => JsonKind::Number,
+            Self::Text(_) => JsonKind::Text,
+            Self::List(_) => JsonKind::List,
+            Self::Object(_) => JsonKind::Object,
+        }
+    }
+
+    /// The first member with this name, if this is an object that has one.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<&Self> {
+        match self {
+            Self::Object(members) => {
+                let mut members = members.iter();
+                members.find(|(key, _)| key == name).map(|(_, value)| value)
+            }
+            _ => None,
+        }
+    }
+
+    /// The text, if this is one.
+    #[must_use]
+    pub fn as_text(&self) -> Option<&str> {
+        match self {
+            Self::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+}
+
+impl<'a> From<&'a str> for Node<'a> {
+    fn from(text: &'a str) -> Self {
+        Self::Text(Cow::Borrowed(text))
+    }
+}
+
+impl From<String> for Node<'_> {
+    fn from(text: String) -> Self {
+        Self::Text(Cow::Owned(text))
+    }
+}
+
+impl<'a> From<Cow<'a, str>> for Node<'a> {
+    fn from(text: Cow<'a, str>) -> Self {
+        Self::Text(text)
+    }
+}
+
+impl From<bool> for Node<'_> {
+    fn from(value: bool) -> Self {
+        Self::Bool(value)
+    }
+}
+
+impl From<i64> for Node<'_> {
+    fn from(value: i64) -> Self {
+        Self::Int(value)
+    }
+}
+
+/// Reads a document that must be JSON from its first byte to its last.
+///
+/// # Errors
+///
+/// The one fault that keeps the bytes from being a document at all.
+pub fn parse(bytes: &[u8]) -> Result<Node<'_>, SyntaxFault> {
+    let text = syntax::text_of(bytes)?;
+    let too_deep = Cell::new(false);
+    let seed = NodeSeed { room: MAX_DEPTH, too_deep: &too_deep };
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let node = seed.deserialize(&mut reader);
+    let whole = node.and_then(|node| reader.end().map(|()| node));
+    whole.map_err(|error| syntax::explain(text, &error, too_deep.get()))
+}
+
+/// Reads one node; `room` is how many containers may still be opened.
+#[derive(Clone, Copy)]
+struct NodeSeed<'c> {
+    room: usize,
+    too_deep: &'c Cell<bool>,
+}
+
+impl NodeSeed<'_> {
+    fn inner<E: Error>(self) -> Result<Self, E> {
+        let room = self.room.checked_sub(1).ok_or_else(|| {
+            self.too_deep.set(true);
+            E::custom("nested too deeply")
+        })?;
+        Ok(Self { room, ..self })
+    }
+}
+
+impl<'de> DeserializeSeed<'de> for NodeSeed<'_> {
+    type Value = Node<'de>;
+
+    fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<Node<'de>, D::Error> {
+        from.deserialize_any(self)
+    }
+}
+
+impl<'de> Visitor<'de> for NodeSeed<'_> {
+    type Value = Node<'de>;
+
+    fn expecting(&self, out: &mut fmt::Formatter) -> fmt::Result {
+        out.write_str("a JSON value")
+    }
+
+    fn visit_unit<E: Error>(self) -> Result<Node<'de>, E> {
+        Ok(Node::Null)
+    }
+
+    fn visit_bool<E: Error>(self, value: bool) -> Result<Node<'de>, E> {
+        Ok(Node::Bool(value))
+    }
+
+    fn visit_i64<E: Error>(self, value: i64) -> Result<Node<'de>, E> {
+        Ok(Node::Int(value))
+    }
+
+    fn visit_u64<E: Error>(self, value: u64) -> Result<Node<'de>, E> {
+        Ok(i64::try_from(value).map_or(Node::UInt(value), Node::Int))
+    }
+
+    fn visit_f64<E: Error>(self, value: f64) -> Result<Node<'de>, E> {
+        Ok(Node::Float(value))
+    }
+
+    fn visit_borrowed_str<E: Error>(self, text: &'de str) -> Result<Node<'de>, E> {
+        Ok(Node::Text(Cow::Borrowed(text)))
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<Node<'de>, E> {
+        Ok(Node::Text(Cow::Owned(text.to_owned())))
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut from: A) -> Result<Node<'de>, A::Error> {
+        let inner = self.inner()?;
+        let mut items = Vec::new();
+        while let Some(item) = from.next_element_seed(inner)? {
+            items.push(item);
+        }
+        Ok(Node::List(items))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<Node<'de>, A::Error> {
+        let inner = self.inner()?;
+        let mut members = Vec::new();
+        while let Some(name) = from.next_key_seed(NameSeed)? {
+            members.push((name, from.next_value_seed(inner)?));
+        }
+        Ok(Node::Object(members))
+    }
+}
+
+/// Reads the name of a member, borrowed where it has no escapes.
+struct NameSeed;
+
+impl<'de> DeserializeSeed<'de> for NameSeed {
+    type Value = Cow<'de, str>;
+
+    fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<Cow<'de, str>, D::Error> {
+        from.deserialize_str(self)
+    }
+}
+
+impl<'de> Visitor<'de> for NameSeed {
+    type Value = Cow<'de, str>;
+
+    fn expecting(&self, out: &mut fmt::Formatter) -> fmt::Result {
+        out.write_str("a name in quotes")
+    }
+
+    fn visit_borrowed_str<E: Error>(self, text: &'de str) -> Result<Cow<'de, str>, E> {
+        Ok(Cow::Borrowed(text))
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<Cow<'de, str>, E> {
+        Ok(Cow::Owned(text.to_owned()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn order_repeats_and_borrowing() {
+        let node = parse(br#"{"b": 1, "a": [null, true, -2, 1.5], "b": "x\n", "c": "y"}"#).unwrap();
+        let Node::Object(members) = &node else { panic!("an object") };
+        let names: Vec<&str> = members.iter().map(|(name, _)| name.as_ref()).collect();
+        assert_eq!(names, ["b", "a", "b", "c"]);
+        assert!(members.iter().all(|(name, _)| matches!(name, Cow::Borrowed(_))));
+        assert_eq!(node.get("b"), Some(&Node::Int(1)));
+        assert!(matches!(&members[2].1, Node::Text(Cow::Owned(text)) if text == "x\n"));
+        assert!(matches!(&members[3].1, Node::Text(Cow::Borrowed("y"))));
+        let list = [Node::Null, Node::Bool(true), Node::Int(-2), Node::Float(1.5)];
+        assert_eq!(node.get("a"), Some(&Node::list_from(list)));
+        assert_eq!(node.get("z"), None);
+    }
+
+    #[test]
+    fn large_whole_numbers() {
+        let node = parse(b"[18446744073709551615, 9223372036854775807, 1e3]").unwrap();
+        let wanted = [Node::UInt(u64::MAX), Node::Int(i64::MAX), Node::Float(1000.0)];
+        assert_eq!(node, Node::list_from(wanted));
+    }
+
+    #[test]
+    fn nested_to_the_limit_and_beyond() {
+        let nest = |depth: usize| format!("{}{}", "[".repeat(depth), "]".repeat(depth));
+        assert!(parse(nest(32).as_bytes()).is_ok());
+        let fault = parse(nest(33).as_bytes()).unwrap_err();
+        assert_eq!(fault, SyntaxFault::TooDeep { line: 1, column: 33 });
+        let fault = parse("[".repeat(100_000).as_bytes()).unwrap_err();
+        assert_eq!(fault, SyntaxFault::TooDeep { line: 1, column: 33 });
+        let objects = format!("{}1{}", "{\"a\":".repeat(33), "}".repeat(33));
+        assert!(matches!(parse(objects.as_bytes()), Err(SyntaxFault::TooDeep { .. })));
+        let body = format!("{{\"[\\\"ö[\": [],\n \"b\": {}", nest(40));
+        let fault = parse(body.as_bytes()).unwrap_err();
+        assert_eq!(fault, SyntaxFault::TooDeep { line: 2, column: 38 });
+    }
+
+    #[test]
+    fn trees_from_pairs() {
+        let node = Node::object_from([("limit", "3"), ("crop", "leek")]);
+        assert_eq!(node.get("crop").and_then(Node::as_text), Some("leek"));
+        assert_eq!(node.kind().as_str(), "an object");
+    }
+}

@@ -1,0 +1,22 @@
+//! Barrowful: how much worm castings each row, bed, pot and brew gets, where stock falls short of demand and when, and what
+//! would close the gap.
+//!
+//! Two floors. [`garden`] is the core: pure computation, built and tested without the rest. [`http`] is the front: routes,
+//! document, reading and writing. [`ask`] is the client.
+//!
+//! ```text
+//! garden   units <- assumptions, areas <- applications, harvests, brews <- balances; cautions, dates, refusal
+//! http     wire (bytes -> tree -> types, all faults) -> input (wire -> core) -> rooms -> output (core -> wire)
+//!          problem, negotiate, body, answer, document, serve, settings, health, limits
+//! ask      question -> send -> show
+//! ```
+#![forbid(unsafe_code)]
+#![warn(missing_docs)]
+
+pub mod garden;
+
+#[cfg(feature = "http")]
+pub mod http;
+
+#[cfg(feature = "client")]
+pub mod ask;

@@ -1,0 +1,92 @@
+//! Reads the command; everything else is in the library.
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// How much worm castings each row, bed, pot and brew gets, and where stock falls short.
+#[derive(Debug, Parser)]
+#[command(name = "barrowful", version, about)]
+struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Run the service (also without any command).
+    Serve(barrowful::http::settings::Settings),
+    /// Print the OpenAPI document.
+    Openapi {
+        /// Print one line for each operation instead.
+        #[arg(long)]
+        operations: bool,
+    },
+    /// Send a request file to a service, or to one started for it, and print the answer.
+    #[cfg(feature = "client")]
+    Ask(barrowful::ask::AskArgs),
+    /// Ask a service whether it is ready; exits with 0 if it is.
+    #[cfg(feature = "client")]
+    Healthcheck {
+        /// The address of the service.
+        #[arg(long, env = "BARROWFUL_URL", default_value = "http://127.0.0.1:8080")]
+        to: String,
+    },
+}
+
+fn main() -> ExitCode {
+    let command = Cli::parse().command.or_else(|| Cli::parse_from(["barrowful", "serve"]).command);
+    match command {
+        Some(Command::Serve(settings)) => match barrowful::http::serve::serve(&settings) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(error) => {
+                eprintln!("barrowful cannot listen on {}: {error}", settings.bind);
+                ExitCode::FAILURE
+            }
+        },
+        Some(Command::Openapi { operations }) => {
+            let api = barrowful::http::document();
+            let text = if operations {
+                barrowful::http::document::operations(&api)
+            } else {
+                barrowful::http::document::text(&api)
+            };
+            print!("{text}");
+            ExitCode::SUCCESS
+        }
+        #[cfg(feature = "client")]
+        Some(Command::Ask(args)) => client::ask(&args),
+        #[cfg(feature = "client")]
+        Some(Command::Healthcheck { to }) => match barrowful::ask::healthcheck(&to) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(error) => {
+                eprintln!("{error}");
+                ExitCode::FAILURE
+            }
+        },
+        None => ExitCode::FAILURE,
+    }
+}
+
+#[cfg(feature = "client")]
+mod client {
+    use barrowful::ask::{AskArgs, Running, run};
+    use barrowful::http::serve;
+    use barrowful::http::settings::Settings;
+    use std::process::ExitCode;
+
+    struct Local(serve::Running);
+
+    impl Running for Local {
+        fn url(&self) -> String {
+            self.0.url()
+        }
+    }
+
+    /// Asks, and starts a service for it where none is named.
+    pub fn ask(args: &AskArgs) -> ExitCode {
+        let start =
+            || -> Result<Box<dyn Running>, String> { Ok(Box::new(Local(serve::Running::start(Settings::local())?))) };
+        let code = run(args, start, &mut std::io::stdout().lock(), &mut std::io::stderr().lock());
+        u8::try_from(code).map_or(ExitCode::FAILURE, ExitCode::from)
+    }
+}

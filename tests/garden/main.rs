@@ -1,0 +1,3 @@
+//! The core against sources outside the project, and its laws.
+
+mod balances;
