@@ -7,7 +7,8 @@ What it proves:
 - every request example, sent to the service once for each documented kind of answer, is answered with the documented
   status and media type, by a body that fits the documented schema and equals the answer example of the same name;
   if that name stands under a refusal (4xx), the service refuses it in just those words;
-- every GET is answered as documented, with the examples of its parameters;
+- every GET is answered as documented, with the examples of its parameters, or with the queries in its description
+  (`?length=6m&rate=1cm` answers `48`), whose answers are compared;
 - every request schema refuses an unknown property at its top, and so does the service;
 - the service answers `GET /openapi.json` with the committed document.
 
@@ -17,6 +18,7 @@ Usage: check_document.py openapi/openapi.json http://127.0.0.1:PORT
 """
 
 import json
+import re
 import sys
 from collections.abc import Iterator
 from typing import Any, NamedTuple
@@ -28,6 +30,9 @@ from document import Document, Example, Operation, Place, first_difference, same
 from service import Answer, Service, is_json
 
 UNKNOWN = "no_such_property"
+
+# In the description of an operation: `?length=6m&rate=1cm` answers `48`.
+DESCRIBED = re.compile(r"`\?([^`]+)` answers `([^`]+)`")
 
 
 class Report:
@@ -76,6 +81,8 @@ class Request(NamedTuple):
     target: str
     body: bytes | None
     content_type: str | None
+    answers: str | None = None
+    """What the description of the operation says that it is answered with."""
 
 
 def documented_answers(document: Document, operation: Operation) -> Iterator[Documented]:
@@ -136,7 +143,10 @@ def requests(document: Document, operation: Operation, report: Report) -> Iterat
             report.faults.append(f"{operation.title}: {media_type} has no example")
         for example in examples:
             yield Request(example.name, where, encode(example.value, media_type), media_type)
-    if not bodies:
+    described = DESCRIBED.findall(operation.place.node.get("description", ""))
+    for query, answers in described:
+        yield Request("", f"{operation.path}?{quote(query, safe='=&')}", None, None, answers)
+    if not bodies and not described:
         for name, values in sets.items():
             yield Request(name, target(operation, values), None, None)
 
@@ -173,6 +183,10 @@ def check_answer(
         different = None if same(value, example.value) else first_difference(value, example.value)
         report.check("answers compared with the example of the same name", None)
         fault = different and f"is not the documented example: {different}"
+    if fault is None and asked.answers is not None:
+        text = answer.body.decode()
+        report.check("answers compared with the description", None)
+        fault = None if text == asked.answers else f"{text!r} answered, {asked.answers!r} described"
     return fault
 
 
@@ -239,7 +253,7 @@ def main() -> int:
         "answers compared with the example of the same name",
         "unknown properties",
         "documents compared",
-        may_be_none=("refused examples sent",),
+        may_be_none=("refused examples sent", "answers compared with the description"),
     )
     check_examples(document, report)
     served = service.ask("GET", "/openapi.json").json()

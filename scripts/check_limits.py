@@ -38,6 +38,8 @@ AT, OUTSIDE = "at the bound", "outside the bound"
 SCALARS = ("integer", "number", "string")
 
 Path = tuple[str | int, ...]
+Bound = tuple[str, str]
+"""The pointer of a schema, and the keyword: what several operations share is one bound."""
 
 
 class Spot(NamedTuple):
@@ -71,6 +73,8 @@ class Limits:
         self.faults: list[str] = []
         self.notes: list[str] = []
         self.long_list_tried = False
+        self.bounds: set[Bound] = set()
+        self.found: dict[Bound, list[Outcome]] = {}
 
     def check_operation(self, operation: Operation) -> None:
         """Try every bound that the examples of an operation reach, until one example settles it."""
@@ -78,20 +82,25 @@ class Limits:
             if not is_json(media_type) or "schema" not in holder.node:
                 continue
             schema = holder.step("schema")
-            found: dict[tuple[str, str], list[Outcome]] = {}
+            self.bounds |= all_bounds(self.document, schema)
             for example in self.document.examples(holder):
                 probe = Probe(self, operation, media_type, schema.pointer, example.value)
+                if fault := self.document.fault(schema.pointer, example.value):
+                    self.faults.append(f"{operation.title} {example.name}: does not fit its schema: {fault}")
+                    continue  # No bound inside it can be told apart.
                 if probe.ask(example.value).status != 200:
                     continue  # An example of a refusal: every change of it would be refused too.
                 for spot in spots(self.document, schema, example.value):
                     for keyword in sorted(BOUNDS.keys() & spot.schema.node.keys()):
                         key = (spot.schema.pointer, keyword)
-                        if key not in found or (unsettled(found[key]) and probe.may_retry(key)):
-                            found[key] = probe.try_bound(spot, keyword) or found.get(key, [])
-            for key in sorted(all_bounds(self.document, schema)):
-                outcomes = found.get(key) or [Outcome("not tried: no example reaches it", "")]
-                for outcome in outcomes:
-                    self.record(outcome, f"{operation.title} {' '.join(key)}")
+                        if unsettled(self.found.get(key, [])) and probe.may_try(key):
+                            self.found[key] = probe.try_bound(spot, keyword) or self.found.get(key, [])
+
+    def record_all(self) -> None:
+        """Count every outcome, and every bound that no example reaches."""
+        for key in sorted(self.bounds):
+            for outcome in self.found.get(key) or [Outcome("not tried: no example reaches it", "")]:
+                self.record(outcome, " ".join(key))
 
     def record(self, outcome: Outcome, bound: str) -> None:
         """Count an outcome, and keep what a person should see."""
@@ -99,7 +108,7 @@ class Limits:
         if outcome.kind.startswith("disagreed"):
             self.faults.append(outcome.shown)
         elif not outcome.kind.startswith("agreed"):
-            self.notes.append(f"{outcome.kind}: {outcome.shown or bound}")
+            self.notes.append(f"{outcome.kind}: {outcome.shown[:200] or bound}")
 
     def close(self) -> int:
         """Print everything; 1 if document and service disagree anywhere or nothing was tried."""
@@ -128,14 +137,14 @@ class Probe:
         self.limits, self.operation, self.media_type = limits, operation, media_type
         self.validator = limits.document.validator(schema)
         self.example = example
-        self._tries: Counter[tuple[str, str]] = Counter()
+        self._tries: Counter[Bound] = Counter()
 
     def ask(self, body: Any) -> Answer:  # noqa: ANN401 - any JSON value
         """Send a body."""
         request = Request("", target(self.operation, {}), encode(body, self.media_type), self.media_type)
         return send(self.limits.service, self.operation, request, "application/json")
 
-    def may_retry(self, key: tuple[str, str]) -> bool:
+    def may_try(self, key: Bound) -> bool:
         """Allow a few places of one example to try the same bound."""
         self._tries[key] += 1
         return self._tries[key] <= TRIES
@@ -303,9 +312,9 @@ def spots(document: Document, schema: Place, value: Any, path: Path = ()) -> Ite
                 yield from spots(document, held.step("items"), item, (*path, index))
 
 
-def all_bounds(document: Document, schema: Place) -> set[tuple[str, str]]:
+def all_bounds(document: Document, schema: Place) -> set[Bound]:
     """List every bound that a request schema holds, reached by an example or not."""
-    found: set[tuple[str, str]] = set()
+    found: set[Bound] = set()
     seen: set[str] = set()
     waiting = [schema]
     while waiting:
@@ -327,6 +336,7 @@ def main() -> int:
     limits = Limits(Document(sys.argv[1]), Service(sys.argv[2]))
     for operation in limits.document.operations():
         limits.check_operation(operation)
+    limits.record_all()
     return limits.close()
 
 

@@ -5,7 +5,9 @@
 #
 # Usage: fuzz_document.sh http://127.0.0.1:PORT [EXAMPLES]
 set -euo pipefail
-cd "$(dirname "$0")/../.checks" # where it may leave its notes
+cd "$(dirname "$0")/.."
+document=$PWD/openapi/openapi.json
+cd .checks # where it may leave its notes
 url=${1:?the address of the service}
 examples=${2:-20}
 case $url in
@@ -13,7 +15,7 @@ case $url in
   *) echo "$url is not on this machine"; exit 2 ;;
 esac
 
-timeout 600 python/bin/schemathesis run ../openapi/openapi.json --url "$url" \
+timeout 600 python/bin/schemathesis run "$document" --url "$url" \
   --phases examples,coverage,fuzzing \
   --checks not_a_server_error,status_code_conformance,content_type_conformance,response_schema_conformance \
   --max-examples "$examples" --generation-deterministic \

@@ -27,9 +27,12 @@ enum Command {
     /// Ask a service whether it is ready; exits with 0 if it is.
     #[cfg(feature = "client")]
     Healthcheck {
-        /// The address of the service.
-        #[arg(long, env = "BARROWFUL_URL", default_value = "http://127.0.0.1:8080")]
-        to: String,
+        /// The address of the service; the port of BARROWFUL_BIND on this machine unless given.
+        #[arg(long, env = "BARROWFUL_URL")]
+        to: Option<String>,
+        /// Where the service listens, as `serve` reads it.
+        #[arg(long, env = "BARROWFUL_BIND", default_value = "127.0.0.1:8080", hide = true)]
+        bind: std::net::SocketAddr,
     },
 }
 
@@ -56,7 +59,7 @@ fn main() -> ExitCode {
         #[cfg(feature = "client")]
         Some(Command::Ask(args)) => client::ask(&args),
         #[cfg(feature = "client")]
-        Some(Command::Healthcheck { to }) => match barrowful::ask::healthcheck(&to) {
+        Some(Command::Healthcheck { to, bind }) => match barrowful::ask::healthcheck(&client::address(to, bind)) {
             Ok(()) => ExitCode::SUCCESS,
             Err(error) => {
                 eprintln!("{error}");
@@ -72,6 +75,7 @@ mod client {
     use barrowful::ask::{AskArgs, Running, run};
     use barrowful::http::serve;
     use barrowful::http::settings::Settings;
+    use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr};
     use std::process::ExitCode;
 
     struct Local(serve::Running);
@@ -80,6 +84,15 @@ mod client {
         fn url(&self) -> String {
             self.0.url()
         }
+    }
+
+    /// The address to ask for health: the one given, else where the service listens, by way of loopback where it listens
+    /// on every address.
+    pub fn address(to: Option<String>, mut bind: SocketAddr) -> String {
+        if bind.ip().is_unspecified() {
+            bind.set_ip(if bind.is_ipv6() { Ipv6Addr::LOCALHOST.into() } else { Ipv4Addr::LOCALHOST.into() });
+        }
+        to.unwrap_or_else(|| format!("http://{bind}"))
     }
 
     /// Asks, and starts a service for it where none is named.

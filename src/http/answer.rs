@@ -6,7 +6,7 @@ use super::problem::Problem;
 use super::rooms::{Question, ask};
 use super::wire;
 use actix_web::http::header;
-use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload};
+use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
 
 /// The request's `Accept` header; none counts as anything.
@@ -33,21 +33,36 @@ impl Accepted {
     }
 }
 
+/// Bodies above this size are answered off the async workers, so that small questions stay quick meanwhile.
+const LARGE: usize = 32 * 1024;
+
 /// Answers a question.
 ///
 /// # Errors
 /// Every problem of the request.
-pub fn respond<Q: Question>(accepted: Accepted, body: &Body) -> Result<HttpResponse, Problem> {
+pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(media::<Q>())?;
+    let bytes = if body.bytes().len() > LARGE {
+        web::block(move || written::<Q>(media, &body)).await.map_err(|_| Problem::broken())??
+    } else {
+        written::<Q>(media, &body)?
+    };
+    Ok(uncached().content_type(media.header()).body(bytes))
+}
+
+/// Reads, asks and writes.
+fn written<Q: Question>(media: Media, body: &Body) -> Result<Vec<u8>, Problem> {
     let tree = wire::parse(body.bytes()).map_err(Problem::syntax)?;
     let answer = ask::<Q>(&tree)?;
-    Ok(match media {
-        Media::Csv => text(Media::Csv, csv(&Q::table(&answer).unwrap_or_default())),
-        _ => match serde_json::to_vec(&answer) {
-            Ok(bytes) => uncached().content_type(Media::Json.header()).body(bytes),
-            Err(_) => return Err(Problem::broken()),
-        },
-    })
+    match media {
+        Media::Csv => Ok(csv(&Q::table(&answer).unwrap_or_default()).into_bytes()),
+        _ => {
+            // Room for the usual answer, which is some ten times as long as its request.
+            let mut bytes = Vec::with_capacity(4_096 + 12 * body.bytes().len());
+            serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;
+            Ok(bytes)
+        }
+    }
 }
 
 /// The media in which a question is answered.

@@ -13,7 +13,8 @@ use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
 use utoipa::openapi::{
-    Components, ContactBuilder, InfoBuilder, License, OpenApi, RefOr, ServerBuilder, path::Operation, tag::TagBuilder,
+    Components, ContactBuilder, InfoBuilder, License, OpenApi, RefOr, Schema, ServerBuilder, path::Operation,
+    tag::TagBuilder,
 };
 
 /// A request that must be refused, as an example of the document.
@@ -51,11 +52,34 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     components.add_security_scheme("token", SecurityScheme::Http(scheme));
     let optional = [SecurityRequirement::default(), SecurityRequirement::new::<&str, [&str; 0], &str>("token", [])];
     api.security = Some(optional.to_vec());
+    describe_inline(&mut api);
     examples::<Applications>(&mut api);
     examples::<Harvests>(&mut api);
     examples::<Brews>(&mut api);
     examples::<Balances>(&mut api);
     api
+}
+
+/// A property whose schema stands inline comes out as "all of that schema and of an object with a description", which no
+/// list and no number satisfies: puts the description where it belongs.
+fn describe_inline(api: &mut OpenApi) {
+    let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
+    for schema in schemas.into_iter().flatten() {
+        let RefOr::T(Schema::Object(object)) = schema else { continue };
+        for property in object.properties.values_mut() {
+            if let RefOr::T(Schema::AllOf(both)) = property
+                && let [RefOr::T(inline), RefOr::T(Schema::Object(told))] = both.items.as_slice()
+            {
+                let mut inline = inline.clone();
+                match &mut inline {
+                    Schema::Array(array) => array.description.clone_from(&told.description),
+                    Schema::Object(plain) => plain.description.clone_from(&told.description),
+                    _ => continue,
+                }
+                *property = RefOr::T(inline);
+            }
+        }
+    }
 }
 
 fn license() -> License {
@@ -151,10 +175,34 @@ fn add_response(operation: &mut Operation, status: u16, name: &str, (summary, va
     }
 }
 
+/// A list written in place whose field has a description comes out of the generator as "the list, and an object with that
+/// description", which nothing satisfies. Joins the two into the list with the description.
+fn join_descriptions(value: &mut Value) {
+    match value {
+        Value::Array(items) => items.iter_mut().for_each(join_descriptions),
+        Value::Object(members) => {
+            if let Some(Value::Array(parts)) = members.get_mut("allOf")
+                && let [Value::Object(schema), Value::Object(described)] = parts.as_mut_slice()
+                && described.get("type") == Some(&Value::from("object"))
+                && described.keys().all(|key| key == "type" || key == "description")
+                && let Some(description) = described.remove("description")
+            {
+                let mut joined = serde_json::Map::from_iter([("description".to_owned(), description)]);
+                joined.append(schema);
+                *members = joined;
+            }
+            members.values_mut().for_each(join_descriptions);
+        }
+        _ => {}
+    }
+}
+
 /// The document as it is committed and served: indented JSON with a line break at its end.
 #[must_use]
 pub fn text(api: &OpenApi) -> String {
-    let mut text = serde_json::to_string_pretty(api).unwrap_or_default();
+    let mut document = serde_json::to_value(api).unwrap_or_default();
+    join_descriptions(&mut document);
+    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
     text.push('\n');
     text
 }

@@ -1,8 +1,10 @@
 //! Whether the service runs, the pages of the problems, and the document.
 
-use super::document;
-use super::problem::{Kind, Problem};
+use super::answer::Accepted;
+use super::negotiate::Media;
+use super::problem::{Kind, Problem, ReferenceProblems};
 use super::rooms::reference::cacheable;
+use super::serve::Document;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -16,27 +18,28 @@ pub struct Health {
     pub version: &'static str,
 }
 
-fn ok() -> HttpResponse {
+fn ok(accepted: &Accepted) -> Result<HttpResponse, Problem> {
+    accepted.choose(&[Media::Json])?;
     let body = Health { status: "ok", version: super::rooms::COMPUTED_WITH };
-    HttpResponse::Ok().insert_header(("cache-control", "no-store")).json(body)
+    Ok(HttpResponse::Ok().insert_header(("cache-control", "no-store")).json(body))
 }
 
 /// The process lives
 ///
 /// Answers as long as the process runs.
-#[utoipa::path(tag = "health", operation_id = "health_live", security(()), responses((status = 200, description = "It lives", body = Health)))]
+#[utoipa::path(tag = "health", operation_id = "health_live", security(()), responses((status = 200, description = "It lives", body = Health), ReferenceProblems))]
 #[get("/health/live")]
-pub async fn health_live() -> HttpResponse {
-    ok()
+pub async fn health_live(accepted: Accepted) -> Result<HttpResponse, Problem> {
+    ok(&accepted)
 }
 
 /// The service answers questions
 ///
 /// The service holds no state and waits for nothing, so it is ready as soon as it listens.
-#[utoipa::path(tag = "health", operation_id = "health_ready", security(()), responses((status = 200, description = "It is ready", body = Health)))]
+#[utoipa::path(tag = "health", operation_id = "health_ready", security(()), responses((status = 200, description = "It is ready", body = Health), ReferenceProblems))]
 #[get("/health/ready")]
-pub async fn health_ready() -> HttpResponse {
-    ok()
+pub async fn health_ready(accepted: Accepted) -> Result<HttpResponse, Problem> {
+    ok(&accepted)
 }
 
 /// What a problem means
@@ -58,14 +61,19 @@ pub async fn explain_problem(request: HttpRequest, slug: web::Path<String>) -> R
         Problem::new(Kind::NotFound, "There is no problem with this name.").available(slugs)
     })?;
     let text = format!("{} ({})\n\n{}\n", kind.title(), kind.status().as_u16(), kind.page());
-    Ok(cacheable(&request, "text/plain; charset=utf-8", text.into_bytes()))
+    Ok(cacheable(&request, "text/plain; charset=utf-8", text.into()))
 }
 
 /// The document
 ///
 /// This document, as JSON. A page that reads it stands at /docs.
-#[utoipa::path(tag = "reference", operation_id = "openapi_document", security(()), responses((status = 200, description = "The OpenAPI document", body = serde_json::Value, content_type = "application/json")))]
+#[utoipa::path(tag = "reference", operation_id = "openapi_document", security(()), responses((status = 200, description = "The OpenAPI document", body = serde_json::Value, content_type = "application/json"), ReferenceProblems))]
 #[get("/openapi.json")]
-pub async fn openapi_document(request: HttpRequest, api: web::Data<utoipa::openapi::OpenApi>) -> HttpResponse {
-    cacheable(&request, "application/json", document::text(&api).into_bytes())
+pub async fn openapi_document(
+    request: HttpRequest,
+    accepted: Accepted,
+    document: web::Data<Document>,
+) -> Result<HttpResponse, Problem> {
+    accepted.choose(&[Media::Json])?;
+    Ok(cacheable(&request, "application/json", document.0.clone()))
 }

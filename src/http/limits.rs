@@ -16,6 +16,8 @@ pub const MAX_COUNT: u32 = 1_000_000;
 pub const MIN_CORNERS: u64 = 3;
 /// The most corners of a polygon: every pair of sides is compared.
 pub const MAX_CORNERS: u64 = 1_000;
+/// The most batches of all brews of a request together: each stands in the answer by itself.
+pub const MAX_BATCHES: usize = 20_000;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
 /// The most faults told in one answer.

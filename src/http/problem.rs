@@ -18,6 +18,8 @@ pub enum Kind {
     NotJson,
     /// 401.
     NoToken,
+    /// 403.
+    OriginRefused,
     /// 404.
     NotFound,
     /// 405.
@@ -43,6 +45,7 @@ impl Kind {
     pub const ALL: &'static [Self] = &[
         Self::NotJson,
         Self::NoToken,
+        Self::OriginRefused,
         Self::NotFound,
         Self::MethodNotAllowed,
         Self::NotAcceptable,
@@ -72,6 +75,7 @@ impl Kind {
         self.text().2
     }
 
+    #[expect(clippy::too_many_lines, reason = "a list with an entry for each kind")]
     const fn text(self) -> (&'static str, &'static str, &'static str) {
         match self {
             Self::NotJson => (
@@ -84,6 +88,12 @@ impl Kind {
                 "no-token",
                 "A token is needed",
                 "This service was started with a token. Send the header \"Authorization: Bearer\" followed by the token.",
+            ),
+            Self::OriginRefused => (
+                "origin-refused",
+                "Pages of this origin may not call the service",
+                "A browser asked whether a page of another origin may call this service, and it may not, or not with this \
+                 method or header. Whoever runs the service names the origins (BARROWFUL_ORIGINS).",
             ),
             Self::NotFound => (
                 "not-found",
@@ -141,6 +151,7 @@ impl Kind {
         match self {
             Self::NotJson => StatusCode::BAD_REQUEST,
             Self::NoToken => StatusCode::UNAUTHORIZED,
+            Self::OriginRefused => StatusCode::FORBIDDEN,
             Self::NotFound => StatusCode::NOT_FOUND,
             Self::MethodNotAllowed => StatusCode::METHOD_NOT_ALLOWED,
             Self::NotAcceptable => StatusCode::NOT_ACCEPTABLE,
@@ -219,11 +230,11 @@ pub struct ErrorOut {
     allowed: Vec<String>,
     /// The smallest value accepted, in the unit that the detail names.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, inline)]
+    #[schema(value_type = Option<f64>, nullable = false)]
     min: Option<Number>,
     /// The largest value accepted, in the unit that the detail names.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, inline)]
+    #[schema(value_type = Option<f64>, nullable = false)]
     max: Option<Number>,
 }
 
@@ -418,4 +429,12 @@ pub enum CellProblems {
     /// The query cannot be computed as it stands; every fault is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
+}
+
+/// The problems of what the service says about itself.
+#[derive(utoipa::IntoResponses)]
+pub enum ReferenceProblems {
+    /// JSON is not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
 }

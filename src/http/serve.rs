@@ -53,6 +53,10 @@ impl Paths {
     }
 }
 
+/// The document as it is served: written once.
+#[derive(Debug, Clone)]
+pub struct Document(pub web::Bytes);
+
 /// What no route took: 405 with `Allow`, 204 to OPTIONS, or 404 with the nearest path.
 async fn elsewhere(request: HttpRequest, paths: web::Data<Paths>) -> Result<HttpResponse, Problem> {
     if let Some(methods) = paths.methods(request.path()) {
@@ -100,12 +104,30 @@ async fn around<B: MessageBody + 'static>(
     Ok(response)
 }
 
+/// Runs around everything else: a refused preflight leaves as a problem document as well.
+async fn outermost<B: MessageBody + 'static>(
+    request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<EitherBody<B, BoxBody>>, actix_web::Error> {
+    let preflight = request.method() == Method::OPTIONS;
+    let response = next.call(request).await?;
+    if !(preflight && response.status().is_client_error()) || response.headers().contains_key(header::CONTENT_TYPE) {
+        return Ok(response.map_into_left_body());
+    }
+    let detail =
+        "This origin, method or header is not among those that may be used; origins are set where the service is run.";
+    let mut told = Problem::new(Kind::OriginRefused, detail).to_response();
+    told.headers_mut().insert(header::VARY, HeaderValue::from_static("Accept, Accept-Encoding, Origin"));
+    Ok(response.into_response(told).map_into_right_body())
+}
+
 /// The paths that need no token: what is said about the service, not what it is asked.
 const OPEN: &[&str] = &["/v1/units", "/v1/assumptions", "/v1/sources", "/v1/limits"];
 
 fn authorised(request: &ServiceRequest, token: Option<&str>) -> bool {
     let Some(token) = token else { return true };
-    let path = request.path();
+    // The path as the routes see it: with `%76` as `v`.
+    let path = request.match_info().as_str();
     if !path.starts_with("/v1/") || OPEN.contains(&path) || request.method() == Method::OPTIONS {
         return true;
     }
@@ -138,13 +160,14 @@ fn cors(origins: &[String]) -> Cors {
 pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
     let api = super::document();
     let paths = web::Data::new(Paths::of(&api));
-    let api = web::Data::new(api);
+    let document = web::Data::new(Document(web::Bytes::from(super::document::text(&api))));
+    drop(api);
     let token = web::Data::new(settings.token.clone());
     let origins = settings.origins.clone();
     let mut server = HttpServer::new(move || {
         let (app, _) = App::new().into_utoipa_app().configure(routes).split_for_parts();
         app.app_data(paths.clone())
-            .app_data(api.clone())
+            .app_data(document.clone())
             .app_data(token.clone())
             .app_data(web::PayloadConfig::new(super::limits::MAX_BODY))
             .service(web::redirect("/docs", "docs/"))
@@ -153,7 +176,9 @@ pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
             .wrap(Compress::default())
             .wrap(from_fn(around))
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
+            .wrap(from_fn(outermost))
     })
+    .tcp_nodelay(true)
     .client_request_timeout(std::time::Duration::from_secs(15))
     .shutdown_timeout(10)
     .bind(settings.bind)?;

@@ -252,8 +252,7 @@ fn carry(dose: &Dose, castings: &Castings) -> Result<Carried, Refusal> {
             }
             Dose::Mass(mass) => {
                 let mass = Estimate::exactly(*mass);
-                let solids = c.dry_bulk_density / c.bulk_density;
-                let dry = mass * solids.at_most(Share::from_fraction(1.0));
+                let dry = mass * c.solids;
                 (mass / c.bulk_density, mass, dry, dry * c.nitrogen, dry * c.nitrogen * c.available)
             }
             Dose::AvailableNitrogen(wanted) => {
@@ -265,8 +264,7 @@ fn carry(dose: &Dose, castings: &Castings) -> Result<Carried, Refusal> {
                 let nitrogen: Estimate<OfMass> = wanted / c.available;
                 let dry = nitrogen / c.nitrogen;
                 let volume = dry / c.dry_bulk_density;
-                let solids = (c.dry_bulk_density / c.bulk_density).at_most(Share::from_fraction(1.0));
-                (volume, dry / solids, dry, nitrogen, wanted)
+                (volume, dry / c.solids, dry, nitrogen, wanted)
             }
         };
     let nutrients = Nutrients {
@@ -290,7 +288,8 @@ fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried
         cautions.push(Rule::StrongMix);
     }
     let per_area = extent.area.map(|area| carried.nutrients.nitrogen.likely() / area);
-    if order.nitrate_zone && per_area.is_some_and(|n| n > NITRATE_LIMIT) {
+    let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + 1e-9);
+    if order.nitrate_zone && per_area.is_some_and(over) {
         cautions.push(Rule::NitrateLimit);
     }
     cautions.sort_unstable();

@@ -24,6 +24,9 @@ pub struct Castings {
     pub bulk_density: Estimate<crate::garden::units::quantity::OfDensity>,
     /// Dry matter per volume as stored.
     pub dry_bulk_density: Estimate<crate::garden::units::quantity::OfDensity>,
+    /// Dry matter per moist mass, `1 - moisture`. Where the moisture is given this is its own span: the two densities are
+    /// then tied to each other, and the quotient of their bounds would count what ties them twice.
+    pub solids: Estimate<crate::garden::units::quantity::OfShare>,
     /// Total N per dry matter.
     pub nitrogen: Estimate<crate::garden::units::quantity::OfShare>,
     /// Share of the N available in the first season; zero when the castings tie nitrogen up.
@@ -47,7 +50,7 @@ impl Castings {
     /// `impossible_value` if the water does not fit into the pores.
     pub fn known(known: Known<'_>) -> Result<Self, Refusal> {
         let mut assumed = Vec::with_capacity(6);
-        let (bulk_density, dry_bulk_density) = densities(known, &mut assumed)?;
+        let (bulk_density, dry_bulk_density, solids) = densities(known, &mut assumed)?;
         let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
         if air < 0.0 {
             let detail = format!(
@@ -77,14 +80,28 @@ impl Castings {
                 cautions.push(Rule::NitrogenTieUp);
             }
         }
-        Ok(Self { bulk_density, dry_bulk_density, nitrogen, available, phosphorus, potassium, assumed, cautions })
+        Ok(Self {
+            bulk_density,
+            dry_bulk_density,
+            solids,
+            nitrogen,
+            available,
+            phosphorus,
+            potassium,
+            assumed,
+            cautions,
+        })
     }
 }
 
 type DensityEstimate = Estimate<crate::garden::units::quantity::OfDensity>;
+type ShareEstimate = Estimate<crate::garden::units::quantity::OfShare>;
 
-/// Bulk density and dry bulk density, either given, by default, or from the moisture.
-fn densities(known: Known<'_>, assumed: &mut Vec<Assumed>) -> Result<(DensityEstimate, DensityEstimate), Refusal> {
+/// Bulk density and dry bulk density, either given, by default, or from the moisture; and dry matter per moist mass.
+fn densities(
+    known: Known<'_>,
+    assumed: &mut Vec<Assumed>,
+) -> Result<(DensityEstimate, DensityEstimate, ShareEstimate), Refusal> {
     let given_bulk = known.given(Assumption::BulkDensity);
     let given_dry = known.given(Assumption::DryBulkDensity);
     let given_moisture = known.given(Assumption::Moisture);
@@ -124,11 +141,15 @@ fn densities(known: Known<'_>, assumed: &mut Vec<Assumed>) -> Result<(DensityEst
     assumed.extend(derived(by_default_bulk, bulk));
     assumed.extend(derived(by_default_dry, dry));
     assumed.extend(given_moisture);
-    Ok((bulk, dry))
+    let solids = match (given_moisture, given_bulk, given_dry) {
+        (None, _, _) | (Some(_), Some(_), Some(_)) => (dry / bulk).at_most(Share::from_fraction(1.0)),
+        (Some(moisture), _, _) => solids(moisture.span),
+    };
+    Ok((bulk, dry, solids))
 }
 
 /// The share of dry matter for a span of moisture.
-fn solids(moisture: Span) -> Estimate<crate::garden::units::quantity::OfShare> {
+fn solids(moisture: Span) -> ShareEstimate {
     Span { low: 1.0 - moisture.high, likely: 1.0 - moisture.likely, high: 1.0 - moisture.low }.estimate()
 }
 

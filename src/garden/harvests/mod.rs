@@ -64,7 +64,7 @@ pub fn from_bed(bed: &WormBed, known: Known<'_>) -> Result<Harvest, Refusal> {
     let sifted = Sifted::new(whole, bed.ready_share, sieve);
     let dry: Estimate<OfMass> = sifted.castings * in_bed;
     let stored: Estimate<OfVolume> = dry / castings.dry_bulk_density;
-    let mass = dry / (castings.dry_bulk_density / castings.bulk_density).at_most(Share::from_fraction(1.0));
+    let mass = dry / castings.solids;
     let assumed = sieve_used.into_iter().chain(bed_used).chain(densities(&castings)).collect();
     Ok(sifted.harvest(Some(area), (stored, mass), (castings.cautions, assumed)))
 }

@@ -110,9 +110,9 @@ impl Measures {
     }
 }
 
-/// NFKC, case folding and white-space folding.
+/// NFKC, case folding and white-space folding. Letters go by way of their capitals, so that "ς" is "σ" and "ß" is "ss".
 fn fold(name: &str) -> String {
-    let folded: String = name.nfkc().flat_map(char::to_lowercase).collect();
+    let folded: String = name.nfkc().flat_map(char::to_uppercase).flat_map(char::to_lowercase).nfkc().collect();
     folded.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -93,7 +93,7 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
 }
 
 fn shown(number: f64) -> String {
-    if number.abs() < 1e15 { format!("{number}") } else { format!("{number:e}") }
+    if number == 0.0 || (1e-6..1e15).contains(&number.abs()) { format!("{number}") } else { format!("{number:e}") }
 }
 
 fn shown_percent(fraction: f64) -> String {
@@ -109,7 +109,7 @@ fn fitting(wanted: &[Dimension]) -> Vec<&'static str> {
 }
 
 fn does_not_fit(unit: &str, found: Dimension, wanted: &[Dimension]) -> Refusal {
-    let detail = format!("\"{unit}\" is {}; here {} is due", found.words(), words(wanted));
+    let detail = format!("\"{}\" is {}; here {} is due", clip(unit), found.words(), words(wanted));
     Refusal::new(Reason::UnitDoesNotFit, detail).allowed(fitting(wanted))
 }
 
@@ -126,8 +126,8 @@ fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, R
             Atom::Plant => Err(unknown(unit, unit, wanted, reader)),
         };
     }
-    let folded: String = unit.nfkc().collect::<String>().replace(" per ", "/");
-    let mut parts = folded.split('/').map(str::trim);
+    let joined = folded(unit).replace(" per ", "/");
+    let mut parts = joined.split('/').map(str::trim);
     let top = parts.next().unwrap_or_default();
     let below: Vec<&str> = parts.collect();
     let (atom, mut factor) = single(top, reader).ok_or_else(|| unknown(unit, top, wanted, reader))?;
@@ -142,7 +142,7 @@ fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, R
     match table::compound(numerator, &denominators) {
         Some((dimension, scale)) => Ok(Found { dimension, factor: factor * scale }),
         None => {
-            let detail = format!("\"{unit}\" is no unit that is used here; {} is due", words(wanted));
+            let detail = format!("\"{}\" is no unit that is used here; {} is due", clip(unit), words(wanted));
             Err(Refusal::new(Reason::UnitDoesNotFit, detail).allowed(fitting(wanted)))
         }
     }
@@ -165,12 +165,17 @@ fn single(name: &str, reader: &Reader) -> Option<(Atom, f64)> {
     if let Some(measure) = reader.measures.find(name) {
         return Some((Atom::Of(measure.dimension()), measure.factor()));
     }
-    let folded = name.nfkc().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ");
-    table::find(&folded).map(|unit| (unit.measures, unit.factor))
+    table::find(&folded(name)).map(|unit| (unit.measures, unit.factor))
+}
+
+/// NFKC and white-space folding.
+fn folded(name: &str) -> String {
+    name.nfkc().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Refusal {
-    let named = if whole == part { format!("\"{part}\"") } else { format!("\"{part}\" in \"{whole}\"") };
+    let (shown, all) = (clip(part), clip(whole));
+    let named = if shown == all { format!("\"{shown}\"") } else { format!("\"{shown}\" in \"{all}\"") };
     if let Some(meant) = table::ambiguous(part) {
         let detail = format!("{named} may be {}: write which", meant.join(" or "));
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
@@ -280,7 +285,7 @@ fn decimal(text: &str) -> Option<(f64, &str, bool)> {
     Some((value, text.get(end..)?, is_whole))
 }
 
-/// Refuses "1,5 m", "1,000 L", "1 000 L" and "1.000.000 L", showing both readings.
+/// Refuses "1,5 m" and "1,000 L", showing both readings, and "1 000 L" and "1.000.000 L".
 fn comma_or_group(text: &str, rest: &str) -> Result<(), Refusal> {
     let head = text.strip_suffix(rest).unwrap_or(text);
     let mark = rest.trim_start().chars().next();
@@ -289,12 +294,18 @@ fn comma_or_group(text: &str, rest: &str) -> Result<(), Refusal> {
     let (digits, unit) = after.split_at_checked(run).unwrap_or((after, ""));
     match mark {
         Some(',' | '.' | '\'') if run > 0 => {
+            let sign = |c: char| matches!(c, '+' | '-' | '\u{2212}') || c.is_whitespace();
+            let only_digits = head.trim_start_matches(sign).bytes().all(|b| b.is_ascii_digit());
             let unit = unit.trim();
-            let detail = format!(
-                "\"{}\" can be read in two ways: write \"{head}.{digits} {unit}\" or \"{head}{digits} {unit}\"; \
-                 the decimal mark is a point and digits are not grouped",
-                clip(text)
-            );
+            let more_digits = unit.starts_with(|c: char| matches!(c, ',' | '.' | '\'') || c.is_ascii_digit());
+            let found = if only_digits && !more_digits {
+                let readings = [format!("{head}.{digits} {unit}"), format!("{head}{digits} {unit}")];
+                let [point, group] = readings.map(|reading| clip(reading.trim_end()));
+                format!("can be read in two ways: write \"{point}\" or \"{group}\"")
+            } else {
+                "has more than one mark between its digits".to_owned()
+            };
+            let detail = format!("\"{}\" {found}; the decimal mark is a point and digits are not grouped", clip(text));
             Err(Refusal::new(Reason::BadNumber, detail))
         }
         Some(c) if c.is_ascii_digit() => {

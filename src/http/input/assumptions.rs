@@ -164,6 +164,7 @@ impl Crossing<'_> {
             {
                 self.bucket(assumption, object, at)
             }
+            AssumptionInput::Object(_) if self.faults.touches(at) => None,
             _ if dimension == Dimension::Ratio => self.ratio(value, at),
             AssumptionInput::Text(text) => quantity(QuantityInput::Text(text.clone())),
             AssumptionInput::Other(other) => quantity(QuantityInput::Other(*other)),

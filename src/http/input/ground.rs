@@ -130,6 +130,12 @@ macro_rules! both {
 }
 pub(crate) use both;
 
+/// How many alike. A count outside its bounds has been refused already and counts as one, so that no other fault follows
+/// from it.
+pub(crate) fn counted(count: Option<u32>) -> u32 {
+    count.filter(|count| (1..=MAX_COUNT).contains(count)).unwrap_or(1)
+}
+
 impl Crossing<'_> {
     /// Reads ground.
     pub fn ground(&self, input: &GroundInput, place: Place<'_>) -> Option<Ground> {
@@ -152,25 +158,29 @@ impl Crossing<'_> {
             GroundInput::Polygon(it) => (Shape::Polygon(self.corners(it, place)?), it.count),
             GroundInput::Area(it) => (Shape::Plain(self.exact(&it.area.0, place.field("area"))?), it.count),
         };
-        Some(Ground { shape, count: count.unwrap_or(1) })
+        Some(Ground { shape, count: counted(count) })
     }
 
     fn corners(&self, polygon: &Polygon, place: Place<'_>) -> Option<Vec<(f64, f64)>> {
         let unit = polygon.unit.trim();
         let factor = self.keep(place.field("unit"), with_unit(1.0, unit, &[Dimension::Length], &self.reader))?.base;
         let (_, max) = Dimension::Length.bounds();
+        let at = place.field("corners");
+        let count = u64::try_from(polygon.corners.len()).unwrap_or(u64::MAX);
+        let mut sound = (MIN_CORNERS..=MAX_CORNERS).contains(&count) && !self.faults.touches(at);
         let mut corners = Vec::with_capacity(polygon.corners.len());
         for (i, corner) in polygon.corners.iter().enumerate() {
             let (x, y) = (corner.x * factor, corner.y * factor);
             for (name, value) in [("x", x), ("y", y)] {
                 if value.abs() > max {
+                    sound = false;
                     let detail = format!("corners lie within {max} m of the origin");
                     let refusal = Refusal::new(Reason::OutOfRange, detail).between(-max / factor, max / factor);
-                    self.refuse(place.field("corners").index(i).field(name), refusal);
+                    self.refuse(at.index(i).field(name), refusal);
                 }
             }
             corners.push((x, y));
         }
-        Some(corners)
+        sound.then_some(corners)
     }
 }

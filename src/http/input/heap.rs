@@ -1,6 +1,7 @@
 //! Heaps on the wire.
 
 use super::Crossing;
+use super::ground::counted;
 use super::quantity::{LengthInput, ShareInput, VolumeInput};
 use super::text::no_control;
 use super::union::union;
@@ -195,7 +196,7 @@ impl Crossing<'_> {
                 Heap::Windrow { length: long?, width: width?, height: height?, section, ends }
             }
             HeapInput::Counted(it) => {
-                Heap::Counted { count: it.count, holds: self.exact(&it.holds.0, place.field("holds"))? }
+                Heap::Counted { count: counted(Some(it.count)), holds: self.exact(&it.holds.0, place.field("holds"))? }
             }
         })
     }

@@ -73,6 +73,7 @@ impl Validate for ShortText {
             let mut error = ValidationError::new("length");
             error.add_param("min".into(), &1);
             error.add_param("max".into(), &MAX_NAME);
+            error.add_param("value".into(), &self.0);
             errors.add(WHOLE_LIST, error);
         }
         if let Err(error) = no_control(&self.0) {

@@ -13,10 +13,11 @@ pub mod text;
 pub mod union;
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
-use crate::garden::refusal::Refusal;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Reader;
+use crate::http::limits::MAX_BATCHES;
 use crate::http::wire::{FaultCode, Faults, Place};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 /// What one request is read with: its measures and assumptions, and where faults and notes are kept.
 pub struct Crossing<'f> {
@@ -32,6 +33,8 @@ pub struct Crossing<'f> {
     used: RefCell<Vec<Assumption>>,
     /// Places of assumptions of items that their answer did not use.
     pub unused_assumptions: RefCell<Vec<String>>,
+    /// Batches of tea so far.
+    batches: Cell<usize>,
 }
 
 impl<'f> Crossing<'f> {
@@ -45,6 +48,7 @@ impl<'f> Crossing<'f> {
             unused_ranges: RefCell::default(),
             used: RefCell::default(),
             unused_assumptions: RefCell::default(),
+            batches: Cell::default(),
         }
     }
 
@@ -69,7 +73,12 @@ impl<'f> Crossing<'f> {
         item: &Overrides,
         compute: impl FnOnce(Known<'_>) -> Result<T, Refusal>,
     ) -> Option<T> {
-        self.keep(place, compute(Known { request: &self.overrides, item }))
+        let known = Known { request: &self.overrides, item };
+        // What contradicts itself stands in the item's assumptions, or else in those of the request.
+        let of_request = |refusal: &Refusal| refusal.field == Some("assumptions") && item.is_empty();
+        compute(known)
+            .map_err(|refusal| self.refuse(if of_request(&refusal) { Place::root() } else { place }, refusal))
+            .ok()
     }
 
     /// Notes what an answer used of the item's and the request's assumptions.
@@ -91,6 +100,19 @@ impl<'f> Crossing<'f> {
         }
     }
 
+    /// Counts batches of tea, or refuses them once all brews together make too many.
+    pub fn count_batches(&self, place: Place<'_>, batches: usize) -> Option<()> {
+        self.batches.set(self.batches.get().saturating_add(batches));
+        if self.batches.get() <= MAX_BATCHES {
+            return Some(());
+        }
+        let detail = format!(
+            "up to here the brews make more than {MAX_BATCHES} batches; take larger brewers, or split the request"
+        );
+        self.refuse(place, Refusal::new(Reason::TooLarge, detail));
+        None
+    }
+
     /// The assumptions of the request that no answer used.
     #[must_use]
     pub fn unused_by_request(&self) -> Vec<(Assumption, Span)> {
@@ -99,11 +121,13 @@ impl<'f> Crossing<'f> {
     }
 }
 
-/// A sentence with its first letter in upper case and a full stop.
+/// A sentence with its first letter in upper case and a full stop. A name (`use_by`, `castings.nitrogen`) stays as it is.
 #[must_use]
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    let start: String = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect());
+    let is_name = text.split(' ').next().is_some_and(|word| word.trim_end_matches(['.', ':']).contains(['_', '.']));
+    let upper = |first: char| if is_name { first.to_string() } else { first.to_uppercase().collect() };
+    let start: String = letters.next().map_or_else(String::new, upper);
     let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
     format!("{start}{}{end}", letters.as_str())
 }
@@ -111,7 +135,6 @@ pub fn capital(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::garden::refusal::Reason;
 
     #[test]
     fn every_reason_of_the_core_has_a_code_on_the_wire() {

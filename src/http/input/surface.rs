@@ -1,7 +1,7 @@
 //! Surfaces on the wire.
 
 use super::Crossing;
-use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, both};
+use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, both, counted};
 use super::quantity::{LengthInput, VolumeInput};
 use super::union::union;
 use crate::garden::areas::Surface;
@@ -106,20 +106,20 @@ impl Crossing<'_> {
             SurfaceInput::Rows(it) => ground(GroundInput::Rows(it.clone())),
             SurfaceInput::Polygon(it) => ground(GroundInput::Polygon(it.clone())),
             SurfaceInput::Area(it) => ground(GroundInput::Area(it.clone())),
-            SurfaceInput::Plants(it) => Some(Surface::Plants(it.count)),
+            SurfaceInput::Plants(it) => Some(Surface::Plants(counted(Some(it.count)))),
             SurfaceInput::PlantedRows(it) => {
                 let (long, spacing): (Length, Length) =
                     both!(length(&it.length, "length"), length(&it.spacing, "spacing"));
-                Some(Surface::PlantedRows(it.count.unwrap_or(1), long, spacing))
+                Some(Surface::PlantedRows(counted(it.count), long, spacing))
             }
             SurfaceInput::Pots(it) => {
-                Some(Surface::Pots(it.count.unwrap_or(1), self.exact(&it.volume.0, place.field("volume"))?))
+                Some(Surface::Pots(counted(it.count), self.exact(&it.volume.0, place.field("volume"))?))
             }
             SurfaceInput::TaperedPots(it) => {
                 let (top, bottom) =
                     (length(&it.top_diameter, "top_diameter"), length(&it.bottom_diameter, "bottom_diameter"));
                 let height = length(&it.height, "height");
-                Some(Surface::TaperedPots(it.count.unwrap_or(1), top?, bottom?, height?))
+                Some(Surface::TaperedPots(counted(it.count), top?, bottom?, height?))
             }
             SurfaceInput::Fill(it) => {
                 let (ground, depth) = both!(self.ground(&it.ground, place.field("ground")), length(&it.depth, "depth"));

@@ -12,7 +12,7 @@ use validator::ValidationError;
 /// With the code `bad_text`.
 pub fn no_control(text: &str) -> Result<(), ValidationError> {
     if text.chars().any(char::is_control) {
-        let message = "control characters (line breaks and tabs among them) are not accepted here";
+        let message = "Control characters (line breaks and tabs among them) are not accepted here.";
         return Err(ValidationError::new("bad_text").with_message(message.into()));
     }
     Ok(())

@@ -3,8 +3,9 @@
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::round::to_nine_digits;
-use crate::garden::units::{Dimension, Estimate, Holds, Measured, Measures, Millilitres, Quantity, table, whole};
+use crate::garden::units::{Dimension, Estimate, Holds, Measured, Measures, Millilitres, Quantity, whole};
 use serde::{Serialize, Serializer};
+use std::borrow::Cow;
 use utoipa::ToSchema;
 
 /// A number as it is written: nine significant digits, or an exact decimal of whole millilitres. Whole numbers have no
@@ -62,19 +63,19 @@ impl ToSchema for Number {}
 #[schema(as = Quantity)]
 pub struct QuantityOut {
     /// The likely value.
-    #[schema(inline)]
+    #[schema(value_type = f64)]
     pub value: Number,
     /// The lower bound, where there is a range.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(inline, nullable = false)]
+    #[schema(value_type = Option<f64>, nullable = false)]
     pub low: Option<Number>,
     /// The upper bound, where there is a range.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(inline, nullable = false)]
+    #[schema(value_type = Option<f64>, nullable = false)]
     pub high: Option<Number>,
     /// The unit, or a measure of the caller's.
-    #[schema(example = "L")]
-    pub unit: String,
+    #[schema(value_type = String, example = "L")]
+    pub unit: Cow<'static, str>,
 }
 
 /// A role: what a quantity stands for decides its unit.
@@ -134,43 +135,43 @@ impl System {
 
     /// The unit of a role, and how many base units it has.
     #[must_use]
-    pub fn unit(self, role: Role) -> (&'static str, f64) {
-        let factor = |symbol: &'static str| (symbol, table::find(symbol).map_or(1.0, |unit| unit.factor));
-        let over = |symbol: &'static str, top: &str, below: f64| (symbol, factor_of(top) / below);
+    pub const fn unit(self, role: Role) -> (&'static str, f64) {
         match (role, self) {
-            (Role::Bulk | Role::Water, Self::Metric) => factor("L"),
-            (Role::Bulk, Self::Us) => factor("ft3"),
-            (Role::Water, Self::Us) => factor("US gal"),
-            (Role::Mass, Self::Metric) => factor("kg"),
-            (Role::Mass, Self::Us) => factor("lb"),
-            (Role::Nutrient, Self::Metric) => factor("g"),
-            (Role::Nutrient, Self::Us) => factor("oz"),
-            (Role::NutrientPerArea, Self::Metric) => over("g/m2", "g", 1.0),
-            (Role::NutrientPerArea, Self::Us) => over("lb/1000 ft2", "lb", 1000.0 * factor_of("ft2")),
-            (Role::MassPerArea, Self::Metric) => over("kg/m2", "kg", 1.0),
-            (Role::MassPerArea, Self::Us) => over("lb/100 ft2", "lb", 100.0 * factor_of("ft2")),
-            (Role::BulkPerArea, Self::Metric) => over("L/m2", "L", 1.0),
-            (Role::BulkPerArea, Self::Us) => over("yd3/1000 ft2", "yd3", 1000.0 * factor_of("ft2")),
-            (Role::BulkPerLength, Self::Metric) => over("L/m", "L", 1.0),
-            (Role::BulkPerLength, Self::Us) => over("ft3/ft", "ft3", factor_of("ft")),
-            (Role::Area, Self::Metric) => factor("m2"),
-            (Role::Area, Self::Us) => factor("ft2"),
-            (Role::Length, Self::Metric) => factor("m"),
-            (Role::Length, Self::Us) => factor("ft"),
-            (Role::Depth, Self::Metric) => factor("mm"),
-            (Role::Depth, Self::Us) => factor("in"),
+            (Role::Bulk | Role::Water, Self::Metric) => ("L", 1.0),
+            (Role::Bulk, Self::Us) => ("ft3", FT3),
+            (Role::Water, Self::Us) => ("US gal", 3.785_411_784),
+            (Role::Mass, Self::Metric) => ("kg", 1.0),
+            (Role::Mass, Self::Us) => ("lb", LB),
+            (Role::Nutrient, Self::Metric) => ("g", 0.001),
+            (Role::Nutrient, Self::Us) => ("oz", LB / 16.0),
+            (Role::NutrientPerArea, Self::Metric) => ("g/m2", 0.001),
+            (Role::NutrientPerArea, Self::Us) => ("lb/1000 ft2", LB / (1000.0 * FT2)),
+            (Role::MassPerArea, Self::Metric) => ("kg/m2", 1.0),
+            (Role::MassPerArea, Self::Us) => ("lb/100 ft2", LB / (100.0 * FT2)),
+            (Role::BulkPerArea, Self::Metric) => ("L/m2", 1.0),
+            (Role::BulkPerArea, Self::Us) => ("yd3/1000 ft2", 27.0 * FT3 / (1000.0 * FT2)),
+            (Role::BulkPerLength, Self::Metric) => ("L/m", 1.0),
+            (Role::BulkPerLength, Self::Us) => ("ft3/ft", FT3 / FT),
+            (Role::Area, Self::Metric) => ("m2", 1.0),
+            (Role::Area, Self::Us) => ("ft2", FT2),
+            (Role::Length, Self::Metric) => ("m", 1.0),
+            (Role::Length, Self::Us) => ("ft", FT),
+            (Role::Depth, Self::Metric) => ("mm", 0.001),
+            (Role::Depth, Self::Us) => ("in", FT / 12.0),
             (Role::Density, Self::Metric) => ("kg/m3", 1.0),
-            (Role::Density, Self::Us) => over("lb/yd3", "lb", factor_of("yd3") / 1000.0),
-            (Role::Share, _) => factor("%"),
-            (Role::Hours, _) => factor("h"),
+            (Role::Density, Self::Us) => ("lb/yd3", LB / (27.0 * FT3 / 1000.0)),
+            (Role::Share, _) => ("%", 0.01),
+            (Role::Hours, _) => ("h", 1.0),
             (Role::Ratio, _) => ("", 1.0),
         }
     }
 }
 
-fn factor_of(symbol: &str) -> f64 {
-    table::find(symbol).map_or(1.0, |unit| unit.factor)
-}
+/// The exact factors from which those of all roles follow; a test compares each with the table of units.
+const FT: f64 = 0.3048;
+const FT2: f64 = 0.092_903_04;
+const FT3: f64 = 28.316_846_592;
+const LB: f64 = 0.453_592_37;
 
 /// How an answer is written: its system of units and the caller's measures.
 #[derive(Debug, Clone, Copy)]
@@ -190,7 +191,7 @@ impl View<'_> {
             value: Number::rounded(divide(value.base(), factor)),
             low: None,
             high: None,
-            unit: unit.to_owned(),
+            unit: Cow::Borrowed(unit),
         }
     }
 
@@ -214,7 +215,7 @@ impl View<'_> {
             System::Metric => whole(volume.get()) / 1000.0,
             System::Us => shortest(volume, factor),
         };
-        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: unit.to_owned() }
+        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: Cow::Borrowed(unit) }
     }
 
     /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.
@@ -244,7 +245,7 @@ fn in_measure<D: Measured>(value: Estimate<D>, factor: f64, name: &str) -> Quant
         value: number(value.likely()),
         low: bound(value.low()),
         high: bound(value.high()),
-        unit: name.to_owned(),
+        unit: Cow::Owned(name.to_owned()),
     }
 }
 
@@ -281,6 +282,36 @@ pub fn in_unit(base: f64, unit: &str, dimension: Dimension, measures: &Measures)
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn the_unit_of_every_role_has_the_factor_of_the_table() {
+        use Dimension::{
+            Area, Density, Duration, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength,
+        };
+        let reader = crate::garden::units::Reader::default();
+        for (role, dimension) in [
+            (Role::Bulk, Volume),
+            (Role::Water, Volume),
+            (Role::Mass, Mass),
+            (Role::Nutrient, Mass),
+            (Role::NutrientPerArea, MassPerArea),
+            (Role::MassPerArea, MassPerArea),
+            (Role::BulkPerArea, VolumePerArea),
+            (Role::BulkPerLength, VolumePerLength),
+            (Role::Area, Area),
+            (Role::Length, Length),
+            (Role::Depth, Length),
+            (Role::Density, Density),
+            (Role::Share, Share),
+            (Role::Hours, Duration),
+        ] {
+            for system in [System::Metric, System::Us] {
+                let (unit, factor) = system.unit(role);
+                let one = crate::garden::units::text::with_unit(1.0, unit, &[dimension], &reader).unwrap();
+                assert!((one.base / factor - 1.0).abs() < 1e-15, "{unit}: {} is not {factor}", one.base);
+            }
+        }
+    }
 
     #[test]
     fn numbers_have_no_point_zero_and_no_signed_zero() {

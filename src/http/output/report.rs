@@ -8,7 +8,7 @@ use crate::garden::units::quantity::{OfDensity, OfDuration, OfMassPerArea, OfRat
 use crate::http::input::Crossing;
 use crate::http::wire::Place;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// An assumption that the answer used.
@@ -53,7 +53,8 @@ pub struct CautionOut {
 /// Gathers assumptions and cautions while an answer is made.
 #[derive(Debug, Default)]
 pub struct Report {
-    seen: BTreeSet<(crate::garden::assumptions::Assumption, GivenBy)>,
+    /// What was told already, of the table or the request: a few dozen at most.
+    seen: Vec<(crate::garden::assumptions::Assumption, GivenBy)>,
     assumptions: Vec<(Assumed, Option<String>)>,
     cautions: BTreeMap<Rule, Vec<String>>,
 }
@@ -74,7 +75,8 @@ impl Report {
         for a in assumed {
             if a.given_by == GivenBy::Item {
                 self.assumptions.push((*a, Some(place.to_pointer())));
-            } else if self.seen.insert((a.assumption, a.given_by)) {
+            } else if !self.seen.contains(&(a.assumption, a.given_by)) {
+                self.seen.push((a.assumption, a.given_by));
                 self.assumptions.push((*a, None));
             }
         }

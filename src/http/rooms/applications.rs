@@ -94,6 +94,11 @@ const SAMPLES: &[Sample] = &[
         body: include_str!("../../../demo-data/applications/kitchen-garden.json"),
     },
     Sample {
+        name: "every_shape",
+        summary: "A polygon, pots, a filled bed and other shapes, with rates of every kind",
+        body: include_str!("../../../demo-data/applications/every-shape.json"),
+    },
+    Sample {
         name: "by_nitrogen_in_us_units",
         summary: "By available nitrogen, with a weighed bucket, in US units",
         body: include_str!("../../../demo-data/applications/by-nitrogen.json"),
@@ -368,8 +373,9 @@ impl Question for Applications {
 
     fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {
         let first = answer.areas.first()?;
-        let of =
-            |pick: fn(&AreaOut) -> Option<&QuantityOut>| answer.areas.iter().find_map(pick).map_or("", |q| &q.unit);
+        let of = |pick: fn(&AreaOut) -> Option<&QuantityOut>| {
+            answer.areas.iter().find_map(pick).map_or("", |q| q.unit.as_ref())
+        };
         let volume = &first.castings.volume.unit;
         let mass = &first.castings.mass.unit;
         let nutrient = &first.nutrients.nitrogen.mass.unit;
@@ -422,5 +428,5 @@ fn row(area: &AreaOut) -> Vec<String> {
 )]
 #[post("/v1/applications")]
 pub async fn calculate_applications(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
-    respond::<Applications>(accepted, &body)
+    respond::<Applications>(accepted, body).await
 }

@@ -73,5 +73,5 @@ impl Question for Balances {
 )]
 #[post("/v1/balances")]
 pub async fn balance_stock(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
-    respond::<Balances>(accepted, &body)
+    respond::<Balances>(accepted, body).await
 }

@@ -9,6 +9,7 @@ use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::ground::counted;
 use crate::http::input::list::{List, ShortText};
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{CoverageInput, Due, DurationInput, QuantityInput, VolumeInput};
@@ -234,6 +235,7 @@ impl BrewRequest {
         };
         let overrides = overrides?;
         let brew = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
+        crossing.count_batches(place, brew.batches.len())?;
         crossing.note_used(place, &overrides, &brew.assumed);
         Some(brew)
     }
@@ -302,7 +304,7 @@ impl BrewerRequest {
             }
             None => Some(Duration::from_hours(0.0)),
         };
-        Some(Brewer { holds: holds?, count: self.count.unwrap_or(1), turnaround: turnaround? })
+        Some(Brewer { holds: holds?, count: counted(self.count), turnaround: turnaround? })
     }
 }
 
@@ -522,5 +524,5 @@ impl Question for Brews {
 )]
 #[post("/v1/brews")]
 pub async fn plan_brews(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
-    respond::<Brews>(accepted, &body)
+    respond::<Brews>(accepted, body).await
 }

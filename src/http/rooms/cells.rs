@@ -15,7 +15,7 @@ use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{View, in_unit};
 use crate::http::problem::{CellProblems, Problem};
-use crate::http::wire::{FaultCode, Faults, Place};
+use crate::http::wire::{FaultCode, Faults, Node, Place};
 use actix_web::{HttpRequest, HttpResponse, get};
 use flat::Flat;
 use query::Query;
@@ -191,6 +191,9 @@ fn number<Q: Question>(
 ) -> Result<String, Problem> {
     let query_faults = Faults::query();
     query.check(&query_faults);
+    if query.is_too_long() {
+        return Err(query.problem(query_faults, None, &Node::Null));
+    }
     let mut flat = Flat::new(query, &query_faults);
     build(query, &mut flat);
     let tree = flat.tree();

@@ -407,5 +407,5 @@ fn row(
 )]
 #[post("/v1/harvests")]
 pub async fn calculate_harvests(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
-    respond::<Harvests>(accepted, &body)
+    respond::<Harvests>(accepted, body).await
 }

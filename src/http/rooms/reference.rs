@@ -6,9 +6,12 @@ use crate::garden::dates::{MAX_SPAN_DAYS, MAX_YEAR, MIN_YEAR};
 use crate::garden::units::table::{AMBIGUOUS, Atom, UNITS};
 use crate::garden::units::text::{Reader, read};
 use crate::garden::units::{Dimension, Measures};
+use crate::http::answer::Accepted;
 use crate::http::limits;
+use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
 use crate::http::output::{Number, QuantityOut, report};
+use crate::http::problem::{Problem, ReferenceProblems};
 use crate::http::wire::MAX_DEPTH;
 use actix_web::http::header::{CACHE_CONTROL, ETAG, EntityTag, Header, IfNoneMatch};
 use actix_web::{HttpRequest, HttpResponse, get};
@@ -35,7 +38,7 @@ pub struct UnitOut {
     /// What it measures.
     pub dimension: &'static str,
     /// Base units in one of it; exact.
-    #[schema(inline)]
+    #[schema(value_type = f64)]
     pub factor: Number,
     /// The base unit.
     pub base_unit: &'static str,
@@ -52,7 +55,7 @@ pub struct CompoundOut {
     /// What it measures.
     pub dimension: &'static str,
     /// Base units in one of it.
-    #[schema(inline)]
+    #[schema(value_type = f64)]
     pub factor: Number,
     /// The base unit.
     pub base_unit: &'static str,
@@ -133,6 +136,8 @@ pub struct LimitsAnswer {
     pub count: u32,
     /// The most corners of a polygon.
     pub corners: u64,
+    /// The most batches of all brews of a request together.
+    pub batches: usize,
     /// The longest id or name, in characters.
     pub name_characters: u64,
     /// The most faults listed in one answer.
@@ -156,10 +161,10 @@ pub struct BoundsOut {
     /// The dimension.
     pub dimension: &'static str,
     /// The least value.
-    #[schema(inline)]
+    #[schema(value_type = f64)]
     pub min: Number,
     /// The greatest value.
-    #[schema(inline)]
+    #[schema(value_type = f64)]
     pub max: Number,
     /// The unit of both.
     pub unit: &'static str,
@@ -265,6 +270,7 @@ fn limits_of_all() -> LimitsAnswer {
         measures: limits::MAX_MEASURES,
         count: limits::MAX_COUNT,
         corners: limits::MAX_CORNERS,
+        batches: limits::MAX_BATCHES,
         name_characters: limits::MAX_NAME,
         faults: limits::MAX_FAULTS,
         query_bytes: limits::MAX_QUERY,
@@ -276,10 +282,11 @@ fn limits_of_all() -> LimitsAnswer {
 }
 
 /// Answers with what does not change while the program runs: with an ETag, and 304 to who has it already.
-pub fn cacheable(request: &HttpRequest, media: &str, bytes: Vec<u8>) -> HttpResponse {
+pub fn cacheable(request: &HttpRequest, media: &str, bytes: actix_web::web::Bytes) -> HttpResponse {
     // FNV-1a: the tag only has to change when the bytes do.
     let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0100_0000_01b3));
-    let tag = EntityTag::new_strong(format!("{hash:016x}"));
+    // Weak: the same tag stands for the plain and the compressed bytes.
+    let tag = EntityTag::new_weak(format!("{hash:016x}"));
     let known = match IfNoneMatch::parse(request) {
         Ok(IfNoneMatch::Any) => request.headers().contains_key("if-none-match"),
         Ok(IfNoneMatch::Items(tags)) => tags.iter().any(|t| t.weak_eq(&tag)),
@@ -290,42 +297,43 @@ pub fn cacheable(request: &HttpRequest, media: &str, bytes: Vec<u8>) -> HttpResp
     if known { builder.finish() } else { builder.content_type(media).body(bytes) }
 }
 
-fn json<T: Serialize>(request: &HttpRequest, value: &T) -> HttpResponse {
-    cacheable(request, "application/json", serde_json::to_vec(value).unwrap_or_default())
+fn json<T: Serialize>((request, accepted): (&HttpRequest, &Accepted), value: &T) -> Result<HttpResponse, Problem> {
+    accepted.choose(&[Media::Json])?;
+    Ok(cacheable(request, "application/json", serde_json::to_vec(value).unwrap_or_default().into()))
 }
 
 /// The units that are read
 ///
 /// Every unit with its exact factor and spellings; the list is closed for version 1.
-#[utoipa::path(tag = "reference", operation_id = "list_units", security(()), responses((status = 200, description = "The units", body = UnitsAnswer)))]
+#[utoipa::path(tag = "reference", operation_id = "list_units", security(()), responses((status = 200, description = "The units", body = UnitsAnswer), ReferenceProblems))]
 #[get("/v1/units")]
-pub async fn list_units(request: HttpRequest) -> HttpResponse {
-    json(&request, &units())
+pub async fn list_units(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    json((&request, &accepted), &units())
 }
 
 /// The defaults
 ///
 /// Every assumption with its default, range, source and how to measure it.
-#[utoipa::path(tag = "reference", operation_id = "list_assumptions", security(()), responses((status = 200, description = "The assumptions", body = AssumptionsAnswer)))]
+#[utoipa::path(tag = "reference", operation_id = "list_assumptions", security(()), responses((status = 200, description = "The assumptions", body = AssumptionsAnswer), ReferenceProblems))]
 #[get("/v1/assumptions")]
-pub async fn list_assumptions(request: HttpRequest) -> HttpResponse {
-    json(&request, &assumptions())
+pub async fn list_assumptions(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    json((&request, &accepted), &assumptions())
 }
 
 /// Where numbers and rules are from
 ///
 /// The source of every default and every caution, or that it has none.
-#[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer)))]
+#[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer), ReferenceProblems))]
 #[get("/v1/sources")]
-pub async fn list_sources(request: HttpRequest) -> HttpResponse {
-    json(&request, &sources())
+pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    json((&request, &accepted), &sources())
 }
 
 /// The limits
 ///
 /// How much one request may ask, and between which bounds quantities are computed with.
-#[utoipa::path(tag = "reference", operation_id = "list_limits", security(()), responses((status = 200, description = "The limits", body = LimitsAnswer)))]
+#[utoipa::path(tag = "reference", operation_id = "list_limits", security(()), responses((status = 200, description = "The limits", body = LimitsAnswer), ReferenceProblems))]
 #[get("/v1/limits")]
-pub async fn list_limits(request: HttpRequest) -> HttpResponse {
-    json(&request, &limits_of_all())
+pub async fn list_limits(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    json((&request, &accepted), &limits_of_all())
 }

@@ -148,7 +148,8 @@ impl Faults {
     /// has one in it. Rules over several fields should then not be applied.
     #[must_use]
     pub fn touches(&self, place: Place) -> bool {
-        self.kept.try_borrow().is_ok_and(|kept| kept.is_full() || kept.touches(&place.to_pointer()))
+        let touches = |kept: &Kept| !kept.hidden.is_empty() && kept.touches(&place.to_pointer());
+        self.kept.try_borrow().is_ok_and(|kept| kept.is_full() || touches(&kept))
     }
 
     /// Whether nothing is wrong so far.
@@ -206,6 +207,17 @@ impl Kept {
         let mut there = self.by_pointer.get(&entry.pointer).into_iter().flatten();
         if there.any(same) {
             return None;
+        }
+        let ranged = |index: &&usize| {
+            let other = self.entries.get(**index);
+            entry.code == FaultCode::OutOfRange && other.is_some_and(|other| other.code == FaultCode::OutOfRange)
+        };
+        // One number has one range: the fault noted last, by the rule, stands for both.
+        if let Some(index) = self.by_pointer.get(&entry.pointer).into_iter().flatten().find(ranged).copied() {
+            if let Some(other) = self.entries.get_mut(index) {
+                *other = entry;
+            }
+            return Some(index);
         }
         let index = self.entries.len();
         let pointer = entry.pointer.clone();

@@ -119,8 +119,10 @@ impl Cursor<'_, '_> {
                 return T::default();
             }
         };
-        let fitting = value.ok().and_then(|value| T::try_from(value).ok());
-        fitting.unwrap_or_else(|| self.beyond())
+        match value {
+            Ok(value) => T::try_from(value).unwrap_or_else(|_| self.beyond(value < 0)),
+            Err(()) => self.beyond(matches!(self.number(), Some(Number::Float(value)) if value < 0.0)),
+        }
     }
 
     fn fraction<T: WholeType>(&self) -> T {
@@ -129,11 +131,13 @@ impl Cursor<'_, '_> {
         T::default()
     }
 
-    fn beyond<T: WholeType>(&self) -> T {
+    /// The nearest number of the type. Its place is not hidden: where a rule has narrower bounds, its fault takes the place
+    /// of this one, so that the bounds told are those of the rule.
+    fn beyond<T: WholeType>(&self, below: bool) -> T {
         let detail = format!("The number must lie from {} to {}.", T::LOW, T::HIGH);
-        let mut pushed = self.cover_up(self.place, FaultCode::OutOfRange, detail);
+        let mut pushed = self.reader.faults.push(self.place, FaultCode::OutOfRange, detail);
         pushed.min(to_float(T::LOW.into())).max(to_float(T::HIGH.into()));
-        T::default()
+        if below { T::LOW } else { T::HIGH }
     }
 
     /// Reads true or false, or notes a fault.

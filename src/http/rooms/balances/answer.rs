@@ -244,7 +244,7 @@ pub struct SackOut {
     pub holds: QuantityOut,
     /// What they cost together.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, inline)]
+    #[schema(value_type = Option<f64>, nullable = false)]
     pub cost: Option<Number>,
     /// In which currency.
     #[serde(skip_serializing_if = "Option::is_none")]

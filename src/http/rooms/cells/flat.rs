@@ -3,7 +3,7 @@
 use super::fault;
 use super::query::Query;
 use crate::garden::units::{Dimension, Measures, Reader, text};
-use crate::http::wire::{FaultCode, Faults, Node};
+use crate::http::wire::{FaultCode, Faults, Node, parse};
 
 /// Builds the tree.
 pub struct Flat<'q, 'f> {
@@ -137,7 +137,7 @@ impl<'q, 'f> Flat<'q, 'f> {
             return Node::Null;
         };
         let mut fields = vec![("kind", Node::from(kind))];
-        fields.extend(self.query.get("count").map(|count| ("count", plain(count))));
+        fields.extend(self.count().map(|count| ("count", count)));
         fields.extend(self.given(&shape));
         let node = Node::object_from(fields);
         match filled {
@@ -146,6 +146,17 @@ impl<'q, 'f> Flat<'q, 'f> {
             }
             None => node,
         }
+    }
+
+    /// The count, if it is given and a number.
+    fn count(&self) -> Option<Node<'q>> {
+        let count = plain(self.query.get("count")?);
+        if matches!(count, Node::Text(_)) {
+            let detail = "A count is a plain whole number, as in count=4.".to_owned();
+            fault(self.faults, "count", FaultCode::BadNumber, detail);
+            return None;
+        }
+        Some(count)
     }
 
     /// The rate, its kind decided by its unit, or by `rate_kind`.
@@ -193,7 +204,9 @@ impl<'q, 'f> Flat<'q, 'f> {
     }
 }
 
-/// A whole number as a number, everything else as a text: counts and ratios are plain numbers.
+/// A plain number as a number, everything else as a text: counts and ratios are plain numbers.
 fn plain(text: &str) -> Node<'_> {
-    text.parse::<i64>().map_or_else(|_| Node::from(text), Node::from)
+    let number =
+        parse(text.as_bytes()).ok().filter(|node| matches!(node, Node::Int(_) | Node::UInt(_) | Node::Float(_)));
+    number.unwrap_or_else(|| Node::from(text))
 }

@@ -66,6 +66,11 @@ impl Query {
         self.pairs.iter().filter(move |(n, _)| n == name).map(|(_, value)| value.trim())
     }
 
+    /// True if the query is longer than what is read.
+    pub const fn is_too_long(&self) -> bool {
+        self.too_long
+    }
+
     /// True if faults are to be answered inside the cell.
     pub fn errors_in_cell(&self) -> bool {
         self.get("errors") == Some("cell")
@@ -92,11 +97,12 @@ impl Query {
             ("errors", &["status", "cell"][..]),
             ("of", &["castings", "stored"][..]),
         ] {
-            if self.get(name).is_some_and(|value| !words.contains(&value)) && self.allowed.contains(&name) {
+            let wrong = self.get(name).filter(|value| !words.contains(value) && self.allowed.contains(&name));
+            if let Some(value) = wrong {
                 let detail = format!("This parameter is one of {}.", words.join(", "));
-                faults
-                    .push(crate::http::wire::Place::root().field(name), FaultCode::UnknownValue, detail)
-                    .allowed(words);
+                let mut pushed =
+                    faults.push(crate::http::wire::Place::root().field(name), FaultCode::UnknownValue, detail);
+                pushed.nearest(nearest(value, words)).allowed(words);
             }
         }
     }
