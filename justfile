@@ -12,12 +12,11 @@ test:
   cargo test
   cargo test --no-default-features
 
-# Format, clippy, words, licences, scripts.
+# Format, clippy, licences, scripts.
 lint: tools
   cargo fmt --check
   cargo clippy --no-default-features --all-targets -- -D warnings
   cargo clippy --all-targets --all-features -- -D warnings
-  scripts/check_words.sh
   .checks/python/bin/python -B scripts/check_licences.py
   .checks/python/bin/ruff check --no-cache scripts
   .checks/python/bin/ruff format --no-cache --check scripts

@@ -6,7 +6,7 @@
 //! 3. A balance of 1,000 demands over 50 lots.
 //! 4. Start to first answer, and resident memory at rest.
 
-#![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a bench stops at the first surprise")]
+#![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
 use actix_web::{App, HttpResponse, HttpServer, web};
 use barrowful::garden::balances::allocation::{Demand, Lot, Window, allocate};

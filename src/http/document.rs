@@ -42,7 +42,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
         .license(Some(license()))
         .contact(Some(ContactBuilder::new().name(Some("The Barrowful authors")).build()))
         .build();
-    api.servers = Some(vec![ServerBuilder::new().url("/").description(Some("This service")).build()]);
+    api.servers = Some(vec![ServerBuilder::new().url(".").description(Some("This service")).build()]);
     api.tags = Some(tags());
     let scheme = HttpBuilder::new()
         .scheme(HttpAuthScheme::Bearer)
@@ -175,34 +175,10 @@ fn add_response(operation: &mut Operation, status: u16, name: &str, (summary, va
     }
 }
 
-/// A list written in place whose field has a description comes out of the generator as "the list, and an object with that
-/// description", which nothing satisfies. Joins the two into the list with the description.
-fn join_descriptions(value: &mut Value) {
-    match value {
-        Value::Array(items) => items.iter_mut().for_each(join_descriptions),
-        Value::Object(members) => {
-            if let Some(Value::Array(parts)) = members.get_mut("allOf")
-                && let [Value::Object(schema), Value::Object(described)] = parts.as_mut_slice()
-                && described.get("type") == Some(&Value::from("object"))
-                && described.keys().all(|key| key == "type" || key == "description")
-                && let Some(description) = described.remove("description")
-            {
-                let mut joined = serde_json::Map::from_iter([("description".to_owned(), description)]);
-                joined.append(schema);
-                *members = joined;
-            }
-            members.values_mut().for_each(join_descriptions);
-        }
-        _ => {}
-    }
-}
-
 /// The document as it is committed and served: indented JSON with a line break at its end.
 #[must_use]
 pub fn text(api: &OpenApi) -> String {
-    let mut document = serde_json::to_value(api).unwrap_or_default();
-    join_descriptions(&mut document);
-    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
+    let mut text = serde_json::to_string_pretty(api).unwrap_or_default();
     text.push('\n');
     text
 }

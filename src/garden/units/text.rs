@@ -256,7 +256,7 @@ fn vulgar(text: &str) -> Option<(f64, &str)> {
 
 fn digits(text: &str) -> Option<(f64, &str)> {
     let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
-    let value = text.get(..end)?.parse::<f64>().ok()?;
+    let value = text.get(..end)?.parse::<f64>().ok().filter(|value| value.is_finite())?;
     Some((value, text.get(end..)?))
 }
 

@@ -1,0 +1,147 @@
+//! `POST /v1/applications`: the worked numbers, and what holds of every answer.
+
+use crate::support::{area, bed, brief, demo, faults, keys, ok, post, q, told, with};
+use serde_json::{Value, json};
+
+fn kitchen_garden() -> Value {
+    ok("applications", &demo("applications/kitchen-garden.json"))
+}
+
+#[test]
+fn the_kitchen_garden_takes_the_worked_volumes_and_buckets() {
+    let answer = kitchen_garden();
+    let wanted = [
+        ("carrot rows", json!(48), json!(4)),
+        ("salad bed", json!(57.6), json!(4.8)),
+        ("tomatoes", json!(6), json!(0.5)),
+        ("potting mix", json!(18), json!(1.5)),
+    ];
+    let areas = answer["areas"].as_array().unwrap();
+    assert_eq!(areas.len(), wanted.len());
+    for (area, (name, litres, buckets)) in areas.iter().zip(wanted) {
+        assert_eq!(area["name"], name);
+        assert_eq!(area["castings"]["volume"], q(litres, "L"), "{name}");
+        assert_eq!(area["castings"]["in_measures"], json!([q(buckets, "bucket")]), "{name}");
+    }
+}
+
+#[test]
+fn the_total_is_129_6_litres_and_58_to_117_kilograms() {
+    let total = &kitchen_garden()["total"]["castings"];
+    assert_eq!(total["volume"], q(json!(129.6), "L"));
+    assert_eq!(total["mass"], json!({"value": 77.76, "low": 58.32, "high": 116.64, "unit": "kg"}));
+    assert_eq!(total["in_measures"], json!([q(json!(10.8), "bucket")]));
+}
+
+#[test]
+fn the_carrot_rows_are_told_in_full() {
+    let answer = kitchen_garden();
+    let rows = &answer["areas"][0];
+    assert_eq!(rows["surface_area"], q(json!(4.8), "m2"));
+    assert_eq!(rows["row_length"], q(json!(24), "m"));
+    assert_eq!(rows["depth"], q(json!(10), "mm"));
+    assert_eq!(rows["castings"]["mass"], json!({"value": 28.8, "low": 21.6, "high": 43.2, "unit": "kg"}));
+    let nitrogen = &rows["nutrients"]["nitrogen"];
+    assert_eq!(nitrogen["mass"], json!({"value": 216, "low": 96, "high": 540, "unit": "g"}));
+    assert_eq!(nitrogen["per_area"], json!({"value": 45, "low": 20, "high": 112.5, "unit": "g/m2"}));
+}
+
+#[test]
+fn keys_stand_in_the_documented_order() {
+    let answer = kitchen_garden();
+    assert_eq!(keys(&answer), ["computed_with", "units", "total", "areas", "assumptions", "cautions"]);
+    let rows = &answer["areas"][0];
+    let shown = ["name", "surface_area", "depth", "castings", "nutrients", "cautions"];
+    let mut found = keys(rows);
+    found.retain(|key| shown.contains(key));
+    assert_eq!(found, shown);
+    assert_eq!(keys(&rows["castings"]), ["volume", "mass", "in_measures"]);
+    let nutrients = ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"];
+    assert_eq!(keys(&rows["nutrients"]), nutrients);
+    assert_eq!(keys(&rows["castings"]["mass"]), ["value", "low", "high", "unit"]);
+    assert_eq!(keys(&answer["assumptions"][0]), ["id", "value", "given_by", "source", "measure_it"]);
+}
+
+#[test]
+fn the_same_request_gives_the_same_bytes() {
+    for file in ["kitchen-garden", "by-nitrogen", "one-bed"] {
+        let body = demo(&format!("applications/{file}.json"));
+        assert_eq!(post("applications", &body).bytes, post("applications", &body).bytes);
+    }
+}
+
+#[test]
+fn ids_and_names_come_back_unchanged_and_in_order() {
+    let place = bed()["areas"][0].clone();
+    let names = ["<b>", "Möhren \u{1f955}", "=1+1", "a", "a", "\u{202e}x", " "];
+    let areas: Vec<Value> = names.iter().map(|name| with(&place, "/name", json!(name))).collect();
+    let answer = ok("applications", &json!({"id": "plan", "name": "spring", "areas": areas}));
+    assert_eq!((&answer["id"], &answer["name"]), (&json!("plan"), &json!("spring")));
+    assert_eq!(keys(&answer)[..3], ["computed_with", "id", "name"]);
+    let echoed: Vec<&str> = answer["areas"].as_array().unwrap().iter().map(|a| a["name"].as_str().unwrap()).collect();
+    assert_eq!(echoed, names);
+}
+
+#[test]
+fn every_ground_comes_to_its_area() {
+    let corners = json!([{"x": 0, "y": 0}, {"x": 4, "y": 0}, {"x": 4.0, "y": 3}]);
+    for (surface, wanted) in [
+        (json!({"kind": "rectangle", "length": "2.4 m", "width": "1.2 m"}), json!(2.88)),
+        (json!({"kind": "rectangle", "length": "2.4 m", "width": "1.2 m", "count": 3}), json!(8.64)),
+        (json!({"kind": "circle", "diameter": "3 m"}), json!(7.06858347)),
+        (json!({"kind": "ring", "diameter": "2 m", "inner_diameter": "1 m"}), json!(2.35619449)),
+        (json!({"kind": "rows", "count": 4, "length": "6 m", "band": "20 cm"}), json!(4.8)),
+        (json!({"kind": "polygon", "unit": "m", "corners": corners}), json!(6)),
+        (json!({"kind": "area", "area": "0.5 ha", "count": 2}), json!(10000)),
+    ] {
+        let answer = ok("applications", &area(&surface, &json!({"kind": "depth", "amount": "1 cm"})));
+        assert_eq!(answer["areas"][0]["surface_area"], q(wanted, "m2"), "{surface}");
+    }
+}
+
+#[test]
+fn rates_give_the_volumes_of_their_formulas() {
+    let two = json!({"kind": "rectangle", "length": "2 m", "width": "1 m"});
+    let planted = json!({"kind": "planted_rows", "count": 2, "length": "6 m", "spacing": "50 cm"});
+    let fill = json!({"kind": "fill", "ground": two, "depth": "30 cm"});
+    for (surface, kind, amount, litres) in [
+        (&two, "depth", "1 cm", json!(20)),
+        (&two, "mass_per_area", "3 kg/m2", json!(10)),
+        (&two, "volume_per_area", "5 L/m2", json!(10)),
+        (&two, "available_nitrogen", "4.5 g/m2", json!(20)),
+        (&planted, "volume_per_length", "0.5 L/m", json!(6)),
+        (&fill, "share", "20 %", json!(120)),
+    ] {
+        let answer = ok("applications", &area(surface, &json!({"kind": kind, "amount": amount})));
+        assert_eq!(answer["areas"][0]["castings"]["volume"]["value"], litres, "{kind}");
+    }
+}
+
+#[test]
+fn a_rate_that_does_not_fit_names_those_that_would() {
+    let plants = json!({"kind": "plants", "count": 3});
+    let found = faults("applications", &area(&plants, &json!({"kind": "depth", "amount": "1 cm"})));
+    assert_eq!(brief(&found), ["/areas/0/rate rate_does_not_fit"]);
+    assert_eq!(found[0]["allowed"], json!(["per_plant"]));
+}
+
+#[test]
+fn duplicate_names_are_told_apart_by_index_and_duplicate_ids_refused() {
+    let place = with(&bed()["areas"][0], "/name", json!("bed"));
+    ok("applications", &json!({"areas": [place, place]}));
+    let marked = with(&place, "/id", json!("b1"));
+    let body = json!({"areas": [marked, place, marked]});
+    assert_eq!(told("applications", &body), ["/areas/2/id repeated_id"]);
+}
+
+#[test]
+fn ten_thousand_areas_are_answered_and_one_more_is_refused() {
+    let place = bed()["areas"][0].clone();
+    let many = ok("applications", &json!({"areas": vec![place.clone(); 10_000]}));
+    assert_eq!(many["areas"].as_array().unwrap().len(), 10_000);
+    assert_eq!(many["total"]["castings"]["volume"]["value"], 200_000);
+    let found = faults("applications", &json!({"areas": vec![place; 10_001]}));
+    assert_eq!(brief(&found), ["/areas wrong_length"]);
+    assert_eq!(found[0]["max"], 10_000);
+    assert!(found[0]["detail"].as_str().unwrap().contains("10000"), "{}", found[0]);
+}

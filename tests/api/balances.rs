@@ -1,0 +1,250 @@
+//! `POST /v1/balances`.
+
+use crate::support::{demo, keys, ok, post, q, told, with};
+use serde_json::{Value, json};
+
+fn two_lots() -> Value {
+    ok("balances", &demo("balances/two-lots.json"))
+}
+
+/// One lot of 90 L and one demand.
+fn demand(demand: &Value) -> Value {
+    json!({"stock": [{"amount": "90 L"}], "demands": [demand]})
+}
+
+/// Whole thousandths in a decimal number, read off its digits.
+fn thousandths(quantity: &Value) -> i64 {
+    let text = quantity["value"].to_string();
+    let (whole, part) = text.split_once('.').unwrap_or((&text, ""));
+    assert!(part.len() <= 3, "{text} has more than millilitres");
+    whole.parse::<i64>().unwrap() * 1000 + format!("{part:0<3}").parse::<i64>().unwrap()
+}
+
+#[test]
+fn the_totals_are_the_worked_ones() {
+    let total = &two_lots()["total"];
+    for (name, litres) in [
+        ("wanted", json!(171.6)),
+        ("stock", json!(150)),
+        ("given", json!(116)),
+        ("short", json!(55.6)),
+        ("left", json!(34)),
+        ("expired", json!(0)),
+    ] {
+        assert_eq!(total[name], q(litres, "L"), "{name}");
+    }
+}
+
+#[test]
+fn carrots_and_salad_share_alike_and_the_rest_gets_all() {
+    let answer = two_lots();
+    let given: Vec<&Value> =
+        answer["demands"].as_array().unwrap().iter().map(|demand| &demand["given"]["value"]).collect();
+    assert_eq!(given, [&json!(40), &json!(22.727), &json!(27.273), &json!(6), &json!(20)]);
+    let carrots = &answer["demands"][1];
+    assert_eq!(carrots["short"], q(json!(25.273), "L"));
+    assert_eq!(carrots["share_given"], q(json!(47.3479167), "%"));
+    assert_eq!(carrots["rate_given"], json!({"kind": "depth", "amount": q(json!(4.73479167), "mm")}));
+    let stock = json!({"index": 0, "name": "cured bin"});
+    assert_eq!(carrots["draws"], json!([{"stock": stock, "on": "2027-04-05", "given": q(json!(22.727), "L")}]));
+}
+
+#[test]
+fn the_running_balance_and_the_gap_are_the_worked_ones() {
+    let answer = two_lots();
+    let left: Vec<(&str, f64)> = answer["by_date"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|day| (day["date"].as_str().unwrap(), day["left"]["value"].as_f64().unwrap()))
+        .collect();
+    let wanted = [
+        ("2027-03-01", 90.0),
+        ("2027-03-20", 50.0),
+        ("2027-04-05", 0.0),
+        ("2027-05-10", 60.0),
+        ("2027-05-15", 54.0),
+        ("2027-06-10", 34.0),
+    ];
+    assert_eq!(left, wanted);
+    assert_eq!(answer["even_share"], q(json!(61.8131868), "%"));
+    assert_eq!(answer["first_short_on"], "2027-04-05");
+    let gap = &answer["close_the_gap"];
+    assert_eq!(gap["even_share"], answer["even_share"]);
+    let sack = json!({"by": "2027-04-05", "count": 2, "holds": q(json!(40), "L"), "cost": 19.8, "currency": "EUR"});
+    assert_eq!(gap["sacks"], json!([sack]));
+    assert_eq!(keys(&gap["sacks"][0]), ["by", "count", "holds", "cost", "currency"]);
+}
+
+#[test]
+fn keys_stand_in_the_documented_order() {
+    let answer = two_lots();
+    let shown = [
+        "computed_with",
+        "units",
+        "total",
+        "even_share",
+        "first_short_on",
+        "demands",
+        "stock",
+        "by_date",
+        "close_the_gap",
+        "assumptions",
+        "cautions",
+    ];
+    let mut found = keys(&answer);
+    found.retain(|key| shown.contains(key));
+    assert_eq!(found, shown);
+    assert_eq!(keys(&answer["total"]), ["wanted", "stock", "given", "short", "left", "expired"]);
+    let shown = ["name", "wanted", "given", "short", "share_given", "rate_given", "draws"];
+    let mut found = keys(&answer["demands"][1]);
+    found.retain(|key| shown.contains(key));
+    assert_eq!(found, shown);
+    assert_eq!(keys(&answer["by_date"][0]), ["date", "arrived", "given", "expired", "left"]);
+}
+
+fn assert_adds_up(answer: &Value) {
+    let demands = answer["demands"].as_array().unwrap();
+    let stock = answer["stock"].as_array().unwrap();
+    for demand in demands.iter().chain([&answer["total"]]) {
+        assert_eq!(
+            thousandths(&demand["given"]) + thousandths(&demand["short"]),
+            thousandths(&demand["wanted"]),
+            "{demand}"
+        );
+    }
+    for lot in stock {
+        let parts = ["given", "left", "expired"].map(|name| thousandths(&lot[name]));
+        assert_eq!(parts.iter().sum::<i64>(), thousandths(&lot["amount"]), "{lot}");
+    }
+    for demand in demands {
+        let drawn: i64 = demand["draws"].as_array().unwrap().iter().map(|draw| thousandths(&draw["given"])).sum();
+        assert_eq!(drawn, thousandths(&demand["given"]), "{demand}");
+    }
+    let mut left = thousandths(&answer["opening"]);
+    for day in answer["by_date"].as_array().unwrap() {
+        left += thousandths(&day["arrived"]) - thousandths(&day["given"]) - thousandths(&day["expired"]);
+        assert_eq!(left, thousandths(&day["left"]), "{day}");
+    }
+}
+
+#[test]
+fn given_and_short_make_wanted_digit_for_digit() {
+    assert_adds_up(&two_lots());
+    assert_adds_up(&ok("balances", &demo("balances/kitchen-garden.json")));
+    let thirds = json!({"stock": [{"amount": "1 L"}, {"amount": "0.1 ft3", "use_by": "2027-04-01"}],
+        "demands": [{"amount": "1.1 L"}, {"amount": "1/3 L"}, {"amount": "7 US gal", "on": "2027-05-01"}]});
+    assert_adds_up(&ok("balances", &thirds));
+}
+
+#[test]
+fn a_thousand_demands_and_fifty_lots_are_balanced() {
+    let day = |n: usize| format!("2027-{:02}-{:02}", 3 + n % 5, 1 + n % 28);
+    let stock: Vec<Value> = (0..50)
+        .map(|n| json!({"amount": format!("{} L", 5 + 7 * n % 40), "ready_on": day(n), "use_by": day(n + 28 * 5 - n % 5 + 4)}))
+        .filter(|lot| lot["use_by"].as_str() > lot["ready_on"].as_str())
+        .collect();
+    let demands: Vec<Value> = (0..1_000)
+        .map(|n| json!({"amount": format!("0.{} L", 101 + n * 17 % 800), "on": day(n), "priority": 1 + n % 4}))
+        .collect();
+    let body = json!({"stock": stock, "demands": demands});
+    let answer = ok("balances", &body);
+    assert_eq!(answer["demands"].as_array().unwrap().len(), 1_000);
+    assert!(thousandths(&answer["total"]["given"]) > 0);
+    assert_adds_up(&answer);
+    for (asked, got) in demands.iter().zip(answer["demands"].as_array().unwrap()) {
+        assert_eq!(asked["on"], got["earliest"]);
+        assert!(got["draws"].as_array().unwrap().iter().all(|draw| draw["on"] == asked["on"]));
+    }
+}
+
+#[test]
+fn a_demand_is_one_of_amount_application_and_brew() {
+    let application =
+        json!({"surface": {"kind": "plants", "count": 2}, "rate": {"kind": "per_plant", "amount": "1 L"}});
+    let brew = json!({"water": "20 L", "brewer": {"holds": "10 L"}});
+    for one in [json!({"amount": "2 L"}), json!({"application": application}), json!({"brew": brew})] {
+        assert_eq!(ok("balances", &demand(&one))["demands"][0]["wanted"]["value"], 2);
+    }
+    for other in [
+        json!({}),
+        json!({"amount": "2 L", "brew": brew}),
+        json!({"application": application, "brew": brew}),
+        json!({"amount": "2 L", "application": application, "brew": brew}),
+        json!({"amount": null}),
+    ] {
+        assert_eq!(told("balances", &demand(&other)), ["/demands/0 exactly_one_of"], "{other}");
+    }
+}
+
+#[test]
+fn only_pieces_can_be_served_whole() {
+    let pots = json!({"surface": {"kind": "pots", "count": 100, "volume": "1 L"}, "rate": {"kind": "per_plant", "amount": "1 L"}});
+    let answer =
+        ok("balances", &with(&demand(&json!({"application": pots, "whole": true})), "/stock/0/amount", json!("7.5 L")));
+    assert_eq!(answer["demands"][0]["whole"], json!({"wanted": 100, "given": 7}));
+    assert_eq!(answer["demands"][0]["given"], q(json!(7), "L"));
+    let amount = demand(&json!({"amount": "1 L", "whole": true}));
+    assert_eq!(told("balances", &amount), ["/demands/0/whole not_allowed_here"]);
+}
+
+#[test]
+fn dates_that_contradict_each_other_are_refused() {
+    let brew = json!({"water": "20 L", "use_at": "2027-06-10T18:00:00+02:00"});
+    for (one, fault) in [
+        (json!({"amount": "1 L", "on": "2027-03-20", "earliest": "2027-03-01"}), "on exactly_one_of"),
+        (json!({"amount": "1 L", "on": "2027-03-20", "latest": "2027-04-01"}), "on exactly_one_of"),
+        (json!({"amount": "1 L", "earliest": "2027-03-20", "latest": "2027-03-19"}), "latest dates_out_of_order"),
+        (json!({"brew": brew, "on": "2027-06-10"}), "on not_allowed_here"),
+        (json!({"brew": brew, "latest": "2027-06-10"}), "latest not_allowed_here"),
+        (json!({"amount": "1 L", "on": "2027-02-29"}), "on bad_date"),
+        (json!({"amount": "1 L", "on": "20.3.2027"}), "on bad_date"),
+        (json!({"amount": "1 L", "on": "2027-3-20"}), "on bad_date"),
+        (json!({"amount": "1 L", "on": "1899-12-31"}), "on out_of_range"),
+        (json!({"amount": "1 L", "on": "2200-01-01"}), "on out_of_range"),
+        (json!({"amount": "1 L", "on": 20270320}), "on wrong_type"),
+    ] {
+        assert_eq!(told("balances", &demand(&one)), [format!("/demands/0/{fault}")], "{one}");
+    }
+    let same_day = demand(&json!({"amount": "1 L", "earliest": "2027-03-20", "latest": "2027-03-20"}));
+    assert_eq!(ok("balances", &same_day)["demands"][0]["given"]["value"], 1);
+}
+
+#[test]
+fn lots_are_checked_as_well() {
+    let one = demand(&json!({"amount": "1 L"}));
+    let heap = json!({"kind": "cone", "diameter": "1 m", "height": "1 m"});
+    for (lot, fault) in [
+        (json!({}), "/stock/0 exactly_one_of"),
+        (json!({"amount": "1 L", "heap": heap}), "/stock/0 exactly_one_of"),
+        (
+            json!({"amount": "1 L", "ready_on": "2027-05-02", "use_by": "2027-05-01"}),
+            "/stock/0/use_by dates_out_of_order",
+        ),
+        (json!({"amount": "1 kg"}), "/stock/0/amount unit_does_not_fit"),
+        (json!({"heap": with(&heap, "/height", json!(1))}), "/stock/0/heap/height unit_missing"),
+    ] {
+        assert_eq!(told("balances", &with(&one, "/stock/0", lot)), [fault]);
+    }
+    let eleven_years =
+        with(&with(&one, "/stock/0/ready_on", json!("2016-01-01")), "/demands/0/on", json!("2027-01-01"));
+    assert_eq!(told("balances", &eleven_years), [" out_of_range"]);
+    let nothing = with(&one, "/stock", json!([]));
+    assert_eq!(ok("balances", &nothing)["total"]["short"]["value"], 1);
+}
+
+#[test]
+fn without_a_today_nothing_is_called_past() {
+    let one = demand(&json!({"amount": "1 L", "on": "2027-03-20"}));
+    assert!(ok("balances", &one)["demands"][0].get("past").is_none());
+    let later = ok("balances", &with(&one, "/as_of", json!("2027-03-21")));
+    assert_eq!(later["demands"][0]["past"], true);
+    let today = ok("balances", &with(&one, "/as_of", json!("2027-03-20")));
+    assert!(today["demands"][0].get("past").is_none());
+}
+
+#[test]
+fn the_same_request_gives_the_same_bytes() {
+    let body = demo("balances/kitchen-garden.json");
+    assert_eq!(post("balances", &body).bytes, post("balances", &body).bytes);
+}

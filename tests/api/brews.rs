@@ -1,0 +1,136 @@
+//! `POST /v1/brews`.
+
+use crate::support::{brief, demo, faults, get, keys, ok, post, q, told, with};
+use serde_json::{Value, json};
+
+fn brew(water: &str) -> Value {
+    let mut body = demo("brews/one-brew.json");
+    body["brews"][0]["water"] = json!(water);
+    body
+}
+
+#[test]
+fn two_hundred_litres_make_four_batches_of_fifty() {
+    let answer = ok("brews", &brew("200 L"));
+    let brew = &answer["brews"][0];
+    assert_eq!(brew["castings"]["volume"], q(json!(20), "L"));
+    assert_eq!(brew["rounds"], 4);
+    let batch = json!({"water": q(json!(50), "L"), "castings": q(json!(5), "L")});
+    assert_eq!(brew["batches"], json!([batch, batch, batch, batch]));
+    let first = ["water", "castings_per_water", "castings", "dilution_water", "tea", "brewing_time", "use_within"];
+    assert_eq!(keys(brew)[..first.len()], first);
+}
+
+#[test]
+fn a_hundred_and_eighty_litres_make_three_batches() {
+    let answer = ok("brews", &brew("180 L"));
+    let batches = answer["brews"][0]["batches"].as_array().unwrap();
+    assert_eq!(batches.len(), 3);
+    assert!(batches.iter().all(|batch| batch["water"] == q(json!(60), "L")));
+}
+
+#[test]
+fn dilutions_are_read_in_three_ways() {
+    for strength in [json!("1:10"), json!("100 mL/L"), json!("10 %"), q(json!(10), "%"), json!(" 1 : 10 ")] {
+        let answer = ok("brews", &with(&brew("200 L"), "/brews/0/castings_per_water", strength));
+        assert_eq!(answer["brews"][0]["castings"]["volume"]["value"], 20);
+    }
+    let pointer = "/brews/0/castings_per_water";
+    for (strength, code) in [
+        ("1:0", "bad_number"),
+        ("0:1", "bad_number"),
+        ("1:2:3", "bad_number"),
+        ("-1:10", "bad_number"),
+        (":", "bad_number"),
+        ("2:1", "out_of_range"),
+        ("one to ten", "bad_number"),
+        ("1e1:3", "bad_number"),
+    ] {
+        let found = told("brews", &with(&brew("200 L"), pointer, json!(strength)));
+        assert_eq!(found, [format!("{pointer} {code}")], "{strength}");
+    }
+}
+
+#[test]
+fn the_drench_keeps_its_offset_and_counts_back_from_its_use() {
+    let answer = ok("brews", &demo("brews/drench-for-the-rows.json"));
+    let batch = &answer["brews"][0]["batches"][0];
+    assert_eq!(batch["start"], "2027-06-09T06:00:00+02:00");
+    assert_eq!(batch["ready"], "2027-06-10T18:00:00+02:00");
+    assert_eq!(batch["use_by"], "2027-06-10T22:00:00+02:00");
+}
+
+#[test]
+fn later_batches_follow_in_the_same_vessel() {
+    let mut body = brew("200 L");
+    body["brews"][0]["brewing_time"] = json!("24 h");
+    body["brews"][0]["use_at"] = json!("2027-06-10T18:00:00-05:00");
+    body["brews"][0]["brewer"]["turnaround"] = json!("1 h");
+    let answer = ok("brews", &body);
+    let batches = answer["brews"][0]["batches"].as_array().unwrap();
+    let ready: Vec<&str> = batches.iter().map(|batch| batch["ready"].as_str().unwrap()).collect();
+    let wanted = ["2027-06-10T18", "2027-06-11T19", "2027-06-12T20", "2027-06-13T21"];
+    assert_eq!(ready, wanted.map(|hour| format!("{hour}:00:00-05:00")));
+    assert_eq!(batches[1]["start"], "2027-06-10T19:00:00-05:00");
+}
+
+#[test]
+fn how_much_is_said_in_exactly_one_way() {
+    let plants = json!({"kind": "plants", "count": 3});
+    for brew in [
+        json!({}),
+        json!({"coverage": "1 L/plant"}),
+        json!({"surface": plants}),
+        json!({"water": "9 L", "surface": plants}),
+        json!({"water": "9 L", "coverage": "1 L/plant", "surface": plants}),
+    ] {
+        assert_eq!(told("brews", &json!({"brews": [brew]})), ["/brews/0 exactly_one_of"]);
+    }
+    let answer = ok("brews", &json!({"brews": [{"coverage": "1 L/plant", "surface": plants}]}));
+    assert_eq!(answer["brews"][0]["tea"], q(json!(3), "L"));
+    let unfit = json!({"brews": [{"coverage": "1 L/m2", "surface": plants}]});
+    assert_eq!(told("brews", &unfit), ["/brews/0/coverage rate_does_not_fit"]);
+}
+
+#[test]
+fn faults_of_one_brew_are_told_together_in_the_order_of_the_request() {
+    let body = json!({"brews": [{"water": "200 L", "castings_per_water": 0.1, "dilution": "0:3",
+        "brewer": {"holds": "1 kg", "count": 1001}, "brewing_time": 24, "use_within": "4 m", "use_at": "2027-06-10",
+        "additives": ["", "molasses", "a\tb"], "water_source": "rein"}]});
+    let found = faults("brews", &body);
+    let wanted = [
+        "castings_per_water share_without_percent",
+        "dilution bad_number",
+        "brewer/holds unit_does_not_fit",
+        "brewer/count out_of_range",
+        "brewing_time unit_missing",
+        "use_within unit_does_not_fit",
+        "use_at bad_date",
+        "additives/0 wrong_length",
+        "additives/2 bad_text",
+        "water_source unknown_value",
+    ];
+    assert_eq!(brief(&found), wanted.map(|fault| format!("/brews/0/{fault}")));
+    assert_eq!(found[9]["nearest"], "rain");
+}
+
+#[test]
+fn all_brews_together_make_a_limited_number_of_batches() {
+    let limit = get("/v1/limits").json()["batches"].as_u64().unwrap();
+    let thousand = json!({"water": "1000 L", "brewer": {"holds": "1 L"}});
+    let most = usize::try_from(limit).unwrap() / 1_000;
+    ok("brews", &json!({"brews": vec![thousand.clone(); most]}));
+    let found = told("brews", &json!({"brews": vec![thousand.clone(); most + 1]}));
+    assert_eq!(found, [format!("/brews/{most} too_large")]);
+    let demands = vec![json!({"brew": thousand}); most + 1];
+    let found = told("balances", &json!({"stock": [], "demands": demands}));
+    assert_eq!(found, [format!("/demands/{most}/brew too_large")]);
+    let one = json!({"brews": [{"water": "1001 L", "brewer": {"holds": "1 L"}}]});
+    assert_eq!(told("brews", &one), ["/brews/0/brewer too_large"]);
+}
+
+#[test]
+fn the_same_request_gives_the_same_bytes() {
+    let body = demo("brews/drench-for-the-rows.json");
+    assert_eq!(post("brews", &body).bytes, post("brews", &body).bytes);
+}

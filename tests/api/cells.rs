@@ -1,0 +1,139 @@
+//! One number for a spreadsheet cell.
+
+use crate::support::{Answer, brief, get};
+
+/// Gets a cell; `%` and spaces stand as spreadsheets leave them or are encoded.
+fn cell(path: &str, query: &str) -> Answer {
+    get(&format!("/v1/{path}?{}", query.replace(' ', "%20")))
+}
+
+fn number(path: &str, query: &str) -> String {
+    let answer = cell(path, query);
+    assert_eq!(answer.status, 200, "{query}: {}", answer.text());
+    assert_eq!(answer.header("content-type"), "text/plain; charset=utf-8");
+    assert_eq!(answer.header("cache-control"), "no-store");
+    answer.text().to_owned()
+}
+
+fn told(path: &str, query: &str) -> Vec<String> {
+    let answer = cell(path, query);
+    assert_eq!(answer.status, 422, "{query}: {}", answer.text());
+    crate::refusals::assert_problem(&answer);
+    brief(answer.json()["errors"].as_array().unwrap())
+}
+
+const ROWS: &str = "length=6m&band=20cm&count=4&rate=1cm";
+
+#[test]
+fn the_worked_cell_answers_48() {
+    assert_eq!(number("applications/volume", &format!("{ROWS}&unit=L")), "48");
+    assert_eq!(number("applications/volume", ROWS), "48");
+    assert_eq!(number("applications/mass", ROWS), "28.8");
+    let bed = "length=3m&width=1m&finished_depth=25cm&ready_share=80%&sieve_pass=70%";
+    assert_eq!(number("harvests/volume", bed), "420");
+    assert_eq!(number("harvests/volume", &format!("{bed}&of=stored")), "308");
+    assert_eq!(number("brews/volume", "water=200 L&castings_per_water=1:10"), "20");
+}
+
+#[test]
+fn the_fields_given_decide_the_kind() {
+    for (query, wanted) in [
+        ("length=2.4 m&width=1.2 m&rate=2cm", "57.6"),
+        ("count=24&rate=250mL", "6"),
+        ("count=30&volume=3L&rate=20%", "18"),
+        ("count=30&volume=3L&rate=20%25", "18"),
+        ("area=12m2&rate=1cm", "120"),
+        ("diameter=2m&rate=1cm", "31.4159265"),
+        ("diameter=2m&inner_diameter=1m&rate=1cm", "23.5619449"),
+        ("length=2m&width=1m&fill_depth=30cm&rate=20%", "120"),
+        ("length=6m&spacing=50cm&count=2&rate=0.5 L/m", "6"),
+        ("length=6m&spacing=50cm&rate=100mL", "1.2"),
+        ("area=2m2&rate=4.5g/m2&rate_kind=available_nitrogen", "20"),
+        ("area=2m2&rate=3 kg/m2", "10"),
+        ("length=1/4 in&width=1 m&rate=½ in", "0.0806"),
+    ] {
+        let found = number("applications/volume", query);
+        assert!(found.starts_with(wanted), "{query}: {found}");
+    }
+}
+
+#[test]
+fn units_measures_bounds_and_the_decimal_mark_are_chosen() {
+    for (more, wanted) in [
+        ("unit=mL", "48000"),
+        ("unit=m3", "0.048"),
+        ("measure=bucket:12 L&unit=buckets", "4"),
+        ("measure=bucket:12 L&measure=scoop:1 L&unit=scoop", "48"),
+        ("unit=m3&decimal=comma", "0,048"),
+        ("unit=m3&decimal=point", "0.048"),
+        ("bound=high", "48"),
+        ("unit=&decimal=&errors=&width=", "48"),
+    ] {
+        assert_eq!(number("applications/volume", &format!("{ROWS}&{more}")), wanted, "{more}");
+    }
+    for (more, wanted) in [
+        ("bound=low", "21.6"),
+        ("bound=high", "43.2"),
+        ("assume=castings.bulk_density:500 kg/m3", "24"),
+        ("assume=castings.bulk_density:500 kg/m3&assume=castings.carbon_to_nitrogen:18.5", "24"),
+    ] {
+        assert_eq!(number("applications/mass", &format!("{ROWS}&{more}")), wanted, "{more}");
+    }
+}
+
+#[test]
+fn a_count_may_be_written_with_a_point_nought() {
+    assert_eq!(number("applications/volume", "length=6m&band=20cm&count=4.0&rate=1cm"), "48");
+}
+
+#[test]
+fn faults_of_a_cell_name_the_parameter_and_nothing_follows_from_them() {
+    for (query, wanted) in [
+        ("length=6m&band=20cm&count=4.5&rate=1cm", vec!["count not_an_integer"]),
+        ("length=6m&band=20cm&count=four&rate=1cm", vec!["count bad_number"]),
+        ("length=6m&band=20cm&count=0&rate=1cm", vec!["count out_of_range"]),
+        ("length=6m&band=20cm&count=-3&rate=1cm", vec!["count out_of_range"]),
+        ("length=6m&band=20cm&count=1e308&rate=1cm", vec!["count out_of_range"]),
+        ("length=6&band=20cm&rate=1cm", vec!["length unit_missing"]),
+        ("length=6m&band=20cm&rate=1", vec!["rate unit_missing"]),
+        ("length=6m&band=20cm", vec!["rate missing_field"]),
+        ("length=6m&rate=1cm", vec!["surface missing_field"]),
+        ("", vec!["surface missing_field", "rate missing_field"]),
+        ("length=6m&band=20cm&rate=1cm&length=7m", vec!["length repeated_parameter"]),
+        ("lenght=6m&band=20cm&rate=1cm", vec!["lenght unknown_parameter", "length missing_field"]),
+        ("length=6m&band=20cm&rate=1cm&unit=kg", vec!["unit unit_does_not_fit"]),
+        ("length=6m&band=20cm&rate=1cm&unit=bucket", vec!["unit unknown_unit"]),
+        ("length=6m&band=20cm&rate=1cm&measure=bucket", vec!["measure bad_text"]),
+        ("length=6m&band=20cm&rate=1cm&assume=castings.weight:3 kg", vec!["assume unknown_assumption"]),
+        ("length=6m&band=20cm&rate=1cm&decimal=coma", vec!["decimal unknown_value"]),
+        ("length=6m&band=20cm&rate=1cm&rate_kind=deep", vec!["rate_kind unknown_kind"]),
+        ("count=24&rate=1cm", vec!["rate rate_does_not_fit"]),
+        ("length=1e308m&band=20cm&rate=NaN cm", vec!["length out_of_range", "rate bad_number"]),
+    ] {
+        assert_eq!(told("applications/volume", query), wanted, "{query}");
+    }
+}
+
+#[test]
+fn errors_may_be_shown_inside_the_cell() {
+    let line = number("applications/volume", "length=6&band=20cm&rate=1&errors=cell");
+    assert!(line.starts_with("# ") && line.lines().count() == 1, "{line}");
+    assert!(line.contains("6 has no unit") && line.contains("1 has no unit"), "{line}");
+}
+
+#[test]
+fn a_query_that_is_too_long_is_refused_once() {
+    let query = format!("{ROWS}&unit={}", "L".repeat(9_000));
+    assert_eq!(told("applications/volume", &query), [" too_large"]);
+}
+
+#[test]
+fn odd_bytes_in_a_query_do_no_harm() {
+    for query in
+        ["%", "%%", "%zz", "%ff%fe", "=", "&&&", "a=b=c", "rate=%00", "length=\u{fffd}&rate=1cm", "%F0%9F%A5%95=1"]
+    {
+        let answer = cell("applications/volume", query);
+        assert_eq!(answer.status, 422, "{query}");
+        crate::refusals::assert_problem(&answer);
+    }
+}

@@ -1,0 +1,109 @@
+//! The document: as committed, as served, and as the service behaves.
+
+use crate::support::{Answer, get, in_repository, post};
+use barrowful::http::document;
+use serde_json::Value;
+
+fn assert_committed(file: &str, generated: &str, command: &str) {
+    let committed = std::fs::read_to_string(in_repository(file)).unwrap_or_default();
+    if committed != generated {
+        let line = committed.lines().zip(generated.lines()).position(|(one, other)| one != other).unwrap_or(0) + 1;
+        panic!("{file} is not what the code generates (first difference in line {line}); mend it with\n    {command}");
+    }
+}
+
+#[test]
+fn the_committed_document_is_what_the_code_generates() {
+    let generated = document::text(&barrowful::http::document());
+    assert_committed("openapi/openapi.json", &generated, "cargo run -- openapi > openapi/openapi.json");
+}
+
+#[test]
+fn the_committed_list_of_operations_is_what_the_code_generates() {
+    let generated = document::operations(&barrowful::http::document());
+    let command = "cargo run -- openapi --operations > openapi/operations.txt";
+    assert_committed("openapi/operations.txt", &generated, command);
+}
+
+#[test]
+fn the_served_document_is_the_committed_one() {
+    let committed = std::fs::read(in_repository("openapi/openapi.json")).unwrap();
+    assert_eq!(get("/openapi.json").bytes, committed);
+}
+
+/// The examples under a content of an operation, by name.
+fn examples<'d>(content: &'d Value, medium: &str) -> Vec<(&'d str, &'d Value)> {
+    let examples = content["content"][medium]["examples"].as_object();
+    examples.into_iter().flatten().map(|(name, example)| (name.as_str(), &example["value"])).collect()
+}
+
+#[test]
+fn every_example_is_answered_as_documented() {
+    let document = get("/openapi.json").json();
+    let mut sent = 0;
+    for (path, item) in document["paths"].as_object().unwrap() {
+        let Some(operation) = item.get("post") else { continue };
+        let resource = path.trim_start_matches("/v1/");
+        let requests = examples(&operation["requestBody"], "application/json");
+        let answers = examples(&operation["responses"]["200"], "application/json");
+        assert!(!requests.is_empty(), "{path} has no example");
+        assert_eq!(requests.len(), answers.len(), "{path}");
+        for ((name, request), (answered, answer)) in requests.into_iter().zip(answers) {
+            assert_eq!(name, answered);
+            let found: Answer = post(resource, request);
+            assert_eq!((found.status, &found.json()), (200, answer), "{path} {name}");
+            sent += 1;
+        }
+    }
+    assert!(sent >= 8, "{sent} examples");
+}
+
+#[test]
+fn every_refused_example_is_refused_as_documented() {
+    let document = get("/openapi.json").json();
+    let refused =
+        examples(&document["paths"]["/v1/applications"]["post"]["responses"]["422"], "application/problem+json");
+    let (_, problem) = refused.iter().find(|(name, _)| *name == "faults").unwrap();
+    let body = crate::support::demo("refused/applications-three-faults.json");
+    assert_eq!(post("applications", &body).json(), **problem);
+}
+
+#[test]
+fn the_cells_answer_their_examples() {
+    let document = get("/openapi.json").json();
+    for (path, query) in [
+        ("/v1/applications/volume", "length=6m&band=20cm&count=4&rate=1cm&unit=L"),
+        ("/v1/applications/mass", "length=6m&band=20cm&count=4&rate=1cm"),
+        ("/v1/harvests/volume", "length=3m&width=1m&finished_depth=25cm&ready_share=80%&sieve_pass=70%"),
+        ("/v1/brews/volume", "water=200%20L&castings_per_water=1:10"),
+    ] {
+        let example = &document["paths"][path]["get"]["responses"]["200"]["content"]["text/plain"]["example"];
+        assert_eq!(get(&format!("{path}?{query}")).text(), example.as_str().unwrap(), "{path}");
+    }
+}
+
+#[test]
+fn every_status_that_is_answered_is_documented() {
+    let document = get("/openapi.json").json();
+    for (path, item) in document["paths"].as_object().unwrap() {
+        for (method, operation) in item.as_object().unwrap() {
+            let responses = operation["responses"].as_object().unwrap();
+            let has = |status: &str| assert!(responses.contains_key(status), "{method} {path} lacks {status}");
+            has("200");
+            let questions = ["400", "401", "406", "413", "415", "422"];
+            match method.as_str() {
+                "post" => questions.iter().for_each(|status| has(status)),
+                _ if path.ends_with("/volume") || path.ends_with("/mass") => {
+                    ["401", "406", "422"].iter().for_each(|s| has(s))
+                }
+                _ if path.contains('{') => has("404"),
+                _ => {}
+            }
+            for (status, response) in responses.iter().filter(|(status, _)| status.starts_with('4')) {
+                let content = response["content"].as_object().unwrap();
+                let schema = &content["application/problem+json"]["schema"]["$ref"];
+                assert_eq!(schema, "#/components/schemas/Problem", "{method} {path} {status}");
+            }
+        }
+    }
+}

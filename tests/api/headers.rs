@@ -1,0 +1,191 @@
+//! Caching, problem pages, tokens, origins, prefixes, the page at /docs.
+
+use crate::refusals::assert_problem;
+use crate::support::{Answer, bed, get, send, service};
+use barrowful::http::serve::Running;
+use barrowful::http::settings::Settings;
+use reqwest::Method;
+use serde_json::Value;
+
+#[test]
+fn reference_pages_are_sent_once() {
+    for path in ["/v1/units", "/v1/assumptions", "/v1/sources", "/v1/limits", "/openapi.json", "/problems/not-json"] {
+        let first = get(path);
+        assert_eq!(first.status, 200, "{path}");
+        assert!(first.header("cache-control").contains("max-age"), "{path}");
+        let tag = first.header("etag").to_owned();
+        assert!(tag.starts_with("W/\""), "{tag}: one tag stands for plain and compressed bytes, so it is a weak one");
+        for known in [tag.as_str(), tag.trim_start_matches("W/"), "*", &format!("\"other\", {tag}")] {
+            let again = send(&service(), (Method::GET, path), &[("if-none-match", known)], Vec::new());
+            assert_eq!((again.status, again.bytes.len()), (304, 0), "{path} {known}");
+            assert_eq!(again.header("etag"), tag);
+        }
+        let other = send(&service(), (Method::GET, path), &[("if-none-match", "\"other\"")], Vec::new());
+        assert_eq!((other.status, other.bytes), (200, first.bytes), "{path}");
+    }
+}
+
+#[test]
+fn the_type_of_every_problem_leads_to_its_page() {
+    let document = get("/openapi.json").json();
+    let text = document["info"]["description"].as_str().unwrap();
+    let slugs: Vec<&str> = text.split('`').filter(|part| part.starts_with("/problems/")).collect();
+    assert!(slugs.len() >= 11, "{slugs:?}");
+    for slug in slugs {
+        let page = get(slug);
+        assert_eq!(page.status, 200, "{slug}");
+        assert_eq!(page.header("content-type"), "text/plain; charset=utf-8");
+        assert!(page.text().lines().count() >= 3, "{slug}");
+    }
+    for (path, slug) in [
+        ("/nowhere", "not-found"),
+        ("/v1/applications", "method-not-allowed"),
+        ("/v1/applications/volume", "invalid-request"),
+    ] {
+        let kind = get(path).json()["type"].as_str().unwrap().to_owned();
+        assert_eq!(kind, format!("/problems/{slug}"));
+        assert!(get(&kind).text().contains(get(path).json()["title"].as_str().unwrap()));
+    }
+}
+
+#[test]
+fn the_page_at_docs_loads_nothing_from_elsewhere() {
+    let redirected = get("/docs");
+    assert!([301, 302, 307, 308].contains(&redirected.status));
+    assert_eq!(redirected.header("location"), "docs/", "a relative redirection keeps a prefix");
+    let page = get("/docs/");
+    assert_eq!(page.status, 200);
+    let text = page.text();
+    let mut links = 0;
+    for mark in ["src=\"", "href=\""] {
+        for rest in text.split(mark).skip(1) {
+            let link = rest.split('"').next().unwrap();
+            assert!(!link.contains("//") && !link.starts_with('/'), "{link}");
+            let target = get(&format!("/docs/{}", link.trim_start_matches("./")));
+            assert_eq!(target.status, 200, "{link}");
+            links += 1;
+        }
+    }
+    assert!(links >= 5, "{links} links");
+    let setup = get("/docs/swagger-initializer.js");
+    assert!(setup.text().contains("\"../openapi.json\""), "{}", setup.text());
+    assert!(!setup.text().contains("http"), "{}", setup.text());
+}
+
+fn started(token: Option<&str>, origins: &[&str]) -> Running {
+    let origins = origins.iter().map(|origin| (*origin).to_owned()).collect();
+    Running::start(Settings { token: token.map(str::to_owned), origins, ..Settings::local() }).unwrap()
+}
+
+fn question(base: &str, path: &str, authorization: Option<&str>) -> Answer {
+    let mut headers = vec![("content-type", "application/json")];
+    headers.extend(authorization.map(|value| ("authorization", value)));
+    send(base, (Method::POST, path), &headers, bed().to_string().into_bytes())
+}
+
+#[test]
+fn with_a_token_only_its_bearers_are_answered() {
+    let running = started(Some("hazel"), &[]);
+    let base = running.url();
+    for wrong in
+        [None, Some("Bearer haze"), Some("Bearer hazels"), Some("Bearer"), Some("Basic hazel"), Some("hazel"), Some("")]
+    {
+        let answer = question(&base, "/v1/applications", wrong);
+        assert_eq!(answer.status, 401, "{wrong:?}");
+        assert_problem(&answer);
+        assert_eq!(answer.header("www-authenticate"), "Bearer");
+    }
+    for right in ["Bearer hazel", "bearer hazel", "BEARER  hazel "] {
+        assert_eq!(question(&base, "/v1/applications", Some(right)).status, 200, "{right}");
+    }
+    for open in [
+        "/v1/units",
+        "/v1/assumptions",
+        "/v1/sources",
+        "/v1/limits",
+        "/openapi.json",
+        "/docs/",
+        "/health/live",
+        "/health/ready",
+        "/problems/no-token",
+    ] {
+        assert_eq!(send(&base, (Method::GET, open), &[], Vec::new()).status, 200, "{open}");
+    }
+    let cell = "/v1/applications/volume?length=6m&band=20cm&rate=1cm";
+    assert_eq!(send(&base, (Method::GET, cell), &[], Vec::new()).status, 401);
+    assert_eq!(send(&base, (Method::HEAD, cell), &[], Vec::new()).status, 401);
+    assert_eq!(send(&base, (Method::OPTIONS, cell), &[], Vec::new()).status, 204);
+}
+
+#[test]
+fn an_encoded_path_does_not_get_around_the_token() {
+    let running = started(Some("hazel"), &[]);
+    for path in ["/%761/applications", "/v%31/applications", "/v1/%61pplications", "/%76%31/applications"] {
+        let status = question(&running.url(), path, None).status;
+        assert!([401, 404].contains(&status), "{path}: {status}");
+    }
+}
+
+#[test]
+fn configured_origins_may_call_and_others_may_not() {
+    let running = started(None, &["https://mill.example"]);
+    let base = running.url();
+    let preflight = |origin, method| {
+        let headers = [
+            ("origin", origin),
+            ("access-control-request-method", method),
+            ("access-control-request-headers", "content-type,authorization"),
+        ];
+        send(&base, (Method::OPTIONS, "/v1/applications"), &headers, Vec::new())
+    };
+    let granted = preflight("https://mill.example", "POST");
+    assert_eq!(granted.status, 200);
+    assert_eq!(granted.header("access-control-allow-origin"), "https://mill.example");
+    assert!(granted.header("access-control-allow-methods").contains("POST"));
+    for (origin, method) in [("https://weir.example", "POST"), ("https://mill.example", "DELETE")] {
+        let refused = preflight(origin, method);
+        assert!((400..500).contains(&refused.status), "{origin} {method}");
+        assert_problem(&refused);
+    }
+    let seen = |origin: &str| send(&base, (Method::GET, "/v1/units"), &[("origin", origin)], Vec::new());
+    assert_eq!(seen("https://mill.example").header("access-control-allow-origin"), "https://mill.example");
+    assert_eq!(seen("https://weir.example").header("access-control-allow-origin"), "");
+    assert!(
+        seen("https://mill.example")
+            .headers
+            .get_all("vary")
+            .iter()
+            .any(|value| value.to_str().unwrap().contains("Origin"))
+    );
+    assert_eq!(get("/v1/units").header("access-control-allow-origin"), "");
+}
+
+#[test]
+fn a_refusal_can_be_read_by_a_page_of_a_configured_origin() {
+    let running = started(Some("hazel"), &["https://mill.example"]);
+    let headers = [("origin", "https://mill.example"), ("content-type", "application/json")];
+    let answer = send(&running.url(), (Method::POST, "/v1/applications"), &headers, bed().to_string().into_bytes());
+    assert_eq!(answer.status, 401);
+    assert_eq!(answer.header("access-control-allow-origin"), "https://mill.example");
+}
+
+#[test]
+fn every_answer_says_what_it_varies_by_and_that_its_type_is_meant() {
+    for path in ["/v1/units", "/health/live", "/nowhere", "/v1/applications", "/docs/", "/v1/brews/volume?water=9 L"] {
+        let answer = get(path);
+        assert_eq!(answer.header("vary"), "Accept, Accept-Encoding, Origin", "{path}");
+        assert_eq!(answer.header("x-content-type-options"), "nosniff", "{path}");
+    }
+}
+
+#[test]
+fn answers_hold_no_address_of_the_service() {
+    let document: Value = get("/openapi.json").json();
+    let host = service();
+    for server in document["servers"].as_array().unwrap() {
+        assert!(!server["url"].as_str().unwrap().contains("://"), "{server}");
+    }
+    for path in ["/openapi.json", "/docs/", "/nowhere", "/v1/limits"] {
+        assert!(!get(path).text().contains(&host), "{path}");
+    }
+}

@@ -1,0 +1,254 @@
+//! Our own lint of the document: what generators of clients, and people, need.
+
+use crate::support::get;
+use serde_json::Value;
+use std::collections::BTreeSet;
+
+/// Names that are keywords in Python, TypeScript or Rust.
+const KEYWORDS: &[&str] = &[
+    "and",
+    "as",
+    "assert",
+    "async",
+    "await",
+    "break",
+    "case",
+    "catch",
+    "class",
+    "const",
+    "continue",
+    "crate",
+    "debugger",
+    "def",
+    "default",
+    "del",
+    "delete",
+    "do",
+    "elif",
+    "else",
+    "enum",
+    "except",
+    "export",
+    "extends",
+    "finally",
+    "fn",
+    "for",
+    "from",
+    "function",
+    "global",
+    "if",
+    "impl",
+    "import",
+    "in",
+    "instanceof",
+    "interface",
+    "is",
+    "lambda",
+    "let",
+    "loop",
+    "match",
+    "mod",
+    "move",
+    "mut",
+    "new",
+    "nonlocal",
+    "not",
+    "or",
+    "package",
+    "pass",
+    "private",
+    "protected",
+    "pub",
+    "public",
+    "raise",
+    "ref",
+    "return",
+    "self",
+    "static",
+    "struct",
+    "super",
+    "switch",
+    "this",
+    "throw",
+    "trait",
+    "try",
+    "type",
+    "typeof",
+    "unsafe",
+    "use",
+    "var",
+    "void",
+    "where",
+    "while",
+    "with",
+    "yield",
+];
+
+fn document() -> Value {
+    get("/openapi.json").json()
+}
+
+/// The schemas that a schema leads to, itself among them.
+fn reach(document: &Value, schema: &Value, found: &mut BTreeSet<String>) {
+    match schema {
+        Value::Object(members) => {
+            if let Some(name) = members.get("$ref").and_then(Value::as_str).and_then(|r| r.rsplit('/').next())
+                && found.insert(name.to_owned())
+            {
+                reach(document, &document["components"]["schemas"][name], found);
+            }
+            members.values().for_each(|member| reach(document, member, found));
+        }
+        Value::Array(items) => items.iter().for_each(|item| reach(document, item, found)),
+        _ => {}
+    }
+}
+
+/// The schemas of requests, and those of answers.
+fn sides(document: &Value) -> (BTreeSet<String>, BTreeSet<String>) {
+    let (mut requests, mut answers) = (BTreeSet::new(), BTreeSet::new());
+    for operation in operations(document) {
+        reach(document, &operation["requestBody"], &mut requests);
+        reach(document, &operation["responses"], &mut answers);
+    }
+    (requests, answers)
+}
+
+fn operations(document: &Value) -> Vec<&Value> {
+    let paths = document["paths"].as_object().unwrap();
+    paths.values().flat_map(|item| item.as_object().unwrap().values()).collect()
+}
+
+/// Calls a function with every object of a value and where it is.
+fn walk(value: &Value, at: &str, see: &mut dyn FnMut(&str, &serde_json::Map<String, Value>)) {
+    match value {
+        Value::Object(members) => {
+            see(at, members);
+            members.iter().for_each(|(name, member)| walk(member, &format!("{at}/{name}"), see));
+        }
+        Value::Array(items) => items.iter().enumerate().for_each(|(i, item)| walk(item, &format!("{at}/{i}"), see)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_operation_has_an_id_a_summary_a_description_and_a_declared_tag() {
+    let document = document();
+    let tags: Vec<&Value> = document["tags"].as_array().unwrap().iter().map(|tag| &tag["name"]).collect();
+    let mut ids = BTreeSet::new();
+    for operation in operations(&document) {
+        for field in ["operationId", "summary", "description"] {
+            assert!(operation[field].as_str().is_some_and(|text| !text.is_empty()), "{field} of {operation}");
+        }
+        let own = operation["tags"].as_array().unwrap();
+        assert!(own.len() == 1 && tags.contains(&&own[0]), "{operation}");
+        assert!(ids.insert(operation["operationId"].to_string()), "{} stands twice", operation["operationId"]);
+        for parameter in operation["parameters"].as_array().into_iter().flatten() {
+            assert!(parameter["description"].as_str().is_some_and(|text| !text.is_empty()), "{parameter}");
+        }
+    }
+    assert_eq!(document["openapi"], "3.1.0");
+    assert!(document["info"]["license"]["identifier"].is_string() && document["info"]["contact"].is_object());
+}
+
+#[test]
+fn unions_are_one_of_named_closed_variants_told_apart_by_kind() {
+    let document = document();
+    let schemas = document["components"]["schemas"].as_object().unwrap();
+    let mut unions = 0;
+    for (name, schema) in schemas.iter().filter(|(_, schema)| schema.get("discriminator").is_some()) {
+        unions += 1;
+        assert_eq!(schema["discriminator"]["propertyName"], "kind", "{name}");
+        let mapping = schema["discriminator"]["mapping"].as_object().unwrap();
+        let variants: BTreeSet<&str> =
+            schema["oneOf"].as_array().unwrap().iter().map(|v| v["$ref"].as_str().unwrap()).collect();
+        let mapped: BTreeSet<&str> = mapping.values().map(|v| v.as_str().unwrap()).collect();
+        assert_eq!(variants, mapped, "{name}");
+        for (kind, reference) in mapping {
+            let variant = &schemas[reference.as_str().unwrap().rsplit('/').next().unwrap()];
+            assert_eq!(variant["additionalProperties"], false, "{reference}");
+            assert_eq!(variant["properties"]["kind"]["enum"], serde_json::json!([kind]), "{reference}");
+            assert!(variant["required"].as_array().unwrap().contains(&"kind".into()), "{reference}");
+        }
+    }
+    assert!(unions >= 4, "{unions} unions");
+}
+
+#[test]
+fn requests_are_closed_and_have_no_default_keyword() {
+    let document = document();
+    let (requests, _) = sides(&document);
+    assert!(requests.len() > 30, "{requests:?}");
+    for name in &requests {
+        let schema = &document["components"]["schemas"][name];
+        walk(schema, name, &mut |at, members| {
+            assert!(!members.contains_key("default") || at.ends_with("/properties"), "{at} has a default");
+            if members.get("type").is_some_and(|kind| kind == "object") {
+                assert_eq!(members.get("additionalProperties"), Some(&Value::Bool(false)), "{at} is open");
+            }
+        });
+    }
+}
+
+#[test]
+fn answers_are_open_hold_no_null_and_share_nothing_with_requests() {
+    let document = document();
+    let (requests, answers) = sides(&document);
+    let shared: Vec<&String> = requests.intersection(&answers).collect();
+    assert!(shared.is_empty(), "in requests and answers: {shared:?}");
+    for name in &answers {
+        walk(&document["components"]["schemas"][name], name, &mut |at, members| {
+            let null =
+                members.get("type").and_then(Value::as_array).is_some_and(|kinds| kinds.contains(&"null".into()));
+            assert!(!null && members.get("type").is_none_or(|kind| kind != "null"), "{at} may be null");
+            assert!(members.get("additionalProperties") != Some(&Value::Bool(false)), "{at} is closed");
+        });
+    }
+}
+
+#[test]
+fn there_are_no_tuples_no_intersections_and_no_names_that_are_keywords() {
+    let document = document();
+    walk(&document["components"], "", &mut |at, members| {
+        let odd =
+            ["prefixItems", "const", "allOf", "anyOf", "not"].into_iter().find(|word| members.contains_key(*word));
+        assert!(odd.is_none(), "{at} has {odd:?}");
+        let Some(properties) = members.get("properties").and_then(Value::as_object) else { return };
+        for name in properties.keys() {
+            let excused = (at.ends_with("/Problem") && name == "type")
+                || (at.ends_with("/AssumptionDefinition") && name == "default");
+            assert!(excused || !KEYWORDS.contains(&name.as_str()), "{at} has a property {name}");
+        }
+    });
+}
+
+#[test]
+fn every_schema_and_property_says_what_it_is() {
+    let document = document();
+    for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
+        assert!(schema["description"].is_string(), "{name} has no description");
+        for (property, inner) in schema["properties"].as_object().into_iter().flatten() {
+            let told = inner.get("description").is_some()
+                || inner["oneOf"].as_array().is_some_and(|all| all.iter().any(|one| one.get("description").is_some()));
+            assert!(told, "{name}.{property} has no description");
+        }
+    }
+}
+
+#[test]
+fn every_reference_leads_somewhere_and_every_schema_is_used() {
+    let document = document();
+    let (requests, answers) = sides(&document);
+    let all: BTreeSet<String> = document["components"]["schemas"].as_object().unwrap().keys().cloned().collect();
+    let used: BTreeSet<String> = requests.union(&answers).cloned().collect();
+    assert_eq!(all, used);
+}
+
+#[test]
+fn every_fault_code_and_problem_is_in_the_description() {
+    let document = document();
+    let text = document["info"]["description"].as_str().unwrap();
+    for code in barrowful::http::wire::FaultCode::ALL {
+        assert!(text.contains(&format!("`{}`", code.as_str())), "{}", code.as_str());
+    }
+}

@@ -1,0 +1,28 @@
+//! The service over real HTTP: started on a free port, asked as a caller asks it.
+#![cfg(feature = "client")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test may stop at whatever is wrong"
+)]
+
+mod applications;
+mod ask;
+mod assumptions;
+mod balances;
+mod brews;
+mod cells;
+mod contract;
+mod demo_data;
+mod harvests;
+mod headers;
+mod limits;
+mod lint;
+mod mutations;
+mod protocol;
+mod quantities;
+mod refusals;
+mod round_trip;
+mod support;
+mod syntax;

@@ -1,0 +1,208 @@
+//! What every refusal looks like, and bodies that are JSON but no question.
+
+use crate::support::{Answer, bed, brief, demo, faults, keys, ok, post_bytes, told, with};
+use barrowful::http::wire::FaultCode;
+use serde_json::{Value, json};
+
+/// Checks what holds of every problem document.
+pub fn assert_problem(answer: &Answer) {
+    assert_eq!(answer.header("content-type"), "application/problem+json", "{}", answer.text());
+    assert_eq!(answer.header("cache-control"), "no-store");
+    let problem = answer.json();
+    crate::support::assert_tidy(&problem);
+    assert_eq!(problem["status"], answer.status, "{problem}");
+    assert!(problem["type"].as_str().unwrap().starts_with("/problems/"), "{problem}");
+    assert!(!problem["title"].as_str().unwrap().is_empty(), "{problem}");
+    assert!(!problem["detail"].as_str().unwrap().is_empty(), "{problem}");
+    let Some(errors) = problem.get("errors") else {
+        assert_ne!(answer.status, 422, "{problem}");
+        return;
+    };
+    let errors = errors.as_array().unwrap();
+    assert!(!errors.is_empty() && errors.len() <= 100, "{problem}");
+    assert!(problem["errors_total"].as_u64().unwrap() >= u64::try_from(errors.len()).unwrap());
+    for fault in errors {
+        let at = fault["at"].as_str().unwrap();
+        assert_eq!(fault.get("pointer").is_some(), at == "body", "{fault}");
+        assert_eq!(fault.get("parameter").is_some(), at == "query", "{fault}");
+        assert!(FaultCode::find(fault["code"].as_str().unwrap()).is_some(), "{fault}");
+        assert!(fault["detail"].as_str().unwrap().ends_with(['.', '?']), "{fault}");
+        assert!(fault["detail"].as_str().unwrap().chars().count() < 700, "{fault}");
+        let known =
+            ["at", "pointer", "parameter", "line", "column", "code", "detail", "nearest", "allowed", "min", "max"];
+        assert!(keys(fault).iter().all(|key| known.contains(key)), "{fault}");
+    }
+}
+
+#[test]
+fn unknown_fields_are_refused_at_every_level_with_the_nearest() {
+    let body = json!({
+        "nmae": "x", "measures": [{"name": "bucket", "holds": "12 L", "hold": 1}],
+        "areas": [{"surface": {"kind": "rectangle", "length": "2 m", "width": "1 m", "widht": 1}, "nme": "y",
+            "rate": {"kind": "depth", "amount": "1 cm", "amuont": 2}}]});
+    let found = faults("applications", &body);
+    let wanted = ["/nmae", "/measures/0/hold", "/areas/0/surface/widht", "/areas/0/nme", "/areas/0/rate/amuont"];
+    assert_eq!(brief(&found), wanted.map(|pointer| format!("{pointer} unknown_field")));
+    let nearest: Vec<&Value> = found.iter().map(|fault| &fault["nearest"]).collect();
+    assert_eq!(nearest, ["name", "holds", "width", "name", "amount"]);
+}
+
+#[test]
+fn wrong_kinds_are_refused_with_the_nearest() {
+    for (pointer, kind, nearest) in [
+        ("/areas/0/surface/kind", "rectangel", "rectangle"),
+        ("/areas/0/surface/kind", "Circle", "circle"),
+        ("/areas/0/rate/kind", "dept", "depth"),
+    ] {
+        let found = faults("applications", &with(&bed(), pointer, json!(kind)));
+        assert_eq!(brief(&found), [format!("{pointer} unknown_kind")]);
+        assert_eq!(found[0]["nearest"], nearest);
+        assert!(found[0]["allowed"].as_array().unwrap().contains(&json!(nearest)));
+    }
+    for kind in [json!(null), json!(3), json!(["depth"])] {
+        let code = if kind.is_null() { "missing_field" } else { "wrong_type" };
+        let found = told("applications", &with(&bed(), "/areas/0/rate/kind", kind));
+        assert_eq!(found, [format!("/areas/0/rate/kind {code}")]);
+    }
+}
+
+#[test]
+fn a_list_is_no_object_and_an_object_no_list() {
+    let pair = json!(["2 m", "1 m"]);
+    for (body, wanted) in [
+        (json!([]), " wrong_type"),
+        (json!("areas"), " wrong_type"),
+        (json!(4), " wrong_type"),
+        (json!(null), " missing_field"),
+        (json!({}), "/areas missing_field"),
+        (json!({"areas": {}}), "/areas wrong_type"),
+        (json!({"areas": []}), "/areas wrong_length"),
+        (json!({"areas": [[]]}), "/areas/0 wrong_type"),
+        (json!({"areas": [null]}), "/areas/0 missing_field"),
+        (with(&bed(), "/areas/0/surface", pair), "/areas/0/surface wrong_type"),
+        (with(&bed(), "/areas/0/rate", json!("1 cm")), "/areas/0/rate wrong_type"),
+        (with(&bed(), "/assumptions", json!([])), "/assumptions wrong_type"),
+        (with(&bed(), "/areas/0/nitrate_vulnerable_zone", json!("yes")), "/areas/0/nitrate_vulnerable_zone wrong_type"),
+    ] {
+        assert_eq!(told("applications", &body), [wanted], "{body}");
+    }
+}
+
+#[test]
+fn repeated_fields_are_refused_in_objects_unions_and_maps() {
+    let text = r#"{"name": "a", "name": "a", "areas": [{"surface": {"kind": "rectangle", "length": "2 m", "width": "1 m",
+        "width": "1 m"}, "rate": {"kind": "depth", "amount": {"value": 1, "unit": "cm", "unit": "cm"}}}],
+        "assumptions": {"castings.nitrogen": "2 %", "castings.nitrogen": "2 %"}}"#;
+    let answer = post_bytes("applications", text);
+    assert_eq!(answer.status, 422);
+    assert_problem(&answer);
+    let places = ["/name", "/areas/0/surface/width", "/areas/0/rate/amount/unit", "/assumptions/castings.nitrogen"];
+    let wanted = places.map(|pointer| format!("{pointer} repeated_field"));
+    assert_eq!(brief(answer.json()["errors"].as_array().unwrap()), wanted);
+}
+
+#[test]
+fn sizes_that_are_nought_negative_or_absurd_are_refused() {
+    for length in ["0 m", "1e308 m", "1e6 m", "0.0000001 mm"] {
+        let found = faults("applications", &with(&bed(), "/areas/0/surface/length", json!(length)));
+        assert_eq!(brief(&found), ["/areas/0/surface/length out_of_range"], "{length}");
+        assert_eq!((&found[0]["min"], &found[0]["max"]), (&json!(1e-6), &json!(100_000)));
+    }
+    let vast = json!({"kind": "rectangle", "length": "100000 m", "width": "100000 m", "count": 1_000_000});
+    assert_eq!(told("applications", &with(&bed(), "/areas/0/surface", vast)), ["/areas/0/surface too_large"]);
+    let pots = json!({"kind": "pots", "count": 1_000_000, "volume": "1e12 L"});
+    let many =
+        with(&with(&bed(), "/areas/0/surface", pots), "/areas/0/rate", json!({"kind": "share", "amount": "100 %"}));
+    let found = told("applications", &many);
+    assert_eq!(found, ["/areas/0/surface too_large"]);
+}
+
+#[test]
+fn outlines_that_cross_themselves_are_refused() {
+    let plot = |corners: &[(f64, f64)]| {
+        let corners: Vec<Value> = corners.iter().map(|(x, y)| json!({"x": x, "y": y})).collect();
+        with(&bed(), "/areas/0/surface", json!({"kind": "polygon", "unit": "m", "corners": corners}))
+    };
+    let at = "/areas/0/surface/corners";
+    for corners in [
+        &[(0.0, 0.0), (2.0, 2.0), (2.0, 0.0), (0.0, 2.0)][..],
+        &[(0.0, 0.0), (2.0, 0.0), (2.0, 0.0), (0.0, 2.0)],
+        &[(0.0, 0.0), (1.0, 0.0), (2.0, 0.0)],
+        &[(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (2.0, 0.0), (0.0, 4.0)],
+    ] {
+        assert_eq!(told("applications", &plot(corners)), [format!("{at} self_crossing")], "{corners:?}");
+    }
+    assert_eq!(told("applications", &plot(&[(0.0, 0.0), (1.0, 0.0)])), [format!("{at} wrong_length")]);
+    let far = plot(&[(0.0, 0.0), (1e300, 0.0), (1.0, 1.0)]);
+    assert_eq!(told("applications", &far), [format!("{at}/1/x out_of_range")]);
+    let text = with(&plot(&[(0.0, 0.0), (1.0, 0.0), (1.0, 1.0)]), "/areas/0/surface/corners/2/y", json!("1"));
+    assert_eq!(told("applications", &text), [format!("{at}/2/y wrong_type")]);
+    let back = plot(&[(0.0, 0.0), (0.0, 3.0), (4.0, 0.0)]);
+    assert_eq!(ok("applications", &back)["areas"][0]["surface_area"]["value"], 6);
+}
+
+#[test]
+fn all_faults_are_told_at_once_in_the_order_of_the_request() {
+    let body = demo("refused/applications-three-faults.json");
+    let wanted =
+        ["/areas/0/surface/length unit_missing", "/areas/1/rate rate_does_not_fit", "/areas/1/colour unknown_field"];
+    assert_eq!(told("applications", &body), wanted);
+    let area = |surface: &str, rate: &str| format!(r#"{{"rate": {rate}, "surface": {surface}, "id": ""}}"#);
+    let (plants, rows) = (r#"{"count": 0, "kind": "plants"}"#, r#"{"band": 2, "kind": "rows"}"#);
+    let rate = r#"{"amount": "1 kg", "kind": "depth"}"#;
+    let text = format!(r#"{{"areas": [{}, {}], "units": 4, "name": "\u0000"}}"#, area(plants, rate), area(rows, rate));
+    let answer = post_bytes("applications", text);
+    assert_problem(&answer);
+    let wanted = [
+        "/areas/0/rate/amount unit_does_not_fit",
+        "/areas/0/surface/count out_of_range",
+        "/areas/0/id wrong_length",
+        "/areas/1/rate/amount unit_does_not_fit",
+        "/areas/1/surface/band unit_missing",
+        "/areas/1/surface/length missing_field",
+        "/areas/1/id wrong_length",
+        "/areas/1/id repeated_id",
+        "/units wrong_type",
+        "/name bad_text",
+    ];
+    assert_eq!(brief(answer.json()["errors"].as_array().unwrap()), wanted);
+}
+
+#[test]
+fn a_fault_does_not_breed_others() {
+    for (pointer, value) in [
+        ("/areas/0/surface/count", json!("4")),
+        ("/areas/0/surface/count", json!(0)),
+        ("/areas/0/surface/count", json!(1e300)),
+        ("/areas/0/surface/count", json!({})),
+        ("/areas/0/settling", json!("80 %")),
+        ("/areas/0/id", json!(7)),
+        ("/areas/0/surface/length", json!({"value": [], "unit": "m"})),
+        ("/areas/0/rate/amount", json!([])),
+    ] {
+        assert_eq!(faults("applications", &with(&bed(), pointer, value.clone())).len(), 1, "{pointer} {value}");
+    }
+}
+
+#[test]
+fn assumptions_that_contradict_each_other_are_told_where_they_were_given() {
+    let wet = json!({"castings.dry_bulk_density": "700 kg/m3"});
+    let place = bed()["areas"][0].clone();
+    let whole = json!({"assumptions": wet, "areas": [place, place]});
+    assert_eq!(told("applications", &whole), ["/assumptions inconsistent_assumptions"]);
+    let one = json!({"areas": [place, with(&place, "/assumptions", wet)]});
+    assert_eq!(told("applications", &one), ["/areas/1/assumptions inconsistent_assumptions"]);
+}
+
+#[test]
+fn of_more_than_a_hundred_faults_the_first_hundred_are_told() {
+    let wrong =
+        json!({"surface": {"kind": "rectangle", "length": 2, "width": 1}, "rate": {"kind": "depth", "amount": "1 cm"}});
+    let answer = post_bytes("applications", json!({"areas": vec![wrong; 150]}).to_string());
+    assert_problem(&answer);
+    let problem = answer.json();
+    assert_eq!(problem["errors_total"], 300);
+    let told = brief(problem["errors"].as_array().unwrap());
+    assert_eq!((told.len(), told[99].as_str()), (100, "/areas/49/surface/width unit_missing"));
+    assert!(problem["detail"].as_str().unwrap().contains("300"), "{}", problem["detail"]);
+}

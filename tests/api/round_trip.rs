@@ -1,0 +1,120 @@
+//! Every quantity of an answer may be sent back as it stands.
+
+use crate::support::{bed, demo, demo_files, ok, with};
+use serde_json::{Value, json};
+
+/// Every quantity of an answer.
+fn quantities(value: &Value, found: &mut Vec<Value>) {
+    match value {
+        Value::Array(items) => items.iter().for_each(|item| quantities(item, found)),
+        Value::Object(members) if members.contains_key("unit") && members.contains_key("value") => {
+            found.push(value.clone());
+        }
+        Value::Object(members) => members.values().for_each(|member| quantities(member, found)),
+        _ => {}
+    }
+}
+
+/// A request in which the quantity stands as input.
+fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
+    let stock = || json!({"measures": measures, "stock": [{"amount": quantity}], "demands": [{"amount": "1 L"}]});
+    let rate = |kind: &str| with(&bed(), "/areas/0/rate", json!({"kind": kind, "amount": quantity}));
+    let known = |id: &str| with(&bed(), "/assumptions", json!({id: quantity}));
+    let nothing = quantity["value"] == 0;
+    match quantity["unit"].as_str().unwrap() {
+        "kg" | "lb" | "g" | "oz" => {
+            ("applications", with(&bed(), "/measures", json!([{"name": "tub", "holds": quantity}])))
+        }
+        "m2" | "ft2" => ("applications", with(&bed(), "/areas/0/surface", json!({"kind": "area", "area": quantity}))),
+        "m" | "ft" | "mm" | "in" => ("applications", with(&bed(), "/areas/0/surface/length", quantity.clone())),
+        "g/m2" | "lb/1000 ft2" => ("applications", rate("available_nitrogen")),
+        "kg/m2" | "lb/100 ft2" => ("applications", rate("mass_per_area")),
+        "L/m2" | "yd3/1000 ft2" => ("applications", rate("volume_per_area")),
+        "kg/m3" | "lb/yd3" => {
+            let known = json!({"castings.bulk_density": quantity, "castings.dry_bulk_density": "100 kg/m3"});
+            ("applications", with(&bed(), "/assumptions", known))
+        }
+        "%" if nothing => ("applications", with(&bed(), "/areas/0/settling", quantity.clone())),
+        "%" => ("harvests", with(&demo("harvests/one-bed.json"), "/worm_beds/0/ready_share", quantity.clone())),
+        "h" => ("brews", with(&demo("brews/one-brew.json"), "/brews/0/brewing_time", quantity.clone())),
+        "" => ("applications", known("castings.carbon_to_nitrogen")),
+        _ => ("balances", stock()),
+    }
+}
+
+#[test]
+fn what_comes_out_is_accepted_in_metric_and_us_units() {
+    let measures = json!([{"name": "bucket", "holds": "12 L"}, {"name": "barrow", "holds": "65 L"}, {"name": "tub", "holds": "5 US gal"}]);
+    let mut tried = 0;
+    for resource in ["applications", "harvests", "brews", "balances"] {
+        for (file, units) in demo_files(resource).iter().flat_map(|file| [(file, "metric"), (file, "us")]) {
+            let mut body: Value = serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap();
+            body["units"] = json!(units);
+            let mut found = Vec::new();
+            quantities(&ok(resource, &body), &mut found);
+            found.sort_by_key(Value::to_string);
+            found.dedup();
+            for quantity in &found {
+                let (other, asked) = asked_with(quantity, &measures);
+                ok(other, &asked);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 400, "{tried} quantities");
+}
+
+/// Millilitres in a quantity.
+fn millilitres(quantity: &Value) -> f64 {
+    let litres = if quantity["unit"] == "ft3" { 28.316_846_592 } else { 1.0 };
+    quantity["value"].as_f64().unwrap() * litres * 1000.0
+}
+
+#[test]
+fn a_balance_told_in_cubic_feet_reads_back_to_the_same_millilitres() {
+    let mut body = demo("balances/kitchen-garden.json");
+    let metric = ok("balances", &body);
+    body["units"] = json!("us");
+    let us = ok("balances", &body);
+    for (one, other) in metric["demands"].as_array().unwrap().iter().zip(us["demands"].as_array().unwrap()) {
+        for name in ["wanted", "given", "short"] {
+            assert!((millilitres(&one[name]) - millilitres(&other[name])).abs() < 0.5, "{}", other[name]);
+        }
+        let amount = &other["wanted"];
+        let again = ok("balances", &json!({"stock": [{"amount": amount}], "demands": [{"amount": amount}]}));
+        assert_eq!(again["stock"][0]["amount"], one["wanted"], "{amount}");
+    }
+}
+
+#[test]
+fn the_volume_of_an_area_serves_it_exactly_as_stock() {
+    for units in ["metric", "us"] {
+        let mut body = demo("applications/kitchen-garden.json");
+        body["units"] = json!(units);
+        for (asked, told) in
+            body["areas"].as_array().unwrap().iter().zip(ok("applications", &body)["areas"].as_array().unwrap())
+        {
+            let application = json!({"surface": asked["surface"], "rate": asked["rate"]});
+            let stock = json!([{"amount": told["castings"]["volume"]}]);
+            let answer =
+                ok("balances", &json!({"units": units, "stock": stock, "demands": [{"application": application}]}));
+            assert_eq!(answer["demands"][0]["share_given"]["value"], 100, "{units} {asked}");
+            assert_eq!(answer["total"]["left"]["value"], 0, "{units} {asked}");
+        }
+    }
+}
+
+#[test]
+fn what_was_assumed_may_be_sent_back_and_gives_the_same_figures() {
+    for (resource, file) in [("applications", "kitchen-garden"), ("balances", "two-lots")] {
+        let mut body = demo(&format!("{resource}/{file}.json"));
+        let first = ok(resource, &body);
+        let used = first["assumptions"].as_array().unwrap().iter();
+        body["assumptions"] = used.map(|one| (one["id"].as_str().unwrap().to_owned(), one["value"].clone())).collect();
+        let second = ok(resource, &body);
+        for part in ["total", "areas", "demands"] {
+            assert_eq!(first.get(part), second.get(part), "{resource} {part}");
+        }
+        assert!(second["assumptions"].as_array().unwrap().iter().all(|one| one["given_by"] == "request"));
+    }
+}
