@@ -33,8 +33,8 @@ MEANING: dict[str, list[str]] = {
     "inch": ["in", "inch", "inches"],
     "foot": ["ft", "foot", "feet"],
     "yard": ["yd", "yard", "yards"],
-    "meter ** 2": ["m2", "m^2", "sq m", "square metre", "square metres", "square meter", "square meters"],
-    "foot ** 2": ["ft2", "ft^2", "sq ft", "square foot", "square feet"],
+    "meter ** 2": ["m2", "m^2", "sq m", "square metre", "square metres", "square meter", "square meters", "sqm"],
+    "foot ** 2": ["ft2", "ft^2", "sq ft", "square foot", "square feet", "sqft"],
     "yard ** 2": ["yd2", "yd^2", "sq yd", "square yard", "square yards"],
     "hectare": ["ha", "hectare", "hectares"],
     # pint's `acre` is that of the US survey foot (4046.8726 m2), retired by NIST at the end of 2022. The acre of

@@ -5,21 +5,23 @@ use super::negotiate::{Media, choose};
 use super::problem::Problem;
 use super::rooms::{Question, ask};
 use super::wire;
-use actix_web::http::header;
+use actix_web::http::header::{self, Accept, Header, QualityItem};
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
+use tokio::sync::Semaphore;
 
-/// The request's `Accept` header; none counts as anything.
+/// What the request's `Accept` header takes; none, or one that cannot be read, counts as anything.
 #[derive(Debug, Clone)]
-pub struct Accepted(Option<String>);
+pub struct Accepted(Option<Vec<QualityItem<mime::Mime>>>);
 
 impl FromRequest for Accepted {
     type Error = actix_web::Error;
     type Future = Ready<Result<Self, Self::Error>>;
 
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
-        let lines: Vec<&str> = request.headers().get_all(header::ACCEPT).filter_map(|v| v.to_str().ok()).collect();
-        ready(Ok(Self((!lines.is_empty()).then(|| lines.join(",")))))
+        let stands = request.headers().contains_key(header::ACCEPT);
+        let ranges = Accept::parse(request).ok().map(|accept| accept.0).filter(|ranges| stands && !ranges.is_empty());
+        ready(Ok(Self(ranges)))
     }
 }
 
@@ -33,6 +35,13 @@ impl Accepted {
     }
 }
 
+/// Large questions computed at the same time, whatever the number of cores: each may take tens of megabytes.
+const LARGE_AT_ONCE: usize = 4;
+/// Large questions that wait for their turn; more are told to come again.
+const LARGE_WAITING: usize = 16;
+static LARGE_SLOTS: Semaphore = Semaphore::const_new(LARGE_AT_ONCE);
+static LARGE_QUEUE: Semaphore = Semaphore::const_new(LARGE_AT_ONCE + LARGE_WAITING);
+
 /// Bodies above this size are answered off the async workers, so that small questions stay quick meanwhile.
 const LARGE: usize = 32 * 1024;
 
@@ -41,8 +50,10 @@ const LARGE: usize = 32 * 1024;
 /// # Errors
 /// Every problem of the request.
 pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
-    let media = accepted.choose(media::<Q>())?;
+    let media = accepted.choose(Q::MEDIA)?;
     let bytes = if body.bytes().len() > LARGE {
+        let _place = LARGE_QUEUE.try_acquire().map_err(|_| Problem::busy())?;
+        let _slot = LARGE_SLOTS.acquire().await.map_err(|_| Problem::busy())?;
         web::block(move || written::<Q>(media, &body)).await.map_err(|_| Problem::broken())??
     } else {
         written::<Q>(media, &body)?
@@ -55,7 +66,7 @@ fn written<Q: Question>(media: Media, body: &Body) -> Result<Vec<u8>, Problem> {
     let tree = wire::parse(body.bytes()).map_err(Problem::syntax)?;
     let answer = ask::<Q>(&tree)?;
     match media {
-        Media::Csv => Ok(csv(&Q::table(&answer).unwrap_or_default()).into_bytes()),
+        Media::Csv => Q::table(&answer).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
         _ => {
             // Room for the usual answer, which is some ten times as long as its request.
             let mut bytes = Vec::with_capacity(4_096 + 12 * body.bytes().len());
@@ -63,11 +74,6 @@ fn written<Q: Question>(media: Media, body: &Body) -> Result<Vec<u8>, Problem> {
             Ok(bytes)
         }
     }
-}
-
-/// The media in which a question is answered.
-fn media<Q: Question>() -> &'static [Media] {
-    if Q::NAME == "brews" { &[Media::Json] } else { &[Media::Json, Media::Csv] }
 }
 
 fn uncached() -> actix_web::HttpResponseBuilder {
@@ -84,16 +90,14 @@ pub fn text(media: Media, body: String) -> HttpResponse {
 
 /// Rows as CSV (RFC 4180). A text cell that a spreadsheet would take for a formula gets a leading apostrophe.
 #[must_use]
-pub fn csv(rows: &[Vec<String>]) -> String {
+pub fn csv(rows: &[Vec<String>]) -> Option<Vec<u8>> {
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     for row in rows {
         let guarded = row.iter().map(|cell| {
             let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err();
             if formula { format!("'{cell}") } else { cell.clone() }
         });
-        if writer.write_record(guarded).is_err() {
-            break;
-        }
+        writer.write_record(guarded).ok()?;
     }
-    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+    writer.into_inner().ok()
 }

@@ -2,11 +2,14 @@
 
 use super::limits::MAX_BODY;
 use super::problem::{Kind, Problem};
+use super::wire::{FaultCode, Faults, Node, Place};
 use actix_web::error::PayloadError;
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
 use std::future::Future;
 use std::pin::Pin;
+use std::time::Duration;
+use tokio::time::timeout;
 
 /// A body that was declared as JSON and is not too large.
 #[derive(Debug)]
@@ -25,12 +28,36 @@ impl FromRequest for Body {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        if let Err(problem) = declared_as_json(request) {
+        if let Err(problem) = without_query(request).and_then(|()| declared_as_json(request)) {
             return Box::pin(std::future::ready(Err(problem)));
         }
-        let bytes = web::Bytes::from_request(request, payload);
-        Box::pin(async move { bytes.await.map(Self).map_err(|error| refused(&error)) })
+        let bytes = timeout(SLOWEST, web::Bytes::from_request(request, payload));
+        Box::pin(async move {
+            let arrived = bytes.await.map_err(|_| too_slow())?;
+            arrived.map(Self).map_err(|error| refused(&error))
+        })
     }
+}
+
+/// The longest that a body may take to arrive.
+const SLOWEST: Duration = Duration::from_secs(30);
+
+fn too_slow() -> Problem {
+    Problem::new(Kind::TooSlow, "The body did not arrive within 30 seconds; send it again.")
+}
+
+/// A question that is asked with a body takes no parameters: one that is dropped silently would mislead.
+fn without_query(request: &HttpRequest) -> Result<(), Problem> {
+    if request.query_string().is_empty() {
+        return Ok(());
+    }
+    let faults = Faults::query();
+    for pair in request.query_string().split('&').filter(|pair| !pair.is_empty()) {
+        let name = pair.split('=').next().unwrap_or_default();
+        let detail = "A question that is asked with a body takes no parameters: put this into the body.";
+        faults.push(Place::root().field(name), FaultCode::UnknownParameter, detail);
+    }
+    if faults.is_empty() { Ok(()) } else { Err(Problem::faults(faults, &Node::Null)) }
 }
 
 fn declared_as_json(request: &HttpRequest) -> Result<(), Problem> {

@@ -18,6 +18,16 @@ pub const MIN_CORNERS: u64 = 3;
 pub const MAX_CORNERS: u64 = 1_000;
 /// The most batches of all brews of a request together: each stands in the answer by itself.
 pub const MAX_BATCHES: usize = 20_000;
+/// The most vessels of one brew.
+pub const MAX_BREWERS: u32 = 1_000;
+/// The most additives of one brew.
+pub const MAX_ADDITIVES: u64 = 50;
+/// The longest name of a measure, in characters.
+pub const MAX_MEASURE_NAME: u64 = 40;
+/// The highest price of a sack.
+pub const MAX_PRICE: f64 = 1_000_000.0;
+/// The most that a layer settles, as a share of its depth.
+pub const MAX_SETTLING: f64 = 0.5;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
 /// The most faults told in one answer.

@@ -171,7 +171,7 @@ impl Kind {
 pub struct Problem {
     /// Which kind of problem: the address of a page of this service that explains it.
     #[serde(rename = "type")]
-    #[schema(format = "uri-reference", example = "/problems/invalid-request")]
+    #[schema(schema_with = crate::http::output::words::problem_types)]
     kind: String,
     /// The kind in words.
     title: &'static str,
@@ -200,6 +200,7 @@ pub struct Problem {
 #[schema(as = Fault)]
 pub struct ErrorOut {
     /// `body`, `query` or `csv`.
+    #[schema(schema_with = crate::http::output::words::fault_places)]
     at: &'static str,
     /// In the body: the place as a JSON pointer (RFC 6901); for a missing field the place where it belongs.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -218,6 +219,7 @@ pub struct ErrorOut {
     #[schema(nullable = false)]
     column: Option<usize>,
     /// The kind of fault; the list is in the description of the document.
+    #[schema(schema_with = crate::http::output::words::fault_codes)]
     code: String,
     /// What is wrong and how to mend it.
     detail: String,
@@ -308,7 +310,7 @@ impl Problem {
     pub fn syntax(fault: SyntaxFault) -> Self {
         let (kind, code) = match fault.code() {
             Some(code) => (Kind::InvalidRequest, code.as_str()),
-            None => (Kind::NotJson, "bad_text"),
+            None => (Kind::NotJson, "not_json"),
         };
         let detail = capital(&fault.to_string());
         let mut problem = Self::new(kind, detail.clone());
@@ -335,6 +337,12 @@ impl Problem {
     pub fn not_acceptable(available: &[Media]) -> Self {
         let names: Vec<_> = available.iter().map(|m| m.name()).collect();
         Self::new(Kind::NotAcceptable, format!("This answer is available as {}.", names.join(" and "))).available(names)
+    }
+
+    /// 503.
+    #[must_use]
+    pub fn busy() -> Self {
+        Self::new(Kind::Busy, "Too many large questions are being answered; send this one again in a few seconds.")
     }
 
     /// 500. Says nothing of the inside.
@@ -406,6 +414,9 @@ pub enum AskProblems {
     /// None of the available forms is accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
+    /// The body did not arrive in time.
+    #[response(status = 408, content_type = "application/problem+json")]
+    TooSlow(Problem),
     /// The body is larger than 4 MiB.
     #[response(status = 413, content_type = "application/problem+json")]
     TooLarge(Problem),
@@ -415,6 +426,9 @@ pub enum AskProblems {
     /// The request cannot be computed as it stands; every fault is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
+    /// Too many large questions at once; Retry-After tells when to ask again.
+    #[response(status = 503, content_type = "application/problem+json")]
+    Busy(Problem),
 }
 
 /// The problems of a cell.

@@ -221,11 +221,15 @@ fn lots_are_checked_as_well() {
             json!({"amount": "1 L", "ready_on": "2027-05-02", "use_by": "2027-05-01"}),
             "/stock/0/use_by dates_out_of_order",
         ),
-        (json!({"amount": "1 kg"}), "/stock/0/amount unit_does_not_fit"),
+        (json!({"amount": "1 m2"}), "/stock/0/amount unit_does_not_fit"),
         (json!({"heap": with(&heap, "/height", json!(1))}), "/stock/0/heap/height unit_missing"),
     ] {
         assert_eq!(told("balances", &with(&one, "/stock/0", lot)), [fault]);
     }
+    // By mass, the bulk density makes it a volume, and is told as used.
+    let by_mass = ok("balances", &with(&one, "/stock/0", json!({"amount": "6 kg"})));
+    assert_eq!(by_mass["total"]["stock"]["value"], 10);
+    assert_eq!(by_mass["assumptions"][0]["id"], "castings.bulk_density");
     let eleven_years =
         with(&with(&one, "/stock/0/ready_on", json!("2016-01-01")), "/demands/0/on", json!("2027-01-01"));
     assert_eq!(told("balances", &eleven_years), [" out_of_range"]);
@@ -247,4 +251,49 @@ fn without_a_today_nothing_is_called_past() {
 fn the_same_request_gives_the_same_bytes() {
     let body = demo("balances/kitchen-garden.json");
     assert_eq!(post("balances", &body).bytes, post("balances", &body).bytes);
+}
+
+#[test]
+fn a_purchase_that_comes_too_late_is_called_past_only_with_as_of() {
+    let body = json!({
+        "stock": [], "demands": [{"amount": "10 L", "on": "2027-03-20"}], "sack": {"holds": "6 kg", "price": 4.5}
+    });
+    let sacks = |body: &Value| ok("balances", body)["close_the_gap"]["sacks"][0].clone();
+    // 6 kg at 600 kg/m3 are 10 L.
+    assert_eq!(sacks(&body)["holds"]["value"], 10);
+    assert_eq!(sacks(&body)["cost"], 4.5);
+    assert!(sacks(&body).get("past").is_none());
+    assert_eq!(sacks(&with(&body, "/as_of", json!("2027-04-01")))["past"], true);
+    assert!(sacks(&with(&body, "/as_of", json!("2027-03-20"))).get("past").is_none());
+}
+
+/// Each day on which batches start counts as a demand of its own, evened out with the others of that day.
+#[test]
+fn a_tea_in_rounds_shares_each_day_by_itself() {
+    let tea = json!({
+        "water": "100 L", "castings_per_water": "1:10", "brewer": {"holds": "50 L", "turnaround": "24 h"},
+        "brewing_time": "24 h", "use_at": "2027-06-09T08:00:00Z"
+    });
+    let body = json!({
+        "stock": [{"amount": "5 L", "ready_on": "2027-06-01", "use_by": "2027-06-08"}, {"amount": "100 L", "ready_on": "2027-06-10"}],
+        "demands": [{"brew": tea}, {"amount": "5 L", "on": "2027-06-08"}]
+    });
+    let answer = ok("balances", &body);
+    assert_eq!(answer["demands"][0]["given"]["value"], 7.5);
+    assert_eq!(answer["demands"][1]["given"]["value"], 2.5);
+    assert_eq!(answer["demands"][0]["draws"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn measures_of_mass_count_what_is_given_by_its_weight() {
+    let body = json!({
+        "measures": [{"name": "bag", "holds": "20 kg"}],
+        "stock": [{"amount": "3 bags"}], "demands": [{"amount": "50 L"}]
+    });
+    let answer = ok("balances", &body);
+    assert_eq!(answer["total"]["stock"]["value"], 100);
+    assert_eq!(
+        answer["demands"][0]["in_measures"][0],
+        json!({"value": 1.5, "low": 1.125, "high": 2.25, "unit": "bag"})
+    );
 }

@@ -137,3 +137,11 @@ fn odd_bytes_in_a_query_do_no_harm() {
         crate::refusals::assert_problem(&answer);
     }
 }
+
+#[test]
+fn a_decimal_comma_is_read_where_the_caller_says_so() {
+    let comma = "length=6,5m&band=20cm&count=4&rate=1,5cm&decimal=comma";
+    assert_eq!(number("applications/volume", comma), "78");
+    assert_eq!(number("applications/mass", "length=6,5m&band=20cm&rate=1cm&decimal=comma"), "7,8");
+    assert_eq!(told("applications/volume", "length=6,5m&band=20cm&rate=1cm"), ["length bad_number"]);
+}

@@ -80,3 +80,18 @@ fn the_same_request_gives_the_same_bytes() {
     let body = demo("harvests/beds-and-heaps.json");
     assert_eq!(post("harvests", &body).bytes, post("harvests", &body).bytes);
 }
+
+#[test]
+fn each_heap_may_have_its_own_assumptions() {
+    let heap =
+        |assumptions: Value| json!({"kind": "counted", "count": 1, "holds": "100 L", "assumptions": assumptions});
+    let body = json!({"heaps": [
+        heap(json!({"castings.bulk_density": "500 kg/m3", "castings.moisture_dry_basis": "100 %"})),
+        heap(json!({"castings.bulk_density": "800 kg/m3"})),
+    ]});
+    let answer = ok("harvests", &body);
+    assert_eq!(answer["heaps"][0]["mass"]["value"], 50);
+    assert_eq!(answer["heaps"][1]["mass"]["value"], 80);
+    let used = answer["assumptions"].as_array().unwrap();
+    assert!(used.iter().any(|a| a["id"] == "castings.moisture_dry_basis" && a["at"] == "/heaps/0"));
+}

@@ -206,3 +206,35 @@ fn of_more_than_a_hundred_faults_the_first_hundred_are_told() {
     assert_eq!((told.len(), told[99].as_str()), (100, "/areas/49/surface/width unit_missing"));
     assert!(problem["detail"].as_str().unwrap().contains("300"), "{}", problem["detail"]);
 }
+
+#[test]
+fn what_cannot_apply_is_refused_rather_than_dropped() {
+    let plants =
+        crate::support::area(&json!({"kind": "plants", "count": 3}), &json!({"kind": "per_plant", "amount": "1 L"}));
+    let body = with(&plants, "/areas/0/settling", json!("20 %"));
+    let body = with(&body, "/areas/0/nitrate_vulnerable_zone", json!(true));
+    assert_eq!(
+        told("applications", &body),
+        ["/areas/0/settling not_allowed_here", "/areas/0/nitrate_vulnerable_zone not_allowed_here"]
+    );
+    let answer = post_bytes("applications?units=us", bed().to_string());
+    assert_eq!(answer.status, 422);
+    assert_problem(&answer);
+    assert_eq!(answer.json()["errors"][0]["parameter"], "units");
+}
+
+#[test]
+fn common_ways_of_writing_are_told_how_else() {
+    for (length, hint) in
+        [("4'", "ft or in"), ("1-2 m", "low"), ("4 ft 6 in", "one unit"), ("2 buckets", "measures"), ("5", "no unit")]
+    {
+        let body = with(&bed(), "/areas/0/surface/length", json!(length));
+        let told = faults("applications", &body);
+        assert!(told[0]["detail"].as_str().unwrap().contains(hint), "{length}: {}", told[0]["detail"]);
+    }
+    let brew = json!({"brews": [{"water": "10 L", "castings_per_water": "10:1"}]});
+    let detail = faults("brews", &brew)[0]["detail"].clone();
+    assert!(detail.as_str().unwrap().contains("\"1:10\""), "{detail}");
+    let body = with(&bed(), "/assumptions", json!({"bulk_density": "500 kg/m3"}));
+    assert_eq!(faults("applications", &body)[0]["nearest"], "castings.bulk_density");
+}

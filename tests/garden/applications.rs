@@ -77,9 +77,10 @@ fn a_hundred_pounds_of_available_nitrogen_an_acre_are_121_cubic_yards() {
 /// 50 % moisture (derived), which is 3.8 mm of them.
 #[test]
 fn the_nitrate_limit_is_a_caution_only_on_land_declared_such() {
+    let half_moist = known(&[(Assumption::Moisture, 0.5), (Assumption::Nitrogen, 0.015)]);
     let place = |rate: &str, nitrate_zone| {
         let order = Order { nitrate_zone, ..order(plain("3 m2"), Rate::MassPerArea(q(rate))) };
-        applied(&order, &Overrides::default())
+        applied(&order, &half_moist)
     };
     let at_limit = place("2.267 kg/m2", false);
     let nitrogen = at_limit.carried.nutrients.nitrogen.likely() / q::<OfArea>("3 m2");
@@ -93,6 +94,23 @@ fn the_nitrate_limit_is_a_caution_only_on_land_declared_such() {
     ] {
         assert_eq!(place(rate, zone).cautions.contains(&Rule::NitrateLimit), expected, "{rate}, zone {zone}");
     }
+}
+
+/// Where nitrogen is not known, the upper end of its range counts: 2.5 % of the dry matter against 1.5 % likely.
+#[test]
+fn the_nitrate_caution_looks_at_the_upper_end_of_the_estimate() {
+    let half_moist = known(&[(Assumption::Moisture, 0.5)]);
+    for (rate, expected) in [("1.35 kg/m2", false), ("1.37 kg/m2", true)] {
+        let order = Order { nitrate_zone: true, ..order(plain("3 m2"), Rate::MassPerArea(q(rate))) };
+        assert_eq!(applied(&order, &half_moist).cautions.contains(&Rule::NitrateLimit), expected, "{rate}");
+    }
+}
+
+/// The yardstick of the same directive as a depth: 17 g/m2 over 300 kg/m3 x 1.5 % is 3.8 mm.
+#[test]
+fn the_nitrate_limit_is_reached_at_3_8_millimetres_of_castings() {
+    let depth = applied(&order(plain("3 m2"), Rate::Depth(q("1 cm"))), &Overrides::default()).nitrate_limit_depth;
+    assert_near(depth.unwrap().likely().metres(), 0.0038, 6e-3);
 }
 
 /// Just 17 g/m2 is within the limit, whatever the last digit of the arithmetic says (invented numbers).

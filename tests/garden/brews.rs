@@ -25,7 +25,8 @@ fn order(litres: f64, brewer: Option<Brewer>) -> Order {
         brewer,
         use_at: moment("2027-06-10T18:00:00+02:00").ok(),
         additives: false,
-        water_source: None,
+        water_source: Some(WaterSource::Mains),
+        aerated: true,
     }
 }
 
@@ -121,9 +122,19 @@ fn cautions_of_tea_follow_from_what_is_in_it() {
     assert_eq!(planned(&plain, &Overrides::default()).cautions, [Rule::TeaSafety, Rule::TeaShortBrew]);
     assert_eq!(planned(&plain, &long).cautions, [Rule::TeaSafety]);
     assert_eq!(planned(&dirty, &long).cautions, [Rule::TeaAdditives, Rule::TeaWater, Rule::TeaSafety]);
-    for source in [WaterSource::Mains, WaterSource::Rain, WaterSource::Ground] {
-        assert_eq!(planned(&Order { water_source: Some(source), ..plain.clone() }, &long).cautions, [Rule::TeaSafety]);
+    for water_source in [None, Some(WaterSource::Rain), Some(WaterSource::Ground)] {
+        let brew = planned(&Order { water_source, ..plain.clone() }, &long);
+        assert_eq!(brew.cautions, [Rule::TeaWater, Rule::TeaSafety], "{water_source:?}");
     }
+    // Ingram & Millner 2007: clear of E. coli O157:H7 after 36 h with air, after 8.5 days without.
+    let still = |hours: f64| {
+        let assumed = known(&[(Assumption::BrewingTime, hours)]);
+        planned(&Order { aerated: false, ..plain.clone() }, &assumed).cautions
+    };
+    assert_eq!(still(203.0), [Rule::TeaSafety, Rule::TeaShortBrew]);
+    assert_eq!(still(204.0), [Rule::TeaSafety]);
+    let kept = known(&[(Assumption::BrewingTime, 36.0), (Assumption::UseWithin, 6.5)]);
+    assert_eq!(planned(&plain, &kept).cautions, [Rule::TeaSafety, Rule::TeaKept]);
     let rounds = planned(&order(100.0, Some(brewer(60.0, 1, 1.0))), &long);
     assert_eq!(rounds.cautions, [Rule::TeaSafety, Rule::TeaRounds]);
 }

@@ -128,6 +128,11 @@ fn every_spelling_in_any_case_reads_as_its_symbol() {
         let symbol = base(&format!("7.25 {}", unit.symbol), dimension);
         for spelling in unit.spellings.iter().chain([&unit.symbol]) {
             for written in [(*spelling).to_owned(), spelling.to_ascii_uppercase(), spelling.to_ascii_lowercase()] {
+                if written == "ML" {
+                    // A megalitre is no millilitre.
+                    assert_eq!(refusal("7.25 ML", dimension).reason, Reason::UnknownUnit);
+                    continue;
+                }
                 assert_eq!(base(&format!("7.25{written}"), dimension), symbol, "{written}");
                 read += 1;
             }

@@ -5,7 +5,7 @@ use crate::garden::assumptions::{Assumed, Assumption};
 use crate::garden::assumptions::{Castings, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfVolume};
+use crate::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfShare, OfVolume};
 use crate::garden::units::{Area, Estimate, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength};
 
 /// Phosphate (P2O5) in phosphorus: 141.9445 / (2 x 30.973762), from standard atomic weights.
@@ -164,6 +164,8 @@ pub struct Application {
     pub carried: Carried,
     /// The depth that brings as much P as a year's crop carries away, on open ground: `removal / (rho_d p)`.
     pub phosphorus_limited_depth: Option<Estimate<OfLength>>,
+    /// The depth that brings 170 kg of total N to the hectare (91/676/EEC), on open ground: a yardstick to compare with.
+    pub nitrate_limit_depth: Option<Estimate<OfLength>>,
     /// What to mind.
     pub cautions: Vec<Rule>,
     /// What was assumed.
@@ -205,16 +207,23 @@ pub fn apply(order: &Order, known: Known<'_>) -> Result<Application, Refusal> {
         volume / Estimate::exactly(area)
     });
     let (removal, assumed_removal): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::PhosphorusRemoval);
-    let phosphorus_limited_depth = extent.area.map(|_| limited_depth(removal, &castings));
+    let phosphorus_limited_depth = extent.area.map(|_| depth_that_brings(removal, castings.phosphorus, &castings));
+    let nitrate_limit = Estimate::exactly(NITRATE_LIMIT);
+    let nitrate_limit_depth = extent.area.map(|_| depth_that_brings(nitrate_limit, castings.nitrogen, &castings));
     let cautions = cautions(order, &extent, &castings, (depth, &carried));
     let mut assumed = castings.assumed;
     assumed.extend(assumed_removal.filter(|_| extent.area.is_some()));
-    Ok(Application { extent, depth, carried, phosphorus_limited_depth, cautions, assumed })
+    Ok(Application { extent, depth, carried, phosphorus_limited_depth, nitrate_limit_depth, cautions, assumed })
 }
 
-fn limited_depth(removal: Estimate<OfMassPerArea>, castings: &Castings) -> Estimate<OfLength> {
+/// The depth of castings that brings so much of a nutrient: `wanted / (rho_d share)`.
+fn depth_that_brings(
+    wanted: Estimate<OfMassPerArea>,
+    share: Estimate<OfShare>,
+    castings: &Castings,
+) -> Estimate<OfLength> {
     let one = Estimate::exactly(Area::from_square_metres(1.0));
-    let dry: Estimate<OfMass> = (removal * one) / castings.phosphorus;
+    let dry: Estimate<OfMass> = (wanted * one) / share;
     let volume: Estimate<OfVolume> = dry / castings.dry_bulk_density;
     volume / one
 }
@@ -287,7 +296,7 @@ fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried
     if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + 1e-9)) {
         cautions.push(Rule::StrongMix);
     }
-    let per_area = extent.area.map(|area| carried.nutrients.nitrogen.likely() / area);
+    let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area);
     let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + 1e-9);
     if order.nitrate_zone && per_area.is_some_and(over) {
         cautions.push(Rule::NitrateLimit);

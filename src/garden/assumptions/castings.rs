@@ -104,7 +104,7 @@ fn densities(
 ) -> Result<(DensityEstimate, DensityEstimate, ShareEstimate), Refusal> {
     let given_bulk = known.given(Assumption::BulkDensity);
     let given_dry = known.given(Assumption::DryBulkDensity);
-    let given_moisture = known.given(Assumption::Moisture);
+    let given_moisture = moisture(known)?;
     let (default_bulk, by_default_bulk): (DensityEstimate, _) = known.estimate(Assumption::BulkDensity);
     let (default_dry, by_default_dry): (DensityEstimate, _) = known.estimate(Assumption::DryBulkDensity);
     let (bulk, dry) = match (given_moisture, given_bulk, given_dry) {
@@ -140,12 +140,29 @@ fn densities(
     };
     assumed.extend(derived(by_default_bulk, bulk));
     assumed.extend(derived(by_default_dry, dry));
-    assumed.extend(given_moisture);
+    assumed.extend(given_moisture.map(|m| known.given(m.assumption).unwrap_or(m)));
     let solids = match (given_moisture, given_bulk, given_dry) {
         (None, _, _) | (Some(_), Some(_), Some(_)) => (dry / bulk).at_most(Share::from_fraction(1.0)),
         (Some(moisture), _, _) => solids(moisture.span),
     };
     Ok((bulk, dry, solids))
+}
+
+/// The moisture that somebody gave, wet basis: as it is, or from the dry basis by `w = d / (1 + d)`. The nearer one counts.
+fn moisture(known: Known<'_>) -> Result<Option<Assumed>, Refusal> {
+    let wet = |d: f64| d / (1.0 + d);
+    let dry_basis = known.given(Assumption::MoistureDryBasis).map(|d| Assumed {
+        span: Span { low: wet(d.span.low), likely: wet(d.span.likely), high: wet(d.span.high) },
+        ..d
+    });
+    match (known.given(Assumption::Moisture), dry_basis) {
+        (Some(w), Some(d)) if w.given_by == d.given_by => {
+            let detail = "give castings.moisture or castings.moisture_dry_basis, not both";
+            Err(Refusal::new(Reason::InconsistentAssumptions, detail))
+        }
+        (Some(w), Some(d)) => Ok(Some(if w.given_by > d.given_by { w } else { d })),
+        (w, d) => Ok(w.or(d)),
+    }
 }
 
 /// The share of dry matter for a span of moisture.
@@ -221,6 +238,15 @@ mod tests {
         let three =
             [(Assumption::BulkDensity, 620.0), (Assumption::DryBulkDensity, 310.0), (Assumption::Moisture, 0.4)];
         assert_eq!(castings(&three).unwrap_err().reason, Reason::InconsistentAssumptions);
+    }
+
+    /// Identity; one instrument maker's page prints the 50 % -> 33 % example.
+    #[test]
+    fn moisture_on_the_dry_basis_is_another_way_to_say_it() {
+        let c = castings(&[(Assumption::MoistureDryBasis, 0.5), (Assumption::BulkDensity, 600.0)]).unwrap();
+        assert!((c.dry_bulk_density.likely().base() - 400.0).abs() < 1e-9);
+        let both = [(Assumption::MoistureDryBasis, 0.5), (Assumption::Moisture, 1.0 / 3.0)];
+        assert_eq!(castings(&both).unwrap_err().reason, Reason::InconsistentAssumptions);
     }
 
     #[test]

@@ -71,10 +71,11 @@ impl Overrides {
             Assumption::SievePass | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = 1e-6,
             Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (1e-6, 0.2),
             Assumption::Moisture => max = 0.95,
+            Assumption::MoistureDryBasis => max = 19.0,
             _ => {}
         }
         if !(span.low <= span.likely && span.likely <= span.high) {
-            let detail = format!("{}: low, value and high must not fall in this order", definition.id);
+            let detail = format!("{}: low must not be above value, nor value above high", definition.id);
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
         }
         if !(span.low >= min && span.high <= max) {

@@ -72,6 +72,15 @@ assumptions! {
         source: "no default: it follows from castings.bulk_density and castings.dry_bulk_density",
         measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
     }
+    /// The water in castings over their dry matter; another way to give the moisture.
+    MoistureDryBasis {
+        id: "castings.moisture_dry_basis",
+        dimension: Dimension::Share,
+        default: None,
+        meaning: "water over dry matter, as soil laboratories give it: 50 % on the dry basis is 33.3 % of the whole",
+        source: "no default: another way to give castings.moisture, d/(1 + d)",
+        measure_it: None,
+    }
     /// Total nitrogen.
     Nitrogen {
         id: "castings.nitrogen",

@@ -101,6 +101,8 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 
 /// Answers "who gets how much, from which lot, when; what is short; and what would close the gap?"
 ///
+/// A tea whose batches start on several days counts as one demand for each day, evened out with the others of that day.
+///
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
 /// ([`allocation::allocate`]). `sack` is what a bought sack holds.

@@ -14,6 +14,10 @@ pub const MOST_BATCHES: u64 = 1_000;
 const STRONGEST: f64 = 0.20;
 /// Aerated tea without additives was clear of E. coli O157:H7 after this time (Ingram & Millner 2007).
 const CLEARED_AFTER: Duration = Duration::from_hours(36.0);
+/// Tea without air was clear of it after this time: 8.5 days (Ingram & Millner 2007).
+const CLEARED_STILL: Duration = Duration::from_hours(204.0);
+/// Tea that is kept longer gets a caution: the upper end of the assumption (common practice, no source).
+const KEPT: Duration = Duration::from_hours(6.0);
 
 /// How much tea a place gets.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,6 +78,8 @@ pub struct Order {
     pub additives: bool,
     /// Where the water is from.
     pub water_source: Option<WaterSource>,
+    /// True if air is blown in all the time.
+    pub aerated: bool,
 }
 
 /// One batch in one vessel.
@@ -181,7 +187,7 @@ pub fn plan(order: &Order, known: Known<'_>) -> Result<Brew, Refusal> {
         batches,
         rounds,
         stronger,
-        cautions: cautions(order, brewing.likely(), rounds),
+        cautions: cautions(order, (brewing.likely(), keeps.likely()), rounds),
         assumed,
     })
 }
@@ -273,17 +279,20 @@ fn stronger(order: &Order, water: Volume, castings: Volume, rounds: u64) -> Opti
     })
 }
 
-fn cautions(order: &Order, brewing: Duration, rounds: u64) -> Vec<Rule> {
+fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), rounds: u64) -> Vec<Rule> {
     let mut cautions = Vec::new();
     if order.additives {
         cautions.push(Rule::TeaAdditives);
     }
-    if order.water_source == Some(WaterSource::Surface) {
+    if order.water_source != Some(WaterSource::Mains) {
         cautions.push(Rule::TeaWater);
     }
     cautions.push(Rule::TeaSafety);
-    if brewing < CLEARED_AFTER {
+    if brewing < if order.aerated { CLEARED_AFTER } else { CLEARED_STILL } {
         cautions.push(Rule::TeaShortBrew);
+    }
+    if keeps > KEPT {
+        cautions.push(Rule::TeaKept);
     }
     if rounds > 1 {
         cautions.push(Rule::TeaRounds);
@@ -305,6 +314,7 @@ mod tests {
             use_at: Some(DateTime::parse_from_rfc3339("2027-06-10T18:00:00+02:00").unwrap()),
             additives: false,
             water_source: None,
+            aerated: true,
         }
     }
 

@@ -70,20 +70,21 @@ rules! {
         "7 CFR 205.203(c)(1)";
     /// Dust and germs.
     Handling = Warning, "handling",
-        "Open heaps and bags slowly and away from the face, dampen dusty material, wear gloves, eye protection and a \
-         close-fitting mask (FFP3/P3, or at least N95) when sieving, shredding and spreading, and wash hands: castings and \
-         compost can carry Legionella longbeachae, other germs and mould. Keep children and pets away while you work.",
+        "Open heaps and bags slowly and away from the face, in the open or with good ventilation, dampen dusty material, wear \
+         gloves, eye protection and a close-fitting mask (FFP3/P3, or at least N95) when sieving, shredding and spreading, and \
+         wash hands: castings and compost can carry Legionella longbeachae, other germs and mould. People over 50, smokers and \
+         those with weak lungs or immune defence are most at risk. Keep children and pets away while you work.",
         "Queensland work health and safety advice on Legionella longbeachae; respirator class after HSE HSG53 (N95 from memory)";
     /// Additives in tea.
     TeaAdditives = Warning, "tea_additives",
         "Tea with any additive (molasses, fish, kelp and the like) counts as untreated for produce: additives let germs grow. \
-         Keep it off edible parts and use it on soil only, with the waiting times of raw manure, unless two batches were tested \
-         and passed. Local rules come first.",
+         Keep it off edible parts and use it on soil only, with the waiting times of raw manure, unless two batches (from memory) \
+         were tested and had at most 126 CFU E. coli or 33 enterococci in 100 mL. Local rules come first.",
         "21 CFR 112.51; Palmer et al. 2010 (Compost Sci. Util. 18:152); NOSB Compost Tea Task Force 2004";
     /// Surface water in tea.
     TeaWater = Warning, "tea_water",
-        "Tea made with untreated surface water, or with water in which generic E. coli is found, counts as untreated: use it on \
-         soil only.",
+        "Tea made with untreated surface water, or with any water in which generic E. coli is found, counts as untreated: use it \
+         on soil only. Rain and well water may carry it: have it tested, or take drinking water.",
         "21 CFR 112.51";
     /// Tea in general.
     TeaSafety = Warning, "tea_safety",
@@ -92,8 +93,13 @@ rules! {
         "NOSB Compost Tea Task Force 2004; electricity and cleaning: common practice, no source";
     /// Short brewing.
     TeaShortBrew = Caution, "tea_short_brew",
-        "Brewed for less than 36 hours: in tests only aerated tea without additives was free of E. coli O157:H7 after 36 hours.",
+        "Brewed for less than 36 hours with air, or less than 8.5 days without (also when it is not said): before that, E. coli \
+         O157:H7 was still found in tests of tea without additives.",
         "Ingram & Millner 2007, J. Food Prot. 70:828-834";
+    /// Tea kept too long.
+    TeaKept = Caution, "tea_kept",
+        "Kept for more than 6 hours after brewing: without air the tea turns. Use it sooner, or brew in smaller batches.",
+        "common practice, no source; used sooner after brewing it works better (Edwards et al. 2007)";
     /// Several rounds in one brewer.
     TeaRounds = Caution, "tea_rounds",
         "The brewers do not hold all of it at once: later batches are ready later, and no batch keeps until the last one is \
@@ -106,13 +112,14 @@ rules! {
         "University of Minnesota Extension";
     /// A strong potting mix.
     StrongMix = Caution, "strong_mix",
-        "More than 20 % castings in a potting mix: trials found the best growth at 10 to 20 %, and harm above; test on a few \
-         pots first.",
-        "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590";
+        "More than 20 % castings in a potting mix: trials found the best growth at 10 to 20 %; one of cattle-manure castings found \
+         harm above 20 %, and seedlings in castings alone did worse than without. Test on a few pots first.",
+        "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. Technol., \
+         October 2017";
     /// Land in a nitrate vulnerable zone.
     NitrateLimit = Warning, "nitrate_limit",
-        "More than 170 kg N/ha (17 g/m2) on land declared a nitrate vulnerable zone. The limit counts all manure nitrogen of a \
-         year, averaged over the farm: ask your authority.",
+        "This may bring more than 170 kg N/ha (17 g/m2) to land declared a nitrate vulnerable zone; the upper end of the estimate \
+         counts. The limit is for all manure nitrogen of a year, averaged over the farm: ask your authority.",
         "Council Directive 91/676/EEC";
     /// Castings that tie up nitrogen.
     NitrogenTieUp = Caution, "nitrogen_tie_up",

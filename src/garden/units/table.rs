@@ -40,8 +40,8 @@ pub static UNITS: &[Unit] = &[
     unit("in", Length, 0.0254, &["inch", "inches"]),
     unit("ft", Length, 0.3048, &["foot", "feet"]),
     unit("yd", Length, 0.9144, &["yard", "yards"]),
-    unit("m2", Area, 1.0, &["m^2", "sq m", "square metre", "square metres", "square meter", "square meters"]),
-    unit("ft2", Area, 0.092_903_04, &["ft^2", "sq ft", "square foot", "square feet"]),
+    unit("m2", Area, 1.0, &["m^2", "sq m", "square metre", "square metres", "square meter", "square meters", "sqm"]),
+    unit("ft2", Area, 0.092_903_04, &["ft^2", "sq ft", "square foot", "square feet", "sqft"]),
     unit("yd2", Area, 0.836_127_36, &["yd^2", "sq yd", "square yard", "square yards"]),
     unit("ha", Area, 10_000.0, &["hectare", "hectares"]),
     unit("acre", Area, 4_046.856_422_4, &["acres", "ac"]),
@@ -90,6 +90,10 @@ pub static AMBIGUOUS: &[(&[&str], &[&str])] = &[
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Unit> {
     let named = |unit: &&Unit, same: &dyn Fn(&str) -> bool| same(unit.symbol) || unit.spellings.iter().any(|s| same(s));
+    // A megalitre must not be read as a millilitre.
+    if name == "ML" {
+        return None;
+    }
     UNITS
         .iter()
         .find(|unit| named(unit, &|s| s == name))

@@ -87,8 +87,8 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
         let detail = format!("{shown} has no unit: did you mean {percent}? Shares are written as percentages");
         return Refusal { nearest: Some(percent), ..Refusal::new(Reason::ShareWithoutPercent, detail) }.allowed(units);
     }
-    let example = units.first().map_or(String::new(), |unit| format!(", for instance \"{shown} {unit}\""));
-    let detail = format!("{shown} has no unit; write {} with its unit{example}", words(wanted));
+    let such = units.iter().take(3).copied().collect::<Vec<_>>().join(", ");
+    let detail = format!("{shown} has no unit; write {} with its unit ({such} and so on)", words(wanted));
     Refusal::new(Reason::UnitMissing, detail).allowed(units)
 }
 
@@ -181,9 +181,29 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.measures.iter().map(|m| m.name.as_str()).collect();
-    let known = if own.is_empty() { String::new() } else { format!(" or one of your measures ({})", own.join(", ")) };
-    let detail = format!("{named} is no unit known here; {} is due, in one of the units listed{known}", words(wanted));
+    let known = if own.is_empty() {
+        ", or explain it under measures, as in {\"name\": \"bucket\", \"holds\": \"12 L\"}".to_owned()
+    } else {
+        format!(" or one of your measures ({})", own.join(", "))
+    };
+    let detail = match how_else(part) {
+        Some(hint) => format!("{named} is no unit: {hint}"),
+        None => format!("{named} is no unit known here; {} is due, in one of the units listed{known}", words(wanted)),
+    };
     Refusal::new(Reason::UnknownUnit, detail).allowed(fitting(wanted))
+}
+
+/// What is meant by common ways of writing that are not read.
+fn how_else(unit: &str) -> Option<&'static str> {
+    if unit.contains(['\'', '"', '\u{2032}', '\u{2033}', '\u{2019}', '\u{201d}']) {
+        return Some("write ft or in");
+    }
+    if unit.contains(['-', '\u{2013}']) && unit.contains(|c: char| c.is_ascii_digit()) {
+        return Some("one value is due; for a range write {\"value\": .., \"low\": .., \"high\": .., \"unit\": ..}");
+    }
+    let digits = unit.trim_start_matches(|c: char| !c.is_ascii_digit());
+    (unit.contains(' ') && digits.len() > 1 && digits.contains(' '))
+        .then_some("write one value with one unit, as in 4.5 ft for 4 ft 6 in")
 }
 
 const VULGAR: &[(char, f64, f64)] = &[

@@ -159,7 +159,7 @@ impl Crossing<'_> {
         // The table's own bounds are checked when the value is set; here only what can be computed with.
         let wide = Some((f64::MIN, f64::MAX));
         let quantity = |input: QuantityInput| {
-            self.span(&input, Due { dimensions: &[dimension], bounds: wide }, at).map(|(_, span)| span)
+            self.span(&input, Due { dimensions: &[dimension], bounds: wide, least: None }, at).map(|(_, span)| span)
         };
         match value {
             AssumptionInput::Object(object)
@@ -233,9 +233,12 @@ impl Crossing<'_> {
 
 fn unknown(id: &str) -> Refusal {
     let known: Vec<&str> = Assumption::ALL.iter().map(|a| a.id()).collect();
+    // "bulk_density" means "castings.bulk_density" if no other id ends like that.
+    let mut ends = known.iter().copied().filter(|full| full.split_once('.').is_some_and(|(_, end)| end == id));
+    let by_end = ends.next().filter(|_| ends.next().is_none());
     let shown = crate::garden::units::text::clip(id);
     let detail = format!("there is no assumption \"{shown}\"; GET /v1/assumptions lists them");
     let mut refusal = Refusal::new(Reason::UnknownAssumption, detail);
-    refusal.nearest = nearest(id, &known).map(str::to_owned);
+    refusal.nearest = by_end.or_else(|| nearest(id, &known)).map(str::to_owned);
     refusal.allowed(known)
 }

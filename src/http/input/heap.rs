@@ -1,6 +1,7 @@
 //! Heaps on the wire.
 
 use super::Crossing;
+use super::assumptions::AssumptionsInput;
 use super::ground::counted;
 use super::quantity::{LengthInput, ShareInput, VolumeInput};
 use super::text::no_control;
@@ -46,6 +47,8 @@ macro_rules! heaps {
             #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
             #[schema(min_length = 1, max_length = 100)]
             pub name: Option<String>,
+            /// What is known better for this heap.
+            pub assumptions: Option<AssumptionsInput>,
             /// The share that is ready; all of it unless given.
             pub ready_share: Option<ShareInput>,
             /// The share that passes the sieve; all of it (not sieved, or sieved already) unless given.
@@ -58,6 +61,7 @@ macro_rules! heaps {
                 HeapCommon {
                     id: self.id.as_deref(),
                     name: self.name.as_deref(),
+                    assumptions: self.assumptions.as_ref(),
                     ready_share: self.ready_share.as_ref(),
                     sieve_pass: self.sieve_pass.as_ref(),
                 }
@@ -73,6 +77,8 @@ pub struct HeapCommon<'a> {
     pub id: Option<&'a str>,
     /// Its name.
     pub name: Option<&'a str>,
+    /// What is known better for it.
+    pub assumptions: Option<&'a AssumptionsInput>,
     /// How much of it is ready.
     pub ready_share: Option<&'a ShareInput>,
     /// How much passes the sieve.

@@ -12,11 +12,13 @@ pub mod surface;
 pub mod text;
 pub mod union;
 
-use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides, Span};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::Reader;
+use crate::garden::units::quantity::OfDensity;
+use crate::garden::units::{Dimension, Estimate, Mass, Reader, Volume};
 use crate::http::limits::MAX_BATCHES;
 use crate::http::wire::{FaultCode, Faults, Place};
+use quantity::{Due, VolumeOrMassInput};
 use std::cell::{Cell, RefCell};
 
 /// What one request is read with: its measures and assumptions, and where faults and notes are kept.
@@ -33,6 +35,8 @@ pub struct Crossing<'f> {
     used: RefCell<Vec<Assumption>>,
     /// Places of assumptions of items that their answer did not use.
     pub unused_assumptions: RefCell<Vec<String>>,
+    /// What was assumed besides what the items tell: to turn a mass of castings into a volume.
+    pub assumed: RefCell<Vec<Assumed>>,
     /// Batches of tea so far.
     batches: Cell<usize>,
 }
@@ -48,6 +52,7 @@ impl<'f> Crossing<'f> {
             unused_ranges: RefCell::default(),
             used: RefCell::default(),
             unused_assumptions: RefCell::default(),
+            assumed: RefCell::default(),
             batches: Cell::default(),
         }
     }
@@ -98,6 +103,29 @@ impl<'f> Crossing<'f> {
                 self.unused_assumptions.borrow_mut().push(pointer);
             }
         }
+    }
+
+    /// The bulk density of the castings that the request as a whole speaks of, noted as used.
+    pub fn bulk_density(&self, place: Place<'_>) -> Option<Estimate<OfDensity>> {
+        let none = Overrides::default();
+        let castings = self.with_known(place, &none, Castings::known)?;
+        let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
+        let is_given = castings.assumed.iter().any(|a| a.assumption == Assumption::Moisture);
+        let used = castings.assumed.iter().filter(|a| a.assumption == Assumption::BulkDensity || is_given);
+        let used: Vec<Assumed> = used.filter(|a| of_weight.contains(&a.assumption)).copied().collect();
+        self.note_used(place, &none, &used);
+        self.assumed.borrow_mut().extend(used);
+        Some(castings.bulk_density)
+    }
+
+    /// Reads an amount of castings: a volume, or a mass that the likely bulk density turns into one.
+    pub fn amount_of_castings(&self, input: &VolumeOrMassInput, least: f64, place: Place<'_>) -> Option<Volume> {
+        let (dimension, span) = self.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), place)?;
+        self.note_range(span, place);
+        if dimension == Dimension::Mass {
+            return Some(Mass::from_base(span.likely) / self.bulk_density(place)?.likely());
+        }
+        Some(Volume::from_base(span.likely))
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.

@@ -47,19 +47,27 @@ pub struct Due<'d> {
     pub dimensions: &'d [Dimension],
     /// Narrower bounds than those of the dimension.
     pub bounds: Option<(f64, f64)>,
+    /// A lower bound below that of the dimension: 0 where nothing is an amount too.
+    pub least: Option<f64>,
 }
 
 impl<'d> Due<'d> {
     /// Any quantity of these dimensions.
     #[must_use]
     pub const fn any(dimensions: &'d [Dimension]) -> Self {
-        Self { dimensions, bounds: None }
+        Self { dimensions, bounds: None, least: None }
+    }
+
+    /// The same with another lower bound.
+    #[must_use]
+    pub const fn from(self, least: f64) -> Self {
+        Self { least: Some(least), ..self }
     }
 
     /// A share between two fractions.
     #[must_use]
     pub const fn share(least: f64, most: f64) -> Self {
-        Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)) }
+        Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)), least: None }
     }
 }
 
@@ -196,7 +204,8 @@ impl Crossing<'_> {
             QuantityInput::Object(object) => self.object(object, dimensions, place),
         };
         let (dimension, span) = found?;
-        let bounds = due.bounds.unwrap_or_else(|| dimension.bounds());
+        let (least, most) = due.bounds.unwrap_or_else(|| dimension.bounds());
+        let bounds = (due.least.unwrap_or(least), most);
         self.within((dimension, span), bounds, place).then_some((dimension, span))
     }
 
@@ -244,7 +253,8 @@ impl Crossing<'_> {
         bounds: (f64, f64),
         place: Place<'_>,
     ) -> Option<Quantity<D>> {
-        let (_, span) = self.span(input, Due { dimensions: &[D::DIMENSION], bounds: Some(bounds) }, place)?;
+        let (_, span) =
+            self.span(input, Due { dimensions: &[D::DIMENSION], bounds: Some(bounds), least: None }, place)?;
         self.note_range(span, place);
         Some(Quantity::from_base(span.likely))
     }

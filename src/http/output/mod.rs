@@ -2,6 +2,7 @@
 
 pub mod quantity;
 pub mod report;
+pub mod words;
 
 pub use quantity::{Number, QuantityOut, View};
 pub use report::{AssumptionOut, CautionOut, Report};

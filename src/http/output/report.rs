@@ -20,6 +20,7 @@ pub struct AssumptionOut {
     /// The value used, with its range.
     pub value: QuantityOut,
     /// `default`, `request` or `item`.
+    #[schema(schema_with = crate::http::output::words::givers)]
     pub given_by: &'static str,
     /// The item that gave it, as a pointer into the request.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -40,6 +41,7 @@ pub struct CautionOut {
     /// The rule it follows from; items list these.
     pub rule: &'static str,
     /// `notice`, `caution` or `warning`.
+    #[schema(schema_with = crate::http::output::words::severities)]
     pub severity: &'static str,
     /// What to mind.
     pub text: &'static str,
@@ -93,6 +95,7 @@ impl Report {
     /// Adds what the crossing noted, and writes everything out.
     #[must_use]
     pub fn write(mut self, crossing: &Crossing<'_>, view: &View<'_>) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
+        self.used(&crossing.assumed.borrow(), Place::root());
         let mut add = |rule: Rule, at: Vec<String>| {
             if !at.is_empty() {
                 self.cautions.entry(rule).or_default().extend(at);

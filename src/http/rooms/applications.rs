@@ -2,6 +2,7 @@
 
 use super::{COMPUTED_WITH, CastingsOut, Frame, Question, Sample, Units, cell, column};
 use crate::garden::applications::{Application, Nutrients, Order, apply};
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Area, Estimate, Mass, Share, Volume};
 use crate::http::answer::{Accepted, respond};
@@ -14,8 +15,9 @@ use crate::http::input::quantity::ShareInput;
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_ITEMS, MAX_NAME};
-use crate::http::output::quantity::{Role, View};
+use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_SETTLING};
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::{Role, System, View};
 use crate::http::output::{AssumptionOut, CautionOut, QuantityOut, Report};
 use crate::http::problem::{AskProblems, Problem};
 use crate::http::wire::Place;
@@ -105,9 +107,6 @@ const SAMPLES: &[Sample] = &[
     },
 ];
 
-/// The most that settles away: half.
-const MOST_SETTLING: f64 = 0.5;
-
 /// The fields that say where and how much, wherever they stand.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Parts<'a> {
@@ -128,11 +127,30 @@ impl Parts<'_> {
         let surface = crossing.surface(self.surface, place.field("surface"));
         let rate = crossing.rate(self.rate, place.field("rate"));
         let settling = match self.settling {
-            Some(input) => crossing.exact_between(&input.0, (0.0, MOST_SETTLING), place.field("settling")),
+            Some(input) => crossing.exact_between(&input.0, (0.0, MAX_SETTLING), place.field("settling")),
             None => Some(Share::from_fraction(0.0)),
         };
         let nitrate_zone = self.nitrate_zone.unwrap_or(false);
         Some(Order { surface: surface?, rate: rate?, settling: settling?, nitrate_zone })
+    }
+
+    /// Refuses what is said of a layer or of land where there is no ground.
+    fn only_on_ground(&self, order: &Order, crossing: &Crossing<'_>, place: Place<'_>) -> Option<()> {
+        if order.surface.extent().is_ok_and(|extent| extent.area.is_some()) {
+            return Some(());
+        }
+        let mut sound = Some(());
+        for (field, given) in
+            [("settling", self.settling.is_some()), ("nitrate_vulnerable_zone", self.nitrate_zone.is_some())]
+        {
+            if given {
+                let detail =
+                    "this belongs to open ground (rectangle, circle, ring, rows, polygon, area); leave it out here";
+                crossing.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+                sound = None;
+            }
+        }
+        sound
     }
 
     /// Reads one place and computes it.
@@ -143,6 +161,7 @@ impl Parts<'_> {
             crossing.refuse(place.field("surface"), refusal);
             return None;
         }
+        self.only_on_ground(&order, crossing, place)?;
         let application = crossing.with_known(place, &overrides, |known| apply(&order, known))?;
         crossing.note_used(place, &overrides, &application.assumed);
         Some((order, application))
@@ -186,6 +205,7 @@ pub struct ApplicationsAnswer {
     #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
     pub units: &'static str,
     /// All places together.
     pub total: TotalOut,
@@ -251,6 +271,11 @@ pub struct AreaOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub phosphorus_limited_depth: Option<QuantityOut>,
+    /// The depth that brings 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate
+    /// vulnerable zones (91/676/EEC), to compare with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub nitrate_limit_depth: Option<QuantityOut>,
     /// The rules of the cautions that this place gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -318,6 +343,7 @@ impl AreaOut {
             castings: CastingsOut::new(view, solved.carried.volume, solved.carried.mass),
             nutrients: NutrientsOut::new(view, &solved.carried.nutrients, extent.area),
             phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
+            nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),
             cautions,
         }
     }
@@ -338,6 +364,7 @@ impl Question for Applications {
     type Request = ApplicationsRequest;
     type Answer = ApplicationsAnswer;
     const NAME: &'static str = "applications";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -373,15 +400,13 @@ impl Question for Applications {
 
     fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {
         let first = answer.areas.first()?;
-        let of = |pick: fn(&AreaOut) -> Option<&QuantityOut>| {
-            answer.areas.iter().find_map(pick).map_or("", |q| q.unit.as_ref())
-        };
+        let system = if answer.units == System::Us.as_str() { System::Us } else { System::Metric };
         let volume = &first.castings.volume.unit;
         let mass = &first.castings.mass.unit;
         let nutrient = &first.nutrients.nitrogen.mass.unit;
         let mut header = vec!["id".to_owned(), "name".to_owned()];
-        header.push(column("surface_area", of(|a| a.surface_area.as_ref())));
-        header.push(column("depth", of(|a| a.depth.as_ref())));
+        header.push(column("surface_area", system.unit(Role::Area).0));
+        header.push(column("depth", system.unit(Role::Depth).0));
         for (name, unit) in [("castings", volume), ("castings", mass)] {
             header.extend([column(name, unit), column(name, unit) + "_low", column(name, unit) + "_high"]);
         }

@@ -10,6 +10,7 @@ use super::{Frame, Question, Sample};
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
+use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
@@ -34,6 +35,7 @@ impl Question for Balances {
     type Request = BalancesRequest;
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -60,7 +62,8 @@ impl Question for Balances {
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. given + short =
 /// wanted, and given + left + expired = stock. Ties: stock that expires first goes first, then what was ready first, then
-/// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order.
+/// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A
+/// tea whose batches start on several days counts as one demand for each of these days.
 #[utoipa::path(
     tag = "balances",
     operation_id = "balance_stock",

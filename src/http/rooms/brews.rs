@@ -15,7 +15,8 @@ use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{CoverageInput, Due, DurationInput, QuantityInput, VolumeInput};
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_ITEMS, MAX_NAME};
+use crate::http::limits::{MAX_ADDITIVES, MAX_BREWERS, MAX_ITEMS, MAX_NAME};
+use crate::http::negotiate::Media;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, QuantityOut, Report};
 use crate::http::problem::{AskProblems, Problem};
@@ -58,7 +59,7 @@ pub struct BrewsRequest {
 pub type BrewList = List<BrewRequest, 1, { MAX_ITEMS }>;
 
 /// What goes in besides castings and water.
-pub type Additives = List<ShortText, 0, 50>;
+pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
 
 /// A brew: so much water, or as much tea as a place takes.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
@@ -99,6 +100,8 @@ pub struct BrewRequest {
     pub additives: Option<Additives>,
     /// Where the water is from.
     pub water_source: Option<WaterSourceInput>,
+    /// True if air is blown in all the time; still tea takes much longer to be clear of germs. Counts as still unless given.
+    pub aerated: Option<bool>,
     /// What is known better for this brew.
     pub assumptions: Option<AssumptionsInput>,
 }
@@ -110,7 +113,7 @@ pub struct BrewerRequest {
     /// The water it holds.
     pub holds: VolumeInput,
     /// How many; 1 unless given.
-    #[validate(range(min = 1, max = 1_000))]
+    #[validate(range(min = 1, max = MAX_BREWERS))]
     #[schema(minimum = 1, maximum = 1_000)]
     pub count: Option<u32>,
     /// From one batch's end to the next one's start, for emptying and cleaning; none unless given.
@@ -194,7 +197,13 @@ impl Crossing<'_> {
             return None;
         };
         if ratio < bounds.0 || ratio > bounds.1 {
-            let detail = format!("this dilution lies outside {} to {} parts to one of water", bounds.0, bounds.1);
+            let turned = format!("{}:{}", other.trim(), one.trim());
+            let hint = if (bounds.0..=bounds.1).contains(&(1.0 / ratio)) {
+                format!(" Did you mean \"{turned}\"? The water comes second")
+            } else {
+                String::new()
+            };
+            let detail = format!("this lies outside {} to {} parts to one of water.{hint}", bounds.0, bounds.1);
             self.refuse(place, Refusal::new(Reason::OutOfRange, detail).between(bounds.0, bounds.1));
             return None;
         }
@@ -232,6 +241,7 @@ impl BrewRequest {
             use_at: use_at?,
             additives: self.additives.as_ref().is_some_and(|a| !a.is_empty()),
             water_source: self.water_source.map(Into::into),
+            aerated: self.aerated.unwrap_or(false),
         };
         let overrides = overrides?;
         let brew = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
@@ -343,6 +353,7 @@ pub struct BrewsAnswer {
     #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
     pub units: &'static str,
     /// The brews, in the order of the request.
     pub brews: Vec<BrewOut>,
@@ -471,6 +482,7 @@ impl Question for Brews {
     type Request = BrewsRequest;
     type Answer = BrewsAnswer;
     const NAME: &'static str = "brews";
+    const MEDIA: &'static [Media] = &[Media::Json];
 
     fn samples() -> &'static [Sample] {
         SAMPLES

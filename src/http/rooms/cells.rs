@@ -35,7 +35,7 @@ struct Common {
     /// What is known better than a default: id and value. May be repeated.
     #[param(example = "castings.bulk_density:620 kg/m3")]
     assume: Option<String>,
-    /// `comma` writes the decimal mark as a comma.
+    /// `comma` reads and writes the decimal mark as a comma.
     #[param(example = "point")]
     decimal: Option<String>,
     /// `low` or `high` answers that bound instead of the likely value.
@@ -103,7 +103,7 @@ struct RateParams {
     /// How much; its unit decides the kind.
     #[param(example = "1cm")]
     rate: String,
-    /// Only to say `available_nitrogen`.
+    /// The kind of rate; only needed to say `available_nitrogen`.
     #[param(example = "available_nitrogen")]
     rate_kind: Option<String>,
     /// The share of its depth that a layer loses by settling.

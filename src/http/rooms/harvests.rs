@@ -16,6 +16,7 @@ use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::input::text::no_control;
 use crate::http::limits::{MAX_BEDS, MAX_NAME};
+use crate::http::negotiate::Media;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, QuantityOut, Report};
 use crate::http::problem::{AskProblems, Problem};
@@ -139,10 +140,11 @@ impl HeapInput {
         let heap = crossing.heap(self, place)?;
         let (ready, sieve) = (ready?, sieve?);
         crossing.note_range(ready, place.field("ready_share"));
-        let none = crate::garden::assumptions::Overrides::default();
+        let overrides = crossing.overrides(common.assumptions, place.field("assumptions"));
         let ready = Share::from_fraction(ready.likely);
-        let harvest = crossing.with_known(place, &none, |known| from_heap(&heap, ready, sieve.estimate(), known))?;
-        crossing.note_used(place, &none, &harvest.assumed);
+        let harvest =
+            crossing.with_known(place, &overrides, |known| from_heap(&heap, ready, sieve.estimate(), known))?;
+        crossing.note_used(place, &overrides, &harvest.assumed);
         Some(harvest)
     }
 }
@@ -180,6 +182,7 @@ pub struct HarvestsAnswer {
     #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
     pub units: &'static str,
     /// All beds and heaps together.
     pub total: HarvestTotal,
@@ -237,6 +240,7 @@ pub struct BedOut {
 #[schema(as = HeapHarvest)]
 pub struct HeapOut {
     /// Its kind, echoed.
+    #[schema(schema_with = crate::http::output::words::heap_kinds)]
     pub kind: &'static str,
     /// Echoed.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -313,6 +317,7 @@ impl Question for Harvests {
     type Request = HarvestsRequest;
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
 
     fn samples() -> &'static [Sample] {
         SAMPLES

@@ -11,6 +11,7 @@ use crate::garden::units::Measures;
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::measures::MeasureList;
+use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
@@ -71,6 +72,8 @@ pub trait Question {
     type Answer: Serialize;
     /// The request's name for the resource: `applications`.
     const NAME: &'static str;
+    /// The media in which it is answered, the preferred one first.
+    const MEDIA: &'static [Media];
 
     /// The worked requests of the document.
     fn samples() -> &'static [Sample];

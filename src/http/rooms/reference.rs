@@ -138,6 +138,20 @@ pub struct LimitsAnswer {
     pub corners: u64,
     /// The most batches of all brews of a request together.
     pub batches: usize,
+    /// The most batches of one brew.
+    pub batches_of_a_brew: u64,
+    /// The most vessels of one brew.
+    pub brewers: u32,
+    /// The most additives of one brew.
+    pub additives: u64,
+    /// The longest name of a measure, in characters.
+    pub measure_name_characters: u64,
+    /// The highest price of a sack.
+    #[schema(value_type = f64)]
+    pub sack_price: Number,
+    /// The most that a layer settles, in % of its depth.
+    #[schema(value_type = f64)]
+    pub settling_percent: Number,
     /// The longest id or name, in characters.
     pub name_characters: u64,
     /// The most faults listed in one answer.
@@ -186,6 +200,7 @@ const DIMENSIONS: &[Dimension] = &[
     Dimension::Temperature,
     Dimension::TemperatureDifference,
     Dimension::FeedRate,
+    Dimension::Ratio,
 ];
 
 fn units() -> UnitsAnswer {
@@ -271,6 +286,12 @@ fn limits_of_all() -> LimitsAnswer {
         count: limits::MAX_COUNT,
         corners: limits::MAX_CORNERS,
         batches: limits::MAX_BATCHES,
+        batches_of_a_brew: crate::garden::brews::MOST_BATCHES,
+        brewers: limits::MAX_BREWERS,
+        additives: limits::MAX_ADDITIVES,
+        measure_name_characters: limits::MAX_MEASURE_NAME,
+        sack_price: Number::rounded(limits::MAX_PRICE),
+        settling_percent: Number::rounded(limits::MAX_SETTLING * 100.0),
         name_characters: limits::MAX_NAME,
         faults: limits::MAX_FAULTS,
         query_bytes: limits::MAX_QUERY,

@@ -28,6 +28,7 @@ macro_rules! fault_codes {
 }
 
 fault_codes! {
+    NotJson "not_json" "The body is not one JSON document; line and column tell where reading stopped.";
     MissingField "missing_field" "A field that must be given is absent or null.";
     UnknownField "unknown_field" "The object has a field that is not known here.";
     RepeatedField "repeated_field" "The same field stands more than once in one object.";
@@ -84,10 +85,10 @@ mod tests {
     #[test]
     fn codes_are_closed_and_snake_case() {
         let mut texts: Vec<&str> = FaultCode::ALL.iter().map(|code| code.as_str()).collect();
-        assert_eq!(texts.len(), 33);
+        assert_eq!(texts.len(), 34);
         texts.sort_unstable();
         texts.dedup();
-        assert_eq!(texts.len(), 33);
+        assert_eq!(texts.len(), 34);
         for code in FaultCode::ALL {
             assert_eq!(FaultCode::find(code.as_str()), Some(*code));
             assert!(code.as_str().chars().all(|c| c.is_ascii_lowercase() || c == '_'));

@@ -5,7 +5,8 @@ use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Draw, Lot, Window};
 use crate::garden::balances::ledger::{DayRow, LotState};
 use crate::garden::balances::{Balance, Served, Want};
-use crate::garden::units::{Estimate, Millilitres, Share, whole};
+use crate::garden::units::quantity::OfDensity;
+use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut, Report};
@@ -29,6 +30,7 @@ pub struct BalancesAnswer {
     #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
     pub units: &'static str,
     /// All demands and all stock together.
     pub total: BalanceTotal,
@@ -136,6 +138,7 @@ pub struct WholeOut {
 #[schema(as = RateGiven)]
 pub struct RateOut {
     /// Its kind.
+    #[schema(schema_with = crate::http::output::words::rate_kinds)]
     pub kind: &'static str,
     /// How much.
     pub amount: QuantityOut,
@@ -238,6 +241,9 @@ pub struct SackOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub by: Option<NaiveDate>,
+    /// True if that day lies before `as_of`: too late to buy.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
     /// How many.
     pub count: u64,
     /// What each holds.
@@ -264,11 +270,14 @@ pub fn write(
     let mut report = Report::of_castings();
     let root = Place::root();
     let demand_list = root.field("demands");
+    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
+    let density = if by_mass { crossing.bulk_density(root) } else { None };
     let mut demands = Vec::with_capacity(asked.wants.len());
     for (i, (item, served)) in request.demands.iter().zip(&balance.demands).enumerate() {
         let cautions = tell(&mut report, asked.sources.get(i), demand_list.index(i));
-        demands
-            .extend(asked.wants.get(i).map(|want| demand((item, want, served), (request, asked), i, (view, cautions))));
+        demands.extend(
+            asked.wants.get(i).map(|want| demand((item, want, served), (request, asked), i, (view, density, cautions))),
+        );
     }
     for (i, heap) in asked.heaps.iter().enumerate() {
         if let Some(harvest) = heap {
@@ -341,7 +350,7 @@ fn demand(
     (item, want, served): Item<'_>,
     (request, asked): (&BalancesRequest, &Asked),
     index: usize,
-    (view, cautions): (&View<'_>, Vec<&'static str>),
+    (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
 ) -> DemandOut {
     let wanted = want.amount();
     let share = if wanted == Millilitres::ZERO { 1.0 } else { whole(served.given.get()) / whole(wanted.get()) };
@@ -362,12 +371,17 @@ fn demand(
         given: view.whole(served.given),
         short: view.whole(served.short),
         share_given: view.exact(Role::Share, Share::from_fraction(share)),
-        in_measures: view.in_measures(Estimate::exactly(served.given.volume()), None),
+        in_measures: in_measures(served.given, density, view),
         whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
         rate_given,
         draws: served.draws.iter().map(|draw| draw_out(draw, request, view)).collect(),
         cautions,
     }
+}
+
+fn in_measures(given: Millilitres, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
+    let volume = Estimate::exactly(given.volume());
+    view.in_measures(volume, density.map(|density| volume * density))
 }
 
 fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
@@ -433,6 +447,7 @@ fn sacks(request: &BalancesRequest, asked: &Asked, balance: &Balance, view: &Vie
         .iter()
         .map(|purchase| SackOut {
             by: purchase.by,
+            past: past(Window { first: None, last: purchase.by }, asked.as_of),
             count: purchase.count,
             holds: view.whole(holds),
             cost: sack.price.map(|price| Number::rounded(price * whole(purchase.count))),
@@ -455,8 +470,16 @@ impl BalancesAnswer {
             header.push(column(name, unit));
         }
         header.push("draws".to_owned());
+        let measures = self.demands.first().map(|d| d.in_measures.as_slice()).unwrap_or_default();
+        header.extend(measures.iter().map(|measure| column("given", &measure.unit)));
+        header.push("cautions".to_owned());
+        let width = header.len();
         let demands = self.demands.iter().map(demand_row);
-        let lots = self.stock.iter().map(stock_row);
+        let lots = self.stock.iter().map(|lot| {
+            let mut row = stock_row(lot);
+            row.resize(width, String::new());
+            row
+        });
         std::iter::once(header).chain(demands).chain(lots).collect()
     }
 }
@@ -476,7 +499,7 @@ fn demand_row(d: &DemandOut) -> Vec<String> {
         let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
         format!("{} {} from {lot}{on}", draw.given.value, draw.given.unit)
     });
-    vec![
+    let mut row = vec![
         "demand".to_owned(),
         d.id.clone().unwrap_or_default(),
         d.name.clone().unwrap_or_default(),
@@ -490,7 +513,10 @@ fn demand_row(d: &DemandOut) -> Vec<String> {
         String::new(),
         String::new(),
         draws.collect::<Vec<_>>().join("; "),
-    ]
+    ];
+    row.extend(d.in_measures.iter().map(|measure| measure.value.to_string()));
+    row.push(d.cautions.join(" "));
+    row
 }
 
 fn stock_row(s: &StockOut) -> Vec<String> {

@@ -12,11 +12,11 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
-use crate::http::input::quantity::{ShareInput, VolumeInput};
+use crate::http::input::quantity::{ShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_PRIORITY, MAX_STOCK};
+use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_STOCK};
 use crate::http::rooms::Units;
 use crate::http::rooms::applications::Parts;
 use crate::http::rooms::brews::BrewRequest;
@@ -80,8 +80,8 @@ pub struct StockRequest {
     #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
     #[schema(min_length = 1, max_length = 100)]
     pub name: Option<String>,
-    /// How much. Either this or `heap`.
-    pub amount: Option<VolumeInput>,
+    /// How much, by volume, or by mass with the bulk density. Either this or `heap`.
+    pub amount: Option<VolumeOrMassInput>,
     /// A heap to measure.
     #[validate(nested)]
     pub heap: Option<HeapInput>,
@@ -105,8 +105,8 @@ pub struct DemandRequest {
     #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
     #[schema(min_length = 1, max_length = 100)]
     pub name: Option<String>,
-    /// How much. Exactly one of this, `application` and `brew`.
-    pub amount: Option<VolumeInput>,
+    /// How much, by volume, or by mass with the bulk density. Exactly one of this, `application` and `brew`.
+    pub amount: Option<VolumeOrMassInput>,
     /// A place and a rate.
     #[validate(nested)]
     pub application: Option<ApplicationRequest>,
@@ -152,10 +152,10 @@ pub struct ApplicationRequest {
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SackRequest {
-    /// What it holds.
-    pub holds: VolumeInput,
+    /// What it holds, by volume, or by mass with the bulk density.
+    pub holds: VolumeOrMassInput,
     /// What it costs.
-    #[validate(range(min = 0.0, max = 1_000_000.0))]
+    #[validate(range(min = 0.0, max = MAX_PRICE))]
     #[schema(minimum = 0, maximum = 1_000_000)]
     pub price: Option<f64>,
     /// In which currency; echoed.
@@ -200,6 +200,9 @@ impl Asked {
     }
 }
 
+/// The smallest amount that can be asked: a millilitre, or a gram.
+const LEAST: f64 = 1e-3;
+
 /// Reads the request.
 pub fn read(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Asked> {
     let root = Place::root();
@@ -208,7 +211,7 @@ pub fn read(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Asked>
     crossing.unique_ids(request.demands.iter().map(DemandRequest::id), demand_list);
     let as_of = crossing.day(request.as_of.as_deref(), root.field("as_of"));
     let sack = match &request.sack {
-        Some(sack) => crossing.exact(&sack.holds.0, root.field("sack").field("holds")).map(Some),
+        Some(sack) => crossing.amount_of_castings(&sack.holds, LEAST, root.field("sack").field("holds")).map(Some),
         None => Some(None),
     };
     let stock: Vec<_> =
@@ -256,9 +259,8 @@ impl StockRequest {
         let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
         let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
         let window = crossing.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
-        let (_, most) = crate::garden::units::Dimension::Volume.bounds();
         let (amount, heap) = match (&self.amount, &self.heap) {
-            (Some(amount), None) => (crossing.exact_between(&amount.0, (0.0, most), place.field("amount"))?, None),
+            (Some(amount), None) => (crossing.amount_of_castings(amount, 0.0, place.field("amount"))?, None),
             (None, Some(heap)) => {
                 let harvest = heap.solve(crossing, place.field("heap"))?;
                 (harvest.stored.likely(), Some(harvest))
@@ -340,7 +342,7 @@ impl DemandRequest {
         };
         match (&self.amount, &self.application, &self.brew) {
             (Some(amount), None, None) => {
-                Some((one(crossing.exact(&amount.0, place.field("amount"))?, None), Source::Amount))
+                Some((one(crossing.amount_of_castings(amount, LEAST, place.field("amount"))?, None), Source::Amount))
             }
             (None, Some(it), None) => {
                 let (order, application) = it.parts().solve(crossing, place.field("application"))?;

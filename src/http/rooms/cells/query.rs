@@ -42,6 +42,15 @@ pub struct Query {
     too_long: bool,
 }
 
+/// `6,5m` as `6.5m`: a comma between two digits, where the caller says that the decimal mark is a comma.
+fn comma_as_point(text: &str) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let digit = |i: Option<usize>| i.and_then(|i| letters.get(i)).is_some_and(char::is_ascii_digit);
+    let mark =
+        |(i, c): (usize, &char)| if *c == ',' && digit(i.checked_sub(1)) && digit(Some(i + 1)) { '.' } else { *c };
+    letters.iter().enumerate().map(mark).collect()
+}
+
 impl Query {
     /// Reads a query.
     pub fn read(text: &str, allowed: &[&[&'static str]]) -> Self {
@@ -52,8 +61,12 @@ impl Query {
             let (name, value) = (decode(name), decode(value));
             (!value.trim().is_empty()).then_some((name, value))
         });
+        let mut pairs: Vec<(String, String)> = pairs.collect();
+        if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
+            pairs.iter_mut().for_each(|(_, value)| *value = comma_as_point(value));
+        }
         let allowed = allowed.iter().flat_map(|list| list.iter().copied()).chain(COMMON.iter().copied()).collect();
-        Self { pairs: pairs.collect(), allowed, too_long }
+        Self { pairs, allowed, too_long }
     }
 
     /// The value of a parameter, the first if it is repeated.
