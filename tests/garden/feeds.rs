@@ -104,6 +104,10 @@ fn both_goals_cannot_hold_with_two_materials_and_the_answer_says_so() {
     assert_near(instead.masses[1].kilograms(), 6.8, 1e-9);
     assert_near(instead.carbon_to_nitrogen.number(), 36.7, 1e-3);
     assert_near(instead.moisture.fraction(), 0.60, 1e-9);
+    let text = missed.text();
+    for part in ["60.0 %", "66.2 %", "6.2 points", "both goals cannot hold at once", "dry leaves", "of the table"] {
+        assert!(text.contains(part), "{text}");
+    }
     // What is named does mend it.
     assert!(!missed.would_do.is_empty());
     for row in &missed.would_do {
@@ -338,6 +342,30 @@ fn bad_materials_are_refused_plainly() {
     let dense = Material::new((exactly(0.6), exactly(0.01)), c, soaked).unwrap_err();
     assert_eq!((dense.reason, dense.field), (Reason::ImpossibleValue, Some("bulk_density")));
     assert!(dense.detail.contains("pores"));
+}
+
+#[test]
+fn a_goal_that_no_material_allows_is_told_plainly() {
+    let straw = of_table("straw", Amount::Fixed(kg(10.0)));
+    let plan = planned(&order(vec![straw], goals(Some((2_000.0, 3_000.0)), None)));
+    let missed = &plan.out_of_reach[0];
+    assert!(missed.would_do.is_empty() && missed.text().contains("no material of the table goes so far"));
+    assert!(missed.text().contains("2000 to 3000"), "{}", missed.text());
+}
+
+/// The water goes into the pores: dry matter per volume stays, until the pores are full.
+#[test]
+fn the_same_material_at_another_moisture() {
+    let dry = material(0.38, 0.0094, 0.48);
+    let wet = dry.at_moisture(exactly(0.70)).unwrap();
+    assert_near(wet.bulk_density().unwrap().likely().base(), 200.0 * 0.62 / 0.30, 1e-12);
+    assert_eq!((wet.nitrogen(), wet.carbon(), wet.ash()), (dry.nitrogen(), dry.carbon(), dry.ash()));
+    assert_eq!(dry.at_moisture(exactly(0.95)).unwrap_err().field, Some("bulk_density"));
+    assert_eq!(dry.at_moisture(exactly(1.0)).unwrap_err().field, Some("moisture"));
+    // carbon = (1 - ash)/1.8, either way.
+    let by_ash = Material::new((exactly(0.38), exactly(0.0094)), Carbon::Ash(exactly(1.0 - 1.8 * 0.48)), None).unwrap();
+    assert_near(by_ash.carbon().likely().fraction(), 0.48, 1e-12);
+    assert_near(by_ash.carbon_to_nitrogen().likely().number(), 48.0 / 0.94, 1e-12);
 }
 
 #[test]

@@ -93,7 +93,7 @@ fn content() -> impl Strategy<Value = Content> {
 }
 
 fn blends() -> impl Strategy<Value = Blend> {
-    (content(), 1.0_f64..50.0, prop::collection::vec((content(), 0.0_f64..60.0), 1..4))
+    (content(), 1.0_f64..50.0, prop::collection::vec((content(), 0.0_f64..60.0), 1..6))
         .prop_map(|(base, times, free)| Blend { base: Content::default().plus(base, times), free })
 }
 

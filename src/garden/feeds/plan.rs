@@ -58,6 +58,34 @@ pub struct FeedPlan {
 /// `W = sum(m(g - w))/(1 - g)`; moisture `sum(water)/sum(mass)`; C:N `sum(D c)/sum(D n)`; volume `packing x sum(V)`.
 /// Water is 1 kg/L. A mass that was given or chosen is exact and the volume follows, or the other way round.
 ///
+/// ```
+/// use barrowful::garden::assumptions::{Known, Overrides};
+/// use barrowful::garden::feeds::{Amount, Feedstock, Goals, Ingredient, Load, Order, Treatment, plan};
+/// use barrowful::garden::units::{Mass, Share};
+/// let kg = |kilograms| Load::Mass(Mass::from_kilograms(kilograms));
+/// let of = |id, amount| {
+///     let row = Feedstock::find(id).unwrap();
+///     let (material, family) = (row.material().unwrap(), row.family);
+///     Ingredient { name: row.name.to_owned(), material, family, amount, treatment: Treatment::AsItIs, shred: false }
+/// };
+/// let nothing = Overrides::default();
+/// let known = Known { request: &nothing, item: &nothing };
+/// let mut order = Order {
+///     ingredients: vec![of("grass_clippings", Amount::Fixed(kg(10.0))), of("leaves_loose", Amount::Between(kg(0.0), kg(50.0)))],
+///     goals: Goals { carbon_to_nitrogen: None, moisture: Some(Share::from_fraction(0.6)) },
+///     soak: None,
+///     hot_stage: None,
+///     ground: None,
+///     start_on: None,
+/// };
+/// // 10 (82 - 60)/(60 - 38) = 10 kg of leaves.
+/// let leaves = plan(&order, known).unwrap().ingredients[1].mass.likely();
+/// assert!((leaves.kilograms() - 10.0).abs() < 1e-9);
+/// // Nothing fixes the size of this one.
+/// order.ingredients.remove(0);
+/// assert!(plan(&order, known).is_err());
+/// ```
+///
 /// # Errors
 /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at
 /// `amount`, `goals`, `soak`, `hot_stage`; `impossible_value` if nothing fixes the size of the mix, or the mix is denser

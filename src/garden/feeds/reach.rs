@@ -68,6 +68,40 @@ pub struct OutOfReach {
     pub would_do: Vec<&'static Feedstock>,
 }
 
+impl OutOfReach {
+    /// In a sentence: what was wanted, the nearest, by how much it is missed, and what would mend it.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let (low, high) = self.wanted;
+        let percent = |share: f64| format!("{:.1} %", share * 100.0);
+        let told = match self.goal {
+            Goal::CarbonToNitrogen if low == high => {
+                format!(
+                    "carbon to nitrogen of {low} is out of reach: the nearest is {:.1}, off by {:.1}",
+                    self.nearest, self.by
+                )
+            }
+            Goal::CarbonToNitrogen => format!(
+                "carbon to nitrogen of {low} to {high} is out of reach: the nearest is {:.1}, off by {:.1}",
+                self.nearest, self.by
+            ),
+            Goal::Moisture => format!(
+                "moisture of {} is out of reach: the driest mix has {}, {:.1} points more",
+                percent(low),
+                percent(self.nearest),
+                self.by * 100.0
+            ),
+        };
+        let other = if self.alone { "; both goals cannot hold at once with these amounts" } else { "" };
+        let named = match (self.would_do.iter().map(|f| f.name).collect::<Vec<_>>().join("; "), self.goal) {
+            (names, _) if !names.is_empty() => format!(" (of the table, for instance: {names})"),
+            (_, Goal::CarbonToNitrogen) => " (no material of the table goes so far)".to_owned(),
+            _ => String::new(),
+        };
+        format!("{told}{other}; {}{named}", self.remedy.text())
+    }
+}
+
 /// The mix that meets the moisture and lets the ratio go.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instead {
@@ -188,6 +222,6 @@ fn would_dry(blend: &Blend, ratio: Option<Interval>, goal: f64) -> Vec<&'static 
         more.free.push((f.content(), most));
         more.driest(ratio).is_some_and(|(driest, _)| driest <= goal)
     };
-    let dry = |f: &&'static Feedstock| f.moisture.likely() < goal && f.family != Family::Wood && !f.family.is_manure();
+    let dry = |f: &&'static Feedstock| f.moisture.share() < goal && f.family != Family::Wood && !f.family.is_manure();
     materials::ALL.iter().filter(dry).filter(mends).take(NAMED).collect()
 }

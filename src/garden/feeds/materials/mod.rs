@@ -201,7 +201,7 @@ const fn assumed(range: [f64; 3], origin: Origin) -> Value {
 impl Value {
     /// The likely value of a percentage, as a share.
     #[must_use]
-    pub fn likely(&self) -> f64 {
+    pub fn share(&self) -> f64 {
         let [_, likely, _] = self.range;
         likely / 100.0
     }
@@ -276,14 +276,14 @@ impl Feedstock {
     /// Carbon over nitrogen at the likely values.
     #[must_use]
     pub fn carbon_to_nitrogen(&self) -> f64 {
-        self.carbon.likely() / self.nitrogen.likely()
+        self.carbon.share() / self.nitrogen.share()
     }
 
     /// What a kilogram brings into a mix.
     #[must_use]
     pub fn content(&self) -> Content {
-        let water = self.moisture.likely();
+        let water = self.moisture.share();
         let dry = 1.0 - water;
-        Content { dry, carbon: dry * self.carbon.likely(), nitrogen: dry * self.nitrogen.likely(), water }
+        Content { dry, carbon: dry * self.carbon.share(), nitrogen: dry * self.nitrogen.share(), water }
     }
 }
