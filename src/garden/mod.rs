@@ -7,6 +7,7 @@ pub mod balances;
 pub mod brews;
 pub mod cautions;
 pub mod dates;
+pub mod feeds;
 pub mod harvests;
 pub mod refusal;
 pub mod units;

@@ -6,6 +6,8 @@ mod assumptions;
 mod balances;
 mod bounds;
 mod brews;
+mod feeds;
+mod feeds_mix;
 mod harvests;
 mod measures;
 mod numbers;

@@ -53,13 +53,7 @@ impl Castings {
         let (bulk_density, dry_bulk_density, solids) = densities(known, &mut assumed)?;
         let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
         if air < 0.0 {
-            let detail = format!(
-                "castings of {} kg/m3 with {} kg/m3 dry matter would hold more water than their pores allow; weigh a bucket \
-                 again, or give castings.dry_bulk_density or castings.moisture too",
-                bulk_density.likely().base(),
-                dry_bulk_density.likely().base()
-            );
-            return Err(Refusal::new(Reason::ImpossibleValue, detail));
+            return Err(more_water_than_pores(bulk_density.likely(), dry_bulk_density.likely()));
         }
         let mut take = |assumption| {
             let (estimate, used) = known.estimate(assumption);
@@ -97,55 +91,83 @@ impl Castings {
 type DensityEstimate = Estimate<crate::garden::units::quantity::OfDensity>;
 type ShareEstimate = Estimate<crate::garden::units::quantity::OfShare>;
 
+/// What somebody gave of bulk density, dry bulk density and moisture.
+#[derive(Clone, Copy)]
+struct Given {
+    bulk: Option<Assumed>,
+    dry: Option<Assumed>,
+    moisture: Option<Assumed>,
+}
+
+impl Given {
+    fn of(known: Known<'_>) -> Result<Self, Refusal> {
+        Ok(Self {
+            bulk: known.given(Assumption::BulkDensity),
+            dry: known.given(Assumption::DryBulkDensity),
+            moisture: moisture(known)?,
+        })
+    }
+
+    /// Bulk density and dry bulk density: as they are, which is given or by default, or from the moisture.
+    fn densities(
+        &self,
+        bulk: DensityEstimate,
+        dry: DensityEstimate,
+    ) -> Result<(DensityEstimate, DensityEstimate), Refusal> {
+        let (bulk, dry) = match (self.moisture, self.bulk, self.dry) {
+            (Some(moisture), Some(bulk), Some(dry)) => {
+                let implied = 1.0 - dry.span.likely / bulk.span.likely;
+                if (implied - moisture.span.likely).abs() > MOISTURE_TOLERANCE {
+                    return Err(disagree(implied, moisture.span.likely));
+                }
+                (bulk.span.estimate(), dry.span.estimate())
+            }
+            (Some(moisture), None, Some(dry)) => {
+                let dry: DensityEstimate = dry.span.estimate();
+                (dry / solids(moisture.span), dry)
+            }
+            (Some(moisture), _, None) => (bulk, bulk * solids(moisture.span)),
+            (None, Some(_), None) => (bulk, dry.at_most(bulk.high())),
+            (None, None, Some(_)) => (bulk.at_least(dry.low()), dry),
+            (None, _, _) => (bulk, dry),
+        };
+        if dry.likely() > bulk.likely() {
+            return Err(drier_than_whole(bulk.likely(), dry.likely()));
+        }
+        Ok((bulk, dry))
+    }
+
+    /// Dry matter per moist mass: from the moisture where it makes up for a density, else from the two densities.
+    fn solids(&self, bulk: DensityEstimate, dry: DensityEstimate) -> ShareEstimate {
+        match (self.moisture, self.bulk, self.dry) {
+            (None, _, _) | (Some(_), Some(_), Some(_)) => (dry / bulk).at_most(Share::from_fraction(1.0)),
+            (Some(moisture), _, _) => solids(moisture.span),
+        }
+    }
+
+    /// What was used for a density, as it came out; a default reckoned from a moisture counts as given with it.
+    fn derived(&self, used: Assumed, density: DensityEstimate) -> Assumed {
+        let given_by = match (used.given_by, self.moisture) {
+            (GivenBy::Default, Some(moisture)) => moisture.given_by,
+            (given_by, _) => given_by,
+        };
+        Assumed { span: density.into(), given_by, ..used }
+    }
+}
+
 /// Bulk density and dry bulk density, either given, by default, or from the moisture; and dry matter per moist mass.
 fn densities(
     known: Known<'_>,
     assumed: &mut Vec<Assumed>,
 ) -> Result<(DensityEstimate, DensityEstimate, ShareEstimate), Refusal> {
-    let given_bulk = known.given(Assumption::BulkDensity);
-    let given_dry = known.given(Assumption::DryBulkDensity);
-    let given_moisture = moisture(known)?;
-    let (default_bulk, by_default_bulk): (DensityEstimate, _) = known.estimate(Assumption::BulkDensity);
-    let (default_dry, by_default_dry): (DensityEstimate, _) = known.estimate(Assumption::DryBulkDensity);
-    let (bulk, dry) = match (given_moisture, given_bulk, given_dry) {
-        (Some(moisture), Some(bulk), Some(dry)) => {
-            let implied = 1.0 - dry.span.likely / bulk.span.likely;
-            if (implied - moisture.span.likely).abs() > MOISTURE_TOLERANCE {
-                return Err(disagree(implied, moisture.span.likely));
-            }
-            (bulk.span.estimate(), dry.span.estimate())
-        }
-        (Some(moisture), None, Some(dry)) => {
-            let dry: DensityEstimate = dry.span.estimate();
-            (dry / solids(moisture.span), dry)
-        }
-        (Some(moisture), _, None) => {
-            let bulk: DensityEstimate = default_bulk;
-            (bulk, bulk * solids(moisture.span))
-        }
-        (None, Some(_), None) => (default_bulk, default_dry.at_most(default_bulk.high())),
-        (None, None, Some(_)) => (default_bulk.at_least(default_dry.low()), default_dry),
-        (None, _, _) => (default_bulk, default_dry),
-    };
-    if dry.likely() > bulk.likely() {
-        return Err(drier_than_whole(bulk.likely(), dry.likely()));
-    }
-    let derived = |of: Option<Assumed>, span: DensityEstimate| {
-        let given_by = given_moisture.map_or(GivenBy::Default, |m| m.given_by);
-        of.map(|a| Assumed {
-            span: span.into(),
-            given_by: if a.given_by == GivenBy::Default { given_by } else { a.given_by },
-            ..a
-        })
-    };
-    assumed.extend(derived(by_default_bulk, bulk));
-    assumed.extend(derived(by_default_dry, dry));
-    assumed.extend(given_moisture.map(|m| known.given(m.assumption).unwrap_or(m)));
-    let solids = match (given_moisture, given_bulk, given_dry) {
-        (None, _, _) | (Some(_), Some(_), Some(_)) => (dry / bulk).at_most(Share::from_fraction(1.0)),
-        (Some(moisture), _, _) => solids(moisture.span),
-    };
-    Ok((bulk, dry, solids))
+    let given = Given::of(known)?;
+    let (bulk, used_bulk) = known.estimate(Assumption::BulkDensity);
+    let (dry, used_dry) = known.estimate(Assumption::DryBulkDensity);
+    let (bulk, dry) = given.densities(bulk, dry)?;
+    assumed.extend(used_bulk.map(|used| given.derived(used, bulk)));
+    assumed.extend(used_dry.map(|used| given.derived(used, dry)));
+    assumed.extend(given.moisture.map(|m| known.given(m.assumption).unwrap_or(m)));
+    Ok((bulk, dry, given.solids(bulk, dry)))
 }
 
 /// The moisture that somebody gave, wet basis: as it is, or from the dry basis by `w = d / (1 + d)`. The nearer one counts.
@@ -177,6 +199,16 @@ fn disagree(implied: f64, given: f64) -> Refusal {
         given * 100.0
     );
     Refusal::new(Reason::InconsistentAssumptions, detail)
+}
+
+fn more_water_than_pores(bulk: Density, dry: Density) -> Refusal {
+    let detail = format!(
+        "castings of {} kg/m3 with {} kg/m3 dry matter would hold more water than their pores allow; weigh a bucket \
+         again, or give castings.dry_bulk_density or castings.moisture too",
+        bulk.base(),
+        dry.base()
+    );
+    Refusal::new(Reason::ImpossibleValue, detail)
 }
 
 fn drier_than_whole(bulk: Density, dry: Density) -> Refusal {

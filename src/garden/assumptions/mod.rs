@@ -3,7 +3,7 @@
 mod castings;
 mod table;
 
-pub use castings::{Castings, weighed};
+pub use castings::{Castings, air_space, weighed};
 pub use table::{Assumption, Definition};
 
 use crate::garden::refusal::{Reason, Refusal};
@@ -70,7 +70,11 @@ impl Overrides {
             // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
             Assumption::SievePass | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = 1e-6,
             Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (1e-6, 0.2),
-            Assumption::Moisture => max = 0.95,
+            Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = 0.95,
+            Assumption::Packing => min = 0.5,
+            Assumption::OrganicMatterLoss | Assumption::HotStageLoss => max = 0.95,
+            Assumption::NitrogenRetained => min = 0.01,
+            Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = (0.001, 2.0),
             Assumption::MoistureDryBasis => max = 19.0,
             _ => {}
         }

@@ -145,6 +145,96 @@ assumptions! {
         source: "assumption: no published figure found; 75 % moist with 19 % air",
         measure_it: Some("fill one litre from the bed, dry it, weigh it"),
     }
+    /// The dry matter in a volume of feed.
+    FeedDryDensity {
+        id: "feed.dry_bulk_density",
+        dimension: Dimension::Density,
+        default: Some([90.0, 130.0, 180.0]),
+        meaning: "dry matter in a volume of feed as it lies; used for materials whose bulk density is not known",
+        source: "assumption: no published figure found; shredded leaves of 200 kg/m3 at 38 % moisture hold 124",
+        measure_it: Some("weigh a bucket of it, times (1 - moisture)"),
+    }
+    /// The ratio of carbon to nitrogen that suits the worms.
+    MixCarbonToNitrogen {
+        id: "mix.carbon_to_nitrogen",
+        dimension: Dimension::Ratio,
+        default: Some([20.0, 25.0, 40.0]),
+        meaning: "carbon over nitrogen of a mix, by mass; outside low and high the answer says so",
+        source: "25 (Ndegwa & Thompson 2000); 25-30 (Cornell Waste Management Institute); 20-40 acceptable (Cooperband 2002)",
+        measure_it: Some("laboratory analysis"),
+    }
+    /// How much of the summed volumes remains after mixing.
+    Packing {
+        id: "mix.packing",
+        dimension: Dimension::Share,
+        default: Some([0.80, 0.90, 1.0]),
+        meaning: "volume of a mix over the summed volumes of its materials: fines fill voids",
+        source: "assumption: no published figure found",
+        measure_it: Some("mix one bucket of each and measure the mix"),
+    }
+    /// What a hot stage costs.
+    HotStageLoss {
+        id: "mix.hot_stage_loss",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.10, 0.20]),
+        meaning: "share of the dry matter lost in a short hot stage before the worms; the ash stays",
+        source: "assumption: no published figure found",
+        measure_it: Some("ash content before and after"),
+    }
+    /// How wet soaked material is once it has drained.
+    SoakMoisture {
+        id: "soak.moisture",
+        dimension: Dimension::Share,
+        default: Some([0.60, 0.70, 0.75]),
+        meaning: "water in soaked and drained material, wet basis",
+        source: "common practice, no source",
+        measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
+    }
+    /// How wet a worm bed is.
+    BedMoisture {
+        id: "bed.moisture",
+        dimension: Dimension::Share,
+        default: Some([0.65, 0.75, 0.82]),
+        meaning: "water in feed and castings in the bed, wet basis; a mix outside low and high is mentioned",
+        source: "80-90 % optimum, 60-90 % limits (Edwards & Arancon 2004, Table 18.3), bounded by the pore space of leaf feed",
+        measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
+    }
+    /// What microbes and worms consume.
+    OrganicMatterLoss {
+        id: "bed.organic_matter_loss",
+        dimension: Dimension::Share,
+        default: Some([0.25, 0.40, 0.60]),
+        meaning: "share of the organic matter of the feed lost on the way to castings",
+        source: "30 % dry loss (Mitchell 1997) at about 25 % ash = 40 %; 57 % dry loss in long home composting (Smith & Jasim 2009)",
+        measure_it: Some("ash content before and after"),
+    }
+    /// What stays of the nitrogen.
+    NitrogenRetained {
+        id: "bed.nitrogen_retained",
+        dimension: Dimension::Share,
+        default: Some([0.65, 0.85, 0.95]),
+        meaning: "share of the N of the feed that is found in the castings",
+        source: "ammonia loss 8-15 % of N (Bioresource Technology 102:10959, 2011)",
+        measure_it: Some("laboratory analysis before and after"),
+    }
+    /// The first layer of feed.
+    FirstLayer {
+        id: "bed.first_layer",
+        dimension: Dimension::Length,
+        default: Some([0.10, 0.12, 0.15]),
+        meaning: "depth of the first layer of feed",
+        source: "10-15 cm (Sreenivasan, Handbook of Vermicomposting, ch. 6)",
+        measure_it: None,
+    }
+    /// Each later layer of feed.
+    LaterLayer {
+        id: "bed.layer",
+        dimension: Dimension::Length,
+        default: Some([0.07, 0.08, 0.10]),
+        meaning: "depth of each later layer of feed; thicker ones keep air out",
+        source: "7-10 cm (Sreenivasan, Handbook of Vermicomposting, ch. 6)",
+        measure_it: None,
+    }
     /// The phosphorus that crops carry away.
     PhosphorusRemoval {
         id: "soil.phosphorus_removal",

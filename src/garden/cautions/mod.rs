@@ -129,6 +129,50 @@ rules! {
     TooWet = Caution, "too_wet",
         "Less than 20 % air at this bulk density and dry matter: too wet to breathe. Dry the castings, or weigh a bucket again.",
         "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source";
+    /// Shredding.
+    Shredding = Warning, "shredding",
+        "Shred with the guards in place, eye and ear protection and gloves, nothing loose that the machine can catch, and pull \
+         the plug or the key before clearing a blockage. Damp the leaves: the dust carries mould. Keep others at a distance.",
+        "common practice, no source; dust: Pearson et al. 2015, J. Toxicol. Environ. Health B 18:43-69";
+    /// Ammonia of fresh poultry manure.
+    Ammonia = Caution, "ammonia",
+        "Fresh poultry manure gives off ammonia and salt: worms die above about 0.5 mg of ammonia to the gram and 0.5 % salt. \
+         Mix it well, let it lie until the smell is gone, and try a handful of worms first. Handle it in the open air.",
+        "Edwards & Arancon 2004, Table 18.3 (limits for Eisenia fetida); the trial with a handful: common practice, no source";
+    /// Heat of fresh feed.
+    FeedHeat = Caution, "feed_heat",
+        "Fresh manure, grass and scraps heat up. Measure the middle of the layer for some days and put worms in only while it \
+         stays below 30 C; leave a cool part of the bed that they can move to.",
+        "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source";
+    /// Materials to leave out.
+    LeaveOut = Caution, "leave_out",
+        "Leave out sawdust and chips of treated, painted or glued wood, black walnut, leaves swept from busy roads, and anything \
+         diseased; oak, laurel and eucalyptus leaves break down slowly.",
+        "common practice, no source";
+    /// Persistent herbicides.
+    PersistentHerbicides = Warning, "persistent_herbicides",
+        "Hay, straw, grass and the manure of animals that ate them can carry herbicides that outlast worms and heat. Ask what \
+         was sprayed, and grow peas in the finished castings, beside pots without them, until they have three sets of leaves \
+         (two to three weeks): cupped or twisted leaves mean harm.",
+        "Washington State University Extension, Whatcom County 2011 (bioassay)";
+    /// A mix with too little air.
+    FeedTooWet = Caution, "feed_too_wet",
+        "Less than 20 % air in this mix: too wet or too dense to breathe. Add coarse dry material, or lay it thinner.",
+        "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source";
+    /// A mix outside the usual ratios.
+    MixRatio = Caution, "mix_ratio",
+        "The ratio of carbon to nitrogen of this mix lies outside mix.carbon_to_nitrogen: below it smells of ammonia and heats, \
+         above it worms work it slowly.",
+        "20-40 acceptable: Cooperband 2002";
+    /// A mix too dry or too wet for worms.
+    MixMoisture = Caution, "mix_moisture",
+        "The moisture of this mix lies outside bed.moisture: worms want feed as moist as a wrung-out sponge.",
+        "Edwards & Arancon 2004, Table 18.3; the sponge: common practice, no source";
+    /// Soaking water.
+    SoakWater = Notice, "soak_water",
+        "Water that drains off soaked leaves or manure is for soil only, not for leaves that are eaten; it smells when it stands \
+         without stirring.",
+        "common practice, no source";
     /// A range that was not used.
     RangeNotUsed = Notice, "range_not_used",
         "A low and a high were given here and checked, but this question computes with the likely value alone.",

@@ -1,0 +1,212 @@
+//! What a material is made of: water, nitrogen, carbon, ash, and how it lies.
+
+use crate::garden::assumptions::air_space;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
+use crate::garden::units::{Density, Estimate, Share};
+
+/// More carbon than this in the dry matter does not occur in plants, manure or paper (share).
+pub const MOST_CARBON: f64 = 0.58;
+/// Organic matter over carbon: `carbon = (1 - ash)/1.8` (a rule of composting; attributed to Cornell from memory).
+pub const ORGANIC_PER_CARBON: f64 = 1.8;
+/// Most nitrogen in the dry matter that is computed with (share): beyond it only fertilisers lie.
+pub const MOST_NITROGEN: f64 = 0.2;
+/// Least nitrogen in the dry matter that is computed with (share): a ratio needs something to divide by.
+pub const LEAST_NITROGEN: f64 = 1e-6;
+
+/// How the carbon of a material is known. One is given, the others follow.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Carbon {
+    /// Carbon in the dry matter.
+    Carbon(Estimate<OfShare>),
+    /// Ash in the dry matter: `carbon = (1 - ash)/1.8`.
+    Ash(Estimate<OfShare>),
+    /// Carbon over nitrogen: `carbon = N x C:N`.
+    Ratio(Estimate<OfRatio>),
+}
+
+/// A material. Guarantees: moisture below 100 %, nitrogen above 0, carbon at most 58 % of the dry matter at the likely
+/// values, and pores that hold the water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Material {
+    moisture: Estimate<OfShare>,
+    nitrogen: Estimate<OfShare>,
+    carbon: Estimate<OfShare>,
+    ash: Estimate<OfShare>,
+    bulk_density: Option<Estimate<OfDensity>>,
+}
+
+impl Material {
+    /// A material by its moisture (wet basis), its nitrogen (of the dry matter), its carbon, and its bulk density as it
+    /// lies at this moisture, if it is known.
+    ///
+    /// # Errors
+    /// `impossible_value` at `moisture` if it reaches 100 %; at `carbon` above 58 %; at `ash` if none is left over for
+    /// organic matter; at `carbon_to_nitrogen` if nitrogen and ratio do not belong together; at `bulk_density` if the
+    /// water does not fit into the pores. `out_of_range` at `nitrogen` outside [`LEAST_NITROGEN`] to [`MOST_NITROGEN`].
+    ///
+    /// ```
+    /// use barrowful::garden::feeds::{Carbon, Material};
+    /// use barrowful::garden::units::{Estimate, Ratio, Share};
+    /// let share = |s| Estimate::exactly(Share::from_fraction(s));
+    /// let ratio = |r| Carbon::Ratio(Estimate::exactly(Ratio::from_number(r)));
+    /// // Grass of 2.4 % N at 18.75 has 45 % carbon; sawdust of 0.24 % N at 442 would have 106 %.
+    /// assert!(Material::new((share(0.77), share(0.024)), ratio(18.75), None).is_ok());
+    /// assert!(Material::new((share(0.39), share(0.0024)), ratio(442.0), None).is_err());
+    /// ```
+    pub fn new(
+        (moisture, nitrogen): (Estimate<OfShare>, Estimate<OfShare>),
+        carbon: Carbon,
+        bulk_density: Option<Estimate<OfDensity>>,
+    ) -> Result<Self, Refusal> {
+        let wettest = moisture.high().fraction();
+        if !(moisture.low().fraction() >= 0.0 && wettest < 1.0) {
+            let detail = format!(
+                "a moisture of {:.1} % leaves no dry matter: it is the water over the whole (wet basis) and lies below 100 %",
+                wettest * 100.0
+            );
+            return Err(Refusal::new(Reason::ImpossibleValue, detail).at("moisture"));
+        }
+        if !(nitrogen.low().fraction() >= LEAST_NITROGEN && nitrogen.high().fraction() <= MOST_NITROGEN) {
+            let (min, max) = (0.0001, 20.0);
+            let detail = format!("nitrogen is a share of the dry matter, between {min} and {max} %");
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("nitrogen"));
+        }
+        let (carbon, ash) = carbon_and_ash(carbon, nitrogen)?;
+        let material = Self { moisture, nitrogen, carbon, ash, bulk_density };
+        material.check_pores()?;
+        Ok(material)
+    }
+
+    /// Water over fresh mass.
+    #[must_use]
+    pub const fn moisture(&self) -> Estimate<OfShare> {
+        self.moisture
+    }
+
+    /// Dry matter over fresh mass: `1 - moisture`.
+    #[must_use]
+    pub fn solids(&self) -> Estimate<OfShare> {
+        complement(self.moisture)
+    }
+
+    /// Nitrogen over dry matter.
+    #[must_use]
+    pub const fn nitrogen(&self) -> Estimate<OfShare> {
+        self.nitrogen
+    }
+
+    /// Carbon over dry matter.
+    #[must_use]
+    pub const fn carbon(&self) -> Estimate<OfShare> {
+        self.carbon
+    }
+
+    /// Ash over dry matter: `1 - 1.8 carbon`, not below 0.
+    #[must_use]
+    pub const fn ash(&self) -> Estimate<OfShare> {
+        self.ash
+    }
+
+    /// Mass over volume as it lies, if known.
+    #[must_use]
+    pub const fn bulk_density(&self) -> Option<Estimate<OfDensity>> {
+        self.bulk_density
+    }
+
+    /// Carbon over nitrogen, by mass: derived, with bounds from those of carbon and nitrogen.
+    #[must_use]
+    pub fn carbon_to_nitrogen(&self) -> Estimate<OfRatio> {
+        let (c, n) = (self.carbon, self.nitrogen);
+        super::estimate(
+            c.low().fraction() / n.high().fraction(),
+            c.likely().fraction() / n.likely().fraction(),
+            c.high().fraction() / n.low().fraction(),
+        )
+    }
+
+    /// The same material at another moisture. Dry matter per volume stays: the water goes into the pores.
+    ///
+    /// # Errors
+    /// As [`Material::new`].
+    pub fn at_moisture(&self, moisture: Estimate<OfShare>) -> Result<Self, Refusal> {
+        let density = self.bulk_density.map(|rho| {
+            let dry = rho.times(1.0 - self.moisture.likely().fraction());
+            dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(1e-9))
+        });
+        Self::new((moisture, self.nitrogen), Carbon::Carbon(self.carbon), density)
+    }
+
+    fn check_pores(&self) -> Result<(), Refusal> {
+        let Some(rho) = self.bulk_density.map(Estimate::likely) else { return Ok(()) };
+        let dry: Density = rho * Share::from_fraction(1.0 - self.moisture.likely().fraction());
+        if air_space(rho, dry) >= 0.0 {
+            return Ok(());
+        }
+        let detail = format!(
+            "{:.0} kg/m3 at {:.1} % moisture is denser than its pores allow; weigh a bucket again, or give bulk density and \
+             moisture of the same material",
+            rho.base(),
+            self.moisture.likely().fraction() * 100.0
+        );
+        Err(Refusal::new(Reason::ImpossibleValue, detail).at("bulk_density"))
+    }
+}
+
+type Shares = (Estimate<OfShare>, Estimate<OfShare>);
+
+/// Carbon and ash, whichever is given.
+fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>) -> Result<Shares, Refusal> {
+    match carbon {
+        Carbon::Carbon(carbon) => {
+            let most = carbon.high().fraction();
+            if !(carbon.low().fraction() >= 0.0 && most <= MOST_CARBON) {
+                let detail = format!(
+                    "{:.1} % carbon: dry matter holds at most {:.0} % (pure organic matter is about 56 %); is it a share of the dry \
+                     matter?",
+                    most * 100.0,
+                    MOST_CARBON * 100.0
+                );
+                return Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 58.0).at("carbon"));
+            }
+            Ok((carbon, ash_of(carbon)))
+        }
+        Carbon::Ash(ash) => {
+            if !(ash.low().fraction() >= 0.0 && ash.high().fraction() <= 1.0) {
+                let detail = "ash is a share of the dry matter, between 0 and 100 %";
+                return Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 100.0).at("ash"));
+            }
+            Ok((complement(ash).times(1.0 / ORGANIC_PER_CARBON), ash))
+        }
+        Carbon::Ratio(ratio) => from_ratio(ratio, nitrogen),
+    }
+}
+
+/// `carbon = N x C:N` at the likely values; the ranges of the two are tied by the carbon, whose own range is not known.
+fn from_ratio(ratio: Estimate<OfRatio>, nitrogen: Estimate<OfShare>) -> Result<Shares, Refusal> {
+    let carbon = nitrogen.likely().fraction() * ratio.likely().number();
+    if !(0.0..=MOST_CARBON).contains(&carbon) {
+        let detail = format!(
+            "{:.2} % nitrogen and a ratio of {} do not belong together: that would be {:.0} % carbon in the dry matter, and more than \
+             {:.0} % does not occur; give carbon or ash in place of the ratio",
+            nitrogen.likely().fraction() * 100.0,
+            ratio.likely().number(),
+            carbon * 100.0,
+            MOST_CARBON * 100.0
+        );
+        return Err(Refusal::new(Reason::ImpossibleValue, detail).at("carbon_to_nitrogen"));
+    }
+    let bound = |r: f64| (nitrogen.likely().fraction() * r).clamp(0.0, MOST_CARBON);
+    let carbon = super::estimate(bound(ratio.low().number()), carbon, bound(ratio.high().number()));
+    Ok((carbon, ash_of(carbon)))
+}
+
+fn ash_of(carbon: Estimate<OfShare>) -> Estimate<OfShare> {
+    let ash = |c: Share| (1.0 - ORGANIC_PER_CARBON * c.fraction()).max(0.0);
+    super::estimate(ash(carbon.high()), ash(carbon.likely()), ash(carbon.low()))
+}
+
+fn complement(share: Estimate<OfShare>) -> Estimate<OfShare> {
+    let rest = |s: Share| 1.0 - s.fraction();
+    super::estimate(rest(share.high()), rest(share.likely()), rest(share.low()))
+}

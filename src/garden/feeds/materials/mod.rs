@@ -1,0 +1,289 @@
+//! The table of materials: what they are made of, where each number is from, and how far it was checked.
+//!
+//! Moisture is wet basis; nitrogen and carbon are shares of the dry matter; the bulk density is as it lies at the row's
+//! moisture. The ratio of carbon to nitrogen is derived, never entered.
+
+mod table;
+
+pub use table::ALL;
+
+use super::mix::Content;
+use super::{Carbon, Material};
+use crate::garden::cautions::Rule;
+use crate::garden::refusal::Refusal;
+use crate::garden::units::Estimate;
+use crate::garden::units::Measured;
+use crate::garden::units::quantity::{OfDensity, OfShare};
+
+/// What sort of material it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Family {
+    /// Tree leaves.
+    Leaves,
+    /// Grass and other fresh green.
+    Green,
+    /// Kitchen and garden scraps.
+    Scraps,
+    /// Straw and hay.
+    Straw,
+    /// Sawdust, chips, trimmings.
+    Wood,
+    /// Paper and cardboard.
+    Paper,
+    /// Manure of hens, broilers, turkeys.
+    PoultryManure,
+    /// Manure of cattle, horses, sheep, rabbits.
+    Manure,
+    /// Anything else.
+    Other,
+}
+
+impl Family {
+    /// Every family.
+    pub const ALL: &'static [Self] = &[
+        Self::Leaves,
+        Self::Green,
+        Self::Scraps,
+        Self::Straw,
+        Self::Wood,
+        Self::Paper,
+        Self::PoultryManure,
+        Self::Manure,
+        Self::Other,
+    ];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Leaves => "leaves",
+            Self::Green => "green",
+            Self::Scraps => "scraps",
+            Self::Straw => "straw",
+            Self::Wood => "wood",
+            Self::Paper => "paper",
+            Self::PoultryManure => "poultry_manure",
+            Self::Manure => "manure",
+            Self::Other => "other",
+        }
+    }
+
+    /// True for dry, carbon-rich material.
+    #[must_use]
+    pub const fn is_brown(self) -> bool {
+        matches!(self, Self::Leaves | Self::Straw | Self::Wood | Self::Paper)
+    }
+
+    /// True for manure of any animal.
+    #[must_use]
+    pub const fn is_manure(self) -> bool {
+        matches!(self, Self::PoultryManure | Self::Manure)
+    }
+
+    /// What to mind with it.
+    #[must_use]
+    pub const fn cautions(self) -> &'static [Rule] {
+        use Rule::{Ammonia, FeedHeat, Handling, LeaveOut, PersistentHerbicides, RawManure};
+        match self {
+            Self::Leaves | Self::Wood => &[LeaveOut],
+            Self::Green => &[PersistentHerbicides, FeedHeat],
+            Self::Scraps => &[FeedHeat],
+            Self::Straw => &[PersistentHerbicides],
+            Self::PoultryManure => &[RawManure, Handling, Ammonia, FeedHeat],
+            Self::Manure => &[RawManure, Handling, PersistentHerbicides, FeedHeat],
+            Self::Paper | Self::Other => &[],
+        }
+    }
+}
+
+/// Where a value of the table is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Origin {
+    /// Alberta's manual.
+    Alberta,
+    /// The American handbook.
+    Handbook,
+    /// 100 samples of leaves.
+    Heckman,
+    /// Cornell's worked example.
+    CornellExample,
+    /// Tables that circulate.
+    GeneralTables,
+    /// Carbon that follows from printed nitrogen and ratio.
+    Derived,
+    /// Nitrogen that follows from carbon as entered and a printed ratio.
+    Reentered,
+    /// Ours.
+    Assumption,
+}
+
+impl Origin {
+    /// Every origin.
+    pub const ALL: &'static [Self] = &[
+        Self::Alberta,
+        Self::Handbook,
+        Self::Heckman,
+        Self::CornellExample,
+        Self::GeneralTables,
+        Self::Derived,
+        Self::Reentered,
+        Self::Assumption,
+    ];
+
+    /// A short key for tables.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Alberta => "alberta",
+            Self::Handbook => "handbook",
+            Self::Heckman => "heckman",
+            Self::CornellExample => "cornell",
+            Self::GeneralTables => "tables",
+            Self::Derived => "derived",
+            Self::Reentered => "re-entered",
+            Self::Assumption => "assumption",
+        }
+    }
+
+    /// The source.
+    #[must_use]
+    pub const fn source(self) -> &'static str {
+        match self {
+            Self::Alberta => "Alberta Agriculture, Manure Composting Manual Agdex 400/27-1 (c. 2005), Table 3",
+            Self::Handbook => {
+                "Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54, Appendix A, Table A.1; the same numbers in USDA NRCS \
+                 National Engineering Handbook Part 637, Ch. 2, App. 2A (2000)"
+            }
+            Self::Heckman => "Heckman & Kluchinski 1996, J. Environ. Qual. 25:355 (100 samples)",
+            Self::CornellExample => "Cornell Waste Management Institute 1996, worked example of the C/N ratio",
+            Self::GeneralTables => "tables that circulate, no single source",
+            Self::Derived => "printed nitrogen times printed ratio; the two belong together",
+            Self::Reentered => {
+                "carbon as entered over the printed ratio, since printed nitrogen and ratio do not belong together"
+            }
+            Self::Assumption => "assumption: no published figure found",
+        }
+    }
+
+    /// How far it was checked.
+    #[must_use]
+    pub const fn checked(self) -> &'static str {
+        match self {
+            Self::Alberta | Self::Heckman => "read in a stored copy",
+            Self::Handbook | Self::CornellExample | Self::GeneralTables => "from memory",
+            Self::Derived | Self::Reentered => "computed",
+            Self::Assumption => "not checked",
+        }
+    }
+}
+
+/// A value of the table, in percent or kg/m3.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Value {
+    /// Low, likely, high.
+    pub range: [f64; 3],
+    /// Where the likely value is from.
+    pub origin: Origin,
+    /// True if low and high are of the same origin; false if they are ours.
+    pub range_printed: bool,
+}
+
+/// Low, likely and high as printed (the likely one the printed value, or the middle).
+const fn printed(range: [f64; 3], origin: Origin) -> Value {
+    Value { range, origin, range_printed: true }
+}
+
+/// The likely value as printed, low and high ours.
+const fn assumed(range: [f64; 3], origin: Origin) -> Value {
+    Value { range, origin, range_printed: false }
+}
+
+impl Value {
+    /// The likely value of a percentage, as a share.
+    #[must_use]
+    pub fn share(&self) -> f64 {
+        let [_, likely, _] = self.range;
+        likely / 100.0
+    }
+
+    fn estimate<D: Measured>(&self, scale: f64) -> Estimate<D> {
+        let [low, likely, high] = self.range;
+        super::estimate(low / scale, likely / scale, high / scale)
+    }
+}
+
+/// A material of the table.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Feedstock {
+    /// Its id.
+    pub id: &'static str,
+    /// Its name.
+    pub name: &'static str,
+    /// What sort it is.
+    pub family: Family,
+    /// Water over the whole, percent.
+    pub moisture: Value,
+    /// Nitrogen over dry matter, percent.
+    pub nitrogen: Value,
+    /// Carbon over dry matter, percent.
+    pub carbon: Value,
+    /// Mass over volume as it lies at this moisture, kg/m3.
+    pub bulk_density: Value,
+    /// What else is to be said; empty if nothing.
+    pub note: &'static str,
+}
+
+impl Feedstock {
+    /// Finds a material by its id.
+    #[must_use]
+    pub fn find(id: &str) -> Option<&'static Self> {
+        ALL.iter().find(|f| f.id == id)
+    }
+
+    /// Its moisture.
+    #[must_use]
+    pub fn moisture(&self) -> Estimate<OfShare> {
+        self.moisture.estimate(100.0)
+    }
+
+    /// Its nitrogen.
+    #[must_use]
+    pub fn nitrogen(&self) -> Estimate<OfShare> {
+        self.nitrogen.estimate(100.0)
+    }
+
+    /// Its carbon.
+    #[must_use]
+    pub fn carbon(&self) -> Estimate<OfShare> {
+        self.carbon.estimate(100.0)
+    }
+
+    /// Its bulk density.
+    #[must_use]
+    pub fn bulk_density(&self) -> Estimate<OfDensity> {
+        self.bulk_density.estimate(1.0)
+    }
+
+    /// The material with the table's values.
+    ///
+    /// # Errors
+    /// None for the rows of the table: a test says so.
+    pub fn material(&self) -> Result<Material, Refusal> {
+        let carbon = Carbon::Carbon(self.carbon());
+        Material::new((self.moisture(), self.nitrogen()), carbon, Some(self.bulk_density()))
+    }
+
+    /// Carbon over nitrogen at the likely values.
+    #[must_use]
+    pub fn carbon_to_nitrogen(&self) -> f64 {
+        self.carbon.share() / self.nitrogen.share()
+    }
+
+    /// What a kilogram brings into a mix.
+    #[must_use]
+    pub fn content(&self) -> Content {
+        let water = self.moisture.share();
+        let dry = 1.0 - water;
+        Content { dry, carbon: dry * self.carbon.share(), nitrogen: dry * self.nitrogen.share(), water }
+    }
+}

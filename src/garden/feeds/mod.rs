@@ -1,0 +1,115 @@
+//! Feed for worms: what to shred, soak and mix, how much water, when, and what castings to expect.
+//!
+//! ```text
+//! materials (table) -> material -> mix (linear programme) -> plan: water, mix, reach, layers, steps, castings
+//! ```
+
+mod bounds;
+mod castings;
+mod layers;
+mod line;
+mod material;
+pub mod materials;
+pub mod mix;
+mod plan;
+mod reach;
+mod steps;
+mod sum;
+mod water;
+
+pub use castings::Expected;
+pub use layers::{Layer, Layers};
+pub use line::Prepared;
+pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material, ORGANIC_PER_CARBON};
+pub use materials::{Family, Feedstock};
+pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};
+pub use reach::{Goal, Instead, OutOfReach, Remedy};
+pub use steps::{HotStage, Step, StepKind, WAIT_FOR_HEAT_DAYS};
+pub use sum::Mix;
+pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Starter, Treatment};
+
+use crate::garden::areas::Ground;
+use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::units::quantity::{OfDensity, OfShare};
+use crate::garden::units::{Estimate, Mass, Measured, Quantity, Ratio, Share, Volume};
+use chrono::NaiveDate;
+
+/// An amount of material, as the caller measures it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Load {
+    /// Weighed: the volume follows from the bulk density.
+    Mass(Mass),
+    /// Measured as it lies: the mass follows from the bulk density.
+    Volume(Volume),
+}
+
+/// How much of a material.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Amount {
+    /// So much, neither more nor less.
+    Fixed(Load),
+    /// The service chooses between the first and the second.
+    Between(Load, Load),
+}
+
+/// A material that goes into the mix.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ingredient {
+    /// Its name, for messages.
+    pub name: String,
+    /// What it is made of.
+    pub material: Material,
+    /// What sort of material it is, for cautions.
+    pub family: Family,
+    /// How much, as given, before any water is added.
+    pub amount: Amount,
+    /// Soaking or rehydration before it is mixed.
+    pub treatment: Treatment,
+    /// True if it is shredded first, and again after a soak.
+    pub shred: bool,
+}
+
+/// What the mix is to be like.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Goals {
+    /// Lowest and highest ratio of carbon to nitrogen. It is met first, by dry matter.
+    pub carbon_to_nitrogen: Option<(Ratio, Ratio)>,
+    /// Moisture, wet basis. It is met next, by the choice of materials and by extra water.
+    pub moisture: Option<Share>,
+}
+
+/// A feed to be planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Order {
+    /// The materials, in the caller's order.
+    pub ingredients: Vec<Ingredient>,
+    /// What the mix is to be like.
+    pub goals: Goals,
+    /// How soaked materials are soaked; [`Soak::COMMON`] if not said.
+    pub soak: Option<Soak>,
+    /// A hot stage before the worms.
+    pub hot_stage: Option<HotStage>,
+    /// The bed's ground, for layers.
+    pub ground: Option<Ground>,
+    /// The first day of work, for dates.
+    pub start_on: Option<NaiveDate>,
+}
+
+/// The bulk density of a material that nobody weighed: `feed.dry_bulk_density / (1 - moisture)`.
+#[must_use]
+pub fn usual_density(moisture: Estimate<OfShare>, known: Known<'_>) -> (Estimate<OfDensity>, Option<Assumed>) {
+    let (dry, assumed): (Estimate<OfDensity>, _) = known.estimate(Assumption::FeedDryDensity);
+    (dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(1e-9)), assumed)
+}
+
+/// An estimate from three numbers in base units; bounds that cross the likely value by rounding are drawn back to it.
+fn estimate<D: Measured>(low: f64, likely: f64, high: f64) -> Estimate<D> {
+    let of = Quantity::from_base;
+    Estimate::between(of(low.min(likely)), of(likely), of(high.max(likely)))
+        .unwrap_or_else(|| Estimate::exactly(of(likely)))
+}
+
+/// A small count as a number.
+fn number(count: usize) -> f64 {
+    u32::try_from(count).map_or(f64::MAX, f64::from)
+}

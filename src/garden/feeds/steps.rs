@@ -1,0 +1,227 @@
+//! What to do, in order, with dates.
+
+use super::Order;
+use super::line::Prepared;
+use super::water::{Soak, Treatment};
+use crate::garden::dates::MAX_YEAR;
+use crate::garden::refusal::{Reason, Refusal};
+use chrono::{Datelike, Days, NaiveDate};
+
+/// After the first layer the bed waits so long, in days, to see whether it heats (common practice, no source).
+pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
+/// The longest hot stage and the longest cooling, in days.
+const MOST_STAGE_DAYS: u32 = 365;
+
+/// A hot stage before the worms.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HotStage {
+    /// Days hot.
+    pub days: u32,
+    /// Days until it is below 30 C.
+    pub cooling_days: u32,
+}
+
+impl HotStage {
+    /// # Errors
+    /// `out_of_range` above a year.
+    pub fn check(self) -> Result<(), Refusal> {
+        if self.days >= 1 && self.days <= MOST_STAGE_DAYS && self.cooling_days <= MOST_STAGE_DAYS {
+            return Ok(());
+        }
+        let most = f64::from(MOST_STAGE_DAYS);
+        let detail = format!("a hot stage takes 1 to {most} days, and cooling at most {most} days");
+        Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, most))
+    }
+}
+
+/// What is done in a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum StepKind {
+    /// Shred.
+    Shred,
+    /// Lay into water, with starter if there is one.
+    Soak,
+    /// Stir the soak.
+    StirDaily,
+    /// Shred what was soaked once more.
+    ShredAgain,
+    /// Stir dry manure into water.
+    RehydrateManure,
+    /// Mix everything, with the extra water.
+    Mix,
+    /// Keep the heap hot.
+    HotStage,
+    /// Let it cool below 30 C.
+    Cool,
+    /// Lay the first layer.
+    FirstLayer,
+    /// Put the worms in.
+    IntroduceWorms,
+}
+
+impl StepKind {
+    /// Every kind.
+    pub const ALL: &'static [Self] = &[
+        Self::Shred,
+        Self::Soak,
+        Self::StirDaily,
+        Self::ShredAgain,
+        Self::RehydrateManure,
+        Self::Mix,
+        Self::HotStage,
+        Self::Cool,
+        Self::FirstLayer,
+        Self::IntroduceWorms,
+    ];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        self.words().0
+    }
+
+    /// What to do, in a sentence.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        self.words().1
+    }
+
+    /// Where the rule is from.
+    #[must_use]
+    pub const fn source(self) -> &'static str {
+        self.words().2
+    }
+
+    const fn words(self) -> (&'static str, &'static str, &'static str) {
+        const TRADE: &str = "common practice, no source";
+        match self {
+            Self::Shred => ("shred", "Shred: small pieces take up water and are worked sooner.", TRADE),
+            Self::Soak => {
+                ("soak", "Lay into water with the starter, weighed down; three to five days are usual.", TRADE)
+            }
+            Self::StirDaily => ("stir_daily", "Stir the soak once a day, so that it does not turn foul.", TRADE),
+            Self::ShredAgain => ("shred_again", "Drain, and shred or chop once more.", TRADE),
+            Self::RehydrateManure => {
+                ("rehydrate_manure", "Stir dry manure into its water and let it stand for some hours.", TRADE)
+            }
+            Self::Mix => ("mix", "Mix well, adding the extra water by degrees: as moist as a wrung-out sponge.", TRADE),
+            Self::HotStage => (
+                "hot_stage",
+                "Keep the heap hot. Only 55 to 77 C for 3 days in a vessel or static aerated pile, or for 15 days with five \
+                 turnings, counts as treated.",
+                "7 CFR 205.203(c)(2)",
+            ),
+            Self::Cool => (
+                "cool",
+                "Let it cool until the middle stays below 30 C, and moisten it again.",
+                "30 C limit: Edwards & Arancon 2004, Table 18.3",
+            ),
+            Self::FirstLayer => (
+                "first_layer",
+                "Lay the first layer, 10 to 15 cm; later layers at most 10 cm.",
+                "Sreenivasan, Handbook of Vermicomposting, ch. 6",
+            ),
+            Self::IntroduceWorms => (
+                "introduce_worms",
+                "If the middle stays below 30 C and does not smell of ammonia, put the worms on top.",
+                "30 C limit: Edwards & Arancon 2004, Table 18.3; the wait: common practice, no source",
+            ),
+        }
+    }
+}
+
+/// A step of the work.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// What is done.
+    pub kind: StepKind,
+    /// Days after the start on which it begins.
+    pub from_day: u32,
+    /// Days after the start on which it ends; the same day for work of one day.
+    pub to_day: u32,
+    /// The date on which it begins, if a start was given.
+    pub from: Option<NaiveDate>,
+    /// The date on which it ends.
+    pub to: Option<NaiveDate>,
+    /// Which materials, by their place in the list; all of them where this is empty.
+    pub of: Vec<usize>,
+}
+
+/// The steps in order. A material of which nothing is taken has none.
+pub(super) fn of(order: &Order, parts: &[Prepared]) -> Result<Vec<Step>, Refusal> {
+    let which = |wanted: &dyn Fn(&super::Ingredient) -> bool| -> Vec<usize> {
+        let all = order.ingredients.iter().zip(parts).enumerate();
+        all.filter(|(_, (i, p))| wanted(i) && p.mass.likely().base() > 0.0).map(|(at, _)| at).collect()
+    };
+    let soaked = |i: &super::Ingredient| i.treatment == Treatment::Soaked;
+    let mut list = List { start: order.start_on, steps: Vec::new() };
+    list.some(StepKind::Shred, (0, 0), which(&|i| i.shred));
+    let mut day = 0;
+    let soaking = which(&soaked);
+    if !soaking.is_empty() {
+        day = order.soak.unwrap_or(Soak::COMMON).days;
+        list.some(StepKind::Soak, (0, day), soaking.clone());
+        if day > 1 {
+            list.some(StepKind::StirDaily, (1, day - 1), soaking);
+        }
+        list.some(StepKind::ShredAgain, (day, day), which(&|i| soaked(i) && i.shred));
+    }
+    let stands = |i: &super::Ingredient| match i.treatment {
+        Treatment::Rehydrated(r) => Some(r.stands.hours()),
+        _ => None,
+    };
+    let hours = order.ingredients.iter().filter_map(stands).fold(0.0, f64::max);
+    let rehydrated = which(&|i| stands(i).is_some());
+    if !rehydrated.is_empty() {
+        let ahead = nights(hours);
+        let from = day.saturating_sub(ahead);
+        day = day.max(from + ahead);
+        list.some(StepKind::RehydrateManure, (from, day), rehydrated);
+    }
+    list.all(StepKind::Mix, (day, day));
+    if let Some(hot) = order.hot_stage {
+        list.all(StepKind::HotStage, (day, day + hot.days));
+        list.all(StepKind::Cool, (day + hot.days, day + hot.days + hot.cooling_days));
+        day += hot.days + hot.cooling_days;
+    }
+    list.all(StepKind::FirstLayer, (day, day));
+    list.all(StepKind::IntroduceWorms, (day + WAIT_FOR_HEAT_DAYS, day + WAIT_FOR_HEAT_DAYS));
+    list.check()?;
+    Ok(list.steps)
+}
+
+/// How many days before the mixing something that stands so long is begun: up to eight hours on the same day.
+fn nights(hours: f64) -> u32 {
+    (1..=4).find(|n| hours <= 8.0 + f64::from(n - 1) * 24.0).map_or(4, |n: u32| n - 1)
+}
+
+struct List {
+    start: Option<NaiveDate>,
+    steps: Vec<Step>,
+}
+
+impl List {
+    fn some(&mut self, kind: StepKind, days: (u32, u32), of: Vec<usize>) {
+        if !of.is_empty() {
+            self.push(kind, days, of);
+        }
+    }
+
+    fn all(&mut self, kind: StepKind, days: (u32, u32)) {
+        self.push(kind, days, Vec::new());
+    }
+
+    fn push(&mut self, kind: StepKind, (from_day, to_day): (u32, u32), of: Vec<usize>) {
+        let on = |day: u32| self.start.and_then(|start| start.checked_add_days(Days::new(u64::from(day))));
+        self.steps.push(Step { kind, from_day, to_day, from: on(from_day), to: on(to_day), of });
+    }
+
+    fn check(&self) -> Result<(), Refusal> {
+        let late = |step: &Step| self.start.is_some() && step.to.is_none_or(|to| to.year() > MAX_YEAR);
+        if self.steps.iter().any(late) {
+            let detail = format!("the work would end after {MAX_YEAR}");
+            return Err(Refusal::new(Reason::OutOfRange, detail).at("start_on"));
+        }
+        Ok(())
+    }
+}

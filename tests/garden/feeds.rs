@@ -1,0 +1,433 @@
+//! Feeds: published examples, printed ones that must not be reproduced, goals out of reach, water, layers, steps,
+//! castings, refusals.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
+
+use crate::support::{assert_near, known, near, q, rectangle, three, with};
+use barrowful::garden::assumptions::{Assumption, Overrides};
+use barrowful::garden::cautions::Rule;
+use barrowful::garden::dates::date;
+use barrowful::garden::feeds::{
+    Amount, Carbon, Family, FeedPlan, Feedstock, Goal, Goals, HotStage, Ingredient, Load, Material, Order, Rehydration,
+    Remedy, Soak, Starter, StepKind, Treatment, materials, plan,
+};
+use barrowful::garden::refusal::{Reason, Refusal};
+use barrowful::garden::units::{Density, Estimate, Mass, Measured, Quantity, Ratio, Share, Volume};
+
+pub fn exactly<D: Measured>(base: f64) -> Estimate<D> {
+    Estimate::exactly(Quantity::from_base(base))
+}
+
+/// A material by moisture, nitrogen and carbon, without ranges, of 200 kg/m3.
+pub fn material(moisture: f64, nitrogen: f64, carbon: f64) -> Material {
+    let density: Estimate<_> = Estimate::exactly(Density::from_kilograms_per_cubic_metre(200.0));
+    Material::new((exactly(moisture), exactly(nitrogen)), Carbon::Carbon(exactly(carbon)), Some(density)).unwrap()
+}
+
+pub fn kg(kilograms: f64) -> Load {
+    Load::Mass(Mass::from_kilograms(kilograms))
+}
+
+pub fn ingredient(name: &str, material: Material, amount: Amount) -> Ingredient {
+    let name = name.to_owned();
+    Ingredient { name, material, family: Family::Other, amount, treatment: Treatment::AsItIs, shred: false }
+}
+
+pub fn of_table(id: &str, amount: Amount) -> Ingredient {
+    let row = Feedstock::find(id).unwrap();
+    Ingredient { family: row.family, ..ingredient(row.name, row.material().unwrap(), amount) }
+}
+
+pub fn goals(ratio: Option<(f64, f64)>, moisture: Option<f64>) -> Goals {
+    let of = Ratio::from_number;
+    Goals {
+        carbon_to_nitrogen: ratio.map(|(low, high)| (of(low), of(high))),
+        moisture: moisture.map(Share::from_fraction),
+    }
+}
+
+pub fn order(ingredients: Vec<Ingredient>, goals: Goals) -> Order {
+    Order { ingredients, goals, soak: None, hot_stage: None, ground: None, start_on: None }
+}
+
+pub fn planned(order: &Order) -> FeedPlan {
+    with(&Overrides::default(), |known| plan(order, known)).unwrap()
+}
+
+fn refused(order: &Order) -> Refusal {
+    with(&Overrides::default(), |known| plan(order, known)).unwrap_err()
+}
+
+fn kilograms(plan: &FeedPlan) -> Vec<f64> {
+    plan.ingredients.iter().map(|i| i.mass.likely().kilograms()).collect()
+}
+
+/// Cornell's grass (77 % moist, 2.4 % N, 45 % C) and leaves (35 %, 0.75 %, 50 %); nitrogen and carbon from memory.
+fn grass_and_leaves(goals: Goals) -> Order {
+    let grass = ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
+    let leaves = ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Between(kg(0.0), kg(100.0)));
+    order(vec![grass, leaves], goals)
+}
+
+/// Cornell Waste Management Institute 1996, moisture of two materials (read in a stored copy): 6.8 kg of leaves.
+#[test]
+fn ten_kilograms_of_grass_take_6_8_of_leaves_for_60_percent_moisture() {
+    let plan = planned(&grass_and_leaves(goals(None, Some(0.60))));
+    assert_near(kilograms(&plan)[1], 6.8, 1e-9);
+    assert_near(plan.mix.moisture.likely().fraction(), 0.60, 1e-9);
+    assert!(plan.extra_water.litres() < 1e-9 && plan.out_of_reach.is_empty());
+    // The ratio that comes of it, by the same numbers: 36.7.
+    assert_near(plan.mix.carbon_to_nitrogen.likely().number(), 36.7, 1e-3);
+}
+
+/// The same authors' ratio example (from memory): 3.5 kg of leaves for 30.
+#[test]
+fn ten_kilograms_of_grass_take_3_5_of_leaves_for_a_ratio_of_30() {
+    let plan = planned(&grass_and_leaves(goals(Some((30.0, 30.0)), None)));
+    assert_near(kilograms(&plan)[1], 3.4741, 1e-4);
+    assert_eq!((kilograms(&plan)[1] * 10.0).round() / 10.0, 3.5);
+    assert_near(plan.mix.carbon_to_nitrogen.likely().number(), 30.0, 1e-9);
+    assert_near(plan.mix.moisture.likely().fraction(), 0.6617, 1e-4);
+}
+
+/// Both goals cannot hold at once: the ratio is met, the moisture is told with what stands in its way.
+#[test]
+fn both_goals_cannot_hold_with_two_materials_and_the_answer_says_so() {
+    let plan = planned(&grass_and_leaves(goals(Some((30.0, 30.0)), Some(0.60))));
+    assert_near(kilograms(&plan)[1], 3.4741, 1e-4);
+    assert_eq!(plan.out_of_reach.len(), 1);
+    let missed = &plan.out_of_reach[0];
+    assert_eq!((missed.goal, missed.remedy, missed.alone), (Goal::Moisture, Remedy::Dry, true));
+    assert_near(missed.nearest, 0.6617, 1e-4);
+    assert_near(missed.by, 0.0617, 1e-3);
+    let instead = plan.instead.unwrap();
+    assert_near(instead.masses[1].kilograms(), 6.8, 1e-9);
+    assert_near(instead.carbon_to_nitrogen.number(), 36.7, 1e-3);
+    assert_near(instead.moisture.fraction(), 0.60, 1e-9);
+    let text = missed.text();
+    for part in ["60.0 %", "66.2 %", "6.2 points", "both goals cannot hold at once", "dry leaves", "of the table"] {
+        assert!(text.contains(part), "{text}");
+    }
+    // What is named does mend it.
+    assert!(!missed.would_do.is_empty());
+    for row in &missed.would_do {
+        let mut mended = grass_and_leaves(goals(Some((30.0, 30.0)), Some(0.60)));
+        mended.ingredients.push(of_table(row.id, Amount::Between(kg(0.0), kg(100.0))));
+        let plan = planned(&mended);
+        assert!(plan.out_of_reach.is_empty(), "{}", row.id);
+        assert_near(plan.mix.carbon_to_nitrogen.likely().number(), 30.0, 1e-7);
+        assert_near(plan.mix.moisture.likely().fraction(), 0.60, 1e-7);
+    }
+}
+
+/// A worksheet prints, beside each other, ratios averaged by parts. What a balance of carbon and nitrogen says of the
+/// same parts is another number; with equal carbon in each part (as the print allows) it stands beside it.
+#[test]
+fn printed_averages_of_ratios_are_not_reproduced() {
+    // (source, parts and ratios, printed, true with equal dry matter and 45 % carbon)
+    let printed = [
+        (
+            "New Mexico State University Extension 2009, dairy manure and leaves",
+            [(4.0, 20.0), (1.0, 80.0)],
+            32.0,
+            23.529,
+        ),
+        (
+            "New Mexico State University Extension 2009, horse manure and leaves",
+            [(7.0, 25.0), (1.0, 80.0)],
+            31.875,
+            27.35,
+        ),
+        ("University of Wisconsin worksheet key, dairy manure and stalks", [(2.0, 15.0), (1.0, 65.0)], 31.667, 20.172),
+    ];
+    for (source, parts, printed, truly) in printed {
+        let lines = parts.map(|(kilograms, ratio)| {
+            ingredient("part", material(0.5, 0.45 / ratio, 0.45), Amount::Fixed(kg(kilograms)))
+        });
+        let plan = planned(&order(lines.to_vec(), Goals::default()));
+        let found = plan.mix.carbon_to_nitrogen.likely().number();
+        assert_near(found, truly, 1e-4);
+        let mean = parts.iter().map(|(m, r)| m * r).sum::<f64>() / parts.iter().map(|(m, _)| m).sum::<f64>();
+        assert_near(mean, printed, 1e-4);
+        assert!(found < printed - 4.0, "{source}: printed {printed}, truly {found}");
+    }
+}
+
+#[test]
+fn a_dry_mix_gets_water_and_the_least_of_what_may_be_chosen() {
+    // 10 kg at 20 %: W = 10 (0.6 - 0.2)/0.4 = 10 L.
+    let dry = ingredient("straw", material(0.2, 0.01, 0.45), Amount::Fixed(kg(10.0)));
+    let more = ingredient("more", material(0.2, 0.01, 0.45), Amount::Between(kg(1.0), kg(9.0)));
+    let plan = planned(&order(vec![dry, more], goals(None, Some(0.6))));
+    assert_near(kilograms(&plan)[1], 1.0, 1e-12);
+    assert_near(plan.extra_water.litres(), 11.0, 1e-9);
+    assert!(plan.ingredients[1].chosen && !plan.ingredients[0].chosen);
+}
+
+#[test]
+fn of_two_equal_materials_the_earlier_is_taken() {
+    let base = || ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
+    let leaves = |most| ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Between(kg(0.0), kg(most)));
+    let plan = planned(&order(vec![base(), leaves(2.0), leaves(50.0)], goals(Some((30.0, 30.0)), None)));
+    assert_near(kilograms(&plan)[1], 2.0, 1e-9);
+    assert_near(kilograms(&plan)[2], 1.4741, 1e-4);
+}
+
+#[test]
+fn a_ratio_out_of_reach_is_told_with_distance_and_remedy() {
+    let grass = || ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
+    let little = ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Between(kg(0.0), kg(1.0)));
+    let plan = planned(&order(vec![grass(), little], goals(Some((25.0, 30.0)), None)));
+    let missed = &plan.out_of_reach[0];
+    // All of the leaves: (1.035 + 0.325)/(0.0552 + 0.004875).
+    let best = (1.035 + 0.325) / (0.0552 + 0.004875);
+    assert_near(missed.nearest, best, 1e-9);
+    assert_near(missed.by, 25.0 - best, 1e-9);
+    assert_eq!((missed.goal, missed.remedy), (Goal::CarbonToNitrogen, Remedy::CarbonRich));
+    assert_near(kilograms(&plan)[1], 1.0, 1e-6);
+    assert!(missed.would_do.iter().all(|f| f.carbon_to_nitrogen() > 25.0) && missed.would_do.len() == 3);
+    let low = planned(&order(vec![grass()], goals(Some((5.0, 9.0)), None)));
+    assert_eq!(low.out_of_reach[0].remedy, Remedy::NitrogenRich);
+    assert_near(low.out_of_reach[0].by, 18.75 - 9.0, 1e-9);
+    assert!(low.out_of_reach[0].would_do.iter().all(|f| f.carbon_to_nitrogen() < 9.0));
+}
+
+/// Common practice, no source: 200 mL of starter in 5 L of water; 1 kg of dry poultry manure to 2 L of water.
+#[test]
+fn soak_starter_and_rehydration_water_count() {
+    let mut leaves = of_table("leaves_shredded", Amount::Fixed(kg(10.0)));
+    (leaves.treatment, leaves.shred) = (Treatment::Soaked, true);
+    let mut manure = of_table("layer_manure_dry", Amount::Fixed(kg(3.0)));
+    manure.treatment = Treatment::Rehydrated(Rehydration::COMMON);
+    let soak = Some(Soak { starter: Some(Starter::COMMON), ..Soak::COMMON });
+    let plan = planned(&Order { soak, ..order(vec![leaves, manure], Goals::default()) });
+    // 10 kg at 38 % to 70 %: 6.2/0.3 - 10 = 10.6667 kg of water and starter, of these 1/1.04 water.
+    let both = 6.2 / 0.3 - 10.0;
+    assert_near(plan.soak_water.likely().litres(), both / 1.04, 1e-12);
+    assert_near(plan.starter.likely().litres() / plan.soak_water.likely().litres(), 0.2 / 5.0, 1e-12);
+    assert_near(plan.rehydration_water.likely().litres(), 6.0, 1e-12);
+    assert!(plan.rehydration_water.is_exact() && !plan.soak_water.is_exact());
+    let water = 3.8 + both + 0.45 + 6.0;
+    assert_near(plan.mix.water.likely().kilograms(), water, 1e-12);
+    assert_near(plan.mix.moisture.likely().fraction(), water / (water + 6.2 + 2.55), 1e-12);
+    for rule in [Rule::RawManure, Rule::Ammonia, Rule::Shredding, Rule::SoakWater, Rule::LeaveOut, Rule::FeedHeat] {
+        assert!(plan.cautions.contains(&rule), "{rule:?}");
+    }
+    let used: Vec<_> = plan.assumed.iter().map(|a| a.assumption).collect();
+    assert!(used.contains(&Assumption::SoakMoisture) && !used.contains(&Assumption::FeedDryDensity));
+}
+
+#[test]
+fn what_is_wetter_than_the_soak_takes_up_nothing() {
+    let mut wet = ingredient("wet", material(0.8, 0.02, 0.45), Amount::Fixed(kg(5.0)));
+    wet.treatment = Treatment::Soaked;
+    let plan = planned(&order(vec![wet], Goals::default()));
+    assert_eq!(plan.soak_water.likely().litres(), 0.0);
+    assert_near(plan.mix.moisture.likely().fraction(), 0.8, 1e-12);
+}
+
+#[test]
+fn a_volume_given_is_exact_and_the_mass_follows() {
+    let leaves = of_table("leaves_loose", Amount::Fixed(Load::Volume(Volume::from_litres(200.0))));
+    let plan = planned(&order(vec![leaves], Goals::default()));
+    let part = &plan.ingredients[0];
+    assert!(part.volume.is_exact());
+    for (found, density) in three(part.mass).into_iter().zip([48.0, 75.0, 154.0]) {
+        assert_near(found, density / 5.0, 1e-12);
+    }
+    assert_near(plan.mix.volume.likely().litres(), 180.0, 1e-12);
+    assert_near(plan.mix.bulk_density.likely().base(), 15.0 / 0.18, 1e-12);
+}
+
+#[test]
+fn a_material_nobody_weighed_has_the_usual_dry_bulk_density() {
+    let unweighed = Material::new((exactly(0.5), exactly(0.01)), Carbon::Carbon(exactly(0.45)), None).unwrap();
+    let plan = planned(&order(vec![ingredient("x", unweighed, Amount::Fixed(kg(13.0)))], Goals::default()));
+    assert_near(plan.ingredients[0].volume.likely().litres(), 13.0 / 0.26, 1e-12);
+    assert!(plan.assumed.iter().any(|a| a.assumption == Assumption::FeedDryDensity));
+}
+
+/// First layer 10 to 15 cm, later at most 10 cm (Sreenivasan, Handbook of Vermicomposting, ch. 6).
+#[test]
+fn layers_add_up_to_the_mix() {
+    let leaves = of_table("leaves_shredded", Amount::Fixed(Load::Volume(Volume::from_litres(1000.0))));
+    let ground = Some(rectangle(q("3 m"), q("1 m")));
+    let plan = planned(&Order { ground, ..order(vec![leaves], Goals::default()) });
+    let layers = plan.layers.unwrap();
+    // 900 L on 3 m2: 360 + 2 x 240 + 60 L.
+    assert_near(layers.first.volume.litres(), 360.0, 1e-12);
+    assert_near(layers.first.depth.metres(), 0.12, 1e-12);
+    assert_eq!(layers.later, 2);
+    assert!(layers.each.depth.metres() <= 0.10 && layers.first.depth.metres() <= 0.15);
+    assert_near(layers.last.unwrap().volume.litres(), 60.0, 1e-9);
+}
+
+#[test]
+fn steps_come_in_order_with_dates() {
+    let mut leaves = of_table("leaves_loose", Amount::Fixed(kg(10.0)));
+    (leaves.treatment, leaves.shred) = (Treatment::Soaked, true);
+    let mut manure = of_table("layer_manure_dry", Amount::Fixed(kg(3.0)));
+    manure.treatment = Treatment::Rehydrated(Rehydration::COMMON);
+    let hot_stage = Some(HotStage { days: 15, cooling_days: 7 });
+    let start_on = Some(date("2027-02-25").unwrap());
+    let plan = planned(&Order { hot_stage, start_on, ..order(vec![leaves, manure], Goals::default()) });
+    let told: Vec<_> = plan
+        .steps
+        .iter()
+        .map(|s| (s.kind.as_str(), s.from.unwrap().to_string(), s.to.unwrap().to_string(), s.of.clone()))
+        .collect();
+    let expected = [
+        ("shred", "2027-02-25", "2027-02-25", vec![0]),
+        ("soak", "2027-02-25", "2027-03-01", vec![0]),
+        ("stir_daily", "2027-02-26", "2027-02-28", vec![0]),
+        ("shred_again", "2027-03-01", "2027-03-01", vec![0]),
+        ("rehydrate_manure", "2027-03-01", "2027-03-01", vec![1]),
+        ("mix", "2027-03-01", "2027-03-01", vec![]),
+        ("hot_stage", "2027-03-01", "2027-03-16", vec![]),
+        ("cool", "2027-03-16", "2027-03-23", vec![]),
+        ("first_layer", "2027-03-23", "2027-03-23", vec![]),
+        ("introduce_worms", "2027-03-25", "2027-03-25", vec![]),
+    ];
+    let expected = expected.map(|(kind, from, to, of)| (kind, from.to_owned(), to.to_owned(), of));
+    assert_eq!(told, expected);
+    assert!(StepKind::ALL.iter().all(|kind| !kind.text().is_empty() && !kind.source().is_empty()));
+}
+
+/// Mitchell 1997: 30 % of the dry matter lost; at 25 % ash that is 40 % of the organic matter.
+#[test]
+fn castings_follow_from_ash_and_loss() {
+    let carbon = Carbon::Ash(exactly(0.25));
+    let manure = Material::new((exactly(0.7), exactly(0.02)), carbon, None).unwrap();
+    let feed = order(vec![ingredient("manure", manure, Amount::Fixed(kg(1000.0)))], Goals::default());
+    let plan = planned(&feed);
+    let c = &plan.castings;
+    assert_near(c.dry_out.likely().kilograms(), 300.0 * 0.7, 1e-12);
+    // 210 kg, 80 % through the sieve, at 300 kg/m3 and 50 % moisture; 220 kg/m3 in the bed at 75 %.
+    assert_near(c.stored.likely().litres(), 560.0, 1e-12);
+    assert_near(c.mass.likely().kilograms(), 336.0, 1e-12);
+    assert_near(c.in_bed.likely().litres(), 210.0 / 0.22, 1e-12);
+    assert_near(c.store_moisture.likely().fraction(), 0.5, 1e-12);
+    assert_near(c.bed_moisture.likely().fraction(), 0.75, 1e-12);
+    assert_near(c.nitrogen.likely().kilograms(), 6.0 * 0.85, 1e-12);
+    // 41.67 % carbon over 2 % N is 20.8; times 0.6/0.85.
+    assert_near(c.carbon_to_nitrogen.likely().number(), 0.75 / 1.8 / 0.02 * 0.6 / 0.85, 1e-12);
+    let hot = HotStage { days: 15, cooling_days: 7 };
+    let after = planned(&Order { hot_stage: Some(hot), ..feed }).castings;
+    // 300 kg lose 30 kg, all organic: 75 kg of ash and 195 kg of organic matter, 60 % of which stays.
+    assert_near(after.dry_in.likely().kilograms(), 270.0, 1e-12);
+    assert_near(after.dry_out.likely().kilograms(), 75.0 + 195.0 * 0.6, 1e-12);
+    for estimate in [three(c.dry_out), three(after.dry_out), three(c.stored), three(c.carbon_to_nitrogen)] {
+        assert!(estimate[0] < estimate[1] && estimate[1] < estimate[2]);
+    }
+}
+
+#[test]
+fn bad_materials_are_refused_plainly() {
+    let new = |w: f64, n: f64, carbon| Material::new((exactly(w), exactly(n)), carbon, None);
+    let c = Carbon::Carbon(exactly(0.45));
+    for (found, field, part) in [
+        (new(1.0, 0.01, c), "moisture", "leaves no dry matter"),
+        (new(1.2, 0.01, c), "moisture", "below 100 %"),
+        (new(0.5, 0.0, c), "nitrogen", "nitrogen"),
+        (new(0.5, 0.01, Carbon::Carbon(exactly(0.59))), "carbon", "at most 58"),
+        (new(0.5, 0.01, Carbon::Ash(exactly(1.1))), "ash", "between 0 and 100"),
+        (new(0.39, 0.0024, Carbon::Ratio(exactly(442.0))), "carbon_to_nitrogen", "do not belong together"),
+    ] {
+        let refusal = found.unwrap_err();
+        assert_eq!(refusal.field, Some(field));
+        assert!(refusal.detail.contains(part), "{}", refusal.detail);
+    }
+    assert!(new(0.0, 0.01, Carbon::Carbon(exactly(0.58))).is_ok());
+    let soaked = Some(exactly(1300.0));
+    let dense = Material::new((exactly(0.6), exactly(0.01)), c, soaked).unwrap_err();
+    assert_eq!((dense.reason, dense.field), (Reason::ImpossibleValue, Some("bulk_density")));
+    assert!(dense.detail.contains("pores"));
+}
+
+#[test]
+fn a_goal_that_no_material_allows_is_told_plainly() {
+    let straw = of_table("straw", Amount::Fixed(kg(10.0)));
+    let plan = planned(&order(vec![straw], goals(Some((2_000.0, 3_000.0)), None)));
+    let missed = &plan.out_of_reach[0];
+    assert!(missed.would_do.is_empty() && missed.text().contains("no material of the table goes so far"));
+    assert!(missed.text().contains("2000 to 3000"), "{}", missed.text());
+}
+
+/// The water goes into the pores: dry matter per volume stays, until the pores are full.
+#[test]
+fn the_same_material_at_another_moisture() {
+    let dry = material(0.38, 0.0094, 0.48);
+    let wet = dry.at_moisture(exactly(0.70)).unwrap();
+    assert_near(wet.bulk_density().unwrap().likely().base(), 200.0 * 0.62 / 0.30, 1e-12);
+    assert_eq!((wet.nitrogen(), wet.carbon(), wet.ash()), (dry.nitrogen(), dry.carbon(), dry.ash()));
+    assert_eq!(dry.at_moisture(exactly(0.95)).unwrap_err().field, Some("bulk_density"));
+    assert_eq!(dry.at_moisture(exactly(1.0)).unwrap_err().field, Some("moisture"));
+    // carbon = (1 - ash)/1.8, either way.
+    let by_ash = Material::new((exactly(0.38), exactly(0.0094)), Carbon::Ash(exactly(1.0 - 1.8 * 0.48)), None).unwrap();
+    assert_near(by_ash.carbon().likely().fraction(), 0.48, 1e-12);
+    assert_near(by_ash.carbon_to_nitrogen().likely().number(), 48.0 / 0.94, 1e-12);
+}
+
+#[test]
+fn bad_orders_are_refused_plainly() {
+    let grass = |amount| ingredient("grass", material(0.77, 0.024, 0.45), amount);
+    let one = |amount, goals| order(vec![grass(amount)], goals);
+    let fixed = Amount::Fixed(kg(10.0));
+    let none = Goals::default();
+    for (order, reason, field) in [
+        (order(vec![], none), Reason::MissingField, "materials"),
+        (one(Amount::Between(kg(0.0), kg(5.0)), none), Reason::ImpossibleValue, "materials"),
+        (one(Amount::Between(kg(5.0), kg(1.0)), none), Reason::OutOfRange, "amount"),
+        (one(fixed, goals(Some((30.0, 20.0)), None)), Reason::OutOfRange, "goals"),
+        (one(fixed, goals(None, Some(0.99))), Reason::OutOfRange, "goals"),
+        (Order { soak: Some(Soak { days: 0, starter: None }), ..one(fixed, none) }, Reason::OutOfRange, "soak"),
+        (
+            Order { hot_stage: Some(HotStage { days: 0, cooling_days: 0 }), ..one(fixed, none) },
+            Reason::OutOfRange,
+            "hot_stage",
+        ),
+        (Order { start_on: Some(date("2199-12-31").unwrap()), ..one(fixed, none) }, Reason::OutOfRange, "start_on"),
+    ] {
+        let refusal = refused(&order);
+        assert_eq!((refusal.reason, refusal.field), (reason, Some(field)), "{refusal}");
+    }
+    let mut drowned = grass(fixed);
+    drowned.treatment = Treatment::Rehydrated(Rehydration { water_per_kilogram: q("20 L"), ..Rehydration::COMMON });
+    let refusal = refused(&order(vec![drowned], none));
+    assert!(refusal.reason == Reason::ImpossibleValue && refusal.detail.contains("pores"), "{refusal}");
+}
+
+#[test]
+fn a_mix_outside_what_suits_worms_says_so() {
+    let straw = || of_table("wheat_straw", Amount::Fixed(kg(10.0)));
+    let plan = planned(&order(vec![straw()], Goals::default()));
+    assert!(plan.cautions.contains(&Rule::MixRatio) && plan.cautions.contains(&Rule::MixMoisture));
+    let wide = known(&[(Assumption::MixCarbonToNitrogen, 115.0), (Assumption::BedMoisture, 0.1)]);
+    let plan =
+        with(&wide, |known| barrowful::garden::feeds::plan(&order(vec![straw()], Goals::default()), known)).unwrap();
+    assert!(!plan.cautions.contains(&Rule::MixRatio) && !plan.cautions.contains(&Rule::MixMoisture));
+}
+
+/// Every row makes a material, lies in order, and belongs together; the printed rows that do not are not among them.
+#[test]
+fn every_row_of_the_table_is_a_material() {
+    assert!(materials::ALL.len() >= 25);
+    for (at, row) in materials::ALL.iter().enumerate() {
+        let material = row.material().unwrap_or_else(|e| panic!("{}: {e}", row.id));
+        assert!(materials::ALL.iter().take(at).all(|other| other.id != row.id), "{} twice", row.id);
+        for value in [row.moisture, row.nitrogen, row.carbon, row.bulk_density] {
+            assert!(value.range[0] <= value.range[1] && value.range[1] <= value.range[2], "{}", row.id);
+        }
+        let ratio = material.carbon_to_nitrogen();
+        assert!(near(ratio.likely().number(), row.carbon_to_nitrogen(), 1e-12));
+        assert!(row.carbon.range[1] <= 100.0 / 1.8, "{}: more carbon than organic matter holds", row.id);
+        let re_entered = row.note.contains("printed") && row.note.contains("entered");
+        let by_ratio = row.nitrogen.origin.key() == "re-entered";
+        assert!(!by_ratio || re_entered || row.note.contains("entered") || row.note.contains("as loose"), "{}", row.id);
+    }
+    // The printed pairs that were re-entered, refused as they stand: (N, C:N).
+    for (nitrogen, ratio) in [(0.0024, 442.0), (0.047, 15.0), (0.042, 14.0), (0.009, 65.0)] {
+        let printed = Material::new((exactly(0.3), exactly(nitrogen)), Carbon::Ratio(exactly(ratio)), None);
+        assert_eq!(printed.unwrap_err().field, Some("carbon_to_nitrogen"));
+    }
+}
