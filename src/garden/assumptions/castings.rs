@@ -108,7 +108,7 @@ impl Given {
         })
     }
 
-    /// Bulk density and dry bulk density: as they are, which is given or by default, or from the moisture.
+    /// The bulk density and the dry bulk density, given or by default; one is reckoned from the moisture if that is given.
     fn densities(
         &self,
         bulk: DensityEstimate,

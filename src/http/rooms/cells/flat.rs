@@ -1,7 +1,7 @@
 //! From the flat form to the tree of a request.
 
 use super::fault;
-use super::query::Query;
+use super::query::{Query, SURFACE};
 use crate::garden::units::{Dimension, Measures, Reader, text};
 use crate::http::wire::{FaultCode, Faults, Node, parse};
 
@@ -29,20 +29,10 @@ const OTHERS: &[(&str, &[&str])] = &[
     ("plants", &[]),
 ];
 
-/// Everything that makes a shape.
-const SHAPE: &[&str] = &[
-    "length",
-    "width",
-    "band",
-    "diameter",
-    "inner_diameter",
-    "area",
-    "spacing",
-    "volume",
-    "top_diameter",
-    "bottom_diameter",
-    "height",
-];
+/// True if the field makes a shape: some kind of surface has it.
+fn makes_a_shape(name: &str) -> bool {
+    GROUNDS.iter().chain(OTHERS).any(|(_, fields)| fields.contains(&name))
+}
 
 impl<'q, 'f> Flat<'q, 'f> {
     /// A tree with the measures and assumptions of the query.
@@ -113,7 +103,7 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// One brew.
     pub fn brew(&mut self) {
         let mut brew = self.given(&["water", "coverage", "castings_per_water", "dilution"]);
-        if SHAPE.iter().chain(["count", "surface", "fill_depth"].iter()).any(|name| self.query.get(name).is_some()) {
+        if SURFACE.iter().any(|name| self.query.get(name).is_some()) {
             brew.push(("surface", self.surface()));
         }
         self.members.push(("brews", Node::list_from([Node::object_from(brew)])));
@@ -121,7 +111,8 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// The surface, its kind decided by the fields that are given, or by `surface`.
     fn surface(&self) -> Node<'q> {
-        let shape: Vec<&'static str> = SHAPE.iter().copied().filter(|name| self.query.get(name).is_some()).collect();
+        let shape = SURFACE.iter().copied().filter(|name| makes_a_shape(name) && self.query.get(name).is_some());
+        let shape: Vec<&'static str> = shape.collect();
         let kinds = GROUNDS.iter().chain(OTHERS);
         let filled = self.query.get("fill_depth");
         let named = self.query.get("surface").filter(|kind| *kind != "fill");

@@ -1,0 +1,54 @@
+//! The problems that operations can answer with, for the document.
+
+use super::Problem;
+
+/// The problems of every question that is asked with a body.
+#[derive(utoipa::IntoResponses)]
+pub enum AskProblems {
+    /// The body is not one JSON document in UTF-8.
+    #[response(status = 400, content_type = "application/problem+json")]
+    NotJson(Problem),
+    /// The service was started with a token, and none or another one was sent.
+    #[response(status = 401, content_type = "application/problem+json")]
+    NoToken(Problem),
+    /// None of the available forms is accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The body did not arrive in time.
+    #[response(status = 408, content_type = "application/problem+json")]
+    TooSlow(Problem),
+    /// The body is larger than 4 MiB.
+    #[response(status = 413, content_type = "application/problem+json")]
+    TooLarge(Problem),
+    /// The body is not declared as JSON.
+    #[response(status = 415, content_type = "application/problem+json")]
+    UnsupportedMediaType(Problem),
+    /// The request cannot be computed as it stands; every fault is listed.
+    #[response(status = 422, content_type = "application/problem+json")]
+    InvalidRequest(Problem),
+    /// Too many large questions at once; Retry-After tells when to ask again.
+    #[response(status = 503, content_type = "application/problem+json")]
+    Busy(Problem),
+}
+
+/// The problems of a cell.
+#[derive(utoipa::IntoResponses)]
+pub enum CellProblems {
+    /// The service was started with a token, and none or another one was sent.
+    #[response(status = 401, content_type = "application/problem+json")]
+    NoToken(Problem),
+    /// Plain text is not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The query cannot be computed as it stands; every fault is listed.
+    #[response(status = 422, content_type = "application/problem+json")]
+    InvalidRequest(Problem),
+}
+
+/// The problems of what the service says about itself.
+#[derive(utoipa::IntoResponses)]
+pub enum ReferenceProblems {
+    /// JSON is not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+}

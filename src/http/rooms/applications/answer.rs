@@ -1,0 +1,250 @@
+//! The answer, and writing it.
+
+use super::request::{ApplicationsRequest, AreaRequest};
+use crate::garden::applications::{Application, Nutrients};
+use crate::garden::units::quantity::OfMass;
+use crate::garden::units::{Area, Estimate, Mass, Volume};
+use crate::http::input::Crossing;
+use crate::http::output::quantity::{Role, System, View};
+use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut, Report};
+use crate::http::rooms::{COMPUTED_WITH, CastingsOut, cell, column};
+use crate::http::wire::Place;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// How much each place takes, and what that carries.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct ApplicationsAnswer {
+    /// The program and its version.
+    pub computed_with: &'static str,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
+    /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
+    pub units: &'static str,
+    /// All places together.
+    pub total: TotalOut,
+    /// The places, in the order of the request.
+    pub areas: Vec<AreaOut>,
+    /// What was assumed.
+    pub assumptions: Vec<AssumptionOut>,
+    /// What to mind.
+    pub cautions: Vec<CautionOut>,
+}
+
+/// All places together.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ApplicationsTotal)]
+pub struct TotalOut {
+    /// Castings.
+    pub castings: CastingsOut,
+    /// What they carry.
+    pub nutrients: NutrientsOut,
+}
+
+/// What one place takes.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Area)]
+pub struct AreaOut {
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
+    /// Ground to spread on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub surface_area: Option<QuantityOut>,
+    /// The length of all rows together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub row_length: Option<QuantityOut>,
+    /// Plants, where they are counted.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub plants: Option<u64>,
+    /// Pots.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub pots: Option<u64>,
+    /// The volume filled with a mix.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub mix: Option<QuantityOut>,
+    /// The depth of the layer once settled.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub depth: Option<QuantityOut>,
+    /// Castings.
+    pub castings: CastingsOut,
+    /// What they carry.
+    pub nutrients: NutrientsOut,
+    /// The depth that brings as much phosphorus as a year's crop carries away, to compare with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub phosphorus_limited_depth: Option<QuantityOut>,
+    /// The depth that brings 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate
+    /// vulnerable zones (91/676/EEC), to compare with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub nitrate_limit_depth: Option<QuantityOut>,
+    /// The rules of the cautions that this place gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// What castings carry.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Nutrients)]
+pub struct NutrientsOut {
+    /// Total N.
+    pub nitrogen: NutrientOut,
+    /// N available in the first season.
+    pub available_nitrogen: NutrientOut,
+    /// P.
+    pub phosphorus: NutrientOut,
+    /// P2O5.
+    pub phosphate: NutrientOut,
+    /// K.
+    pub potassium: NutrientOut,
+    /// K2O.
+    pub potash: NutrientOut,
+}
+
+/// One nutrient.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Nutrient)]
+pub struct NutrientOut {
+    /// In all.
+    pub mass: QuantityOut,
+    /// Over the ground, where there is ground.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub per_area: Option<QuantityOut>,
+}
+
+impl NutrientsOut {
+    fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Area>) -> Self {
+        let one = |mass: Estimate<OfMass>| NutrientOut {
+            mass: view.estimate(Role::Nutrient, mass),
+            per_area: area.map(|area| view.estimate(Role::NutrientPerArea, mass / Estimate::exactly(area))),
+        };
+        Self {
+            nitrogen: one(nutrients.nitrogen),
+            available_nitrogen: one(nutrients.available_nitrogen),
+            phosphorus: one(nutrients.phosphorus),
+            phosphate: one(nutrients.phosphate()),
+            potassium: one(nutrients.potassium),
+            potash: one(nutrients.potash()),
+        }
+    }
+}
+
+impl AreaOut {
+    fn new(request: &AreaRequest, solved: &Application, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
+        let extent = &solved.extent;
+        let counted = |potted| extent.plants.filter(|_| extent.potted == potted);
+        Self {
+            id: request.id.clone(),
+            name: request.name.clone(),
+            surface_area: extent.area.map(|area| view.exact(Role::Area, area)),
+            row_length: extent.row_length.map(|length| view.exact(Role::Length, length)),
+            plants: counted(false),
+            pots: counted(true),
+            mix: extent.mix.map(|mix| view.exact(Role::Bulk, mix)),
+            depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
+            castings: CastingsOut::new(view, solved.carried.volume, solved.carried.mass),
+            nutrients: NutrientsOut::new(view, &solved.carried.nutrients, extent.area),
+            phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
+            nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),
+            cautions,
+        }
+    }
+}
+
+fn total(solved: &[Application], view: &View<'_>) -> TotalOut {
+    let nothing = Estimate::exactly(Mass::from_kilograms(0.0));
+    let none = Nutrients { nitrogen: nothing, available_nitrogen: nothing, phosphorus: nothing, potassium: nothing };
+    let start = (Estimate::exactly(Volume::from_litres(0.0)), nothing, none);
+    let (volume, mass, nutrients) = solved.iter().fold(start, |(volume, mass, nutrients), a| {
+        let c = &a.carried;
+        (volume.plus(c.volume), mass.plus(c.mass), nutrients.plus(c.nutrients))
+    });
+    TotalOut { castings: CastingsOut::new(view, volume, mass), nutrients: NutrientsOut::new(view, &nutrients, None) }
+}
+
+/// Writes the answer.
+pub fn write(
+    request: &ApplicationsRequest,
+    solved: &[Application],
+    crossing: &Crossing<'_>,
+    view: &View<'_>,
+) -> ApplicationsAnswer {
+    let mut report = Report::of_castings();
+    let root = Place::root();
+    let list = root.field("areas");
+    let mut areas = Vec::with_capacity(solved.len());
+    for (i, (item, application)) in request.areas.iter().zip(solved).enumerate() {
+        report.used(&application.assumed, list.index(i));
+        let cautions = report.cautions(&application.cautions, list.index(i));
+        areas.push(AreaOut::new(item, application, view, cautions));
+    }
+    let (assumptions, cautions) = report.write(crossing, view);
+    ApplicationsAnswer {
+        computed_with: COMPUTED_WITH,
+        id: request.id.clone(),
+        name: request.name.clone(),
+        units: view.system.as_str(),
+        total: total(solved, view),
+        areas,
+        assumptions,
+        cautions,
+    }
+}
+
+impl ApplicationsAnswer {
+    /// The areas as a table, header first; `None` without areas.
+    pub fn table(&self) -> Option<Vec<Vec<String>>> {
+        let first = self.areas.first()?;
+        let system = if self.units == System::Us.as_str() { System::Us } else { System::Metric };
+        let volume = &first.castings.volume.unit;
+        let mass = &first.castings.mass.unit;
+        let nutrient = &first.nutrients.nitrogen.mass.unit;
+        let mut header = vec!["id".to_owned(), "name".to_owned()];
+        header.push(column("surface_area", system.unit(Role::Area).0));
+        header.push(column("depth", system.unit(Role::Depth).0));
+        for (name, unit) in [("castings", volume), ("castings", mass)] {
+            header.extend([column(name, unit), column(name, unit) + "_low", column(name, unit) + "_high"]);
+        }
+        header.extend(first.castings.in_measures.iter().map(|m| column("castings", &m.unit)));
+        for name in ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"] {
+            header.push(column(name, nutrient));
+        }
+        header.push("cautions".to_owned());
+        Some(std::iter::once(header).chain(self.areas.iter().map(row)).collect())
+    }
+}
+
+fn row(area: &AreaOut) -> Vec<String> {
+    let mut row = vec![area.id.clone().unwrap_or_default(), area.name.clone().unwrap_or_default()];
+    row.extend([cell(area.surface_area.as_ref()), cell(area.depth.as_ref())]);
+    for quantity in [&area.castings.volume, &area.castings.mass] {
+        let bound = |b: Option<Number>| b.unwrap_or(quantity.value).to_string();
+        row.extend([quantity.value.to_string(), bound(quantity.low), bound(quantity.high)]);
+    }
+    row.extend(area.castings.in_measures.iter().map(|m| m.value.to_string()));
+    let n = &area.nutrients;
+    for one in [&n.nitrogen, &n.available_nitrogen, &n.phosphorus, &n.phosphate, &n.potassium, &n.potash] {
+        row.push(one.mass.value.to_string());
+    }
+    row.push(area.cautions.join(" "));
+    row
+}

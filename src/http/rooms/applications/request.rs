@@ -1,0 +1,158 @@
+//! The request, and reading it.
+
+use crate::garden::applications::{Application, Order, apply};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Share;
+use crate::http::input::Crossing;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::list::List;
+use crate::http::input::measures::MeasureList;
+use crate::http::input::quantity::ShareInput;
+use crate::http::input::rate::RateInput;
+use crate::http::input::surface::SurfaceInput;
+use crate::http::input::text::no_control;
+use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_SETTLING};
+use crate::http::rooms::Units;
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Places and rates.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ApplicationsRequest {
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Units of the answer; `metric` unless given.
+    pub units: Option<Units>,
+    /// The caller's measures.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub measures: Option<MeasureList>,
+    /// What is known better than the defaults, for all areas.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The places.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub areas: Areas,
+}
+
+/// The places.
+pub type Areas = List<AreaRequest, 1, { MAX_ITEMS }>;
+
+/// A place and its rate.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AreaRequest {
+    /// Unique in the list, echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Where.
+    #[validate(nested)]
+    pub surface: SurfaceInput,
+    /// How much.
+    #[validate(nested)]
+    pub rate: RateInput,
+    /// The share of its depth that a layer loses by settling; 0 % unless given.
+    pub settling: Option<ShareInput>,
+    /// True on land declared a nitrate vulnerable zone.
+    pub nitrate_vulnerable_zone: Option<bool>,
+    /// What is known better for this place.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+/// The fields that say where and how much, wherever they stand.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Parts<'a> {
+    /// Where.
+    pub surface: &'a SurfaceInput,
+    /// How much.
+    pub rate: &'a RateInput,
+    /// Settling.
+    pub settling: Option<&'a ShareInput>,
+    /// A nitrate vulnerable zone.
+    pub nitrate_zone: Option<bool>,
+    /// What is known better.
+    pub assumptions: Option<&'a AssumptionsInput>,
+}
+
+impl Parts<'_> {
+    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Order> {
+        let surface = crossing.surface(self.surface, place.field("surface"));
+        let rate = crossing.rate(self.rate, place.field("rate"));
+        let settling = match self.settling {
+            Some(input) => crossing.exact_between(&input.0, (0.0, MAX_SETTLING), place.field("settling")),
+            None => Some(Share::from_fraction(0.0)),
+        };
+        let nitrate_zone = self.nitrate_zone.unwrap_or(false);
+        Some(Order { surface: surface?, rate: rate?, settling: settling?, nitrate_zone })
+    }
+
+    /// Refuses what is said of a layer or of land where there is no ground.
+    fn only_on_ground(&self, order: &Order, crossing: &Crossing<'_>, place: Place<'_>) -> Option<()> {
+        if order.surface.extent().is_ok_and(|extent| extent.area.is_some()) {
+            return Some(());
+        }
+        let mut sound = Some(());
+        for (field, given) in
+            [("settling", self.settling.is_some()), ("nitrate_vulnerable_zone", self.nitrate_zone.is_some())]
+        {
+            if given {
+                let detail =
+                    "this belongs to open ground (rectangle, circle, ring, rows, polygon, area); leave it out here";
+                crossing.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+                sound = None;
+            }
+        }
+        sound
+    }
+
+    /// Reads one place and computes it.
+    pub(crate) fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Order, Application)> {
+        let overrides = crossing.overrides(self.assumptions, place.field("assumptions"));
+        let order = self.read(crossing, place)?;
+        if let Err(refusal) = order.surface.extent() {
+            crossing.refuse(place.field("surface"), refusal);
+            return None;
+        }
+        self.only_on_ground(&order, crossing, place)?;
+        let application = crossing.with_known(place, &overrides, |known| apply(&order, known))?;
+        crossing.note_used(place, &overrides, &application.assumed);
+        Some((order, application))
+    }
+}
+
+impl AreaRequest {
+    const fn parts(&self) -> Parts<'_> {
+        Parts {
+            surface: &self.surface,
+            rate: &self.rate,
+            settling: self.settling.as_ref(),
+            nitrate_zone: self.nitrate_vulnerable_zone,
+            assumptions: self.assumptions.as_ref(),
+        }
+    }
+}
+
+/// Reads and computes all places.
+pub(crate) fn solve(request: &ApplicationsRequest, crossing: &Crossing<'_>) -> Option<Vec<Application>> {
+    let root = Place::root();
+    let list = root.field("areas");
+    crossing.unique_ids(request.areas.iter().map(|a| a.id.as_deref()), list);
+    let solve =
+        |(i, area): (usize, &AreaRequest)| area.parts().solve(crossing, list.index(i)).map(|(_, solved)| solved);
+    let solved: Vec<_> = request.areas.iter().enumerate().map(solve).collect();
+    solved.into_iter().collect()
+}

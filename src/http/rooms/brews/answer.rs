@@ -1,0 +1,174 @@
+//! The answer, and writing it.
+
+use super::request::{BrewRequest, BrewsRequest};
+use crate::garden::brews::{Batch, Brew, Stronger};
+use crate::http::input::Crossing;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{AssumptionOut, CautionOut, QuantityOut, Report};
+use crate::http::rooms::{COMPUTED_WITH, CastingsOut};
+use crate::http::wire::Place;
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// Castings, batches and times for each brew.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BrewsAnswer {
+    /// The program and its version.
+    pub computed_with: &'static str,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
+    /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
+    pub units: &'static str,
+    /// The brews, in the order of the request.
+    pub brews: Vec<BrewOut>,
+    /// What was assumed.
+    pub assumptions: Vec<AssumptionOut>,
+    /// What to mind.
+    pub cautions: Vec<CautionOut>,
+}
+
+/// One brew.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Brew)]
+pub struct BrewOut {
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
+    /// Water to brew with.
+    pub water: QuantityOut,
+    /// Castings over water, by volume.
+    pub castings_per_water: QuantityOut,
+    /// Castings.
+    pub castings: CastingsOut,
+    /// Water added to the tea before use.
+    pub dilution_water: QuantityOut,
+    /// Tea after dilution; the water that the castings hold back is not taken off.
+    pub tea: QuantityOut,
+    /// From castings into water to tea ready.
+    pub brewing_time: QuantityOut,
+    /// From tea ready to tea used up.
+    pub use_within: QuantityOut,
+    /// How many times the brewers are filled one after another.
+    pub rounds: u64,
+    /// The batches in order of their start.
+    pub batches: Vec<BatchOut>,
+    /// A stronger brew that needs one round only, where one is within the usual strengths.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub stronger: Option<StrongerOut>,
+    /// The rules of the cautions that this brew gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// One batch in one vessel.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Batch)]
+pub struct BatchOut {
+    /// Its water.
+    pub water: QuantityOut,
+    /// Its castings.
+    pub castings: QuantityOut,
+    /// Castings into water.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, format = DateTime)]
+    pub start: Option<String>,
+    /// Tea ready.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, format = DateTime)]
+    pub ready: Option<String>,
+    /// Tea used up.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, format = DateTime)]
+    pub use_by: Option<String>,
+}
+
+/// The same castings brewed stronger in one round, then diluted.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = StrongerBrew)]
+pub struct StrongerOut {
+    /// Castings over water, by volume.
+    pub castings_per_water: QuantityOut,
+    /// Water to brew with.
+    pub water: QuantityOut,
+    /// Water to add when it is ready.
+    pub then_add: QuantityOut,
+}
+
+impl BatchOut {
+    fn new(batch: &Batch, view: &View<'_>) -> Self {
+        let text = |moment: DateTime<FixedOffset>| moment.to_rfc3339_opts(SecondsFormat::AutoSi, false);
+        Self {
+            water: view.exact(Role::Water, batch.water),
+            castings: view.whole(batch.castings),
+            start: batch.times.map(|t| text(t.start)),
+            ready: batch.times.map(|t| text(t.ready)),
+            use_by: batch.times.map(|t| text(t.use_by)),
+        }
+    }
+}
+
+impl StrongerOut {
+    fn new(stronger: &Stronger, view: &View<'_>) -> Self {
+        Self {
+            castings_per_water: view.exact(Role::Share, stronger.castings_per_water),
+            water: view.exact(Role::Water, stronger.water),
+            then_add: view.exact(Role::Water, stronger.then_add),
+        }
+    }
+}
+
+impl BrewOut {
+    fn new(request: &BrewRequest, brew: &Brew, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
+        Self {
+            id: request.id.clone(),
+            name: request.name.clone(),
+            water: view.exact(Role::Water, brew.water),
+            castings_per_water: view.estimate(Role::Share, brew.strength),
+            castings: CastingsOut::new(view, brew.castings, brew.mass),
+            dilution_water: view.exact(Role::Water, brew.dilution_water),
+            tea: view.exact(Role::Water, brew.tea),
+            brewing_time: view.exact(Role::Hours, brew.brewing_time),
+            use_within: view.exact(Role::Hours, brew.use_within),
+            rounds: brew.rounds,
+            batches: brew.batches.iter().map(|batch| BatchOut::new(batch, view)).collect(),
+            stronger: brew.stronger.as_ref().map(|s| StrongerOut::new(s, view)),
+            cautions,
+        }
+    }
+}
+
+/// Writes the answer.
+pub fn write(request: &BrewsRequest, solved: &[Brew], crossing: &Crossing<'_>, view: &View<'_>) -> BrewsAnswer {
+    let mut report = Report::of_castings();
+    let root = Place::root();
+    let list = root.field("brews");
+    let mut brews = Vec::with_capacity(solved.len());
+    for (i, (item, brew)) in request.brews.iter().zip(solved).enumerate() {
+        report.used(&brew.assumed, list.index(i));
+        let cautions = report.cautions(&brew.cautions, list.index(i));
+        brews.push(BrewOut::new(item, brew, view, cautions));
+    }
+    let (assumptions, cautions) = report.write(crossing, view);
+    BrewsAnswer {
+        computed_with: COMPUTED_WITH,
+        id: request.id.clone(),
+        name: request.name.clone(),
+        units: view.system.as_str(),
+        brews,
+        assumptions,
+        cautions,
+    }
+}

@@ -1,0 +1,259 @@
+//! The request, and reading it.
+
+use super::dilution::DilutionInput;
+use crate::garden::assumptions::{Assumption, Overrides, Span};
+use crate::garden::brews::{Amount, Brew, Brewer, Coverage, Order, WaterSource, plan};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Dimension, Duration, Volume, VolumePerArea, VolumePerLength};
+use crate::http::input::Crossing;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::ground::counted;
+use crate::http::input::list::{List, ShortText};
+use crate::http::input::measures::MeasureList;
+use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInput};
+use crate::http::input::surface::SurfaceInput;
+use crate::http::input::text::no_control;
+use crate::http::limits::{MAX_ADDITIVES, MAX_BREWERS, MAX_ITEMS, MAX_NAME};
+use crate::http::rooms::Units;
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Brews to plan.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BrewsRequest {
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Units of the answer; `metric` unless given.
+    pub units: Option<Units>,
+    /// The caller's measures.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub measures: Option<MeasureList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The brews.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub brews: BrewList,
+}
+
+/// The brews.
+pub type BrewList = List<BrewRequest, 1, { MAX_ITEMS }>;
+
+/// What goes in besides castings and water.
+pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
+
+/// A brew: so much water, or as much tea as a place takes.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BrewRequest {
+    /// Unique in the list, echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Water to brew with. Either this, or `coverage` and `surface`.
+    pub water: Option<VolumeInput>,
+    /// Tea, after dilution, for the surface: per area, along rows, or per plant.
+    pub coverage: Option<CoverageInput>,
+    /// Where the tea goes.
+    #[validate(nested)]
+    pub surface: Option<SurfaceInput>,
+    /// Castings for water by volume; the assumption `tea.castings_to_water` unless given.
+    pub castings_per_water: Option<DilutionInput>,
+    /// Tea for water added before use: `"1:3"` is one part of tea to three of water. None unless given.
+    pub dilution: Option<DilutionInput>,
+    /// The vessel. Without one, all is brewed at once.
+    #[validate(nested)]
+    pub brewer: Option<BrewerRequest>,
+    /// From castings into water to tea ready; the assumption `tea.brewing_time` unless given.
+    pub brewing_time: Option<DurationInput>,
+    /// From tea ready to tea used up; the assumption `tea.use_within` unless given.
+    pub use_within: Option<DurationInput>,
+    /// When the first batches are to be ready: RFC 3339 with an offset, which the answer keeps.
+    #[schema(format = DateTime, example = "2027-06-10T18:00:00+02:00")]
+    pub use_at: Option<String>,
+    /// Anything that goes in besides castings and water.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub additives: Option<Additives>,
+    /// Where the water is from.
+    pub water_source: Option<WaterSourceInput>,
+    /// True if air is blown in all the time; still tea takes much longer to be clear of germs. Counts as still unless given.
+    pub aerated: Option<bool>,
+    /// What is known better for this brew.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+/// A vessel to brew in.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BrewerRequest {
+    /// The water it holds.
+    pub holds: VolumeInput,
+    /// How many; 1 unless given.
+    #[validate(range(min = 1, max = MAX_BREWERS))]
+    #[schema(minimum = 1, maximum = 1_000)]
+    pub count: Option<u32>,
+    /// From one batch's end to the next one's start, for emptying and cleaning; none unless given.
+    pub turnaround: Option<DurationInput>,
+}
+
+/// Where the water is from.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum WaterSourceInput {
+    /// Treated drinking water.
+    Mains,
+    /// Rain from a roof.
+    Rain,
+    /// A well or spring.
+    Ground,
+    /// A pond, river or ditch, untreated.
+    Surface,
+}
+
+/// The weakest and the strongest tea that is computed with.
+const STRENGTHS: (f64, f64) = (1e-6, 1.0);
+/// The least and the most dilution, as parts of tea to one of water.
+const DILUTIONS: (f64, f64) = (1e-3, 1e3);
+
+impl BrewRequest {
+    /// Reads one brew and plans it.
+    pub(crate) fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Brew> {
+        let overrides = self.overrides(crossing, place);
+        let amount = self.amount(crossing, place);
+        let dilution = match &self.dilution {
+            Some(input) => {
+                let at = place.field("dilution");
+                crossing.parts(input, DILUTIONS, at).map(|span| {
+                    crossing.note_range(span, at);
+                    1.0 / span.likely
+                })
+            }
+            None => Some(0.0),
+        };
+        let brewer = match &self.brewer {
+            Some(brewer) => brewer.read(crossing, place.field("brewer")).map(Some),
+            None => Some(None),
+        };
+        let use_at = match &self.use_at {
+            Some(text) => crossing.keep(place.field("use_at"), crate::garden::dates::moment(text)).map(Some),
+            None => Some(None),
+        };
+        let order = Order {
+            amount: amount?,
+            dilution: dilution?,
+            brewer: brewer?,
+            use_at: use_at?,
+            additives: self.additives.as_ref().is_some_and(|a| !a.is_empty()),
+            water_source: self.water_source.map(Into::into),
+            aerated: self.aerated.unwrap_or(false),
+        };
+        let overrides = overrides?;
+        let brew = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
+        crossing.count_batches(place, brew.batches.len())?;
+        crossing.note_used(place, &overrides, &brew.assumed);
+        Some(brew)
+    }
+
+    /// The brew's own assumptions: those under `assumptions`, and those that have a field of their own.
+    fn overrides(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Overrides> {
+        let mut overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        let mut sound = true;
+        let mut set = |assumption, span: Option<Span>, at: Place<'_>| {
+            let kept = span.and_then(|span| crossing.keep(at, overrides.set(assumption, span)));
+            sound &= kept.is_some();
+        };
+        if let Some(strength) = &self.castings_per_water {
+            let at = place.field("castings_per_water");
+            set(Assumption::TeaStrength, crossing.parts(strength, STRENGTHS, at), at);
+        }
+        for (input, assumption, field) in [
+            (&self.brewing_time, Assumption::BrewingTime, "brewing_time"),
+            (&self.use_within, Assumption::UseWithin, "use_within"),
+        ] {
+            if let Some(input) = input {
+                let at = place.field(field);
+                let span = crossing.span(&input.0, Due::any(DurationInput::DIMENSIONS), at).map(|(_, span)| span);
+                set(assumption, span, at);
+            }
+        }
+        sound.then_some(overrides)
+    }
+
+    fn amount(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Amount> {
+        match (&self.water, &self.coverage, &self.surface) {
+            (Some(water), None, None) => Some(Amount::Water(crossing.exact(&water.0, place.field("water"))?)),
+            (None, Some(coverage), Some(surface)) => {
+                let at = place.field("coverage");
+                let coverage =
+                    crossing.span(&coverage.0, Due::any(CoverageInput::DIMENSIONS), at).map(|(dimension, span)| {
+                        crossing.note_range(span, at);
+                        match dimension {
+                            Dimension::VolumePerArea => Coverage::PerArea(VolumePerArea::from_base(span.likely)),
+                            Dimension::VolumePerLength => Coverage::PerLength(VolumePerLength::from_base(span.likely)),
+                            _ => Coverage::PerPlant(Volume::from_base(span.likely)),
+                        }
+                    });
+                let at = place.field("surface");
+                let surface = crossing.surface(surface, at)?;
+                let extent = crossing.keep(at, surface.extent())?;
+                Some(Amount::Place(coverage?, extent))
+            }
+            _ => {
+                let detail = "say how much: either water, or both coverage and surface";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["water", "coverage and surface"]);
+                crossing.refuse(place, refusal);
+                None
+            }
+        }
+    }
+}
+
+impl BrewerRequest {
+    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Brewer> {
+        let holds = crossing.exact(&self.holds.0, place.field("holds"));
+        let turnaround = match &self.turnaround {
+            Some(input) => {
+                let (_, longest) = Dimension::Duration.bounds();
+                crossing.exact_between(&input.0, (0.0, longest), place.field("turnaround"))
+            }
+            None => Some(Duration::from_hours(0.0)),
+        };
+        Some(Brewer { holds: holds?, count: counted(self.count), turnaround: turnaround? })
+    }
+}
+
+impl From<WaterSourceInput> for WaterSource {
+    fn from(source: WaterSourceInput) -> Self {
+        match source {
+            WaterSourceInput::Mains => Self::Mains,
+            WaterSourceInput::Rain => Self::Rain,
+            WaterSourceInput::Ground => Self::Ground,
+            WaterSourceInput::Surface => Self::Surface,
+        }
+    }
+}
+
+/// Reads and plans all brews.
+pub(crate) fn solve(request: &BrewsRequest, crossing: &Crossing<'_>) -> Option<Vec<Brew>> {
+    let root = Place::root();
+    let list = root.field("brews");
+    crossing.unique_ids(request.brews.iter().map(|b| b.id.as_deref()), list);
+    let solved: Vec<_> =
+        request.brews.iter().enumerate().map(|(i, brew)| brew.solve(crossing, list.index(i))).collect();
+    solved.into_iter().collect()
+}
