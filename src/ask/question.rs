@@ -18,14 +18,17 @@ pub enum Resource {
     Brews,
     /// Stock against demand (the file has `stock` or `demands`)
     Balances,
+    /// What to shred, soak and mix (the file has `materials`)
+    Feeds,
 }
 
 /// Every question and the request fields that give it away.
-const SIGNS: [(Resource, &[&str]); 4] = [
+const SIGNS: [(Resource, &[&str]); 5] = [
     (Resource::Applications, &["areas"]),
     (Resource::Harvests, &["worm_beds", "heaps"]),
     (Resource::Brews, &["brews"]),
     (Resource::Balances, &["stock", "demands"]),
+    (Resource::Feeds, &["materials"]),
 ];
 
 impl Resource {
@@ -37,6 +40,7 @@ impl Resource {
             Self::Harvests => "harvests",
             Self::Brews => "brews",
             Self::Balances => "balances",
+            Self::Feeds => "feeds",
         }
     }
 }

@@ -4,6 +4,7 @@ pub mod applications;
 pub mod areas;
 pub mod assumptions;
 pub mod balances;
+pub mod beds;
 pub mod brews;
 pub mod cautions;
 pub mod dates;

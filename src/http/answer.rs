@@ -67,7 +67,8 @@ fn written<Q: Question>(media: Media, body: &Body) -> Result<Vec<u8>, Problem> {
     let answer = ask::<Q>(&tree)?;
     match media {
         Media::Csv => Q::table(&answer).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
-        _ => {
+        Media::Calendar => Q::calendar(&answer).map(String::into_bytes),
+        Media::Json | Media::Text => {
             // Room for the usual answer, which is some ten times as long as its request.
             let mut bytes = Vec::with_capacity(4_096 + 12 * body.bytes().len());
             serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;

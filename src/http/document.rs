@@ -5,6 +5,7 @@ use super::problem::Kind;
 use super::rooms::applications::Applications;
 use super::rooms::balances::Balances;
 use super::rooms::brews::Brews;
+use super::rooms::feeds::Feeds;
 use super::rooms::harvests::Harvests;
 use super::rooms::{Question, ask};
 use super::wire::{FaultCode, parse};
@@ -57,6 +58,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     examples::<Harvests>(&mut api);
     examples::<Brews>(&mut api);
     examples::<Balances>(&mut api);
+    examples::<Feeds>(&mut api);
     api
 }
 
@@ -94,6 +96,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("harvests", "What worm beds and heaps yield."),
         ("brews", "Compost tea."),
         ("balances", "Stock against demand."),
+        ("feeds", "What to shred, soak and mix."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),
         ("health", "Whether the service runs."),

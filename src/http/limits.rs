@@ -28,6 +28,12 @@ pub const MAX_MEASURE_NAME: u64 = 40;
 pub const MAX_PRICE: f64 = 1_000_000.0;
 /// The most that a layer settles, as a share of its depth.
 pub const MAX_SETTLING: f64 = 0.5;
+/// The most materials of one mix.
+pub const MAX_MATERIALS: u64 = 200;
+/// The longest hot stage, in days.
+pub const MAX_DAYS: u32 = 365;
+/// The highest ratio of carbon to nitrogen.
+pub const MAX_RATIO: f64 = 10_000.0;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
 /// The most faults told in one answer.

@@ -26,6 +26,8 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
         .service(rooms::harvests::calculate_harvests)
         .service(rooms::brews::plan_brews)
         .service(rooms::balances::balance_stock)
+        .service(rooms::feeds::plan_feed)
+        .service(rooms::feeds::list_materials)
         .service(rooms::cells::applications_volume)
         .service(rooms::cells::applications_mass)
         .service(rooms::cells::harvests_volume)

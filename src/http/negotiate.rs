@@ -11,6 +11,8 @@ pub enum Media {
     Csv,
     /// `text/plain`.
     Text,
+    /// `text/calendar`.
+    Calendar,
 }
 
 impl Media {
@@ -21,6 +23,7 @@ impl Media {
             Self::Json => "application/json",
             Self::Csv => "text/csv",
             Self::Text => "text/plain",
+            Self::Calendar => "text/calendar",
         }
     }
 
@@ -31,6 +34,7 @@ impl Media {
             Self::Json => "application/json",
             Self::Csv => "text/csv; charset=utf-8; header=present",
             Self::Text => "text/plain; charset=utf-8",
+            Self::Calendar => "text/calendar; charset=utf-8",
         }
     }
 }

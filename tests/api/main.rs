@@ -15,6 +15,7 @@ mod brews;
 mod cells;
 mod contract;
 mod demo_data;
+mod feeds;
 mod harvests;
 mod headers;
 mod limits;

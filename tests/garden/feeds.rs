@@ -18,6 +18,11 @@ pub fn exactly<D: Measured>(base: f64) -> Estimate<D> {
     Estimate::exactly(Quantity::from_base(base))
 }
 
+fn estimate<D: Measured>(low: f64, likely: f64, high: f64) -> Estimate<D> {
+    let of = Quantity::from_base;
+    Estimate::between(of(low), of(likely), of(high)).unwrap()
+}
+
 /// A material by moisture, nitrogen and carbon, without ranges, of 200 kg/m3.
 pub fn material(moisture: f64, nitrogen: f64, carbon: f64) -> Material {
     let density: Estimate<_> = Estimate::exactly(Density::from_kilograms_per_cubic_metre(200.0));
@@ -186,6 +191,14 @@ fn a_ratio_out_of_reach_is_told_with_distance_and_remedy() {
     assert_eq!((missed.goal, missed.remedy), (Goal::CarbonToNitrogen, Remedy::CarbonRich));
     assert_near(kilograms(&plan)[1], 1.0, 1e-6);
     assert!(missed.would_do.iter().all(|f| f.carbon_to_nitrogen() > 25.0) && missed.would_do.len() == 3);
+    // Straw and some grass, wanted far below: all of the grass, and still above.
+    let straw = ingredient("straw", material(0.12, 0.0056, 0.45), Amount::Fixed(kg(10.0)));
+    let some = ingredient("grass", material(0.77, 0.024, 0.45), Amount::Between(kg(0.0), kg(4.0)));
+    let high = planned(&order(vec![straw, some], goals(Some((20.0, 30.0)), None)));
+    let best = (3.96 + 0.414) / (0.04928 + 0.02208);
+    assert_near(high.out_of_reach[0].nearest, best, 1e-9);
+    assert_near(high.out_of_reach[0].by, best - 30.0, 1e-9);
+    assert_near(kilograms(&high)[1], 4.0, 1e-6);
     let low = planned(&order(vec![grass()], goals(Some((5.0, 9.0)), None)));
     assert_eq!(low.out_of_reach[0].remedy, Remedy::NitrogenRich);
     assert_near(low.out_of_reach[0].by, 18.75 - 9.0, 1e-9);
@@ -213,6 +226,9 @@ fn soak_starter_and_rehydration_water_count() {
     for rule in [Rule::RawManure, Rule::Ammonia, Rule::Shredding, Rule::SoakWater, Rule::LeaveOut, Rule::FeedHeat] {
         assert!(plan.cautions.contains(&rule), "{rule:?}");
     }
+    // No denser than with full pores: 1 - dry/1500 - (bulk - dry)/1000 = 0.
+    let full = 1000.0 + plan.mix.dry_bulk_density.high().base() / 3.0;
+    assert_near(plan.mix.bulk_density.high().base(), full, 1e-12);
     let used: Vec<_> = plan.assumed.iter().map(|a| a.assumption).collect();
     assert!(used.contains(&Assumption::SoakMoisture) && !used.contains(&Assumption::FeedDryDensity));
 }
@@ -365,6 +381,12 @@ fn the_same_material_at_another_moisture() {
     // carbon = (1 - ash)/1.8, either way.
     let by_ash = Material::new((exactly(0.38), exactly(0.0094)), Carbon::Ash(exactly(1.0 - 1.8 * 0.48)), None).unwrap();
     assert_near(by_ash.carbon().likely().fraction(), 0.48, 1e-12);
+    let ranged =
+        Material::new((exactly(0.38), exactly(0.0094)), Carbon::Carbon(estimate(0.36, 0.48, 0.52)), None).unwrap();
+    for (found, expected) in three(ranged.ash()).into_iter().zip([1.0 - 1.8 * 0.52, 1.0 - 1.8 * 0.48, 1.0 - 1.8 * 0.36])
+    {
+        assert_near(found, expected, 1e-12);
+    }
     assert_near(by_ash.carbon_to_nitrogen().likely().number(), 48.0 / 0.94, 1e-12);
 }
 
@@ -406,6 +428,16 @@ fn a_mix_outside_what_suits_worms_says_so() {
     let plan =
         with(&wide, |known| barrowful::garden::feeds::plan(&order(vec![straw()], Goals::default()), known)).unwrap();
     assert!(!plan.cautions.contains(&Rule::MixRatio) && !plan.cautions.contains(&Rule::MixMoisture));
+}
+
+#[test]
+fn castings_too_wet_to_breathe_are_mentioned_with_the_feed() {
+    let wet = known(&[(Assumption::BulkDensity, 950.0)]);
+    let straw = || order(vec![of_table("wheat_straw", Amount::Fixed(kg(10.0)))], Goals::default());
+    let found = with(&wet, |known| plan(&straw(), known)).unwrap();
+    assert!(found.cautions.contains(&Rule::TooWet) && !planned(&straw()).cautions.contains(&Rule::TooWet));
+    let soaked = known(&[(Assumption::BulkDensity, 1200.0)]);
+    assert_eq!(with(&soaked, |known| plan(&straw(), known)).unwrap_err().field, Some("assumptions"));
 }
 
 /// Every row makes a material, lies in order, and belongs together; the printed rows that do not are not among them.

@@ -3,9 +3,13 @@
 #![expect(clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
 
 use crate::feeds::{exactly, goals, ingredient, kg, material, order, planned};
-use crate::support::{laws, near};
+use crate::support::{known, laws, near, three, with};
+use barrowful::garden::assumptions::Assumption;
+use barrowful::garden::feeds::materials::ALL;
 use barrowful::garden::feeds::mix::{Blend, Content};
-use barrowful::garden::feeds::{Amount, Carbon, Ingredient, Load, Material, Order, Rehydration, Treatment};
+use barrowful::garden::feeds::{
+    Amount, Carbon, FeedPlan, Ingredient, Load, Material, Order, Rehydration, Treatment, plan,
+};
 use barrowful::garden::units::{Mass, Volume};
 use proptest::prelude::*;
 
@@ -282,33 +286,71 @@ proptest! {
         }
     }
 
-    /// Values drawn within the ranges stay within the bounds of the mix.
+    /// Values drawn within the ranges, of materials and of assumptions, stay within the bounds of the answer.
     #[test]
     fn bounds_hold_whatever_is_drawn_within_the_ranges(
         drawn in prop::collection::vec(
-            (prop::array::uniform3(0.0_f64..1.0), prop::sample::select((0_usize..39).collect::<Vec<_>>()), 1.0_f64..30.0), 1..6),
+            (prop::array::uniform4(ends()), 0..ALL.len(), 1.0_f64..30.0, any::<bool>()), 1..6),
+        given in prop::array::uniform7(ends()),
     ) {
-        use barrowful::garden::feeds::materials::ALL;
-        let pick = |[low, _, high]: [f64; 3], u: f64| (low + (high - low) * u) / 100.0;
-        let all = drawn.iter().map(|(_, row, m)| ingredient("x", ALL[*row].material().unwrap(), Amount::Fixed(kg(*m))));
-        let Ok(ranged) = plan_of(&order(all.collect(), goals(None, None))) else { return Ok(()) };
-        let one = drawn.iter().map(|([w, n, c], row, m)| {
+        let line = |material, kilograms, soaked| Ingredient {
+            treatment: if soaked { Treatment::Soaked } else { Treatment::AsItIs },
+            ..ingredient("x", material, Amount::Fixed(kg(kilograms)))
+        };
+        let all = drawn.iter().map(|(_, row, m, soaked)| line(ALL[*row].material().unwrap(), *m, *soaked));
+        let Ok(wide) = plan_of(&order(all.collect(), goals(None, None))) else { return Ok(()) };
+        let mut one = Vec::new();
+        for ([w, n, c, rho], row, m, soaked) in &drawn {
             let row = &ALL[*row];
-            let carbon = Carbon::Carbon(exactly(pick(row.carbon.range, *c)));
-            let known = (exactly(pick(row.moisture.range, *w)), exactly(pick(row.nitrogen.range, *n)));
-            ingredient("x", Material::new(known, carbon, None).unwrap(), Amount::Fixed(kg(*m)))
-        });
-        let Ok(one) = plan_of(&order(one.collect(), goals(None, None))) else { return Ok(()) };
-        for (wide, x) in [
-            (crate::support::three(ranged.mix.moisture), one.mix.moisture.likely().base()),
-            (crate::support::three(ranged.mix.carbon_to_nitrogen), one.mix.carbon_to_nitrogen.likely().base()),
-            (crate::support::three(ranged.mix.nitrogen_share), one.mix.nitrogen_share.likely().base()),
-            (crate::support::three(ranged.mix.dry), one.mix.dry.likely().base()),
-            (crate::support::three(ranged.castings.dry_out), one.castings.dry_out.likely().base()),
-        ] {
-            prop_assert!(wide[0] <= x * (1.0 + 1e-9) && x <= wide[2] * (1.0 + 1e-9), "{:?} {}", wide, x);
+            let carbon = Carbon::Carbon(exactly(pick(row.carbon.range, *c) / 100.0));
+            let known = (exactly(pick(row.moisture.range, *w) / 100.0), exactly(pick(row.nitrogen.range, *n) / 100.0));
+            let density = Some(exactly(pick(row.bulk_density.range, *rho)));
+            let Ok(material) = Material::new(known, carbon, density) else { return Ok(()) };
+            one.push(line(material, *m, *soaked));
+        }
+        let assumptions = [Assumption::SoakMoisture, Assumption::Packing, Assumption::OrganicMatterLoss, Assumption::NitrogenRetained,
+            Assumption::SievePass, Assumption::DryBulkDensity, Assumption::BedDryDensity];
+        let given: Vec<_> = assumptions.into_iter().zip(given)
+            .map(|(assumption, u)| (assumption, pick(assumption.definition().default.unwrap(), u))).collect();
+        let Ok(one) = with(&known(&given), |known| plan(&order(one, goals(None, None)), known)) else { return Ok(()) };
+        for (name, wide, one) in numbers(&wide).into_iter().zip(numbers(&one)).map(|((name, w), (_, o))| (name, w, o)) {
+            let x = one[1];
+            prop_assert!(wide[0] <= x * (1.0 + 1e-9) && x <= wide[2] * (1.0 + 1e-9), "{} {:?} {}", name, wide, x);
         }
     }
+}
+
+/// The ends of a range as often as what lies between.
+fn ends() -> impl Strategy<Value = f64> {
+    prop_oneof![Just(0.0), Just(1.0), 0.0_f64..1.0]
+}
+
+fn pick([low, _, high]: [f64; 3], u: f64) -> f64 {
+    low + (high - low) * u
+}
+
+fn numbers(plan: &FeedPlan) -> Vec<(&'static str, [f64; 3])> {
+    let (mix, castings) = (&plan.mix, &plan.castings);
+    vec![
+        ("soak water", three(plan.soak_water)),
+        ("mass", three(mix.mass)),
+        ("dry", three(mix.dry)),
+        ("water", three(mix.water)),
+        ("carbon", three(mix.carbon)),
+        ("nitrogen", three(mix.nitrogen)),
+        ("ash", three(mix.ash)),
+        ("moisture", three(mix.moisture)),
+        ("nitrogen share", three(mix.nitrogen_share)),
+        ("ratio", three(mix.carbon_to_nitrogen)),
+        ("volume", three(mix.volume)),
+        ("bulk density", three(mix.bulk_density)),
+        ("dry bulk density", three(mix.dry_bulk_density)),
+        ("dry out", three(castings.dry_out)),
+        ("in bed", three(castings.in_bed)),
+        ("stored", three(castings.stored)),
+        ("nitrogen out", three(castings.nitrogen)),
+        ("ratio out", three(castings.carbon_to_nitrogen)),
+    ]
 }
 
 fn plan_of(order: &Order) -> Result<barrowful::garden::feeds::FeedPlan, barrowful::garden::refusal::Refusal> {

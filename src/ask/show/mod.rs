@@ -6,6 +6,7 @@
 mod applications;
 mod balances;
 mod brews;
+mod feeds;
 mod grid;
 mod harvests;
 mod notes;
@@ -25,6 +26,7 @@ pub(super) fn page(resource: Resource, answer: &Value, request: &Value) -> Strin
         Resource::Harvests => harvests::tables(answer),
         Resource::Brews => brews::tables(answer),
         Resource::Balances => balances::tables(answer, request),
+        Resource::Feeds => feeds::tables(answer),
     };
     format!("{}\n", words::joined(&[tables, notes::cautions(answer), notes::assumptions(answer)], "\n\n"))
 }

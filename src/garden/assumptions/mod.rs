@@ -74,8 +74,10 @@ impl Overrides {
             Assumption::Packing => min = 0.5,
             Assumption::OrganicMatterLoss | Assumption::HotStageLoss => max = 0.95,
             Assumption::NitrogenRetained => min = 0.01,
-            Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = (0.001, 2.0),
+            Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = (1e-5, 2.0),
             Assumption::MoistureDryBasis => max = 19.0,
+            // No worms left: nothing to go on with.
+            Assumption::Recovered => min = 1e-6,
             _ => {}
         }
         if !(span.low <= span.likely && span.likely <= span.high) {

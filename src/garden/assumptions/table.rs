@@ -235,6 +235,133 @@ assumptions! {
         source: "7-10 cm (Sreenivasan, Handbook of Vermicomposting, ch. 6)",
         measure_it: None,
     }
+    /// When the next layer is laid.
+    NextLayerAt {
+        id: "bed.next_layer_at",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.2, 0.5]),
+        meaning: "share of a layer that is left when the next one is laid",
+        source: "common practice, no source; does not move the harvest date",
+        measure_it: None,
+    }
+    /// How deep a bed may lie.
+    MaxDepth {
+        id: "bed.max_depth",
+        dimension: Dimension::Length,
+        default: Some([0.3, 0.45, 0.6]),
+        meaning: "depth of feed and castings that no layer may pass when it is laid",
+        source: "1.5-2 ft (Tamil Nadu Agricultural University)",
+        measure_it: None,
+    }
+    /// The finishing of castings.
+    Finishing {
+        id: "bed.finishing",
+        dimension: Dimension::Duration,
+        default: Some([336.0, 672.0, 1440.0]),
+        meaning: "warm days from the last layer worked through to castings finished",
+        source: "assumption: no published figure found",
+        measure_it: None,
+    }
+    /// The water that a bed gives off.
+    Evaporation {
+        id: "bed.evaporation",
+        dimension: Dimension::VolumePerArea,
+        default: Some([0.3, 1.0, 3.0]),
+        meaning: "water that a covered bed gives off to the air in a day (1 L/m2 is 1 mm)",
+        source: "assumption: no published figure found",
+        measure_it: Some("weigh a covered box of the bed on two days"),
+    }
+    /// The drying of castings.
+    Drying {
+        id: "harvest.drying",
+        dimension: Dimension::Duration,
+        default: Some([72.0, 168.0, 336.0]),
+        meaning: "calendar days from finished castings to castings dry enough to sieve and store",
+        source: "assumption: no published figure found",
+        measure_it: None,
+    }
+    /// The worms in a new bed.
+    Stocking {
+        id: "worms.stocking",
+        dimension: Dimension::MassPerArea,
+        default: Some([1.0, 1.6, 3.0]),
+        meaning: "live worms put on a square metre of a new bed, where their mass is not given",
+        source: "1.60 kg/m2 (Ndegwa, Thompson & Das 2000, Bioresource Technol. 71:5-12)",
+        measure_it: Some("weigh the worms in one tenth of a square metre"),
+    }
+    /// The worms a bed can carry.
+    CarryingDensity {
+        id: "worms.carrying_density",
+        dimension: Dimension::MassPerArea,
+        default: Some([4.0, 6.0, 10.0]),
+        meaning: "live worms that a square metre of bed can carry for good",
+        source: "4.9 kg/m2 = 1 lb/ft2 common practice, no source; 5-10 from memory",
+        measure_it: Some("weigh the worms in one tenth of a square metre of an old bed"),
+    }
+    /// How fast worms multiply.
+    DoublingTime {
+        id: "worms.doubling_time",
+        dimension: Dimension::Duration,
+        default: Some([1440.0, 1800.0, 2160.0]),
+        meaning: "warm days in which the mass of worms doubles at low density",
+        source: "60-90 days from memory; +57 % and +129 % in 60 days (Zziwa et al. 2021)",
+        measure_it: Some("weigh the worms of a bed on two dates"),
+    }
+    /// How fast worms feed.
+    FeedRate {
+        id: "worms.feed_rate",
+        dimension: Dimension::FeedRate,
+        default: Some([0.1, 0.15, 0.25]),
+        meaning: "dry feed worked for each mass of live worms in a warm day",
+        source: "0.5, 0.75 and 1.25 fresh at 80 % moisture; 0.75 for the best castings and 1.25 for the most worms \
+                 (Ndegwa, Thompson & Das 2000; the basis of the mass is not in the abstract)",
+        measure_it: Some("weigh what a known worm mass clears in a week"),
+    }
+    /// The worms kept at harvest.
+    Recovered {
+        id: "worms.recovered",
+        dimension: Dimension::Share,
+        default: Some([0.7, 0.9, 1.0]),
+        meaning: "share of the worms at the end of a cycle that start the next one",
+        source: "assumption: no published figure found",
+        measure_it: Some("weigh the worms before and after a harvest"),
+    }
+    /// The cold at which worms stop.
+    StoppedBelow {
+        id: "worms.stopped_below",
+        dimension: Dimension::Temperature,
+        default: Some([3.0, 4.0, 8.0]),
+        meaning: "temperature in the bed at and below which worms neither feed nor grow",
+        source: "4-30 C limits (Edwards & Arancon 2004)",
+        measure_it: None,
+    }
+    /// The lower end of comfort.
+    ComfortLow {
+        id: "worms.comfort_low",
+        dimension: Dimension::Temperature,
+        default: Some([15.0, 18.0, 20.0]),
+        meaning: "temperature in the bed from which a day counts as a full warm day",
+        source: "15-20 C optimum (Edwards & Arancon 2004); 20-25 and 20-29 elsewhere",
+        measure_it: None,
+    }
+    /// The upper end of comfort.
+    ComfortHigh {
+        id: "worms.comfort_high",
+        dimension: Dimension::Temperature,
+        default: Some([23.0, 25.0, 28.0]),
+        meaning: "temperature in the bed up to which a day counts as a full warm day",
+        source: "15-20 C optimum (Edwards & Arancon 2004); 20-25 and 20-29 elsewhere",
+        measure_it: None,
+    }
+    /// The heat at which worms stop.
+    StoppedAbove {
+        id: "worms.stopped_above",
+        dimension: Dimension::Temperature,
+        default: Some([30.0, 32.0, 34.0]),
+        meaning: "temperature in the bed at and above which worms neither feed nor grow",
+        source: "30 C limit (Edwards & Arancon 2004); 35 C lethal (after Edwards 1988)",
+        measure_it: None,
+    }
     /// The phosphorus that crops carry away.
     PhosphorusRemoval {
         id: "soil.phosphorus_removal",

@@ -173,6 +173,36 @@ rules! {
         "Water that drains off soaked leaves or manure is for soil only, not for leaves that are eaten; it smells when it stands \
          without stirring.",
         "common practice, no source";
+    /// Worms beyond what the bed carries.
+    WormsAboveCarrying = Caution, "worms_above_carrying",
+        "More worms than this bed can carry for good: they leave or die back, and the forecast lets their mass fall to \
+         what the bed carries. Give them more ground, or split them over two beds.",
+        "assumption: worms.carrying_density";
+    /// Frost in the bed.
+    BedFrost = Warning, "bed_frost",
+        "The bed falls to 0 C or below: worms die, and the forecast stops on that day. Cover, insulate or bring the bed \
+         in before it, and give the temperature in the bed rather than that of the air.",
+        "survival from about 3 to 35 C (table after Edwards 1988, read in a stored copy)";
+    /// Deadly heat in the bed.
+    BedHeat = Warning, "bed_heat",
+        "The bed reaches 35 C or more: worms die, and the forecast stops on that day. Shade, water and air the bed \
+         before it.",
+        "35 C lethal (after Edwards 1988)";
+    /// Monthly means that hide hot days.
+    HiddenHeat = Caution, "hidden_heat",
+        "In the warm season the bed is above 28 C on the mean of its months: single hot days, which monthly means hide, \
+         can kill the worms. Measure the temperature in the bed.",
+        "assumption: 28 C leaves 7 C to the deadly 35 C (after Edwards 1988)";
+    /// A bed that is full.
+    DepthReached = Notice, "depth_reached",
+        "The next layer would pass the greatest depth: it is not laid, the cycle closes with fewer layers than planned, \
+         and the rest of the feed is first in line for the next cycle.",
+        "1.5-2 ft (Tamil Nadu Agricultural University)";
+    /// A bed without feed.
+    BedEmpty = Notice, "bed_empty",
+        "The bed stands still for some days because the next feed has not come: nothing is worked, and worms are taken \
+         as neither growing nor dying.",
+        "assumption: how the forecast treats a bed without feed";
     /// A range that was not used.
     RangeNotUsed = Notice, "range_not_used",
         "A low and a high were given here and checked, but this question computes with the likely value alone.",

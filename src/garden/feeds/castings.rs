@@ -4,6 +4,7 @@ use super::estimate;
 use super::plan::Notes;
 use super::sum::Mix;
 use crate::garden::assumptions::{Assumption, Castings};
+use crate::garden::cautions::Rule;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Estimate, Mass};
@@ -42,6 +43,7 @@ impl Expected {
         let hot_loss: Estimate<OfShare> =
             if hot { notes.take(Assumption::HotStageLoss) } else { estimate(0.0, 0.0, 0.0) };
         let castings = Castings::known(notes.known).map_err(|e| e.at("assumptions"))?;
+        notes.cautions.extend(castings.cautions.iter().filter(|rule| **rule == Rule::TooWet));
         let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
         notes.assumed.extend(castings.assumed.iter().filter(|a| of_weight.contains(&a.assumption)));
         let sieve: Estimate<OfShare> = notes.take(Assumption::SievePass);

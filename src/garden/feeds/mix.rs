@@ -70,6 +70,21 @@ pub struct Choice {
     pub water: f64,
 }
 
+/// The solver's answers are this near to a corner of the region, as a share of the size of the mix.
+const NOISE: f64 = 1e-7;
+
+/// An amount as the solver found it, drawn to 0 or to the most where it lies within the solver's noise of them.
+fn snapped(x: f64, most: f64, scale: f64) -> f64 {
+    let noise = NOISE * scale;
+    if x < noise {
+        0.0
+    } else if x > most - noise {
+        most
+    } else {
+        x
+    }
+}
+
 impl Blend {
     /// The lowest and the highest ratio of carbon to nitrogen within reach.
     #[must_use]
@@ -106,10 +121,16 @@ impl Blend {
             lp.row(coefficients, Sense::Equal, -row(self.base) / scale);
         }
         let mut taken = lp.solve()?;
-        let water = taken.pop()? * scale;
-        let within = |(x, (_, most)): (f64, &(Content, f64))| (x * scale).clamp(0.0, *most);
-        let taken = taken.into_iter().zip(&self.free).map(within).collect();
-        Some(Choice { taken, water: water.max(0.0) })
+        taken.pop()?;
+        let within = |(x, (_, most)): (f64, &(Content, f64))| snapped(x * scale, *most, scale);
+        let taken: Vec<f64> = taken.into_iter().zip(&self.free).map(within).collect();
+        // The water is worked out again from the amounts: sum(m(g - w))/(1 - g).
+        let water = moisture.map_or(0.0, |g| {
+            let all = self.content(&taken);
+            (g * all.mass() - all.water) / (1.0 - g)
+        });
+        let noise = NOISE * scale;
+        Some(Choice { taken, water: if water > noise { water } else { 0.0 } })
     }
 
     /// All of it, without extra water.

@@ -91,7 +91,7 @@ pub struct FeedPlan {
 /// `amount`, `goals`, `soak`, `hot_stage`; `impossible_value` if nothing fixes the size of the mix, or the mix is denser
 /// than its pores allow; what ground and castings refuse.
 pub fn plan(order: &Order, known: Known<'_>) -> Result<FeedPlan, Refusal> {
-    let mut notes = Notes { known, assumed: Vec::new() };
+    let mut notes = Notes { known, assumed: Vec::new(), cautions: Vec::new() };
     check(order)?;
     let soaks = order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked);
     let soaked = if soaks { notes.take(Assumption::SoakMoisture) } else { known.estimate(Assumption::SoakMoisture).0 };
@@ -132,6 +132,8 @@ pub struct Notes<'a> {
     pub known: Known<'a>,
     /// Which were used.
     pub assumed: Vec<Assumed>,
+    /// What they give reason to say.
+    pub cautions: Vec<Rule>,
 }
 
 impl Notes<'_> {
@@ -210,6 +212,7 @@ fn cautions(order: &Order, mix: &Mix, notes: &mut Notes<'_>) -> Vec<Rule> {
     let usual_moisture: Estimate<OfShare> = notes.take(Assumption::BedMoisture);
     let outside = |value: f64, low: f64, high: f64| value < low * (1.0 - 1e-9) || value > high * (1.0 + 1e-9);
     let mut cautions: Vec<Rule> = order.ingredients.iter().flat_map(|i| i.family.cautions()).copied().collect();
+    cautions.append(&mut notes.cautions);
     let (ratio, wet) = (mix.carbon_to_nitrogen.likely().base(), mix.moisture.likely().base());
     let told = [
         (order.ingredients.iter().any(|i| i.shred), Rule::Shredding),

@@ -6,7 +6,7 @@ use super::line::Prepared;
 use crate::garden::assumptions::air_space;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Mass, Share, Volume};
+use crate::garden::units::{Density, Estimate, Mass, Share, Volume};
 
 /// A mix, as it leaves the barrow. mass = dry + water; dry matter, carbon, nitrogen and ash are those of the materials.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,6 +57,9 @@ impl Mix {
         }
         let (bulk_density, dry_bulk_density): (Estimate<OfDensity>, Estimate<OfDensity>) =
             (mass / volume, dry / volume);
+        // The pores are full at 1 - dry/1500 - (bulk - dry)/1000 = 0, so bulk = 1000 + dry/3.
+        let full = Density::from_kilograms_per_cubic_metre(1_000.0 + dry_bulk_density.high().base() / 3.0);
+        let bulk_density = bulk_density.at_most(full);
         let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
         if air < 0.0 {
             return Err(too_dense(bulk_density.likely().base(), dry_bulk_density.likely().base()));

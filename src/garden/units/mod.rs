@@ -11,7 +11,7 @@ pub mod text;
 pub use estimate::Estimate;
 pub use measures::{Holds, Measure, Measures};
 pub use quantity::{
-    Area, Density, Dimension, Duration, Length, Mass, MassPerArea, Measured, Millilitres, Quantity, Ratio, Share,
-    Volume, VolumePerArea, VolumePerLength, whole,
+    Area, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres, Quantity, Ratio,
+    Share, Temperature, TemperatureDifference, Volume, VolumePerArea, VolumePerLength, whole,
 };
 pub use text::Reader;

@@ -277,6 +277,12 @@ quantities! {
     VolumePerLength = OfVolumePerLength, from_litres_per_metre, litres_per_metre;
     /// A mass in a volume as it lies.
     Density = OfDensity, from_kilograms_per_cubic_metre, kilograms_per_cubic_metre;
+    /// A temperature.
+    Temperature = OfTemperature, from_celsius, celsius;
+    /// A difference of two temperatures.
+    TemperatureDifference = OfTemperatureDifference, from_kelvins, kelvins;
+    /// Dry feed for each mass of worms and day.
+    FeedRate = OfFeedRate, from_per_day, per_day;
     /// A ratio of carbon to nitrogen.
     Ratio = OfRatio, from_number, number;
 }

@@ -62,6 +62,7 @@ relations! {
     OfVolume Over OfShare = OfVolume;
     OfDensity Times OfShare = OfDensity;
     OfShare Times OfShare = OfShare;
+    OfShare Over OfShare = OfShare;
     OfVolume Over OfVolume = OfShare;
     OfMass Over OfMass = OfShare;
     OfDensity Over OfDensity = OfShare;

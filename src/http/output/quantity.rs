@@ -1,7 +1,7 @@
 //! Quantities as they are written: one unit for each role.
 
 use crate::garden::refusal::Refusal;
-use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::quantity::{OfTemperature, OfVolume};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::{Dimension, Estimate, Holds, Measured, Measures, Millilitres, Quantity, whole};
 use serde::{Serialize, Serializer};
@@ -109,6 +109,14 @@ pub enum Role {
     Share,
     /// Times: h.
     Hours,
+    /// Times: d.
+    Days,
+    /// Worms over ground: kg/m2 or lb/ft2.
+    WormsPerArea,
+    /// Water over ground: L/m2 or US gal/100 ft2.
+    WaterPerArea,
+    /// Feed for each mass of worms in a day: kg/kg/d or lb/lb/d.
+    FeedRate,
     /// Ratios: no unit.
     Ratio,
 }
@@ -162,6 +170,13 @@ impl System {
             (Role::Density, Self::Us) => ("lb/yd3", LB / (27.0 * FT3 / 1000.0)),
             (Role::Share, _) => ("%", 0.01),
             (Role::Hours, _) => ("h", 1.0),
+            (Role::Days, _) => ("d", 24.0),
+            (Role::WormsPerArea, Self::Metric) => ("kg/m2", 1.0),
+            (Role::WormsPerArea, Self::Us) => ("lb/ft2", LB / FT2),
+            (Role::WaterPerArea, Self::Metric) => ("L/m2", 1.0),
+            (Role::WaterPerArea, Self::Us) => ("US gal/100 ft2", 3.785_411_784 / (100.0 * FT2)),
+            (Role::FeedRate, Self::Metric) => ("kg/kg/d", 1.0),
+            (Role::FeedRate, Self::Us) => ("lb/lb/d", 1.0),
             (Role::Ratio, _) => ("", 1.0),
         }
     }
@@ -205,6 +220,23 @@ impl View<'_> {
             out.high = Some(Number::rounded(divide(value.high().base(), factor)));
         }
         out
+    }
+
+    /// A temperature: C or F.
+    #[must_use]
+    pub fn temperature(&self, value: Estimate<OfTemperature>) -> QuantityOut {
+        let (unit, shown): (_, fn(f64) -> f64) = match self.system {
+            System::Metric => ("C", |celsius| celsius),
+            System::Us => ("F", |celsius| celsius * 9.0 / 5.0 + 32.0),
+        };
+        let number = |t: Quantity<OfTemperature>| Number::rounded(shown(t.base()));
+        let bound = |t| (!value.is_exact()).then(|| number(t));
+        QuantityOut {
+            value: number(value.likely()),
+            low: bound(value.low()),
+            high: bound(value.high()),
+            unit: Cow::Borrowed(unit),
+        }
     }
 
     /// Whole millilitres: in litres all digits, elsewhere the shortest decimal that reads back to the same millilitre.
@@ -286,7 +318,7 @@ mod tests {
     #[test]
     fn the_unit_of_every_role_has_the_factor_of_the_table() {
         use Dimension::{
-            Area, Density, Duration, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength,
+            Area, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength,
         };
         let reader = crate::garden::units::Reader::default();
         for (role, dimension) in [
@@ -304,6 +336,10 @@ mod tests {
             (Role::Density, Density),
             (Role::Share, Share),
             (Role::Hours, Duration),
+            (Role::Days, Duration),
+            (Role::WormsPerArea, MassPerArea),
+            (Role::WaterPerArea, VolumePerArea),
+            (Role::FeedRate, FeedRate),
         ] {
             for system in [System::Metric, System::Us] {
                 let (unit, factor) = system.unit(role);

@@ -4,7 +4,9 @@ use super::quantity::{QuantityOut, Role, View};
 use crate::garden::assumptions::{Assumed, GivenBy};
 use crate::garden::cautions::Rule;
 use crate::garden::units::Dimension;
-use crate::garden::units::quantity::{OfDensity, OfDuration, OfMassPerArea, OfRatio, OfShare};
+use crate::garden::units::quantity::{
+    OfDensity, OfDuration, OfFeedRate, OfLength, OfMassPerArea, OfRatio, OfShare, OfVolumePerArea,
+};
 use crate::http::input::Crossing;
 use crate::http::wire::Place;
 use serde::Serialize;
@@ -92,6 +94,13 @@ impl Report {
         rules.iter().map(|rule| rule.text().rule).collect()
     }
 
+    /// Adds cautions about the request as a whole.
+    pub fn told(&mut self, rules: &[Rule]) {
+        for rule in rules {
+            self.cautions.entry(*rule).or_default();
+        }
+    }
+
     /// Adds what the crossing noted, and writes everything out.
     #[must_use]
     pub fn write(mut self, crossing: &Crossing<'_>, view: &View<'_>) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
@@ -140,10 +149,19 @@ fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> Assumpt
 #[must_use]
 pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
     let span = assumed.span;
+    let is_of = |group: &str| assumed.assumption.id().starts_with(group);
     match assumed.assumption.definition().dimension {
         Dimension::Density => view.estimate(Role::Density, span.estimate::<OfDensity>()),
-        Dimension::Duration => view.estimate(Role::Hours, span.estimate::<OfDuration>()),
+        Dimension::Duration if is_of("tea.") => view.estimate(Role::Hours, span.estimate::<OfDuration>()),
+        Dimension::Duration => view.estimate(Role::Days, span.estimate::<OfDuration>()),
+        Dimension::MassPerArea if is_of("worms.") => {
+            view.estimate(Role::WormsPerArea, span.estimate::<OfMassPerArea>())
+        }
         Dimension::MassPerArea => view.estimate(Role::NutrientPerArea, span.estimate::<OfMassPerArea>()),
+        Dimension::VolumePerArea => view.estimate(Role::WaterPerArea, span.estimate::<OfVolumePerArea>()),
+        Dimension::FeedRate => view.estimate(Role::FeedRate, span.estimate::<OfFeedRate>()),
+        Dimension::Length => view.estimate(Role::Depth, span.estimate::<OfLength>()),
+        Dimension::Temperature => view.temperature(span.estimate()),
         Dimension::Ratio => view.estimate(Role::Ratio, span.estimate::<OfRatio>()),
         _ => view.estimate(Role::Share, span.estimate::<OfShare>()),
     }

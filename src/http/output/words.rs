@@ -57,3 +57,18 @@ pub fn heap_kinds() -> RefOr<Schema> {
 pub fn systems() -> RefOr<Schema> {
     words("The system of units.", ["metric", "us"])
 }
+
+/// The goals of a mix.
+pub fn goals() -> RefOr<Schema> {
+    words("Which goal.", ["carbon_to_nitrogen", "moisture"])
+}
+
+/// What would bring a goal within reach.
+pub fn remedies() -> RefOr<Schema> {
+    words("What kind of material would mend it.", ["carbon_rich", "nitrogen_rich", "dry"])
+}
+
+/// The steps of preparing feed.
+pub fn steps() -> RefOr<Schema> {
+    words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
+}

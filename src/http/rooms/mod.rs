@@ -1,9 +1,10 @@
-//! One file per resource, each in the same order: request, samples, read, response, handler.
+//! One file or folder per resource, each in the same order: request, samples, read, response, handler.
 
 pub mod applications;
 pub mod balances;
 pub mod brews;
 pub mod cells;
+pub mod feeds;
 pub mod harvests;
 pub mod reference;
 
@@ -86,6 +87,14 @@ pub trait Question {
 
     /// The answer as a table, header first; `None` if this answer has no table.
     fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>>;
+
+    /// The answer as a calendar, where there is one.
+    ///
+    /// # Errors
+    /// A problem where the request leaves out what a calendar needs.
+    fn calendar(_answer: &Self::Answer) -> Result<String, Problem> {
+        Err(Problem::broken())
+    }
 }
 
 /// Runs a question from a tree to its answer.
@@ -146,6 +155,22 @@ impl CastingsOut {
             in_measures: view.in_measures(volume, Some(mass)),
         }
     }
+}
+
+/// An item of the request, by its position, counted from 0.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Reference)]
+pub struct ReferenceOut {
+    /// Its position in its list.
+    pub index: usize,
+    /// Its id.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Its name.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
 }
 
 /// A column's name with its unit: `castings_L`.

@@ -152,6 +152,8 @@ pub struct LimitsAnswer {
     /// The most that a layer settles, in % of its depth.
     #[schema(value_type = f64)]
     pub settling_percent: Number,
+    /// The most materials of one mix.
+    pub materials: u64,
     /// The longest id or name, in characters.
     pub name_characters: u64,
     /// The most faults listed in one answer.
@@ -292,6 +294,7 @@ fn limits_of_all() -> LimitsAnswer {
         measure_name_characters: limits::MAX_MEASURE_NAME,
         sack_price: Number::rounded(limits::MAX_PRICE),
         settling_percent: Number::rounded(limits::MAX_SETTLING * 100.0),
+        materials: limits::MAX_MATERIALS,
         name_characters: limits::MAX_NAME,
         faults: limits::MAX_FAULTS,
         query_bytes: limits::MAX_QUERY,

@@ -15,6 +15,13 @@ use crate::garden::units::Estimate;
 use crate::garden::units::Measured;
 use crate::garden::units::quantity::{OfDensity, OfShare};
 
+/// What the moisture is a share of.
+pub const MOISTURE_BASIS: &str = "of the whole as it is (wet basis)";
+/// What nitrogen and carbon are shares of.
+pub const DRY_BASIS: &str = "of the dry matter";
+/// How the bulk density is meant.
+pub const DENSITY_BASIS: &str = "as it lies, at the moisture of the row";
+
 /// What sort of material it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Family {

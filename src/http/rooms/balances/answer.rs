@@ -10,7 +10,7 @@ use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut, Report};
-use crate::http::rooms::{COMPUTED_WITH, cell, column};
+use crate::http::rooms::{COMPUTED_WITH, ReferenceOut, cell, column};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -156,22 +156,6 @@ pub struct DrawOut {
     pub on: Option<NaiveDate>,
     /// How much.
     pub given: QuantityOut,
-}
-
-/// An item of the request, by its position, counted from 0.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Reference)]
-pub struct ReferenceOut {
-    /// Its position in its list.
-    pub index: usize,
-    /// Its id.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub id: Option<String>,
-    /// Its name.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub name: Option<String>,
 }
 
 /// What becomes of one lot: given + left + expired = amount.

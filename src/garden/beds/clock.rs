@@ -1,0 +1,236 @@
+//! The warm-day clock: a day in the comfort band counts one, a colder or hotter day less, down to nothing.
+
+use super::climate::Climate;
+use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::OfTemperature;
+use crate::garden::units::{Estimate, Temperature};
+use chrono::{Days, NaiveDate};
+
+/// At or below this temperature in the bed worms die.
+pub const FROST: Temperature = Temperature::from_celsius(0.0);
+/// At or above this temperature in the bed worms die (after Edwards 1988).
+pub const HEAT: Temperature = Temperature::from_celsius(35.0);
+/// Above this temperature monthly means may hide a deadly day (assumption).
+const HIDES_HEAT: f64 = 28.0;
+/// Times closer than this, in days, are one: a few seconds.
+const SAME: f64 = 1e-5;
+
+/// Warm days closer than this are one.
+const ROUNDING: f64 = 1e-9;
+
+/// Why the worms die.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Deadly {
+    /// [`FROST`] or colder.
+    Frost,
+    /// [`HEAT`] or hotter.
+    Heat,
+}
+
+/// The temperatures between which a day counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    low: f64,
+    comfort_low: f64,
+    comfort_high: f64,
+    high: f64,
+}
+
+impl Band {
+    /// A band from its four temperatures.
+    ///
+    /// # Errors
+    /// `inconsistent_assumptions` unless stopped below < comfort low <= comfort high < stopped above.
+    pub fn new(stopped: (Temperature, Temperature), comfort: (Temperature, Temperature)) -> Result<Self, Refusal> {
+        let (low, high) = (stopped.0.celsius(), stopped.1.celsius());
+        let (comfort_low, comfort_high) = (comfort.0.celsius(), comfort.1.celsius());
+        if low < comfort_low && comfort_low <= comfort_high && comfort_high < high {
+            return Ok(Self { low, comfort_low, comfort_high, high });
+        }
+        let detail = format!(
+            "worms.stopped_below, comfort_low, comfort_high and stopped_above must rise: {low}, {comfort_low}, \
+             {comfort_high}, {high} C"
+        );
+        Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"))
+    }
+
+    /// What a day of this temperature counts: `g = max(0, min(1, (T - T0)/(T1 - T0), (T3 - T)/(T3 - T2)))`.
+    #[must_use]
+    pub fn counts(self, day: Temperature) -> f64 {
+        self.of(day.celsius())
+    }
+
+    fn of(self, t: f64) -> f64 {
+        let rising = (t - self.low) / (self.comfort_low - self.low);
+        let falling = (self.high - t) / (self.high - self.comfort_high);
+        rising.min(falling).clamp(0.0, 1.0)
+    }
+}
+
+/// Warm days gone by since the first day, for one band. Times are days since the start of the first day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clock {
+    /// `sums[i]`: warm days before day i; one more entry than days. Never falls.
+    sums: Vec<f64>,
+}
+
+impl Clock {
+    fn new(days: &[f64], band: Band) -> Self {
+        // A run of equal days is one product, so that equal climates give equal sums.
+        let mut sums = Vec::with_capacity(days.len() + 1);
+        let (mut before, mut run, mut counts, mut last) = (0.0, 0.0, 0.0, f64::NAN);
+        sums.push(0.0);
+        for day in days {
+            if *day != last {
+                before += run * counts;
+                (run, counts, last) = (0.0, band.of(*day), *day);
+            }
+            run += 1.0;
+            sums.push(before + run * counts);
+        }
+        Self { sums }
+    }
+
+    /// Warm days gone by at this time.
+    pub(super) fn at(&self, time: f64) -> f64 {
+        let day = floor_to_index(time);
+        let before = self.sums.get(day).or(self.sums.last()).copied().unwrap_or(0.0);
+        let after = self.sums.get(day + 1).copied().unwrap_or(before);
+        before + (after - before) * (time - time.floor())
+    }
+
+    /// The first time, not before `from`, at which so many more warm days have gone by; `None` if it is not by `end`.
+    pub(super) fn after(&self, from: f64, warm_days: f64, end: f64) -> Option<f64> {
+        if from > end + SAME {
+            return None;
+        }
+        if warm_days <= 0.0 {
+            return Some(from);
+        }
+        let target = self.at(from) + warm_days;
+        // A rounding must not carry the end over a winter in which no time counts.
+        let day = self.sums.partition_point(|sum| *sum < target - ROUNDING);
+        let high = self.sums.get(day).copied()?;
+        let low = self.sums.get(day.checked_sub(1)?).copied()?;
+        let left = if high > low && target < high { (high - target) / (high - low) } else { 0.0 };
+        let time = whole_days(day) - left;
+        (time <= end + SAME).then_some(time.max(from))
+    }
+}
+
+/// The three clocks of one climate: by the likely band of temperature, and by the ends of the assumptions on it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clocks {
+    first: NaiveDate,
+    last: NaiveDate,
+    slow: Clock,
+    likely: Clock,
+    quick: Clock,
+    deadly: Vec<(usize, Deadly)>,
+    /// True if monthly means lie so high that they may hide deadly days.
+    pub hides_heat: bool,
+    /// The assumptions on temperature.
+    pub assumed: Vec<Assumed>,
+}
+
+impl Clocks {
+    /// Builds the clocks of a climate for the days from `first` to `last`, both counted. Beds under one climate may share them.
+    ///
+    /// # Errors
+    /// What [`Climate::days`] and [`Band::new`] refuse.
+    pub fn new(climate: &Climate, (first, last): (NaiveDate, NaiveDate), known: Known<'_>) -> Result<Self, Refusal> {
+        let days = climate.days(first, last)?;
+        let mut assumed = Vec::with_capacity(4);
+        let mut take = |assumption| -> Estimate<OfTemperature> {
+            let (estimate, used) = known.estimate(assumption);
+            assumed.extend(used);
+            estimate
+        };
+        let below = take(Assumption::StoppedBelow);
+        let (low, high) = (take(Assumption::ComfortLow), take(Assumption::ComfortHigh));
+        let above = take(Assumption::StoppedAbove);
+        let likely = Band::new((below.likely(), above.likely()), (low.likely(), high.likely()))?;
+        let slow = Band::new((below.high(), above.low()), (low.high(), high.low())).unwrap_or(likely);
+        let quick = Band::new((below.low(), above.high()), (low.low(), high.high())).unwrap_or(likely);
+        let deadly = days.iter().enumerate().filter_map(|(i, t)| kills(*t).map(|why| (i, why))).collect();
+        let monthly = matches!(climate, Climate::MonthlyMeans { .. });
+        Ok(Self {
+            first,
+            last,
+            slow: Clock::new(&days, slow),
+            likely: Clock::new(&days, likely),
+            quick: Clock::new(&days, quick),
+            deadly,
+            hides_heat: monthly && days.iter().any(|t| *t > HIDES_HEAT),
+            assumed,
+        })
+    }
+
+    /// The first day.
+    #[must_use]
+    pub fn first(&self) -> NaiveDate {
+        self.first
+    }
+
+    /// The last day.
+    #[must_use]
+    pub fn last(&self) -> NaiveDate {
+        self.last
+    }
+
+    /// Answers "how many warm days lie between the mornings of these two dates?" by the likely band.
+    #[must_use]
+    pub fn warm_days(&self, from: NaiveDate, to: NaiveDate) -> f64 {
+        self.likely.at(self.time(to).max(0.0)) - self.likely.at(self.time(from).max(0.0))
+    }
+
+    /// The first deadly day on or after a date.
+    #[must_use]
+    pub fn deadly_from(&self, date: NaiveDate) -> Option<(NaiveDate, Deadly)> {
+        let at = self.time(date);
+        let (day, why) = self.deadly.iter().find(|(day, _)| whole_days(*day) >= at)?;
+        Some((self.on_day(whole_days(*day)), *why))
+    }
+
+    /// The slow, the likely and the quick clock.
+    pub(super) fn three(&self) -> [&Clock; 3] {
+        [&self.slow, &self.likely, &self.quick]
+    }
+
+    /// The morning of a date, in days since the first morning.
+    pub(super) fn time(&self, date: NaiveDate) -> f64 {
+        let days = date.signed_duration_since(self.first).num_days();
+        i32::try_from(days).map_or(f64::MAX, f64::from)
+    }
+
+    /// The day on which something happens.
+    pub(super) fn on_day(&self, time: f64) -> NaiveDate {
+        self.first.checked_add_days(Days::new(floor_to_index(time + SAME).try_into().unwrap_or(0))).unwrap_or(self.last)
+    }
+
+    /// The first morning on which something has happened.
+    pub(super) fn by_morning(&self, time: f64) -> NaiveDate {
+        self.on_day(morning(time))
+    }
+}
+
+/// The first morning not before this time.
+pub(super) fn morning(time: f64) -> f64 {
+    (time - SAME).ceil().max(0.0)
+}
+
+fn kills(t: f64) -> Option<Deadly> {
+    if t <= FROST.celsius() { Some(Deadly::Frost) } else { (t >= HEAT.celsius()).then_some(Deadly::Heat) }
+}
+
+fn floor_to_index(time: f64) -> usize {
+    #[expect(clippy::as_conversions, reason = "a float to integer cast saturates; negative and NaN become 0")]
+    {
+        time as usize
+    }
+}
+
+fn whole_days(day: usize) -> f64 {
+    u32::try_from(day).map_or(f64::MAX, f64::from)
+}

@@ -1,0 +1,209 @@
+//! Which layers are laid in which cycle: by depth, supply and the greatest depth. Masses only; dates come later.
+
+use super::loss::Keeps;
+use super::{Bed, Supply};
+use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfDensity, OfLength, OfShare};
+use crate::garden::units::{Estimate, Length, Mass};
+use chrono::NaiveDate;
+
+/// Most layers in one forecast.
+pub const MOST_LAYERS: u32 = 10_000;
+/// Feed below this share of a layer is none: what rounding leaves.
+const CRUMB: f64 = 1e-9;
+
+/// Why a cycle takes no more layers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Closed {
+    /// It has all its layers.
+    AllLayers,
+    /// The next layer would pass the greatest depth.
+    Depth,
+    /// There is no more feed, and none will come.
+    NoMoreFeed,
+}
+
+/// A portion of feed: a layer, or what lies unworked in a running bed.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Portion {
+    /// Dry matter, kg.
+    pub dry: f64,
+    /// The morning on which enough has come; `None`: from the start.
+    pub there_on: Option<NaiveDate>,
+    /// It fits under the greatest depth once so much of this cycle's feed is worked, kg.
+    pub fits_from: f64,
+    /// False for what lies in the bed already.
+    pub laid: bool,
+}
+
+/// One cycle.
+#[derive(Debug, Clone)]
+pub(super) struct Cycle {
+    /// Castings in the bed at its start, kg dry matter.
+    pub castings: f64,
+    /// Its feed in order.
+    pub portions: Vec<Portion>,
+    /// Why it ends.
+    pub closed: Closed,
+}
+
+impl Cycle {
+    /// All its feed, kg dry matter.
+    pub fn feed(&self) -> f64 {
+        self.portions.iter().map(|p| p.dry).sum()
+    }
+}
+
+/// What decides how layers are laid.
+#[derive(Debug, Clone)]
+pub(super) struct Rules {
+    /// Dry matter of feed in a volume.
+    pub feed_density: Estimate<OfDensity>,
+    /// Dry matter of castings in a volume of the bed.
+    pub castings_density: Estimate<OfDensity>,
+    /// Castings from feed, dry over dry.
+    pub kept: f64,
+    /// Share of a layer left when the next is laid.
+    pub left: f64,
+    first: Length,
+    next: Length,
+    max: Length,
+}
+
+impl Rules {
+    /// Gathers the rules.
+    ///
+    /// # Errors
+    /// `inconsistent_assumptions` if the first layer is deeper than the bed may be.
+    pub fn known(known: Known<'_>, keeps: &Keeps, assumed: &mut Vec<Assumed>) -> Result<Self, Refusal> {
+        let mut length = |assumption| {
+            let (estimate, used): (Estimate<OfLength>, _) = known.estimate(assumption);
+            assumed.extend(used);
+            estimate.likely()
+        };
+        let (first, next) = (length(Assumption::FirstLayer), length(Assumption::LaterLayer));
+        let max = length(Assumption::MaxDepth);
+        if first > max || next > max {
+            let detail = format!(
+                "a layer of {} m does not fit a bed that may be {} m deep; give bed.first_layer, bed.layer or bed.max_depth",
+                if first > next { first } else { next }.metres(),
+                max.metres()
+            );
+            return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"));
+        }
+        let (left, left_used): (Estimate<OfShare>, _) = known.estimate(Assumption::NextLayerAt);
+        let (feed_density, feed_used) = known.estimate(Assumption::FeedDryDensity);
+        let (castings_density, bed_used) = known.estimate(Assumption::BedDryDensity);
+        assumed.extend([left_used, feed_used, bed_used].into_iter().flatten());
+        let (kept, left) = (keeps.dry().likely().fraction(), left.likely().fraction());
+        Ok(Self { feed_density, castings_density, kept, left, first, next, max })
+    }
+}
+
+/// Lays layers out, cycle by cycle.
+pub(super) struct Planner<'a> {
+    bed: &'a Bed,
+    rules: &'a Rules,
+    /// Feed come by the morning of a date, running sum; empty if it is there from the start.
+    come: Vec<(NaiveDate, f64)>,
+    /// All feed that ever comes, kg.
+    supply: f64,
+    used: f64,
+    layers: u32,
+    cycles: u32,
+}
+
+impl<'a> Planner<'a> {
+    pub fn new(bed: &'a Bed, rules: &'a Rules) -> Self {
+        let mut come = Vec::new();
+        let supply = match &bed.feed.supply {
+            Supply::AsNeeded => f64::INFINITY,
+            Supply::AllAtOnce(mass) => mass.kilograms(),
+            Supply::OnDates(deliveries) => {
+                let mut sorted = deliveries.clone();
+                sorted.sort_by_key(|d| d.on);
+                let mut sum = 0.0;
+                come.extend(sorted.iter().map(|d| {
+                    sum += d.dry_matter.kilograms();
+                    (d.on, sum)
+                }));
+                sum
+            }
+        };
+        Self { bed, rules, come, supply, used: 0.0, layers: 0, cycles: 0 }
+    }
+
+    /// Feed not laid yet, kg; infinite if it comes as needed.
+    pub fn remains(&self) -> f64 {
+        (self.supply - self.used).max(0.0)
+    }
+
+    /// The next cycle; `None` when there is nothing more to do.
+    ///
+    /// # Errors
+    /// `too_large` above [`MOST_LAYERS`].
+    pub fn next(&mut self) -> Result<Option<Cycle>, Refusal> {
+        if self.bed.cycles.is_some_and(|most| self.cycles >= most) {
+            return Ok(None);
+        }
+        let running = if self.cycles == 0 { self.bed.running } else { None };
+        self.cycles += 1;
+        let unworked = running.map_or(0.0, |r| r.unworked.kilograms());
+        let castings = running.map_or(0.0, |r| r.castings.kilograms());
+        let mut portions = Vec::new();
+        if unworked > 0.0 {
+            portions.push(Portion { dry: unworked, there_on: None, fits_from: 0.0, laid: false });
+        }
+        let mut feed = unworked;
+        let mut laid = 0;
+        let closed = loop {
+            if laid == self.bed.layers_per_cycle {
+                break Closed::AllLayers;
+            }
+            let depth = if feed + castings > 0.0 { self.rules.next } else { self.rules.first };
+            let full: Mass = (self.bed.area * depth) * self.rules.feed_density.likely();
+            let dry = full.kilograms().min(self.remains());
+            if dry <= CRUMB * full.kilograms() {
+                break Closed::NoMoreFeed;
+            }
+            let Some(fits_from) = self.fits_from(castings, feed, dry) else { break Closed::Depth };
+            portions.push(Portion { dry, there_on: self.there_on(self.used + dry), fits_from, laid: true });
+            (self.used, feed, laid) = (self.used + dry, feed + dry, laid + 1);
+            self.count_layer()?;
+        };
+        let empty = portions.is_empty() && castings <= 0.0;
+        Ok((!empty).then_some(Cycle { castings, portions, closed }))
+    }
+
+    fn count_layer(&mut self) -> Result<(), Refusal> {
+        self.layers += 1;
+        if self.layers <= MOST_LAYERS {
+            return Ok(());
+        }
+        let detail = format!("this makes more than {MOST_LAYERS} layers; lay deeper ones, or forecast a shorter time");
+        Err(Refusal::new(Reason::TooLarge, detail).at("layers_per_cycle"))
+    }
+
+    /// How much of the cycle's feed must be worked before another layer fits: depth = (unworked / rho_d,feed + castings /
+    /// rho_d,bed) / area. `None` if it does not fit even when all is worked; that is what decides, so the moment at which the
+    /// next layer is laid moves no harvest date.
+    fn fits_from(&self, castings: f64, feed: f64, layer: f64) -> Option<f64> {
+        let feed_density = self.rules.feed_density.likely().base();
+        let bed_density = self.rules.castings_density.likely().base();
+        let room = (self.bed.area * self.rules.max).litres() / 1000.0;
+        let worked = (castings + self.rules.kept * feed) / bed_density + layer / feed_density;
+        if worked > room * (1.0 + CRUMB) {
+            return None;
+        }
+        let shrinks = 1.0 / feed_density - self.rules.kept / bed_density;
+        let over = castings / bed_density + (feed + layer) / feed_density - room;
+        Some(if shrinks > 0.0 { (over / shrinks).clamp(0.0, feed) } else { 0.0 })
+    }
+
+    /// The date by whose morning so much feed has come.
+    fn there_on(&self, sum: f64) -> Option<NaiveDate> {
+        let enough = sum * (1.0 - CRUMB);
+        self.come.iter().find(|(_, come)| *come >= enough).or(self.come.last()).map(|(on, _)| *on)
+    }
+}

@@ -1,0 +1,135 @@
+//! Worm beds over time: worms, feed worked, layers, water, finishing, drying; lots with their dates. One warm-day clock, closed
+//! forms. Masses of feed and castings are dry matter; worms are live mass.
+
+mod assemble;
+pub mod climate;
+pub mod clock;
+mod forecast;
+mod layers;
+mod loss;
+mod pacing;
+mod record;
+mod tally;
+mod timeline;
+mod water;
+pub mod worms;
+pub mod yields;
+
+pub use climate::Climate;
+pub use clock::{Band, Clocks, Deadly};
+pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn, forecast, forecast_on};
+pub use layers::{Closed, MOST_LAYERS};
+pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
+pub use water::{Account, Balance, Period};
+pub use worms::Pace;
+pub use yields::{Comparison, Fed, FromFeed, Store, Yield, compare, from_feed};
+
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Area, Dimension, Mass, Share};
+use chrono::NaiveDate;
+
+/// A worm bed to forecast.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bed {
+    /// Its ground.
+    pub area: Area,
+    /// Live worms at the start; `None`: area x worms.stocking.
+    pub worms: Option<Mass>,
+    /// What lies in it already.
+    pub running: Option<Running>,
+    /// The day on whose morning it starts.
+    pub start_on: NaiveDate,
+    /// What it is fed.
+    pub feed: Feed,
+    /// How many layers are laid in a cycle before it is left to finish; what lies in a running bed is no layer. A cycle with
+    /// more layers gives a later lot.
+    pub layers_per_cycle: u32,
+    /// At most so many cycles; `None`: as many as feed and days allow.
+    pub cycles: Option<u32>,
+}
+
+/// What lies in a running bed, dry matter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Running {
+    /// Feed not yet worked.
+    pub unworked: Mass,
+    /// Castings.
+    pub castings: Mass,
+}
+
+/// The feed: its analysis, and how much of it comes when.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Feed {
+    /// Water, wet basis. It moves no date: rates are of dry matter.
+    pub moisture: Share,
+    /// Ash in the dry matter.
+    pub ash: Share,
+    /// Total N in the dry matter.
+    pub nitrogen: Option<Share>,
+    /// How much comes when.
+    pub supply: Supply,
+}
+
+/// How much feed comes when, as dry matter.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Supply {
+    /// As much as the layers take.
+    AsNeeded,
+    /// All of it is there at the start.
+    AllAtOnce(Mass),
+    /// It comes on dates, in any order. A layer is laid once enough for it has come; the last may be thinner.
+    OnDates(Vec<Delivery>),
+}
+
+/// Feed that comes on a date.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Delivery {
+    /// The morning on which it is there.
+    pub on: NaiveDate,
+    /// How much, dry matter.
+    pub dry_matter: Mass,
+}
+
+impl Bed {
+    /// Checks each value by itself.
+    pub(crate) fn check(&self) -> Result<(), Refusal> {
+        within("the area", self.area.square_metres(), Dimension::Area).map_err(|e| e.at("area"))?;
+        if let Some(worms) = self.worms {
+            within("the mass of worms", worms.kilograms(), Dimension::Mass).map_err(|e| e.at("worms"))?;
+        }
+        if let Some(running) = self.running {
+            for (what, mass) in [("unworked feed", running.unworked), ("castings", running.castings)] {
+                if mass.kilograms() != 0.0 {
+                    within(what, mass.kilograms(), Dimension::Mass).map_err(|e| e.at("running"))?;
+                }
+            }
+        }
+        if self.layers_per_cycle == 0 || self.cycles == Some(0) {
+            let detail = "a bed has at least one layer in a cycle, and at least one cycle";
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MOST_LAYERS)));
+        }
+        self.feed.check().map_err(|e| e.at("feed"))
+    }
+}
+
+impl Feed {
+    fn check(&self) -> Result<(), Refusal> {
+        yields::check_analysis(self.moisture, self.ash, self.nitrogen)?;
+        let amount = |mass: Mass| within("an amount of feed", mass.kilograms(), Dimension::Mass);
+        match &self.supply {
+            Supply::AsNeeded => Ok(()),
+            Supply::AllAtOnce(mass) => amount(*mass),
+            Supply::OnDates(deliveries) => deliveries.iter().try_for_each(|d| amount(d.dry_matter)),
+        }
+    }
+}
+
+/// Refuses what lies outside the bounds of its dimension.
+fn within(what: &str, base: f64, dimension: Dimension) -> Result<(), Refusal> {
+    let (min, max) = dimension.bounds();
+    if base >= min && base <= max {
+        return Ok(());
+    }
+    let detail = format!("{what} must lie between {min} and {max} {}", dimension.base_unit());
+    Err(Refusal::new(Reason::OutOfRange, detail).between(min, max))
+}

@@ -1,0 +1,119 @@
+//! One cycle on one clock: when each portion is begun and worked through, when the next is laid, when the castings are finished
+//! and dry.
+
+use super::clock::{Clock, Clocks, morning};
+use super::layers::{Cycle, Portion};
+use super::pacing::Pacing;
+use super::worms::Pace;
+use crate::garden::units::Mass;
+
+/// A portion being worked. Times in days since the clock's first morning.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Step {
+    /// Worms turn to it.
+    pub begins: f64,
+    /// It is worked through; `None` if not before the end.
+    pub ends: Option<f64>,
+    /// Feed of the cycle worked before it and with it, kg.
+    pub worked: (f64, f64),
+    /// Warm days with feed before it and with it.
+    warm: (f64, f64),
+}
+
+/// A cycle on one clock.
+#[derive(Debug, Clone)]
+pub(super) struct Timeline {
+    /// Worms at its start and what they do.
+    pub pace: Pace,
+    /// It starts.
+    pub starts: f64,
+    /// One step for each portion begun before the end.
+    pub steps: Vec<Step>,
+    /// The castings are finished; `None` if not before the end.
+    pub finished: Option<f64>,
+    /// The morning on which they are dry.
+    pub ready: Option<f64>,
+    /// All its feed, kg.
+    pub feed: f64,
+}
+
+/// Where and until when a cycle goes.
+#[derive(Clone, Copy)]
+pub(super) struct Course<'a> {
+    pub clocks: &'a Clocks,
+    pub clock: &'a Clock,
+    /// The end of the forecast, or the first deadly morning.
+    pub end: f64,
+    /// Feed in a layer over that at the likely bulk density.
+    pub scale: f64,
+}
+
+impl Course<'_> {
+    /// Runs a cycle. `tau(S_k)` warm days with feed lie between its start and the end of its k-th portion; a bed left empty stands
+    /// still until the next portion comes. Then finishing on warm days, drying on calendar days.
+    pub fn run(&self, cycle: &Cycle, (pace, starts): (Pace, f64), pacing: &Pacing) -> Timeline {
+        let mut timeline = Timeline { pace, starts, steps: Vec::new(), finished: None, ready: None, feed: 0.0 };
+        timeline.feed = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
+        timeline.steps.reserve(cycle.portions.len());
+        let (mut now, mut worked, mut warm) = (Some(starts), 0.0, 0.0);
+        for portion in &cycle.portions {
+            let begins = now.unwrap_or(f64::INFINITY).max(self.there(portion));
+            if begins > self.end {
+                now = None;
+                break;
+            }
+            let through = worked + scaled(portion, self.scale);
+            let needs = pace.warm_days_for(Mass::from_kilograms(through));
+            let ends = self.clock.after(begins, needs - warm, self.end);
+            timeline.steps.push(Step { begins, ends, worked: (worked, through), warm: (warm, needs) });
+            (now, worked, warm) = (ends, through, needs);
+        }
+        timeline.finished = now.and_then(|now| self.clock.after(now, pacing.finishing, self.end));
+        timeline.ready = timeline.finished.map(|finished| morning(finished) + pacing.drying);
+        timeline
+    }
+
+    fn there(&self, portion: &Portion) -> f64 {
+        portion.there_on.map_or(f64::NEG_INFINITY, |on| self.clocks.time(on))
+    }
+
+    /// When portion `i` is laid: once a share of the one before it is left, it fits and it is there.
+    pub fn laid_at(&self, cycle: &Cycle, timeline: &Timeline, (i, left): (usize, f64)) -> Option<f64> {
+        let portion = cycle.portions.get(i)?;
+        let Some(before) = i.checked_sub(1) else {
+            return timeline.steps.first().map(|step| step.begins);
+        };
+        let step = timeline.steps.get(before)?;
+        let (from, to) = step.worked;
+        let wanted = (to - left * (to - from)).max(portion.fits_from).clamp(from, to);
+        let warm = timeline.pace.warm_days_for(Mass::from_kilograms(wanted)).clamp(step.warm.0, step.warm.1);
+        let free = match step.ends {
+            Some(ends) if wanted >= to => ends,
+            _ => self.clock.after(step.begins, warm - step.warm.0, self.end)?,
+        };
+        Some(free.max(self.there(portion))).filter(|laid| *laid <= self.end)
+    }
+
+    /// Feed of the cycle worked by a time, kg.
+    pub fn worked_at(&self, timeline: &Timeline, time: f64) -> f64 {
+        let mut worked = 0.0;
+        for step in &timeline.steps {
+            if step.begins > time {
+                break;
+            }
+            worked = match step.ends {
+                Some(ends) if ends <= time => step.worked.1,
+                _ => {
+                    let warm = step.warm.0 + self.clock.at(time) - self.clock.at(step.begins);
+                    timeline.pace.worked_after(warm).kilograms().clamp(step.worked.0, step.worked.1)
+                }
+            };
+        }
+        worked
+    }
+}
+
+/// What is laid by depth goes by the bulk density of feed; what lies in the bed is known.
+fn scaled(portion: &Portion, scale: f64) -> f64 {
+    if portion.laid { portion.dry * scale } else { portion.dry }
+}

@@ -1,0 +1,168 @@
+//! Water and the balances of what goes into a bed and comes out of it.
+
+use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::units::quantity::{OfShare, OfVolume, OfVolumePerArea};
+use crate::garden::units::{Area, Estimate, Mass, Share, Volume};
+use chrono::NaiveDate;
+
+/// Water set free by each kg of organic matter lost, kg.
+const FROM_ORGANIC_MATTER: f64 = 0.55;
+
+/// The water of a bed from one date to another.
+///
+/// `added + with_feed + released = evaporated + drained + change in held water`, at the likely values.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Period {
+    /// From.
+    pub from: NaiveDate,
+    /// To.
+    pub to: NaiveDate,
+    /// Water to add.
+    pub to_add: Estimate<OfVolume>,
+    /// Water that drains, or dry leaves are wanted for.
+    pub to_drain: Estimate<OfVolume>,
+    /// Water that came in with new feed.
+    pub with_feed: Volume,
+    /// Water set free by organic matter lost: 0.55 kg/kg.
+    pub released: Volume,
+    /// Water given off to the air.
+    pub evaporated: Volume,
+    /// What the bed holds more (or, below zero, less) at the end than at the beginning.
+    pub held_change: Volume,
+}
+
+/// What went in, came out, was lost, and lies in the bed at the end: fed = in_lots + lost + in_bed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Account {
+    /// Laid, and in the bed at the start.
+    pub fed: Mass,
+    /// Taken out with the lots.
+    pub in_lots: Mass,
+    /// Lost on the way.
+    pub lost: Mass,
+    /// In the bed at the end.
+    pub in_bed: Mass,
+}
+
+/// The accounts of a forecast, at the likely values. What lies in a running bed counts as if it came of the same feed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Balance {
+    /// All dry matter; lost: organic matter.
+    pub dry_matter: Account,
+    /// Ash; nothing is lost.
+    pub ash: Account,
+    /// Carbon, (1 - ash)/1.8; lost: to the air.
+    pub carbon: Account,
+    /// Nitrogen, where that of the feed is given; lost: ammonia.
+    pub nitrogen: Option<Account>,
+    /// Water; fed: with feed, added, set free and held at the start; lost: evaporated and drained; in lots: as harvested.
+    pub water: Account,
+}
+
+/// What happens to the dry matter of a bed between two times, kg.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Turnover {
+    pub from: NaiveDate,
+    pub to: NaiveDate,
+    pub days: f64,
+    /// New feed laid.
+    pub laid: f64,
+    /// Feed worked.
+    pub worked: f64,
+}
+
+/// What the water of a bed hangs on.
+#[derive(Debug, Clone)]
+pub(super) struct WaterRules {
+    area: Area,
+    evaporation: Estimate<OfVolumePerArea>,
+    moisture: Estimate<OfShare>,
+    /// Dry matter lost of what is worked.
+    lost: Estimate<OfShare>,
+    /// Water for each kg dry matter of feed.
+    in_feed: f64,
+}
+
+impl WaterRules {
+    pub fn known(
+        known: Known<'_>,
+        area: Area,
+        (feed_moisture, lost): (Share, Estimate<OfShare>),
+        assumed: &mut Vec<Assumed>,
+    ) -> Self {
+        let (evaporation, by_air) = known.estimate(Assumption::Evaporation);
+        let (moisture, by_bed) = known.estimate(Assumption::BedMoisture);
+        assumed.extend(by_air);
+        assumed.extend(by_bed);
+        Self { area, evaporation, moisture, lost, in_feed: for_each_dry(feed_moisture) }
+    }
+
+    /// The water in the bed, wet basis.
+    pub fn moisture(&self) -> Estimate<OfShare> {
+        self.moisture
+    }
+
+    /// Water held by so much dry matter in the bed, kg, at the likely moisture.
+    pub fn held(&self, dry: f64) -> f64 {
+        dry * for_each_dry(self.moisture.likely())
+    }
+
+    /// `max(0, E A days + change in held water - 0.55 x organic matter lost - water in new feed)`; drain is the negative part.
+    /// Bounds: the least at low evaporation and high loss, the most at high evaporation and low loss, each at the end of the
+    /// bed's moisture that goes further.
+    pub fn period(&self, turnover: &Turnover) -> Period {
+        let need = |evaporation, moisture, lost| {
+            let sums = self.sums(turnover, (evaporation, moisture, lost));
+            sums.evaporated + sums.held_change - sums.released - sums.with_feed
+        };
+        let ends = |evaporation, lost| {
+            let (dry, wet) =
+                (need(evaporation, self.moisture.low(), lost), need(evaporation, self.moisture.high(), lost));
+            (dry.min(wet), dry.max(wet))
+        };
+        let (low, _) = ends(self.evaporation.low(), self.lost.high());
+        let (_, high) = ends(self.evaporation.high(), self.lost.low());
+        let likely = need(self.evaporation.likely(), self.moisture.likely(), self.lost.likely());
+        let sums = self.sums(turnover, (self.evaporation.likely(), self.moisture.likely(), self.lost.likely()));
+        Period {
+            from: turnover.from,
+            to: turnover.to,
+            to_add: above_zero(low, likely, high),
+            to_drain: above_zero(-high, -likely, -low),
+            with_feed: Volume::from_litres(sums.with_feed),
+            released: Volume::from_litres(sums.released),
+            evaporated: Volume::from_litres(sums.evaporated),
+            held_change: Volume::from_litres(sums.held_change),
+        }
+    }
+
+    fn sums(&self, turnover: &Turnover, at: (crate::garden::units::VolumePerArea, Share, Share)) -> Sums {
+        let (evaporation, moisture, lost) = at;
+        let lost = lost.fraction() * turnover.worked;
+        Sums {
+            evaporated: (evaporation * self.area).litres() * turnover.days,
+            held_change: (turnover.laid - lost) * for_each_dry(moisture),
+            released: FROM_ORGANIC_MATTER * lost,
+            with_feed: self.in_feed * turnover.laid,
+        }
+    }
+}
+
+/// kg, or L.
+struct Sums {
+    evaporated: f64,
+    held_change: f64,
+    released: f64,
+    with_feed: f64,
+}
+
+/// Water for each kg of dry matter: `w / (1 - w)`.
+fn for_each_dry(moisture: Share) -> f64 {
+    moisture.fraction() / (1.0 - moisture.fraction())
+}
+
+fn above_zero(low: f64, likely: f64, high: f64) -> Estimate<OfVolume> {
+    let volume = |litres: f64| Volume::from_litres(litres.max(0.0));
+    Estimate::between(volume(low.min(likely)), volume(likely), volume(high.max(likely)))
+        .unwrap_or_else(|| Estimate::exactly(volume(likely)))
+}

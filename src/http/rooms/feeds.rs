@@ -1,0 +1,90 @@
+//! `POST /v1/feeds`: what to shred, soak and mix, and what castings come of it. `GET /v1/materials`: the table behind it.
+
+mod answer;
+mod calendar;
+mod materials;
+mod request;
+
+pub use answer::FeedsAnswer;
+pub use materials::list_materials;
+pub use request::FeedsRequest;
+
+use super::{Frame, Question, Sample};
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::Crossing;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::View;
+use crate::http::problem::{AskProblems, Problem};
+use actix_web::{HttpResponse, post};
+
+/// The question's marker.
+pub struct Feeds;
+
+const SAMPLES: &[Sample] = &[
+    Sample {
+        name: "leaves_and_grass",
+        summary: "How many leaves for this grass, to be 60 % moist?",
+        body: include_str!("../../../demo-data/feeds/leaves-and-grass.json"),
+    },
+    Sample {
+        name: "autumn_heap",
+        summary: "Soaked leaves, dry poultry manure and scraps, with a starter, layers and dates",
+        body: include_str!("../../../demo-data/feeds/autumn-heap.json"),
+    },
+    Sample {
+        name: "out_of_reach",
+        summary: "Two goals that cannot both be met, with the nearest mix and what would help",
+        body: include_str!("../../../demo-data/feeds/out-of-reach.json"),
+    },
+];
+
+impl Question for Feeds {
+    type Request = FeedsRequest;
+    type Answer = FeedsAnswer;
+    const NAME: &'static str = "feeds";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Calendar];
+
+    fn samples() -> &'static [Sample] {
+        SAMPLES
+    }
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let plan = request::solve(request, crossing)?;
+        Some(answer::write(request, &plan, (crossing, view)))
+    }
+
+    fn table(_: &Self::Answer) -> Option<Vec<Vec<String>>> {
+        None
+    }
+
+    fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
+        calendar::write(answer)
+    }
+}
+
+/// What to shred, soak and mix
+///
+/// How much of each material, how much water, which layers and steps, and what castings come of it. Dry matter `D = m(1 - w)`;
+/// moisture `sum(water)/sum(mass)`; carbon to nitrogen `sum(D c)/sum(D n)`, never an average of ratios; carbon `(1 -
+/// ash)/1.8`. Amounts that may be chosen come from a linear programme: the ratio first, then the moisture with extra water
+/// `sum(m(g - w))/(1 - g)`, then the least mass. Castings `D (ash + (1 - ash)(1 - loss))`. Goals out of reach are told with
+/// the nearest mix. As `text/calendar` the steps are all-day events; that needs `start_on`.
+#[utoipa::path(
+    tag = "feeds",
+    operation_id = "plan_feed",
+    request_body(content = FeedsRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "The mix, its water, layers, steps and castings", content(
+            (FeedsAnswer = "application/json"), (String = "text/calendar"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/feeds")]
+pub async fn plan_feed(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Feeds>(accepted, body).await
+}

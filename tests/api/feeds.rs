@@ -1,0 +1,151 @@
+//! `POST /v1/feeds` and `GET /v1/materials`.
+
+use crate::support::{demo, faults, get, ok, post_bytes, send, service, told, with};
+use reqwest::Method;
+use serde_json::{Value, json};
+
+fn near(found: &Value, expected: f64, within: f64) {
+    let found = found["value"].as_f64().unwrap();
+    assert!((found - expected).abs() <= within, "{found} is not {expected}");
+}
+
+/// Cornell Waste Management Institute 1996 (read in a stored copy): 10 kg of grass at 77 % and leaves at 35 %, goal 60 %:
+/// 6.8 kg of leaves.
+#[test]
+fn ten_kilograms_of_grass_take_6_8_of_leaves_to_be_60_percent_moist() {
+    let answer = ok("feeds", &demo("feeds/leaves-and-grass.json"));
+    assert_eq!(answer["materials"][1]["mass"], json!({"value": 6.8, "unit": "kg"}));
+    assert_eq!(answer["materials"][1]["chosen"], true);
+    assert_eq!(answer["mix"]["moisture"]["value"], 60);
+    assert_eq!(answer["water"]["extra"]["value"], 0);
+    assert_eq!(answer["out_of_reach"], json!([]));
+}
+
+/// The same authors' example of the ratio (from memory): 3.5 kg of leaves for 30. Both goals cannot hold at once.
+#[test]
+fn both_goals_of_the_example_cannot_hold_at_once_and_the_answer_says_so() {
+    let answer = ok("feeds", &demo("feeds/out-of-reach.json"));
+    near(&answer["materials"][1]["mass"], 3.5, 0.05);
+    near(&answer["mix"]["carbon_to_nitrogen"], 30.0, 1e-6);
+    let missed = &answer["out_of_reach"][0];
+    assert_eq!((&missed["goal"], &missed["without_the_other"]), (&json!("moisture"), &json!(true)));
+    near(&missed["nearest"], 66.2, 0.05);
+    assert_eq!(answer["instead"]["materials"][1]["value"], 6.8);
+    near(&answer["instead"]["carbon_to_nitrogen"], 36.7, 0.05);
+}
+
+/// Ratios are weighed by what they hold, never averaged: New Mexico State University's column prints 32 for four parts of
+/// dairy manure at 20 and one of leaves at 80; with equal carbon in each part it is 5/(4/20 + 1/80) = 23.5.
+#[test]
+fn ratios_are_not_averaged() {
+    let part = |amount: &str, ratio: f64| {
+        // Equal carbon: the nitrogen follows from the ratio.
+        let nitrogen = format!("{} %", 40.0 / ratio);
+        json!({"amount": amount, "moisture": "50 %", "carbon": "40 %", "nitrogen": nitrogen, "bulk_density": "300 kg/m3"})
+    };
+    let answer = ok("feeds", &json!({"materials": [part("4 kg", 20.0), part("1 kg", 80.0)]}));
+    near(&answer["mix"]["carbon_to_nitrogen"], 23.529, 1e-3);
+}
+
+#[test]
+fn an_autumn_heap_has_water_layers_and_dated_steps() {
+    let answer = ok("feeds", &demo("feeds/autumn-heap.json"));
+    assert_eq!(answer["mix"]["moisture"]["value"], 72);
+    let steps: Vec<&str> = answer["steps"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
+    let wanted =
+        ["shred", "soak", "stir_daily", "shred_again", "rehydrate_manure", "mix", "first_layer", "introduce_worms"];
+    assert_eq!(steps, wanted);
+    assert_eq!(answer["steps"][5]["starts_on"], "2026-11-06");
+    let first = answer["layers"]["first"]["depth"]["value"].as_f64().unwrap();
+    assert!((100.0..=150.0).contains(&first));
+    assert_eq!(answer["materials"][0]["in_measures"][1], json!({"value": 20, "unit": "barrow"}));
+    let rules: Vec<&str> = answer["cautions"].as_array().unwrap().iter().map(|c| c["rule"].as_str().unwrap()).collect();
+    assert!(rules.contains(&"raw_manure") && rules.contains(&"shredding") && rules.contains(&"ammonia"));
+}
+
+#[test]
+fn the_same_feed_in_us_units_is_the_same_feed() {
+    let body = demo("feeds/autumn-heap.json");
+    let (metric, us) = (ok("feeds", &body), ok("feeds", &with(&body, "/units", json!("us"))));
+    near(&us["mix"]["mass"], metric["mix"]["mass"]["value"].as_f64().unwrap() / 0.453_592_37, 1e-5);
+    near(
+        &us["castings"]["stored"]["volume"],
+        metric["castings"]["stored"]["volume"]["value"].as_f64().unwrap() / 28.316_846_592,
+        1e-6,
+    );
+}
+
+#[test]
+fn the_steps_come_as_a_calendar_with_ids_that_stay() {
+    let calendar = |body: &Value| {
+        let headers = [("content-type", "application/json"), ("accept", "text/calendar")];
+        send(&service(), (Method::POST, "/v1/feeds"), &headers, body.to_string().into_bytes())
+    };
+    let body = demo("feeds/autumn-heap.json");
+    let answer = calendar(&body);
+    assert_eq!((answer.status, answer.header("content-type")), (200, "text/calendar; charset=utf-8"));
+    let ids = |text: &str| text.lines().filter(|l| l.starts_with("UID:")).map(str::to_owned).collect::<Vec<_>>();
+    let (first, text) = (ids(answer.text()), answer.text());
+    assert_eq!(text.matches("BEGIN:VEVENT").count(), 8);
+    assert_eq!(text.matches("PRODID").count(), 1);
+    assert!(text.lines().all(|line| line.len() <= 75), "lines are folded");
+    assert!(text.contains("DTSTART;VALUE=DATE:20261102") && text.ends_with("END:VCALENDAR\r\n"));
+    let later = calendar(&with(&body, "/start_on", json!("2026-11-09")));
+    assert_eq!(ids(later.text()), first, "a week later the ids are the same");
+    let undated = calendar(&demo("feeds/leaves-and-grass.json"));
+    assert_eq!((undated.status, undated.json()["errors"][0]["pointer"].clone()), (422, json!("/start_on")));
+}
+
+#[test]
+fn materials_stand_with_range_basis_origin_and_how_far_that_was_checked() {
+    let table = get("/v1/materials").json();
+    let rows = table["materials"].as_array().unwrap();
+    assert!(rows.len() >= 25);
+    let origins: Vec<&Value> = table["origins"].as_array().unwrap().iter().map(|o| &o["key"]).collect();
+    for row in rows {
+        for name in ["moisture", "nitrogen", "carbon", "bulk_density"] {
+            let value = &row[name];
+            let number = |field: &str| value[field].as_f64().unwrap();
+            assert!(number("low") <= number("value") && number("value") <= number("high"), "{row}");
+            assert!(origins.contains(&&value["origin"]), "{row}");
+        }
+        assert!(row["carbon"]["value"].as_f64().unwrap() <= 58.0, "{row}");
+        // Each row can be used as it stands.
+        ok("feeds", &json!({"materials": [{"material": row["id"], "amount": "1 kg"}]}));
+    }
+}
+
+#[test]
+fn what_no_material_can_be_is_refused_at_its_place() {
+    let leaves = json!({"materials": [{"material": "leaves_loose", "amount": "10 kg"}]});
+    for (field, value, fault) in [
+        ("moisture", json!("100 %"), "/materials/0/moisture impossible_value"),
+        ("carbon", json!("59 %"), "/materials/0/carbon impossible_value"),
+        ("carbon_to_nitrogen", json!(500), "/materials/0/carbon_to_nitrogen impossible_value"),
+        ("material", json!("leaves_lose"), "/materials/0/material unknown_value"),
+        ("amount", json!("10 m"), "/materials/0/amount unit_does_not_fit"),
+        ("at_most", json!("20 kg"), "/materials/0 exactly_one_of"),
+        ("bulk_density", json!("2000 kg/m3"), "/materials/0/bulk_density impossible_value"),
+    ] {
+        assert_eq!(told("feeds", &with(&leaves, &format!("/materials/0/{field}"), value)), [fault]);
+    }
+    let misspelt = with(&leaves, "/materials/0/material", json!("leaves_lose"));
+    assert_eq!(faults("feeds", &misspelt)[0]["nearest"], "leaves_loose");
+    assert_eq!(
+        told("feeds", &json!({"materials": [{"amount": "1 kg"}]})),
+        [
+            "/materials/0/moisture missing_field",
+            "/materials/0/nitrogen missing_field",
+            "/materials/0/carbon missing_field"
+        ]
+    );
+    let free = with(&leaves, "/materials/0", json!({"material": "leaves_loose", "at_most": "10 kg"}));
+    assert_eq!(told("feeds", &free), ["/materials impossible_value"]);
+    assert_eq!(
+        told("feeds", &with(&leaves, "/goals", json!({"moisture": "0.6"}))),
+        ["/goals/moisture share_without_percent"]
+    );
+    let goal = json!({"carbon_to_nitrogen": {"low": 30, "high": 25}});
+    assert_eq!(told("feeds", &with(&leaves, "/goals", goal)), ["/goals/carbon_to_nitrogen out_of_range"]);
+    assert_eq!(post_bytes("feeds", "{\"materials\": []}").status, 422);
+}
