@@ -134,3 +134,23 @@ fn the_same_request_gives_the_same_bytes() {
     let body = demo("brews/drench-for-the-rows.json");
     assert_eq!(post("brews", &body).bytes, post("brews", &body).bytes);
 }
+
+#[test]
+fn the_batches_come_as_a_calendar() {
+    let headers = [("content-type", "application/json"), ("accept", "text/calendar")];
+    let calendar = |body: &Value| {
+        let path = (reqwest::Method::POST, "/v1/brews");
+        crate::support::send(&crate::support::service(), path, &headers, body.to_string().into_bytes())
+    };
+    let tea = json!({"id": "june", "name": "June tea", "water": "120 L", "castings_per_water": "1:10",
+        "brewer": {"holds": "60 L"}, "brewing_time": "36 h", "use_at": "2027-06-10T18:00:00+02:00"});
+    let answer = calendar(&json!({"brews": [tea]}));
+    assert_eq!((answer.status, answer.header("content-type")), (200, "text/calendar; charset=utf-8"));
+    let text = answer.text();
+    assert_eq!(text.matches("BEGIN:VEVENT").count(), 4, "two batches, to brew and to use");
+    assert!(text.contains("UID:june-0-brew@barrowful") && text.contains("DTSTART:20270609T040000Z"));
+    assert!(text.contains("SUMMARY:use June tea\\, batch 2 of 2"), "{text}");
+    let untimed = calendar(&json!({"brews": [{"water": "10 L"}, {"water": "5 L"}]}));
+    assert_eq!(untimed.status, 422);
+    assert_eq!(untimed.json()["errors"][1]["pointer"], "/brews/1/use_at");
+}

@@ -1,5 +1,6 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
+pub mod calendar;
 pub mod quantity;
 pub mod report;
 pub mod words;

@@ -1,6 +1,7 @@
 //! `POST /v1/brews`: castings for compost tea, batches and their times.
 
 mod answer;
+mod calendar;
 mod dilution;
 mod request;
 
@@ -37,7 +38,7 @@ impl Question for Brews {
     type Request = BrewsRequest;
     type Answer = BrewsAnswer;
     const NAME: &'static str = "brews";
-    const MEDIA: &'static [Media] = &[Media::Json];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Calendar];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -55,19 +56,25 @@ impl Question for Brews {
     fn table(_: &Self::Answer) -> Option<Vec<Vec<String>>> {
         None
     }
+
+    fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
+        calendar::write(answer)
+    }
 }
 
 /// Castings for compost tea
 ///
 /// So much water, or as much tea as a place takes after dilution: castings by volume over the water, equal batches in the
 /// vessels there are, and when each starts, is ready and must be used. `castings = water x castings_per_water`; batches
-/// `ceil(water / holds)`; the first are ready at `use_at`, later ones follow in the same vessels.
+/// `ceil(water / holds)`; the first are ready at `use_at`, later ones follow in the same vessels. As
+/// `text/calendar` each batch is two events, to brew and to use; that needs `use_at`.
 #[utoipa::path(
     tag = "brews",
     operation_id = "plan_brews",
     request_body(content = BrewsRequest, content_type = "application/json"),
     responses(
-        (status = 200, description = "Castings, batches and times", content((BrewsAnswer = "application/json"))),
+        (status = 200, description = "Castings, batches and times", content(
+            (BrewsAnswer = "application/json"), (String = "text/calendar"))),
         AskProblems,
     )
 )]

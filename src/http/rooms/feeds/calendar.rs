@@ -2,20 +2,18 @@
 //! that importing again updates.
 
 use super::FeedsAnswer;
+use crate::http::output::calendar::{empty, slug};
 use crate::http::problem::Problem;
 use crate::http::wire::{FaultCode, Faults, Node, Place};
 use chrono::{Days, NaiveTime};
-use icalendar::{Calendar, Component, Event, EventLike};
+use icalendar::{Component, Event, EventLike};
 
 /// Writes the calendar.
 ///
 /// # Errors
 /// 422 at `start_on` where the steps have no dates.
 pub fn write(answer: &FeedsAnswer) -> Result<String, Problem> {
-    let mut calendar = Calendar::empty();
-    for (name, value) in [("VERSION", "2.0"), ("PRODID", "-//Barrowful//Feed//EN"), ("CALSCALE", "GREGORIAN")] {
-        calendar.append_property((name, value));
-    }
+    let mut calendar = empty("Feed");
     let title = answer.name.as_deref().or(answer.id.as_deref());
     for (i, step) in answer.steps.iter().enumerate() {
         let (Some(from), Some(to)) = (step.starts_on, step.ends_on) else { return Err(undated()) };
@@ -33,11 +31,6 @@ pub fn write(answer: &FeedsAnswer) -> Result<String, Problem> {
         calendar.push(event.done());
     }
     Ok(calendar.done().to_string())
-}
-
-/// Letters, digits and hyphens.
-fn slug(text: &str) -> String {
-    text.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect()
 }
 
 fn undated() -> Problem {

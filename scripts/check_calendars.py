@@ -1,0 +1,67 @@
+"""Check the calendars of the service with a parser that shares no code with it.
+
+Source: `icalendar` from PyPI, an independent reader of RFC 5545. Proves that each calendar can be read, that every event
+has an id of its own, a time stamp, a beginning before its end and a title, that dates and names are those of the JSON
+answer to the same request, and that the same request gives the same bytes.
+
+Usage: check_calendars.py URL
+"""
+
+import json
+import sys
+from datetime import date, timedelta
+from pathlib import Path
+
+from icalendar import Calendar
+
+from service import Service
+
+DEMO = Path(__file__).resolve().parent.parent / "demo-data"
+
+
+def read(service: Service, question: str, body: bytes) -> tuple[Calendar, dict]:
+    """Ask the same question for a calendar, twice, and for JSON."""
+    ask = {"content-type": "application/json", "accept": "text/calendar"}
+    first, second = (service.ask("POST", f"/v1/{question}", ask, body) for _ in range(2))
+    if first.status != 200 or first.media_type != "text/calendar" or first.body != second.body:
+        raise SystemExit(f"{question}: {first.status} {first.media_type} {first.body[:300]!r}")
+    return Calendar.from_ical(first.body), service.ask(
+        "POST", f"/v1/{question}", {"content-type": "application/json"}, body
+    ).json()
+
+
+def check(calendar: Calendar) -> list:
+    """Check what holds of every calendar; return its events."""
+    events = list(calendar.walk("VEVENT"))
+    ids = [str(event["uid"]) for event in events]
+    assert events and len(set(ids)) == len(ids), ids
+    assert calendar["version"] == "2.0" and calendar["prodid"]
+    for event in events:
+        assert event["summary"] and event["dtstamp"].dt
+        assert event["dtstart"].dt < event["dtend"].dt, event
+    return events
+
+
+def main() -> int:
+    """Read the calendars of the demo requests."""
+    service = Service(sys.argv[1])
+    calendar, answer = read(service, "feeds", (DEMO / "feeds/autumn-heap.json").read_bytes())
+    events = check(calendar)
+    steps = answer["steps"]
+    assert len(events) == len(steps)
+    for event, step in zip(events, steps, strict=True):
+        assert event["dtstart"].dt == date.fromisoformat(step["starts_on"])
+        assert event["dtend"].dt == date.fromisoformat(step["ends_on"]) + timedelta(days=1)
+        assert str(event["description"]) == step["text"]
+    brews = json.loads((DEMO / "brews/drench-for-the-rows.json").read_text())
+    brews["brews"][0]["name"] = "Grütze; mit, Komma\\ und — langem Namen " + "x" * 50
+    calendar, answer = read(service, "brews", json.dumps(brews).encode())
+    events += check(calendar)
+    assert brews["brews"][0]["name"] in str(calendar.walk("VEVENT")[0]["summary"])
+    assert len(calendar.walk("VEVENT")) == 2 * len(answer["brews"][0]["batches"])
+    print(f"{len(events)} events read back by icalendar")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
