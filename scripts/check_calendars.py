@@ -1,8 +1,8 @@
 """Check the calendars of the service with a parser that shares no code with it.
 
 Source: `icalendar` from PyPI, an independent reader of RFC 5545. Proves that each calendar can be read, that every
-event has an id of its own, a time stamp, a beginning before its end and a title, that dates and names are those of the JSON
-answer to the same request, and that the same request gives the same bytes.
+event has an id of its own, a time stamp, a beginning before its end and a title, that dates and names are those of the
+JSON answer to the same request, and that the same request gives the same bytes.
 
 Usage: check_calendars.py URL
 """
