@@ -58,7 +58,12 @@ pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> R
     } else {
         written::<Q>(media, &body)?
     };
-    Ok(uncached().content_type(media.header()).body(bytes))
+    let mut answer = uncached();
+    if media == Media::Html {
+        // The page brings its own style and nothing else: no scripts, no pictures, nothing from elsewhere.
+        answer.insert_header((header::CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'unsafe-inline'"));
+    }
+    Ok(answer.content_type(media.header()).body(bytes))
 }
 
 /// Reads, asks and writes.
@@ -67,6 +72,7 @@ fn written<Q: Question>(media: Media, body: &Body) -> Result<Vec<u8>, Problem> {
     let answer = ask::<Q>(&tree)?;
     match media {
         Media::Csv => Q::table(&answer).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
+        Media::Html => Q::page(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
         Media::Calendar => Q::calendar(&answer).map(String::into_bytes),
         Media::Json | Media::Text => {
             // Room for the usual answer, which is some ten times as long as its request.

@@ -11,6 +11,8 @@ pub enum Media {
     Csv,
     /// `text/plain`.
     Text,
+    /// `text/html`.
+    Html,
     /// `text/calendar`.
     Calendar,
 }
@@ -23,6 +25,7 @@ impl Media {
             Self::Json => "application/json",
             Self::Csv => "text/csv",
             Self::Text => "text/plain",
+            Self::Html => "text/html",
             Self::Calendar => "text/calendar",
         }
     }
@@ -34,6 +37,7 @@ impl Media {
             Self::Json => "application/json",
             Self::Csv => "text/csv; charset=utf-8; header=present",
             Self::Text => "text/plain; charset=utf-8",
+            Self::Html => "text/html; charset=utf-8",
             Self::Calendar => "text/calendar; charset=utf-8",
         }
     }

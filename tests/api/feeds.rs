@@ -149,3 +149,19 @@ fn what_no_material_can_be_is_refused_at_its_place() {
     assert_eq!(told("feeds", &with(&leaves, "/goals", goal)), ["/goals/carbon_to_nitrogen out_of_range"]);
     assert_eq!(post_bytes("feeds", "{\"materials\": []}").status, 422);
 }
+
+#[test]
+fn the_sheet_is_one_page_without_scripts_and_shows_names_as_they_are() {
+    let hostile = "<script>alert(1)</script> & \"leaves\"";
+    let body = with(&demo("feeds/autumn-heap.json"), "/materials/0/name", json!(hostile));
+    let headers = [("content-type", "application/json"), ("accept", "text/html")];
+    let answer = send(&service(), (Method::POST, "/v1/feeds"), &headers, body.to_string().into_bytes());
+    assert_eq!((answer.status, answer.header("content-type")), (200, "text/html; charset=utf-8"));
+    assert!(answer.header("content-security-policy").contains("default-src 'none'"));
+    let text = answer.text();
+    assert!(text.starts_with("<!DOCTYPE html>") && text.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; "));
+    assert!(!text.contains("<script") && !text.contains("http://") && !text.contains(" src="));
+    for part in ["What to take", "What to do", "2026-11-06", "Castings to expect", "7 CFR 205.203", "soak.moisture"] {
+        assert!(text.contains(part), "{part}");
+    }
+}

@@ -1,6 +1,7 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
 pub mod calendar;
+pub mod page;
 pub mod quantity;
 pub mod report;
 pub mod words;

@@ -3,6 +3,7 @@
 mod answer;
 mod calendar;
 mod materials;
+mod page;
 mod request;
 
 pub use answer::FeedsAnswer;
@@ -43,7 +44,7 @@ impl Question for Feeds {
     type Request = FeedsRequest;
     type Answer = FeedsAnswer;
     const NAME: &'static str = "feeds";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Calendar];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Html, Media::Calendar];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -62,6 +63,10 @@ impl Question for Feeds {
         None
     }
 
+    fn page(answer: &Self::Answer) -> Option<String> {
+        Some(page::write(answer))
+    }
+
     fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
         calendar::write(answer)
     }
@@ -73,14 +78,15 @@ impl Question for Feeds {
 /// moisture `sum(water)/sum(mass)`; carbon to nitrogen `sum(D c)/sum(D n)`, never an average of ratios; carbon `(1 -
 /// ash)/1.8`. Amounts that may be chosen come from a linear programme: the ratio first, then the moisture with extra water
 /// `sum(m(g - w))/(1 - g)`, then the least mass. Castings `D (ash + (1 - ash)(1 - loss))`. Goals out of reach are told with
-/// the nearest mix. As `text/calendar` the steps are all-day events; that needs `start_on`.
+/// the nearest mix. As `text/html` it is a sheet to print; as `text/calendar` the steps are all-day
+/// events, which needs `start_on`.
 #[utoipa::path(
     tag = "feeds",
     operation_id = "plan_feed",
     request_body(content = FeedsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "The mix, its water, layers, steps and castings", content(
-            (FeedsAnswer = "application/json"), (String = "text/calendar"))),
+            (FeedsAnswer = "application/json"), (String = "text/html"), (String = "text/calendar"))),
         AskProblems,
     )
 )]

@@ -88,6 +88,11 @@ pub trait Question {
     /// The answer as a table, header first; `None` if this answer has no table.
     fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>>;
 
+    /// The answer as a page to print; `None` if this answer has no page.
+    fn page(_answer: &Self::Answer) -> Option<String> {
+        None
+    }
+
     /// The answer as a calendar, where there is one.
     ///
     /// # Errors
