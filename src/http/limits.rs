@@ -8,6 +8,18 @@ pub const MAX_ITEMS: u64 = 10_000;
 pub const MAX_STOCK: u64 = 1_000;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
+/// The most feeds told for one bed.
+pub const MAX_FEEDS: u64 = 100;
+/// The most deliveries of feed to one bed.
+pub const MAX_DELIVERIES: u64 = 500;
+/// The most layers in one cycle of a bed.
+pub const MAX_LAYERS_PER_CYCLE: u32 = 1_000;
+/// The most cycles of a bed.
+pub const MAX_CYCLES: u32 = 1_000;
+/// The most layers of all forecasts of a request together: each stands in the answer by itself.
+pub const MAX_LAYERS: usize = 5_000;
+/// The most days of a series of temperatures: ten years, both ends counted.
+pub const MAX_DAYS: u64 = 3_654;
 /// The most measures of the caller's.
 pub const MAX_MEASURES: u64 = 20;
 /// The most repeats of one shape.
@@ -31,7 +43,7 @@ pub const MAX_SETTLING: f64 = 0.5;
 /// The most materials of one mix.
 pub const MAX_MATERIALS: u64 = 200;
 /// The longest hot stage, in days.
-pub const MAX_DAYS: u32 = 365;
+pub const MAX_STAGE_DAYS: u32 = 365;
 /// The highest ratio of carbon to nitrogen.
 pub const MAX_RATIO: f64 = 10_000.0;
 /// The longest id or name, in characters.

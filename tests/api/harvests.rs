@@ -1,5 +1,8 @@
 //! `POST /v1/harvests`.
 
+mod feed;
+mod forecast;
+
 use crate::support::{demo, keys, ok, post, q, told, with};
 use serde_json::{Value, json};
 

@@ -22,7 +22,12 @@ fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
     let known = |id: &str| with(&bed(), "/assumptions", json!({id: quantity}));
     let nothing = quantity["value"] == 0;
     match quantity["unit"].as_str().unwrap() {
-        "kg" | "lb" | "g" | "oz" => {
+        "C" | "F" => ("applications", known("worms.comfort_low")),
+        "d" => ("applications", known("worms.doubling_time")),
+        "kg/kg/d" | "lb/lb/d" => ("applications", known("worms.feed_rate")),
+        "lb/ft2" => ("applications", known("worms.carrying_density")),
+        "US gal/100 ft2" => ("applications", known("bed.evaporation")),
+        "kg" | "lb" | "g" | "oz" if !nothing => {
             ("applications", with(&bed(), "/measures", json!([{"name": "tub", "holds": quantity}])))
         }
         "m2" | "ft2" => ("applications", with(&bed(), "/areas/0/surface", json!({"kind": "area", "area": quantity}))),

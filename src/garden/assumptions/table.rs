@@ -403,6 +403,11 @@ assumptions! {
 }
 
 impl Assumption {
+    /// The two ways to give the moisture of castings.
+    pub const OF_MOISTURE: [Self; 2] = [Self::Moisture, Self::MoistureDryBasis];
+    /// What the weight of castings hangs on.
+    pub const OF_WEIGHT: [Self; 4] = [Self::BulkDensity, Self::DryBulkDensity, Self::Moisture, Self::MoistureDryBasis];
+
     /// Its id.
     #[must_use]
     pub const fn id(self) -> &'static str {

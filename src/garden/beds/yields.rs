@@ -50,8 +50,7 @@ impl Store {
         let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
         let (sieve, sieve_used) = known.estimate(Assumption::SievePass);
         assumed.extend(sieve_used);
-        let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
-        assumed.extend(castings.assumed.iter().filter(|a| of_weight.contains(&a.assumption)));
+        assumed.extend(castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)));
         cautions.extend(castings.cautions.iter().copied().filter(|rule| *rule != Rule::NitrogenTieUp));
         Ok(Self { castings, sieve })
     }

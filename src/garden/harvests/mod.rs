@@ -89,9 +89,7 @@ pub fn from_heap(
 
 /// The assumptions on weight and dry matter, which are all that a harvest needs of the castings.
 fn densities(castings: &Castings) -> impl Iterator<Item = Assumed> + '_ {
-    let of_weight =
-        [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture, Assumption::MoistureDryBasis];
-    castings.assumed.iter().filter(move |a| of_weight.contains(&a.assumption)).copied()
+    castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)).copied()
 }
 
 struct Sifted {

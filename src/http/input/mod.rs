@@ -2,6 +2,7 @@
 //! that the core accepts; what is refused is told with its place.
 
 pub mod assumptions;
+pub mod climate;
 pub mod ground;
 pub mod heap;
 pub mod list;
@@ -109,10 +110,12 @@ impl<'f> Crossing<'f> {
     pub fn bulk_density(&self, place: Place<'_>) -> Option<Estimate<OfDensity>> {
         let none = Overrides::default();
         let castings = self.with_known(place, &none, Castings::known)?;
-        let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
-        let is_given = castings.assumed.iter().any(|a| a.assumption == Assumption::Moisture);
-        let used = castings.assumed.iter().filter(|a| a.assumption == Assumption::BulkDensity || is_given);
-        let used: Vec<Assumed> = used.filter(|a| of_weight.contains(&a.assumption)).copied().collect();
+        let by_moisture = castings.assumed.iter().any(|a| Assumption::OF_MOISTURE.contains(&a.assumption));
+        let counts = |a: &&Assumed| match a.assumption {
+            Assumption::BulkDensity => true,
+            other => by_moisture && Assumption::OF_WEIGHT.contains(&other),
+        };
+        let used: Vec<Assumed> = castings.assumed.iter().filter(counts).copied().collect();
         self.note_used(place, &none, &used);
         self.assumed.borrow_mut().extend(used);
         Some(castings.bulk_density)

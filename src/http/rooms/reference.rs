@@ -154,6 +154,20 @@ pub struct LimitsAnswer {
     pub settling_percent: Number,
     /// The most materials of one mix.
     pub materials: u64,
+    /// The most feeds of one bed.
+    pub feeds: u64,
+    /// The most deliveries of feed to one bed.
+    pub deliveries: u64,
+    /// The most layers in one cycle of a bed.
+    pub layers_per_cycle: u32,
+    /// The most cycles of a bed.
+    pub cycles: u32,
+    /// The most layers of all forecasts of a request together.
+    pub layers: usize,
+    /// The most days of a series of temperatures.
+    pub daily_values: u64,
+    /// The longest hot stage, in days.
+    pub hot_stage_days: u32,
     /// The longest id or name, in characters.
     pub name_characters: u64,
     /// The most faults listed in one answer.
@@ -295,6 +309,13 @@ fn limits_of_all() -> LimitsAnswer {
         sack_price: Number::rounded(limits::MAX_PRICE),
         settling_percent: Number::rounded(limits::MAX_SETTLING * 100.0),
         materials: limits::MAX_MATERIALS,
+        feeds: limits::MAX_FEEDS,
+        deliveries: limits::MAX_DELIVERIES,
+        layers_per_cycle: limits::MAX_LAYERS_PER_CYCLE,
+        cycles: limits::MAX_CYCLES,
+        layers: limits::MAX_LAYERS,
+        daily_values: limits::MAX_DAYS,
+        hot_stage_days: limits::MAX_STAGE_DAYS,
         name_characters: limits::MAX_NAME,
         faults: limits::MAX_FAULTS,
         query_bytes: limits::MAX_QUERY,

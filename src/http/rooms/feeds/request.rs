@@ -17,7 +17,7 @@ use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{DensityInput, Due, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_DAYS, MAX_MATERIALS, MAX_NAME, MAX_RATIO};
+use crate::http::limits::{MAX_MATERIALS, MAX_NAME, MAX_RATIO, MAX_STAGE_DAYS};
 use crate::http::rooms::Units;
 use crate::http::wire::{Place, nearest};
 use serde::Deserialize;
@@ -155,11 +155,11 @@ pub struct SoakRequest {
 #[serde(deny_unknown_fields)]
 pub struct HotStageRequest {
     /// Days hot.
-    #[validate(range(min = 1, max = MAX_DAYS))]
+    #[validate(range(min = 1, max = MAX_STAGE_DAYS))]
     #[schema(minimum = 1, maximum = 365)]
     pub days: u32,
     /// Days until it is below 30 C.
-    #[validate(range(min = 0, max = MAX_DAYS))]
+    #[validate(range(min = 0, max = MAX_STAGE_DAYS))]
     #[schema(minimum = 0, maximum = 365)]
     pub cooling_days: Option<u32>,
 }

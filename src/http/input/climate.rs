@@ -1,0 +1,184 @@
+//! The temperature of a worm bed over the year, on the wire: plain numbers with one unit for all of them.
+
+use super::Crossing;
+use super::list::List;
+use crate::garden::beds::Climate;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Dimension, Temperature, TemperatureDifference};
+use crate::http::limits::MAX_DAYS;
+use crate::http::output::Number;
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::{Validate, ValidationErrors};
+
+/// The unit of temperatures: Celsius or Fahrenheit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema)]
+pub enum DegreeUnit {
+    /// Celsius.
+    C,
+    /// Fahrenheit.
+    F,
+}
+
+/// Degrees, in the unit of the climate.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(transparent)]
+pub struct Degrees(pub f64);
+
+impl Validate for Degrees {
+    fn validate(&self) -> Result<(), ValidationErrors> {
+        Ok(())
+    }
+}
+
+/// The means of twelve months.
+pub type MonthlyMeans = List<Degrees, 12, 12>;
+
+/// One value for each day.
+pub type DailyValues = List<Degrees, 1, { MAX_DAYS }>;
+
+/// The temperature over the year: exactly one of `fixed`, `daily` and `monthly_means`.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ClimateInput {
+    /// The unit of every temperature here.
+    pub unit: DegreeUnit,
+    /// The bed has this temperature on every day.
+    #[schema(example = 20)]
+    pub fixed: Option<f64>,
+    /// The bed's mean temperature of each day.
+    #[validate(nested)]
+    pub daily: Option<DailyTemperatures>,
+    /// Means of the air from January to December, alike in every year. Between them a curve keeps each month's mean.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub monthly_means: Option<MonthlyMeans>,
+    /// What the bed is warmer than the air, in degrees; with `monthly_means` only; 0 unless given.
+    #[schema(example = 3)]
+    pub offset: Option<f64>,
+}
+
+/// A series of temperatures in the bed, without a hole.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DailyTemperatures {
+    /// The day of the first value.
+    #[schema(format = Date)]
+    pub first_day: String,
+    /// One value for each day from then on.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub values: DailyValues,
+}
+
+impl DegreeUnit {
+    const fn as_str(self) -> &'static str {
+        match self {
+            Self::C => "C",
+            Self::F => "F",
+        }
+    }
+
+    fn celsius(self, value: f64) -> f64 {
+        match self {
+            Self::C => value,
+            Self::F => (value - 32.0) * 5.0 / 9.0,
+        }
+    }
+
+    fn shown(self, celsius: f64) -> f64 {
+        match self {
+            Self::C => celsius,
+            Self::F => celsius * 9.0 / 5.0 + 32.0,
+        }
+    }
+
+    /// How many degrees of this unit make one kelvin.
+    const fn for_each_kelvin(self) -> f64 {
+        match self {
+            Self::C => 1.0,
+            Self::F => 9.0 / 5.0,
+        }
+    }
+}
+
+impl Crossing<'_> {
+    /// Reads a date.
+    pub fn calendar_date(&self, text: &str, place: Place<'_>) -> Option<NaiveDate> {
+        self.keep(place, crate::garden::dates::date(text))
+    }
+
+    /// Reads a climate.
+    pub fn climate(&self, input: &ClimateInput, place: Place<'_>) -> Option<Climate> {
+        if self.faults.touches(place.field("unit")) {
+            return None;
+        }
+        if input.offset.is_some() && input.monthly_means.is_none() && !self.faults.touches(place) {
+            let detail = "an offset is what the bed is warmer than the air, so it goes with monthly_means; other temperatures \
+                          are those of the bed itself";
+            self.refuse(place.field("offset"), Refusal::new(Reason::NotAllowedHere, detail));
+        }
+        match (input.fixed, &input.daily, &input.monthly_means) {
+            (Some(fixed), None, None) => self.degrees(fixed, input.unit, place.field("fixed")).map(Climate::Fixed),
+            (None, Some(daily), None) => self.daily(daily, input.unit, place.field("daily")),
+            (None, None, Some(means)) => {
+                let offset = self.offset(input, place.field("offset"));
+                let means = self.all_degrees(means, input.unit, place.field("monthly_means"));
+                let (means, offset) = (means?, offset?);
+                // Another number than twelve has been told already.
+                if means.len() == 12 { self.keep(place, Climate::monthly(&means, offset)) } else { None }
+            }
+            _ if self.faults.touches(place) => None,
+            _ => {
+                let detail = "a climate has exactly one of fixed, daily and monthly_means";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
+                self.refuse(place, refusal.allowed(["fixed", "daily", "monthly_means"]));
+                None
+            }
+        }
+    }
+
+    fn daily(&self, input: &DailyTemperatures, unit: DegreeUnit, place: Place<'_>) -> Option<Climate> {
+        let first_day = self.calendar_date(&input.first_day, place.field("first_day"));
+        let values = self.all_degrees(&input.values, unit, place.field("values"));
+        // A series without a value has been told already.
+        let values = values.filter(|values| !values.is_empty());
+        Some(Climate::Daily { first_day: first_day?, values: values? })
+    }
+
+    fn all_degrees(&self, values: &[Degrees], unit: DegreeUnit, place: Place<'_>) -> Option<Vec<Temperature>> {
+        let mut read = Vec::with_capacity(values.len());
+        for (i, value) in values.iter().enumerate() {
+            read.extend(self.degrees(value.0, unit, place.index(i)));
+        }
+        (read.len() == values.len()).then_some(read)
+    }
+
+    fn degrees(&self, value: f64, unit: DegreeUnit, place: Place<'_>) -> Option<Temperature> {
+        let celsius = unit.celsius(value);
+        let (min, max) = Dimension::Temperature.bounds();
+        if celsius >= min && celsius <= max {
+            return Some(Temperature::from_celsius(celsius));
+        }
+        self.beyond("a temperature", (unit.shown(min), unit.shown(max)), (unit, place))
+    }
+
+    fn offset(&self, input: &ClimateInput, place: Place<'_>) -> Option<TemperatureDifference> {
+        let each = input.unit.for_each_kelvin();
+        let kelvins = input.offset.unwrap_or(0.0) / each;
+        let (min, max) = Dimension::TemperatureDifference.bounds();
+        if kelvins >= min && kelvins <= max {
+            return Some(TemperatureDifference::from_kelvins(kelvins));
+        }
+        self.beyond("an offset", (min * each, max * each), (input.unit, place))
+    }
+
+    fn beyond<T>(&self, what: &str, (min, max): (f64, f64), (unit, place): (DegreeUnit, Place<'_>)) -> Option<T> {
+        let (min, max) = (Number::rounded(min).get(), Number::rounded(max).get());
+        let detail = format!("{what} lies between {min} and {max} {}", unit.as_str());
+        self.refuse(place, Refusal::new(Reason::OutOfRange, detail).between(min, max));
+        None
+    }
+}

@@ -1,0 +1,190 @@
+//! Beds by what was fed: the feeds of the request, read.
+
+mod answer;
+
+pub use answer::{ComparisonOut, FromFeedOut};
+
+use super::request::LEAST_SHARE;
+use crate::garden::beds::{Fed, ORGANIC_MATTER_IN_CARBON};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Density, Dimension, Mass, Share, Volume};
+use crate::http::input::Crossing;
+use crate::http::input::list::List;
+use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::text::no_control;
+use crate::http::limits::{MAX_FEEDS, MAX_NAME};
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// What was fed.
+pub type FedList = List<FedRequest, 1, { MAX_FEEDS }>;
+
+/// A feed that was given to a bed. Its analysis is of the dry matter; exactly one of `ash`, `organic_matter` and `carbon`.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FedRequest {
+    /// Unique in its list, echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// How much, as moist as it was fed: by mass, or by volume with `bulk_density`.
+    pub amount: VolumeOrMassInput,
+    /// Its water, of the whole (wet basis).
+    pub moisture: ShareInput,
+    /// What is left when it burns.
+    pub ash: Option<ShareInput>,
+    /// What burns: 100 % less ash.
+    pub organic_matter: Option<ShareInput>,
+    /// Carbon: organic matter / 1.8.
+    pub carbon: Option<ShareInput>,
+    /// Total N.
+    pub nitrogen: Option<ShareInput>,
+    /// P, not phosphate.
+    pub phosphorus: Option<ShareInput>,
+    /// K, not potash.
+    pub potassium: Option<ShareInput>,
+    /// As moist as it was fed; needed where the amount is a volume.
+    pub bulk_density: Option<DensityInput>,
+}
+
+/// The fields of an analysis, wherever they stand.
+pub(in crate::http::rooms::harvests) struct AnalysisFields<'a> {
+    pub moisture: &'a ShareInput,
+    /// Ash, organic matter, carbon.
+    pub ash: [Option<&'a ShareInput>; 3],
+    pub nitrogen: Option<&'a ShareInput>,
+    pub bulk_density: Option<&'a DensityInput>,
+}
+
+/// A feed's analysis.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::http::rooms::harvests) struct Analysis {
+    pub moisture: Share,
+    pub ash: Share,
+    pub nitrogen: Option<Share>,
+    pub bulk_density: Option<Density>,
+}
+
+/// The wettest feed: beyond it there is next to no dry matter.
+const WETTEST: f64 = 0.99;
+/// The most ash in feed.
+const MOST_ASH: f64 = 0.95;
+/// The most of a nutrient in feed.
+const MOST_NUTRIENT: f64 = 0.2;
+
+impl AnalysisFields<'_> {
+    /// Reads an analysis.
+    pub fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
+        let moisture = crossing.exact_between(&self.moisture.0, (0.0, WETTEST), place.field("moisture"));
+        let ash = self.ash(crossing, place);
+        let nitrogen = share(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (crossing, place.field("nitrogen")));
+        let bulk_density = crossing.optional(self.bulk_density.map(|it| &it.0), place.field("bulk_density"));
+        Some(Analysis { moisture: moisture?, ash: ash?, nitrogen: nitrogen?, bulk_density: bulk_density? })
+    }
+
+    /// `ash = 1 - organic matter`, `organic matter = 1.8 carbon`.
+    fn ash(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Share> {
+        let (organic, of_carbon) = ((1.0 - MOST_ASH, 1.0), 1.0 / ORGANIC_MATTER_IN_CARBON);
+        let (least, most) = organic;
+        let read = |input: &ShareInput, bounds, field| {
+            crossing.exact_between(&input.0, bounds, place.field(field)).map(Share::fraction)
+        };
+        let ash = match self.ash {
+            [Some(ash), None, None] => read(ash, (0.0, MOST_ASH), "ash")?,
+            [None, Some(organic), None] => 1.0 - read(organic, (least, most), "organic_matter")?,
+            [None, None, Some(carbon)] => {
+                1.0 - ORGANIC_MATTER_IN_CARBON * read(carbon, (least * of_carbon, most * of_carbon), "carbon")?
+            }
+            [None, None, None] if crossing.faults.touches(place) => return None,
+            [None, None, None] => {
+                let detail =
+                    "the ash of the feed is missing: give ash, organic_matter or carbon, as shares of its dry matter";
+                let refusal = Refusal::new(Reason::MissingField, detail);
+                crossing.refuse(place.field("ash"), refusal.allowed(["ash", "organic_matter", "carbon"]));
+                return None;
+            }
+            _ => {
+                let detail = "ash, organic_matter and carbon follow from each other; give one of them";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
+                crossing.refuse(place, refusal.allowed(["ash", "organic_matter", "carbon"]));
+                return None;
+            }
+        };
+        Some(Share::from_fraction(ash.max(0.0)))
+    }
+}
+
+fn share(
+    input: Option<&ShareInput>,
+    bounds: (f64, f64),
+    (crossing, at): (&Crossing<'_>, Place<'_>),
+) -> Option<Option<Share>> {
+    input.map_or(Some(None), |input| crossing.exact_between(&input.0, bounds, at).map(Some))
+}
+
+impl Analysis {
+    /// Reads an amount of this feed, moist: a mass, or a volume that its bulk density turns into one.
+    pub fn amount(
+        &self,
+        input: &VolumeOrMassInput,
+        least: Option<f64>,
+        (crossing, at, feed): (&Crossing<'_>, Place<'_>, Place<'_>),
+    ) -> Option<Mass> {
+        let due = Due { least, ..Due::any(VolumeOrMassInput::DIMENSIONS) };
+        let (dimension, span) = crossing.span(&input.0, due, at)?;
+        crossing.note_range(span, at);
+        if dimension == Dimension::Mass {
+            return Some(Mass::from_base(span.likely));
+        }
+        let Some(density) = self.bulk_density else {
+            let detail = "the amount is a volume: give the bulk density of the feed, or the amount as a mass";
+            crossing.refuse(feed.field("bulk_density"), Refusal::new(Reason::MissingField, detail));
+            return None;
+        };
+        Some(Volume::from_base(span.likely) * density)
+    }
+
+    /// The dry matter of so much.
+    pub fn dry(&self, moist: Mass) -> Mass {
+        moist * Share::from_fraction(1.0 - self.moisture.fraction())
+    }
+}
+
+impl FedRequest {
+    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Fed> {
+        let analysis = AnalysisFields {
+            moisture: &self.moisture,
+            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
+            nitrogen: self.nitrogen.as_ref(),
+            bulk_density: self.bulk_density.as_ref(),
+        }
+        .read(crossing, place);
+        let nutrient = |input, field| share(input, (0.0, MOST_NUTRIENT), (crossing, place.field(field)));
+        let phosphorus = nutrient(self.phosphorus.as_ref(), "phosphorus");
+        let potassium = nutrient(self.potassium.as_ref(), "potassium");
+        let analysis = analysis?;
+        let fresh = analysis.amount(&self.amount, None, (crossing, place.field("amount"), place))?;
+        Some(Fed {
+            fresh,
+            moisture: analysis.moisture,
+            ash: analysis.ash,
+            nitrogen: analysis.nitrogen,
+            phosphorus: phosphorus?,
+            potassium: potassium?,
+        })
+    }
+}
+
+/// Reads all that was fed.
+pub(super) fn read(list: &FedList, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Vec<Fed>> {
+    crossing.unique_ids(list.iter().map(|feed| feed.id.as_deref()), place);
+    let feeds: Vec<_> = list.iter().enumerate().map(|(i, feed)| feed.read(crossing, place.index(i))).collect();
+    // An empty list has been told already.
+    if feeds.is_empty() { None } else { feeds.into_iter().collect() }
+}

@@ -1,0 +1,124 @@
+//! Beds to come: the plan of a bed in the request.
+
+mod answer;
+mod plan;
+
+pub use answer::{ForecastOut, LotOut};
+pub use plan::{Layers, Plan};
+
+use crate::http::input::climate::ClimateInput;
+use crate::http::input::list::List;
+use crate::http::input::quantity::{DensityInput, MassInput, ShareInput, VolumeOrMassInput};
+use crate::http::input::union::union;
+use crate::http::limits::{MAX_CYCLES, MAX_DELIVERIES, MAX_LAYERS_PER_CYCLE};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// A bed from a day to another: worms, feed and warmth.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ForecastRequest {
+    /// The day on whose morning it starts.
+    #[schema(format = Date)]
+    pub start_on: String,
+    /// The last day; at most ten years later.
+    #[schema(format = Date)]
+    pub until: String,
+    /// Live worms at the start; ground x the assumption `worms.stocking` unless given.
+    pub worms: Option<MassInput>,
+    /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
+    #[validate(range(min = 1, max = MAX_LAYERS_PER_CYCLE))]
+    #[schema(minimum = 1, maximum = 1_000)]
+    pub layers_per_cycle: u32,
+    /// At most so many cycles; as many as feed and days allow unless given.
+    #[validate(range(min = 1, max = MAX_CYCLES))]
+    #[schema(minimum = 1, maximum = 1_000)]
+    pub cycles: Option<u32>,
+    /// What it is fed.
+    #[validate(nested)]
+    pub feed: BedFeedRequest,
+    /// What lies in it at the start; an empty bed unless given.
+    pub running: Option<RunningBedRequest>,
+    /// The temperature over these days.
+    #[validate(nested)]
+    pub climate: ClimateInput,
+}
+
+/// The feed of a bed. Its analysis is of the dry matter; exactly one of `ash`, `organic_matter` and `carbon`.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BedFeedRequest {
+    /// Its water, of the whole (wet basis).
+    pub moisture: ShareInput,
+    /// What is left when it burns.
+    pub ash: Option<ShareInput>,
+    /// What burns: 100 % less ash.
+    pub organic_matter: Option<ShareInput>,
+    /// Carbon: organic matter / 1.8.
+    pub carbon: Option<ShareInput>,
+    /// Total N.
+    pub nitrogen: Option<ShareInput>,
+    /// As moist as it is fed; needed where an amount of it is a volume.
+    pub bulk_density: Option<DensityInput>,
+    /// How much comes when.
+    #[validate(nested)]
+    pub supply: SupplyInput,
+}
+
+/// As much as the layers take.
+#[derive(Debug, Clone, Copy, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FeedAsNeeded {}
+
+/// All of it is there at the start.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FeedAtOnce {
+    /// How much, as moist as it is fed: by mass, or by volume with the bulk density of the feed.
+    pub amount: VolumeOrMassInput,
+}
+
+/// It comes on dates, in any order. A layer is laid once enough for it has come; the last may be thinner.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FeedOnDates {
+    /// What comes.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub deliveries: Deliveries,
+}
+
+/// Feed that comes on dates; none if nothing comes any more.
+pub type Deliveries = List<FeedDelivery, 0, { MAX_DELIVERIES }>;
+
+/// Feed that comes on a date.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FeedDelivery {
+    /// The morning on which it is there.
+    #[schema(format = Date)]
+    pub on: String,
+    /// How much, as moist as it is fed: by mass, or by volume with the bulk density of the feed.
+    pub amount: VolumeOrMassInput,
+}
+
+union! {
+    /// How much feed comes when.
+    SupplyInput {
+        "as_needed" => AsNeeded(FeedAsNeeded),
+        "amount" => Amount(FeedAtOnce),
+        "deliveries" => Deliveries(FeedOnDates),
+    }
+}
+
+/// What lies in a running bed.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RunningBedRequest {
+    /// Feed not yet worked, as moist as it was fed: by mass, or by volume with the bulk density of the feed; none unless given.
+    pub unworked: Option<VolumeOrMassInput>,
+    /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
+    /// unless given.
+    pub castings: Option<VolumeOrMassInput>,
+}

@@ -1,0 +1,224 @@
+//! Reading a plan and running it.
+
+use super::{BedFeedRequest, FeedDelivery, ForecastRequest, RunningBedRequest, SupplyInput};
+use crate::garden::assumptions::{Assumption, Known, Overrides};
+use crate::garden::beds::{Bed, Climate, Delivery, Feed, Forecast, Running, Supply, forecast};
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfDensity, OfShare};
+use crate::garden::units::{Area, Dimension, Estimate, Mass, Share, Volume};
+use crate::http::input::Crossing;
+use crate::http::input::quantity::{Due, VolumeOrMassInput};
+use crate::http::limits::{MAX_CYCLES, MAX_LAYERS, MAX_LAYERS_PER_CYCLE};
+use crate::http::rooms::harvests::fed::{Analysis, AnalysisFields};
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+use std::cell::Cell;
+
+/// Layers of all forecasts so far.
+#[derive(Debug, Default)]
+pub struct Layers(Cell<usize>);
+
+impl Layers {
+    fn add(&self, layers: usize) -> usize {
+        self.0.set(self.0.get().saturating_add(layers));
+        self.0.get()
+    }
+
+    fn are_too_many(&self) -> bool {
+        self.0.get() > MAX_LAYERS
+    }
+}
+
+/// A bed's plan, read; its ground comes later.
+#[derive(Debug)]
+pub struct Plan {
+    until: NaiveDate,
+    climate: Climate,
+    worms: Option<Mass>,
+    running: Option<Running>,
+    start_on: NaiveDate,
+    feed: Feed,
+    layers_per_cycle: u32,
+    cycles: Option<u32>,
+}
+
+impl ForecastRequest {
+    /// Reads a plan.
+    pub(in super::super) fn read(&self, crossing: &Crossing<'_>, place: Place<'_>, item: &Overrides) -> Option<Plan> {
+        let start_on = crossing.calendar_date(&self.start_on, place.field("start_on"));
+        let until = crossing.calendar_date(&self.until, place.field("until"));
+        let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let at = place.field("feed");
+        let analysis = self.feed.analysis(crossing, at);
+        let supply = analysis.and_then(|of| self.feed.supply.read(&of, crossing, at));
+        let running = match (&self.running, analysis) {
+            (None, _) => Some(None),
+            (Some(running), Some(of)) => running.read(&of, (crossing, item), (place.field("running"), at)).map(Some),
+            (Some(_), None) => None,
+        };
+        let climate = crossing.climate(&self.climate, place.field("climate"));
+        let (start_on, until) = (start_on?, until?);
+        if until.signed_duration_since(start_on).num_days() > MAX_SPAN_DAYS {
+            let detail = format!("from {start_on} to {until} are more than ten years, the longest forecast");
+            crossing.refuse(place.field("until"), Refusal::new(Reason::OutOfRange, detail));
+            return None;
+        }
+        let analysis = analysis?;
+        let (moisture, ash, nitrogen) = (analysis.moisture, analysis.ash, analysis.nitrogen);
+        let feed = Feed { moisture, ash, nitrogen, supply: supply? };
+        // Counts outside their bounds have been told already.
+        let within = |count: u32, most: u32| (1..=most).contains(&count);
+        let counts = within(self.layers_per_cycle, MAX_LAYERS_PER_CYCLE)
+            && self.cycles.is_none_or(|cycles| within(cycles, MAX_CYCLES));
+        let plan = Plan {
+            until,
+            climate: climate?,
+            worms: worms?,
+            running: running?,
+            start_on,
+            feed,
+            layers_per_cycle: self.layers_per_cycle,
+            cycles: self.cycles,
+        };
+        (counts && !crossing.faults.touches(place)).then_some(plan)
+    }
+}
+
+impl BedFeedRequest {
+    fn analysis(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
+        AnalysisFields {
+            moisture: &self.moisture,
+            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
+            nitrogen: self.nitrogen.as_ref(),
+            bulk_density: self.bulk_density.as_ref(),
+        }
+        .read(crossing, place)
+    }
+}
+
+impl SupplyInput {
+    fn read(&self, of: &Analysis, crossing: &Crossing<'_>, feed: Place<'_>) -> Option<Supply> {
+        let place = feed.field("supply");
+        match self {
+            Self::AsNeeded(_) => Some(Supply::AsNeeded),
+            Self::Amount(it) => {
+                let moist = of.amount(&it.amount, None, (crossing, place.field("amount"), feed))?;
+                Some(Supply::AllAtOnce(of.dry(moist)))
+            }
+            Self::Deliveries(it) => {
+                let list = place.field("deliveries");
+                let mut read = Vec::with_capacity(it.deliveries.len());
+                for (i, delivery) in it.deliveries.iter().enumerate() {
+                    read.extend(delivery.read(of, crossing, (list.index(i), feed)));
+                }
+                (read.len() == it.deliveries.len()).then_some(Supply::OnDates(read))
+            }
+        }
+    }
+}
+
+impl FeedDelivery {
+    fn read(&self, of: &Analysis, crossing: &Crossing<'_>, (at, feed): (Place<'_>, Place<'_>)) -> Option<Delivery> {
+        let on = crossing.calendar_date(&self.on, at.field("on"));
+        let moist = of.amount(&self.amount, None, (crossing, at.field("amount"), feed))?;
+        Some(Delivery { on: on?, dry_matter: of.dry(moist) })
+    }
+}
+
+impl RunningBedRequest {
+    fn read(
+        &self,
+        of: &Analysis,
+        (crossing, item): (&Crossing<'_>, &Overrides),
+        (place, feed): (Place<'_>, Place<'_>),
+    ) -> Option<Running> {
+        let nothing = Mass::from_kilograms(0.0);
+        let unworked = match &self.unworked {
+            Some(input) => {
+                of.amount(input, Some(0.0), (crossing, place.field("unworked"), feed)).map(|moist| of.dry(moist))
+            }
+            None => Some(nothing),
+        };
+        let castings = match &self.castings {
+            Some(input) => castings(input, (crossing, item), place.field("castings")),
+            None => Some(nothing),
+        };
+        Some(Running { unworked: unworked?, castings: castings? })
+    }
+}
+
+/// The dry matter of castings in the bed.
+fn castings(input: &VolumeOrMassInput, (crossing, item): (&Crossing<'_>, &Overrides), at: Place<'_>) -> Option<Mass> {
+    let (dimension, span) = crossing.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0), at)?;
+    crossing.note_range(span, at);
+    let known = Known { request: &crossing.overrides, item };
+    if dimension == Dimension::Mass {
+        let (moisture, _): (Estimate<OfShare>, _) = known.estimate(Assumption::BedMoisture);
+        return Some(Mass::from_base(span.likely) * Share::from_fraction(1.0 - moisture.likely().fraction()));
+    }
+    let (density, _): (Estimate<OfDensity>, _) = known.estimate(Assumption::BedDryDensity);
+    Some(Volume::from_base(span.likely) * density.likely())
+}
+
+impl Plan {
+    /// Runs the plan on its ground. Once all layers of the request are too many, no bed more is computed.
+    pub(in super::super) fn run(
+        &self,
+        crossing: &Crossing<'_>,
+        (place, item): (Place<'_>, &Overrides),
+        (area, layers): (Area, &Layers),
+    ) -> Option<Forecast> {
+        if layers.are_too_many() {
+            return None;
+        }
+        let bed = Bed {
+            area,
+            worms: self.worms,
+            running: self.running,
+            start_on: self.start_on,
+            feed: self.feed.clone(),
+            layers_per_cycle: self.layers_per_cycle,
+            cycles: self.cycles,
+        };
+        let known = Known { request: &crossing.overrides, item };
+        match forecast(&bed, &self.climate, self.until, known) {
+            Ok(found) if layers.add(found.layers.len()) <= MAX_LAYERS => Some(found),
+            Ok(_) => {
+                refuse_layers(crossing, place);
+                None
+            }
+            Err(refusal) => {
+                if refusal.reason == Reason::TooLarge {
+                    layers.add(MAX_LAYERS.saturating_add(1));
+                }
+                self.refuse(crossing, (place, item), refusal);
+                None
+            }
+        }
+    }
+
+    /// Tells a refusal of the core at the field of the request that it is about.
+    fn refuse(&self, crossing: &Crossing<'_>, (place, item): (Place<'_>, &Overrides), refusal: Refusal) {
+        let forecast = place.field("forecast");
+        let climate = forecast.field("climate");
+        match refusal.field {
+            Some("assumptions") if item.is_empty() => crossing.refuse(Place::root(), refusal),
+            Some("assumptions") => crossing.refuse(place, refusal),
+            Some("area") => crossing.refuse(place.field("ground"), Refusal { field: None, ..refusal }),
+            Some("climate") => {
+                // Only a series can have a hole; it stands there, so the fault is one of its length.
+                let daily = climate.field("daily");
+                crossing.refuse(daily.field("values"), Refusal { field: None, ..refusal });
+            }
+            _ => crossing.refuse(forecast, refusal),
+        }
+    }
+}
+
+fn refuse_layers(crossing: &Crossing<'_>, place: Place<'_>) {
+    let detail = format!(
+        "up to here the forecasts have more than {MAX_LAYERS} layers; take thicker layers or fewer days, or split the request"
+    );
+    crossing.refuse(place.field("forecast"), Refusal::new(Reason::TooLarge, detail));
+}
