@@ -1,0 +1,214 @@
+//! Writing the answer.
+
+use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, RateOut, SackOut, StockOut, WholeOut};
+use crate::garden::applications::{Portion, Rate};
+use crate::garden::balances::allocation::{Draw, Lot, Window};
+use crate::garden::balances::ledger::{DayRow, LotState};
+use crate::garden::balances::{Balance, Served, Want};
+use crate::garden::units::quantity::OfDensity;
+use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
+use crate::http::input::Crossing;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{Number, QuantityOut, Report};
+use crate::http::rooms::balances::request::{Asked, BalancesRequest, DemandRequest, Source, StockRequest, sum};
+use crate::http::rooms::{COMPUTED_WITH, ReferenceOut};
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+
+type Context<'a, 'b, 'c> = (&'a Crossing<'b>, &'a View<'c>);
+
+/// Writes the answer.
+pub fn write(
+    request: &BalancesRequest,
+    asked: &Asked,
+    balance: &Balance,
+    (crossing, view): Context<'_, '_, '_>,
+) -> BalancesAnswer {
+    let mut report = Report::of_castings();
+    let root = Place::root();
+    let demand_list = root.field("demands");
+    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
+    let density = if by_mass { crossing.bulk_density(root) } else { None };
+    let mut demands = Vec::with_capacity(asked.wants.len());
+    for (i, (item, served)) in request.demands.iter().zip(&balance.demands).enumerate() {
+        let cautions = tell(&mut report, asked.sources.get(i), demand_list.index(i));
+        demands.extend(
+            asked.wants.get(i).map(|want| demand((item, want, served), (request, asked), i, (view, density, cautions))),
+        );
+    }
+    for (i, heap) in asked.heaps.iter().enumerate() {
+        if let Some(harvest) = heap {
+            let root = Place::root();
+            let place = root.field("stock");
+            report.used(&harvest.assumed, place.index(i));
+            let _ = report.cautions(&harvest.cautions, place.index(i));
+        }
+    }
+    let lots = request.stock.iter().zip(&asked.lots).zip(&balance.stock);
+    let stock = lots.map(|((item, lot), state)| stock(item, (lot, state), asked.as_of, view)).collect();
+    let (assumptions, cautions) = report.write(crossing, view);
+    let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
+    BalancesAnswer {
+        computed_with: COMPUTED_WITH,
+        id: request.id.clone(),
+        name: request.name.clone(),
+        units: view.system.as_str(),
+        total: total(asked, balance, view),
+        even_share: even_share.clone(),
+        first_short_on: balance.first_short_on,
+        demands,
+        stock,
+        opening: view.whole(balance.opening),
+        by_date: balance.by_date.iter().map(|row| day(row, view)).collect(),
+        close_the_gap: GapOut { even_share, sacks: sacks(request, asked, balance, view) },
+        assumptions,
+        cautions,
+    }
+}
+
+fn tell(report: &mut Report, source: Option<&Source>, place: Place<'_>) -> Vec<&'static str> {
+    match source {
+        Some(Source::Application(_, application)) => {
+            report.used(&application.assumed, place);
+            report.cautions(&application.cautions, place)
+        }
+        Some(Source::Brew(brew)) => {
+            report.used(&brew.assumed, place);
+            report.cautions(&brew.cautions, place)
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn total(asked: &Asked, balance: &Balance, view: &View<'_>) -> BalanceTotal {
+    let served = |pick: fn(&Served) -> Millilitres| view.whole(sum(balance.demands.iter().map(pick)));
+    let kept = |pick: fn(&LotState) -> Millilitres| view.whole(sum(balance.stock.iter().map(pick)));
+    BalanceTotal {
+        wanted: view.whole(sum(asked.wants.iter().map(Want::amount))),
+        stock: view.whole(sum(asked.lots.iter().map(|lot| lot.amount))),
+        given: served(|d| d.given),
+        short: served(|d| d.short),
+        left: kept(|s| s.left),
+        expired: kept(|s| s.expired),
+    }
+}
+
+/// The window of a whole demand: from the first day of its first part to the last day of its last.
+fn window(want: &Want) -> Window {
+    let first = want.parts.iter().map(|p| p.window.first).min().flatten();
+    let open = want.parts.iter().any(|p| p.window.last.is_none());
+    let last = want.parts.iter().filter_map(|p| p.window.last).max().filter(|_| !open);
+    Window { first, last }
+}
+
+type Item<'a> = (&'a DemandRequest, &'a Want, &'a Served);
+
+fn demand(
+    (item, want, served): Item<'_>,
+    (request, asked): (&BalancesRequest, &Asked),
+    index: usize,
+    (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
+) -> DemandOut {
+    let wanted = want.amount();
+    let share = if wanted == Millilitres::ZERO { 1.0 } else { whole(served.given.get()) / whole(wanted.get()) };
+    let window = window(want);
+    let rate_given = match asked.sources.get(index) {
+        Some(Source::Application(order, _)) => Some(rate(&order.rate.scaled(share), view)),
+        _ => None,
+    };
+    let pieces = want.pieces().zip(served.pieces);
+    DemandOut {
+        id: item.id().map(str::to_owned),
+        name: item.name().map(str::to_owned),
+        priority: want.priority,
+        earliest: window.first,
+        latest: window.last,
+        past: past(window, asked.as_of),
+        wanted: view.whole(wanted),
+        given: view.whole(served.given),
+        short: view.whole(served.short),
+        share_given: view.exact(Role::Share, Share::from_fraction(share)),
+        in_measures: in_measures(served.given, density, view),
+        whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
+        rate_given,
+        draws: served.draws.iter().map(|draw| draw_out(draw, request, view)).collect(),
+        cautions,
+    }
+}
+
+fn in_measures(given: Millilitres, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
+    let volume = Estimate::exactly(given.volume());
+    view.in_measures(volume, density.map(|density| volume * density))
+}
+
+fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
+    window.last.zip(as_of).is_some_and(|(last, today)| last < today)
+}
+
+fn draw_out(draw: &Draw, request: &BalancesRequest, view: &View<'_>) -> DrawOut {
+    let lot = request.stock.get(draw.lot);
+    DrawOut {
+        stock: ReferenceOut {
+            index: draw.lot,
+            id: lot.and_then(StockRequest::id).map(str::to_owned),
+            name: lot.and_then(StockRequest::name).map(str::to_owned),
+        },
+        on: draw.on,
+        given: view.whole(draw.amount),
+    }
+}
+
+/// A rate in the unit of its role.
+fn rate(rate: &Rate, view: &View<'_>) -> RateOut {
+    let amount = match *rate {
+        Rate::Depth(x) => view.exact(Role::Depth, x),
+        Rate::MassPerArea(x) => view.exact(Role::MassPerArea, x),
+        Rate::VolumePerArea(x) => view.exact(Role::BulkPerArea, x),
+        Rate::AvailableNitrogen(x) => view.exact(Role::NutrientPerArea, x),
+        Rate::VolumePerLength(x) => view.exact(Role::BulkPerLength, x),
+        Rate::PerPlant(Portion::Volume(x)) => view.exact(Role::Bulk, x),
+        Rate::PerPlant(Portion::Mass(x)) => view.exact(Role::Mass, x),
+        Rate::Share(x) => view.exact(Role::Share, x),
+    };
+    RateOut { kind: rate.kind(), amount }
+}
+
+fn stock(item: &StockRequest, (lot, state): (&Lot, &LotState), as_of: Option<NaiveDate>, view: &View<'_>) -> StockOut {
+    StockOut {
+        id: item.id().map(str::to_owned),
+        name: item.name().map(str::to_owned),
+        ready_on: lot.window.first,
+        use_by: lot.window.last,
+        past: past(lot.window, as_of),
+        amount: view.whole(lot.amount),
+        given: view.whole(state.given),
+        left: view.whole(state.left),
+        expired: view.whole(state.expired),
+    }
+}
+
+fn day(row: &DayRow, view: &View<'_>) -> DayOut {
+    DayOut {
+        date: row.date,
+        arrived: view.whole(row.arrived),
+        given: view.whole(row.given),
+        expired: view.whole(row.expired),
+        left: view.whole(row.left),
+    }
+}
+
+fn sacks(request: &BalancesRequest, asked: &Asked, balance: &Balance, view: &View<'_>) -> Vec<SackOut> {
+    let (Some(sack), Some(holds)) = (&request.sack, asked.sack) else { return Vec::new() };
+    balance
+        .sacks
+        .iter()
+        .map(|purchase| SackOut {
+            by: purchase.by,
+            past: past(Window { first: None, last: purchase.by }, asked.as_of),
+            count: purchase.count,
+            holds: view.whole(holds),
+            cost: sack.price.map(|price| Number::rounded(price * whole(purchase.count))),
+            currency: sack.currency.clone(),
+        })
+        .collect()
+}
