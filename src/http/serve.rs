@@ -53,10 +53,6 @@ impl Paths {
     }
 }
 
-/// The document as it is served: written once.
-#[derive(Debug, Clone)]
-pub struct Document(pub web::Bytes);
-
 /// What no route took: 405 with `Allow`, 204 to OPTIONS, or 404 with the nearest path.
 async fn elsewhere(request: HttpRequest, paths: web::Data<Paths>) -> Result<HttpResponse, Problem> {
     if let Some(methods) = paths.methods(request.path()) {
@@ -158,16 +154,14 @@ fn cors(origins: &[String]) -> Cors {
 /// # Errors
 /// When the address cannot be taken.
 pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
-    let api = super::document();
+    let (_, api) = App::new().into_utoipa_app().configure(routes).split_for_parts();
     let paths = web::Data::new(Paths::of(&api));
-    let document = web::Data::new(Document(web::Bytes::from(super::document::text(&api))));
     drop(api);
     let token = web::Data::new(settings.token.clone());
     let origins = settings.origins.clone();
     let mut server = HttpServer::new(move || {
         let (app, _) = App::new().into_utoipa_app().configure(routes).split_for_parts();
         app.app_data(paths.clone())
-            .app_data(document.clone())
             .app_data(token.clone())
             .app_data(web::PayloadConfig::new(super::limits::MAX_BODY))
             .service(web::redirect("/docs", "docs/"))
