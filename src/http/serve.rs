@@ -14,28 +14,29 @@ use actix_web::{App, HttpRequest, HttpResponse, HttpServer, web};
 use std::io;
 use std::net::SocketAddr;
 use std::sync::Arc;
-use utoipa::openapi::OpenApi;
-use utoipa_actix_web::AppExt;
 use utoipa_swagger_ui::{Config, SwaggerUi};
+
+/// The committed list of operations: tag, operation, method and path on each line. A test compares it with the document.
+const OPERATIONS: &str = include_str!("../../openapi/operations.txt");
 
 /// Every path of the document with its methods, for 404, 405 and OPTIONS.
 #[derive(Debug, Clone)]
-struct Paths(Arc<Vec<(String, Vec<&'static str>)>>);
+struct Paths(Arc<Vec<(&'static str, Vec<&'static str>)>>);
 
 impl Paths {
-    fn of(api: &OpenApi) -> Self {
-        let list = api.paths.paths.iter().map(|(path, item)| {
-            let mut methods = Vec::new();
-            if item.get.is_some() {
-                methods.extend(["GET", "HEAD"]);
+    fn committed() -> Self {
+        let mut paths: Vec<(&str, Vec<&str>)> = Vec::new();
+        for line in OPERATIONS.lines() {
+            let mut words = line.split_whitespace().skip(2);
+            let (Some(method), Some(path)) = (words.next(), words.next()) else { continue };
+            let methods = if method == "GET" { vec!["GET", "HEAD"] } else { vec![method] };
+            match paths.iter_mut().find(|(other, _)| *other == path) {
+                Some((_, all)) => all.extend(methods),
+                None => paths.push((path, methods)),
             }
-            if item.post.is_some() {
-                methods.push("POST");
-            }
-            methods.push("OPTIONS");
-            (path.clone(), methods)
-        });
-        Self(Arc::new(list.collect()))
+        }
+        paths.iter_mut().for_each(|(_, methods)| methods.push("OPTIONS"));
+        Self(Arc::new(paths))
     }
 
     fn methods(&self, path: &str) -> Option<&[&'static str]> {
@@ -62,7 +63,7 @@ async fn elsewhere(request: HttpRequest, paths: web::Data<Paths>) -> Result<Http
         let detail = format!("This address takes {}.", methods.join(", "));
         return Err(Problem::new(Kind::MethodNotAllowed, detail).available(methods.iter().copied()));
     }
-    let all: Vec<&str> = paths.0.iter().map(|(path, _)| path.as_str()).collect();
+    let all: Vec<&str> = paths.0.iter().map(|(path, _)| *path).collect();
     let detail = match nearest(request.path(), &all) {
         Some(path) => format!("There is nothing at this address; did you mean {path}?"),
         None => "There is nothing at this address; /openapi.json lists all of them, /docs shows them.".to_owned(),
@@ -154,14 +155,13 @@ fn cors(origins: &[String]) -> Cors {
 /// # Errors
 /// When the address cannot be taken.
 pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
-    let (_, api) = App::new().into_utoipa_app().configure(routes).split_for_parts();
-    let paths = web::Data::new(Paths::of(&api));
-    drop(api);
+    let paths = web::Data::new(Paths::committed());
     let token = web::Data::new(settings.token.clone());
     let origins = settings.origins.clone();
     let mut server = HttpServer::new(move || {
-        let (app, _) = App::new().into_utoipa_app().configure(routes).split_for_parts();
-        app.app_data(paths.clone())
+        App::new()
+            .configure(|config| routes(config))
+            .app_data(paths.clone())
             .app_data(token.clone())
             .app_data(web::PayloadConfig::new(super::limits::MAX_BODY))
             .service(web::redirect("/docs", "docs/"))
