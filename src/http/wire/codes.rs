@@ -61,7 +61,6 @@ fault_codes! {
     NotAllowedHere "not_allowed_here" "The value is fine elsewhere but has no place here.";
     UnknownParameter "unknown_parameter" "The address has a query parameter that is not known.";
     RepeatedParameter "repeated_parameter" "The same query parameter is given more than once.";
-    NotAvailable "not_available" "What is asked for is known but cannot be had here.";
 }
 
 impl FaultCode {
@@ -85,10 +84,10 @@ mod tests {
     #[test]
     fn codes_are_closed_and_snake_case() {
         let mut texts: Vec<&str> = FaultCode::ALL.iter().map(|code| code.as_str()).collect();
-        assert_eq!(texts.len(), 34);
+        assert_eq!(texts.len(), 33);
         texts.sort_unstable();
         texts.dedup();
-        assert_eq!(texts.len(), 34);
+        assert_eq!(texts.len(), 33);
         for code in FaultCode::ALL {
             assert_eq!(FaultCode::find(code.as_str()), Some(*code));
             assert!(code.as_str().chars().all(|c| c.is_ascii_lowercase() || c == '_'));

@@ -181,7 +181,7 @@ mod tests {
     }
 
     fn lucky(number: u32) -> Result<(), ValidationError> {
-        if number == 13 { Err(ValidationError::new("not_available")) } else { Ok(()) }
+        if number == 13 { Err(ValidationError::new("bad_text")) } else { Ok(()) }
     }
 
     fn faults_of(text: &str) -> Vec<Fault> {
@@ -212,7 +212,7 @@ mod tests {
             ("", "dates_out_of_order"),
             ("/name", "wrong_length"),
             ("/tags", "wrong_length"),
-            ("/beds/1/type", "not_available"),
+            ("/beds/1/type", "bad_text"),
             ("/beds/1/rows", "impossible_value"),
             ("/beds/1/depth", "out_of_range"),
             ("/beds/1/width", "out_of_range"),
@@ -223,7 +223,7 @@ mod tests {
         assert_eq!(details[0], "Swap from and to.");
         assert_eq!(details[1], "The text must have from 1 to 5 letters; it has 6.");
         assert_eq!(details[2], "The list must have at least 2 entries; it has 1.");
-        assert_eq!(details[3], FaultCode::NotAvailable.meaning());
+        assert_eq!(details[3], FaultCode::BadText.meaning());
         assert_eq!(details[4], "Plant in pairs of rows.");
         assert_eq!(details[5], "The number must be more than 0.");
         assert_eq!(details[6], "The number must be from 0.1 to 50.");

@@ -4,8 +4,8 @@ use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Overrides, Span};
 use crate::garden::dates::date;
 use crate::garden::feeds::{
-    Amount, Carbon, Family, FeedPlan, Feedstock, Goals, HotStage, Ingredient, Load, Material, Order, Rehydration, Soak,
-    Starter, Treatment, materials, plan,
+    Amount, Carbon, Family, FeedPlan, Feedstock, Goals, HotStage, Ingredient, LEAST_SOAK_DAYS, Load, MOST_SOAK_DAYS,
+    Material, Order, Rehydration, Soak, Starter, Treatment, materials, plan,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfShare};
@@ -143,7 +143,7 @@ pub struct RatioGoal {
 #[serde(deny_unknown_fields)]
 pub struct SoakRequest {
     /// How many days; three to five are usual.
-    #[validate(range(min = 1, max = 30))]
+    #[validate(range(min = LEAST_SOAK_DAYS, max = MOST_SOAK_DAYS))]
     #[schema(minimum = 1, maximum = 30)]
     pub days: Option<u32>,
     /// Liquid starter for the water: `"40 mL/L"` is 200 mL in 5 L.
