@@ -2,6 +2,7 @@
 
 pub mod allocation;
 pub mod ledger;
+pub mod prepare;
 
 use crate::garden::brews::Brew;
 use crate::garden::refusal::{Reason, Refusal};

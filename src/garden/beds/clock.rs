@@ -93,7 +93,7 @@ impl Clock {
     }
 
     /// Warm days gone by at this time.
-    pub(super) fn at(&self, time: f64) -> f64 {
+    pub(in crate::garden) fn at(&self, time: f64) -> f64 {
         let day = floor_to_index(time);
         let before = self.sums.get(day).or(self.sums.last()).copied().unwrap_or(0.0);
         let after = self.sums.get(day + 1).copied().unwrap_or(before);
@@ -101,7 +101,7 @@ impl Clock {
     }
 
     /// The first time, not before `from`, at which so many more warm days have gone by; `None` if it is not by `end`.
-    pub(super) fn after(&self, from: f64, warm_days: f64, end: f64) -> Option<f64> {
+    pub(in crate::garden) fn after(&self, from: f64, warm_days: f64, end: f64) -> Option<f64> {
         if from > end + SAME {
             return None;
         }
@@ -117,6 +117,13 @@ impl Clock {
         let time = whole_days(day) - left;
         (time <= end + SAME).then_some(time.max(from))
     }
+
+    /// The last morning from which so many warm days go by until `by`; `None` if there is none.
+    pub(in crate::garden) fn latest(&self, by: f64, warm_days: f64) -> Option<f64> {
+        let target = self.at(by.max(0.0)) - warm_days + ROUNDING;
+        let day = self.sums.partition_point(|sum| *sum <= target).checked_sub(1)?;
+        Some(whole_days(day).min(by.floor())).filter(|day| *day >= 0.0)
+    }
 }
 
 /// The three clocks of one climate: by the likely band of temperature, and by the ends of the assumptions on it.
@@ -127,6 +134,8 @@ pub struct Clocks {
     slow: Clock,
     likely: Clock,
     quick: Clock,
+    /// Mean temperatures of the days, C.
+    days: Vec<f64>,
     deadly: Vec<(usize, Deadly)>,
     /// True if monthly means lie so high that they may hide deadly days.
     pub hides_heat: bool,
@@ -163,6 +172,7 @@ impl Clocks {
             quick: Clock::new(&days, quick),
             deadly,
             hides_heat: monthly && days.iter().any(|t| *t > HIDES_HEAT),
+            days,
             assumed,
         })
     }
@@ -193,19 +203,39 @@ impl Clocks {
         Some((self.on_day(whole_days(*day)), *why))
     }
 
+    /// The last deadly day before a date.
+    #[must_use]
+    pub fn deadly_before(&self, date: NaiveDate) -> Option<(NaiveDate, Deadly)> {
+        let at = self.time(date);
+        let (day, why) = self.deadly.iter().rev().find(|(day, _)| whole_days(*day) < at)?;
+        Some((self.on_day(whole_days(*day)), *why))
+    }
+
+    /// The clock by the likely band.
+    #[must_use]
+    pub fn likely(&self) -> &Clock {
+        &self.likely
+    }
+
+    /// The clock by another band.
+    #[must_use]
+    pub fn by(&self, band: Band) -> Clock {
+        Clock::new(&self.days, band)
+    }
+
     /// The slow, the likely and the quick clock.
     pub(super) fn three(&self) -> [&Clock; 3] {
         [&self.slow, &self.likely, &self.quick]
     }
 
     /// The morning of a date, in days since the first morning.
-    pub(super) fn time(&self, date: NaiveDate) -> f64 {
+    pub(in crate::garden) fn time(&self, date: NaiveDate) -> f64 {
         let days = date.signed_duration_since(self.first).num_days();
         i32::try_from(days).map_or(f64::MAX, f64::from)
     }
 
     /// The day on which something happens.
-    pub(super) fn on_day(&self, time: f64) -> NaiveDate {
+    pub(in crate::garden) fn on_day(&self, time: f64) -> NaiveDate {
         self.first.checked_add_days(Days::new(floor_to_index(time + SAME).try_into().unwrap_or(0))).unwrap_or(self.last)
     }
 
@@ -216,7 +246,7 @@ impl Clocks {
 }
 
 /// The first morning not before this time.
-pub(super) fn morning(time: f64) -> f64 {
+pub(in crate::garden) fn morning(time: f64) -> f64 {
     (time - SAME).ceil().max(0.0)
 }
 

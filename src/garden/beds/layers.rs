@@ -53,6 +53,17 @@ impl Cycle {
     pub fn feed(&self) -> f64 {
         self.portions.iter().map(|p| p.dry).sum()
     }
+
+    /// Its feed that is laid, and that which lay in the bed already, kg dry matter.
+    pub fn laid_and_rest(&self) -> (f64, f64) {
+        let laid: f64 = self.portions.iter().filter(|p| p.laid).map(|p| p.dry).sum();
+        (laid, self.feed() - laid)
+    }
+
+    /// True if some of its feed comes later than its start may be.
+    pub fn waits(&self) -> bool {
+        self.portions.iter().any(|p| p.there_on.is_some())
+    }
 }
 
 /// What decides how layers are laid.

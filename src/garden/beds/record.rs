@@ -138,8 +138,7 @@ impl Assembly<'_> {
     /// The castings of a cycle: those it began with, and those of its feed.
     fn dry_matter(&self, run: &Run<'_>) -> Estimate<OfMass> {
         let kept = self.keeps.dry();
-        let laid: f64 = run.cycle.portions.iter().filter(|p| p.laid).map(|p| p.dry).sum();
-        let rest = run.cycle.feed() - laid;
+        let (laid, rest) = run.cycle.laid_and_rest();
         let of = |scale: f64, kept: Share| {
             Mass::from_kilograms(run.cycle.castings + (rest + laid * scale) * kept.fraction())
         };

@@ -73,6 +73,30 @@ impl Course<'_> {
         timeline
     }
 
+    /// When a cycle's castings are ready, and its feed in kg: as [`Course::run`], without the steps.
+    pub fn ready(&self, cycle: &Cycle, (pace, starts): (Pace, f64), pacing: &Pacing) -> (Option<f64>, f64) {
+        let all: f64 = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
+        let worked = if cycle.waits() {
+            self.worked(cycle, (pace, starts))
+        } else {
+            self.clock.after(starts, pace.warm_days_for(Mass::from_kilograms(all)), self.end)
+        };
+        let finished = worked.and_then(|now| self.clock.after(now, pacing.finishing, self.end));
+        (finished.map(|finished| morning(finished) + pacing.drying), all)
+    }
+
+    /// When the last portion is worked through, where the bed may have to wait for some of them.
+    fn worked(&self, cycle: &Cycle, (pace, starts): (Pace, f64)) -> Option<f64> {
+        let (mut now, mut worked, mut warm) = (starts, 0.0, 0.0);
+        for portion in &cycle.portions {
+            worked += scaled(portion, self.scale);
+            let needs = pace.warm_days_for(Mass::from_kilograms(worked));
+            now = self.clock.after(now.max(self.there(portion)), needs - warm, self.end)?;
+            warm = needs;
+        }
+        Some(now)
+    }
+
     fn there(&self, portion: &Portion) -> f64 {
         portion.there_on.map_or(f64::NEG_INFINITY, |on| self.clocks.time(on))
     }

@@ -1,0 +1,325 @@
+//! What to prepare so that a shortage is met: how much feed, on which ground, with how many worms, and by when to begin.
+//!
+//! ```text
+//! recipe (a feed as planned) + shortage -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
+//! ```
+
+mod late;
+mod recipe;
+mod sampled;
+mod size;
+
+pub use late::{Binds, Late};
+pub use recipe::Recipe;
+
+use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
+use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Once};
+use crate::garden::draws::{Run, Variables};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Area, Mass, Millilitres};
+use chrono::{Days, NaiveDate};
+use late::Bounds;
+use sampled::Sampled;
+use size::Sizer;
+
+/// The most shortage dates prepared for one by one; what is short on later ones is added to the last, which is sooner than needed.
+pub const MOST_DATES: usize = 24;
+/// Days by which a start may slip, as told.
+pub const SLIPS: [u32; 2] = [7, 21];
+/// Starts are sought so many days before a shortage: two years.
+pub const LOOK_BACK_DAYS: u64 = 731;
+/// Ready dates are sought so many days after the last shortage.
+pub const LOOK_AHEAD_DAYS: u64 = 400;
+/// Castings to spare, of the shortage, so that numbers written with nine digits still close it.
+const SPARE: f64 = 1e-8;
+
+/// A shortage: so much is missing by a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shortage {
+    /// The last day on which it is of use.
+    pub by: NaiveDate,
+    /// How much is missing.
+    pub amount: Millilitres,
+}
+
+/// What there is to prepare with.
+#[derive(Debug, Clone)]
+pub struct Means<'a> {
+    /// The feed.
+    pub recipe: Recipe,
+    /// The ground of the bed; `None`: as much as it takes.
+    pub area: Option<Area>,
+    /// Live worms at hand; `None`: area x worms.stocking.
+    pub worms: Option<Mass>,
+    /// How many layers; `None`: as many as are still in time.
+    pub layers: Option<u32>,
+    /// The first day on which the materials are there.
+    pub materials_from: Option<NaiveDate>,
+    /// The first day on which the bed is free.
+    pub bed_from: Option<NaiveDate>,
+    /// The caller's today.
+    pub as_of: Option<NaiveDate>,
+    /// The clocks of the place, from [`first_day`] to [`last_day`].
+    pub clocks: &'a Clocks,
+    /// What is known.
+    pub known: Known<'a>,
+    /// How many runs, and from which seed; no runs: only the likely values.
+    pub runs: (u32, u64),
+}
+
+/// A bed to prepare.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Batch {
+    /// Castings that it gives at the likely values.
+    pub castings: Millilitres,
+    /// Dry feed.
+    pub feed: Mass,
+    /// Its ground.
+    pub area: Area,
+    /// Live worms.
+    pub worms: Mass,
+    /// Layers.
+    pub layers: u32,
+    /// False if the ground that was given does not hold so much feed in one go; the ground that would is then [`Batch::area_needed`].
+    pub fits: bool,
+    /// The ground that holds the feed in one go.
+    pub area_needed: Area,
+    /// The last day to begin the preparation (the first step of the recipe).
+    pub start_on: Option<NaiveDate>,
+    /// The day on which the worms go in.
+    pub worms_in_on: Option<NaiveDate>,
+    /// The day on which the castings are ready, begun on that day.
+    pub ready_on: Option<NaiveDate>,
+    /// Set where that start lies before the first possible one.
+    pub late: Option<Late>,
+}
+
+/// What becomes of a start that slips.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Slip {
+    /// By so many days.
+    pub days: u32,
+    /// The preparation then begins.
+    pub start_on: NaiveDate,
+    /// The castings are then ready; `None`: not within the next year.
+    pub ready_on: Option<NaiveDate>,
+}
+
+/// A number of layers that would do: more layers need less ground and fewer worms, but an earlier start.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Choice {
+    /// Layers.
+    pub layers: u32,
+    /// Ground at the likely values.
+    pub area: Area,
+    /// Worms at the likely values.
+    pub worms: Mass,
+    /// The last day to begin at the likely values.
+    pub start_on: Option<NaiveDate>,
+    /// The last day to begin for a chance of 90 %.
+    pub start_for_90_on: Option<NaiveDate>,
+}
+
+/// What to prepare for one shortage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The shortage.
+    pub shortage: Shortage,
+    /// At the likely values.
+    pub likely: Batch,
+    /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time. `None` without runs.
+    pub for_90: Option<Batch>,
+    /// As large as that, the last day to begin for an even chance.
+    pub start_for_50_on: Option<NaiveDate>,
+    /// The likely one, begun later.
+    pub if_later: Vec<Slip>,
+    /// Other numbers of layers; empty where ground or layers were given.
+    pub choices: Vec<Choice>,
+}
+
+/// The first day of the clocks for these shortages.
+#[must_use]
+pub fn first_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
+    let first = shortages.iter().map(|s| s.by).min()?;
+    let back = first.checked_sub_days(Days::new(LOOK_BACK_DAYS)).unwrap_or(first);
+    Some(as_of.map_or(back, |today| today.min(back)))
+}
+
+/// The last day of the clocks for these shortages.
+#[must_use]
+pub fn last_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
+    let last = shortages.iter().map(|s| s.by).max()?;
+    let last = as_of.map_or(last, |today| today.max(last));
+    last.checked_add_days(Days::new(LOOK_AHEAD_DAYS)).or(Some(last))
+}
+
+/// Shortages in order of their dates, one for each date, at most [`MOST_DATES`] of them.
+#[must_use]
+pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
+    let mut sorted: Vec<Shortage> = shortages.into_iter().filter(|s| s.amount > Millilitres::ZERO).collect();
+    sorted.sort_by_key(|s| s.by);
+    let mut merged: Vec<Shortage> = Vec::new();
+    for shortage in sorted {
+        let full = merged.len() == MOST_DATES;
+        match merged.last_mut().filter(|last| full || last.by == shortage.by) {
+            Some(last) => last.amount = super::add(last.amount, shortage.amount),
+            None => merged.push(shortage),
+        }
+    }
+    merged
+}
+
+/// Answers "what must be begun, how much and by when, so that nobody goes short?" for each shortage by itself.
+///
+/// Size: dry feed `D = V rho_d / (sieve pass x (ash + (1 - ash)(1 - lambda)))`; ground `D / (rho_d,feed x depth of the layers)`;
+/// worms `ground x stocking`. Start: the last day `s` with `tau(by - drying) - tau(s) >= tau(D) + finishing`, less the days of the
+/// recipe. A later start is never ready earlier, so what is in time is all that begins up to that day and after the last
+/// deadly one. For 90 %: the feed that is enough in 95 of 100 runs, and the day on which 90 of 100 are enough and in time.
+/// Layers, unless given: the most whose start for 90 % is still possible, else the most whose likely start is, else one.
+///
+/// # Errors
+/// `out_of_range` for layers that one bed cannot take; what beds and castings refuse.
+pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Plan>, Refusal> {
+    let mut item = means.known.item.clone();
+    // The bed is laid with this feed, so its layers are as dense as the mix.
+    item.set(Assumption::FeedDryDensity, Span::exactly(means.recipe.dry_density.base()))?;
+    let known = Known { request: means.known.request, item: &item };
+    let mut variables = Variables::default();
+    let once = Once::new(means.recipe.ash, known, &mut variables)?;
+    let band = BandDrawn::new(known, &mut variables);
+    let sizer = Sizer::new(means, known)?;
+    let layers = sizer.layers()?;
+    let sampled = Sampled::new((shortages, &layers), (&sizer, &once), (&variables, &band), means);
+    let bounds = Bounds::of(means);
+    let mut plans = Vec::with_capacity(shortages.len());
+    for (i, shortage) in shortages.iter().enumerate() {
+        let each = once.castings_for_each(&Run::LIKELY);
+        let feed = size::for_castings(shortage.amount, each);
+        plans.push(Planner { means, sizer: &sizer, once: &once, bounds: &bounds, shortage: *shortage, each }.plan(
+            feed,
+            &layers,
+            sampled.get(i),
+        )?);
+    }
+    Ok(plans)
+}
+
+/// Puts the plan for one shortage together.
+struct Planner<'a, 'b> {
+    means: &'a Means<'b>,
+    sizer: &'a Sizer<'a>,
+    once: &'a Once,
+    bounds: &'a Bounds,
+    shortage: Shortage,
+    /// Castings from each kilogram of dry feed, likely, L.
+    each: f64,
+}
+
+impl Planner<'_, '_> {
+    fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Plan, Refusal> {
+        let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
+        let possible =
+            |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start, self.shortage.by));
+        let start = |n: u32| self.sizer.batch(feed, n).map(|batch| self.start(&batch));
+        let likely: Vec<Option<NaiveDate>> = layers.iter().map(|n| start(*n)).collect::<Result<_, _>>()?;
+        let last = |ok: &dyn Fn(usize) -> bool| (0..layers.len()).rev().find(|i| ok(*i));
+        let chosen = last(&|i| possible(self.day(sure(i))))
+            .or_else(|| last(&|i| possible(likely.get(i).copied().flatten())))
+            .unwrap_or(0);
+        let n = layers.get(chosen).copied().unwrap_or(1);
+        let batch = self.finish(self.sizer.batch(feed, n)?, None);
+        let for_90 = match sampled {
+            Some(s) => Some(self.finish(self.sizer.batch(s.feed, n)?, Some(self.day(sure(chosen))))),
+            None => None,
+        };
+        let even = sampled.and_then(|s| s.starts.get(chosen)).and_then(|starts| starts.for_50);
+        Ok(Plan {
+            shortage: self.shortage,
+            if_later: self.slips(&batch),
+            likely: batch,
+            for_90,
+            start_for_50_on: self.day(even),
+            choices: if layers.len() > 1 { self.choices(feed, layers, (&likely, sampled))? } else { Vec::new() },
+        })
+    }
+
+    fn choices(
+        &self,
+        feed: Mass,
+        layers: &[u32],
+        (likely, sampled): (&[Option<NaiveDate>], Option<&Sampled>),
+    ) -> Result<Vec<Choice>, Refusal> {
+        let mut choices = Vec::with_capacity(layers.len());
+        for (i, (n, start_on)) in layers.iter().zip(likely).enumerate() {
+            let batch = self.sizer.batch(feed, *n)?;
+            let sure = sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
+            choices.push(Choice {
+                layers: *n,
+                area: batch.area,
+                worms: batch.worms,
+                start_on: *start_on,
+                start_for_90_on: self.day(sure),
+            });
+        }
+        Ok(choices)
+    }
+
+    /// The first day of the recipe, if the worms go in on this morning.
+    fn day(&self, worms_in: Option<f64>) -> Option<NaiveDate> {
+        let clocks = self.means.clocks;
+        worms_in.and_then(|time| clocks.on_day(time).checked_sub_days(Days::new(u64::from(self.means.recipe.days))))
+    }
+
+    /// The last day to begin at the likely values.
+    fn start(&self, batch: &Batch) -> Option<NaiveDate> {
+        let needs = self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY);
+        let clocks = self.means.clocks;
+        self.day(needs.latest(clocks.likely(), clocks.time(self.shortage.by)))
+    }
+
+    /// When castings are ready at the likely values.
+    fn ready(&self, batch: &Batch, start_on: NaiveDate) -> Option<NaiveDate> {
+        let needs = self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY);
+        self.bounds.ready(needs, start_on, self.means)
+    }
+
+    /// Adds dates and castings. `start` is set where it does not follow from the likely values.
+    fn finish(&self, batch: Batch, start: Option<Option<NaiveDate>>) -> Batch {
+        let start_on = start.unwrap_or_else(|| self.start(&batch));
+        let worms_in_on = start_on.and_then(|day| day.checked_add_days(Days::new(u64::from(self.means.recipe.days))));
+        let litres = batch.feed.kilograms() * self.each;
+        let castings = Millilitres::nearest(crate::garden::units::Volume::from_litres(litres));
+        let ready_on = start_on.and_then(|day| self.ready(&batch, day));
+        let late = self.bounds.late((start_on, self.shortage.by), &batch, |day| self.ready(&batch, day));
+        Batch { castings, start_on, worms_in_on, ready_on, late, ..batch }
+    }
+
+    fn slips(&self, batch: &Batch) -> Vec<Slip> {
+        let Some(start) = batch.start_on else { return Vec::new() };
+        let later = |days: u32| start.checked_add_days(Days::new(u64::from(days))).map(|day| (days, day));
+        SLIPS
+            .into_iter()
+            .filter_map(later)
+            .map(|(days, start_on)| Slip { days, start_on, ready_on: self.ready(batch, start_on) })
+            .collect()
+    }
+}
+
+/// Refuses a number of layers.
+fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
+    if layers >= 1 && layers <= most.min(MOST_LAYERS) {
+        return Ok(());
+    }
+    let detail = format!(
+        "a bed takes between 1 and {most} layers before it is left to finish, by bed.max_depth; more ground takes more feed"
+    );
+    Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(most)).at("layers"))
+}
+
+/// What the means override of the item, for whoever sends a prepared bed back in.
+#[must_use]
+pub fn bed_overrides(means: &Means<'_>) -> Overrides {
+    let mut item = means.known.item.clone();
+    let density = Span::exactly(means.recipe.dry_density.base());
+    item.set(Assumption::FeedDryDensity, density).map_or_else(|_| means.known.item.clone(), |()| item)
+}

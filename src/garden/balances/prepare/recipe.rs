@@ -1,0 +1,51 @@
+//! The feed of a preparation, per amount of dry matter.
+
+use crate::garden::feeds::FeedPlan;
+use crate::garden::units::{Density, Mass, Share};
+
+/// A feed as planned, to be made larger or smaller as a whole. At its likely values.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Recipe {
+    /// Dry matter that the worms get of the feed as it was planned (after a hot stage).
+    pub dry: Mass,
+    /// Water in the mix, wet basis.
+    pub moisture: Share,
+    /// Ash in the dry matter that the worms get.
+    pub ash: Share,
+    /// Nitrogen in the dry matter that the worms get.
+    pub nitrogen: Share,
+    /// Dry matter in a volume of the mix.
+    pub dry_density: Density,
+    /// Days from the first step to the worms.
+    pub days: u32,
+}
+
+impl Recipe {
+    /// Of a planned feed. A hot stage loses organic matter only, and the heap is moistened again afterwards.
+    #[must_use]
+    pub fn of(plan: &FeedPlan) -> Self {
+        let dry = plan.castings.dry_in.likely();
+        let (mix, castings) = (&plan.mix, dry.kilograms());
+        let of_dry = |mass: Mass| Share::from_fraction((mass.kilograms() / castings).clamp(0.0, 1.0));
+        Self {
+            dry,
+            moisture: mix.moisture.likely(),
+            ash: of_dry(mix.ash.likely()),
+            nitrogen: of_dry(mix.nitrogen.likely()),
+            dry_density: mix.dry_bulk_density.likely(),
+            days: plan.steps.iter().map(|step| step.to_day).max().unwrap_or(0),
+        }
+    }
+
+    /// How many times the planned feed makes this dry matter.
+    #[must_use]
+    pub fn times(&self, feed: Mass) -> f64 {
+        feed.kilograms() / self.dry.kilograms()
+    }
+
+    /// The mass of the mix that holds this dry matter.
+    #[must_use]
+    pub fn moist(&self, feed: Mass) -> Mass {
+        feed / Share::from_fraction(1.0 - self.moisture.fraction())
+    }
+}

@@ -1,0 +1,68 @@
+//! What many runs tell: percentiles, chances, and what to know better first.
+
+/// Bins of the correlation ratio.
+pub const BINS: usize = 32;
+/// Bins below 1,000 runs.
+pub const BINS_BELOW_1000: usize = 16;
+/// From so many runs on there are [`BINS`].
+const MANY: usize = 1_000;
+/// Chances are told in steps of one twentieth.
+const STEPS: f64 = 20.0;
+
+/// The value that so many percent of the values do not pass: of `n` sorted values the one at place `ceil(n percent / 100)`, counted
+/// from 1 (nearest rank). `None` of an empty list.
+#[must_use]
+pub fn percentile<T: Copy>(sorted: &[T], percent: usize) -> Option<T> {
+    let place = (sorted.len() * percent).div_ceil(100).max(1);
+    sorted.get(place - 1).copied()
+}
+
+/// A chance as it is told: rounded to 5 %, never below 5 nor above 95 %, since the ranges themselves are guesses.
+///
+/// ```
+/// use barrowful::garden::draws::shown_chance;
+/// assert_eq!([shown_chance(0, 2000), shown_chance(1240, 2000), shown_chance(2000, 2000)], [0.05, 0.6, 0.95]);
+/// ```
+#[must_use]
+pub fn shown_chance(times: u32, runs: u32) -> f64 {
+    let share = f64::from(times) / f64::from(runs.max(1));
+    (share * STEPS).round_ties_even().clamp(1.0, STEPS - 1.0) / STEPS
+}
+
+/// How many bins for so many runs.
+#[must_use]
+pub fn bins(runs: usize) -> usize {
+    if runs < MANY { BINS_BELOW_1000 } else { BINS }
+}
+
+/// Answers "what share of the variance of `y` would be gone if `x` were known?" to first order.
+///
+/// The runs are sorted by `x` and cut into `M` bins of equal count; with `n` runs `S = 1 - (n - 1)/(n - M) x SS_within/SS_total`,
+/// not below 0 (correlation ratio, adjusted for the bins). 0 where `y` does not vary or there are no more runs than bins.
+#[must_use]
+pub fn first_order_share(x: &[f64], y: &[f64]) -> f64 {
+    let (n, m) = (x.len().min(y.len()), bins(x.len().min(y.len())));
+    let mut pairs: Vec<(f64, f64)> = x.iter().copied().zip(y.iter().copied()).collect();
+    let total = squares(pairs.iter().map(|(_, y)| *y));
+    if n <= m || total <= 0.0 {
+        return 0.0;
+    }
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let cut = |bin: usize| n * bin / m;
+    let within: f64 = (0..m)
+        .filter_map(|bin| pairs.get(cut(bin)..cut(bin + 1)))
+        .map(|bin| squares(bin.iter().map(|(_, y)| *y)))
+        .sum();
+    (1.0 - count(n - 1) / count(n - m) * within / total).clamp(0.0, 1.0)
+}
+
+/// The sum of squared distances from the mean.
+fn squares(values: impl Iterator<Item = f64> + Clone) -> f64 {
+    let (sum, n) = values.clone().fold((0.0, 0.0), |(sum, n), v| (sum + v, n + 1.0));
+    let mean = if n > 0.0 { sum / n } else { 0.0 };
+    values.map(|v| (v - mean) * (v - mean)).sum()
+}
+
+fn count(n: usize) -> f64 {
+    u32::try_from(n).map_or(f64::MAX, f64::from)
+}

@@ -1,0 +1,76 @@
+//! How sure a season is.
+
+use crate::garden::draws::Variable;
+use chrono::NaiveDate;
+
+/// Three percentiles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Percentiles<T> {
+    /// 10 of 100 runs do not pass it.
+    pub p10: T,
+    /// 50 of 100.
+    pub p50: T,
+    /// 90 of 100.
+    pub p90: T,
+}
+
+/// When the lot of a bed is ready and how much it is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LotChance {
+    /// The day; `None` where it lies beyond the season.
+    pub ready: Percentiles<Option<NaiveDate>>,
+    /// The castings, L.
+    pub litres: Percentiles<f64>,
+}
+
+/// The chance of enough by a date.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DateChance {
+    /// Something is due on this date.
+    pub date: NaiveDate,
+    /// Castings wanted by then, likely, L.
+    pub wanted: f64,
+    /// Runs in which on every date up to this one castings ready were at least castings wanted by then.
+    pub enough: u32,
+}
+
+/// Castings that have come by a date.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReadyOn {
+    /// The date.
+    pub date: NaiveDate,
+    /// All that has come by then, L.
+    pub litres: Percentiles<f64>,
+}
+
+/// What to know better.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measure {
+    /// What.
+    pub variable: Variable,
+    /// The share of the variance of the margin on the worst date that would be gone if it were known.
+    pub share: f64,
+}
+
+/// How sure a season is: what many runs tell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chances {
+    /// How many runs.
+    pub runs: u32,
+    /// Their seed.
+    pub seed: u64,
+    /// The chance of enough, by due date.
+    pub by_date: Vec<DateChance>,
+    /// For each demand, the runs in which the castings of the plan came in time and were as many as it asks.
+    pub demands: Vec<u32>,
+    /// The lots of the beds, in the order of the plan.
+    pub lots: Vec<LotChance>,
+    /// Castings that have come, at even steps over the season.
+    pub ready: Vec<ReadyOn>,
+    /// The date on which the margin is least at the likely values.
+    pub worst_on: Option<NaiveDate>,
+    /// Castings ready less castings wanted on that date, L.
+    pub margin: Option<Percentiles<f64>>,
+    /// What to measure first, the greatest share first.
+    pub measure_first: Vec<Measure>,
+}

@@ -1,0 +1,199 @@
+//! The plan: what the beds are forecast to give joins the stock, and the balance shares it out.
+
+use crate::garden::assumptions::Span;
+use crate::garden::assumptions::{Castings, Known, Overrides};
+use crate::garden::balances::allocation::{Lot, Window};
+use crate::garden::balances::{Balance, Want, balance};
+use crate::garden::beds::{BandDrawn, Bed, Clocks, Forecast, Lane, forecast_on};
+use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
+use crate::garden::refusal::Refusal;
+use crate::garden::units::Millilitres;
+use chrono::NaiveDate;
+
+/// What makes an amount uncertain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Factor {
+    /// The caller's own range, in the amount's unit.
+    Range(Span),
+    /// Given by mass: the volume hangs on the bulk density.
+    ByMass,
+    /// Asked by available nitrogen: the volume hangs on dry matter, nitrogen and its availability.
+    ByNitrogen,
+}
+
+/// An amount of castings, with what makes it uncertain.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Amount {
+    /// What makes it uncertain; none if it is known.
+    pub factors: Vec<Factor>,
+    /// What the item knows better.
+    pub overrides: Overrides,
+}
+
+/// A bed of the season.
+#[derive(Debug, Clone)]
+pub struct BedPlan<'a> {
+    /// The bed.
+    pub bed: Bed,
+    /// Its temperatures, to the last day of the season.
+    pub clocks: &'a Clocks,
+    /// What is known better for it.
+    pub overrides: &'a Overrides,
+}
+
+/// A season.
+#[derive(Debug, Clone)]
+pub struct Season<'a> {
+    /// The beds.
+    pub beds: Vec<BedPlan<'a>>,
+    /// The lots in stock or to come from elsewhere, with what makes each uncertain.
+    pub stock: Vec<(Lot, Amount)>,
+    /// The demands, with what makes each uncertain.
+    pub wants: Vec<(Want, Amount)>,
+    /// The last day.
+    pub until: NaiveDate,
+    /// What a bought sack holds.
+    pub sack: Option<Millilitres>,
+    /// What the request knows better.
+    pub request: &'a Overrides,
+}
+
+/// A lot that comes of a bed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Origin {
+    /// The bed's place in the list.
+    pub bed: usize,
+    /// Its cycle, from 1.
+    pub cycle: u32,
+}
+
+/// A season as planned, at the likely values.
+#[derive(Debug, Clone)]
+pub struct SeasonPlan {
+    /// The forecasts, in the order of the beds.
+    pub forecasts: Vec<Forecast>,
+    /// The lots: those of the stock, then those of the beds.
+    pub lots: Vec<Lot>,
+    /// Which bed each lot after the stock comes of.
+    pub origins: Vec<Origin>,
+    /// The demands.
+    pub wants: Vec<Want>,
+    /// Who gets what.
+    pub balance: Balance,
+}
+
+/// Answers "what do the beds give, and who gets it?" at the likely values.
+///
+/// A bed's lot is there from its likely day on and does not expire; its amount is the likely one, in whole millilitres. What a
+/// bed gives after the last day of the season stays out.
+///
+/// # Errors
+/// What [`forecast_on`] refuses.
+pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (usize, Refusal)> {
+    let mut forecasts = Vec::with_capacity(season.beds.len());
+    for (i, bed) in season.beds.iter().enumerate() {
+        let known = Known { request: season.request, item: bed.overrides };
+        forecasts.push(forecast_on(&bed.bed, bed.clocks, known).map_err(|refusal| (i, refusal))?);
+    }
+    let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
+    let mut origins = Vec::new();
+    for (bed, forecast) in forecasts.iter().enumerate() {
+        for lot in &forecast.lots {
+            lots.push(Lot {
+                amount: Millilitres::nearest(lot.yields.castings.likely()),
+                window: Window { first: Some(lot.ready.likely), last: None },
+            });
+            origins.push(Origin { bed, cycle: lot.cycle });
+        }
+    }
+    let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
+    let balance = balance(&lots, &wants, season.sack);
+    Ok(SeasonPlan { forecasts, lots, origins, wants, balance })
+}
+
+/// An amount as drawn: the likely one times its factors over their likely values.
+#[derive(Debug, Clone)]
+pub(super) struct AmountDrawn {
+    /// The likely amount, mL.
+    pub likely: f64,
+    range: Option<Drawn>,
+    by_mass: Option<CastingsDrawn>,
+    by_nitrogen: Option<CastingsDrawn>,
+}
+
+impl AmountDrawn {
+    pub fn new(
+        likely: f64,
+        (amount, own): (&Amount, Variable),
+        request: &Overrides,
+        variables: &mut Variables,
+    ) -> Result<Self, Refusal> {
+        let known = Known { request, item: &amount.overrides };
+        let mut drawn = Self { likely, range: None, by_mass: None, by_nitrogen: None };
+        for factor in &amount.factors {
+            match factor {
+                Factor::Range(span) => drawn.range = Some(variables.take(own, *span)),
+                Factor::ByMass => {
+                    drawn.by_mass = Some(CastingsDrawn::new(&Castings::known(known)?, known, variables));
+                }
+                Factor::ByNitrogen => {
+                    drawn.by_nitrogen = Some(CastingsDrawn::new(&Castings::known(known)?, known, variables));
+                }
+            }
+        }
+        Ok(drawn)
+    }
+
+    /// True if it is the same in every run.
+    pub fn is_known(&self) -> bool {
+        self.range.is_none_or(|range| range.is_known()) && self.by_mass.is_none() && self.by_nitrogen.is_none()
+    }
+
+    /// The amount in a run, whole mL.
+    pub fn of(&self, run: &Run<'_>) -> f64 {
+        let mut amount = self.likely;
+        if let Some(range) = self.range {
+            amount *= range.of(run) / range.likely();
+        }
+        if let Some(castings) = self.by_mass {
+            amount *= castings.densities(&Run::LIKELY).0 / castings.densities(run).0;
+        }
+        if let Some(castings) = self.by_nitrogen {
+            amount *= castings.available_nitrogen(&Run::LIKELY) / castings.available_nitrogen(run);
+        }
+        amount.round_ties_even()
+    }
+}
+
+/// Everything that is drawn.
+pub(super) struct Draws {
+    pub variables: Variables,
+    /// One for each different set of overrides of the beds, with the bed it was made for.
+    pub bands: Vec<BandDrawn>,
+    pub lanes: Vec<Lane>,
+    pub stock: Vec<AmountDrawn>,
+    pub wants: Vec<AmountDrawn>,
+}
+
+impl Draws {
+    pub fn new(season: &Season<'_>, plan: &SeasonPlan) -> Result<Self, Refusal> {
+        let mut variables = Variables::default();
+        let (mut bands, mut lanes) = (Vec::new(), Vec::new());
+        for bed in &season.beds {
+            let known = Known { request: season.request, item: bed.overrides };
+            bands.push(BandDrawn::new(known, &mut variables));
+            lanes.push(Lane::new(&bed.bed, bed.clocks, known, &mut variables)?);
+        }
+        let mut stock = Vec::with_capacity(season.stock.len());
+        for (i, (lot, amount)) in season.stock.iter().enumerate() {
+            let litres = crate::garden::units::whole(lot.amount.get());
+            stock.push(AmountDrawn::new(litres, (amount, Variable::Stock(i)), season.request, &mut variables)?);
+        }
+        let mut wants = Vec::with_capacity(season.wants.len());
+        for (i, (want, (_, amount))) in plan.wants.iter().zip(&season.wants).enumerate() {
+            let asked = crate::garden::units::whole(want.amount().get());
+            wants.push(AmountDrawn::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
+        }
+        Ok(Self { variables, bands, lanes, stock, wants })
+    }
+}

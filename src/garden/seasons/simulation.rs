@@ -1,0 +1,236 @@
+//! Many runs of a season: the plan stays as it was printed, dates and amounts come out otherwise.
+
+use super::chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
+use super::plan::{Draws, Season, SeasonPlan};
+use super::promise::Promises;
+use super::supply::{HALF, Sheet};
+use crate::garden::beds::{BandDrawn, Clock, Clocks, Outcome};
+use crate::garden::draws::{Run, first_order_share, percentile};
+use crate::garden::refusal::Refusal;
+use chrono::{Days, NaiveDate};
+
+/// Shares of variance below this are not told.
+const LEAST_SHARE: f64 = 0.05;
+/// The most dates at which castings ready are told.
+const MOST_STEPS: i64 = 104;
+/// Days between those dates, where the season is short enough.
+const STEP_DAYS: i64 = 7;
+/// Later than every date.
+pub(super) const NEVER: f64 = f64::INFINITY;
+
+/// Answers "how sure is that?" by drawing every uncertain value anew in each run, once for all that hang on it
+/// ([`crate::garden::draws`]).
+///
+/// Chance of enough by a date: the share of runs in which, on every due date up to it, castings ready are at least castings
+/// wanted by then. Chance of a demand: the draws of the plan are kept; each counts if its lot is ready by the last day of the
+/// demand, and a lot that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order
+/// share of the variance of the margin (ready less wanted) on the date on which it is least at the likely values.
+///
+/// # Errors
+/// What the plan refuses.
+pub fn simulate(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, u64)) -> Result<Chances, Refusal> {
+    let draws = Draws::new(season, plan)?;
+    let sheet = Sheet::new(season, plan, &draws);
+    let promises = Promises::new(season, plan, &draws, |date| sheet.day(date));
+    let mut tally = Tally::new(plan, &sheet, (season, runs));
+    let stage = Stage { draws: &draws, sheet: &sheet, promises: &promises, groups: Groups::new(season, &draws) };
+    let likely = stage.outcomes(season, &Run::LIKELY);
+    let worst = worst(&sheet.margins(&draws, &Run::LIKELY, &arrivals(&likely)));
+    tally.worst = worst;
+    draws.variables.each_run(seed, (0, runs), |_, run| {
+        let beds = stage.outcomes(season, run);
+        tally.take(&stage, run, &beds);
+    });
+    Ok(tally.chances((&sheet, &draws), season, (runs, seed)))
+}
+
+/// Ready day and amount in mL of each bed lot, in the order of beds and cycles.
+pub(super) type Lots = Vec<Vec<(f64, f64)>>;
+
+fn arrivals(lots: &Lots) -> Vec<(f64, f64)> {
+    lots.iter().flatten().copied().collect()
+}
+
+/// The date with the least margin; the first of equals.
+fn worst(margins: &[f64]) -> Option<usize> {
+    let mut least: Option<(usize, f64)> = None;
+    for (i, margin) in margins.iter().enumerate() {
+        if least.is_none_or(|(_, other)| *margin < other) {
+            least = Some((i, *margin));
+        }
+    }
+    least.map(|(i, _)| i)
+}
+
+/// Beds that share a climate and what is known of the temperatures share a clock.
+struct Groups<'a> {
+    of_bed: Vec<usize>,
+    clocks: Vec<(&'a Clocks, BandDrawn)>,
+}
+
+impl<'a> Groups<'a> {
+    fn new(season: &Season<'a>, draws: &Draws) -> Self {
+        let mut groups = Self { of_bed: Vec::new(), clocks: Vec::new() };
+        for (bed, band) in season.beds.iter().zip(&draws.bands) {
+            let same = |(clocks, other): &(&Clocks, BandDrawn)| std::ptr::eq(*clocks, bed.clocks) && other == band;
+            let place = groups.clocks.iter().position(same).unwrap_or_else(|| {
+                groups.clocks.push((bed.clocks, *band));
+                groups.clocks.len() - 1
+            });
+            groups.of_bed.push(place);
+        }
+        groups
+    }
+}
+
+/// What every run is played on.
+struct Stage<'a> {
+    draws: &'a Draws,
+    sheet: &'a Sheet,
+    promises: &'a Promises,
+    groups: Groups<'a>,
+}
+
+impl Stage<'_> {
+    /// What the beds give in a run.
+    fn outcomes(&self, season: &Season<'_>, run: &Run<'_>) -> Lots {
+        let own: Vec<Option<Clock>> = self.groups.clocks.iter().map(|(clocks, band)| band.clock(clocks, run)).collect();
+        let mut lots = Vec::with_capacity(self.draws.lanes.len());
+        for ((bed, lane), group) in season.beds.iter().zip(&self.draws.lanes).zip(&self.groups.of_bed) {
+            let clock = own.get(*group).and_then(Option::as_ref).unwrap_or(bed.clocks.likely());
+            let first = self.sheet.day(bed.clocks.first());
+            let mut cycles = Vec::with_capacity(lane.cycles());
+            lane.run(run, (bed.clocks, clock), |_, outcome: Outcome| {
+                let ready = outcome.ready.map_or(NEVER, |ready| first + ready);
+                cycles.push((ready, (outcome.litres * 1000.0).round_ties_even()));
+            });
+            lots.push(cycles);
+        }
+        lots
+    }
+}
+
+/// What is written down of each run.
+struct Tally {
+    worst: Option<usize>,
+    enough: Vec<u32>,
+    demands: Vec<u32>,
+    /// For each lot of the plan that comes of a bed: ready days and amounts.
+    lots: Vec<(Vec<f64>, Vec<f64>)>,
+    /// Where each of them is found: bed and cycle.
+    origins: Vec<(usize, usize)>,
+    steps: Vec<NaiveDate>,
+    days: Vec<f64>,
+    ready: Vec<Vec<f64>>,
+    margin: Vec<f64>,
+}
+
+impl Tally {
+    fn new(plan: &SeasonPlan, sheet: &Sheet, (season, runs): (&Season<'_>, u32)) -> Self {
+        let steps = steps(season, sheet);
+        let room = usize::try_from(runs).unwrap_or(0);
+        let origin = |o: &super::plan::Origin| (o.bed, usize::try_from(o.cycle).unwrap_or(1).saturating_sub(1));
+        Self {
+            worst: None,
+            enough: vec![0; sheet.dates.len()],
+            demands: vec![0; plan.wants.len()],
+            lots: plan.origins.iter().map(|_| (Vec::with_capacity(room), Vec::with_capacity(room))).collect(),
+            origins: plan.origins.iter().map(origin).collect(),
+            days: steps.iter().map(|date| sheet.day(*date)).collect(),
+            ready: steps.iter().map(|_| Vec::with_capacity(room)).collect(),
+            steps,
+            margin: Vec::with_capacity(room),
+        }
+    }
+
+    fn take(&mut self, stage: &Stage<'_>, run: &Run<'_>, beds: &Lots) {
+        let arrivals = arrivals(beds);
+        let margins = stage.sheet.margins(stage.draws, run, &arrivals);
+        for (enough, _) in self.enough.iter_mut().zip(&margins).take_while(|(_, margin)| **margin >= -HALF) {
+            *enough += 1;
+        }
+        self.margin.extend(self.worst.and_then(|worst| margins.get(worst)));
+        for (list, ready) in self.ready.iter_mut().zip(stage.sheet.ready(&self.days, (stage.draws, run), &arrivals)) {
+            list.push(ready);
+        }
+        for ((days, amounts), (bed, cycle)) in self.lots.iter_mut().zip(&self.origins) {
+            let (day, amount) = beds.get(*bed).and_then(|cycles| cycles.get(*cycle)).copied().unwrap_or((NEVER, 0.0));
+            days.push(day);
+            amounts.push(amount);
+        }
+        stage.promises.keep((stage.draws, run), (&self.origins, beds), &mut self.demands);
+    }
+
+    fn chances(self, (sheet, draws): (&Sheet, &Draws), season: &Season<'_>, (runs, seed): (u32, u64)) -> Chances {
+        let measure_first = measures(draws, &self.margin, seed);
+        let wanted = sheet.wanted(draws);
+        let by_date = sheet.dates.iter().zip(wanted).zip(&self.enough);
+        let lots = self
+            .lots
+            .into_iter()
+            .map(|(days, amounts)| LotChance { ready: dates(days, sheet, season.until), litres: litres(amounts) });
+        let ready = self.steps.iter().zip(self.ready);
+        Chances {
+            runs,
+            seed,
+            by_date: by_date
+                .map(|((date, wanted), enough)| DateChance { date: *date, wanted: wanted / 1000.0, enough: *enough })
+                .collect(),
+            demands: self.demands,
+            lots: lots.collect(),
+            ready: ready.map(|(date, values)| ReadyOn { date: *date, litres: litres(values) }).collect(),
+            worst_on: self.worst.and_then(|worst| sheet.dates.get(worst).copied()),
+            margin: self.worst.map(|_| litres(self.margin)),
+            measure_first,
+        }
+    }
+}
+
+/// Even steps over the season, with its last day.
+fn steps(season: &Season<'_>, sheet: &Sheet) -> Vec<NaiveDate> {
+    let starts = season.beds.iter().map(|bed| bed.bed.start_on);
+    let stock = season.stock.iter().filter_map(|(lot, _)| lot.window.first);
+    let first = starts.chain(stock).chain(sheet.dates.iter().copied()).min().unwrap_or(season.until);
+    let span = season.until.signed_duration_since(first).num_days().max(0);
+    let step = (span / MOST_STEPS + 1).max(STEP_DAYS);
+    let step = Days::new(u64::try_from(step).unwrap_or(1));
+    let mut dates = Vec::new();
+    let mut next = Some(first);
+    while let Some(date) = next.filter(|date| *date < season.until) {
+        dates.push(date);
+        next = date.checked_add_days(step);
+    }
+    dates.push(season.until);
+    dates
+}
+
+fn three<T: Copy>(sorted: &[T], nothing: T) -> Percentiles<T> {
+    let at = |percent| percentile(sorted, percent).unwrap_or(nothing);
+    Percentiles { p10: at(10), p50: at(50), p90: at(90) }
+}
+
+fn litres(mut millilitres: Vec<f64>) -> Percentiles<f64> {
+    millilitres.sort_by(f64::total_cmp);
+    let found = three(&millilitres, 0.0);
+    Percentiles { p10: found.p10 / 1000.0, p50: found.p50 / 1000.0, p90: found.p90 / 1000.0 }
+}
+
+fn dates(mut days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<NaiveDate>> {
+    days.sort_by(f64::total_cmp);
+    let found = three(&days, NEVER);
+    let date = |day: f64| (day < NEVER).then(|| sheet.date(day)).filter(|date| *date <= until);
+    Percentiles { p10: date(found.p10), p50: date(found.p50), p90: date(found.p90) }
+}
+
+fn measures(draws: &Draws, margin: &[f64], seed: u64) -> Vec<Measure> {
+    let all = draws.variables.all().iter().enumerate();
+    let mut found: Vec<Measure> = all
+        .map(|(column, variable)| {
+            let x = draws.variables.column(seed, column, margin.len());
+            Measure { variable: *variable, share: first_order_share(&x, margin) }
+        })
+        .filter(|measure| measure.share >= LEAST_SHARE)
+        .collect();
+    found.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.variable.cmp(&b.variable)));
+    found
+}

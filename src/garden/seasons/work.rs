@@ -1,0 +1,191 @@
+//! What to do on which day.
+
+use super::plan::{Season, SeasonPlan};
+use crate::garden::balances::prepare::Plan;
+use crate::garden::beds::Forecast;
+use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::{Estimate, Length, Mass, Millilitres, Volume};
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+
+/// What is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TaskKind {
+    /// The last day to begin preparing for a shortage.
+    StartPreparing,
+    /// The last day to buy sacks for a shortage.
+    BuySacks,
+    /// Put the worms into a bed.
+    PutWormsIn,
+    /// Lay a layer of feed.
+    LayFeed,
+    /// Water a bed over these days.
+    Water,
+    /// All is worked through: no more feed, let it finish.
+    LetFinish,
+    /// Take the castings out and spread them to dry.
+    Harvest,
+    /// Sieve them and put them in store.
+    SieveAndStore,
+    /// Give castings to a demand.
+    Apply,
+}
+
+impl TaskKind {
+    /// Every kind.
+    pub const ALL: &'static [Self] = &[
+        Self::StartPreparing,
+        Self::BuySacks,
+        Self::PutWormsIn,
+        Self::LayFeed,
+        Self::Water,
+        Self::LetFinish,
+        Self::Harvest,
+        Self::SieveAndStore,
+        Self::Apply,
+    ];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        self.words().0
+    }
+
+    /// What to do, in a few words.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        self.words().1
+    }
+
+    const fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::StartPreparing => ("start_preparing", "last day to begin preparing for this shortage"),
+            Self::BuySacks => ("buy_sacks", "last day to buy sacks for this shortage"),
+            Self::PutWormsIn => ("put_worms_in", "put the worms in"),
+            Self::LayFeed => ("lay_feed", "lay a layer of feed"),
+            Self::Water => ("water", "water in all over these days"),
+            Self::LetFinish => ("let_finish", "all is worked through: lay no more, let it finish"),
+            Self::Harvest => ("harvest", "take the castings out and spread them to dry"),
+            Self::SieveAndStore => ("sieve_and_store", "sieve the castings and store them"),
+            Self::Apply => ("apply", "give castings"),
+        }
+    }
+}
+
+/// A piece of work. Amounts are those of the likely values.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Task {
+    /// The day, or the first of several.
+    pub on: NaiveDate,
+    /// The last of several.
+    pub until: Option<NaiveDate>,
+    /// What is done.
+    pub kind: TaskKind,
+    /// At which bed, and in which of its cycles, from 1.
+    pub bed: Option<(usize, u32)>,
+    /// Which layer of that cycle, from 1.
+    pub layer: Option<u32>,
+    /// For which demand.
+    pub demand: Option<usize>,
+    /// By volume: feed, castings, water.
+    pub volume: Option<Volume>,
+    /// By mass: feed, worms.
+    pub mass: Option<Mass>,
+    /// How deep a layer is when fresh.
+    pub depth: Option<Length>,
+    /// How many sacks.
+    pub sacks: Option<u64>,
+}
+
+impl Task {
+    fn new(on: NaiveDate, kind: TaskKind) -> Self {
+        Self {
+            on,
+            until: None,
+            kind,
+            bed: None,
+            layer: None,
+            demand: None,
+            volume: None,
+            mass: None,
+            depth: None,
+            sacks: None,
+        }
+    }
+}
+
+/// The work of a season in order of its days; on one day in the order of [`TaskKind`], then of the lists.
+#[must_use]
+pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Task> {
+    let mut tasks = Vec::new();
+    for (bed, forecast) in plan.forecasts.iter().enumerate() {
+        let start = season.beds.get(bed).map(|bed| bed.bed.start_on);
+        of_bed(bed, forecast, start, &mut tasks);
+    }
+    for (demand, served) in plan.balance.demands.iter().enumerate() {
+        let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
+        for draw in &served.draws {
+            if let Some(on) = draw.on {
+                let sum = days.entry(on).or_default();
+                *sum = crate::garden::balances::add(*sum, draw.amount);
+            }
+        }
+        let apply = |(on, amount): (NaiveDate, Millilitres)| Task {
+            demand: Some(demand),
+            volume: Some(amount.volume()),
+            ..Task::new(on, TaskKind::Apply)
+        };
+        tasks.extend(days.into_iter().map(apply));
+    }
+    tasks.extend(prepare.iter().filter_map(preparation));
+    let buy = |purchase: &crate::garden::balances::ledger::SackPurchase| {
+        purchase.by.map(|by| Task { sacks: Some(purchase.count), ..Task::new(by, TaskKind::BuySacks) })
+    };
+    tasks.extend(plan.balance.sacks.iter().filter_map(buy));
+    tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand));
+    tasks
+}
+
+/// The last day to begin: for 90 % if there is one, else at the likely values; none where it is too late.
+fn preparation(plan: &Plan) -> Option<Task> {
+    let batch = plan.for_90.as_ref().filter(|batch| batch.late.is_none()).unwrap_or(&plan.likely);
+    let on = batch.start_on.filter(|_| batch.late.is_none())?;
+    Some(Task { volume: Some(plan.shortage.amount.volume()), ..Task::new(on, TaskKind::StartPreparing) })
+}
+
+fn of_bed(bed: usize, forecast: &Forecast, start: Option<NaiveDate>, tasks: &mut Vec<Task>) {
+    if let (Some(start), Some(worms)) = (start, forecast.worms.first()) {
+        let worms = Some(worms.mass.likely());
+        tasks.push(Task { bed: Some((bed, 1)), mass: worms, ..Task::new(start, TaskKind::PutWormsIn) });
+    }
+    let mut last = (0, 0);
+    for laid in &forecast.layers {
+        last = if last.0 == laid.cycle { (laid.cycle, last.1 + 1) } else { (laid.cycle, 1) };
+        tasks.push(Task {
+            bed: Some((bed, laid.cycle)),
+            layer: Some(last.1),
+            volume: Some(laid.volume),
+            mass: Some(laid.mass),
+            depth: Some(laid.depth),
+            ..Task::new(laid.on, TaskKind::LayFeed)
+        });
+    }
+    for period in &forecast.water {
+        let cycle = forecast.layers.iter().rev().find(|laid| laid.on <= period.from).map_or(1, |laid| laid.cycle);
+        let litres: Estimate<OfVolume> = period.to_add;
+        if litres.likely().litres() > 0.0 {
+            tasks.push(Task {
+                until: Some(period.to),
+                bed: Some((bed, cycle)),
+                volume: Some(litres.likely()),
+                ..Task::new(period.from, TaskKind::Water)
+            });
+        }
+    }
+    for lot in &forecast.lots {
+        let at = |on, kind, volume| Task { bed: Some((bed, lot.cycle)), volume, ..Task::new(on, kind) };
+        tasks.push(at(lot.worked_on, TaskKind::LetFinish, None));
+        tasks.push(at(lot.finished_on, TaskKind::Harvest, Some(lot.in_bed.likely())));
+        tasks.push(at(lot.ready.likely, TaskKind::SieveAndStore, Some(lot.yields.castings.likely())));
+    }
+}
