@@ -271,6 +271,12 @@ impl Crossing<'_> {
         }
     }
 
+    /// Takes back that a range given at this place is not used.
+    pub fn range_is_used(&self, place: Place<'_>) {
+        let pointer = place.to_pointer();
+        self.unused_ranges.borrow_mut().retain(|other| *other != pointer);
+    }
+
     /// Notes that a range given at this place is not used.
     pub fn note_range(&self, span: Span, place: Place<'_>) {
         if span.low < span.likely || span.high > span.likely {

@@ -72,3 +72,14 @@ pub fn remedies() -> RefOr<Schema> {
 pub fn steps() -> RefOr<Schema> {
     words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
 }
+
+/// What stands in the way of an earlier start.
+pub fn binds() -> RefOr<Schema> {
+    let all = crate::garden::balances::prepare::Binds::ALL;
+    words("What stands in the way of an earlier start.", all.iter().map(|binds| binds.as_str()))
+}
+
+/// The kinds of work in a season.
+pub fn tasks() -> RefOr<Schema> {
+    words("What is done.", crate::garden::seasons::work::TaskKind::ALL.iter().map(|task| task.as_str()))
+}

@@ -1,10 +1,15 @@
 //! `POST /v1/balances`: stock against demand.
 
 mod answer;
+mod prepare;
 mod request;
 
-pub use answer::BalancesAnswer;
-pub use request::BalancesRequest;
+pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, GapOut, StockOut};
+pub(in crate::http::rooms) use answer::{Labels, balance_parts};
+pub use prepare::{PrepareOut, PrepareRequest};
+pub(in crate::http::rooms) use prepare::{Prepared, Preparing, shortages};
+pub(in crate::http::rooms) use request::{Asked, BalanceFields};
+pub use request::{BalancesRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
 use super::{Frame, Question, Sample};
 use crate::http::answer::{Accepted, respond};
@@ -46,9 +51,11 @@ impl Question for Balances {
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let preparing = request::preparing(request, crossing);
         let question = request::read(request, crossing)?;
         let balance = question.balance();
-        Some(answer::write(request, &question, &balance, (crossing, view)))
+        let prepared = request::prepared((request, &question), crossing, preparing?, &balance)?;
+        Some(answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view)))
     }
 
     fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {

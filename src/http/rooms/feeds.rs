@@ -8,7 +8,8 @@ mod request;
 
 pub use answer::FeedsAnswer;
 pub use materials::list_materials;
-pub use request::FeedsRequest;
+pub(in crate::http::rooms) use request::RecipeFields;
+pub use request::{FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, SoakRequest};
 
 use super::{Frame, Question, Sample};
 use crate::http::answer::{Accepted, respond};

@@ -6,6 +6,7 @@ mod forecast;
 mod request;
 
 pub use answer::HarvestsAnswer;
+pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 
 use super::{Frame, Question, Sample};

@@ -7,6 +7,7 @@ pub mod cells;
 pub mod feeds;
 pub mod harvests;
 pub mod reference;
+pub mod seasons;
 
 use crate::garden::units::Measures;
 use crate::http::input::Crossing;
@@ -163,7 +164,7 @@ impl CastingsOut {
 }
 
 /// An item of the request, by its position, counted from 0.
-#[derive(Debug, Serialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Reference)]
 pub struct ReferenceOut {
     /// Its position in its list.
@@ -176,6 +177,14 @@ pub struct ReferenceOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub name: Option<String>,
+}
+
+impl ReferenceOut {
+    /// What it is called: its name, else its id, else what it is and its place counted from 1.
+    #[must_use]
+    pub fn called(&self, what: &str) -> String {
+        self.name.clone().or_else(|| self.id.clone()).unwrap_or_else(|| format!("{what} {}", self.index + 1))
+    }
 }
 
 /// A column's name with its unit: `castings_L`.

@@ -4,9 +4,11 @@ mod table;
 mod write;
 
 pub use write::write;
+pub(in crate::http::rooms) use write::{Labels, balance_parts};
 
 use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut};
 use crate::http::rooms::ReferenceOut;
+use crate::http::rooms::balances::prepare::PrepareOut;
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -101,6 +103,10 @@ pub struct DemandOut {
     pub short: QuantityOut,
     /// Given over wanted.
     pub share_given: QuantityOut,
+    /// The chance that the castings of the plan come in time and are as many as it asks; in a season.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub chance: Option<QuantityOut>,
     /// Given, in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_measures: Vec<QuantityOut>,
@@ -143,8 +149,18 @@ pub struct RateOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Draw)]
 pub struct DrawOut {
-    /// Which lot.
-    pub stock: ReferenceOut,
+    /// Which lot of the stock; none where it comes of a bed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub stock: Option<ReferenceOut>,
+    /// The bed it comes of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub worm_bed: Option<ReferenceOut>,
+    /// Of which cycle of that bed, from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub cycle: Option<u32>,
     /// The first day both allow.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -210,6 +226,9 @@ pub struct GapOut {
     pub even_share: QuantityOut,
     /// Or buy these sacks; empty where nobody is short or no sack was described.
     pub sacks: Vec<SackOut>,
+    /// Or prepare this, for each day on which something is short; empty where nobody is short or nothing was said about
+    /// preparing.
+    pub prepare: Vec<PrepareOut>,
 }
 
 /// Sacks to buy.
@@ -235,4 +254,16 @@ pub struct SackOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub currency: Option<String>,
+}
+
+impl DrawOut {
+    /// What its lot is called.
+    #[must_use]
+    pub fn lot(&self) -> String {
+        match (&self.stock, &self.worm_bed, self.cycle) {
+            (Some(lot), _, _) => lot.called("lot"),
+            (None, Some(bed), Some(cycle)) => format!("{}, harvest {cycle}", bed.called("worm bed")),
+            _ => String::new(),
+        }
+    }
 }

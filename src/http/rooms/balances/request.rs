@@ -1,24 +1,27 @@
 //! The request, and reading it.
 
-use crate::garden::applications::{Application, Order};
+use crate::garden::applications::{Application, Order, Portion, Rate};
 use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::{Balance, Part, Want, add, balance, parts_of_brew, total};
 use crate::garden::brews::Brew;
 use crate::garden::dates::{MAX_SPAN_DAYS, date};
+use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Millilitres, Volume};
+use crate::garden::seasons::{Amount, Factor};
+use crate::garden::units::{Dimension, Millilitres, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
-use crate::http::input::quantity::{ShareInput, VolumeOrMassInput};
+use crate::http::input::quantity::{Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_STOCK};
+use crate::http::limits::{MAX_DRAWS, MAX_ITEMS, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_SEED, MAX_STOCK};
 use crate::http::rooms::Units;
 use crate::http::rooms::applications::Parts;
+use crate::http::rooms::balances::prepare::{PrepareRequest, Prepared, Preparing, shortages};
 use crate::http::rooms::brews::BrewRequest;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -60,6 +63,17 @@ pub struct BalancesRequest {
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
     pub sack: Option<SackRequest>,
+    /// What there is to prepare with; without it nothing is said about preparing.
+    #[validate(nested)]
+    pub prepare: Option<PrepareRequest>,
+    /// Runs for the chances of what to prepare; 2,000 unless given; 0 for the likely values alone.
+    #[validate(range(max = MAX_DRAWS))]
+    #[schema(minimum = 0, maximum = 100_000)]
+    pub draws: Option<u32>,
+    /// The seed of these runs; 1 unless given. The same seed gives the same answer.
+    #[validate(range(max = MAX_SEED))]
+    #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
+    pub seed: Option<u64>,
 }
 
 /// The lots.
@@ -203,28 +217,93 @@ impl Asked {
 /// The smallest amount that can be asked: a millilitre, or a gram.
 const LEAST: f64 = 1e-3;
 
+/// The parts of a balance that stand in more than one question.
+#[derive(Clone, Copy)]
+pub(in crate::http::rooms) struct BalanceFields<'a> {
+    pub as_of: Option<&'a str>,
+    pub stock: &'a [StockRequest],
+    pub demands: &'a [DemandRequest],
+    pub sack: Option<&'a SackRequest>,
+}
+
+impl BalancesRequest {
+    fn fields(&self) -> BalanceFields<'_> {
+        let (stock, demands): (&[StockRequest], &[DemandRequest]) = (&self.stock, &self.demands);
+        BalanceFields { as_of: self.as_of.as_deref(), stock, demands, sack: self.sack.as_ref() }
+    }
+}
+
 /// Reads the request.
 pub fn read(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Asked> {
+    request.fields().read(crossing)
+}
+
+impl BalanceFields<'_> {
+    /// Reads stock, demands and sack.
+    pub fn read(&self, crossing: &Crossing<'_>) -> Option<Asked> {
+        let root = Place::root();
+        let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+        crossing.unique_ids(self.stock.iter().map(StockRequest::id), stock_list);
+        crossing.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
+        let as_of = crossing.day(self.as_of, root.field("as_of"));
+        let sack = match self.sack {
+            Some(sack) => crossing.amount_of_castings(&sack.holds, LEAST, root.field("sack").field("holds")).map(Some),
+            None => Some(None),
+        };
+        let stock: Vec<_> =
+            self.stock.iter().enumerate().map(|(i, stock)| stock.read(crossing, stock_list.index(i))).collect();
+        let demands: Vec<_> =
+            self.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
+        let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+        let (wants, sources): (Vec<_>, Vec<_>) = demands.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+        crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
+        crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
+        crossing.keep(root, span(&lots, &wants))?;
+        let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
+        Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of? })
+    }
+}
+
+/// What there is to prepare with; `Some(None)` where nothing was said about it.
+pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Option<Preparing>> {
     let root = Place::root();
-    let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
-    crossing.unique_ids(request.stock.iter().map(StockRequest::id), stock_list);
-    crossing.unique_ids(request.demands.iter().map(DemandRequest::id), demand_list);
-    let as_of = crossing.day(request.as_of.as_deref(), root.field("as_of"));
-    let sack = match &request.sack {
-        Some(sack) => crossing.amount_of_castings(&sack.holds, LEAST, root.field("sack").field("holds")).map(Some),
+    let place = root.field("prepare");
+    match &request.prepare {
+        Some(prepare) => {
+            if prepare.climate.is_none() && !crossing.faults.touches(place.field("climate")) {
+                let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
+                crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+            }
+            prepare.read(crossing, place).map(Some)
+        }
         None => Some(None),
+    }
+}
+
+/// Plans what to prepare for what is short.
+pub fn prepared(
+    (request, asked): (&BalancesRequest, &Asked),
+    crossing: &Crossing<'_>,
+    preparing: Option<Preparing>,
+    balance: &Balance,
+) -> Option<Option<Prepared>> {
+    let (Some(preparing), Some(with)) = (preparing, &request.prepare) else { return Some(None) };
+    let root = Place::root();
+    let windows =
+        asked.lots.iter().map(|l| l.window).chain(asked.wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let end = windows.flat_map(|w| [w.first, w.last]).flatten().max();
+    let short = match shortages(asked, balance, end) {
+        Ok(short) => short,
+        Err(demand) => {
+            let detail = "this demand is short and no date is given anywhere; say by when it is wanted, so that a start can be found";
+            let list = root.field("demands");
+            crossing.refuse(list.index(demand).field("latest"), Refusal::new(Reason::MissingField, detail));
+            return None;
+        }
     };
-    let stock: Vec<_> =
-        request.stock.iter().enumerate().map(|(i, stock)| stock.read(crossing, stock_list.index(i))).collect();
-    let demands: Vec<_> =
-        request.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
-    let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
-    let (wants, sources): (Vec<_>, Vec<_>) = demands.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
-    crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
-    crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
-    crossing.keep(root, span(&lots, &wants))?;
-    let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
-    Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of? })
+    let runs = (request.draws.unwrap_or(DEFAULT_RUNS), request.seed.unwrap_or(DEFAULT_SEED));
+    let place = root.field("prepare");
+    preparing.run(with, (crossing, place), (&short, asked.as_of), (None, runs)).map(Some)
 }
 
 /// Refuses dates that lie further apart than ten years.
@@ -277,7 +356,7 @@ impl StockRequest {
 
 impl Crossing<'_> {
     /// Reads an optional date.
-    fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
+    pub(in crate::http::rooms) fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
         text.map_or(Some(None), |text| self.keep(place, date(text)).map(Some))
     }
 
@@ -387,6 +466,63 @@ impl ApplicationRequest {
             assumptions: self.assumptions.as_ref(),
         }
     }
+}
+
+impl StockRequest {
+    /// What makes its amount uncertain: a range, a mass, a heap. Only asked once it was read without a fault.
+    pub(in crate::http::rooms) fn uncertain(
+        &self,
+        crossing: &Crossing<'_>,
+        place: Place<'_>,
+        heap: Option<&crate::garden::harvests::Harvest>,
+    ) -> Amount {
+        let mut amount = Amount::default();
+        if let Some(input) = &self.amount {
+            amount.factors = factors(input, crossing, place.field("amount"));
+        }
+        amount.factors.extend(heap.map(|harvest| Factor::Range(harvest.stored.into())));
+        amount
+    }
+}
+
+impl DemandRequest {
+    /// What makes its amount uncertain: a range, a mass, nitrogen. Only asked once it was read without a fault.
+    pub(in crate::http::rooms) fn uncertain(
+        &self,
+        crossing: &Crossing<'_>,
+        place: Place<'_>,
+        source: Option<&Source>,
+    ) -> Amount {
+        let mut amount = Amount::default();
+        if let Some(input) = &self.amount {
+            amount.factors = factors(input, crossing, place.field("amount"));
+        }
+        if let (Some(application), Some(Source::Application(order, _))) = (&self.application, source) {
+            let at = place.field("application");
+            amount.overrides = crossing.overrides(application.assumptions.as_ref(), at.field("assumptions"));
+            amount.factors.extend(match order.rate {
+                Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) => Some(Factor::ByMass),
+                Rate::AvailableNitrogen(_) => Some(Factor::ByNitrogen),
+                _ => None,
+            });
+        }
+        amount
+    }
+}
+
+/// What makes an amount of castings uncertain.
+fn factors(input: &VolumeOrMassInput, crossing: &Crossing<'_>, place: Place<'_>) -> Vec<Factor> {
+    let due = Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0);
+    let Some((dimension, span)) = crossing.span(&input.0, due, place) else { return Vec::new() };
+    let mut factors = Vec::new();
+    if span.low < span.high {
+        crossing.range_is_used(place);
+        factors.push(Factor::Range(span));
+    }
+    if dimension == Dimension::Mass {
+        factors.push(Factor::ByMass);
+    }
+    factors
 }
 
 /// The sum of a list of amounts that was checked before.

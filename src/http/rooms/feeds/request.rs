@@ -176,18 +176,49 @@ pub struct RehydrateRequest {
 
 type Composition = (Estimate<OfShare>, Estimate<OfShare>, Carbon, Option<Estimate<OfDensity>>);
 
+/// The parts of a feed that stand in more than one question.
+#[derive(Clone, Copy)]
+pub(in crate::http::rooms) struct RecipeFields<'a> {
+    pub materials: &'a Materials,
+    pub goals: Option<&'a GoalsRequest>,
+    pub soak: Option<&'a SoakRequest>,
+    pub hot_stage: Option<&'a HotStageRequest>,
+}
+
+impl RecipeFields<'_> {
+    /// Reads materials, goals, soak and hot stage that stand at a place; without ground and dates.
+    pub fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Order> {
+        let list = place.field("materials");
+        crossing.unique_ids(self.materials.iter().map(|m| m.id.as_deref()), list);
+        let read = |(i, m): (usize, &MaterialRequest)| m.read(i, crossing, list.index(i));
+        let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
+        let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(crossing, place.field("goals")));
+        let soak = match self.soak {
+            Some(soak) => soak.read(crossing, place.field("soak")).map(Some),
+            None => Some(None),
+        };
+        let stage = |h: &HotStageRequest| HotStage { days: h.days, cooling_days: h.cooling_days.unwrap_or(0) };
+        Some(Order {
+            ingredients: ingredients.into_iter().collect::<Option<_>>()?,
+            goals: goals?,
+            soak: soak?,
+            hot_stage: self.hot_stage.map(stage),
+            ground: None,
+            start_on: None,
+        })
+    }
+}
+
 /// Reads and plans.
 pub fn solve(request: &FeedsRequest, crossing: &Crossing<'_>) -> Option<FeedPlan> {
     let root = Place::root();
-    let list = root.field("materials");
-    crossing.unique_ids(request.materials.iter().map(|m| m.id.as_deref()), list);
-    let read = |(i, m): (usize, &MaterialRequest)| m.read(i, crossing, list.index(i));
-    let ingredients: Vec<_> = request.materials.iter().enumerate().map(read).collect();
-    let goals = request.goals.as_ref().map_or(Some(Goals::default()), |g| g.read(crossing, root.field("goals")));
-    let soak = match &request.soak {
-        Some(soak) => soak.read(crossing, root.field("soak")).map(Some),
-        None => Some(None),
+    let fields = RecipeFields {
+        materials: &request.materials,
+        goals: request.goals.as_ref(),
+        soak: request.soak.as_ref(),
+        hot_stage: request.hot_stage.as_ref(),
     };
+    let order = fields.read(crossing, root);
     let ground: Option<Option<Ground>> = match &request.ground {
         Some(ground) => crossing.ground(ground, root.field("ground")).map(Some),
         None => Some(None),
@@ -196,15 +227,7 @@ pub fn solve(request: &FeedsRequest, crossing: &Crossing<'_>) -> Option<FeedPlan
         Some(text) => crossing.keep(root.field("start_on"), date(text)).map(Some),
         None => Some(None),
     };
-    let stage = |h: &HotStageRequest| HotStage { days: h.days, cooling_days: h.cooling_days.unwrap_or(0) };
-    let order = Order {
-        ingredients: ingredients.into_iter().collect::<Option<_>>()?,
-        goals: goals?,
-        soak: soak?,
-        hot_stage: request.hot_stage.as_ref().map(stage),
-        ground: ground?,
-        start_on: start_on?,
-    };
+    let order = Order { ground: ground?, start_on: start_on?, ..order? };
     let none = Overrides::default();
     let plan = crossing.with_known(root, &none, |known| plan(&order, known))?;
     crossing.note_used(root, &none, &plan.assumed);

@@ -54,7 +54,7 @@ pub struct FedRequest {
 }
 
 /// The fields of an analysis, wherever they stand.
-pub(in crate::http::rooms::harvests) struct AnalysisFields<'a> {
+pub(in crate::http::rooms) struct AnalysisFields<'a> {
     pub moisture: &'a ShareInput,
     /// Ash, organic matter, carbon.
     pub ash: [Option<&'a ShareInput>; 3],
@@ -64,7 +64,7 @@ pub(in crate::http::rooms::harvests) struct AnalysisFields<'a> {
 
 /// A feed's analysis.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::http::rooms::harvests) struct Analysis {
+pub(in crate::http::rooms) struct Analysis {
     pub moisture: Share,
     pub ash: Share,
     pub nitrogen: Option<Share>,

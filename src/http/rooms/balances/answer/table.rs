@@ -38,12 +38,7 @@ fn text(date: Option<NaiveDate>) -> String {
 
 fn demand_row(d: &DemandOut) -> Vec<String> {
     let draws = d.draws.iter().map(|draw| {
-        let lot = draw
-            .stock
-            .name
-            .clone()
-            .or_else(|| draw.stock.id.clone())
-            .unwrap_or_else(|| format!("lot {}", draw.stock.index + 1));
+        let lot = draw.lot();
         let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
         format!("{} {} from {lot}{on}", draw.given.value, draw.given.unit)
     });

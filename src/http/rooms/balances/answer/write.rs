@@ -10,59 +10,107 @@ use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Number, QuantityOut, Report};
-use crate::http::rooms::balances::request::{Asked, BalancesRequest, DemandRequest, Source, StockRequest, sum};
+use crate::http::rooms::balances::prepare::Prepared;
+use crate::http::rooms::balances::request::{
+    Asked, BalancesRequest, DemandRequest, SackRequest, Source, StockRequest, sum,
+};
 use crate::http::rooms::{COMPUTED_WITH, ReferenceOut};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 
 type Context<'a, 'b, 'c> = (&'a Crossing<'b>, &'a View<'c>);
 
+/// What lots and demands are called.
+pub(in crate::http::rooms) struct Labels<'a> {
+    pub stock: &'a [StockRequest],
+    pub demands: &'a [DemandRequest],
+    pub sack: Option<&'a SackRequest>,
+    /// The bed of each lot that comes after those of the stock, and its cycle.
+    pub beds: &'a [(ReferenceOut, u32)],
+}
+
+/// The parts of an answer that every balance has.
+pub(in crate::http::rooms) struct Ledger {
+    pub total: BalanceTotal,
+    pub even_share: QuantityOut,
+    pub first_short_on: Option<NaiveDate>,
+    pub demands: Vec<DemandOut>,
+    pub stock: Vec<StockOut>,
+    pub opening: QuantityOut,
+    pub by_date: Vec<DayOut>,
+    pub close_the_gap: GapOut,
+}
+
 /// Writes the answer.
 pub fn write(
     request: &BalancesRequest,
-    asked: &Asked,
+    (asked, prepared): (&Asked, Option<&Prepared>),
     balance: &Balance,
     (crossing, view): Context<'_, '_, '_>,
 ) -> BalancesAnswer {
     let mut report = Report::of_castings();
-    let root = Place::root();
-    let demand_list = root.field("demands");
-    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
-    let density = if by_mass { crossing.bulk_density(root) } else { None };
-    let mut demands = Vec::with_capacity(asked.wants.len());
-    for (i, (item, served)) in request.demands.iter().zip(&balance.demands).enumerate() {
-        let cautions = tell(&mut report, asked.sources.get(i), demand_list.index(i));
-        demands.extend(
-            asked.wants.get(i).map(|want| demand((item, want, served), (request, asked), i, (view, density, cautions))),
-        );
+    let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
+    let mut ledger = balance_parts(&labels, (asked, &asked.lots, balance), &mut report, (crossing, view));
+    if let Some(prepared) = prepared {
+        ledger.close_the_gap.prepare =
+            prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
     }
-    for (i, heap) in asked.heaps.iter().enumerate() {
-        if let Some(harvest) = heap {
-            let root = Place::root();
-            let place = root.field("stock");
-            report.used(&harvest.assumed, place.index(i));
-            let _ = report.cautions(&harvest.cautions, place.index(i));
-        }
-    }
-    let lots = request.stock.iter().zip(&asked.lots).zip(&balance.stock);
-    let stock = lots.map(|((item, lot), state)| stock(item, (lot, state), asked.as_of, view)).collect();
     let (assumptions, cautions) = report.write(crossing, view);
-    let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
     BalancesAnswer {
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),
         name: request.name.clone(),
         units: view.system.as_str(),
-        total: total(asked, balance, view),
+        total: ledger.total,
+        even_share: ledger.even_share,
+        first_short_on: ledger.first_short_on,
+        demands: ledger.demands,
+        stock: ledger.stock,
+        opening: ledger.opening,
+        by_date: ledger.by_date,
+        close_the_gap: ledger.close_the_gap,
+        assumptions,
+        cautions,
+    }
+}
+
+/// Writes what every balance has. `lots` are those of the stock, then those of beds.
+pub(in crate::http::rooms) fn balance_parts(
+    labels: &Labels<'_>,
+    (asked, lots, balance): (&Asked, &[Lot], &Balance),
+    report: &mut Report,
+    (crossing, view): Context<'_, '_, '_>,
+) -> Ledger {
+    let root = Place::root();
+    let demand_list = root.field("demands");
+    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
+    let density = if by_mass { crossing.bulk_density(root) } else { None };
+    let mut demands = Vec::with_capacity(asked.wants.len());
+    for (i, (item, served)) in labels.demands.iter().zip(&balance.demands).enumerate() {
+        let cautions = tell(report, asked.sources.get(i), demand_list.index(i));
+        demands.extend(
+            asked.wants.get(i).map(|want| demand((item, want, served), (labels, asked), i, (view, density, cautions))),
+        );
+    }
+    let place = root.field("stock");
+    for (i, harvest) in asked.heaps.iter().enumerate() {
+        if let Some(harvest) = harvest {
+            report.used(&harvest.assumed, place.index(i));
+            let _ = report.cautions(&harvest.cautions, place.index(i));
+        }
+    }
+    let states = labels.stock.iter().zip(lots).zip(&balance.stock);
+    let stock = states.map(|((item, lot), state)| stock(item, (lot, state), asked.as_of, view)).collect();
+    let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
+    Ledger {
+        total: total((asked, lots), balance, view),
         even_share: even_share.clone(),
         first_short_on: balance.first_short_on,
         demands,
         stock,
         opening: view.whole(balance.opening),
         by_date: balance.by_date.iter().map(|row| day(row, view)).collect(),
-        close_the_gap: GapOut { even_share, sacks: sacks(request, asked, balance, view) },
-        assumptions,
-        cautions,
+        close_the_gap: GapOut { even_share, sacks: sacks(labels, asked, balance, view), prepare: Vec::new() },
     }
 }
 
@@ -80,12 +128,12 @@ fn tell(report: &mut Report, source: Option<&Source>, place: Place<'_>) -> Vec<&
     }
 }
 
-fn total(asked: &Asked, balance: &Balance, view: &View<'_>) -> BalanceTotal {
+fn total((asked, lots): (&Asked, &[Lot]), balance: &Balance, view: &View<'_>) -> BalanceTotal {
     let served = |pick: fn(&Served) -> Millilitres| view.whole(sum(balance.demands.iter().map(pick)));
     let kept = |pick: fn(&LotState) -> Millilitres| view.whole(sum(balance.stock.iter().map(pick)));
     BalanceTotal {
         wanted: view.whole(sum(asked.wants.iter().map(Want::amount))),
-        stock: view.whole(sum(asked.lots.iter().map(|lot| lot.amount))),
+        stock: view.whole(sum(lots.iter().map(|lot| lot.amount))),
         given: served(|d| d.given),
         short: served(|d| d.short),
         left: kept(|s| s.left),
@@ -105,7 +153,7 @@ type Item<'a> = (&'a DemandRequest, &'a Want, &'a Served);
 
 fn demand(
     (item, want, served): Item<'_>,
-    (request, asked): (&BalancesRequest, &Asked),
+    (labels, asked): (&Labels<'_>, &Asked),
     index: usize,
     (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
 ) -> DemandOut {
@@ -128,10 +176,11 @@ fn demand(
         given: view.whole(served.given),
         short: view.whole(served.short),
         share_given: view.exact(Role::Share, Share::from_fraction(share)),
+        chance: None,
         in_measures: in_measures(served.given, density, view),
         whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
         rate_given,
-        draws: served.draws.iter().map(|draw| draw_out(draw, request, view)).collect(),
+        draws: served.draws.iter().map(|draw| draw_out(draw, labels, view)).collect(),
         cautions,
     }
 }
@@ -145,14 +194,17 @@ fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
     window.last.zip(as_of).is_some_and(|(last, today)| last < today)
 }
 
-fn draw_out(draw: &Draw, request: &BalancesRequest, view: &View<'_>) -> DrawOut {
-    let lot = request.stock.get(draw.lot);
+fn draw_out(draw: &Draw, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
+    let stock = labels.stock.get(draw.lot).map(|lot| ReferenceOut {
+        index: draw.lot,
+        id: lot.id().map(str::to_owned),
+        name: lot.name().map(str::to_owned),
+    });
+    let bed = draw.lot.checked_sub(labels.stock.len()).and_then(|i| labels.beds.get(i));
     DrawOut {
-        stock: ReferenceOut {
-            index: draw.lot,
-            id: lot.and_then(StockRequest::id).map(str::to_owned),
-            name: lot.and_then(StockRequest::name).map(str::to_owned),
-        },
+        stock,
+        worm_bed: bed.map(|(bed, _)| bed.clone()),
+        cycle: bed.map(|(_, cycle)| *cycle),
         on: draw.on,
         given: view.whole(draw.amount),
     }
@@ -197,8 +249,8 @@ fn day(row: &DayRow, view: &View<'_>) -> DayOut {
     }
 }
 
-fn sacks(request: &BalancesRequest, asked: &Asked, balance: &Balance, view: &View<'_>) -> Vec<SackOut> {
-    let (Some(sack), Some(holds)) = (&request.sack, asked.sack) else { return Vec::new() };
+fn sacks(labels: &Labels<'_>, asked: &Asked, balance: &Balance, view: &View<'_>) -> Vec<SackOut> {
+    let (Some(sack), Some(holds)) = (labels.sack, asked.sack) else { return Vec::new() };
     balance
         .sacks
         .iter()

@@ -185,7 +185,7 @@ fn phases() -> RefOr<Schema> {
 
 impl ForecastOut {
     /// Writes it.
-    pub(in super::super) fn new(forecast: &Forecast, view: &View<'_>) -> Self {
+    pub(in crate::http::rooms) fn new(forecast: &Forecast, view: &View<'_>) -> Self {
         let stopped = forecast.stopped.map(|stopped| StoppedOut {
             on: stopped.on,
             why: match stopped.why {

@@ -20,7 +20,8 @@ use std::cell::Cell;
 pub struct Layers(Cell<usize>);
 
 impl Layers {
-    fn add(&self, layers: usize) -> usize {
+    /// Adds those of one bed; all so far.
+    pub fn add(&self, layers: usize) -> usize {
         self.0.set(self.0.get().saturating_add(layers));
         self.0.get()
     }
@@ -86,7 +87,8 @@ impl ForecastRequest {
 }
 
 impl BedFeedRequest {
-    fn analysis(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
+    /// Reads the analysis.
+    pub(in crate::http::rooms) fn analysis(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
         AnalysisFields {
             moisture: &self.moisture,
             ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
@@ -98,7 +100,13 @@ impl BedFeedRequest {
 }
 
 impl SupplyInput {
-    fn read(&self, of: &Analysis, crossing: &Crossing<'_>, feed: Place<'_>) -> Option<Supply> {
+    /// Reads how much comes when.
+    pub(in crate::http::rooms) fn read(
+        &self,
+        of: &Analysis,
+        crossing: &Crossing<'_>,
+        feed: Place<'_>,
+    ) -> Option<Supply> {
         let place = feed.field("supply");
         match self {
             Self::AsNeeded(_) => Some(Supply::AsNeeded),
@@ -127,7 +135,8 @@ impl FeedDelivery {
 }
 
 impl RunningBedRequest {
-    fn read(
+    /// Reads what lies in a bed.
+    pub(in crate::http::rooms) fn read(
         &self,
         of: &Analysis,
         (crossing, item): (&Crossing<'_>, &Overrides),

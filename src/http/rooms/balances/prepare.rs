@@ -1,0 +1,56 @@
+//! What to prepare so that nobody goes short: what there is to prepare with, and what comes of it.
+
+mod answer;
+mod read;
+
+pub use answer::PrepareOut;
+pub(in crate::http::rooms) use read::{Prepared, Preparing, shortages};
+
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::climate::ClimateInput;
+use crate::http::input::ground::GroundInput;
+use crate::http::input::quantity::MassInput;
+use crate::http::limits::MAX_LAYERS_PER_CYCLE;
+use crate::http::rooms::feeds::{GoalsRequest, HotStageRequest, Materials, SoakRequest};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// What there is to prepare with: a feed to be made larger or smaller as a whole, and a bed.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PrepareRequest {
+    /// The materials of the feed, as in `POST /v1/feeds`; their amounts say only in which proportion they are taken.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub materials: Materials,
+    /// What the mix is to be like.
+    #[validate(nested)]
+    pub goals: Option<GoalsRequest>,
+    /// How soaked materials are soaked; four days without starter unless given.
+    #[validate(nested)]
+    pub soak: Option<SoakRequest>,
+    /// A hot stage before the worms.
+    #[validate(nested)]
+    pub hot_stage: Option<HotStageRequest>,
+    /// The temperature of the bed. Needed in a balance; in a season that of the season unless given.
+    #[validate(nested)]
+    pub climate: Option<ClimateInput>,
+    /// The ground of the bed; as much as the feed takes unless given.
+    #[validate(nested)]
+    pub ground: Option<GroundInput>,
+    /// Live worms at hand; ground x the assumption `worms.stocking` unless given.
+    pub worms: Option<MassInput>,
+    /// How many layers; as many as are still in time unless given.
+    #[validate(range(min = 1, max = MAX_LAYERS_PER_CYCLE))]
+    #[schema(minimum = 1, maximum = 1_000)]
+    pub layers: Option<u32>,
+    /// The first day on which the materials are there: when the leaves fall.
+    #[schema(format = Date)]
+    pub materials_from: Option<String>,
+    /// The first day on which the bed is free.
+    #[schema(format = Date)]
+    pub bed_from: Option<String>,
+    /// What is known better of this feed and bed.
+    pub assumptions: Option<AssumptionsInput>,
+}

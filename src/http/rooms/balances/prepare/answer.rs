@@ -1,0 +1,382 @@
+//! What to prepare, written.
+
+use super::read::Prepared;
+use crate::garden::balances::allocation::{Lot, Window};
+use crate::garden::balances::prepare::{Batch, Choice, Late, Plan, Slip};
+use crate::garden::balances::{Balance, Want};
+use crate::garden::feeds::Prepared as Ingredient;
+use crate::garden::units::{Estimate, Mass, Millilitres, Volume};
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{QuantityOut, Report};
+use crate::http::rooms::ReferenceOut;
+use crate::http::rooms::balances::answer::Labels;
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+
+/// What to prepare for what is short by one day, and by when to begin.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Preparation)]
+pub struct PrepareOut {
+    /// The day by which it is short.
+    pub by: NaiveDate,
+    /// How much is short by then, beyond what is short on earlier days.
+    pub short: QuantityOut,
+    /// As large as it has to be at the likely values, begun on the last day that is in time at the likely values.
+    pub likely: PreparedBatchOut,
+    /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub for_90: Option<PreparedBatchOut>,
+    /// As large as for 90 %, the last day to begin for an even chance.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub start_for_50_on: Option<NaiveDate>,
+    /// The likely one, begun later: a few days may cost months over a winter.
+    pub if_later: Vec<SlipOut>,
+    /// Other numbers of layers: more of them take less ground and fewer worms, but begin earlier. Empty where ground or layers
+    /// were given.
+    pub choices: Vec<ChoiceOut>,
+    /// Where it is too late: demands that the plan serves by then from stock that the short ones could use, and that could wait
+    /// for these castings.
+    pub could_wait: Vec<CouldWaitOut>,
+}
+
+/// A bed to prepare.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedBatch)]
+pub struct PreparedBatchOut {
+    /// Castings that it gives at the likely values.
+    pub castings: QuantityOut,
+    /// Dry matter of the feed.
+    pub feed_dry_matter: QuantityOut,
+    /// The mix, moist.
+    pub mix: QuantityOut,
+    /// What to take of each material, in the order of the request.
+    pub materials: Vec<PreparedMaterialOut>,
+    /// Water for the soak, without starter.
+    pub soak_water: QuantityOut,
+    /// Liquid starter.
+    pub starter: QuantityOut,
+    /// Water for dry manure.
+    pub rehydration_water: QuantityOut,
+    /// Water to add when mixing.
+    pub extra_water: QuantityOut,
+    /// The ground of the bed.
+    pub surface_area: QuantityOut,
+    /// Live worms.
+    pub worms: QuantityOut,
+    /// Layers.
+    pub layers: u32,
+    /// The last day to begin the preparation; none where there is no such day in the years looked at.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub start_on: Option<NaiveDate>,
+    /// The day on which the worms go in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub worms_in_on: Option<NaiveDate>,
+    /// The day on which the castings are ready at the likely values.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub ready_on: Option<NaiveDate>,
+    /// Set where it cannot be in time.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub too_late: Option<TooLateOut>,
+    /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub worm_bed: Option<PreparedBedOut>,
+}
+
+/// A material of the mix.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedMaterial)]
+pub struct PreparedMaterialOut {
+    /// Which material of the preparation.
+    pub material: ReferenceOut,
+    /// By mass, before any water is added.
+    pub mass: QuantityOut,
+    /// By volume as it lies.
+    pub volume: QuantityOut,
+    /// In the caller's measures.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_measures: Vec<QuantityOut>,
+}
+
+/// Why it cannot be in time, and when it could be.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TooLate)]
+pub struct TooLateOut {
+    /// What stands in the way of an earlier start.
+    #[schema(schema_with = crate::http::output::words::binds)]
+    pub binds: &'static str,
+    /// The first day on which the preparation can begin.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub first_start_on: Option<NaiveDate>,
+    /// The castings are ready then, begun on that day; none where that is not within a year or the worms die before.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub ready_on: Option<NaiveDate>,
+    /// The ground that would hold the feed, where the ground given does not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub area_needed: Option<QuantityOut>,
+}
+
+/// A start that slips.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = LaterStart)]
+pub struct SlipOut {
+    /// By so many days.
+    pub days: u32,
+    /// The preparation begins.
+    pub start_on: NaiveDate,
+    /// The castings are ready; none where that is not within a year or the worms die before.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub ready_on: Option<NaiveDate>,
+    /// So many days after the day by which they are short.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub days_late: Option<i64>,
+}
+
+/// A number of layers.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = LayerChoice)]
+pub struct ChoiceOut {
+    /// Layers.
+    pub layers: u32,
+    /// Ground at the likely values.
+    pub surface_area: QuantityOut,
+    /// Worms at the likely values.
+    pub worms: QuantityOut,
+    /// The last day to begin at the likely values.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub start_on: Option<NaiveDate>,
+    /// The last day to begin for a chance of 90 %.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub start_for_90_on: Option<NaiveDate>,
+}
+
+/// A demand that could wait.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = CouldWait)]
+pub struct CouldWaitOut {
+    /// Which.
+    pub demand: ReferenceOut,
+    /// Castings that would be free for the short ones.
+    pub amount: QuantityOut,
+}
+
+/// A bed as a request has it.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedBed)]
+pub struct PreparedBedOut {
+    /// Its ground.
+    pub ground: PreparedGroundOut,
+    /// The day on which the worms go in.
+    pub start_on: NaiveDate,
+    /// Live worms.
+    pub worms: QuantityOut,
+    /// Layers before it is left to finish.
+    pub layers_per_cycle: u32,
+    /// One harvest.
+    pub cycles: u32,
+    /// What it is fed.
+    pub feed: PreparedFeedOut,
+    /// The dry matter in a volume of this feed.
+    pub assumptions: BTreeMap<&'static str, QuantityOut>,
+}
+
+/// The ground of a prepared bed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedGround)]
+pub struct PreparedGroundOut {
+    /// `area`.
+    pub kind: &'static str,
+    /// Its area.
+    pub area: QuantityOut,
+}
+
+/// The feed of a prepared bed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedFeed)]
+pub struct PreparedFeedOut {
+    /// Water, wet basis.
+    pub moisture: QuantityOut,
+    /// Ash in the dry matter.
+    pub ash: QuantityOut,
+    /// Nitrogen in the dry matter.
+    pub nitrogen: QuantityOut,
+    /// All of it at once.
+    pub supply: PreparedSupplyOut,
+}
+
+/// How much feed there is.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedSupply)]
+pub struct PreparedSupplyOut {
+    /// `amount`.
+    pub kind: &'static str,
+    /// As moist as it is fed.
+    pub amount: QuantityOut,
+}
+
+impl Prepared {
+    /// Writes what to prepare; cautions and assumptions of the feed go to the report.
+    pub(in crate::http::rooms) fn write(
+        &self,
+        labels: &Labels<'_>,
+        plan: (&[Want], &[Lot], &Balance),
+        (report, view): (&mut Report, &View<'_>),
+    ) -> Vec<PrepareOut> {
+        let root = Place::root();
+        if !self.plans.is_empty() {
+            report.used(&self.feed.assumed, root.field("prepare"));
+            let _ = report.cautions(&self.feed.cautions, root.field("prepare"));
+        }
+        let each = |one: &Plan| PrepareOut {
+            by: one.shortage.by,
+            short: view.whole(one.shortage.amount),
+            likely: self.batch(&one.likely, view),
+            for_90: one.for_90.as_ref().map(|batch| self.batch(batch, view)),
+            start_for_50_on: one.start_for_50_on,
+            if_later: one.if_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
+            choices: one.choices.iter().map(|other| choice(other, view)).collect(),
+            could_wait: could_wait(one, labels, plan, view),
+        };
+        self.plans.iter().map(each).collect()
+    }
+
+    fn batch(&self, batch: &Batch, view: &View<'_>) -> PreparedBatchOut {
+        let times = self.recipe.times(batch.feed);
+        let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
+        let names = self.materials.iter().zip(&self.feed.ingredients).enumerate();
+        PreparedBatchOut {
+            castings: view.whole(batch.castings),
+            feed_dry_matter: view.exact(Role::Mass, batch.feed),
+            mix: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
+            materials: names.map(|(i, (name, part))| material((i, name), part, times, view)).collect(),
+            soak_water: water(self.feed.soak_water.likely().litres()),
+            starter: water(self.feed.starter.likely().litres()),
+            rehydration_water: water(self.feed.rehydration_water.likely().litres()),
+            extra_water: water(self.feed.extra_water.litres()),
+            surface_area: view.exact(Role::Area, batch.area),
+            worms: view.exact(Role::Mass, batch.worms),
+            layers: batch.layers,
+            start_on: batch.start_on,
+            worms_in_on: batch.worms_in_on,
+            ready_on: batch.ready_on,
+            too_late: batch.late.as_ref().map(|late| too_late(late, batch, view)),
+            worm_bed: self.bed(batch, view),
+        }
+    }
+
+    fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<PreparedBedOut> {
+        let start_on = batch.worms_in_on.filter(|_| batch.fits)?;
+        let share = |share| view.exact(Role::Share, share);
+        let known = self.bed.iter().map(|(assumption, span)| {
+            let assumed = crate::garden::assumptions::Assumed {
+                assumption,
+                span,
+                given_by: crate::garden::assumptions::GivenBy::Item,
+            };
+            (assumption.id(), crate::http::output::report::value(&assumed, view))
+        });
+        Some(PreparedBedOut {
+            ground: PreparedGroundOut { kind: "area", area: view.exact(Role::Area, batch.area) },
+            start_on,
+            worms: view.exact(Role::Mass, batch.worms),
+            layers_per_cycle: batch.layers,
+            cycles: 1,
+            feed: PreparedFeedOut {
+                moisture: share(self.recipe.moisture),
+                ash: share(self.recipe.ash),
+                nitrogen: share(self.recipe.nitrogen),
+                supply: PreparedSupplyOut {
+                    kind: "amount",
+                    amount: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
+                },
+            },
+            assumptions: known.collect(),
+        })
+    }
+}
+
+type Name = (Option<String>, Option<String>);
+
+fn material(
+    (index, (id, name)): (usize, &Name),
+    part: &Ingredient,
+    times: f64,
+    view: &View<'_>,
+) -> PreparedMaterialOut {
+    let mass: Mass = part.mass.likely().times(times);
+    let volume = part.volume.likely().times(times);
+    PreparedMaterialOut {
+        material: ReferenceOut { index, id: id.clone(), name: name.clone() },
+        mass: view.exact(Role::Mass, mass),
+        volume: view.exact(Role::Bulk, volume),
+        in_measures: view.in_measures(Estimate::exactly(volume), Some(Estimate::exactly(mass))),
+    }
+}
+
+fn too_late(late: &Late, batch: &Batch, view: &View<'_>) -> TooLateOut {
+    TooLateOut {
+        binds: late.binds.as_str(),
+        first_start_on: late.first_start_on,
+        ready_on: late.ready_on,
+        area_needed: (!batch.fits).then(|| view.exact(Role::Area, batch.area_needed)),
+    }
+}
+
+fn slip(slip: &Slip, by: NaiveDate) -> SlipOut {
+    let days_late = slip.ready_on.map(|ready| ready.signed_duration_since(by).num_days()).filter(|days| *days > 0);
+    SlipOut { days: slip.days, start_on: slip.start_on, ready_on: slip.ready_on, days_late }
+}
+
+fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
+    ChoiceOut {
+        layers: choice.layers,
+        surface_area: view.exact(Role::Area, choice.area),
+        worms: view.exact(Role::Mass, choice.worms),
+        start_on: choice.start_on,
+        start_for_90_on: choice.start_for_90_on,
+    }
+}
+
+/// Demands served from lots that are there by the day of the shortage, whose own dates reach to the day on which the prepared
+/// castings are ready.
+fn could_wait(
+    plan: &Plan,
+    labels: &Labels<'_>,
+    (wants, lots, balance): (&[Want], &[Lot], &Balance),
+    view: &View<'_>,
+) -> Vec<CouldWaitOut> {
+    let Some(ready) = plan.likely.late.as_ref().and_then(|late| late.ready_on) else { return Vec::new() };
+    let on_day = Window { first: Some(plan.shortage.by), last: Some(plan.shortage.by) };
+    let mut found = Vec::new();
+    for (index, (want, served)) in wants.iter().zip(&balance.demands).enumerate() {
+        let waits = want.parts.iter().all(|part| part.window.last.is_none_or(|last| last >= ready));
+        let usable = |lot: usize| lots.get(lot).is_some_and(|lot| lot.window.overlaps(on_day));
+        let amount: u64 = served.draws.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
+        if waits && amount > 0 {
+            let item = labels.demands.get(index);
+            let demand = ReferenceOut {
+                index,
+                id: item.and_then(|d| d.id()).map(str::to_owned),
+                name: item.and_then(|d| d.name()).map(str::to_owned),
+            };
+            found.push(CouldWaitOut { demand, amount: view.whole(Millilitres::new(amount)) });
+        }
+    }
+    found
+}

@@ -1,0 +1,147 @@
+//! `POST /v1/seasons`: beds, stock and demands over a season; the same by `GET` with the request in the address.
+
+mod answer;
+mod read;
+mod request;
+mod write;
+
+pub use answer::SeasonsAnswer;
+pub use request::SeasonsRequest;
+
+use super::balances::shortages;
+use super::{Frame, Question, Sample};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::seasons::{plan, simulate};
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::Crossing;
+use crate::http::limits::{MAX_LAYERS, MAX_LOTS_DRAWN, MAX_WORK};
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::View;
+use crate::http::problem::{AskProblems, Problem};
+use crate::http::wire::Place;
+use actix_web::{HttpResponse, post};
+use read::Read;
+use write::Computed;
+
+/// The question's marker.
+pub struct Seasons;
+
+const SAMPLES: &[Sample] = &[];
+
+impl Question for Seasons {
+    type Request = SeasonsRequest;
+    type Answer = SeasonsAnswer;
+    const NAME: &'static str = "seasons";
+    const MEDIA: &'static [Media] = &[Media::Json];
+
+    fn samples() -> &'static [Sample] {
+        SAMPLES
+    }
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let mut read = read::read(request, crossing)?;
+        let preparing = read.preparing.take();
+        let computed = compute(request, (&read, preparing), crossing)?;
+        Some(write::write(request, (&read, &computed), (crossing, view)))
+    }
+
+    fn table(_: &Self::Answer) -> Option<Vec<Vec<String>>> {
+        None
+    }
+}
+
+/// Plans, prepares and draws.
+fn compute<'a>(
+    request: &SeasonsRequest,
+    (read, preparing): (&'a Read, Option<super::balances::Preparing>),
+    crossing: &'a Crossing<'_>,
+) -> Option<Computed<'a>> {
+    let root = Place::root();
+    let season = read.season(crossing)?;
+    let plan = plan(&season).map_err(|(bed, refusal)| refuse_bed(crossing, (read, bed), refusal)).ok()?;
+    let layers: usize = plan.forecasts.iter().map(|forecast| forecast.layers.len()).sum();
+    if layers > MAX_LAYERS {
+        let detail = format!(
+            "the beds have more than {MAX_LAYERS} layers; take thicker layers or fewer days, or split the request"
+        );
+        crossing.refuse(root.field("worm_beds"), Refusal::new(Reason::TooLarge, detail));
+        return None;
+    }
+    let (runs, _) = read.runs;
+    check_work(crossing, runs, (plan.wants.len(), plan.lots.len(), plan.origins.len()))?;
+    let prepared = match (preparing, &request.prepare) {
+        (Some(preparing), Some(with)) => {
+            // The last day of the season stands in for a missing last day, so no shortage is without one.
+            let short = shortages(&read.asked, &plan.balance, Some(read.until)).unwrap_or_default();
+            let to = (short.as_slice(), read.asked.as_of);
+            let place = root.field("prepare");
+            Some(preparing.run(with, (crossing, place), to, (read.climate.as_ref(), read.runs))?)
+        }
+        _ => None,
+    };
+    let chances = if runs == 0 {
+        None
+    } else {
+        Some(simulate(&season, &plan, read.runs).map_err(|refusal| crossing.refuse(root, refusal)).ok()?)
+    };
+    Some(Computed { season, plan, chances, prepared })
+}
+
+/// Refuses more work than one answer may take.
+fn check_work(crossing: &Crossing<'_>, runs: u32, (demands, lots, of_beds): (usize, usize, usize)) -> Option<()> {
+    let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
+    let each = count(demands).saturating_add(count(lots));
+    let work = u64::from(runs).saturating_mul(each);
+    let drawn = u64::from(runs).saturating_mul(count(of_beds));
+    if work <= MAX_WORK && drawn <= MAX_LOTS_DRAWN {
+        return Some(());
+    }
+    let most = (MAX_WORK / each.max(1)).min(MAX_LOTS_DRAWN / count(of_beds).max(1));
+    let detail = format!("with {demands} demands and {lots} lots there may be at most {most} draws");
+    crossing.refuse(Place::root().field("draws"), Refusal::new(Reason::TooLarge, detail));
+    None
+}
+
+/// Tells a refusal of a bed at the field of the request that it is about.
+fn refuse_bed(crossing: &Crossing<'_>, (read, bed): (&Read, usize), refusal: Refusal) {
+    let root = Place::root();
+    let list = root.field("worm_beds");
+    let place = list.index(bed);
+    let own = read.overrides(bed).is_some_and(|overrides| !overrides.is_empty());
+    match refusal.field {
+        Some("assumptions") if !own => crossing.refuse(root, refusal),
+        Some("area") => crossing.refuse(place.field("ground"), Refusal { field: None, ..refusal }),
+        _ => crossing.refuse(place, refusal),
+    }
+}
+
+/// A season: will there be enough, when, how sure is that, and what closes the gap
+///
+/// Beds, leaves, stock, areas, brews and dates in one request. Each bed is forecast as in `POST /v1/harvests`; what it gives
+/// joins the stock, and the rule of `POST /v1/balances` shares it out: that is the plan, at the likely values. Then every uncertain
+/// value is drawn anew in each run, once for all that hang on it, from its range split at the likely value (half the chance on each
+/// side, falling off in a straight line).
+///
+/// Chance of enough by a day: the share of runs in which, on every day up to it on which something is due, castings ready are at
+/// least castings wanted by then. Chance of a demand: the draws of the plan are kept and have to arrive in time and in full; a lot
+/// that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order share of the
+/// variance of the margin on its worst day. `work` is what to do on which day.
+#[utoipa::path(
+    tag = "seasons",
+    operation_id = "plan_season",
+    request_body(content = SeasonsRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
+            (SeasonsAnswer = "application/json"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/seasons")]
+pub async fn plan_season(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Seasons>(accepted, body).await
+}

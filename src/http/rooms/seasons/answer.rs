@@ -1,0 +1,270 @@
+//! The answer as it goes.
+
+use crate::http::output::{AssumptionOut, CautionOut, QuantityOut};
+use crate::http::rooms::ReferenceOut;
+use crate::http::rooms::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
+use crate::http::rooms::harvests::ForecastOut;
+use chrono::NaiveDate;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// A season: what the beds give, who gets it, how sure that is, what to do on which day, and what would close the gap.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct SeasonsAnswer {
+    /// The version that computed this.
+    pub computed_with: &'static str,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub revision: Option<u32>,
+    /// The system of units.
+    #[schema(schema_with = crate::http::output::words::systems)]
+    pub units: &'static str,
+    /// The caller's today, echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub as_of: Option<NaiveDate>,
+    /// The last day.
+    pub until: NaiveDate,
+    /// All together. The stock is that of the request and what the beds are to give.
+    pub total: BalanceTotal,
+    /// The share that everybody could get alike, whatever the priority.
+    pub even_share: QuantityOut,
+    /// The last day on which the first shortage could have been met.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub first_short_on: Option<NaiveDate>,
+    /// The beds, in the order of the request.
+    pub worm_beds: Vec<SeasonBedOut>,
+    /// The demands, in the order of the request.
+    pub demands: Vec<DemandOut>,
+    /// The lots of the request, in its order.
+    pub stock: Vec<StockOut>,
+    /// On hand before the first date.
+    pub opening: QuantityOut,
+    /// The days on which something happens.
+    pub by_date: Vec<DayOut>,
+    /// How sure that is; none where no runs were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub chances: Option<ChancesOut>,
+    /// What to know better first: what the margin on the worst date hangs on most.
+    pub measure_first: Vec<MeasureOut>,
+    /// What would close the gap.
+    pub close_the_gap: GapOut,
+    /// What to do, in order of the days.
+    pub work: Vec<TaskOut>,
+    /// What was assumed.
+    pub assumptions: Vec<AssumptionOut>,
+    /// What to mind.
+    pub cautions: Vec<CautionOut>,
+}
+
+/// A bed of the season.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SeasonBed)]
+pub struct SeasonBedOut {
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub name: Option<String>,
+    /// The ground of the bed.
+    pub surface_area: QuantityOut,
+    /// What becomes of its castings, harvest by harvest.
+    pub lots: Vec<SeasonLotOut>,
+    /// What it does until the end.
+    pub forecast: ForecastOut,
+    /// The rules of the cautions that this bed gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// One harvest of a bed in the plan: given + left = amount.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SeasonLot)]
+pub struct SeasonLotOut {
+    /// The cycle, from 1.
+    pub cycle: u32,
+    /// The day on which it is ready at the likely values; the plan counts on it from then on.
+    pub ready_on: NaiveDate,
+    /// How much the plan counts on.
+    pub amount: QuantityOut,
+    /// Given.
+    pub given: QuantityOut,
+    /// Left over.
+    pub left: QuantityOut,
+    /// When it is ready, over all runs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub ready: Option<DatePercentiles>,
+    /// How much it is, over all runs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub volume: Option<Percentiles>,
+}
+
+/// Dates that so many of 100 runs do not pass; one that lies beyond the season is left out.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct DatePercentiles {
+    /// 10 of 100.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub p10: Option<NaiveDate>,
+    /// 50 of 100.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub p50: Option<NaiveDate>,
+    /// 90 of 100.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub p90: Option<NaiveDate>,
+}
+
+/// Amounts that so many of 100 runs do not pass.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct Percentiles {
+    /// 10 of 100.
+    pub p10: QuantityOut,
+    /// 50 of 100.
+    pub p50: QuantityOut,
+    /// 90 of 100.
+    pub p90: QuantityOut,
+}
+
+/// How sure the season is, if the ranges shown are right. Chances are told in steps of 5 %, never below 5 nor above 95 %.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Chances)]
+pub struct ChancesOut {
+    /// How many runs.
+    pub draws: u32,
+    /// Their seed.
+    pub seed: u64,
+    /// What the chances hold under.
+    pub provided: &'static str,
+    /// The chance of enough by each day on which something is due.
+    pub by_date: Vec<DateChanceOut>,
+    /// Castings that have come, at even steps over the season.
+    pub ready: Vec<ReadyOnOut>,
+    /// The day on which castings ready less castings wanted are least at the likely values.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub worst_on: Option<NaiveDate>,
+    /// Castings ready less castings wanted by that day; below zero where they are too few.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub margin: Option<Percentiles>,
+}
+
+/// The chance of enough by a day.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = DateChance)]
+pub struct DateChanceOut {
+    /// Something is due on this day.
+    pub date: NaiveDate,
+    /// Castings wanted by then.
+    pub wanted: QuantityOut,
+    /// The share of the runs in which, on every such day up to this one, castings ready were at least castings wanted by then.
+    pub chance: QuantityOut,
+}
+
+/// Castings that have come by a day, given or not.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ReadyBy)]
+pub struct ReadyOnOut {
+    /// The day.
+    pub date: NaiveDate,
+    /// How much.
+    pub volume: Percentiles,
+}
+
+/// Something to know better.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = MeasureFirst)]
+pub struct MeasureOut {
+    /// The assumption.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub assumption: Option<&'static str>,
+    /// Or the amount of this lot.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub stock: Option<ReferenceOut>,
+    /// Or the amount of this demand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub demand: Option<ReferenceOut>,
+    /// The share of the variance of the margin on the worst day that would be gone (first-order; shown from 5 %).
+    pub share_of_variance: QuantityOut,
+    /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
+    pub narrows_to: QuantityOut,
+    /// How to measure it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub measure_it: Option<&'static str>,
+}
+
+/// A piece of work. Amounts are those of the likely values.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Task)]
+pub struct TaskOut {
+    /// The day, or the first of several.
+    pub on: NaiveDate,
+    /// The last of several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub until: Option<NaiveDate>,
+    /// True if it lies before `as_of`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// What is done.
+    #[schema(schema_with = crate::http::output::words::tasks)]
+    pub kind: &'static str,
+    /// The same in words.
+    pub text: String,
+    /// At which bed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub worm_bed: Option<ReferenceOut>,
+    /// In which of its cycles, from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub cycle: Option<u32>,
+    /// Which layer of that cycle, from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub layer: Option<u32>,
+    /// For which demand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub demand: Option<ReferenceOut>,
+    /// By volume: feed, water, castings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub volume: Option<QuantityOut>,
+    /// By mass: feed, worms.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub mass: Option<QuantityOut>,
+    /// How deep a layer is when fresh.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub depth: Option<QuantityOut>,
+    /// How many sacks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub sacks: Option<u64>,
+    /// The volume in the caller's measures; water and what is in the bed included.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_measures: Vec<QuantityOut>,
+}

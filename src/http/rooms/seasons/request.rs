@@ -1,0 +1,125 @@
+//! The request.
+
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::climate::ClimateInput;
+use crate::http::input::ground::GroundInput;
+use crate::http::input::list::List;
+use crate::http::input::measures::MeasureList;
+use crate::http::input::quantity::MassInput;
+use crate::http::input::text::no_control;
+use crate::http::limits::{MAX_BEDS, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_NAME, MAX_REVISION, MAX_SEED};
+use crate::http::rooms::Units;
+use crate::http::rooms::balances::{Demands, Lots, PrepareRequest, SackRequest};
+use crate::http::rooms::harvests::{BedFeedRequest, RunningBedRequest};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// A season: beds, stock and demands.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeasonsRequest {
+    /// Echoed. With it, the events of a calendar keep their ids, so that importing it again updates them.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
+    #[validate(range(max = MAX_REVISION))]
+    #[schema(minimum = 0, maximum = 2_147_483_647)]
+    pub revision: Option<u32>,
+    /// Units of the answer; `metric` unless given.
+    pub units: Option<Units>,
+    /// The caller's today. Without it nothing is called past or too late.
+    #[schema(format = Date)]
+    pub as_of: Option<String>,
+    /// The last day of the season; the last date of the demands unless given.
+    #[schema(format = Date)]
+    pub until: Option<String>,
+    /// The caller's measures.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub measures: Option<MeasureList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The temperature of the beds that have none of their own.
+    #[validate(nested)]
+    pub climate: Option<ClimateInput>,
+    /// The feed of the beds that have none of their own. An amount, or deliveries, are shared among them by their ground.
+    #[validate(nested)]
+    pub feed_supply: Option<BedFeedRequest>,
+    /// The worm beds.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub worm_beds: Option<SeasonBeds>,
+    /// The lots of castings in stock or to come from elsewhere. A range of an amount counts as uncertain.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub stock: Option<Lots>,
+    /// Who wants castings.
+    #[validate(nested)]
+    #[schema(inline)]
+    pub demands: Demands,
+    /// What a bought sack holds and costs; without it no sacks are counted.
+    #[validate(nested)]
+    pub sack: Option<SackRequest>,
+    /// What there is to prepare with; without it nothing is said about preparing.
+    #[validate(nested)]
+    pub prepare: Option<PrepareRequest>,
+    /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots) may be 50 million at most, and draws x lots
+    /// of beds 5 million.
+    #[validate(range(max = MAX_DRAWS))]
+    #[schema(minimum = 0, maximum = 100_000)]
+    pub draws: Option<u32>,
+    /// The seed of these runs; 1 unless given. The same seed gives the same answer.
+    #[validate(range(max = MAX_SEED))]
+    #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
+    pub seed: Option<u64>,
+}
+
+/// The beds.
+pub type SeasonBeds = List<SeasonBedRequest, 0, { MAX_BEDS }>;
+
+/// A worm bed of a season.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeasonBedRequest {
+    /// Unique in its list, echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub id: Option<String>,
+    /// Echoed.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// The ground of the bed.
+    #[validate(nested)]
+    pub ground: GroundInput,
+    /// The day on whose morning it starts; `as_of` unless given.
+    #[schema(format = Date)]
+    pub start_on: Option<String>,
+    /// Live worms at the start; ground x the assumption `worms.stocking` unless given.
+    pub worms: Option<MassInput>,
+    /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
+    #[validate(range(min = 1, max = MAX_LAYERS_PER_CYCLE))]
+    #[schema(minimum = 1, maximum = 1_000)]
+    pub layers_per_cycle: u32,
+    /// At most so many cycles; as many as feed and days allow unless given.
+    #[validate(range(min = 1, max = MAX_CYCLES))]
+    #[schema(minimum = 1, maximum = 1_000)]
+    pub cycles: Option<u32>,
+    /// What it is fed; its part of `feed_supply` unless given.
+    #[validate(nested)]
+    pub feed: Option<BedFeedRequest>,
+    /// What lies in it at the start; an empty bed unless given.
+    #[validate(nested)]
+    pub running: Option<RunningBedRequest>,
+    /// Its own temperature.
+    #[validate(nested)]
+    pub climate: Option<ClimateInput>,
+    /// What is known better for this bed.
+    pub assumptions: Option<AssumptionsInput>,
+}

@@ -1,0 +1,245 @@
+//! Writing the answer.
+
+use super::answer::{
+    ChancesOut, DateChanceOut, DatePercentiles, MeasureOut, Percentiles, ReadyOnOut, SeasonBedOut, SeasonLotOut,
+    SeasonsAnswer, TaskOut,
+};
+use super::read::Read;
+use super::request::SeasonsRequest;
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::ledger::LotState;
+use crate::garden::draws::{Variable, shown_chance};
+use crate::garden::seasons::work::{Task, TaskKind, work};
+use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
+use crate::garden::units::{Estimate, Mass, Share, Volume};
+use crate::http::input::Crossing;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{QuantityOut, Report};
+use crate::http::rooms::balances::{Labels, Prepared, balance_parts};
+use crate::http::rooms::harvests::ForecastOut;
+use crate::http::rooms::{COMPUTED_WITH, ReferenceOut};
+use crate::http::wire::Place;
+
+/// What the core made of a season.
+pub struct Computed<'a> {
+    pub season: Season<'a>,
+    pub plan: SeasonPlan,
+    pub chances: Option<Chances>,
+    pub prepared: Option<Prepared>,
+}
+
+/// Writes the answer.
+pub fn write(
+    request: &SeasonsRequest,
+    (read, computed): (&Read, &Computed<'_>),
+    (crossing, view): (&Crossing<'_>, &View<'_>),
+) -> SeasonsAnswer {
+    let plan = &computed.plan;
+    let names = Names { request };
+    let beds: Vec<(ReferenceOut, u32)> = plan.origins.iter().map(|o| (names.bed(o.bed), o.cycle)).collect();
+    let stock = request.stock.as_deref().unwrap_or_default();
+    let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
+    let mut report = Report::of_castings();
+    let worm_beds = bed_list(request, (read, computed), &mut report, (crossing, view));
+    let mut ledger = balance_parts(&labels, (&read.asked, &plan.lots, &plan.balance), &mut report, (crossing, view));
+    if let Some(prepared) = &computed.prepared {
+        let of = (plan.wants.as_slice(), plan.lots.as_slice(), &plan.balance);
+        ledger.close_the_gap.prepare = prepared.write(&labels, of, (&mut report, view));
+    }
+    if let Some(chances) = &computed.chances {
+        for (demand, times) in ledger.demands.iter_mut().zip(&chances.demands) {
+            demand.chance = Some(share(shown_chance(*times, chances.runs), view));
+        }
+    }
+    let plans = computed.prepared.as_ref().map(|prepared| prepared.plans.as_slice()).unwrap_or_default();
+    let tasks = work(&computed.season, plan, plans);
+    let (assumptions, cautions) = report.write(crossing, view);
+    SeasonsAnswer {
+        computed_with: COMPUTED_WITH,
+        id: request.id.clone(),
+        name: request.name.clone(),
+        revision: request.revision,
+        units: view.system.as_str(),
+        as_of: read.asked.as_of,
+        until: read.until,
+        total: ledger.total,
+        even_share: ledger.even_share,
+        first_short_on: ledger.first_short_on,
+        worm_beds,
+        demands: ledger.demands,
+        stock: ledger.stock,
+        opening: ledger.opening,
+        by_date: ledger.by_date,
+        chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
+        measure_first: computed.chances.as_ref().map(|c| measures(c, &names, view)).unwrap_or_default(),
+        close_the_gap: ledger.close_the_gap,
+        work: tasks.iter().map(|task| task_out(task, &names, (read, view))).collect(),
+        assumptions,
+        cautions,
+    }
+}
+
+/// What the items of the request are called.
+struct Names<'a> {
+    request: &'a SeasonsRequest,
+}
+
+impl Names<'_> {
+    fn bed(&self, index: usize) -> ReferenceOut {
+        let bed = self.request.worm_beds.as_deref().unwrap_or_default().get(index);
+        ReferenceOut { index, id: bed.and_then(|bed| bed.id.clone()), name: bed.and_then(|bed| bed.name.clone()) }
+    }
+
+    fn demand(&self, index: usize) -> ReferenceOut {
+        let demand = self.request.demands.get(index);
+        let owned = |text: Option<&str>| text.map(str::to_owned);
+        ReferenceOut { index, id: owned(demand.and_then(|d| d.id())), name: owned(demand.and_then(|d| d.name())) }
+    }
+
+    fn stock(&self, index: usize) -> ReferenceOut {
+        let lot = self.request.stock.as_deref().unwrap_or_default().get(index);
+        let owned = |text: Option<&str>| text.map(str::to_owned);
+        ReferenceOut { index, id: owned(lot.and_then(|lot| lot.id())), name: owned(lot.and_then(|lot| lot.name())) }
+    }
+}
+
+fn bed_list(
+    request: &SeasonsRequest,
+    (read, computed): (&Read, &Computed<'_>),
+    report: &mut Report,
+    (crossing, view): (&Crossing<'_>, &View<'_>),
+) -> Vec<SeasonBedOut> {
+    let root = Place::root();
+    let list = root.field("worm_beds");
+    let plan = &computed.plan;
+    let stock = read.asked.lots.len();
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    let mut beds = Vec::with_capacity(items.len());
+    for (i, ((item, forecast), area)) in items.iter().zip(&plan.forecasts).zip(read.areas()).enumerate() {
+        let place = list.index(i);
+        report.used(&forecast.assumed, place);
+        if let Some(overrides) = read.overrides(i) {
+            crossing.note_used(place, overrides, &forecast.assumed);
+        }
+        let lots = plan.origins.iter().enumerate().filter(|(_, origin)| origin.bed == i).filter_map(|(n, origin)| {
+            let at = stock + n;
+            let chance = computed.chances.as_ref().and_then(|chances| chances.lots.get(n));
+            Some(lot((plan.lots.get(at)?, plan.balance.stock.get(at)?), origin.cycle, chance, view))
+        });
+        beds.push(SeasonBedOut {
+            id: item.id.clone(),
+            name: item.name.clone(),
+            surface_area: view.exact(Role::Area, area),
+            lots: lots.collect(),
+            forecast: ForecastOut::new(forecast, view),
+            cautions: report.cautions(&forecast.cautions, place),
+        });
+    }
+    beds
+}
+
+fn lot((lot, state): (&Lot, &LotState), cycle: u32, chance: Option<&LotChance>, view: &View<'_>) -> SeasonLotOut {
+    let dates =
+        |p: &seasons::Percentiles<Option<chrono::NaiveDate>>| DatePercentiles { p10: p.p10, p50: p.p50, p90: p.p90 };
+    SeasonLotOut {
+        cycle,
+        ready_on: lot.window.first.unwrap_or_default(),
+        amount: view.whole(lot.amount),
+        given: view.whole(state.given),
+        left: view.whole(state.left),
+        ready: chance.map(|chance| dates(&chance.ready)),
+        volume: chance.map(|chance| percentiles(&chance.litres, view)),
+    }
+}
+
+fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Percentiles {
+    let volume = |litres| view.exact(Role::Bulk, Volume::from_litres(litres));
+    Percentiles { p10: volume(litres.p10), p50: volume(litres.p50), p90: volume(litres.p90) }
+}
+
+fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
+    view.exact(Role::Share, Share::from_fraction(fraction))
+}
+
+fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
+    let by_date = chances.by_date.iter().map(|by| DateChanceOut {
+        date: by.date,
+        wanted: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
+        chance: share(shown_chance(by.enough, chances.runs), view),
+    });
+    let ready = chances.ready.iter().map(|on| ReadyOnOut { date: on.date, volume: percentiles(&on.litres, view) });
+    ChancesOut {
+        draws: chances.runs,
+        seed: chances.seed,
+        provided: "if the ranges shown are right",
+        by_date: by_date.collect(),
+        ready: ready.collect(),
+        worst_on: chances.worst_on,
+        margin: chances.margin.as_ref().map(|margin| percentiles(margin, view)),
+    }
+}
+
+fn measures(chances: &Chances, names: &Names<'_>, view: &View<'_>) -> Vec<MeasureOut> {
+    let of = |measure: &seasons::Measure| {
+        let mut out = MeasureOut {
+            assumption: None,
+            stock: None,
+            demand: None,
+            share_of_variance: share(measure.share, view),
+            narrows_to: share((1.0 - measure.share).max(0.0).sqrt(), view),
+            measure_it: None,
+        };
+        match measure.variable {
+            Variable::Assumption(which) => {
+                (out.assumption, out.measure_it) = (Some(which.id()), which.definition().measure_it);
+            }
+            Variable::Stock(i) => {
+                out.stock = Some(names.stock(i));
+                out.measure_it = Some("fill it into a measure, or weigh it and a bucket of it");
+            }
+            Variable::Demand(i) => out.demand = Some(names.demand(i)),
+        }
+        out
+    };
+    chances.measure_first.iter().map(of).collect()
+}
+
+fn task_out(task: &Task, names: &Names<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
+    let bed = task.bed.map(|(bed, _)| names.bed(bed));
+    let demand = task.demand.map(|demand| names.demand(demand));
+    let role = if task.kind == TaskKind::Water { Role::Water } else { Role::Bulk };
+    let measures = |volume: Volume| {
+        let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);
+        view.in_measures(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
+    };
+    TaskOut {
+        on: task.on,
+        until: task.until,
+        past: read.asked.as_of.is_some_and(|today| task.until.unwrap_or(task.on) < today),
+        kind: task.kind.as_str(),
+        text: text(task, bed.as_ref(), demand.as_ref()),
+        worm_bed: bed,
+        cycle: task.bed.map(|(_, cycle)| cycle),
+        layer: task.layer,
+        demand,
+        volume: task.volume.map(|volume| view.exact(role, volume)),
+        mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
+        depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
+        sacks: task.sacks,
+        in_measures: task.volume.map(measures).unwrap_or_default(),
+    }
+}
+
+/// A short sentence without amounts: `north bed: lay a layer of feed`.
+fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) -> String {
+    let what = match task.layer {
+        Some(layer) => format!("{} ({layer})", task.kind.text()),
+        None => task.kind.text().to_owned(),
+    };
+    let called = |it: &ReferenceOut, what: &str| it.called(what);
+    match (bed, demand) {
+        (Some(bed), _) => format!("{}: {what}", called(bed, "worm bed")),
+        (None, Some(demand)) => format!("{}: {what}", called(demand, "demand")),
+        (None, None) => what,
+    }
+}
