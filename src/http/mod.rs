@@ -56,6 +56,7 @@ pub fn routes<R: Register>(register: R) {
         .with(rooms::cells::brews_volume)
         .with(rooms::reference::list_units)
         .with(rooms::reference::list_assumptions)
+        .with(rooms::reference::list_cautions)
         .with(rooms::reference::list_sources)
         .with(rooms::reference::list_limits)
         .with(health::explain_problem)

@@ -9,7 +9,16 @@ use serde_json::Value;
 
 #[test]
 fn reference_pages_are_sent_once() {
-    for path in ["/v1/units", "/v1/assumptions", "/v1/sources", "/v1/limits", "/openapi.json", "/problems/not-json"] {
+    for path in [
+        "/v1/materials",
+        "/v1/units",
+        "/v1/assumptions",
+        "/v1/cautions",
+        "/v1/sources",
+        "/v1/limits",
+        "/openapi.json",
+        "/problems/not-json",
+    ] {
         let first = get(path);
         assert_eq!(first.status, 200, "{path}");
         assert!(first.header("cache-control").contains("max-age"), "{path}");
@@ -99,8 +108,10 @@ fn with_a_token_only_its_bearers_are_answered() {
         assert_eq!(question(&base, "/v1/applications", Some(right)).status, 200, "{right}");
     }
     for open in [
+        "/v1/materials",
         "/v1/units",
         "/v1/assumptions",
+        "/v1/cautions",
         "/v1/sources",
         "/v1/limits",
         "/openapi.json",

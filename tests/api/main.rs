@@ -12,6 +12,7 @@ mod ask;
 mod assumptions;
 mod balances;
 mod brews;
+mod cautions;
 mod cells;
 mod contract;
 mod demo_data;

@@ -1,4 +1,8 @@
-//! What the service knows: units, assumptions, sources, limits. Cacheable, with an ETag.
+//! What the service knows: units, assumptions, cautions, sources, limits. Cacheable, with an ETag.
+
+mod cautions;
+
+pub use cautions::list_cautions;
 
 use crate::garden::assumptions::{Assumed, Assumption, GivenBy, Span};
 use crate::garden::cautions::Rule;

@@ -1,0 +1,261 @@
+//! Every caution with a request that gives reason for it, and one that just does not. What "just" is, is told by `raised_when`.
+
+use crate::support::{demo, get, ok, with};
+use barrowful::garden::cautions::Rule;
+use serde_json::{Value, json};
+
+/// A request that is answered.
+enum Ask {
+    /// A question.
+    Of(&'static str, Value),
+    /// A number for a cell, which carries no cautions.
+    Cell(&'static str),
+}
+
+use Ask::{Cell, Of};
+
+/// Rule, a request that raises it, a near miss that does not.
+type Pair = (&'static str, Ask, Ask);
+
+/// The rules that the answer tells.
+fn told(ask: &Ask) -> Vec<String> {
+    match ask {
+        Of(resource, body) => {
+            let answer = ok(resource, body);
+            let rules = answer["cautions"].as_array().unwrap().iter();
+            rules.map(|caution| caution["rule"].as_str().unwrap().to_owned()).collect()
+        }
+        Cell(path) => {
+            let answer = get(path);
+            assert_eq!(answer.status, 200, "{path}: {}", answer.text());
+            assert!(answer.text().trim().parse::<f64>().is_ok(), "a cell is one number: {}", answer.text());
+            Vec::new()
+        }
+    }
+}
+
+/// A square metre of ground with a depth of castings.
+fn layer(depth: &str) -> Value {
+    json!({"areas": [{
+        "surface": {"kind": "rectangle", "length": "1 m", "width": "1 m"},
+        "rate": {"kind": "depth", "amount": depth},
+    }]})
+}
+
+fn known(body: &Value, id: &str, value: &str) -> Value {
+    with(body, "/assumptions", json!({id: value}))
+}
+
+fn pots(share: &str) -> Value {
+    json!({"areas": [{"surface": {"kind": "pots", "volume": "3 L"}, "rate": {"kind": "share", "amount": share}}]})
+}
+
+/// Castings of which every value for nitrogen is known: 300 kg/m3 x 1.5 % = 4.5 g/L, so 17 g/m2 lie in 3.78 mm.
+fn in_zone(depth: &str) -> Value {
+    let body = with(&layer(depth), "/areas/0/nitrate_vulnerable_zone", json!(true));
+    with(&body, "/assumptions", json!({"castings.dry_bulk_density": "300 kg/m3", "castings.nitrogen": "1.5 %"}))
+}
+
+fn brew(extra: &[(&str, Value)]) -> Value {
+    let body = json!({"brews": [{"water": "50 L", "castings_per_water": "1:10"}]});
+    extra.iter().fold(body, |body, (field, value)| with(&body, &format!("/brews/0/{field}"), value.clone()))
+}
+
+/// A feed of one material of the table, mixed as it is.
+fn feed(material: &str) -> Value {
+    json!({"materials": [{"material": material, "amount": "10 kg"}]})
+}
+
+/// A feed of one material by what it is made of: 10 kg with 45 % carbon in the dry matter.
+fn made_of(moisture: &str, nitrogen: &str, density: &str) -> Value {
+    json!({"materials": [{
+        "amount": "10 kg", "moisture": moisture, "nitrogen": nitrogen, "carbon": "45 %", "bulk_density": density,
+    }]})
+}
+
+/// A forecast of a square metre for a year, as much feed as its layers take.
+fn forecast(changes: &[(&str, Value)]) -> Value {
+    let body = json!({"worm_beds": [{
+        "ground": {"kind": "rectangle", "length": "1 m", "width": "1 m"},
+        "forecast": {
+            "start_on": "2027-04-01", "until": "2028-03-31", "worms": "2 kg", "layers_per_cycle": 3,
+            "feed": {"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}},
+            "climate": {"unit": "C", "fixed": 20},
+        },
+    }]});
+    changes
+        .iter()
+        .fold(body, |body, (field, value)| with(&body, &format!("/worm_beds/0/forecast/{field}"), value.clone()))
+}
+
+fn fixed(celsius: f64) -> Value {
+    forecast(&[("climate/fixed", json!(celsius))])
+}
+
+/// Every month at this mean: each day then has it, too.
+fn monthly(celsius: f64) -> Value {
+    forecast(&[("climate", json!({"unit": "C", "monthly_means": vec![celsius; 12]}))])
+}
+
+/// Two deliveries of 70 kg, each enough for a layer, the second on this day.
+fn second_on(day: &str) -> Value {
+    let deliveries = json!([{"on": "2027-04-01", "amount": "70 kg"}, {"on": day, "amount": "70 kg"}]);
+    forecast(&[("feed/supply", json!({"kind": "deliveries", "deliveries": deliveries}))])
+}
+
+const CELL: &str = "/v1/applications/volume?length=6m&band=20cm&count=4&rate=1cm";
+
+fn of_castings() -> Vec<Pair> {
+    let tied = |ratio: Value| with(&layer("1 cm"), "/assumptions", json!({"castings.carbon_to_nitrogen": ratio}));
+    vec![
+        ("raw_manure", Of("applications", layer("1 cm")), Cell(CELL)),
+        ("handling", Of("applications", layer("1 cm")), Cell(CELL)),
+        ("estimates", Of("applications", layer("1 cm")), Cell(CELL)),
+        ("thick_layer", Of("applications", layer("1.01 in")), Of("applications", layer("1 in"))),
+        ("strong_mix", Of("applications", pots("20.1 %")), Of("applications", pots("20 %"))),
+        ("nitrate_limit", Of("applications", in_zone("3.8 mm")), Of("applications", in_zone("3.75 mm"))),
+        ("nitrogen_tie_up", Of("applications", tied(json!(25.1))), Of("applications", tied(json!(25)))),
+        (
+            "too_wet",
+            Of("applications", known(&layer("1 cm"), "castings.bulk_density", "905 kg/m3")),
+            Of("applications", known(&layer("1 cm"), "castings.bulk_density", "895 kg/m3")),
+        ),
+    ]
+}
+
+fn of_tea() -> Vec<Pair> {
+    let aerated = |hours: &str| brew(&[("aerated", json!(true)), ("brewing_time", json!(hours))]);
+    let holds = |size: &str| brew(&[("brewer", json!({"holds": size}))]);
+    vec![
+        (
+            "tea_additives",
+            Of("brews", demo("brews/drench-for-the-rows.json")),
+            Of("brews", brew(&[("additives", json!([]))])),
+        ),
+        (
+            "tea_water",
+            Of("brews", brew(&[("water_source", json!("rain"))])),
+            Of("brews", brew(&[("water_source", json!("mains"))])),
+        ),
+        ("tea_safety", Of("brews", demo("brews/one-brew.json")), Of("applications", layer("1 cm"))),
+        ("tea_short_brew", Of("brews", aerated("35.9 h")), Of("brews", aerated("36 h"))),
+        (
+            "tea_kept",
+            Of("brews", brew(&[("use_within", json!("6.1 h"))])),
+            Of("brews", brew(&[("use_within", json!("6 h"))])),
+        ),
+        ("tea_rounds", Of("brews", holds("49 L")), Of("brews", holds("50 L"))),
+    ]
+}
+
+fn of_feeds() -> Vec<Pair> {
+    let soaked = |soak: bool| with(&feed("leaves_loose"), "/materials/0/soak", json!(soak));
+    let shredded = |shred: bool| with(&feed("cardboard"), "/materials/0/shred", json!(shred));
+    let of = |material: &str| Of("feeds", feed(material));
+    vec![
+        ("shredding", Of("feeds", shredded(true)), Of("feeds", shredded(false))),
+        ("ammonia", of("broiler_litter_dry"), of("horse_manure_dry")),
+        ("feed_heat", of("grass_clippings"), of("hay")),
+        ("leave_out", of("sawdust"), of("cardboard")),
+        ("persistent_herbicides", of("horse_manure_fresh"), of("layer_manure_fresh")),
+        // 0.9 of the volume: 800 kg/m3 are 889, a quarter dry, and 1 - 222/1500 - 667/1000 = 18.5 %; 780 leave 20.6 %.
+        (
+            "feed_too_wet",
+            Of("feeds", made_of("75 %", "2 %", "800 kg/m3")),
+            Of("feeds", made_of("75 %", "2 %", "780 kg/m3")),
+        ),
+        // 45 over 1.1 is 40.9, 45 over 1.125 is 40.
+        (
+            "mix_ratio",
+            Of("feeds", made_of("75 %", "1.1 %", "400 kg/m3")),
+            Of("feeds", made_of("75 %", "1.125 %", "400 kg/m3")),
+        ),
+        (
+            "mix_moisture",
+            Of("feeds", made_of("82.1 %", "2 %", "400 kg/m3")),
+            Of("feeds", made_of("82 %", "2 %", "400 kg/m3")),
+        ),
+        ("soak_water", Of("feeds", soaked(true)), Of("feeds", soaked(false))),
+    ]
+}
+
+fn of_beds() -> Vec<Pair> {
+    let worms = |mass: &str| Of("harvests", forecast(&[("worms", json!(mass))]));
+    let layers = |count: u32| Of("harvests", forecast(&[("layers_per_cycle", json!(count))]));
+    vec![
+        ("worms_above_carrying", worms("6.1 kg"), worms("6 kg")),
+        ("bed_frost", Of("harvests", fixed(0.0)), Of("harvests", fixed(0.1))),
+        ("bed_heat", Of("harvests", fixed(35.0)), Of("harvests", fixed(34.9))),
+        ("hidden_heat", Of("harvests", monthly(28.1)), Of("harvests", monthly(28.0))),
+        // What is measured hides nothing.
+        ("hidden_heat", Of("harvests", monthly(28.1)), Of("harvests", fixed(28.1))),
+        ("depth_reached", layers(20), layers(3)),
+        ("bed_empty", Of("harvests", second_on("2028-01-01")), Of("harvests", second_on("2027-04-05"))),
+    ]
+}
+
+fn of_requests() -> Vec<Pair> {
+    let length = |low: f64| {
+        let range = json!({"value": 1, "low": low, "high": 1, "unit": "m"});
+        Of("applications", with(&layer("1 cm"), "/areas/0/surface/length", range))
+    };
+    let knowing = |id: &str, value: &str| Of("applications", known(&layer("1 cm"), id, value));
+    vec![
+        ("range_not_used", length(0.99), length(1.0)),
+        ("assumption_not_used", knowing("tea.brewing_time", "24 h"), knowing("castings.bulk_density", "600 kg/m3")),
+    ]
+}
+
+fn pairs() -> Vec<Pair> {
+    [of_castings(), of_tea(), of_feeds(), of_beds(), of_requests()].into_iter().flatten().collect()
+}
+
+#[test]
+fn every_rule_is_listed_with_when_it_is_told() {
+    let answer = get("/v1/cautions").json();
+    let listed = answer["cautions"].as_array().unwrap();
+    assert_eq!(listed.len(), Rule::ALL.len());
+    for (row, rule) in listed.iter().zip(Rule::ALL) {
+        let text = rule.text();
+        assert_eq!(row["rule"], text.rule);
+        assert_eq!(row["severity"], text.severity.as_str(), "{}", text.rule);
+        assert_eq!((&row["text"], &row["source"]), (&json!(text.text), &json!(text.source)));
+        let when = row["raised_when"].as_str().unwrap();
+        assert!(when.starts_with("when ") || when.starts_with("with every "), "{}: {when}", text.rule);
+        assert!(!when.contains("  ") && !when.ends_with('.'), "{}: {when}", text.rule);
+    }
+}
+
+#[test]
+fn every_rule_has_a_request_that_raises_it_and_a_near_miss() {
+    let answer = get("/v1/cautions").json();
+    let mut listed: Vec<&str> =
+        answer["cautions"].as_array().unwrap().iter().map(|row| row["rule"].as_str().unwrap()).collect();
+    let pairs = pairs();
+    let mut tried: Vec<&str> = pairs.iter().map(|(rule, ..)| *rule).collect();
+    listed.sort_unstable();
+    tried.sort_unstable();
+    tried.dedup();
+    assert_eq!(tried, listed, "a new rule needs its two requests here");
+}
+
+#[test]
+fn a_rule_is_told_by_the_request_that_raises_it_and_not_by_the_near_miss() {
+    for (rule, raises, near) in pairs() {
+        assert!(told(&raises).iter().any(|one| one == rule), "{rule} is not told: {:?}", told(&raises));
+        assert!(!told(&near).iter().any(|one| one == rule), "{rule} is told by its near miss");
+    }
+}
+
+#[test]
+fn what_a_caution_says_in_an_answer_is_what_the_list_says() {
+    let listed = get("/v1/cautions").json();
+    let listed = listed["cautions"].as_array().unwrap();
+    let answer = ok("feeds", &demo("feeds/autumn-heap.json"));
+    for caution in answer["cautions"].as_array().unwrap() {
+        let row = listed.iter().find(|row| row["rule"] == caution["rule"]).unwrap();
+        for field in ["severity", "text", "source"] {
+            assert_eq!(row[field], caution[field], "{field} of {}", caution["rule"]);
+        }
+    }
+}
