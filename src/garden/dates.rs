@@ -4,11 +4,11 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::text::clip;
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 
-/// The first year accepted.
+/// The first year accepted. Source: limit of this service.
 pub const MIN_YEAR: i32 = 1900;
-/// The last year accepted.
+/// The last year accepted. Source: limit of this service.
 pub const MAX_YEAR: i32 = 2199;
-/// The longest span between the first and the last date of one request, in days: ten years.
+/// The longest span between the first and the last date of one request, in days: ten years. Source: limit of this service.
 pub const MAX_SPAN_DAYS: i64 = 3_653;
 
 /// Reads `2027-04-05`.

@@ -1,29 +1,68 @@
-//! The page of sources and the code tell the same.
+//! The tables of docs/sources.md are made from what the program computes with; the words around them are written by hand.
 
-use barrowful::garden::assumptions::Assumption;
+#![expect(clippy::panic, reason = "a test may stop at whatever is wrong")]
+
+use crate::constants::{Constant, constants};
+use barrowful::garden::assumptions::{Assumption, Definition};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::feeds::StepKind;
 use barrowful::garden::feeds::materials::{ALL, Feedstock, Origin, Value};
+use barrowful::garden::units::Dimension;
+use barrowful::garden::units::round::to_nine_digits;
 
-const PAGE: &str = include_str!("../../docs/sources.md");
+/// How the tables are written anew.
+const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test garden sources";
 
-#[test]
-fn every_assumption_stands_on_the_page_with_its_source_and_range() {
-    for assumption in Assumption::ALL {
-        let definition = assumption.definition();
-        let row = PAGE.lines().find(|line| line.starts_with(&format!("| `{}` |", definition.id)));
-        let row = row.unwrap_or_else(|| panic!("{} is missing in docs/sources.md", definition.id));
-        assert!(row.ends_with(&format!("{} |", definition.source)), "{}: {row}", definition.id);
-        assert!(row.contains(definition.meaning), "{}", definition.id);
+/// The end of a table on the page; its beginning names it.
+const END: &str = "<!-- end -->";
+
+fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let line = |cells: &[String]| {
+        assert_eq!(cells.len(), head.len(), "{cells:?}");
+        assert!(cells.iter().all(|cell| !cell.contains(['|', '\n'])), "{cells:?}");
+        format!("| {} |\n", cells.join(" | "))
+    };
+    let titles: Vec<String> = head.iter().map(|title| (*title).to_owned()).collect();
+    let rule = format!("|{}\n", "---|".repeat(head.len()));
+    rows.into_iter().fold(line(&titles) + &rule, |page, row| page + &line(&row))
+}
+
+fn code(text: &str) -> String {
+    format!("`{text}`")
+}
+
+/// The unit in which the page shows an assumption, and how many of it are one base unit.
+fn unit(definition: &Definition) -> (&'static str, f64) {
+    match definition.dimension {
+        Dimension::Share => ("%", 100.0),
+        Dimension::Length => ("mm", 1000.0),
+        Dimension::Duration if definition.id.starts_with("tea.") => ("h", 1.0),
+        Dimension::Duration => ("d", 1.0 / 24.0),
+        Dimension::MassPerArea if !definition.id.starts_with("worms.") => ("g/m2", 1000.0),
+        dimension => (dimension.base_unit(), 1.0),
     }
 }
 
-#[test]
-fn every_caution_stands_on_the_page_with_its_source() {
-    for rule in Rule::ALL {
-        let text = rule.text();
-        assert!(PAGE.contains(&format!("| `{}` | {} |", text.rule, text.source)), "{}", text.rule);
-    }
+fn assumption(assumption: &Assumption) -> Vec<String> {
+    let definition = assumption.definition();
+    let (unit, scale) = unit(definition);
+    let shown = |x: f64| to_nine_digits(x * scale).to_string();
+    let [low, likely, high] = definition.default.map_or([const { String::new() }; 3], |range| range.map(shown));
+    let unit = if definition.default.is_some() { unit } else { "" };
+    vec![
+        code(definition.id),
+        definition.meaning.to_owned(),
+        low,
+        likely,
+        high,
+        unit.to_owned(),
+        definition.source.to_owned(),
+    ]
+}
+
+fn caution(rule: &Rule) -> Vec<String> {
+    let text = rule.text();
+    vec![code(text.rule), text.severity.as_str().to_owned(), text.raised_when.to_owned(), text.source.to_owned()]
 }
 
 /// A value as it stands on the page: low / likely / high, where the likely value is from, and * if the range is ours.
@@ -33,35 +72,76 @@ fn value(value: &Value) -> String {
     format!("{low} / {likely} / {high} {}{ours}", value.origin.key())
 }
 
-fn row(f: &Feedstock) -> String {
+fn material(f: &Feedstock) -> Vec<String> {
     let [w, n, c, rho] = [&f.moisture, &f.nitrogen, &f.carbon, &f.bulk_density].map(value);
-    format!("| `{}` | {} | {w} | {n} | {c} | {:.0} | {rho} | {} |", f.id, f.name, f.carbon_to_nitrogen(), f.note)
+    let ratio = format!("{:.0}", f.carbon_to_nitrogen());
+    vec![code(f.id), f.name.to_owned(), w, n, c, ratio, rho, f.note.to_owned()]
+}
+
+fn origin(origin: &Origin) -> Vec<String> {
+    [origin.key(), origin.source(), origin.checked()].map(str::to_owned).to_vec()
+}
+
+fn step(kind: &StepKind) -> Vec<String> {
+    vec![code(kind.as_str()), kind.text().to_owned(), kind.source().to_owned()]
+}
+
+fn constant(one: &Constant) -> Vec<String> {
+    let room = one.file.trim_end_matches(".rs").trim_end_matches("/mod");
+    vec![code(&one.name), code(room), code(&one.value), one.meaning.clone(), one.source.clone()]
+}
+
+const CONSTANT: [&str; 5] = ["constant", "in", "value", "meaning", "source"];
+
+/// The tables by their names on the page.
+fn tables() -> Vec<(&'static str, String)> {
+    let (computing, garden): (Vec<Constant>, Vec<Constant>) =
+        constants().into_iter().partition(Constant::is_of_computing);
+    let head = ["assumption", "meaning", "low", "likely", "high", "unit", "source"];
+    let row = ["material", "name", "moisture, %", "nitrogen, %", "carbon, %", "C:N", "bulk density, kg/m3", "note"];
+    vec![
+        ("assumptions", table(&head, Assumption::ALL.iter().map(assumption))),
+        ("cautions", table(&["rule", "severity", "told", "source"], Rule::ALL.iter().map(caution))),
+        ("materials", table(&row, ALL.iter().map(material))),
+        ("origins", table(&["origin", "source", "how far checked"], Origin::ALL.iter().map(origin))),
+        ("steps", table(&["step", "what is done", "source"], StepKind::ALL.iter().map(step))),
+        ("constants", table(&CONSTANT, garden.iter().map(constant))),
+        ("computing", table(&CONSTANT, computing.iter().map(constant))),
+    ]
+}
+
+/// The page with its tables in place of those that it has.
+fn with_tables(page: &str) -> String {
+    tables().into_iter().fold(page.to_owned(), |page, (name, table)| {
+        let begin = format!("<!-- made from the program: {name} -->");
+        let (before, rest) = page.split_once(&begin).unwrap_or_else(|| panic!("docs/sources.md has no {begin}"));
+        let (_, after) = rest.split_once(END).unwrap_or_else(|| panic!("{begin} has no {END}"));
+        format!("{before}{begin}\n\n{table}\n{END}{after}")
+    })
 }
 
 #[test]
-fn every_material_stands_on_the_page_with_its_values_and_their_origin() {
-    for feedstock in ALL {
-        let row = row(feedstock);
-        assert!(PAGE.lines().any(|line| line == row), "missing in docs/sources.md:\n{row}");
+fn the_tables_of_the_page_are_those_of_the_program() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/sources.md");
+    let page = std::fs::read_to_string(path).unwrap();
+    let wanted = with_tables(&page);
+    if std::env::var("UPDATE_SNAPSHOTS").is_ok_and(|value| value == "1") {
+        std::fs::write(path, wanted).unwrap();
+        return;
     }
-    let rows =
-        PAGE.lines().skip_while(|line| *line != "## Materials").skip(1).take_while(|line| !line.starts_with("## "));
-    let ids = rows.filter_map(|line| line.strip_prefix("| `")?.split('`').next());
-    assert!(ids.eq(ALL.iter().map(|f| f.id)), "the page has the materials of the table, in its order");
-}
-
-#[test]
-fn every_origin_of_a_material_stands_on_the_page_with_how_far_it_was_checked() {
-    for origin in Origin::ALL {
-        let row = format!("| {} | {} | {} |", origin.key(), origin.source(), origin.checked());
-        assert!(PAGE.lines().any(|line| line == row), "missing in docs/sources.md:\n{row}");
+    let lines = |text: &str| text.lines().map(str::to_owned).collect::<Vec<_>>();
+    for (was, is) in lines(&page).iter().zip(lines(&wanted)) {
+        assert_eq!(*was, is, "docs/sources.md is not what the program tells; mend it with\n    {MEND}");
     }
+    assert!(page == wanted, "docs/sources.md lacks rows; mend it with\n    {MEND}");
 }
 
 #[test]
-fn every_step_stands_on_the_page_with_its_source() {
-    for kind in StepKind::ALL {
-        let row = format!("| `{}` | {} |", kind.as_str(), kind.source());
-        assert!(PAGE.lines().any(|line| line == row), "missing in docs/sources.md:\n{row}");
+fn every_source_says_something() {
+    let assumptions = Assumption::ALL.iter().map(|a| (a.id(), a.definition().source));
+    let rules = Rule::ALL.iter().map(|r| (r.text().rule, r.text().source));
+    let steps = StepKind::ALL.iter().map(|s| (s.as_str(), s.source()));
+    for (of, source) in assumptions.chain(rules).chain(steps) {
+        assert!(source.len() > 5 && !source.ends_with('.'), "{of}: {source}");
     }
 }

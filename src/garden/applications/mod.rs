@@ -6,17 +6,20 @@ use crate::garden::assumptions::{Castings, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfShare, OfVolume};
-use crate::garden::units::{Area, Estimate, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength};
+use crate::garden::units::{
+    Area, Estimate, HAIR, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength,
+};
 
-/// Phosphate (P2O5) in phosphorus: 141.9445 / (2 x 30.973762), from standard atomic weights.
+/// Phosphate (P2O5) in phosphorus, by mass: 141.9445 / (2 x 30.973762). Source: standard atomic weights, from memory.
 pub const PHOSPHATE: f64 = 2.2914;
-/// Potash (K2O) in potassium: 94.196 / (2 x 39.0983), from standard atomic weights.
+/// Potash (K2O) in potassium, by mass: 94.196 / (2 x 39.0983). Source: standard atomic weights, from memory.
 pub const POTASH: f64 = 1.2046;
-/// An inch.
+/// An inch, the layer of a year above which there is a caution. Source: University of Minnesota Extension ("about an inch or
+/// less"); 25.4 mm exact by definition.
 const INCH: Length = Length::from_metres(0.0254);
-/// The share of castings above which a potting mix gets a caution (Atiyeh et al. 2000).
+/// The share of castings above which a potting mix gets a caution. Source: Atiyeh et al. 2000, Bioresource Technology 75:175-180.
 const STRONG: Share = Share::from_fraction(0.20);
-/// 170 kg/ha a year (91/676/EEC).
+/// Manure nitrogen on land in a nitrate vulnerable zone: 170 kg/ha a year. Source: Council Directive 91/676/EEC.
 const NITRATE_LIMIT: MassPerArea = MassPerArea::from_kilograms_per_square_metre(0.017);
 
 /// An amount for each plant.
@@ -289,15 +292,15 @@ type Came<'a> = (Option<Estimate<OfLength>>, &'a Carried);
 
 fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried): Came<'_>) -> Vec<Rule> {
     let mut cautions = castings.cautions.clone();
-    if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + 1e-9)) {
+    if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
         cautions.push(Rule::ThickLayer);
     }
     let share = extent.mix.map(|mix| carried.volume.likely() / mix);
-    if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + 1e-9)) {
+    if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + HAIR)) {
         cautions.push(Rule::StrongMix);
     }
     let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area);
-    let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + 1e-9);
+    let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + HAIR);
     if order.nitrate_zone && per_area.is_some_and(over) {
         cautions.push(Rule::NitrateLimit);
     }

@@ -55,7 +55,7 @@ impl Ground {
     /// `out_of_range` and `too_large` at the bounds of areas.
     pub fn area(&self) -> Result<Area, Refusal> {
         use std::f64::consts::PI;
-        let round = |d: Length| Area::from_square_metres(PI * d.metres() * d.metres() / 4.0);
+        let round = |d: Length| Area::from_square_metres(PI * d.metres() * d.metres() / super::DISC);
         let one = match &self.shape {
             Shape::Rectangle { length, width } => *length * *width,
             Shape::Rows { length, band } => *length * *band,

@@ -5,7 +5,7 @@ mod ground;
 pub use ground::{Ground, Shape};
 
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Dimension, Length, Volume, whole};
+use crate::garden::units::{Area, Dimension, HAIR, Length, Volume, whole};
 
 /// Where castings go.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,22 +69,29 @@ fn pots(count: u32, volume: Volume) -> Result<Extent, Refusal> {
     Ok(Extent { plants: Some(u64::from(count)), potted: true, mix: Some(mix), ..Extent::default() })
 }
 
+/// Divides `pi h (D^2 + D d + d^2)` to the volume of a frustum; `pi h d^2` to that of a cone. Source: identity, solid geometry.
+pub const FRUSTUM: f64 = 12.0;
+/// Divides `pi d^2` to the area of a disc. Source: identity, plane geometry.
+pub const DISC: f64 = 4.0;
+/// The most plants in one row. Source: limit of this service.
+const MOST_IN_ROW: f64 = 1e9;
+
 /// The volume of a frustum: `pi h (D^2 + D d + d^2) / 12`.
 #[must_use]
 pub fn frustum(top: Length, bottom: Length, height: Length) -> Volume {
     let (top, bottom) = (top.metres(), bottom.metres());
     let squares = top * top + top * bottom + bottom * bottom;
-    Area::from_square_metres(std::f64::consts::PI * squares / 12.0) * height
+    Area::from_square_metres(std::f64::consts::PI * squares / FRUSTUM) * height
 }
 
 /// How many plants stand in a row, each with its own spacing; a row that is a hair too short counts as full.
 fn plants_in_row(length: Length, spacing: Length) -> Result<u64, Refusal> {
-    let plants = (length.metres() / spacing.metres() + 1e-9).floor();
+    let plants = (length.metres() / spacing.metres() + HAIR).floor();
     if plants < 1.0 {
         let detail = "the spacing is longer than the row, so no plant stands in it";
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("spacing"));
     }
-    if plants > 1e9 {
+    if plants > MOST_IN_ROW {
         let detail = "more than a thousand million plants stand in one row; check the spacing";
         return Err(Refusal::new(Reason::TooLarge, detail).at("spacing"));
     }

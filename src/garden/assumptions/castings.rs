@@ -5,16 +5,19 @@ use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Density, Estimate, Mass, Share, Volume};
 
-/// Particle density of the dry matter, kg/m3 (model: air space = 1 - rho_d/1500 - (rho - rho_d)/1000).
+/// Particle density of the dry matter, kg/m3: air space = 1 - rho_d/1500 - (rho - rho_d)/1000. Source: assumption: no published
+/// figure found for castings.
 const PARTICLE_DENSITY: f64 = 1_500.0;
-/// Density of water, kg/m3.
+/// Density of water, kg/m3. Source: 1 kg/L, rounded from 0.998 kg/L at 20 C; from memory.
 const WATER_DENSITY: f64 = 1_000.0;
-/// Below this share of air the material is too wet to breathe (common practice, no source).
-const LEAST_AIR: f64 = 0.20;
-/// How far three values of density and moisture may disagree: one percentage point of moisture.
+/// Below this share of air castings and feed are too wet to breathe. Source: common practice, no source.
+pub const LEAST_AIR: f64 = 0.20;
+/// How far three values of density and moisture may disagree: one percentage point of moisture. Source: assumption: no
+/// published figure found.
 const MOISTURE_TOLERANCE: f64 = 0.01;
-/// Above this ratio of carbon to nitrogen nothing is counted as available (Washington State University Extension).
-const TIE_UP: f64 = 25.0;
+/// Above this ratio of carbon to nitrogen castings tie nitrogen up, and none is counted as available. Source: Washington State
+/// University Extension Garden Tips, 2016.
+pub const TIE_UP: f64 = 25.0;
 
 /// The castings of one item. Guarantees: dry bulk density <= bulk density at the likely values, and the pores can hold
 /// the water.
@@ -225,6 +228,12 @@ fn drier_than_whole(bulk: Density, dry: Density) -> Refusal {
 #[must_use]
 pub fn air_space(bulk: Density, dry: Density) -> f64 {
     1.0 - dry.base() / PARTICLE_DENSITY - (bulk.base() - dry.base()) / WATER_DENSITY
+}
+
+/// The bulk density at which the pores are full: the air space is 0 at `1000 + rho_d (1 - 1000/1500)`.
+#[must_use]
+pub fn fullest(dry: Density) -> Density {
+    Density::from_kilograms_per_cubic_metre(WATER_DENSITY + dry.base() * (1.0 - WATER_DENSITY / PARTICLE_DENSITY))
 }
 
 /// The bulk density of a weighed bucket: `(full - empty) / holds`.

@@ -3,11 +3,26 @@
 mod castings;
 mod table;
 
-pub use castings::{Castings, air_space, weighed};
+pub use castings::{Castings, LEAST_AIR, TIE_UP, air_space, fullest, weighed};
 pub use table::{Assumption, Definition};
 
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Estimate, Measured, Quantity};
+
+/// The least share that is computed with where nothing at all leaves nothing to compute. Source: limit of this service.
+pub const LEAST: f64 = 1e-6;
+/// The most of one nutrient in dry matter: beyond it only fertilisers lie. Source: limit of this service.
+pub const MOST_NUTRIENT: f64 = 0.2;
+/// The wettest castings, mix or bed computed with, over the whole. Source: limit of this service.
+pub const WETTEST: f64 = 0.95;
+/// The most that is lost on the way to castings. Source: limit of this service.
+const MOST_LOST: f64 = 0.95;
+/// The least nitrogen that is kept. Source: limit of this service.
+const LEAST_KEPT: f64 = 0.01;
+/// The loosest packing of a mix: half of the summed volumes. Source: limit of this service.
+const LOOSEST: f64 = 0.5;
+/// The thinnest and the thickest layer of feed, m. Source: limit of this service.
+const LAYERS: (f64, f64) = (1e-5, 2.0);
 
 /// Who gave a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -68,16 +83,19 @@ impl Overrides {
         let (mut min, mut max) = definition.dimension.bounds();
         match assumption {
             // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
-            Assumption::SievePass | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = 1e-6,
-            Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (1e-6, 0.2),
-            Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = 0.95,
-            Assumption::Packing => min = 0.5,
-            Assumption::OrganicMatterLoss | Assumption::HotStageLoss => max = 0.95,
-            Assumption::NitrogenRetained => min = 0.01,
-            Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = (1e-5, 2.0),
-            Assumption::MoistureDryBasis => max = 19.0,
+            Assumption::SievePass | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
+            Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => {
+                (min, max) = (LEAST, MOST_NUTRIENT)
+            }
+            Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
+            Assumption::Packing => min = LOOSEST,
+            Assumption::OrganicMatterLoss | Assumption::HotStageLoss => max = MOST_LOST,
+            Assumption::NitrogenRetained => min = LEAST_KEPT,
+            Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
+            // 95 % of the whole is nineteen times the dry matter.
+            Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
             // No worms left: nothing to go on with.
-            Assumption::Recovered => min = 1e-6,
+            Assumption::Recovered => min = LEAST,
             _ => {}
         }
         if !(span.low <= span.likely && span.likely <= span.high) {

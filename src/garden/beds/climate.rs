@@ -156,16 +156,11 @@ fn mean_of_day(means: &[Temperature; 12], day: NaiveDate) -> f64 {
     let (start, end) = (f64::from(day.day0()), f64::from(day.day()));
     if start < half && half < end {
         // The day with the knot in its middle: two half days.
-        return (at(start) + 2.0 * middle + at(end)) / 4.0;
+        return ((at(start) + middle) / 2.0 + (middle + at(end)) / 2.0) / 2.0;
     }
     at((start + end) / 2.0)
 }
 
 fn days_of(day: NaiveDate) -> f64 {
-    match day.month() {
-        2 if day.leap_year() => 29.0,
-        2 => 28.0,
-        4 | 6 | 9 | 11 => 30.0,
-        _ => 31.0,
-    }
+    f64::from(day.num_days_in_month())
 }

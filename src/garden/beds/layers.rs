@@ -8,9 +8,9 @@ use crate::garden::units::quantity::{OfDensity, OfLength, OfShare};
 use crate::garden::units::{Estimate, Length, Mass};
 use chrono::NaiveDate;
 
-/// Most layers in one forecast.
+/// Most layers in one forecast. Source: limit of this service.
 pub const MOST_LAYERS: u32 = 10_000;
-/// Feed below this share of a layer is none: what rounding leaves.
+/// Feed below this share of a layer is none: what rounding leaves. Source: tolerance of computing.
 const CRUMB: f64 = 1e-9;
 
 /// Why a cycle takes no more layers.

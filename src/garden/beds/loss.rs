@@ -5,8 +5,8 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfShare};
 use crate::garden::units::{Estimate, Measured, Quantity, Ratio, Share};
 
-/// Organic matter in one part of carbon: carbon = (1 - ash) / 1.8.
-pub const ORGANIC_MATTER_IN_CARBON: f64 = 1.8;
+/// Organic matter in one part of carbon: carbon = (1 - ash) / 1.8, as for feeds.
+pub const ORGANIC_MATTER_IN_CARBON: f64 = crate::garden::feeds::ORGANIC_PER_CARBON;
 
 /// A loss measured by the ash before and after.
 #[derive(Debug, Clone, Copy, PartialEq)]

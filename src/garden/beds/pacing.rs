@@ -4,7 +4,7 @@ use super::{Bed, Pace};
 use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::units::quantity::{OfDuration, OfMassPerArea, OfShare};
-use crate::garden::units::{Duration, Estimate, FeedRate, Mass, MassPerArea, Measured, Quantity, Share};
+use crate::garden::units::{Duration, Estimate, FeedRate, HAIR, Mass, MassPerArea, Measured, Quantity, Share};
 
 /// Slow, likely, quick.
 pub(super) type Three<T> = [T; 3];
@@ -41,7 +41,7 @@ pub(super) fn pacing(bed: &Bed, known: Known<'_>, notes: (&mut Vec<Assumed>, &mu
         Pacing {
             pace,
             finishing: days(pick(&finishing, i)),
-            drying: (days(pick(&drying, i)) - 1e-9).ceil(),
+            drying: (days(pick(&drying, i)) - HAIR).ceil(),
             recovered: pick(&recovered, i),
         }
     });

@@ -10,7 +10,7 @@ use crate::garden::cautions::Rule;
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Estimate, Length, Mass, Share};
 
-/// A bed that stands empty for less than this, in days, is not told about.
+/// A bed that stands empty for less than this, in days, is not told about. Source: assumption: no published figure found.
 const IDLE: f64 = 1.0;
 
 impl Assembly<'_> {
@@ -114,7 +114,7 @@ impl Assembly<'_> {
         self.tally.lot(feed, dry_matter.likely().kilograms());
         let nitrogen = self.bed.feed.nitrogen;
         let ratio = nitrogen.map(|n| self.keeps.carbon_to_nitrogen(n));
-        if ratio.is_some_and(|ratio| ratio.likely().number() > super::yields::TIE_UP) {
+        if ratio.is_some_and(|ratio| ratio.likely().number() > crate::garden::assumptions::TIE_UP) {
             self.caution(Rule::NitrogenTieUp);
         }
         let by_last = |timeline: Option<&Timeline>| timeline.and_then(|t| t.ready).filter(|t| *t <= self.last);

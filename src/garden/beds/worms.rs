@@ -4,9 +4,9 @@ use crate::garden::units::{Duration, FeedRate, Mass};
 use libm::{exp, expm1, log, log1p};
 use std::f64::consts::LN_2;
 
-/// Above this exponent the great terms are taken out of the logarithm, before `exp` overflows.
+/// Above this exponent the great terms are taken out of the logarithm, before `exp` overflows. Source: tolerance of computing.
 const GREAT: f64 = 700.0;
-/// Below this growth the worms are taken as constant: the formulas agree there to the last digit.
+/// Below this growth the worms are taken as constant: the formulas agree there to the last digit. Source: tolerance of computing.
 const STEADY: f64 = 1e-16;
 
 /// The worms of one bed and how fast they grow and feed.

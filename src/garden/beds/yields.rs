@@ -3,19 +3,17 @@
 use super::loss::{Keeps, falling, measured_loss};
 use super::within;
 use crate::garden::areas::checked_volume;
-use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT, TIE_UP};
 use crate::garden::cautions::Rule;
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Dimension, Estimate, Mass, Share};
 
-/// The wettest feed computed with; beyond it there is next to no dry matter.
+/// The wettest feed computed with; beyond it there is next to no dry matter. Source: limit of this service.
 const WETTEST: f64 = 0.99;
-/// The most ash in feed computed with.
+/// The most ash in feed computed with. Source: limit of this service.
 const MOST_ASH: f64 = 0.95;
-/// Above this ratio castings tie nitrogen up (Washington State University Extension).
-pub(super) const TIE_UP: f64 = 25.0;
 
 /// Castings out of a bed, dried and sieved.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -216,7 +214,7 @@ pub(super) fn check_analysis(moisture: Share, ash: Share, nitrogen: Option<Share
     };
     check("the moisture of feed", moisture, (0.0, WETTEST)).map_err(|e| e.at("moisture"))?;
     check("the ash of feed", ash, (0.0, MOST_ASH)).map_err(|e| e.at("ash"))?;
-    nitrogen.map_or(Ok(()), |n| check("the nitrogen of feed", n, (1e-6, 0.2)).map_err(|e| e.at("nitrogen")))
+    nitrogen.map_or(Ok(()), |n| check("the nitrogen of feed", n, (LEAST, MOST_NUTRIENT)).map_err(|e| e.at("nitrogen")))
 }
 
 /// One harvest by two ways, in dry matter.

@@ -5,19 +5,24 @@ use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfDuration, OfMass, OfShare, OfVolume};
-use crate::garden::units::{Duration, Estimate, Millilitres, Share, Volume, VolumePerArea, VolumePerLength, whole};
+use crate::garden::units::{
+    Duration, Estimate, HAIR, Millilitres, Share, Volume, VolumePerArea, VolumePerLength, whole,
+};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-/// Most batches that one brew is split into.
+/// Most batches that one brew is split into. Source: limit of this service.
 pub const MOST_BATCHES: u64 = 1_000;
-/// The strongest brew that is offered: one part to five of water (Edwards et al. 2010).
+/// The strongest brew that is offered: one part to five of water. Source: Edwards et al. 2010, Crop Protection 29.
 const STRONGEST: f64 = 0.20;
-/// Aerated tea without additives was clear of E. coli O157:H7 after this time (Ingram & Millner 2007).
+/// Aerated tea without additives was clear of E. coli O157:H7 after this time. Source: Ingram & Millner 2007, J. Food Prot.
+/// 70:828-834.
 const CLEARED_AFTER: Duration = Duration::from_hours(36.0);
-/// Tea without air was clear of it after this time: 8.5 days (Ingram & Millner 2007).
+/// Tea without air was clear of it after this time: 8.5 days. Source: Ingram & Millner 2007, J. Food Prot. 70:828-834.
 const CLEARED_STILL: Duration = Duration::from_hours(204.0);
-/// Tea that is kept longer gets a caution: the upper end of the assumption (common practice, no source).
+/// Tea that is kept longer gets a caution: the upper end of tea.use_within. Source: common practice, no source.
 const KEPT: Duration = Duration::from_hours(6.0);
+/// Seconds in an hour. Source: exact by definition.
+const SECONDS: f64 = 3_600.0;
 
 /// How much tea a place gets.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -211,7 +216,7 @@ fn covered(coverage: Coverage, extent: &Extent) -> Result<Volume, Refusal> {
 /// How many equal batches, and how many rounds of all brewers.
 fn batch_count(water: Volume, brewer: Option<Brewer>) -> Result<(u64, u64), Refusal> {
     let Some(brewer) = brewer else { return Ok((1, 1)) };
-    let batches = (water.litres() / brewer.holds.litres() - 1e-9).ceil().max(1.0);
+    let batches = (water.litres() / brewer.holds.litres() - HAIR).ceil().max(1.0);
     if batches > whole(MOST_BATCHES) {
         let detail = format!("this makes more than {MOST_BATCHES} batches; take a larger brewer or less water");
         return Err(Refusal::new(Reason::TooLarge, detail).at("brewer"));
@@ -250,7 +255,7 @@ impl Schedule<'_> {
         let later = whole(round) * (self.brewing.hours() + turnaround);
         let at = |hours: f64| -> Result<DateTime<FixedOffset>, Refusal> {
             #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and the date is checked")]
-            let seconds = (hours * 3600.0).round() as i64;
+            let seconds = (hours * SECONDS).round() as i64;
             let range = crate::garden::dates::MIN_YEAR..=crate::garden::dates::MAX_YEAR;
             TimeDelta::try_seconds(seconds)
                 .and_then(|delta| use_at.checked_add_signed(delta))
@@ -272,7 +277,7 @@ fn stronger(order: &Order, water: Volume, castings: Volume, rounds: u64) -> Opti
     let one_round = brewer.holds.times(f64::from(brewer.count));
     let share = castings / one_round;
     let tea = water.times(1.0 + order.dilution);
-    (share.fraction() <= STRONGEST * (1.0 + 1e-9)).then_some(Stronger {
+    (share.fraction() <= STRONGEST * (1.0 + HAIR)).then_some(Stronger {
         castings_per_water: share,
         water: one_round,
         then_add: tea - one_round,

@@ -5,9 +5,9 @@ use crate::garden::areas::Ground;
 use crate::garden::assumptions::Assumption;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfLength;
-use crate::garden::units::{Area, Estimate, Length, Volume};
+use crate::garden::units::{Area, Estimate, HAIR, Length, Volume};
 
-/// Most later layers that are counted.
+/// Most later layers that are counted. Source: limit of this service.
 const MOST_LAYERS: f64 = 100_000.0;
 
 /// One layer.
@@ -44,7 +44,7 @@ impl Layers {
         let (full_first, each) = (area * first.likely(), area * later.likely());
         let laid = if full_first < volume { full_first } else { volume };
         let rest = volume - laid;
-        let count = (rest.litres() / each.litres() + 1e-9).floor();
+        let count = (rest.litres() / each.litres() + HAIR).floor();
         if !(0.0..=MOST_LAYERS).contains(&count) {
             let detail = format!("this mix makes more than {MOST_LAYERS} layers on this ground");
             return Err(Refusal::new(Reason::TooLarge, detail).at("ground"));
@@ -52,7 +52,7 @@ impl Layers {
         #[expect(clippy::as_conversions, reason = "between 0 and MOST_LAYERS")]
         let later = count as u32;
         let left = rest - each.times(count);
-        let last = (left.litres() > 1e-9 * volume.litres()).then(|| layer(left));
+        let last = (left.litres() > HAIR * volume.litres()).then(|| layer(left));
         Ok(Self { area, first: layer(laid), later, each: layer(each), last })
     }
 }

@@ -6,7 +6,7 @@ use super::water::{Treatment, added};
 use super::{Amount, Ingredient, Load, Material, estimate, usual_density};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Mass, Share};
+use crate::garden::units::{Dimension, Estimate, Mass, Share};
 
 /// One material as it goes into the mix.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -71,7 +71,8 @@ impl Line {
         };
         let by_volume = matches!(least, Load::Volume(_));
         let (least, most) = (kilograms(least), most.map(kilograms));
-        if !(0.0..=1e12).contains(&least) || most.is_some_and(|most| !(least..=1e12).contains(&most)) {
+        let (_, top) = Dimension::Mass.bounds();
+        if !(0.0..=top).contains(&least) || most.is_some_and(|most| !(least..=top).contains(&most)) {
             let detail =
                 format!("{}: the amount must not be negative, and a range gives its lower end first", ingredient.name);
             return Err(Refusal::new(Reason::OutOfRange, detail).at("amount"));

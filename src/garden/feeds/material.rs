@@ -1,18 +1,20 @@
 //! What a material is made of: water, nitrogen, carbon, ash, and how it lies.
 
-use crate::garden::assumptions::air_space;
+use crate::garden::assumptions::{LEAST, MOST_NUTRIENT, air_space};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
-use crate::garden::units::{Density, Estimate, Share};
+use crate::garden::units::{Density, Estimate, HAIR, Share};
 
-/// More carbon than this in the dry matter does not occur in plants, manure or paper (share).
+/// More carbon than this in the dry matter does not occur in plants, manure or paper (share). Source: assumption: a margin above
+/// pure organic matter, 1/1.8 = 55.6 %.
 pub const MOST_CARBON: f64 = 0.58;
-/// Organic matter over carbon: `carbon = (1 - ash)/1.8` (a rule of composting; attributed to Cornell from memory).
+/// Organic matter over carbon: `carbon = (1 - ash)/1.8`. Source: a rule of composting, read in a stored copy; attributed to Cornell
+/// from memory.
 pub const ORGANIC_PER_CARBON: f64 = 1.8;
-/// Most nitrogen in the dry matter that is computed with (share): beyond it only fertilisers lie.
-pub const MOST_NITROGEN: f64 = 0.2;
+/// Most nitrogen in the dry matter that is computed with (share).
+pub const MOST_NITROGEN: f64 = MOST_NUTRIENT;
 /// Least nitrogen in the dry matter that is computed with (share): a ratio needs something to divide by.
-pub const LEAST_NITROGEN: f64 = 1e-6;
+pub const LEAST_NITROGEN: f64 = LEAST;
 
 /// How the carbon of a material is known. One is given, the others follow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,7 +70,7 @@ impl Material {
             return Err(Refusal::new(Reason::ImpossibleValue, detail).at("moisture"));
         }
         if !(nitrogen.low().fraction() >= LEAST_NITROGEN && nitrogen.high().fraction() <= MOST_NITROGEN) {
-            let (min, max) = (0.0001, 20.0);
+            let (min, max) = (LEAST_NITROGEN * 100.0, MOST_NITROGEN * 100.0);
             let detail = format!("nitrogen is a share of the dry matter, between {min} and {max} %");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("nitrogen"));
         }
@@ -132,7 +134,7 @@ impl Material {
     pub fn at_moisture(&self, moisture: Estimate<OfShare>) -> Result<Self, Refusal> {
         let density = self.bulk_density.map(|rho| {
             let dry = rho.times(1.0 - self.moisture.likely().fraction());
-            dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(1e-9))
+            dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(HAIR))
         });
         Self::new((moisture, self.nitrogen), Carbon::Carbon(self.carbon), density)
     }
@@ -167,7 +169,9 @@ fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>) -> Result<Shares,
                     most * 100.0,
                     MOST_CARBON * 100.0
                 );
-                return Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 58.0).at("carbon"));
+                return Err(Refusal::new(Reason::ImpossibleValue, detail)
+                    .between(0.0, MOST_CARBON * 100.0)
+                    .at("carbon"));
             }
             Ok((carbon, ash_of(carbon)))
         }

@@ -12,11 +12,12 @@
 //! Cooper 1962, Naval Research Logistics Quarterly 9:181; from memory): that tells whether a goal is within reach, and
 //! the nearest value if not. The ratio comes first, the moisture next, the mass last.
 
+use crate::garden::units::HAIR;
 use good_lp::{Expression, ProblemVariables, Solution, SolverModel, constraint, microlp, variable};
 
-/// How far past the edge of what is reachable the last programme may look, for the sake of rounding.
+/// How far past the edge of what is reachable the last programme may look, for the sake of rounding. Source: tolerance of computing.
 const EDGE: f64 = 1e-9;
-/// What each place down the list adds to the weight of a kilogram.
+/// What each place down the list adds to the weight of a kilogram. Source: how this service works.
 const LATER: f64 = 1e-6;
 
 /// What one kilogram of a material, or all fixed ones together, bring into the mix: kilograms.
@@ -70,7 +71,7 @@ pub struct Choice {
     pub water: f64,
 }
 
-/// The solver's answers are this near to a corner of the region, as a share of the size of the mix.
+/// The solver's answers are this near to a corner of the region, as a share of the size of the mix. Source: tolerance of computing.
 const NOISE: f64 = 1e-7;
 
 /// An amount as the solver found it, drawn to 0 or to the most where it lies within the solver's noise of them.
@@ -191,7 +192,7 @@ impl Blend {
     /// The mass that counts as 1 inside, so that the solver's tolerances mean the same for a bucket and for a farm.
     fn scale(&self) -> f64 {
         let base = self.base.mass();
-        if base > 0.0 { base } else { self.free.iter().map(|(_, most)| *most).fold(0.0, f64::max).max(1e-9) }
+        if base > 0.0 { base } else { self.free.iter().map(|(_, most)| *most).fold(0.0, f64::max).max(HAIR) }
     }
 }
 

@@ -31,7 +31,7 @@ pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Starter, Tre
 use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::units::quantity::{OfDensity, OfShare};
-use crate::garden::units::{Estimate, Mass, Measured, Quantity, Ratio, Share, Volume};
+use crate::garden::units::{Estimate, HAIR, Mass, Measured, Quantity, Ratio, Share, Volume};
 use chrono::NaiveDate;
 
 /// An amount of material, as the caller measures it.
@@ -99,7 +99,7 @@ pub struct Order {
 #[must_use]
 pub fn usual_density(moisture: Estimate<OfShare>, known: Known<'_>) -> (Estimate<OfDensity>, Option<Assumed>) {
     let (dry, assumed): (Estimate<OfDensity>, _) = known.estimate(Assumption::FeedDryDensity);
-    (dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(1e-9)), assumed)
+    (dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(HAIR)), assumed)
 }
 
 /// An estimate from three numbers in base units; bounds that cross the likely value by rounding are drawn back to it.

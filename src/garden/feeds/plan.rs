@@ -9,16 +9,16 @@ use super::steps::{self, Step};
 use super::sum::Mix;
 use super::water::{Soak, Treatment};
 use super::{Goals, Order, estimate};
-use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WETTEST};
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Mass, Volume};
+use crate::garden::units::{Estimate, HAIR, Mass, Volume};
 
-/// Most materials in one mix.
+/// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
-/// Below this share of air a mix is too wet to breathe (common practice, no source).
-const LEAST_AIR: f64 = 0.20;
+/// The highest ratio of carbon to nitrogen asked for. Source: limit of this service.
+const MOST_RATIO: f64 = 10_000.0;
 
 /// A planned feed.
 #[derive(Debug, Clone, PartialEq)]
@@ -166,15 +166,15 @@ fn check(order: &Order) -> Result<(), Refusal> {
 
 fn check_goals(goals: &Goals) -> Result<(), Refusal> {
     if let Some((low, high)) = goals.carbon_to_nitrogen
-        && !(1.0 <= low.number() && low <= high && high.number() <= 10_000.0)
+        && !(1.0 <= low.number() && low <= high && high.number() <= MOST_RATIO)
     {
         let detail = "the goal for carbon to nitrogen lies between 1 and 10000, the lower end first; 25 to 30 is usual";
-        return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, 10_000.0));
+        return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MOST_RATIO));
     }
-    if goals.moisture.is_some_and(|g| !(0.0..=0.95).contains(&g.fraction())) {
+    if goals.moisture.is_some_and(|g| !(0.0..=WETTEST).contains(&g.fraction())) {
         let detail =
             "the goal for moisture (water over the whole) lies between 0 and 95 %; feed for worms has 65 to 82 %";
-        return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 95.0));
+        return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, WETTEST * 100.0));
     }
     Ok(())
 }
@@ -210,7 +210,7 @@ fn litres(water: Estimate<OfMass>) -> Estimate<OfVolume> {
 fn cautions(order: &Order, mix: &Mix, notes: &mut Notes<'_>) -> Vec<Rule> {
     let usual_ratio: Estimate<crate::garden::units::quantity::OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
     let usual_moisture: Estimate<OfShare> = notes.take(Assumption::BedMoisture);
-    let outside = |value: f64, low: f64, high: f64| value < low * (1.0 - 1e-9) || value > high * (1.0 + 1e-9);
+    let outside = |value: f64, low: f64, high: f64| value < low * (1.0 - HAIR) || value > high * (1.0 + HAIR);
     let mut cautions: Vec<Rule> = order.ingredients.iter().flat_map(|i| i.family.cautions()).copied().collect();
     cautions.append(&mut notes.cautions);
     let (ratio, wet) = (mix.carbon_to_nitrogen.likely().base(), mix.moisture.likely().base());

@@ -6,9 +6,9 @@ use super::mix::{Blend, Choice, Content, Interval, widened};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Mass, Ratio, Share, Volume};
 
-/// How near to a goal counts as met, as a share of it.
+/// How near to a goal counts as met, as a share of it. Source: tolerance of computing.
 const MET: f64 = 1e-9;
-/// How many materials are named that would mend a mix.
+/// How many materials are named that would mend a mix. Source: how this service works.
 const NAMED: usize = 3;
 
 /// What was wanted of the mix.

@@ -7,10 +7,12 @@ use crate::garden::dates::MAX_YEAR;
 use crate::garden::refusal::{Reason, Refusal};
 use chrono::{Datelike, Days, NaiveDate};
 
-/// After the first layer the bed waits so long, in days, to see whether it heats (common practice, no source).
+/// After the first layer the bed waits so long, in days, to see whether it heats. Source: common practice, no source.
 pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
-/// The longest hot stage and the longest cooling, in days.
+/// The longest hot stage and the longest cooling, in days. Source: limit of this service.
 const MOST_STAGE_DAYS: u32 = 365;
+/// What stands no longer than this, in hours, is begun on the day of mixing. Source: assumption: a day of work.
+const WITHIN_A_DAY: f64 = 8.0;
 
 /// A hot stage before the worms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -190,9 +192,9 @@ pub(super) fn of(order: &Order, parts: &[Prepared]) -> Result<Vec<Step>, Refusal
     Ok(list.steps)
 }
 
-/// How many days before the mixing something that stands so long is begun: up to eight hours on the same day.
+/// How many days before the mixing something that stands so long is begun.
 fn nights(hours: f64) -> u32 {
-    (1..=4).find(|n| hours <= 8.0 + f64::from(n - 1) * 24.0).map_or(4, |n: u32| n - 1)
+    (1..=4).find(|n| hours <= WITHIN_A_DAY + f64::from(n - 1) * 24.0).map_or(4, |n: u32| n - 1)
 }
 
 struct List {

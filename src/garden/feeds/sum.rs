@@ -3,10 +3,10 @@
 use super::bounds::{Weighed, greatest_mean, least_mean};
 use super::estimate;
 use super::line::Prepared;
-use crate::garden::assumptions::air_space;
+use crate::garden::assumptions::{air_space, fullest};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Density, Estimate, Mass, Share, Volume};
+use crate::garden::units::{Dimension, Estimate, Mass, Share, Volume};
 
 /// A mix, as it leaves the barrow. mass = dry + water; dry matter, carbon, nitrogen and ash are those of the materials.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,14 +52,13 @@ impl Mix {
         let (dry, water) = (sum(|p| p.dry), sum(|p| p.water).plus(exactly));
         let nothing = Estimate::exactly(Volume::from_litres(0.0));
         let volume: Estimate<OfVolume> = parts.iter().map(|p| p.volume).fold(nothing, Estimate::plus) * packing;
-        if !(mass.high().kilograms() <= 1e12 && volume.high().litres() <= 1e12) {
+        let (most_mass, most_volume) = (Dimension::Mass.bounds().1, Dimension::Volume.bounds().1);
+        if !(mass.high().kilograms() <= most_mass && volume.high().litres() <= most_volume) {
             return Err(Refusal::new(Reason::TooLarge, "this mix is larger than the service computes with"));
         }
         let (bulk_density, dry_bulk_density): (Estimate<OfDensity>, Estimate<OfDensity>) =
             (mass / volume, dry / volume);
-        // The pores are full at 1 - dry/1500 - (bulk - dry)/1000 = 0, so bulk = 1000 + dry/3.
-        let full = Density::from_kilograms_per_cubic_metre(1_000.0 + dry_bulk_density.high().base() / 3.0);
-        let bulk_density = bulk_density.at_most(full);
+        let bulk_density = bulk_density.at_most(fullest(dry_bulk_density.high()));
         let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
         if air < 0.0 {
             return Err(too_dense(bulk_density.likely().base(), dry_bulk_density.likely().base()));

@@ -4,9 +4,9 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfShare};
 use crate::garden::units::{Duration, Estimate, Share, Volume};
 
-/// Shortest soak, in days (common practice, no source: three to five days).
+/// Shortest soak computed with, in days. Source: limit of this service.
 pub const LEAST_SOAK_DAYS: u32 = 1;
-/// Longest soak computed with, in days.
+/// Longest soak computed with, in days. Source: limit of this service.
 pub const MOST_SOAK_DAYS: u32 = 30;
 
 /// Liquid starter for the soak: so much for each litre of water.
@@ -17,7 +17,7 @@ pub struct Starter {
 }
 
 impl Starter {
-    /// 200 mL in 5 L of water (common practice, no source).
+    /// 200 mL of starter in 5 L of water. Source: common practice, no source.
     pub const COMMON: Self = Self { dose: Share::from_fraction(0.04) };
 }
 
@@ -31,7 +31,7 @@ pub struct Soak {
 }
 
 impl Soak {
-    /// Four days, of the usual three to five, without starter (common practice, no source).
+    /// Four days, of the usual three to five, stirred daily, without starter. Source: common practice, no source.
     pub const COMMON: Self = Self { days: 4, starter: None };
 
     /// # Errors
@@ -70,10 +70,12 @@ pub struct Rehydration {
 }
 
 impl Rehydration {
-    /// 2 L to 1 kg of dry poultry manure for some hours, here four (common practice, no source).
+    /// 2 L to 1 kg of dry poultry manure for some hours, here four. Source: common practice, no source.
     pub const COMMON: Self = Self { water_per_kilogram: Volume::from_litres(2.0), stands: Duration::from_hours(4.0) };
-    /// The most water for a kilogram that is computed with.
+    /// The most water for a kilogram that is computed with. Source: limit of this service.
     pub const MOST: Volume = Volume::from_litres(20.0);
+    /// The longest time that manure stands in water, in hours: three days. Source: limit of this service.
+    pub const LONGEST: f64 = 72.0;
 
     /// # Errors
     /// `out_of_range` at `water` or `stands`.
@@ -84,9 +86,9 @@ impl Rehydration {
                 format!("water for each kilogram lies between 0 and {most} L; 2 L is usual for dry poultry manure");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, most).at("water"));
         }
-        if !(0.0..=72.0).contains(&self.stands.hours()) {
+        if !(0.0..=Self::LONGEST).contains(&self.stands.hours()) {
             let detail = "manure stands in water for 0 to 72 h; some hours are usual";
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 72.0).at("stands"));
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, Self::LONGEST).at("stands"));
         }
         Ok(())
     }

@@ -1,6 +1,6 @@
 //! Heaps, measured at their base.
 
-use crate::garden::areas::checked_volume;
+use crate::garden::areas::{DISC, FRUSTUM, checked_volume};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Length, Volume};
 use std::f64::consts::PI;
@@ -73,6 +73,12 @@ pub enum Heap {
     },
 }
 
+/// A windrow of triangular section: its section over `w h`, and what two sloped ends take off its length, over `w`; as long as
+/// wide it is a cone. Source: identity, solid geometry.
+const TRIANGULAR: (f64, f64) = (0.5, 1.0 - PI / 6.0);
+/// A windrow of half-elliptic section: as above; as long as wide it is half an ellipsoid. Source: identity, solid geometry.
+const HALF_ELLIPSE: (f64, f64) = (PI / 4.0, 1.0 / 3.0);
+
 impl Heap {
     /// The volume of the heap.
     ///
@@ -85,8 +91,8 @@ impl Heap {
     pub fn volume(&self) -> Result<Volume, Refusal> {
         let square = |metres: f64| Area::from_square_metres(metres);
         checked_volume(match *self {
-            Self::Cone { diameter, height } => square(PI * diameter.metres().powi(2) / 12.0) * height,
-            Self::Bin { diameter, height } => square(PI * diameter.metres().powi(2) / 4.0) * height,
+            Self::Cone { diameter, height } => square(PI * diameter.metres().powi(2) / FRUSTUM) * height,
+            Self::Bin { diameter, height } => square(PI * diameter.metres().powi(2) / DISC) * height,
             Self::Bay { mean_length, width, height } => mean_length * width * height,
             Self::Counted { count, holds } => holds.times(f64::from(count)),
             Self::Windrow { length, width, height, section, ends } => {
@@ -95,8 +101,8 @@ impl Heap {
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("length"));
                 }
                 let (share, end) = match section {
-                    Section::Triangular => (0.5, 1.0 - PI / 6.0),
-                    Section::HalfEllipse => (PI / 4.0, 1.0 / 3.0),
+                    Section::Triangular => TRIANGULAR,
+                    Section::HalfEllipse => HALF_ELLIPSE,
                 };
                 let end = if ends == Ends::Sloped { end } else { 0.0 };
                 let straight = Length::from_metres(length.metres() - end * width.metres());

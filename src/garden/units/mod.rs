@@ -14,4 +14,5 @@ pub use quantity::{
     Area, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres, Quantity, Ratio,
     Share, Temperature, TemperatureDifference, Volume, VolumePerArea, VolumePerLength, whole,
 };
+pub use round::HAIR;
 pub use text::Reader;

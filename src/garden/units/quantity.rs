@@ -293,7 +293,7 @@ quantities! {
 pub struct Millilitres(u64);
 
 impl Millilitres {
-    /// Nothing.
+    /// Nothing. Source: identity.
     pub const ZERO: Self = Self(0);
 
     /// So many millilitres.

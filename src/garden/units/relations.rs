@@ -10,7 +10,7 @@ use std::ops::{Div, Mul};
 pub trait Times<Other> {
     /// The dimension of the product.
     type Output: Measured;
-    /// Base units of the product in one base unit times one base unit.
+    /// Base units of the product in one base unit times one base unit. Source: identity.
     const SCALE: f64 = 1.0;
 }
 
@@ -18,7 +18,7 @@ pub trait Times<Other> {
 pub trait Over<Other> {
     /// The dimension of the quotient.
     type Output: Measured;
-    /// Base units of the quotient in one base unit over one base unit.
+    /// Base units of the quotient in one base unit over one base unit. Source: identity.
     const SCALE: f64 = 1.0;
 }
 

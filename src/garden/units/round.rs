@@ -1,7 +1,10 @@
 //! Numbers are rounded once, when they are written: to nine significant digits, halves to even.
 
-/// The number of significant digits written.
+/// The number of significant digits written. Source: how this service works.
 pub const SIGNIFICANT: i32 = 9;
+/// Numbers closer than this, as a share of them, count as one: what rounding leaves of sums that are equal on paper.
+/// Source: tolerance of computing.
+pub const HAIR: f64 = 1e-9;
 
 /// The value nearest to `x` with nine significant digits, halves to even, as the double nearest to that decimal.
 /// Never `-0`; what is not finite stays as it is.
@@ -35,6 +38,7 @@ pub fn to_nine_digits(x: f64) -> f64 {
     rounded.copysign(x)
 }
 
+/// Powers of ten that doubles hold exactly. Source: identity.
 const POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,
     1e21, 1e22,

@@ -54,9 +54,12 @@ pub fn with_unit(number: f64, unit: &str, wanted: &[Dimension], reader: &Reader)
     let fits = wanted.iter().copied().find(|want| fits(found.dimension, *want));
     let Some(dimension) = fits else { return Err(does_not_fit(unit, found.dimension, wanted)) };
     let fahrenheit = dimension == Dimension::Temperature && found.factor < 1.0;
-    let offset = if fahrenheit { -32.0 } else { 0.0 };
+    let offset = if fahrenheit { -FREEZING } else { 0.0 };
     Ok(Read { base: scale(number + offset, found.factor), dimension })
 }
+
+/// The freezing point of water in degrees Fahrenheit: C = (F - 32) 5/9. Source: exact by definition.
+const FREEZING: f64 = 32.0;
 
 /// Multiplies so that exact decimals stay exact: 10 mm is 0.01 m, as 10/1000, not 10 x 0.001.
 fn scale(number: f64, factor: f64) -> f64 {
@@ -206,6 +209,7 @@ fn how_else(unit: &str) -> Option<&'static str> {
         .then_some("write one value with one unit, as in 4.5 ft for 4 ft 6 in")
 }
 
+/// Fractions of one sign, as numerator and denominator. Source: identity.
 const VULGAR: &[(char, f64, f64)] = &[
     ('½', 1.0, 2.0),
     ('¼', 1.0, 4.0),
