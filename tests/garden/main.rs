@@ -10,6 +10,7 @@ mod beds_pace;
 mod beds_yields;
 mod bounds;
 mod brews;
+mod claims;
 mod constants;
 mod feeds;
 mod feeds_mix;
