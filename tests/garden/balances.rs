@@ -23,21 +23,21 @@ use proptest::test_runner::{RngSeed, TestRunner};
 use std::collections::BTreeSet;
 
 /// All dates of the cases lie within so many days.
-const SPAN: u64 = 40;
+pub const SPAN: u64 = 40;
 
 /// How far the solver's answers, in floating point, may be from the truth.
 const NOISE: f64 = 1e-4;
 
-fn ml(amount: u64) -> Millilitres {
+pub fn ml(amount: u64) -> Millilitres {
     Millilitres::new(amount)
 }
 
-fn date(day: u64) -> NaiveDate {
+pub fn date(day: u64) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, 3, 1).unwrap() + Days::new(day)
 }
 
 /// Whether the two ranges share a day, found by looking at every day.
-fn meet(lot: &Lot, demand: &Demand) -> bool {
+pub fn meet(lot: &Lot, demand: &Demand) -> bool {
     let holds = |window: Window, day: NaiveDate| {
         window.first.is_none_or(|first| first <= day) && window.last.is_none_or(|last| day <= last)
     };
@@ -48,12 +48,12 @@ fn amounts(allocation: &Allocation) -> Vec<u64> {
     allocation.given.iter().map(|given| given.get()).collect()
 }
 
-fn priorities(demands: &[Demand]) -> BTreeSet<u8> {
+pub fn priorities(demands: &[Demand]) -> BTreeSet<u8> {
     demands.iter().map(|demand| demand.priority).collect()
 }
 
 /// The total given to all priorities up to this one.
-fn total_up_to(demands: &[Demand], allocation: &Allocation, priority: u8) -> u64 {
+pub fn total_up_to(demands: &[Demand], allocation: &Allocation, priority: u8) -> u64 {
     let pairs = demands.iter().zip(amounts(allocation));
     pairs.filter(|(demand, _)| demand.priority <= priority).map(|(_, given)| given).sum()
 }
@@ -255,7 +255,7 @@ fn even_share_agrees_with_linear_programmes() {
 // The laws
 // ---------------------------------------------------------------------------
 
-fn windows() -> impl Strategy<Value = Window> {
+pub fn windows() -> impl Strategy<Value = Window> {
     let days = (0..SPAN / 2, 0..SPAN / 2);
     let open = (prop::bool::weighted(0.15), prop::bool::weighted(0.25));
     let dated = (days, open).prop_map(|((first, length), (open_first, open_last))| Window {
@@ -266,7 +266,7 @@ fn windows() -> impl Strategy<Value = Window> {
 }
 
 /// Volumes of several sizes; some come again and again, so that shares tie.
-fn volumes() -> impl Strategy<Value = Millilitres> {
+pub fn volumes() -> impl Strategy<Value = Millilitres> {
     prop_oneof![Just(10u64), Just(1_000u64), 0..20u64, 0..500u64, 0..60_000u64].prop_map(ml)
 }
 
@@ -297,7 +297,7 @@ fn mixed() -> impl Strategy<Value = Vec<Demand>> {
 }
 
 /// Lots that are about `percent` of what is asked, so that most cases are short.
-fn scarce() -> impl Strategy<Value = (Vec<Lot>, Vec<Demand>)> {
+pub fn scarce() -> impl Strategy<Value = (Vec<Lot>, Vec<Demand>)> {
     (lots(), mixed(), 10..120u64).prop_map(|(mut lots, demands, percent)| {
         let asked: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
         let stock: u64 = lots.iter().map(|lot| lot.amount.get()).sum();
@@ -308,7 +308,7 @@ fn scarce() -> impl Strategy<Value = (Vec<Lot>, Vec<Demand>)> {
     })
 }
 
-fn laws() -> ProptestConfig {
+pub fn laws() -> ProptestConfig {
     ProptestConfig {
         cases: 600,
         failure_persistence: None,
@@ -317,7 +317,7 @@ fn laws() -> ProptestConfig {
     }
 }
 
-fn without_portions((lots, mut demands): (Vec<Lot>, Vec<Demand>)) -> (Vec<Lot>, Vec<Demand>) {
+pub fn without_portions((lots, mut demands): (Vec<Lot>, Vec<Demand>)) -> (Vec<Lot>, Vec<Demand>) {
     for demand in &mut demands {
         demand.portions = None;
     }
@@ -326,7 +326,7 @@ fn without_portions((lots, mut demands): (Vec<Lot>, Vec<Demand>)) -> (Vec<Lot>, 
 
 /// Whether these amounts can be served together: no group of demands is given
 /// more than all the lots that any of them can use.
-fn can_be_served(lots: &[Lot], demands: &[Demand], given: &[u64]) -> bool {
+pub fn can_be_served(lots: &[Lot], demands: &[Demand], given: &[u64]) -> bool {
     (0..1usize << demands.len()).all(|group| {
         let inside: Vec<usize> = (0..demands.len()).filter(|d| group >> d & 1 == 1).collect();
         let usable = lots.iter().filter(|lot| inside.iter().any(|&d| meet(lot, &demands[d])));

@@ -4,6 +4,8 @@ mod applications;
 mod areas;
 mod assumptions;
 mod balances;
+mod balances_least;
+mod balances_shift;
 mod beds;
 mod beds_laws;
 mod beds_pace;

@@ -1,15 +1,19 @@
 //! Stock against demand: lots, demands, who gets what, the running balance, and what would close the gap.
 
 pub mod allocation;
+pub mod least;
 pub mod ledger;
 pub mod prepare;
+pub mod shift;
 
 use crate::garden::brews::Brew;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
 use allocation::{Allocation, Demand, Draw, Fraction, Lot, Window, allocate, even_share};
 use chrono::NaiveDate;
+use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
+use shift::{Moved, Wait, moved, waits};
 use std::collections::BTreeMap;
 
 /// A part of a demand: a tea whose batches start on several days draws on each of them.
@@ -32,6 +36,8 @@ pub struct Want {
     pub priority: u8,
     /// True if only whole plants, pots or batches are of use.
     pub whole: bool,
+    /// The smallest amount that is of use, over all its parts; below it the demand is dropped. `None`: any amount is.
+    pub least: Option<Millilitres>,
 }
 
 impl Want {
@@ -46,6 +52,13 @@ impl Want {
     pub fn pieces(&self) -> Option<u32> {
         self.parts.iter().map(|p| p.pieces).sum()
     }
+
+    /// The last day of its last part; `None` when that is open.
+    #[must_use]
+    pub fn last_day(&self) -> Option<NaiveDate> {
+        let open = self.parts.iter().any(|part| part.window.last.is_none());
+        self.parts.iter().filter_map(|part| part.window.last).max().filter(|_| !open)
+    }
 }
 
 /// What one demand gets.
@@ -59,6 +72,8 @@ pub struct Served {
     pub pieces: Option<u32>,
     /// From which lots, and when. Each is a draw of this demand.
     pub draws: Vec<Draw>,
+    /// Where it was dropped, since it could not get its least: then it is given nothing.
+    pub dropped: Option<Dropped>,
 }
 
 /// The balance of stock and demand.
@@ -76,8 +91,12 @@ pub struct Balance {
     pub first_short_on: Option<NaiveDate>,
     /// The share that everybody could get alike, whatever the priority.
     pub even_share: Option<f64>,
-    /// Sacks to buy so that nobody goes short.
+    /// Sacks to buy so that nobody goes short, nor below its least.
     pub sacks: Vec<SackPurchase>,
+    /// Demands served later than they could be so that others get theirs.
+    pub moved: Vec<Moved>,
+    /// Short demands that left-over castings would serve if they could wait.
+    pub waits: Vec<Wait>,
 }
 
 /// The sum, which stays below 2^64: every list's total is checked against [`total`].
@@ -106,20 +125,30 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 ///
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
-/// ([`allocation::allocate`]). `sack` is what a bought sack holds.
+/// ([`allocation::allocate`]). Demands that would get less than their least are dropped first ([`least`]); only for them
+/// something usable may stay unused. `sack` is what a bought sack holds; sacks are counted as if nobody were dropped, since
+/// with them nobody is.
 #[must_use]
 pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balance {
     let (demands, owners) = flatten(wants);
-    let allocation = allocate(lots, &demands);
+    let first = allocate(lots, &demands);
+    let sacks = sack.map(|holds| sacks_to_close(&demands, &first, holds)).unwrap_or_default();
+    let (allocation, dropped) = least::settle(lots, wants, (&demands, &owners), first);
     let account = ledger(lots, &demands, &allocation);
+    let mut served = served(wants, &owners, &demands, &allocation);
+    for (one, dropped) in served.iter_mut().zip(dropped) {
+        one.dropped = dropped;
+    }
     Balance {
-        demands: served(wants, &owners, &demands, &allocation),
+        demands: served,
         stock: account.lots,
         opening: account.opening,
         by_date: account.days,
         first_short_on: first_short_on(&demands, &allocation),
         even_share: even_share(lots, &demands).map(number),
-        sacks: sack.map(|holds| sacks_to_close(&demands, &allocation, holds)).unwrap_or_default(),
+        sacks,
+        moved: moved(lots, wants, &allocation),
+        waits: waits(lots, wants, &allocation),
     }
 }
 

@@ -389,7 +389,8 @@ impl DemandRequest {
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Want, Source)> {
         let window = self.window(crossing, place);
         let (parts, source) = self.parts(crossing, window, place)?;
-        let want = Want { parts, priority: self.priority.unwrap_or(1), whole: self.whole.unwrap_or(false) };
+        let (priority, whole) = (self.priority.unwrap_or(1), self.whole.unwrap_or(false));
+        let want = Want { parts, priority, whole, least: None };
         if want.whole && want.pieces().is_none() {
             let detail = "only plants, pots and batches of tea can be served whole";
             crossing.refuse(place.field("whole"), Refusal::new(Reason::NotAllowedHere, detail));
