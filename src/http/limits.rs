@@ -6,6 +6,8 @@ pub const MAX_BODY: usize = 4 * 1024 * 1024;
 pub const MAX_ITEMS: u64 = 10_000;
 /// The most stock lots: with 10,000 demands the exact allocation stays within seconds.
 pub const MAX_STOCK: u64 = 1_000;
+/// The most demands with a `least`: the stock may be shared three times for each of them.
+pub const MAX_LEASTS: usize = 100;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
 /// The most feeds told for one bed.

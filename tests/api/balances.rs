@@ -1,6 +1,7 @@
 //! `POST /v1/balances`.
 
-use crate::support::{demo, keys, ok, post, q, told, with};
+use crate::support::{demo, faults, get, keys, ok, post, q, send, service, told, with};
+use reqwest::Method;
 use serde_json::{Value, json};
 
 fn two_lots() -> Value {
@@ -296,4 +297,151 @@ fn measures_of_mass_count_what_is_given_by_its_weight() {
         answer["demands"][0]["in_measures"][0],
         json!({"value": 1.5, "low": 1.125, "high": 2.25, "unit": "bag"})
     );
+}
+
+// ---------------------------------------------------------------------------
+// The least that is of use
+// ---------------------------------------------------------------------------
+
+/// 72 L in March: 12 for the pots, 2 for the currants, that can wait for more, and 58 for the rest: 29 L each for onions and
+/// carrots at first. The salad, last in the queue, has nothing and is dropped, then the onions; the salad comes back.
+#[test]
+fn demands_below_their_least_are_dropped_and_told() {
+    let answer = ok("balances", &demo("balances/not-worth-less.json"));
+    assert_adds_up(&answer);
+    let given: Vec<&Value> = answer["demands"].as_array().unwrap().iter().map(|one| &one["given"]["value"]).collect();
+    assert_eq!(given, [&json!(12), &json!(0), &json!(48), &json!(12), &json!(10)]);
+    let onions = &answer["demands"][1];
+    assert_eq!(onions["dropped"], json!({"least": q(json!(36), "L"), "would_have_given": q(json!(30), "L")}));
+    assert_eq!(onions["short"], q(json!(48), "L"));
+    assert!(onions.get("rate_given").is_none());
+    assert_eq!(onions["draws"], json!([]));
+    for other in [0, 2, 3, 4] {
+        assert!(answer["demands"][other].get("dropped").is_none());
+    }
+    let gap = &answer["close_the_gap"];
+    assert_eq!(keys(gap), ["even_share", "sacks", "moved", "wait"]);
+    // 18 + 18 + 10 L are missing when nobody is dropped, and two sacks hold 80 L.
+    let sacks: Vec<&Value> = gap["sacks"].as_array().unwrap().iter().map(|sack| &sack["count"]).collect();
+    assert_eq!(sacks, [&json!(1), &json!(1)]);
+    let moved = json!({"demand": {"index": 3, "name": "new currant bushes"}, "first_possible": "2027-03-15",
+        "drawn_on": "2027-05-05", "amount": q(json!(10), "L")});
+    assert_eq!(gap["moved"], json!([moved]));
+    assert_eq!(keys(&gap["moved"][0]), ["demand", "first_possible", "drawn_on", "amount"]);
+    let wait = json!({"demand": {"index": 1, "name": "onion bed"}, "until": "2027-05-05", "amount": q(json!(48), "L")});
+    assert_eq!(gap["wait"], json!([wait]));
+    assert_eq!(keys(&gap["wait"][0]), ["demand", "until", "amount"]);
+}
+
+/// The north bed is ready on 10 May, and 34 L of it are left: all that the carrots lack, and a part for the salad.
+#[test]
+fn who_is_short_is_told_until_when_to_wait() {
+    let wait = |index: u64, name: &str, litres: f64| json!({"demand": {"index": index, "name": name}, "until": "2027-05-10", "amount": q(json!(litres), "L")});
+    let answer = two_lots();
+    let told = json!([wait(1, "carrot rows", 25.273), wait(2, "salad bed", 8.727)]);
+    assert_eq!(answer["close_the_gap"]["wait"], told);
+    assert_eq!(answer["close_the_gap"]["moved"], json!([]));
+    // Asked again with both dates as told, and the salad with no more than that, nobody is short.
+    let mut body = demo("balances/two-lots.json");
+    for (index, until) in [(1, "2027-05-10"), (2, "2027-05-10")] {
+        let demand = body["demands"][index].as_object_mut().unwrap();
+        demand.remove("on");
+        demand.insert("earliest".to_owned(), json!("2027-04-05"));
+        demand.insert("latest".to_owned(), json!(until));
+    }
+    let again = ok("balances", &body);
+    assert_eq!(thousandths(&again["total"]["given"]), thousandths(&answer["total"]["given"]) + 34_000);
+}
+
+#[test]
+fn a_least_is_a_volume_a_mass_or_a_share() {
+    let rows = json!({"surface": {"kind": "rows", "count": 4, "length": "6 m", "band": "20 cm"},
+        "rate": {"kind": "depth", "amount": "1 cm"}});
+    // 48 L, 28.8 kg at 600 kg/m3.
+    let asked = |least: Value, more: Value| {
+        let mut one = json!({"application": rows, "least": least});
+        one["application"]["assumptions"] = more;
+        let body = with(&demand(&one), "/stock/0/amount", json!("23.9 L"));
+        ok("balances", &body)["demands"][0]["dropped"]["least"].clone()
+    };
+    for least in [json!("24 L"), json!("14.4 kg"), json!("50 %"), json!({"value": 24, "unit": "L"})] {
+        assert_eq!(asked(least.clone(), json!({})), q(json!(24), "L"), "{least}");
+    }
+    // A mass by what these castings weigh: 48 L at 800 kg/m3 are 38.4 kg, half of it 19.2 kg.
+    assert_eq!(asked(json!("19.2 kg"), json!({"castings.bulk_density": "800 kg/m3"})), q(json!(24), "L"));
+    let amount = json!({"stock": [{"amount": "9 L"}], "assumptions": {"castings.bulk_density": "800 kg/m3"},
+        "demands": [{"amount": "20 L", "least": "8 kg"}]});
+    let answer = ok("balances", &amount);
+    assert_eq!(answer["demands"][0]["dropped"]["least"], q(json!(10), "L"));
+    assert_eq!(answer["assumptions"][0]["given_by"], "request");
+    let tea = json!({"water": "20 L", "castings_per_water": "1:10", "brewer": {"holds": "10 L"}});
+    let body = json!({"stock": [{"amount": "1 L"}], "demands": [{"brew": tea, "least": "60 %"}]});
+    assert_eq!(ok("balances", &body)["demands"][0]["dropped"]["least"], q(json!(1.2), "L"));
+    let measure = json!({"measures": [{"name": "bucket", "holds": "12 L"}], "stock": [{"amount": "9 L"}],
+        "demands": [{"amount": "2 buckets", "least": "1 bucket"}]});
+    assert_eq!(ok("balances", &measure)["demands"][0]["dropped"]["least"], q(json!(12), "L"));
+}
+
+#[test]
+fn a_least_that_cannot_be_is_refused() {
+    for (least, code) in [
+        (json!("40.001 L"), "out_of_range"),
+        (json!("24.1 kg"), "out_of_range"),
+        (json!("101 %"), "out_of_range"),
+        (json!("0 %"), "out_of_range"),
+        (json!("0 L"), "out_of_range"),
+        (json!("5 mm"), "unit_does_not_fit"),
+        (json!("0.5"), "share_without_percent"),
+        (json!(0.5), "share_without_percent"),
+        (json!(12), "unit_missing"),
+        (json!(true), "unit_missing"),
+        (json!("half"), "bad_number"),
+    ] {
+        let body = demand(&json!({"amount": "40 L", "least": least}));
+        assert_eq!(told("balances", &body), [format!("/demands/0/least {code}")], "{least}");
+    }
+    let above = &faults("balances", &demand(&json!({"amount": "40 L", "least": "45 L"})))[0];
+    assert_eq!((&above["min"], &above["max"]), (&json!(0.001), &json!(40)));
+    for all in ["40 L", "24 kg", "100 %"] {
+        ok("balances", &demand(&json!({"amount": "40 L", "least": all})));
+    }
+    // Every fault at once, in the order of the request.
+    let several = json!({"stock": [{"amount": "9 L"}], "demands": [
+        {"amount": "40 m", "least": "5 mm"}, {"amount": "4 L", "least": "5 L", "on": "2027-02-29"}]});
+    let wanted = [
+        "/demands/0/amount unit_does_not_fit",
+        "/demands/0/least unit_does_not_fit",
+        "/demands/1/least out_of_range",
+        "/demands/1/on bad_date",
+    ];
+    assert_eq!(told("balances", &several), wanted);
+}
+
+#[test]
+fn a_hundred_demands_may_have_a_least() {
+    let limit = usize::try_from(get("/v1/limits").json()["leasts"].as_u64().unwrap()).unwrap();
+    let document = get("/openapi.json").json();
+    let text = document["components"]["schemas"]["DemandRequest"]["properties"]["least"].to_string();
+    assert!(text.contains(&format!("At most {limit} demands")), "{text}");
+    let body = |count: usize| {
+        let mut demands = vec![json!({"amount": "1 L", "least": "60 %"}); count];
+        demands.push(json!({"amount": "1 L"}));
+        json!({"stock": [{"amount": "50 L"}], "demands": demands})
+    };
+    let answer = ok("balances", &body(limit));
+    assert_adds_up(&answer);
+    assert!(answer["demands"][limit].get("dropped").is_none());
+    assert_eq!(told("balances", &body(limit + 1)), ["/demands too_large"]);
+}
+
+#[test]
+fn the_table_says_what_a_dropped_demand_would_have_got() {
+    let headers = [("content-type", "application/json"), ("accept", "text/csv")];
+    let body = serde_json::to_vec(&demo("balances/not-worth-less.json")).unwrap();
+    let table = send(&service(), (Method::POST, "/v1/balances"), &headers, body);
+    let rows: Vec<Vec<&str>> = table.text().lines().map(|line| line.split(',').collect()).collect();
+    let place = rows[0].iter().position(|name| *name == "would_have_given_L").unwrap();
+    let onions = rows.iter().find(|row| row[2] == "onion bed").unwrap();
+    let carrots = rows.iter().find(|row| row[2] == "carrot rows").unwrap();
+    assert_eq!((onions[place], carrots[place]), ("30", ""));
 }

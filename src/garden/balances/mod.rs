@@ -76,6 +76,17 @@ pub struct Served {
     pub dropped: Option<Dropped>,
 }
 
+/// What is missing of one part of a demand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Missing {
+    /// The place of the demand.
+    pub want: usize,
+    /// Its last day, where it has one.
+    pub last: Option<NaiveDate>,
+    /// How much is missing; never nothing.
+    pub amount: Millilitres,
+}
+
 /// The balance of stock and demand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
@@ -93,6 +104,8 @@ pub struct Balance {
     pub even_share: Option<f64>,
     /// Sacks to buy so that nobody goes short, nor below its least.
     pub sacks: Vec<SackPurchase>,
+    /// What is missing, before anybody is dropped: with it nobody is short, nor below its least.
+    pub missing: Vec<Missing>,
     /// Demands served later than they could be so that others get theirs.
     pub moved: Vec<Moved>,
     /// Short demands that left-over castings would serve if they could wait.
@@ -133,6 +146,7 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
     let (demands, owners) = flatten(wants);
     let first = allocate(lots, &demands);
     let sacks = sack.map(|holds| sacks_to_close(&demands, &first, holds)).unwrap_or_default();
+    let missing = missing((&demands, &owners), &first);
     let (allocation, dropped) = least::settle(lots, wants, (&demands, &owners), first);
     let account = ledger(lots, &demands, &allocation);
     let mut served = served(wants, &owners, &demands, &allocation);
@@ -147,9 +161,22 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
         first_short_on: first_short_on(&demands, &allocation),
         even_share: even_share(lots, &demands).map(number),
         sacks,
+        missing,
         moved: moved(lots, wants, &allocation),
         waits: waits(lots, wants, &allocation),
     }
+}
+
+fn missing((demands, owners): (&[Demand], &[usize]), allocation: &Allocation) -> Vec<Missing> {
+    let parts = demands.iter().zip(owners).zip(&allocation.given);
+    parts
+        .map(|((demand, want), given)| Missing {
+            want: *want,
+            last: demand.window.last,
+            amount: Millilitres::new(demand.amount.get().saturating_sub(given.get())),
+        })
+        .filter(|missing| missing.amount > Millilitres::ZERO)
+        .collect()
 }
 
 /// The demands of the allocation, and whose part each is.

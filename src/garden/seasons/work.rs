@@ -119,7 +119,9 @@ impl Task {
 pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Task> {
     let mut tasks = Vec::new();
     for (bed, forecast) in plan.forecasts.iter().enumerate() {
-        let start = season.beds.get(bed).map(|bed| bed.bed.start_on);
+        // A running bed has its worms.
+        let new = season.beds.get(bed).filter(|bed| bed.bed.running.is_none());
+        let start = new.map(|bed| bed.bed.start_on);
         of_bed(bed, forecast, start, &mut tasks);
     }
     for (demand, served) in plan.balance.demands.iter().enumerate() {

@@ -104,6 +104,8 @@ inputs! {
     MassInput = "mass", [Mass], "8.2 kg";
     /// A volume or a mass.
     VolumeOrMassInput = "volume-or-mass", [Volume, Mass], "12 L";
+    /// A volume, a mass, or a share of a whole.
+    VolumeMassOrShareInput = "volume-mass-or-share", [Volume, Mass, Share], "50 %";
     /// A share of a whole.
     ShareInput = "share", [Share], "20 %";
     /// A span of time.

@@ -34,6 +34,11 @@ const SAMPLES: &[Sample] = &[
         summary: "A spring of rows, beds, pots and tea, with a heap, a use-by date and sacks to buy",
         body: include_str!("../../../demo-data/balances/kitchen-garden.json"),
     },
+    Sample {
+        name: "not_worth_less",
+        summary: "Demands that are of no use below a least, one served later for another, and one that could wait",
+        body: include_str!("../../../demo-data/balances/not-worth-less.json"),
+    },
 ];
 
 impl Question for Balances {
@@ -68,7 +73,10 @@ impl Question for Balances {
 /// Who gets how much, from which lot and when; what is short; the running balance by date; and what would close the gap.
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. given + short =
-/// wanted, and given + left + expired = stock. Ties: stock that expires first goes first, then what was ready first, then
+/// wanted, and given + left + expired = stock. A demand below its `least` is dropped, one at a time: in the last priority
+/// where one fails, the smallest share first (of equals the later last day, then the later in the list); then the stock is
+/// shared again. In the end those dropped come back, by priority and list order, if nobody then falls below its least; for
+/// a demand that stays dropped, castings it could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then
 /// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A
 /// tea whose batches start on several days counts as one demand for each of these days.
 #[utoipa::path(

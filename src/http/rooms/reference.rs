@@ -132,6 +132,8 @@ pub struct LimitsAnswer {
     pub items: u64,
     /// The most stock lots.
     pub stock: u64,
+    /// The most demands of a request with a `least`.
+    pub leasts: usize,
     /// The most worm beds, and the most heaps.
     pub worm_beds: u64,
     /// The most measures.
@@ -301,6 +303,7 @@ fn limits_of_all() -> LimitsAnswer {
         depth: MAX_DEPTH,
         items: limits::MAX_ITEMS,
         stock: limits::MAX_STOCK,
+        leasts: limits::MAX_LEASTS,
         worm_beds: limits::MAX_BEDS,
         measures: limits::MAX_MEASURES,
         count: limits::MAX_COUNT,

@@ -77,7 +77,7 @@ fn compute<'a>(
     let prepared = match (preparing, &request.prepare) {
         (Some(preparing), Some(with)) => {
             // The last day of the season stands in for a missing last day, so no shortage is without one.
-            let short = shortages(&read.asked, &plan.balance, Some(read.until)).unwrap_or_default();
+            let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
             let place = root.field("prepare");
             Some(preparing.run(with, (crossing, place), to, (read.climate.as_ref(), read.runs))?)

@@ -7,6 +7,9 @@ use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfLength, OfMassPerArea};
 use crate::garden::units::{Area, Estimate, Length, Mass, Millilitres, Volume, whole};
 
+/// The most layers that are chosen by themselves: a bed fed for longer than that is better harvested in between. Source: common
+/// practice, no source.
+const MOST_CHOICES: u32 = 8;
 /// More layers than any bed takes.
 const PLENTY: u32 = 1_000;
 
@@ -50,7 +53,7 @@ impl<'a> Sizer<'a> {
         if self.means.area.is_some() {
             return Ok(vec![self.most]);
         }
-        Ok((1..=self.most).collect())
+        Ok((1..=self.most.min(MOST_CHOICES)).collect())
     }
 
     fn bed(&self, (area, worms): (Area, Option<Mass>), supply: Supply) -> Bed {

@@ -1,8 +1,10 @@
 //! The answer as it goes.
 
+mod gap;
 mod table;
 mod write;
 
+pub use gap::{MovedOut, WaitOut};
 pub use write::write;
 pub(in crate::http::rooms) use write::{Labels, balance_parts};
 
@@ -114,7 +116,11 @@ pub struct DemandOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub whole: Option<WholeOut>,
-    /// The rate that what is given comes to.
+    /// There where it gets nothing because it could not get its `least`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub dropped: Option<DroppedOut>,
+    /// The rate that what is given comes to; not there where nothing is given.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub rate_given: Option<RateOut>,
@@ -132,6 +138,16 @@ pub struct WholeOut {
     pub wanted: u32,
     /// Given.
     pub given: u32,
+}
+
+/// A demand that could not get the smallest amount that is of use.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Dropped)]
+pub struct DroppedOut {
+    /// The smallest amount that is of use.
+    pub least: QuantityOut,
+    /// What it would have got when it was dropped.
+    pub would_have_given: QuantityOut,
 }
 
 /// A rate.
@@ -224,8 +240,16 @@ pub struct DayOut {
 pub struct GapOut {
     /// Give everybody this share alike.
     pub even_share: QuantityOut,
-    /// Or buy these sacks; empty where nobody is short or no sack was described.
+    /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
+    /// described.
     pub sacks: Vec<SackOut>,
+    /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
+    /// castings for them were on hand, so that others get theirs.
+    pub moved: Vec<MovedOut>,
+    /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
+    /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
+    /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
+    pub wait: Vec<WaitOut>,
     /// Or prepare this, for each day on which something is short; empty where nobody is short or nothing was said about
     /// preparing.
     pub prepare: Vec<PrepareOut>,

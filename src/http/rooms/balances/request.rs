@@ -1,5 +1,7 @@
 //! The request, and reading it.
 
+mod least;
+
 use crate::garden::applications::{Application, Order, Portion, Rate};
 use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::{Balance, Part, Want, add, balance, parts_of_brew, total};
@@ -14,7 +16,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
-use crate::http::input::quantity::{Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::quantity::{Due, ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
@@ -142,6 +144,10 @@ pub struct DemandRequest {
     pub priority: Option<u8>,
     /// True if only whole plants, pots or batches are of use.
     pub whole: Option<bool>,
+    /// The smallest amount that is of use, by volume, by mass, or as a share of all that this demand asks; any amount is
+    /// unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a request may have
+    /// one.
+    pub least: Option<VolumeMassOrShareInput>,
 }
 
 /// A place and its rate.
@@ -245,6 +251,7 @@ impl BalanceFields<'_> {
         let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
         crossing.unique_ids(self.stock.iter().map(StockRequest::id), stock_list);
         crossing.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
+        let few = least::count(self.demands, crossing, demand_list);
         let as_of = crossing.day(self.as_of, root.field("as_of"));
         let sack = match self.sack {
             Some(sack) => crossing.amount_of_castings(&sack.holds, LEAST, root.field("sack").field("holds")).map(Some),
@@ -259,6 +266,7 @@ impl BalanceFields<'_> {
         crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
         crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
         crossing.keep(root, span(&lots, &wants))?;
+        few?;
         let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
         Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of? })
     }
@@ -292,7 +300,7 @@ pub fn prepared(
     let windows =
         asked.lots.iter().map(|l| l.window).chain(asked.wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
     let end = windows.flat_map(|w| [w.first, w.last]).flatten().max();
-    let short = match shortages(asked, balance, end) {
+    let short = match shortages(balance, end) {
         Ok(short) => short,
         Err(demand) => {
             let detail = "this demand is short and no date is given anywhere; say by when it is wanted, so that a start can be found";
@@ -388,15 +396,18 @@ impl DemandRequest {
 
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Want, Source)> {
         let window = self.window(crossing, place);
+        let said = self.said_least(crossing, place);
         let (parts, source) = self.parts(crossing, window, place)?;
+        let least = said.and_then(|said| least::least(said, (&parts, &source), crossing, place));
         let (priority, whole) = (self.priority.unwrap_or(1), self.whole.unwrap_or(false));
-        let want = Want { parts, priority, whole, least: None };
+        let want = Want { parts, priority, whole, least: least.flatten() };
         if want.whole && want.pieces().is_none() {
             let detail = "only plants, pots and batches of tea can be served whole";
             crossing.refuse(place.field("whole"), Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }
         window?;
+        least?;
         Some((want, source))
     }
 

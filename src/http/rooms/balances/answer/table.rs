@@ -18,6 +18,7 @@ impl BalancesAnswer {
             header.push(column(name, unit));
         }
         header.push("draws".to_owned());
+        header.push(column("would_have_given", unit));
         let measures = self.demands.first().map(|d| d.in_measures.as_slice()).unwrap_or_default();
         header.extend(measures.iter().map(|measure| column("given", &measure.unit)));
         header.push("cautions".to_owned());
@@ -56,6 +57,7 @@ fn demand_row(d: &DemandOut) -> Vec<String> {
         String::new(),
         String::new(),
         draws.collect::<Vec<_>>().join("; "),
+        cell(d.dropped.as_ref().map(|dropped| &dropped.would_have_given)),
     ];
     row.extend(d.in_measures.iter().map(|measure| measure.value.to_string()));
     row.push(d.cautions.join(" "));

@@ -1,6 +1,9 @@
 //! Writing the answer.
 
-use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, RateOut, SackOut, StockOut, WholeOut};
+use super::{
+    BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut, StockOut, WholeOut,
+    gap,
+};
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Draw, Lot, Window};
 use crate::garden::balances::ledger::{DayRow, LotState};
@@ -110,7 +113,13 @@ pub(in crate::http::rooms) fn balance_parts(
         stock,
         opening: view.whole(balance.opening),
         by_date: balance.by_date.iter().map(|row| day(row, view)).collect(),
-        close_the_gap: GapOut { even_share, sacks: sacks(labels, asked, balance, view), prepare: Vec::new() },
+        close_the_gap: GapOut {
+            even_share,
+            sacks: sacks(labels, asked, balance, view),
+            moved: gap::moved(labels.demands, &balance.moved, view),
+            wait: gap::waits(labels.demands, &balance.waits, view),
+            prepare: Vec::new(),
+        },
     }
 }
 
@@ -144,9 +153,7 @@ fn total((asked, lots): (&Asked, &[Lot]), balance: &Balance, view: &View<'_>) ->
 /// The window of a whole demand: from the first day of its first part to the last day of its last.
 fn window(want: &Want) -> Window {
     let first = want.parts.iter().map(|p| p.window.first).min().flatten();
-    let open = want.parts.iter().any(|p| p.window.last.is_none());
-    let last = want.parts.iter().filter_map(|p| p.window.last).max().filter(|_| !open);
-    Window { first, last }
+    Window { first, last: want.last_day() }
 }
 
 type Item<'a> = (&'a DemandRequest, &'a Want, &'a Served);
@@ -161,7 +168,7 @@ fn demand(
     let share = if wanted == Millilitres::ZERO { 1.0 } else { whole(served.given.get()) / whole(wanted.get()) };
     let window = window(want);
     let rate_given = match asked.sources.get(index) {
-        Some(Source::Application(order, _)) => Some(rate(&order.rate.scaled(share), view)),
+        Some(Source::Application(order, _)) if share > 0.0 => Some(rate(&order.rate.scaled(share), view)),
         _ => None,
     };
     let pieces = want.pieces().zip(served.pieces);
@@ -179,6 +186,10 @@ fn demand(
         chance: None,
         in_measures: in_measures(served.given, density, view),
         whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
+        dropped: served.dropped.map(|dropped| DroppedOut {
+            least: view.whole(dropped.least),
+            would_have_given: view.whole(dropped.would_have_given),
+        }),
         rate_given,
         draws: served.draws.iter().map(|draw| draw_out(draw, labels, view)).collect(),
         cautions,

@@ -2,16 +2,15 @@
 
 use super::PrepareRequest;
 use crate::garden::assumptions::{Known, Overrides};
-use crate::garden::balances::Balance;
 use crate::garden::balances::prepare::{
     Means, Plan, Recipe, Shortage, bed_overrides, by_date, first_day, last_day, prepare,
 };
+use crate::garden::balances::{Balance, Missing};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::feeds::{FeedPlan, plan};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Mass, Millilitres};
+use crate::garden::units::{Area, Mass};
 use crate::http::input::Crossing;
-use crate::http::rooms::balances::request::Asked;
 use crate::http::rooms::feeds::RecipeFields;
 use crate::http::wire::Place;
 use chrono::{Days, NaiveDate};
@@ -145,27 +144,12 @@ fn refuse(crossing: &Crossing<'_>, place: Place<'_>, refusal: Refusal) {
     }
 }
 
-/// What is short by which day. What is short without a last day is due on `end`.
-pub(in crate::http::rooms) fn shortages(
-    asked: &Asked,
-    balance: &Balance,
-    end: Option<NaiveDate>,
-) -> Result<Vec<Shortage>, usize> {
-    let mut found = Vec::new();
-    for (i, (want, served)) in asked.wants.iter().zip(&balance.demands).enumerate() {
-        let mut given: Vec<u64> = want.parts.iter().map(|_| 0).collect();
-        let first: usize = asked.wants.iter().take(i).map(|want| want.parts.len()).sum();
-        for draw in &served.draws {
-            let part = draw.demand.checked_sub(first).and_then(|part| given.get_mut(part));
-            part.into_iter().for_each(|sum| *sum = sum.saturating_add(draw.amount.get()));
-        }
-        for (part, given) in want.parts.iter().zip(given) {
-            let short = part.amount.get().saturating_sub(given);
-            if short > 0 {
-                let by = part.window.last.or(end).ok_or(i)?;
-                found.push(Shortage { by, amount: Millilitres::new(short) });
-            }
-        }
-    }
-    Ok(by_date(found))
+/// What is short by which day. What is short without a last day is due on `end`; `Err` names the first demand for which there is
+/// no day at all.
+pub(in crate::http::rooms) fn shortages(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shortage>, usize> {
+    let dated = |missing: &Missing| {
+        let by = missing.last.or(end).ok_or(missing.want)?;
+        Ok(Shortage { by, amount: missing.amount })
+    };
+    balance.missing.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
 }

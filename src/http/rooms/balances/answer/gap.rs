@@ -1,0 +1,69 @@
+//! What would close the gap, and what the plan does already.
+
+use crate::garden::balances::shift::{Moved, Wait};
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::View;
+use crate::http::rooms::ReferenceOut;
+use crate::http::rooms::balances::request::DemandRequest;
+use chrono::NaiveDate;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// A demand that is served later than on its first possible day, within its own dates, so that others get theirs.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Moved)]
+pub struct MovedOut {
+    /// Which demand.
+    pub demand: ReferenceOut,
+    /// The first day of its dates on which castings that it could use were on hand; any day before the other one where
+    /// there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub first_possible: Option<NaiveDate>,
+    /// The day on which it is served instead.
+    pub drawn_on: NaiveDate,
+    /// How much of it: what it could not have had before that day unless others drew less, or later.
+    pub amount: QuantityOut,
+}
+
+/// A short demand that castings left over would serve if it could wait beyond its last day.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Wait)]
+pub struct WaitOut {
+    /// Which demand.
+    pub demand: ReferenceOut,
+    /// The first day after its last on which what is left over, and usable on that day, covers the amount.
+    pub until: NaiveDate,
+    /// How much of what it is short of: all of it, or the largest part that is ever covered.
+    pub amount: QuantityOut,
+}
+
+/// Writes the demands served later.
+pub fn moved(demands: &[DemandRequest], moved: &[Moved], view: &View<'_>) -> Vec<MovedOut> {
+    let one = |moved: &Moved| MovedOut {
+        demand: reference(demands, moved.demand),
+        first_possible: moved.first_possible,
+        drawn_on: moved.drawn_on,
+        amount: view.whole(moved.amount),
+    };
+    moved.iter().map(one).collect()
+}
+
+/// Writes the demands that would be served if they could wait.
+pub fn waits(demands: &[DemandRequest], waits: &[Wait], view: &View<'_>) -> Vec<WaitOut> {
+    let one = |wait: &Wait| WaitOut {
+        demand: reference(demands, wait.demand),
+        until: wait.until,
+        amount: view.whole(wait.amount),
+    };
+    waits.iter().map(one).collect()
+}
+
+fn reference(demands: &[DemandRequest], index: usize) -> ReferenceOut {
+    let demand = demands.get(index);
+    ReferenceOut {
+        index,
+        id: demand.and_then(DemandRequest::id).map(str::to_owned),
+        name: demand.and_then(DemandRequest::name).map(str::to_owned),
+    }
+}
