@@ -95,12 +95,22 @@ fn when(demand: &Value, asked: &Value) -> String {
     }
 }
 
-/// "22.727 L cured bin, 2027-04-05; ..."
+/// "22.727 L cured bin, 2027-04-05; ...", or "dropped: 30 L is below its least, 36 L".
 fn draws(demand: &Value) -> String {
+    let least = exact(at(demand, "/dropped/least")).sentence();
+    let dropped = if least.is_empty() {
+        least
+    } else {
+        let had = exact(at(demand, "/dropped/would_have_given")).sentence();
+        format!("dropped: {had} is below its least, {least}")
+    };
     let all = items(demand, "/draws");
     let mut words: Vec<String> = all.iter().take(DRAWS).map(draw).collect();
     if all.len() > DRAWS {
         words.push(format!("{} more", all.len().saturating_sub(DRAWS)));
+    }
+    if !dropped.is_empty() {
+        words.push(dropped);
     }
     words.join("; ")
 }
@@ -139,19 +149,52 @@ fn by_date(answer: &Value) -> String {
     grid.render()
 }
 
-/// "To close the gap: buy 2 sacks of 40 L by 2027-04-05, 19.8 EUR."
+/// "To close the gap: buy 2 sacks of 40 L by 2027-04-05, 19.8 EUR." and what the plan does already.
 fn close_the_gap(gap: &Value) -> String {
     let mut ways: Vec<String> = Vec::new();
     let share = value(at(gap, "/even_share")).sentence();
     if !share.is_empty() {
         ways.push(format!("give every demand the same share: {share}"));
     }
-    ways.extend(items(gap, "/sacks").iter().map(sacks).filter(|words| !words.is_empty()));
-    if ways.is_empty() {
+    ways.extend(items(gap, "/sacks").iter().map(sacks));
+    ways.extend(items(gap, "/wait").iter().map(wait));
+    let moved: Vec<String> = items(gap, "/moved").iter().map(moved).collect();
+    let parts = [points("To close the gap:", ways), points("Served later, so that others get theirs:", moved)];
+    joined(&parts, "\n\n")
+}
+
+/// A heading and its points; empty without any.
+fn points(heading: &str, points: Vec<String>) -> String {
+    let points = points.into_iter().filter(|words| !words.is_empty());
+    let rows: Vec<Vec<String>> = points.map(|words| vec!["-".to_owned(), words]).collect();
+    if rows.is_empty() { String::new() } else { format!("{heading}\n{}", paragraphs(&rows, 1)) }
+}
+
+/// The name of the demand that a way to close the gap speaks of.
+fn whom(entry: &Value) -> String {
+    let demand = at(entry, "/demand");
+    let index = at(demand, "/index").as_u64().and_then(|index| usize::try_from(index).ok());
+    index.map(|index| label(demand, "demand", index)).unwrap_or_default()
+}
+
+/// "let carrot rows wait until 2027-05-10: 25.273 L of what is left over".
+fn wait(entry: &Value) -> String {
+    let (whom, until, amount) = (whom(entry), list(at(entry, "/until")), exact(at(entry, "/amount")).sentence());
+    if whom.is_empty() || until.is_empty() || amount.is_empty() {
         return String::new();
     }
-    let rows: Vec<Vec<String>> = ways.into_iter().map(|way| vec!["-".to_owned(), way]).collect();
-    format!("To close the gap:\n{}", paragraphs(&rows, 1))
+    format!("let {whom} wait until {until}: {amount} of what is left over")
+}
+
+/// "seed pots: 12 L on 2027-05-05, possible from 2027-03-15".
+fn moved(entry: &Value) -> String {
+    let (whom, on, amount) = (whom(entry), list(at(entry, "/drawn_on")), exact(at(entry, "/amount")).sentence());
+    if whom.is_empty() || on.is_empty() || amount.is_empty() {
+        return String::new();
+    }
+    let first = list(at(entry, "/first_possible"));
+    let first = if first.is_empty() { "the start".to_owned() } else { first };
+    format!("{whom}: {amount} on {on}, possible from {first}")
 }
 
 fn sacks(sacks: &Value) -> String {

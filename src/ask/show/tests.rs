@@ -216,6 +216,27 @@ fn balances_say_who_is_short_and_what_would_help() {
 }
 
 #[test]
+fn balances_say_who_is_dropped_who_is_moved_and_who_could_wait() {
+    let mut answer = balances();
+    answer["demands"][1]["dropped"] = json!({"least": litres(30.0), "would_have_given": litres(22.727)});
+    answer["demands"][1]["draws"] = json!([]);
+    let wait = json!({"demand": {"index": 1, "name": "carrot rows"}, "until": "2027-05-10", "amount": litres(25.273)});
+    let moved = json!({"demand": {"index": 3}, "first_possible": "2027-03-15", "drawn_on": "2027-05-15", "amount": litres(6.0)});
+    let whenever = json!({"demand": {"index": 0, "name": "onions"}, "drawn_on": "2027-05-15", "amount": litres(1.0)});
+    answer["close_the_gap"]["wait"] = json!([wait, {"demand": {"index": 2}}, 7]);
+    answer["close_the_gap"]["moved"] = json!([moved, whenever, {"drawn_on": "2027-05-15"}]);
+    let page = page(Resource::Balances, &answer, &balance_request());
+    println!("{page}");
+    assert!(row(&page, "carrot rows").join(" ").contains("dropped: 22.727 L is below"), "{page}");
+    assert!(page.contains("- let carrot rows wait until 2027-05-10: 25.273 L of what is left over\n"), "{page}");
+    let moved = "Served later, so that others get theirs:\n- demand 4: 6 L on 2027-05-15, possible from 2027-03-15\n\
+                 - onions: 1 L on 2027-05-15, possible from the start\n\n";
+    assert!(page.contains(moved), "{page}");
+    assert_eq!(page.matches("wait until").count(), 1, "{page}");
+    assert_fits(&page);
+}
+
+#[test]
 fn a_balance_without_a_gap_says_so() {
     let enough = |left: f64| {
         json!({"total": {"wanted": litres(40.0), "stock": litres(40.0 + left), "given": litres(40.0), "short": litres(0.0),
