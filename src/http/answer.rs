@@ -45,38 +45,57 @@ static LARGE_QUEUE: Semaphore = Semaphore::const_new(LARGE_AT_ONCE + LARGE_WAITI
 /// Bodies above this size are answered off the async workers, so that small questions stay quick meanwhile.
 const LARGE: usize = 32 * 1024;
 
+/// How a question is to be answered.
+#[derive(Debug, Clone, Copy)]
+pub struct Form {
+    /// In which medium.
+    pub media: Media,
+    /// Which of its tables, where it has several.
+    pub table: Option<&'static str>,
+}
+
 /// Answers a question.
 ///
 /// # Errors
 /// Every problem of the request.
 pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(Q::MEDIA)?;
-    let bytes = if body.bytes().len() > LARGE {
+    let table = body.table(Q::TABLES)?;
+    respond_to::<Q>(Form { media, table }, body.into_bytes()).await
+}
+
+/// Answers a question whose request is at hand, in one form.
+///
+/// # Errors
+/// Every problem of the request.
+pub async fn respond_to<Q: Question + 'static>(form: Form, body: web::Bytes) -> Result<HttpResponse, Problem> {
+    let bytes = if Q::HEAVY || body.len() > LARGE {
         let _place = LARGE_QUEUE.try_acquire().map_err(|_| Problem::busy())?;
         let _slot = LARGE_SLOTS.acquire().await.map_err(|_| Problem::busy())?;
-        web::block(move || written::<Q>(media, &body)).await.map_err(|_| Problem::broken())??
+        web::block(move || written::<Q>(form, &body)).await.map_err(|_| Problem::broken())??
     } else {
-        written::<Q>(media, &body)?
+        written::<Q>(form, &body)?
     };
     let mut answer = uncached();
-    if media == Media::Html {
-        // The page brings its own style and nothing else: no scripts, no pictures, nothing from elsewhere.
+    if matches!(form.media, Media::Html | Media::Svg) {
+        // It brings its own style and nothing else: no scripts, no pictures, nothing from elsewhere.
         answer.insert_header((header::CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'unsafe-inline'"));
     }
-    Ok(answer.content_type(media.header()).body(bytes))
+    Ok(answer.content_type(form.media.header()).body(bytes))
 }
 
 /// Reads, asks and writes.
-fn written<Q: Question>(media: Media, body: &Body) -> Result<Vec<u8>, Problem> {
-    let tree = wire::parse(body.bytes()).map_err(Problem::syntax)?;
+fn written<Q: Question>(form: Form, body: &[u8]) -> Result<Vec<u8>, Problem> {
+    let tree = wire::parse(body).map_err(Problem::syntax)?;
     let answer = ask::<Q>(&tree)?;
-    match media {
-        Media::Csv => Q::table(&answer).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
+    match form.media {
+        Media::Csv => Q::table(&answer, form.table).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
         Media::Html => Q::page(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
+        Media::Svg => Q::chart(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
         Media::Calendar => Q::calendar(&answer).map(String::into_bytes),
         Media::Json | Media::Text => {
             // Room for the usual answer, which is some ten times as long as its request.
-            let mut bytes = Vec::with_capacity(4_096 + 12 * body.bytes().len());
+            let mut bytes = Vec::with_capacity(4_096 + 12 * body.len());
             serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;
             Ok(bytes)
         }

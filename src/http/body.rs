@@ -2,7 +2,7 @@
 
 use super::limits::MAX_BODY;
 use super::problem::{Kind, Problem};
-use super::wire::{FaultCode, Faults, Node, Place};
+use super::wire::{FaultCode, Faults, Node, Place, nearest};
 use actix_web::error::PayloadError;
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
@@ -11,16 +11,73 @@ use std::pin::Pin;
 use std::time::Duration;
 use tokio::time::timeout;
 
-/// A body that was declared as JSON and is not too large.
+/// A body that was declared as JSON and is not too large, and the query it came with.
 #[derive(Debug)]
-pub struct Body(web::Bytes);
+pub struct Body {
+    bytes: web::Bytes,
+    query: String,
+}
 
 impl Body {
     /// The bytes, decompressed.
     #[must_use]
-    pub fn bytes(&self) -> &[u8] {
-        &self.0
+    pub fn into_bytes(self) -> web::Bytes {
+        self.bytes
     }
+
+    /// The table that the query asks for, of those that there are; the first unless it does.
+    ///
+    /// # Errors
+    /// 422 with every parameter that is not known here: one that is dropped silently would mislead.
+    pub fn table(&self, tables: &[&'static str]) -> Result<Option<&'static str>, Problem> {
+        let faults = Faults::query();
+        let mut asked = None;
+        for (name, value) in pairs(&self.query) {
+            let at = Place::root();
+            if name == "table" && !tables.is_empty() {
+                if asked.is_some() {
+                    faults.push(
+                        at.field("table"),
+                        FaultCode::RepeatedField,
+                        "This parameter is given twice; give it once.",
+                    );
+                }
+                asked = known_table(&value, tables, &faults).or(asked);
+            } else {
+                faults.push(at.field(&name), FaultCode::UnknownParameter, NO_PARAMETERS);
+            }
+        }
+        if faults.is_empty() {
+            Ok(asked.or(tables.first().copied()))
+        } else {
+            Err(Problem::faults(faults, &Node::Null))
+        }
+    }
+}
+
+const NO_PARAMETERS: &str = "A question that is asked with a body takes no such parameter: put this into the body.";
+
+/// The pairs of a query, decoded; `+` is a space.
+pub fn pairs(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
+    let decoded =
+        |text: &str| percent_encoding::percent_decode_str(&text.replace('+', " ")).decode_utf8_lossy().into_owned();
+    query.split('&').filter(|pair| !pair.is_empty()).map(move |pair| {
+        let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
+        (decoded(name), decoded(value))
+    })
+}
+
+/// The table of this name.
+pub fn known_table(name: &str, tables: &[&'static str], faults: &Faults) -> Option<&'static str> {
+    let found = tables.iter().find(|table| **table == name);
+    if found.is_none() {
+        let shown = crate::garden::units::text::clip(name);
+        let detail = format!("There is no table \"{shown}\" here; there are {}.", tables.join(", "));
+        let root = Place::root();
+        let mut fault = faults.push(root.field("table"), FaultCode::UnknownValue, detail);
+        fault.nearest(nearest(name, tables)).allowed(tables);
+    }
+    found.copied()
 }
 
 impl FromRequest for Body {
@@ -28,13 +85,14 @@ impl FromRequest for Body {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        if let Err(problem) = without_query(request).and_then(|()| declared_as_json(request)) {
+        if let Err(problem) = declared_as_json(request) {
             return Box::pin(std::future::ready(Err(problem)));
         }
+        let query = request.query_string().to_owned();
         let bytes = timeout(SLOWEST, web::Bytes::from_request(request, payload));
         Box::pin(async move {
             let arrived = bytes.await.map_err(|_| too_slow())?;
-            arrived.map(Self).map_err(|error| refused(&error))
+            arrived.map(|bytes| Self { bytes, query }).map_err(|error| refused(&error))
         })
     }
 }
@@ -44,20 +102,6 @@ const SLOWEST: Duration = Duration::from_secs(30);
 
 fn too_slow() -> Problem {
     Problem::new(Kind::TooSlow, "The body did not arrive within 30 seconds; send it again.")
-}
-
-/// A question that is asked with a body takes no parameters: one that is dropped silently would mislead.
-fn without_query(request: &HttpRequest) -> Result<(), Problem> {
-    if request.query_string().is_empty() {
-        return Ok(());
-    }
-    let faults = Faults::query();
-    for pair in request.query_string().split('&').filter(|pair| !pair.is_empty()) {
-        let name = pair.split('=').next().unwrap_or_default();
-        let detail = "A question that is asked with a body takes no parameters: put this into the body.";
-        faults.push(Place::root().field(name), FaultCode::UnknownParameter, detail);
-    }
-    if faults.is_empty() { Ok(()) } else { Err(Problem::faults(faults, &Node::Null)) }
 }
 
 fn declared_as_json(request: &HttpRequest) -> Result<(), Problem> {

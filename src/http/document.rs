@@ -7,6 +7,7 @@ use super::rooms::balances::Balances;
 use super::rooms::brews::Brews;
 use super::rooms::feeds::Feeds;
 use super::rooms::harvests::Harvests;
+use super::rooms::seasons::Seasons;
 use super::rooms::{Question, ask};
 use super::wire::{FaultCode, parse};
 use serde_json::Value;
@@ -58,6 +59,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     examples::<Harvests>(&mut api);
     examples::<Brews>(&mut api);
     examples::<Balances>(&mut api);
+    examples::<Seasons>(&mut api);
     examples::<Feeds>(&mut api);
     api
 }
@@ -96,6 +98,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("harvests", "What worm beds and heaps yield."),
         ("brews", "Compost tea."),
         ("balances", "Stock against demand."),
+        ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the gap."),
         ("feeds", "What to shred, soak and mix."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),

@@ -48,6 +48,7 @@ pub fn routes<R: Register>(register: R) {
         .with(rooms::brews::plan_brews)
         .with(rooms::balances::balance_stock)
         .with(rooms::seasons::plan_season)
+        .with(rooms::seasons::link_season)
         .with(rooms::feeds::plan_feed)
         .with(rooms::feeds::list_materials)
         .with(rooms::cells::applications_volume)

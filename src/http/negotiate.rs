@@ -13,6 +13,8 @@ pub enum Media {
     Text,
     /// `text/html`.
     Html,
+    /// `image/svg+xml`.
+    Svg,
     /// `text/calendar`.
     Calendar,
 }
@@ -26,7 +28,21 @@ impl Media {
             Self::Csv => "text/csv",
             Self::Text => "text/plain",
             Self::Html => "text/html",
+            Self::Svg => "image/svg+xml",
             Self::Calendar => "text/calendar",
+        }
+    }
+
+    /// The word for it in an address.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Json => "json",
+            Self::Csv => "csv",
+            Self::Text => "text",
+            Self::Html => "html",
+            Self::Svg => "svg",
+            Self::Calendar => "calendar",
         }
     }
 
@@ -38,6 +54,7 @@ impl Media {
             Self::Csv => "text/csv; charset=utf-8; header=present",
             Self::Text => "text/plain; charset=utf-8",
             Self::Html => "text/html; charset=utf-8",
+            Self::Svg => "image/svg+xml",
             Self::Calendar => "text/calendar; charset=utf-8",
         }
     }

@@ -11,6 +11,9 @@ use crate::garden::units::{Millilitres, Share, Volume, whole};
 use chrono::NaiveDate;
 use std::cmp::Reverse;
 
+/// Roundings between a share as it was written and this product. Source: tolerance of computing.
+const FEW: f64 = 3.0;
+
 /// A demand that gets nothing, since it could not get its least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Dropped {
@@ -34,7 +37,7 @@ pub struct Dropped {
 #[must_use]
 pub fn share_of(wanted: Millilitres, share: Share) -> Millilitres {
     // 0.29 x 100 is a hair below 29 in binary: three roundings of the double are allowed for.
-    let product = whole(wanted.get()) * share.fraction() * (1.0 + 3.0 * f64::EPSILON);
+    let product = whole(wanted.get()) * share.fraction() * (1.0 + FEW * f64::EPSILON);
     Millilitres::nearest(Volume::from_litres(product.floor() / 1000.0)).min(wanted)
 }
 

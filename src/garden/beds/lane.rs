@@ -11,7 +11,7 @@ use super::{Bed, Supply};
 use crate::garden::assumptions::{Assumption, Castings, Known, Span};
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::{Area, Duration, FeedRate, Mass, Share, Temperature};
+use crate::garden::units::{Area, Duration, FeedRate, HAIR, Mass, Share, Temperature};
 
 /// The castings of one cycle in one run.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -104,7 +104,7 @@ impl Nature {
         Pacing {
             pace: self.pace(area, worms, run),
             finishing: self.finishing.of(run) / 24.0,
-            drying: (self.drying.of(run) / 24.0 - 1e-9).ceil(),
+            drying: (self.drying.of(run) / 24.0 - HAIR).ceil(),
             recovered: Share::from_fraction(self.recovered.of(run)),
         }
     }

@@ -14,15 +14,15 @@ use crate::garden::assumptions::{Assumption, Span};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-/// Runs unless the caller says otherwise.
+/// Runs unless the caller says otherwise. Source: how this service works.
 pub const DEFAULT_RUNS: u32 = 2_000;
-/// The most runs.
+/// The most runs. Source: limit of this service.
 pub const MOST_RUNS: u32 = 100_000;
-/// The seed unless the caller gives one.
+/// The seed unless the caller gives one. Source: how this service works.
 pub const DEFAULT_SEED: u64 = 1;
-/// 2^-53: the step between draws.
+/// 2^-53: the step between draws. Source: identity.
 const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
-/// Words of 32 bits in one draw.
+/// Words of 32 bits in one draw. Source: identity.
 const WORDS: u128 = 2;
 
 /// What is drawn: an assumption, or the range of one item of the request.

@@ -1,12 +1,12 @@
 //! What many runs tell: percentiles, chances, and what to know better first.
 
-/// Bins of the correlation ratio.
+/// Bins of the correlation ratio. Source: how this service works.
 pub const BINS: usize = 32;
-/// Bins below 1,000 runs.
+/// Bins below 1,000 runs. Source: how this service works.
 pub const BINS_BELOW_1000: usize = 16;
-/// From so many runs on there are [`BINS`].
+/// From so many runs on there are [`BINS`]. Source: how this service works.
 const MANY: usize = 1_000;
-/// Chances are told in steps of one twentieth.
+/// Chances are told in steps of one twentieth. Source: how this service works.
 const STEPS: f64 = 20.0;
 
 /// The value that so many percent of the values do not pass: of `n` sorted values the one at place `ceil(n percent / 100)`, counted

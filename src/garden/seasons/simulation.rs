@@ -9,13 +9,13 @@ use crate::garden::draws::{Run, first_order_share, percentile};
 use crate::garden::refusal::Refusal;
 use chrono::{Days, NaiveDate};
 
-/// Shares of variance below this are not told.
+/// Shares of variance below this are not told. Source: how this service works.
 const LEAST_SHARE: f64 = 0.05;
-/// The most dates at which castings ready are told.
+/// The most dates at which castings ready are told. Source: limit of this service.
 const MOST_STEPS: i64 = 104;
-/// Days between those dates, where the season is short enough.
+/// Days between those dates, where the season is short enough. Source: how this service works.
 const STEP_DAYS: i64 = 7;
-/// Later than every date.
+/// Later than every date. Source: how this service works.
 pub(super) const NEVER: f64 = f64::INFINITY;
 
 /// Answers "how sure is that?" by drawing every uncertain value anew in each run, once for all that hang on it

@@ -6,7 +6,7 @@ use crate::garden::draws::Run;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
 
-/// A rounding of less than half a millilitre is no shortage.
+/// A rounding of less than half a millilitre is no shortage. Source: tolerance of computing.
 pub(super) const HALF: f64 = 0.5;
 
 /// A demand, or a part of it, with the dates between which it can be served; days since the first date.

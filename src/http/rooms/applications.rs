@@ -61,7 +61,7 @@ impl Question for Applications {
         Some(answer::write(request, &solved, crossing, view))
     }
 
-    fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {
+    fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         answer.table()
     }
 }

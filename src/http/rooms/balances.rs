@@ -63,7 +63,7 @@ impl Question for Balances {
         Some(answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view)))
     }
 
-    fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {
+    fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         Some(answer.table())
     }
 }

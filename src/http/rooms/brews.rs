@@ -53,7 +53,7 @@ impl Question for Brews {
         Some(answer::write(request, &solved, crossing, view))
     }
 
-    fn table(_: &Self::Answer) -> Option<Vec<Vec<String>>> {
+    fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         None
     }
 

@@ -60,7 +60,7 @@ impl Question for Feeds {
         Some(answer::write(request, &plan, (crossing, view)))
     }
 
-    fn table(_: &Self::Answer) -> Option<Vec<Vec<String>>> {
+    fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         None
     }
 

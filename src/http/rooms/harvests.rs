@@ -78,7 +78,7 @@ impl Question for Harvests {
         Some(answer::write(request, (&beds, &heaps), (crossing, view)))
     }
 
-    fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>> {
+    fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         Some(answer.table())
     }
 }

@@ -86,11 +86,21 @@ pub trait Question {
     /// Reads, computes and writes; every fault goes to the crossing. `None` only after at least one fault.
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer>;
 
-    /// The answer as a table, header first; `None` if this answer has no table.
-    fn table(answer: &Self::Answer) -> Option<Vec<Vec<String>>>;
+    /// True if it is always computed off the async workers, however short its request is.
+    const HEAVY: bool = false;
+    /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
+    const TABLES: &'static [&'static str] = &[];
+
+    /// The answer as a table, header first; `None` if this answer has no table. `which` is one of [`Question::TABLES`].
+    fn table(answer: &Self::Answer, which: Option<&str>) -> Option<Vec<Vec<String>>>;
 
     /// The answer as a page to print; `None` if this answer has no page.
     fn page(_answer: &Self::Answer) -> Option<String> {
+        None
+    }
+
+    /// The answer as a chart; `None` if this answer has none.
+    fn chart(_answer: &Self::Answer) -> Option<String> {
         None
     }
 

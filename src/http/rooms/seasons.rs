@@ -1,11 +1,13 @@
 //! `POST /v1/seasons`: beds, stock and demands over a season; the same by `GET` with the request in the address.
 
 mod answer;
+mod link;
 mod read;
 mod request;
 mod write;
 
 pub use answer::SeasonsAnswer;
+pub use link::link_season;
 pub use request::SeasonsRequest;
 
 use super::balances::shortages;
@@ -27,13 +29,26 @@ use write::Computed;
 /// The question's marker.
 pub struct Seasons;
 
-const SAMPLES: &[Sample] = &[];
+const SAMPLES: &[Sample] = &[
+    Sample {
+        name: "stock_and_one_demand",
+        summary: "No beds: a lot whose amount is not certain, and one demand",
+        body: include_str!("../../../demo-data/seasons/one-demand.json"),
+    },
+    Sample {
+        name: "kitchen_garden",
+        summary: "Two beds, a barrow in the shed, a spring of demands, and leaves to prepare",
+        body: include_str!("../../../demo-data/seasons/kitchen-garden.json"),
+    },
+];
 
 impl Question for Seasons {
     type Request = SeasonsRequest;
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json];
+    const HEAVY: bool = true;
+    const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -50,7 +65,7 @@ impl Question for Seasons {
         Some(write::write(request, (&read, &computed), (crossing, view)))
     }
 
-    fn table(_: &Self::Answer) -> Option<Vec<Vec<String>>> {
+    fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         None
     }
 }
@@ -79,8 +94,7 @@ fn compute<'a>(
             // The last day of the season stands in for a missing last day, so no shortage is without one.
             let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
-            let place = root.field("prepare");
-            Some(preparing.run(with, (crossing, place), to, (read.climate.as_ref(), read.runs))?)
+            Some(preparing.run((with, crossing), to, (read.climate.as_ref(), read.runs))?)
         }
         _ => None,
     };

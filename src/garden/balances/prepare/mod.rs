@@ -22,15 +22,15 @@ use late::Bounds;
 use sampled::Sampled;
 use size::Sizer;
 
-/// The most shortage dates prepared for one by one; what is short on later ones is added to the last, which is sooner than needed.
+/// The most shortage dates prepared for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
 pub const MOST_DATES: usize = 24;
-/// Days by which a start may slip, as told.
+/// Days by which a start may slip, as told. Source: how this service works.
 pub const SLIPS: [u32; 2] = [7, 21];
-/// Starts are sought so many days before a shortage: two years.
+/// Starts are sought so many days before a shortage: two years. Source: limit of this service.
 pub const LOOK_BACK_DAYS: u64 = 731;
-/// Ready dates are sought so many days after the last shortage.
+/// Ready dates are sought so many days after the last shortage. Source: limit of this service.
 pub const LOOK_AHEAD_DAYS: u64 = 400;
-/// Castings to spare, of the shortage, so that numbers written with nine digits still close it.
+/// Castings to spare, of the shortage, so that numbers written with nine digits still close it. Source: tolerance of computing.
 const SPARE: f64 = 1e-8;
 
 /// A shortage: so much is missing by a day.

@@ -6,9 +6,9 @@ use crate::garden::beds::{BandDrawn, Clock, Clocks, Once};
 use crate::garden::draws::{Run, Variables, percentile};
 use crate::garden::units::{Area, Mass};
 
-/// Of 100 runs, how many the size is enough for.
+/// Of 100 runs, how many the size is enough for. Source: how this service works.
 const SIZE_PERCENT: usize = 95;
-/// No start is early enough.
+/// No start is early enough. Source: how this service works.
 const NEVER: f64 = -1.0;
 
 /// What the runs tell of one shortage.

@@ -7,10 +7,9 @@ use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfLength, OfMassPerArea};
 use crate::garden::units::{Area, Estimate, Length, Mass, Millilitres, Volume, whole};
 
-/// The most layers that are chosen by themselves: a bed fed for longer than that is better harvested in between. Source: common
-/// practice, no source.
+/// The most layers that are chosen without being asked for. Source: how this service works.
 const MOST_CHOICES: u32 = 8;
-/// More layers than any bed takes.
+/// More layers than any bed takes. Source: how this service works.
 const PLENTY: u32 = 1_000;
 
 /// The dry feed for this volume of castings, if each kilogram gives so many litres.

@@ -310,8 +310,7 @@ pub fn prepared(
         }
     };
     let runs = (request.draws.unwrap_or(DEFAULT_RUNS), request.seed.unwrap_or(DEFAULT_SEED));
-    let place = root.field("prepare");
-    preparing.run(with, (crossing, place), (&short, asked.as_of), (None, runs)).map(Some)
+    preparing.run((with, crossing), (&short, asked.as_of), (None, runs)).map(Some)
 }
 
 /// Refuses dates that lie further apart than ten years.

@@ -85,11 +85,12 @@ impl Preparing {
     /// Plans for what is short. `climate` is used where the preparation has none of its own.
     pub(in crate::http::rooms) fn run(
         self,
-        request: &PrepareRequest,
-        (crossing, place): (&Crossing<'_>, Place<'_>),
+        (request, crossing): (&PrepareRequest, &Crossing<'_>),
         (shortages, as_of): (&[Shortage], Option<NaiveDate>),
         (climate, runs): (Option<&Climate>, (u32, u64)),
     ) -> Option<Prepared> {
+        let root = Place::root();
+        let place = root.field("prepare");
         let recipe = Recipe::of(&self.feed);
         let nothing = |plans, bed| Prepared { plans, feed: self.feed.clone(), recipe, bed, materials: request.names() };
         let Some(climate) = self.climate.as_ref().or(climate) else {
