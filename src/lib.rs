@@ -5,7 +5,8 @@
 //! document, reading and writing. [`ask`] is the client.
 //!
 //! ```text
-//! garden   units <- assumptions, areas <- applications, feeds, harvests, brews <- beds <- balances; cautions, dates, refusal
+//! garden   units <- assumptions, areas <- draws, applications, feeds, harvests, brews <- beds <- balances <- seasons;
+//!          cautions, dates, refusal
 //! http     wire (bytes -> tree -> types, all faults) -> input (wire -> core) -> rooms -> output (core -> wire)
 //!          problem, negotiate, body, answer, document, serve, settings, health, limits
 //! ask      question -> send -> show
