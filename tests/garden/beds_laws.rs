@@ -27,7 +27,7 @@ fn climates() -> [Climate; 4] {
     [months(mild, 2.0), months(cool, 3.0), months(hot, 0.0), Climate::Daily { first_day, values: values.collect() }]
 }
 
-fn later(day: NaiveDate, days: u64) -> NaiveDate {
+pub fn later(day: NaiveDate, days: u64) -> NaiveDate {
     day.checked_add_days(Days::new(days)).unwrap()
 }
 
@@ -91,7 +91,7 @@ fn supplies() -> impl Strategy<Value = Supply> {
     ]
 }
 
-fn beds() -> impl Strategy<Value = Bed> {
+pub fn beds() -> impl Strategy<Value = Bed> {
     let running = prop::option::of((0.0_f64..40.0, 0.0_f64..80.0));
     (supplies(), 1.0_f64..8.0, 0.5_f64..30.0, running, 0_u64..365, 1_u32..8, 0.0_f64..0.9).prop_map(
         |(supply, area, worms, running, start, layers_per_cycle, moisture)| {
@@ -109,7 +109,7 @@ fn beds() -> impl Strategy<Value = Bed> {
     )
 }
 
-fn climate() -> impl Strategy<Value = Climate> {
+pub fn climate() -> impl Strategy<Value = Climate> {
     prop_oneof![
         prop::sample::select(climates().to_vec()),
         (2.0_f64..34.0).prop_map(fixed),

@@ -162,37 +162,13 @@ impl Lane {
             end: clocks.deadly_from(bed.start_on).map_or(last + 1.0, |(on, _)| clocks.time(on)),
             last,
         };
-        let [_, _, quick] = pacings;
+        let [_, likely, quick] = pacings;
         let scale = if feed_density.is_known() { 1.0 } else { density.low / density.likely };
-        lane.plan(&mut Planner::new(bed, &rules), (clocks, scale), &quick)?;
+        let [_, on_likely, on_quick] = clocks.three();
+        let at = |clock, scale| Course { clocks, clock, end: lane.end, scale };
+        let ends = [(at(on_likely, 1.0), likely), (at(on_quick, scale), quick)];
+        lane.cycles = cycles(&mut Planner::new(bed, &rules), ends, (lane.start, last))?;
         Ok(lane)
-    }
-
-    /// Plans cycle after cycle until one does not end in time even on the quick clock.
-    fn plan(
-        &mut self,
-        planner: &mut Planner<'_>,
-        (clocks, scale): (&Clocks, f64),
-        quick: &Pacing,
-    ) -> Result<(), Refusal> {
-        let [_, _, clock] = clocks.three();
-        let course = Course { clocks, clock, end: self.end, scale };
-        let (mut pace, mut starts) = (quick.pace, self.start);
-        while starts <= self.end {
-            // The forecast has told already where a plan has too many layers; what only the quick end would bring stays out.
-            let next = match planner.next() {
-                Ok(next) => next,
-                Err(refusal) if self.cycles.is_empty() => return Err(refusal),
-                Err(_) => None,
-            };
-            let Some(cycle) = next else { break };
-            let (ready, feed) = course.ready(&cycle, (pace, starts), quick);
-            self.cycles.push(cycle);
-            let Some(ready) = ready.filter(|ready| *ready <= self.last) else { break };
-            pace = pace.started_with(pace.worms_having_worked(Mass::from_kilograms(feed)) * quick.recovered);
-            starts = ready;
-        }
-        Ok(())
     }
 
     /// How many cycles there may be.
@@ -219,4 +195,33 @@ impl Lane {
             starts = ready;
         }
     }
+}
+
+/// Plans cycle after cycle until one ends in time neither at the likely values nor at their quick end. Both are looked at: where
+/// there are more worms than the bed carries, those that would grow quicker die back quicker, and the quick end is not the
+/// earliest.
+fn cycles(
+    planner: &mut Planner<'_>,
+    ends: [(Course<'_>, Pacing); 2],
+    (start, last): (f64, f64),
+) -> Result<Vec<Cycle>, Refusal> {
+    let mut cycles: Vec<Cycle> = Vec::new();
+    let mut at = ends.map(|(course, pacing)| (pacing.pace, Some(start).filter(|start| *start <= course.end)));
+    while at.iter().any(|(_, starts)| starts.is_some()) {
+        // The forecast has told already where a plan has too many layers; what only the quick end would bring stays out.
+        let next = match planner.next() {
+            Ok(next) => next,
+            Err(refusal) if cycles.is_empty() => return Err(refusal),
+            Err(_) => None,
+        };
+        let Some(cycle) = next else { break };
+        for ((pace, starts), (course, pacing)) in at.iter_mut().zip(&ends) {
+            let Some(begins) = *starts else { continue };
+            let (ready, feed) = course.ready(&cycle, (*pace, begins), pacing);
+            *pace = pace.started_with(pace.worms_having_worked(Mass::from_kilograms(feed)) * pacing.recovered);
+            *starts = ready.filter(|ready| *ready <= last && *ready <= course.end);
+        }
+        cycles.push(cycle);
+    }
+    Ok(cycles)
 }

@@ -118,11 +118,15 @@ impl Task {
 #[must_use]
 pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Task> {
     let mut tasks = Vec::new();
-    for (bed, forecast) in plan.forecasts.iter().enumerate() {
+    for (bed, (planned, forecast)) in season.beds.iter().zip(&plan.forecasts).enumerate() {
         // A running bed has its worms.
-        let new = season.beds.get(bed).filter(|bed| bed.bed.running.is_none());
-        let start = new.map(|bed| bed.bed.start_on);
-        of_bed(bed, forecast, start, &mut tasks);
+        let worms = forecast.worms.first().filter(|_| planned.bed.running.is_none());
+        tasks.extend(worms.map(|worms| Task {
+            bed: Some((bed, 1)),
+            mass: Some(worms.mass.likely()),
+            ..Task::new(planned.bed.start_on, TaskKind::PutWormsIn)
+        }));
+        of_bed(bed, forecast, season.until, &mut tasks);
     }
     for (demand, served) in plan.balance.demands.iter().enumerate() {
         let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
@@ -155,11 +159,7 @@ fn preparation(plan: &Plan) -> Option<Task> {
     Some(Task { volume: Some(plan.shortage.amount.volume()), ..Task::new(on, TaskKind::StartPreparing) })
 }
 
-fn of_bed(bed: usize, forecast: &Forecast, start: Option<NaiveDate>, tasks: &mut Vec<Task>) {
-    if let (Some(start), Some(worms)) = (start, forecast.worms.first()) {
-        let worms = Some(worms.mass.likely());
-        tasks.push(Task { bed: Some((bed, 1)), mass: worms, ..Task::new(start, TaskKind::PutWormsIn) });
-    }
+fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {
     let mut last = (0, 0);
     for laid in &forecast.layers {
         last = if last.0 == laid.cycle { (laid.cycle, last.1 + 1) } else { (laid.cycle, 1) };
@@ -177,7 +177,8 @@ fn of_bed(bed: usize, forecast: &Forecast, start: Option<NaiveDate>, tasks: &mut
         let litres: Estimate<OfVolume> = period.to_add;
         if litres.likely().litres() > 0.0 {
             tasks.push(Task {
-                until: Some(period.to),
+                // A forecast ends on the morning after the last day.
+                until: Some(period.to.min(until)),
                 bed: Some((bed, cycle)),
                 volume: Some(litres.likely()),
                 ..Task::new(period.from, TaskKind::Water)

@@ -1,7 +1,7 @@
 //! Where it is too late: the first possible start, and what stands in the way of an earlier one.
 
 use super::{Batch, Means};
-use crate::garden::beds::{Deadly, Needs};
+use crate::garden::beds::{Clock, Clocks, Deadly, Needs};
 use chrono::{Days, NaiveDate};
 
 /// What stands in the way.
@@ -54,44 +54,66 @@ pub struct Late {
     pub ready_on: Option<NaiveDate>,
 }
 
-/// The first possible starts, by reason.
-#[derive(Debug)]
-pub(super) struct Bounds {
-    given: Vec<(NaiveDate, Binds)>,
-    deadly: Vec<(NaiveDate, Binds)>,
-    days: Days,
+/// Days between two deadly ones: worms can go in from the morning `from` on, and the castings must be finished by the morning
+/// `end`, which kills (infinite after the last). Days since the clocks' first morning.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Stretch {
+    pub from: f64,
+    pub end: f64,
 }
 
-impl Bounds {
-    pub fn of(means: &Means<'_>) -> Self {
+impl Stretch {
+    /// The last morning in it on which worms can go in so that castings are ready on the morning `by`. In one stretch every
+    /// earlier start is in time as well.
+    pub fn latest(self, needs: Needs, clock: &Clock, by: f64) -> Option<f64> {
+        needs.latest(clock, by.min(self.end + needs.drying)).filter(|start| *start >= self.from)
+    }
+}
+
+/// What can stand in the way.
+#[derive(Debug)]
+pub(super) struct Bounds<'a> {
+    clocks: &'a Clocks,
+    days: Days,
+    given: Vec<(NaiveDate, Binds)>,
+    /// The last one first.
+    stretches: Vec<Stretch>,
+}
+
+impl<'a> Bounds<'a> {
+    pub fn of(means: &Means<'a>) -> Self {
         let days = Days::new(u64::from(means.recipe.days));
         let mut given: Vec<(NaiveDate, Binds)> = Vec::new();
         given.extend(means.as_of.map(|day| (day, Binds::Today)));
         given.extend(means.materials_from.map(|day| (day, Binds::Materials)));
         given.extend(means.bed_from.and_then(|day| day.checked_sub_days(days)).map(|day| (day, Binds::Bed)));
-        let mut deadly = Vec::new();
         let clocks = means.clocks;
+        let (mut stretches, mut end) = (Vec::new(), f64::INFINITY);
         let mut before = clocks.last().succ_opt();
-        while let Some((day, why)) = before.and_then(|day| clocks.deadly_before(day)) {
-            let binds = if why == Deadly::Frost { Binds::Frost } else { Binds::Heat };
-            deadly.push((day, binds));
-            before = Some(day);
+        while let Some((day, _)) = before.and_then(|day| clocks.deadly_before(day)) {
+            let deadly = clocks.time(day);
+            stretches.extend((deadly + 1.0 < end).then_some(Stretch { from: deadly + 1.0, end }));
+            (end, before) = (deadly, Some(day));
         }
-        deadly.reverse();
-        Self { given, deadly, days }
+        stretches.extend((end > 0.0).then_some(Stretch { from: 0.0, end }));
+        Self { clocks, days, given, stretches }
     }
 
-    /// The first possible start for castings wanted by a day, and what stands in the way of an earlier one.
-    fn first(&self, by: NaiveDate) -> Option<(NaiveDate, Binds)> {
-        let last = self.deadly.partition_point(|(day, _)| *day < by).checked_sub(1);
-        let deadly = last.and_then(|i| self.deadly.get(i)).and_then(|(day, binds)| {
-            // Worms go in on the morning after.
-            let day = day.succ_opt()?.checked_sub_days(self.days)?;
-            Some((day, *binds))
-        });
-        // Of reasons on one day, the one that comes first in the list is told.
+    /// The stretches that begin before a morning, the last one first.
+    pub fn stretches(&self, by: f64) -> impl Iterator<Item = Stretch> {
+        self.stretches.iter().copied().filter(move |stretch| stretch.from < by)
+    }
+
+    /// The last morning on which worms can go in so that castings are ready on the morning `by` and no deadly day comes between.
+    pub fn latest(&self, needs: Needs, by: f64) -> Option<f64> {
+        self.stretches(by).find_map(|stretch| stretch.latest(needs, self.clocks.likely(), by))
+    }
+
+    /// The first day on which a preparation can begin, and what stands in the way of an earlier one; of reasons on one day, the
+    /// one that comes first in the list.
+    fn first(&self) -> Option<(NaiveDate, Binds)> {
         let mut first: Option<(NaiveDate, Binds)> = None;
-        for bound in self.given.iter().copied().chain(deadly) {
+        for bound in self.given.iter().copied() {
             if first.is_none_or(|(day, _)| bound.0 > day) {
                 first = Some(bound);
             }
@@ -100,13 +122,13 @@ impl Bounds {
     }
 
     /// True if a start lies before the first possible one.
-    pub fn is_late(&self, start: NaiveDate, by: NaiveDate) -> bool {
-        self.first(by).is_some_and(|(first, _)| start < first)
+    pub fn is_late(&self, start: NaiveDate) -> bool {
+        self.first().is_some_and(|(first, _)| start < first)
     }
 
     /// When castings are ready, begun on a day; the deadly day after it ends a bed that is not finished by then.
-    pub fn ready(&self, needs: Needs, start_on: NaiveDate, means: &Means<'_>) -> Option<NaiveDate> {
-        let clocks = means.clocks;
+    pub fn ready(&self, needs: Needs, start_on: NaiveDate) -> Option<NaiveDate> {
+        let clocks = self.clocks;
         let worms_in = start_on.checked_add_days(self.days).filter(|day| *day >= clocks.first())?;
         let last = clocks.time(clocks.last()) + 1.0;
         let end = clocks.deadly_from(worms_in).map_or(last, |(day, _)| clocks.time(day));
@@ -121,17 +143,43 @@ impl Bounds {
         batch: &Batch,
         ready: impl Fn(NaiveDate) -> Option<NaiveDate>,
     ) -> Option<Late> {
-        let first = self.first(by);
-        let first_start_on = first.map(|(day, _)| day);
-        let late = |binds| Late { binds, first_start_on, ready_on: first_start_on.and_then(&ready) };
-        if !batch.fits {
-            return Some(Late { ready_on: None, ..late(Binds::Ground) });
+        if batch.fits && start_on.is_some_and(|start| !self.is_late(start)) {
+            return None;
         }
-        match (start_on, first) {
-            (Some(start), Some((day, binds))) if start < day => Some(late(binds)),
-            (None, Some((_, binds))) => Some(late(binds)),
-            (None, None) => Some(late(Binds::Warmth)),
-            _ => None,
+        let deadly = || self.clocks.deadly_before(by).and_then(|(day, why)| Some((self.after(day)?, binds(why))));
+        let Some((first, why)) = self.first().or_else(deadly) else {
+            let binds = if batch.fits { Binds::Warmth } else { Binds::Ground };
+            return Some(Late { binds, first_start_on: None, ready_on: None });
+        };
+        if !batch.fits {
+            return Some(Late { binds: Binds::Ground, first_start_on: Some(first), ready_on: None });
+        }
+        let (first, binds, ready_on) = self.first_alive((first, why), ready);
+        Some(Late { binds, first_start_on: Some(first), ready_on })
+    }
+
+    /// The first start, from a day on, that no deadly day ends before the castings are finished.
+    fn first_alive(
+        &self,
+        (mut first, mut why): (NaiveDate, Binds),
+        ready: impl Fn(NaiveDate) -> Option<NaiveDate>,
+    ) -> (NaiveDate, Binds, Option<NaiveDate>) {
+        loop {
+            let ready_on = ready(first);
+            let deadly = first.checked_add_days(self.days).and_then(|worms_in| self.clocks.deadly_from(worms_in));
+            match deadly.and_then(|(day, kills)| Some((self.after(day)?, binds(kills)))) {
+                Some(next) if ready_on.is_none() => (first, why) = next,
+                _ => return (first, why, ready_on),
+            }
         }
     }
+
+    /// The day on which to begin, so that worms go in on the morning after a deadly day.
+    fn after(&self, deadly: NaiveDate) -> Option<NaiveDate> {
+        deadly.succ_opt()?.checked_sub_days(self.days)
+    }
+}
+
+fn binds(why: Deadly) -> Binds {
+    if why == Deadly::Frost { Binds::Frost } else { Binds::Heat }
 }

@@ -173,8 +173,8 @@ pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
 ///
 /// Size: dry feed `D = V rho_d / (sieve pass x (ash + (1 - ash)(1 - lambda)))`; ground `D / (rho_d,feed x depth of the layers)`;
 /// worms `ground x stocking`. Start: the last day `s` with `tau(by - drying) - tau(s) >= tau(D) + finishing`, less the days of the
-/// recipe. A later start is never ready earlier, so what is in time is all that begins up to that day and after the last
-/// deadly one. For 90 %: the feed that is enough in 95 of 100 runs, and the day on which 90 of 100 are enough and in time.
+/// recipe. A later start is never ready earlier, so between two deadly days all that begins up to such a day is in time; castings
+/// that are finished before a deadly day outlast it, and of several such days the last one counts. For 90 %: the feed that is enough in 95 of 100 runs, and the day on which 90 of 100 are enough and in time.
 /// Layers, unless given: the most whose start for 90 % is still possible, else the most whose likely start is, else one.
 ///
 /// # Errors
@@ -189,8 +189,8 @@ pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Plan>, R
     let band = BandDrawn::new(known, &mut variables);
     let sizer = Sizer::new(means, known)?;
     let layers = sizer.layers()?;
-    let sampled = Sampled::new((shortages, &layers), (&sizer, &once), (&variables, &band), means);
     let bounds = Bounds::of(means);
+    let sampled = Sampled::new((shortages, &layers), (&sizer, &once, &bounds), (&variables, &band), means);
     let mut plans = Vec::with_capacity(shortages.len());
     for (i, shortage) in shortages.iter().enumerate() {
         let each = once.castings_for_each(&Run::LIKELY);
@@ -209,7 +209,7 @@ struct Planner<'a, 'b> {
     means: &'a Means<'b>,
     sizer: &'a Sizer<'a>,
     once: &'a Once,
-    bounds: &'a Bounds,
+    bounds: &'a Bounds<'a>,
     shortage: Shortage,
     /// Castings from each kilogram of dry feed, likely, L.
     each: f64,
@@ -218,8 +218,7 @@ struct Planner<'a, 'b> {
 impl Planner<'_, '_> {
     fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Plan, Refusal> {
         let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
-        let possible =
-            |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start, self.shortage.by));
+        let possible = |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start));
         let start = |n: u32| self.sizer.batch(feed, n).map(|batch| self.start(&batch));
         let likely: Vec<Option<NaiveDate>> = layers.iter().map(|n| start(*n)).collect::<Result<_, _>>()?;
         let last = |ok: &dyn Fn(usize) -> bool| (0..layers.len()).rev().find(|i| ok(*i));
@@ -273,14 +272,13 @@ impl Planner<'_, '_> {
     /// The last day to begin at the likely values.
     fn start(&self, batch: &Batch) -> Option<NaiveDate> {
         let needs = self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY);
-        let clocks = self.means.clocks;
-        self.day(needs.latest(clocks.likely(), clocks.time(self.shortage.by)))
+        self.day(self.bounds.latest(needs, self.means.clocks.time(self.shortage.by)))
     }
 
     /// When castings are ready at the likely values.
     fn ready(&self, batch: &Batch, start_on: NaiveDate) -> Option<NaiveDate> {
         let needs = self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY);
-        self.bounds.ready(needs, start_on, self.means)
+        self.bounds.ready(needs, start_on)
     }
 
     /// Adds dates and castings. `start` is set where it does not follow from the likely values.

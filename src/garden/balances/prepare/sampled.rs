@@ -1,15 +1,17 @@
 //! The same over many runs: the feed that is enough in 95 of 100, and the starts that are in time in 90 and in 50.
 
+use super::late::{Bounds, Stretch};
 use super::size::{Sizer, for_castings};
 use super::{Means, Shortage};
-use crate::garden::beds::{BandDrawn, Clock, Clocks, Once};
+use crate::garden::beds::{BandDrawn, Clock, Once};
 use crate::garden::draws::{Run, Variables, percentile};
 use crate::garden::units::{Area, Mass};
 
 /// Of 100 runs, how many the size is enough for. Source: how this service works.
 const SIZE_PERCENT: usize = 95;
-/// No start is early enough. Source: how this service works.
-const NEVER: f64 = -1.0;
+/// Of 100 runs, how many are to be enough and in time; and for an even chance.
+const SURE_PERCENT: usize = 90;
+const EVEN_PERCENT: usize = 50;
 
 /// What the runs tell of one shortage.
 #[derive(Debug)]
@@ -35,16 +37,15 @@ struct Trial {
     /// Which shortage, and its date.
     shortage: usize,
     by: f64,
-    /// Worms cannot go in before; the day after the last deadly one.
-    from: f64,
-    latest: Vec<f64>,
+    /// The stretches between deadly days, the last first, and for each of its mornings how many runs have their last start there.
+    stretches: Vec<(Stretch, Vec<u32>)>,
 }
 
 impl Sampled {
     /// One for each shortage; none without runs.
     pub fn new(
         (shortages, layers): (&[Shortage], &[u32]),
-        (sizer, once): (&Sizer<'_>, &Once),
+        (sizer, once, bounds): (&Sizer<'_>, &Once, &Bounds<'_>),
         (variables, band): (&Variables, &BandDrawn),
         means: &Means<'_>,
     ) -> Vec<Self> {
@@ -59,59 +60,68 @@ impl Sampled {
         // The feed that is enough in 95 of 100 runs is sized by what a kilogram gives in all but the 5 poorest.
         let poor = percentile(&sorted, 100 - SIZE_PERCENT).unwrap_or(f64::NAN);
         let feeds: Vec<Mass> = shortages.iter().map(|s| for_castings(s.amount, poor)).collect();
-        let mut trials = trials((shortages, &feeds), sizer, layers, means.clocks);
+        let mut sampled: Vec<Self> = feeds.iter().map(|feed| Self { feed: *feed, starts: Vec::new() }).collect();
+        let mut trials = Vec::with_capacity(shortages.len() * layers.len());
+        for (i, (shortage, feed)) in shortages.iter().zip(&feeds).enumerate() {
+            let by = means.clocks.time(shortage.by);
+            // A bed that cannot be sized is told by the likely values.
+            let batches = layers.iter().filter_map(|n| sizer.batch(*feed, *n).ok());
+            trials.extend(batches.map(|batch| Trial::new((batch.area, batch.worms, batch.feed), (i, by), bounds)));
+        }
         variables.each_run(seed, (0, runs), |_, run| {
+            if once.castings_for_each(run) < poor {
+                return;
+            }
             let own = band.clock(means.clocks, run);
             let clock = own.as_ref().unwrap_or(means.clocks.likely());
-            let enough = once.castings_for_each(run) >= poor;
-            for trial in &mut trials {
-                trial.latest.push(if enough { trial.latest(once, (run, clock)) } else { NEVER });
-            }
+            trials.iter_mut().for_each(|trial| trial.take(once, (run, clock)));
         });
-        let mut sampled: Vec<Self> = feeds.iter().map(|feed| Self { feed: *feed, starts: Vec::new() }).collect();
         for trial in trials {
-            let shortage = trial.shortage;
-            if let Some(one) = sampled.get_mut(shortage) {
-                one.starts.push(trial.starts());
+            if let Some(one) = sampled.get_mut(trial.shortage) {
+                one.starts
+                    .push(Starts { for_90: trial.start(SURE_PERCENT, runs), for_50: trial.start(EVEN_PERCENT, runs) });
             }
         }
         sampled
     }
 }
 
-fn trials(
-    (shortages, feeds): (&[Shortage], &[Mass]),
-    sizer: &Sizer<'_>,
-    layers: &[u32],
-    clocks: &Clocks,
-) -> Vec<Trial> {
-    let mut trials = Vec::with_capacity(shortages.len() * layers.len());
-    for (i, (shortage, feed)) in shortages.iter().zip(feeds).enumerate() {
-        for n in layers {
-            // A bed that cannot be sized is told by the likely values.
-            let Ok(batch) = sizer.batch(*feed, *n) else { continue };
-            trials.push(Trial {
-                bed: (batch.area, batch.worms, batch.feed),
-                shortage: i,
-                by: clocks.time(shortage.by),
-                from: clocks.deadly_before(shortage.by).map_or(0.0, |(day, _)| clocks.time(day) + 1.0),
-                latest: Vec::new(),
-            });
+impl Trial {
+    fn new(bed: (Area, Mass, Mass), (shortage, by): (usize, f64), bounds: &Bounds<'_>) -> Self {
+        let mornings = |s: Stretch| vec![0; index(s.end.min(by) - s.from) + 1];
+        Self { bed, shortage, by, stretches: bounds.stretches(by).map(|s| (s, mornings(s))).collect() }
+    }
+
+    /// Counts a run that gives enough.
+    fn take(&mut self, once: &Once, (run, clock): (&Run<'_>, &Clock)) {
+        let needs = once.needs(self.bed, run);
+        for (stretch, counts) in &mut self.stretches {
+            let latest = stretch.latest(needs, clock, self.by);
+            if let Some(count) = latest.and_then(|start| counts.get_mut(index(start - stretch.from))) {
+                *count += 1;
+            }
         }
     }
-    trials
+
+    /// The last morning that is early enough in so many of 100 runs.
+    fn start(&self, percent: usize, runs: u32) -> Option<f64> {
+        let enough = u32::try_from((usize::try_from(runs).ok()? * percent).div_ceil(100)).ok()?;
+        self.stretches.iter().find_map(|(stretch, counts)| {
+            let mut in_time = 0;
+            let places = counts.iter().enumerate().rev();
+            let (place, _) = places.into_iter().find(|(_, count)| {
+                in_time += **count;
+                in_time >= enough
+            })?;
+            u32::try_from(place).ok().map(|days| stretch.from + f64::from(days))
+        })
+    }
 }
 
-impl Trial {
-    fn latest(&self, once: &Once, (run, clock): (&Run<'_>, &Clock)) -> f64 {
-        let latest = once.needs(self.bed, run).latest(clock, self.by);
-        latest.filter(|start| *start >= self.from).unwrap_or(NEVER)
-    }
-
-    /// The day that so many of 100 runs reach or pass.
-    fn starts(mut self) -> Starts {
-        self.latest.sort_by(|a, b| b.total_cmp(a));
-        let at = |percent| percentile(&self.latest, percent).filter(|start| *start > NEVER);
-        Starts { for_90: at(90), for_50: at(50) }
+/// A whole number of days as a place in a list.
+fn index(days: f64) -> usize {
+    #[expect(clippy::as_conversions, reason = "whole days; a float to integer cast saturates, below zero at 0")]
+    {
+        days as usize
     }
 }

@@ -1,0 +1,455 @@
+//! Seasons against closed forms: the plan, its chances, what to measure first, the work.
+
+#![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a test may stop at whatever is wrong")]
+
+use crate::beds::{bed, fixed, kg, on};
+use crate::beds_laws::later;
+use crate::draws::below;
+use crate::support::{assert_near, known, span, with};
+use barrowful::garden::assumptions::{Assumption, Overrides, Span};
+use barrowful::garden::balances::allocation::{Lot, Window};
+use barrowful::garden::balances::{Part, Want, balance};
+use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
+use barrowful::garden::draws::{Variable, Variables, shown_chance, split_triangle};
+use barrowful::garden::seasons::work::{Task, TaskKind, work};
+use barrowful::garden::seasons::{Amount, BedPlan, Chances, Factor, Season, SeasonPlan, plan, simulate};
+use barrowful::garden::units::{Millilitres, Volume};
+use chrono::NaiveDate;
+
+pub fn ml(litres: f64) -> Millilitres {
+    Millilitres::nearest(Volume::from_litres(litres))
+}
+
+/// Known amounts.
+pub fn sure() -> Amount {
+    Amount::default()
+}
+
+/// An amount with a range of its own.
+pub fn ranged(low: f64, likely: f64, high: f64) -> Amount {
+    Amount { factors: vec![Factor::Range(span(low, likely, high))], overrides: Overrides::default() }
+}
+
+/// Days by their text; an empty one is open.
+pub fn window(first: &str, last: &str) -> Window {
+    let day = |text: &str| (!text.is_empty()).then(|| on(text));
+    Window { first: day(first), last: day(last) }
+}
+
+pub fn lot(litres: f64, first: &str, use_by: &str) -> Lot {
+    Lot { amount: ml(litres), window: window(first, use_by) }
+}
+
+pub fn want(litres: f64, (first, last): (&str, &str), priority: u8) -> Want {
+    Want { parts: vec![Part { amount: ml(litres), window: window(first, last), pieces: None }], priority, whole: false }
+}
+
+/// Every assumption at its likely value, without a range.
+pub fn exact() -> Overrides {
+    let likely = |a: &Assumption| a.definition().default.map(|[_, likely, _]| (*a, likely));
+    known(&Assumption::ALL.iter().filter_map(likely).collect::<Vec<_>>())
+}
+
+/// The same but for some of them.
+pub fn exact_but(values: &[(Assumption, Span)]) -> Overrides {
+    let mut request = exact();
+    for (which, span) in values {
+        request.set(*which, *span).unwrap();
+    }
+    request
+}
+
+/// A season of stock and demands to the end of 2027.
+pub fn season<'a>(stock: Vec<(Lot, Amount)>, wants: Vec<(Want, Amount)>, request: &'a Overrides) -> Season<'a> {
+    Season { beds: Vec::new(), stock, wants, until: on("2027-12-31"), sack: None, request }
+}
+
+pub fn played(season: &Season<'_>, runs: (u32, u64)) -> (SeasonPlan, Chances) {
+    let plan = plan(season).unwrap();
+    let chances = simulate(season, &plan, runs).unwrap();
+    (plan, chances)
+}
+
+const RUNS: u32 = 20_000;
+
+/// Within three standard errors of a share.
+#[track_caller]
+fn assert_chance(times: u32, expected: f64) {
+    let n = f64::from(RUNS);
+    let error = (expected * (1.0 - expected) / n).sqrt();
+    let found = f64::from(times) / n;
+    assert!((found - expected).abs() <= 3.0 * error, "{found} is not {expected} +- {error}");
+}
+
+// ---------------------------------------------------------------------------
+// Nothing uncertain
+// ---------------------------------------------------------------------------
+
+#[test]
+fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_none() {
+    let request = exact();
+    let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-03-01"), on("2027-12-31")), k)).unwrap();
+    let beds = [Supply::AllAtOnce(kg(90.0)), Supply::AsNeeded].map(bed);
+    let none = Overrides::default();
+    let season = Season {
+        beds: beds.iter().map(|b| BedPlan { bed: b.clone(), clocks: &clocks, overrides: &none }).collect(),
+        ..season(
+            vec![(lot(30.0, "", ""), sure()), (lot(12.5, "2027-05-01", "2027-06-01"), sure())],
+            vec![
+                (want(40.0, ("", "2027-05-20"), 1), sure()),
+                (want(150.0, ("2027-08-01", "2027-10-01"), 2), sure()),
+                (want(300.0, ("", ""), 3), sure()),
+                (want(900.0, ("2027-09-01", "2027-12-01"), 4), sure()),
+            ],
+            &request,
+        )
+    };
+    let (plan, chances) = played(&season, (500, 3));
+    // The plan by hand: forecasts, their lots after the stock, the balance of all.
+    let forecasts: Vec<_> = beds.iter().map(|b| with(&request, |k| forecast_on(b, &clocks, k)).unwrap()).collect();
+    assert_eq!(plan.forecasts, forecasts);
+    let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
+    lots.extend(forecasts.iter().flat_map(|f| &f.lots).map(|lot| Lot {
+        amount: Millilitres::nearest(lot.yields.castings.likely()),
+        window: Window { first: Some(lot.ready.likely), last: None },
+    }));
+    let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
+    assert_eq!(plan.lots, lots);
+    assert_eq!(plan.balance, balance(&lots, &wants, None));
+    let places: Vec<(usize, u32)> = plan.origins.iter().map(|o| (o.bed, o.cycle)).collect();
+    let expected = forecasts.iter().enumerate().flat_map(|(i, f)| f.lots.iter().map(move |lot| (i, lot.cycle)));
+    assert_eq!(places, expected.collect::<Vec<_>>());
+    // All or nothing, and all exactly where nothing is short.
+    for (runs, served) in chances.demands.iter().zip(&plan.balance.demands) {
+        assert_eq!(*runs, if served.short == Millilitres::ZERO { 500 } else { 0 });
+    }
+    assert!(plan.balance.demands.iter().any(|s| s.short > Millilitres::ZERO));
+    for date in &chances.by_date {
+        assert!(date.enough == 0 || date.enough == 500);
+    }
+    for (lot, planned) in chances.lots.iter().zip(lots.iter().skip(2)) {
+        assert_eq!([lot.ready.p10, lot.ready.p50, lot.ready.p90], [planned.window.first; 3]);
+        assert_eq!([lot.litres.p10, lot.litres.p50, lot.litres.p90], [planned.amount.volume().litres(); 3]);
+    }
+    assert_eq!(chances.measure_first, []);
+}
+
+// ---------------------------------------------------------------------------
+// Chances in closed form
+// ---------------------------------------------------------------------------
+
+#[test]
+fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
+    let wide = span(20.0, 40.0, 60.0);
+    let none = Overrides::default();
+    for asked in [22.0, 30.0, 36.0, 40.0] {
+        let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
+        let season = season(stock, vec![(want(asked, ("", "2027-06-01"), 1), sure())], &none);
+        let (_, chances) = played(&season, (RUNS, 5));
+        let expected = 1.0 - below(wide, asked);
+        assert_chance(chances.by_date[0].enough, expected);
+        assert_eq!(chances.demands[0], chances.by_date[0].enough);
+        assert_eq!((chances.by_date[0].date, chances.by_date[0].wanted), (on("2027-06-01"), asked));
+    }
+    // More than the likely amount: the plan itself is short, so it never holds, but enough may come all the same.
+    let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
+    let season = season(stock, vec![(want(50.0, ("", "2027-06-01"), 1), sure())], &none);
+    let (plan, chances) = played(&season, (RUNS, 5));
+    assert_eq!((plan.balance.demands[0].short, chances.demands[0]), (ml(10.0), 0));
+    assert_chance(chances.by_date[0].enough, 1.0 - below(wide, 50.0));
+    // The margin is the lot less the demand: its percentiles are those of the triangle.
+    let margin = chances.margin.unwrap();
+    for (found, u) in [(margin.p10, 0.1), (margin.p50, 0.5), (margin.p90, 0.9)] {
+        assert!((found - (split_triangle(wide, u) - 50.0)).abs() < 0.3, "{found}");
+    }
+}
+
+#[test]
+fn an_uncertain_demand_follows_it_as_well() {
+    let none = Overrides::default();
+    // 36 of 40 L are there; asked are 20 to 60.
+    let wants = vec![(want(30.0, ("", "2027-06-01"), 1), ranged(15.0, 30.0, 60.0))];
+    let season = season(vec![(lot(36.0, "", ""), sure())], wants, &none);
+    let (_, chances) = played(&season, (RUNS, 5));
+    assert_chance(chances.by_date[0].enough, below(span(15.0, 30.0, 60.0), 36.0));
+    // The plan gives the likely 30 L and keeps 6 for nobody: it holds where no more is asked.
+    assert_chance(chances.demands[0], 0.5);
+}
+
+/// Drying of 3 to 14 days, likely 7: ready on the k-th morning after the castings are finished with the chance that drying takes
+/// no longer than k days.
+#[test]
+fn a_bed_of_which_only_the_drying_is_uncertain() {
+    let drying = span(72.0, 168.0, 336.0);
+    let request = exact_but(&[(Assumption::Drying, drying)]);
+    let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-04-01"), on("2027-12-31")), k)).unwrap();
+    let none = Overrides::default();
+    let one = Bed { cycles: Some(1), ..bed(Supply::AllAtOnce(kg(60.0))) };
+    let forecast = with(&request, |k| forecast_on(&one, &clocks, k)).unwrap();
+    let litres = forecast.lots[0].yields.castings.likely().litres();
+    let finished = forecast.lots[0].finished_on;
+    assert_eq!(forecast.lots[0].ready.likely, later(finished, 7));
+    for days in [4, 6, 7, 9, 12] {
+        let by = later(finished, days).to_string();
+        let season = Season {
+            beds: vec![BedPlan { bed: one.clone(), clocks: &clocks, overrides: &none }],
+            ..season(Vec::new(), vec![(want((litres * 0.9).floor(), ("", &by), 1), sure())], &request)
+        };
+        let (plan, chances) = played(&season, (RUNS, 11));
+        let expected = below(drying, days as f64 * 24.0);
+        assert_chance(chances.by_date[0].enough, expected);
+        // Planned for the seventh day: before it there is nothing to keep.
+        assert_eq!(plan.balance.demands[0].given == Millilitres::ZERO, days < 7);
+        assert_eq!(chances.demands[0], if days < 7 { 0 } else { chances.by_date[0].enough });
+        let at = |u: f64| Some(later(finished, (split_triangle(drying, u) / 24.0).ceil() as u64));
+        let ready = chances.lots[0].ready;
+        assert_eq!([ready.p10, ready.p50, ready.p90], [at(0.1), at(0.5), at(0.9)]);
+        assert_eq!(chances.measure_first.len(), usize::from(chances.by_date[0].enough != RUNS));
+    }
+}
+
+/// 50 L lie in stock; a demand of priority 2 takes them in April. Priority 1 wants 40 L in June, of a lot from May that is as
+/// large as planned in half of the runs. Both get all they ask, but priority 1 only as surely as that lot.
+#[test]
+fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
+    let none = Overrides::default();
+    let stock = vec![(lot(50.0, "", ""), sure()), (lot(40.0, "2027-05-01", ""), ranged(20.0, 40.0, 60.0))];
+    let wants = vec![
+        (want(40.0, ("2027-06-01", "2027-06-30"), 1), sure()),
+        (want(50.0, ("2027-04-01", "2027-04-30"), 2), sure()),
+    ];
+    let (plan, chances) = played(&season(stock, wants, &none), (RUNS, 1));
+    assert!(plan.balance.demands.iter().all(|served| served.short == Millilitres::ZERO));
+    assert_chance(chances.demands[0], 0.5);
+    assert_eq!(chances.demands[1], RUNS);
+    assert_eq!(shown_chance(chances.demands[0], RUNS), 0.5);
+    assert_eq!(chances.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [RUNS, chances.demands[0]]);
+}
+
+/// A lot that turns out smaller serves its draws in the order of the plan: by day, then by priority.
+#[test]
+fn a_smaller_lot_serves_the_draws_of_the_plan_in_order() {
+    let none = Overrides::default();
+    let wide = span(0.0, 90.0, 180.0);
+    let wants = [("2027-06-01", 1), ("2027-05-01", 1), ("2027-06-01", 2)]
+        .map(|(first, priority)| (want(30.0, (first, "2027-07-01"), priority), sure()));
+    let stock = vec![(lot(90.0, "", ""), Amount { factors: vec![Factor::Range(wide)], ..sure() })];
+    let (_, chances) = played(&season(stock, wants.to_vec(), &none), (RUNS, 2));
+    for (demand, needed) in [(1, 30.0), (0, 60.0), (2, 90.0)] {
+        assert_chance(chances.demands[demand], 1.0 - below(wide, needed));
+    }
+    assert_eq!(chances.by_date[0].enough, chances.demands[2]);
+}
+
+/// 30 L must be used by May; 20 L keep. What the first do not serve in time is lost.
+#[test]
+fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
+    let none = Overrides::default();
+    let stock = || vec![(lot(30.0, "", "2027-05-01"), sure()), (lot(20.0, "", ""), sure())];
+    let wants = |first: &str, litres: f64| {
+        vec![(want(25.0, ("", "2027-04-20"), 1), sure()), (want(litres, (first, "2027-06-01"), 1), sure())]
+    };
+    for (first, litres, margin) in
+        [("2027-05-02", 20.0, 0.0), ("2027-05-02", 21.0, -1.0), ("2027-05-01", 25.0, 0.0), ("2027-05-01", 26.0, -1.0)]
+    {
+        let (plan, chances) = played(&season(stock(), wants(first, litres), &none), (10, 1));
+        assert_eq!(chances.worst_on, Some(on("2027-06-01")));
+        assert_eq!(chances.margin.unwrap().p50, margin, "{first} {litres}");
+        assert_eq!(chances.by_date[1].enough, if margin < 0.0 { 0 } else { 10 });
+        // Evenly short within the priority; in all as much as the margin says.
+        let short: u64 = plan.balance.demands.iter().map(|served| served.short.get()).sum();
+        assert_eq!(short, ml(-margin).get());
+    }
+    // The same with a range on the lot that expires: it must hold 25 L, then 25 and the 5 that are missing in June.
+    let wide = span(10.0, 30.0, 40.0);
+    let uncertain = || vec![(lot(30.0, "", "2027-05-01"), ranged(10.0, 30.0, 40.0)), (lot(20.0, "", ""), sure())];
+    for (litres, needed) in [(20.0, 25.0), (25.0, 30.0)] {
+        let (_, chances) = played(&season(uncertain(), wants("2027-05-01", litres), &none), (RUNS, 6));
+        // In April 20 L of the other lot are there as well: 5 L would do.
+        assert_eq!(chances.by_date[0].enough, RUNS);
+        assert_chance(chances.by_date[1].enough, 1.0 - below(wide, needed));
+    }
+}
+
+#[test]
+fn a_demand_without_a_date_is_due_on_the_last_day() {
+    let none = Overrides::default();
+    let stock = vec![(lot(40.0, "2027-12-30", ""), ranged(20.0, 40.0, 60.0))];
+    let season = season(stock, vec![(want(30.0, ("", ""), 1), sure())], &none);
+    let (_, chances) = played(&season, (RUNS, 9));
+    assert_eq!(chances.by_date[0].date, season.until);
+    assert_chance(chances.by_date[0].enough, 0.875);
+    assert_eq!(chances.demands[0], chances.by_date[0].enough);
+}
+
+/// Two rounds of tea, 10 L each: the first out of what is there, the second out of what comes later, if it does.
+#[test]
+fn a_tea_of_two_rounds_holds_only_with_both() {
+    let none = Overrides::default();
+    let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None };
+    let tea = Want { parts: vec![part("2027-04-01"), part("2027-05-01")], priority: 1, whole: false };
+    let stock = vec![(lot(10.0, "", ""), sure()), (lot(10.0, "2027-04-20", ""), ranged(5.0, 10.0, 15.0))];
+    let (plan, chances) = played(&season(stock, vec![(tea, sure())], &none), (RUNS, 4));
+    assert_eq!(plan.balance.demands[0].short, Millilitres::ZERO);
+    assert_eq!(
+        chances.by_date.iter().map(|d| (d.date, d.wanted)).collect::<Vec<_>>(),
+        [(on("2027-04-01"), 10.0), (on("2027-05-01"), 20.0)]
+    );
+    assert_eq!(chances.by_date[0].enough, RUNS);
+    assert_chance(chances.by_date[1].enough, 0.5);
+    assert_eq!(chances.demands[0], chances.by_date[1].enough);
+}
+
+/// A lot by mass: its litres are as many more as a litre weighs less. 40 L at 600 kg/m3 are 32 L at 750.
+#[test]
+fn an_amount_by_mass_hangs_on_the_bulk_density() {
+    let weight = span(450.0, 600.0, 900.0);
+    let request = exact_but(&[(Assumption::BulkDensity, weight)]);
+    let by_mass = Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let season =
+        season(vec![(lot(40.0, "", ""), by_mass)], vec![(want(32.0, ("", "2027-06-01"), 1), sure())], &request);
+    let (_, chances) = played(&season, (RUNS, 8));
+    assert_chance(chances.by_date[0].enough, below(weight, 750.0));
+    assert_eq!(chances.demands[0], chances.by_date[0].enough);
+    assert_eq!(chances.measure_first[0].variable, Variable::Assumption(Assumption::BulkDensity));
+}
+
+/// A demand by available nitrogen: `V = N/(rho_d n a)`. 20 L are asked at 1.5 % N; 25 L do at 1.2 %.
+#[test]
+fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
+    let nitrogen = span(0.010, 0.015, 0.025);
+    let request = exact_but(&[(Assumption::Nitrogen, nitrogen)]);
+    let asked = Amount { factors: vec![Factor::ByNitrogen], overrides: Overrides::default() };
+    let season = season(vec![(lot(25.0, "", ""), sure())], vec![(want(20.0, ("", "2027-06-01"), 1), asked)], &request);
+    let (_, chances) = played(&season, (RUNS, 8));
+    assert_chance(chances.by_date[0].enough, 1.0 - below(nitrogen, 0.012));
+    assert_chance(chances.demands[0], 0.5);
+    assert_eq!(chances.measure_first[0].variable, Variable::Assumption(Assumption::Nitrogen));
+}
+
+/// One draw for all that hang on it: a demand and a lot, both by mass, rise and fall together and never miss each other.
+#[test]
+fn what_hangs_on_one_assumption_moves_together() {
+    let none = Overrides::default();
+    let by_mass = || Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let season =
+        season(vec![(lot(40.0, "", ""), by_mass())], vec![(want(40.0, ("", "2027-06-01"), 1), by_mass())], &none);
+    let (_, chances) = played(&season, (RUNS, 8));
+    assert_eq!((chances.demands[0], chances.by_date[0].enough), (RUNS, RUNS));
+}
+
+// ---------------------------------------------------------------------------
+// What to measure first
+// ---------------------------------------------------------------------------
+
+/// Variances of split triangles of one shape go as their widths squared: 4 to 1 where one is twice as wide.
+#[test]
+fn what_varies_four_times_as_much_has_four_fifths() {
+    let none = Overrides::default();
+    let asked = vec![(want(100.0, ("", "2027-06-01"), 1), sure())];
+    let one = vec![(lot(50.0, "", ""), ranged(30.0, 50.0, 70.0)), (lot(50.0, "", ""), sure())];
+    let (_, chances) = played(&season(one, asked.clone(), &none), (2_000, 1));
+    assert_eq!(chances.measure_first.len(), 1);
+    assert_eq!(chances.measure_first[0].variable, Variable::Stock(0));
+    assert!(chances.measure_first[0].share > 0.98);
+    let two = vec![(lot(50.0, "", ""), ranged(40.0, 50.0, 60.0)), (lot(50.0, "", ""), ranged(30.0, 50.0, 70.0))];
+    let (_, chances) = played(&season(two, asked, &none), (RUNS, 1));
+    let found: Vec<_> = chances.measure_first.iter().map(|m| m.variable).collect();
+    assert_eq!(found, [Variable::Stock(1), Variable::Stock(0)]);
+    for (measure, expected) in chances.measure_first.iter().zip([0.8, 0.2]) {
+        assert!((measure.share - expected).abs() < 0.02, "{measure:?}");
+    }
+}
+
+// ---------------------------------------------------------------------------
+// Seeds and runs
+// ---------------------------------------------------------------------------
+
+/// The counts by the draws themselves, for so many runs and for ten times as many: the first runs are the same.
+#[test]
+fn the_same_seed_gives_the_same_answer_and_more_runs_go_on_from_it() {
+    let none = Overrides::default();
+    let stock =
+        vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0)), (lot(10.0, "2027-05-01", ""), ranged(5.0, 10.0, 20.0))];
+    let wants = vec![(want(40.0, ("", "2027-04-01"), 1), sure()), (want(10.0, ("", "2027-06-01"), 1), sure())];
+    let season = season(stock, wants, &none);
+    let mut variables = Variables::default();
+    let spans = [span(20.0, 40.0, 60.0), span(5.0, 10.0, 20.0)];
+    let drawn = [0, 1].map(|i| variables.take(Variable::Stock(i), spans[i]));
+    for runs in [100_u32, 1_000] {
+        let (_, chances) = played(&season, (runs, 42));
+        let (mut first, mut both) = (0, 0);
+        variables.each_run(42, (0, runs), |_, run| {
+            let [a, b] = drawn.map(|d| (d.of(run) * 1_000.0).round());
+            first += u32::from(a >= 40_000.0);
+            both += u32::from(a >= 40_000.0 && a + b >= 50_000.0);
+        });
+        assert_eq!(chances.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [first, both]);
+        assert_eq!(played(&season, (runs, 42)).1, chances);
+        assert_ne!(played(&season, (runs, 43)).1.margin, chances.margin);
+    }
+}
+
+// ---------------------------------------------------------------------------
+// Work
+// ---------------------------------------------------------------------------
+
+#[test]
+fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
+    let none = Overrides::default();
+    let clocks = with(&none, |k| Clocks::new(&fixed(21.0), (on("2027-03-01"), on("2027-12-31")), k)).unwrap();
+    let running = Some(Running { unworked: kg(20.0), castings: kg(10.0) });
+    let beds = [Bed { running, ..bed(Supply::AllAtOnce(kg(150.0))) }, Bed { worms: None, ..bed(Supply::AsNeeded) }];
+    let season = Season {
+        beds: beds.iter().map(|b| BedPlan { bed: b.clone(), clocks: &clocks, overrides: &none }).collect(),
+        sack: Some(ml(40.0)),
+        ..season(
+            vec![(lot(60.0, "2027-03-15", "2027-06-30"), sure()), (lot(15.0, "", ""), sure())],
+            vec![
+                (want(50.0, ("2027-04-01", "2027-05-01"), 1), sure()),
+                (want(120.0, ("2027-05-10", "2027-10-01"), 1), sure()),
+                (want(2_000.0, ("2027-09-01", "2027-12-01"), 2), sure()),
+            ],
+            &none,
+        )
+    };
+    let plan = plan(&season).unwrap();
+    let tasks = work(&season, &plan, &[]);
+    let key = |t: &Task| (t.on, t.kind, t.bed, t.layer, t.demand);
+    assert!(tasks.windows(2).all(|w| key(&w[0]) <= key(&w[1])));
+    for task in &tasks {
+        assert!(task.on >= on("2027-03-01") && task.on <= season.until, "{task:?}");
+        assert!(task.until.is_none_or(|until| until >= task.on && until <= season.until), "{task:?}");
+    }
+    // Everything of the plan that has a day is given.
+    for (demand, served) in plan.balance.demands.iter().enumerate() {
+        assert!(served.draws.iter().all(|draw| draw.on.is_some()));
+        let given = tasks.iter().filter(|t| t.kind == TaskKind::Apply && t.demand == Some(demand));
+        let litres: f64 = given.filter_map(|t| t.volume).map(|v| v.litres()).sum();
+        assert_near(litres, served.given.volume().litres(), 1e-12);
+    }
+    for (i, forecast) in plan.forecasts.iter().enumerate() {
+        assert!(!forecast.lots.is_empty());
+        for lot in &forecast.lots {
+            let of = |kind| -> NaiveDate {
+                let found: Vec<&Task> =
+                    tasks.iter().filter(|t| t.kind == kind && t.bed == Some((i, lot.cycle))).collect();
+                assert_eq!(found.len(), 1, "{kind:?}");
+                found[0].on
+            };
+            let [finish, harvest, sieve] = [TaskKind::LetFinish, TaskKind::Harvest, TaskKind::SieveAndStore].map(of);
+            assert!(finish <= harvest && harvest <= sieve);
+            assert_eq!(sieve, lot.ready.likely);
+        }
+        let laid = tasks.iter().filter(|t| t.kind == TaskKind::LayFeed && t.bed.is_some_and(|(bed, _)| bed == i));
+        assert_eq!(laid.count(), forecast.layers.len());
+        // Worms go into a bed that begins; a running bed has them.
+        let put = tasks.iter().filter(|t| t.kind == TaskKind::PutWormsIn && t.bed.is_some_and(|(bed, _)| bed == i));
+        assert_eq!(put.count(), usize::from(beds[i].running.is_none()));
+    }
+    let sacks: u64 = tasks.iter().filter_map(|t| t.sacks).sum();
+    assert_eq!(sacks, plan.balance.sacks.iter().map(|s| s.count).sum::<u64>());
+    assert!(sacks > 0);
+    let words: std::collections::BTreeSet<_> = TaskKind::ALL.iter().map(|kind| kind.as_str()).collect();
+    assert_eq!(words.len(), TaskKind::ALL.len());
+}

@@ -1,0 +1,348 @@
+//! Laws of beds as drawn and of seasons, on beds, climates and demands at large.
+
+#![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a test may stop at whatever is wrong")]
+
+use crate::beds::{bed, fixed, kg, months, on};
+use crate::beds_laws::{beds, climate, later};
+use crate::seasons::{exact, exact_but, ml, played, ranged, season, sure};
+use crate::support::{laws, span, with};
+use barrowful::garden::assumptions::{Assumption, Overrides, Span};
+use barrowful::garden::balances::allocation::{Lot, Window};
+use barrowful::garden::balances::{Part, Want};
+use barrowful::garden::beds::{Bed, Climate, Clocks, Lane, Needs, Supply, forecast_on};
+use barrowful::garden::draws::{Run, Variables};
+use barrowful::garden::seasons::{Amount, BedPlan, Season, plan};
+use barrowful::garden::units::{Area, Millilitres};
+use chrono::NaiveDate;
+use proptest::prelude::*;
+
+/// Lots by the forecast, and by the bed as drawn at the likely values: ready day and whole millilitres.
+type Lots = Vec<(NaiveDate, Millilitres)>;
+
+fn both_ways(bed: &Bed, climate: &Climate, until: NaiveDate, request: &Overrides) -> (Lots, Lots) {
+    with(request, |k| {
+        let clocks = Clocks::new(climate, (bed.start_on, until), k).unwrap();
+        let forecast = forecast_on(bed, &clocks, k).unwrap();
+        let told = forecast.lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely())));
+        let lane = Lane::new(bed, &clocks, k, &mut Variables::default()).unwrap();
+        let mut drawn = Vec::new();
+        lane.run(&Run::LIKELY, (&clocks, clocks.likely()), |cycle, outcome| {
+            let litres = ml(outcome.litres);
+            drawn.extend(outcome.ready.map(|day| (cycle, later(clocks.first(), day as u64), litres)));
+        });
+        assert!(drawn.iter().enumerate().all(|(i, (cycle, ..))| i == *cycle), "{drawn:?}");
+        (told.collect(), drawn.into_iter().map(|(_, day, amount)| (day, amount)).collect())
+    })
+}
+
+/// A climate whose winters bring frost into the bed.
+fn frosty() -> Climate {
+    months([-6.0, -4.0, 3.0, 9.0, 14.0, 18.0, 20.0, 19.0, 14.0, 8.0, 2.0, -4.0], 3.0)
+}
+
+proptest! {
+    #![proptest_config(laws(400))]
+
+    /// A bed as drawn, at the likely values, is the forecast: on ranges as they are by default, and without any.
+    #[test]
+    fn a_bed_as_drawn_gives_the_lots_of_the_forecast(
+        bed in beds(),
+        climate in prop_oneof![4 => climate(), 1 => Just(frosty())],
+        days in 100_u64..1_500,
+        cycles in prop::option::of(1_u32..4),
+        own_worms in any::<bool>(),
+    ) {
+        let bed = Bed { cycles, worms: bed.worms.filter(|_| own_worms), ..bed };
+        let until = later(bed.start_on, days);
+        for request in [Overrides::default(), exact()] {
+            let (told, drawn) = both_ways(&bed, &climate, until, &request);
+            prop_assert_eq!(told, drawn);
+        }
+    }
+
+    /// More worms than the bed carries die back, and quicker the quicker they would grow: the quick end is then not the
+    /// earliest. No lot of the plan may be missing all the same.
+    #[test]
+    fn no_lot_is_missing_where_worms_are_too_many(
+        area in 0.2_f64..2.0,
+        worms in 20.0_f64..300.0,
+        doubling in (10.0_f64..40.0, 100.0_f64..400.0),
+        layers_per_cycle in 1_u32..6,
+        days in 60_u64..700,
+    ) {
+        let bed = Bed {
+            area: Area::from_square_metres(area),
+            worms: Some(kg(worms)),
+            layers_per_cycle,
+            ..bed(Supply::AsNeeded)
+        };
+        let request = exact_but(&[(
+            Assumption::DoublingTime,
+            span(doubling.0 * 24.0, doubling.1 * 24.0, doubling.1 * 24.0),
+        )]);
+        let (told, drawn) = both_ways(&bed, &fixed(20.0), later(bed.start_on, days), &request);
+        prop_assert_eq!(told, drawn);
+    }
+}
+
+// ---------------------------------------------------------------------------
+// A bed fed once
+// ---------------------------------------------------------------------------
+
+/// Cold winters in which nothing counts, over four years.
+fn winters() -> impl Strategy<Value = Climate> {
+    (-8.0_f64..8.0, 10.0_f64..26.0, 0.0_f64..4.0).prop_map(|(winter, summer, offset)| {
+        let wave = |month: usize| 0.5 - 0.5 * (month as f64 / 6.0 * std::f64::consts::PI).cos();
+        months(std::array::from_fn(|month| winter + (summer - winter) * wave(month)), offset)
+    })
+}
+
+proptest! {
+    #![proptest_config(laws(300))]
+
+    /// The latest start undoes the ready day, and the other way round; a later start is never ready earlier.
+    #[test]
+    fn the_latest_start_and_the_ready_day_belong_together(
+        climate in winters(),
+        warm_days in 0.1_f64..300.0,
+        drying in 0_u32..20,
+        start in 0_u32..900,
+        by in 0_u32..1_400,
+    ) {
+        let none = Overrides::default();
+        let clocks = with(&none, |k| Clocks::new(&climate, (on("2027-01-01"), on("2030-12-31")), k)).unwrap();
+        let (clock, end) = (clocks.likely(), 1_461.0);
+        let needs = Needs { warm_days, drying: f64::from(drying) };
+        let (start, by) = (f64::from(start), f64::from(by));
+        if let Some(ready) = needs.ready(clock, start, end) {
+            prop_assert!(needs.latest(clock, ready).is_some_and(|latest| latest >= start));
+            prop_assert!(needs.ready(clock, start + 1.0, end).is_none_or(|later| later >= ready));
+            prop_assert!(ready >= start + warm_days + needs.drying - 1e-4);
+        }
+        match needs.latest(clock, by) {
+            Some(latest) => {
+                prop_assert!(needs.ready(clock, latest, end).is_some_and(|ready| ready <= by));
+                prop_assert!(needs.ready(clock, latest + 1.0, end).is_none_or(|ready| ready > by));
+            }
+            None => prop_assert!(needs.ready(clock, 0.0, end).is_none_or(|ready| ready > by)),
+        }
+    }
+}
+
+// ---------------------------------------------------------------------------
+// Seasons
+// ---------------------------------------------------------------------------
+
+/// Lots and demands of some tens of litres over a year; two priorities.
+fn stock() -> impl Strategy<Value = Vec<(Lot, Amount)>> {
+    let one = (5.0_f64..60.0, 0_u64..300, prop::option::weighted(0.3, 0_u64..120), prop::option::of(0.1_f64..0.9));
+    prop::collection::vec(one, 0..4).prop_map(|lots| {
+        let lot = |(litres, first, keeps, width): (f64, u64, Option<u64>, Option<f64>)| {
+            let first = later(on("2027-03-01"), first);
+            let window = Window { first: Some(first), last: keeps.map(|days| later(first, days)) };
+            let amount = width.map_or(sure(), |w| ranged(litres * (1.0 - w), litres, litres * (1.0 + w)));
+            (Lot { amount: ml(litres), window }, amount)
+        };
+        lots.into_iter().map(lot).collect()
+    })
+}
+
+fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
+    let one = (5.0_f64..80.0, 0_u64..250, 0_u64..90, 1_u8..3);
+    prop::collection::vec(one, 1..6).prop_map(|wants| {
+        let want = |(litres, first, days, priority): (f64, u64, u64, u8)| {
+            let first = later(on("2027-03-01"), first);
+            let window = Window { first: Some(first), last: Some(later(first, days)) };
+            (Want { parts: vec![Part { amount: ml(litres), window, pieces: None }], priority, whole: false }, sure())
+        };
+        wants.into_iter().map(want).collect()
+    })
+}
+
+/// What the first priority gets in all, and by how many runs there is enough by each date.
+fn first_priority(season: &Season<'_>) -> (u64, Vec<u32>) {
+    let (plan, chances) = played(season, (60, 7));
+    let of_first = plan.wants.iter().zip(&plan.balance.demands).filter(|(want, _)| want.priority == 1);
+    (of_first.map(|(_, served)| served.given.get()).sum(), chances.by_date.iter().map(|d| d.enough).collect())
+}
+
+/// A season with one bed in it.
+fn with_bed<'a>(bed: Bed, clocks: &'a Clocks, none: &'a Overrides, base: &Season<'a>) -> Season<'a> {
+    Season { beds: vec![BedPlan { bed, clocks, overrides: none }], ..base.clone() }
+}
+
+fn clocks_of(climate: &Climate, none: &Overrides) -> Clocks {
+    with(none, |k| Clocks::new(climate, (on("2027-03-01"), on("2027-12-31")), k)).unwrap()
+}
+
+proptest! {
+    #![proptest_config(laws(100))]
+
+    /// What the first priority gets in all never falls, nor does the chance of enough by any date, with the same draws: more stock.
+    #[test]
+    fn more_stock_never_hurts(stock in stock(), wants in wants(), more in stock()) {
+        let none = Overrides::default();
+        let before = season(stock.clone(), wants.clone(), &none);
+        let after = season([stock, more].concat(), wants, &none);
+        let ((less, rarer), (given, enough)) = (first_priority(&before), first_priority(&after));
+        prop_assert!(given >= less);
+        prop_assert!(enough.iter().zip(&rarer).all(|(a, b)| a >= b), "{:?} {:?}", rarer, enough);
+    }
+
+    /// The same for more worms in a bed.
+    #[test]
+    fn more_worms_never_hurt(stock in stock(), wants in wants(), bed in beds(), more in 1.0_f64..3.0, t in 10.0_f64..30.0) {
+        let none = Overrides::default();
+        let clocks = clocks_of(&fixed(t), &none);
+        let bed = Bed { start_on: on("2027-03-01"), ..bed };
+        let many = Bed { worms: bed.worms.map(|w| w.times(more)), ..bed.clone() };
+        let base = season(stock, wants, &none);
+        let (less, rarer) = first_priority(&with_bed(bed, &clocks, &none, &base));
+        let (given, enough) = first_priority(&with_bed(many, &clocks, &none, &base));
+        prop_assert!(given >= less);
+        prop_assert!(enough.iter().zip(&rarer).all(|(a, b)| a >= b), "{:?} {:?}", rarer, enough);
+    }
+
+    /// The same for more warmth, up to the low end of what is comfortable at most (23 C).
+    #[test]
+    fn more_warmth_never_hurts(stock in stock(), wants in wants(), bed in beds(), t in 5.0_f64..23.0, up in 0.0_f64..1.0) {
+        let none = Overrides::default();
+        let (cool, warm) = (clocks_of(&fixed(t), &none), clocks_of(&fixed(t + up * (23.0 - t)), &none));
+        let bed = Bed { start_on: on("2027-03-01"), ..bed };
+        let base = season(stock, wants, &none);
+        let (less, rarer) = first_priority(&with_bed(bed.clone(), &cool, &none, &base));
+        let (given, enough) = first_priority(&with_bed(bed, &warm, &none, &base));
+        prop_assert!(given >= less);
+        prop_assert!(enough.iter().zip(&rarer).all(|(a, b)| a >= b), "{:?} {:?}", rarer, enough);
+    }
+
+    /// More ground for the same feed and worms: the same for a feed that the smaller bed takes in one cycle.
+    #[test]
+    fn more_ground_never_hurts_a_bed_of_one_cycle(
+        stock in stock(), wants in wants(), area in 1.0_f64..4.0, more in 1.0_f64..3.0, load in 2.0_f64..36.0, worms in 0.5_f64..10.0,
+    ) {
+        let none = Overrides::default();
+        let clocks = clocks_of(&fixed(18.0), &none);
+        let on_ground = |area: f64, feed: f64| Bed {
+            area: Area::from_square_metres(area),
+            worms: Some(kg(worms)),
+            start_on: on("2027-03-01"),
+            ..bed(Supply::AllAtOnce(kg(feed)))
+        };
+        let base = season(stock, wants, &none);
+        let (less, rarer) = first_priority(&with_bed(on_ground(area, area * load), &clocks, &none, &base));
+        let (given, enough) = first_priority(&with_bed(on_ground(area * more, area * load), &clocks, &none, &base));
+        prop_assert!(given >= less);
+        prop_assert!(enough.iter().zip(&rarer).all(|(a, b)| a >= b), "{:?} {:?}", rarer, enough);
+    }
+
+    /// A wider range never narrows what is told of a volume: with the same draws every value moves away from the likely one.
+    #[test]
+    fn a_wider_range_never_narrows(litres in 10.0_f64..90.0, widths in prop::array::uniform4(0.05_f64..0.9), which in 0_usize..4) {
+        let none = Overrides::default();
+        let [a, b, c, d] = widths;
+        let (inner, outer) = ((a.min(b), c.min(d)), (a.max(b), c.max(d)));
+        let spread = |(down, up): (f64, f64)| {
+            let lot = Lot { amount: ml(litres), window: Window::default() };
+            let season = season(vec![(lot, ranged(litres * (1.0 - down), litres, litres * (1.0 + up)))], Vec::new(), &none);
+            played(&season, (200, 3)).1.ready[0].litres
+        };
+        let (narrow, wide) = (spread(inner), spread(outer));
+        prop_assert!(wide.p10 <= narrow.p10 + 1e-3 && wide.p90 >= narrow.p90 - 1e-3, "{:?} {:?}", narrow, wide);
+        // A bed's castings, where only one of what they hang on becomes wider: within what 2,000 runs leave open.
+        let assumption = [
+            Assumption::OrganicMatterLoss, Assumption::SievePass, Assumption::DryBulkDensity, Assumption::FeedDryDensity,
+        ][which];
+        let [low, likely, high] = assumption.definition().default.unwrap();
+        let near = |x: f64| likely + (x - likely) * 0.5;
+        let of_bed = |one: Span| {
+            let mut request = Overrides::default();
+            request.set(assumption, one).unwrap();
+            let clocks = clocks_of(&fixed(20.0), &request);
+            let base = season(Vec::new(), Vec::new(), &request);
+            let found = played(&with_bed(bed(Supply::AsNeeded), &clocks, &none, &base), (2_000, 5)).1.lots[0].litres;
+            found.p90 - found.p10
+        };
+        prop_assert!(of_bed(span(low, likely, high)) >= 0.98 * of_bed(span(near(low), likely, near(high))));
+    }
+
+    /// All dates a week later in a constant climate: the answer a week later, all else the same.
+    #[test]
+    fn a_week_later_is_the_same_a_week_later(stock in stock(), wants in wants(), bed in beds(), t in 6.0_f64..30.0, weeks in 1_u64..8) {
+        let none = Overrides::default();
+        let bed = Bed { start_on: on("2027-03-01"), feed: barrowful::garden::beds::Feed { supply: Supply::AsNeeded, ..bed.feed }, ..bed };
+        let days = 7 * weeks;
+        let move_on = |window: Window| Window { first: window.first.map(|d| later(d, days)), last: window.last.map(|d| later(d, days)) };
+        let clocks = clocks_of(&fixed(t), &none);
+        let (first, last) = (later(on("2027-03-01"), days), later(on("2027-12-31"), days));
+        let moved_clocks = with(&none, |k| Clocks::new(&fixed(t), (first, last), k)).unwrap();
+        let base = season(stock, wants, &none);
+        let mut moved = Season { until: last, ..base.clone() };
+        moved.stock.iter_mut().for_each(|(lot, _)| lot.window = move_on(lot.window));
+        moved.wants.iter_mut().flat_map(|(want, _)| &mut want.parts).for_each(|part| part.window = move_on(part.window));
+        let (plan, mut chances) = played(&with_bed(bed.clone(), &clocks, &none, &base), (50, 3));
+        let (later_plan, later_chances) = played(&with_bed(Bed { start_on: first, ..bed }, &moved_clocks, &none, &moved), (50, 3));
+        let given = |p: &barrowful::garden::seasons::SeasonPlan| p.balance.demands.iter().map(|d| (d.given, d.short)).collect::<Vec<_>>();
+        prop_assert_eq!(given(&plan), given(&later_plan));
+        let next = |day: &mut Option<NaiveDate>| *day = day.map(|d| later(d, days));
+        chances.by_date.iter_mut().for_each(|d| d.date = later(d.date, days));
+        chances.ready.iter_mut().for_each(|d| d.date = later(d.date, days));
+        for ready in chances.lots.iter_mut().map(|lot| &mut lot.ready) {
+            [&mut ready.p10, &mut ready.p50, &mut ready.p90].into_iter().for_each(next);
+        }
+        next(&mut chances.worst_on);
+        prop_assert_eq!(chances, later_chances);
+    }
+
+    /// Days more until the season ends never take a lot away, nor change one.
+    #[test]
+    fn a_longer_season_keeps_every_lot(bed in beds(), climate in prop_oneof![climate(), Just(frosty())], days in 30_u64..500, more in 1_u64..300) {
+        let none = Overrides::default();
+        let lots = |days: u64| {
+            let until = later(bed.start_on, days);
+            let clocks = with(&none, |k| Clocks::new(&climate, (bed.start_on, until), k)).unwrap();
+            let base = Season { until, ..season(Vec::new(), Vec::new(), &none) };
+            plan(&with_bed(bed.clone(), &clocks, &none, &base)).unwrap().lots
+        };
+        let (short, long) = (lots(days), lots(days + more));
+        prop_assert!(long.starts_with(&short), "{:?} {:?}", short, long);
+    }
+}
+
+/// Why ground is held to one cycle above: on more ground the first lot takes more of the feed, and so it is larger but later.
+#[test]
+fn more_ground_for_feed_of_several_cycles_is_a_larger_and_later_first_lot() {
+    let none = Overrides::default();
+    let clocks = clocks_of(&fixed(20.0), &none);
+    let lots = |area: f64| {
+        let bed = Bed {
+            area: Area::from_square_metres(area),
+            start_on: on("2027-03-01"),
+            layers_per_cycle: 1,
+            ..bed(Supply::AllAtOnce(kg(120.0)))
+        };
+        let forecast = with(&none, |k| forecast_on(&bed, &clocks, k)).unwrap();
+        forecast.lots.iter().map(|l| (l.ready.likely, l.yields.castings.likely().litres())).collect::<Vec<_>>()
+    };
+    let (small, large) = (lots(2.0), lots(6.0));
+    assert!(large[0].0 > small[0].0 && large[0].1 > small[0].1, "{small:?} {large:?}");
+}
+
+/// Why the laws above speak of enough by a date and not of one demand: the plan takes what is there first, and that may be a lot
+/// of which less is sure.
+#[test]
+fn another_lot_can_make_a_demand_less_sure() {
+    let none = Overrides::default();
+    let asked = || {
+        let window = Window { first: None, last: Some(on("2027-06-01")) };
+        vec![(Want { parts: vec![Part { amount: ml(50.0), window, pieces: None }], priority: 1, whole: false }, sure())]
+    };
+    let lot = |litres: f64, day: &str| Lot { amount: ml(litres), window: Window { first: Some(on(day)), last: None } };
+    let certain = || (lot(50.0, "2027-04-01"), sure());
+    let one = played(&season(vec![certain()], asked(), &none), (1_000, 1)).1;
+    let two = vec![certain(), (lot(20.0, "2027-03-01"), ranged(10.0, 20.0, 30.0))];
+    let two = played(&season(two, asked(), &none), (1_000, 1)).1;
+    assert_eq!(one.demands[0], 1_000);
+    assert!((400..600).contains(&two.demands[0]), "{:?}", two.demands);
+    assert_eq!((one.by_date[0].enough, two.by_date[0].enough), (1_000, 1_000));
+}
