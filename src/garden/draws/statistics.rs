@@ -47,13 +47,21 @@ pub fn first_order_share(x: &[f64], y: &[f64]) -> f64 {
     if n <= m || total <= 0.0 {
         return 0.0;
     }
-    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let cut = |bin: usize| n * bin / m;
-    let within: f64 = (0..m)
-        .filter_map(|bin| pairs.get(cut(bin)..cut(bin + 1)))
-        .map(|bin| squares(bin.iter().map(|(_, y)| *y)))
-        .sum();
+    let within = within_bins(&mut pairs, (n, m), (0, m));
     (1.0 - count(n - 1) / count(n - m) * within / total).clamp(0.0, 1.0)
+}
+
+/// The sum of squares within the bins from `first` to before `end`, of `m` bins of `n` runs: the runs are parted at the middle bin,
+/// then each side again.
+fn within_bins(pairs: &mut [(f64, f64)], (n, m): (usize, usize), (first, end): (usize, usize)) -> f64 {
+    let middle = first.midpoint(end);
+    let at = n * middle / m - n * first / m;
+    if middle == first || at >= pairs.len() {
+        return squares(pairs.iter().map(|(_, y)| *y));
+    }
+    pairs.select_nth_unstable_by(at, |a, b| a.0.total_cmp(&b.0));
+    let (left, right) = pairs.split_at_mut(at);
+    within_bins(left, (n, m), (first, middle)) + within_bins(right, (n, m), (middle, end))
 }
 
 /// The sum of squared distances from the mean.

@@ -149,14 +149,21 @@ impl AmountDrawn {
         self.range.is_none_or(|range| range.is_known()) && self.by_mass.is_none() && self.by_nitrogen.is_none()
     }
 
+    /// True if it is weighed out: it then takes more or less room as castings are lighter or heavier.
+    pub fn is_weighed(&self) -> bool {
+        self.by_mass.is_some()
+    }
+
+    /// The litres in a run over those at the likely values, as far as the bulk density makes them differ.
+    pub fn weighed(&self, run: &Run<'_>) -> f64 {
+        self.by_mass.map_or(1.0, |castings| castings.densities(&Run::LIKELY).0 / castings.densities(run).0)
+    }
+
     /// The amount in a run, whole mL.
     pub fn of(&self, run: &Run<'_>) -> f64 {
-        let mut amount = self.likely;
+        let mut amount = self.likely * self.weighed(run);
         if let Some(range) = self.range {
             amount *= range.of(run) / range.likely();
-        }
-        if let Some(castings) = self.by_mass {
-            amount *= castings.densities(&Run::LIKELY).0 / castings.densities(run).0;
         }
         if let Some(castings) = self.by_nitrogen {
             amount *= castings.available_nitrogen(&Run::LIKELY) / castings.available_nitrogen(run);
@@ -175,7 +182,39 @@ pub(super) struct Draws {
     pub wants: Vec<AmountDrawn>,
 }
 
+/// All amounts in one run, mL.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Amounts {
+    pub stock: Vec<f64>,
+    pub wants: Vec<f64>,
+}
+
+impl Amounts {
+    /// Those of a run.
+    pub fn draw(&mut self, draws: &Draws, run: &Run<'_>) {
+        for (values, drawn) in [(&mut self.stock, &draws.stock), (&mut self.wants, &draws.wants)] {
+            values.clear();
+            values.extend(drawn.iter().map(|amount| amount.of(run)));
+        }
+    }
+
+    pub fn stock(&self, place: usize) -> f64 {
+        self.stock.get(place).copied().unwrap_or(0.0)
+    }
+
+    pub fn want(&self, place: usize) -> f64 {
+        self.wants.get(place).copied().unwrap_or(0.0)
+    }
+}
+
 impl Draws {
+    /// The amounts at the likely values.
+    pub fn likely(&self) -> Amounts {
+        let mut amounts = Amounts::default();
+        amounts.draw(self, &Run::LIKELY);
+        amounts
+    }
+
     pub fn new(season: &Season<'_>, plan: &SeasonPlan) -> Result<Self, Refusal> {
         let mut variables = Variables::default();
         let (mut bands, mut lanes) = (Vec::new(), Vec::new());

@@ -1,12 +1,11 @@
 //! Whether the plan, as it was printed, holds for each demand in a run.
 
-use super::plan::{Draws, Season, SeasonPlan};
+use super::plan::{Amounts, Draws, Season, SeasonPlan};
 use super::simulation::Lots;
-use super::supply::HALF;
+use super::supply::{HALF, add};
 use crate::garden::draws::Run;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
-use std::cell::RefCell;
 
 /// A draw of the plan.
 #[derive(Debug, Clone, Copy)]
@@ -15,88 +14,104 @@ struct Draw {
     amount: f64,
     /// The last day on which the demand can be served; `None` if any will do.
     last: Option<f64>,
+    /// True if it is weighed out.
+    weighed: bool,
+}
+
+/// Where the castings of a lot come from.
+#[derive(Debug, Clone, Copy)]
+enum From {
+    /// The stock at this place.
+    Stock(usize),
+    /// The bed and its cycle, from 0.
+    Bed(usize, usize),
 }
 
 /// The draws of one lot that is not certain, in the order of the plan.
 #[derive(Debug)]
 struct Promised {
-    /// Its place in the list of lots.
-    lot: usize,
+    from: From,
     draws: Vec<Draw>,
 }
 
 /// What was promised to each demand.
 #[derive(Debug)]
 pub(super) struct Promises {
-    /// How many lots come of the stock.
-    stock: usize,
     /// What each demand gets from lots that are certain, mL.
     sure: Vec<f64>,
     promised: Vec<Promised>,
-    given: RefCell<Vec<f64>>,
+    given: Vec<f64>,
 }
+
+/// The draws of one lot, with what puts them in order.
+type OfLot = Vec<(Option<NaiveDate>, u8, Draw)>;
 
 impl Promises {
     pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Self {
-        let stock = season.stock.len();
-        let mut sure = vec![0.0; plan.wants.len()];
-        let mut lots: Vec<Vec<(Option<NaiveDate>, u8, Draw)>> = plan.lots.iter().map(|_| Vec::new()).collect();
-        let mut parts = 0;
-        for (want, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
-            // The parts of all demands are counted through.
-            let first = parts;
-            parts += asked.parts.len();
-            for draw in &served.draws {
-                let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
-                let last = part.and_then(|part| part.window.last).map(&day);
-                let one = Draw { want, amount: whole(draw.amount.get()), last };
-                let certain = draws.stock.get(draw.lot).is_some_and(|amount| amount.is_known());
-                if certain {
-                    sure.iter_mut().skip(want).take(1).for_each(|sum| *sum += one.amount);
-                } else if let Some(list) = lots.get_mut(draw.lot) {
-                    list.push((draw.on, asked.priority, one));
-                }
+        let mut promises = Self { sure: vec![0.0; plan.wants.len()], promised: Vec::new(), given: Vec::new() };
+        for (lot, mut list) in by_lot(plan, draws, day).into_iter().enumerate().filter(|(_, list)| !list.is_empty()) {
+            let certain = draws.stock.get(lot).is_some_and(|amount| amount.is_known());
+            if certain && list.iter().all(|(_, _, draw)| !draw.weighed) {
+                list.iter().for_each(|(_, _, draw)| add(&mut promises.sure, draw.want, draw.amount));
+                continue;
             }
-        }
-        let mut promised = Vec::new();
-        for (lot, mut list) in lots.into_iter().enumerate().filter(|(_, list)| !list.is_empty()) {
             list.sort_by_key(|(on, priority, draw)| (*on, *priority, draw.want));
-            promised.push(Promised { lot, draws: list.into_iter().map(|(_, _, draw)| draw).collect() });
+            let origin = lot.checked_sub(season.stock.len()).and_then(|i| plan.origins.get(i));
+            let cycle = |number: u32| usize::try_from(number).unwrap_or(1).saturating_sub(1);
+            let from = origin.map_or(From::Stock(lot), |o| From::Bed(o.bed, cycle(o.cycle)));
+            promises.promised.push(Promised { from, draws: list.into_iter().map(|(_, _, draw)| draw).collect() });
         }
-        let given = RefCell::new(vec![0.0; plan.wants.len()]);
-        Self { stock, sure, promised, given }
+        promises
     }
 
     /// Counts the demands for which the plan holds: each draw counts if its lot is ready by the last day of the demand, and a lot
-    /// that gives less than planned serves its draws in the order of the plan.
-    pub fn keep(
-        &self,
-        (draws, run): (&Draws, &Run<'_>),
-        (origins, beds): (&[(usize, usize)], &Lots),
-        kept: &mut [u32],
-    ) {
-        let mut given = self.given.borrow_mut();
-        given.copy_from_slice(&self.sure);
+    /// that gives less than planned serves its draws in the order of the plan. What is asked by mass is weighed out: its draws are
+    /// as many more litres as castings are lighter.
+    pub fn keep(&mut self, (draws, run): (&Draws, &Run<'_>), (amounts, beds): (&Amounts, &Lots), kept: &mut [u32]) {
+        let given = &mut self.given;
+        given.clone_from(&self.sure);
         for promised in &self.promised {
-            let (ready, mut rest) = match draws.stock.get(promised.lot) {
-                Some(amount) => (f64::NEG_INFINITY, amount.of(run)),
-                None => {
-                    let origin = promised.lot.checked_sub(self.stock).and_then(|i| origins.get(i));
-                    let lot = origin.and_then(|(bed, cycle)| beds.get(*bed)?.get(*cycle));
+            let (ready, mut rest) = match promised.from {
+                From::Stock(place) => (f64::NEG_INFINITY, amounts.stock(place)),
+                From::Bed(bed, cycle) => {
+                    let lot = beds.get(bed).and_then(|cycles| cycles.get(cycle));
                     lot.copied().unwrap_or((f64::INFINITY, 0.0))
                 }
             };
             for draw in &promised.draws {
-                let in_time = ready < f64::INFINITY && draw.last.is_none_or(|last| ready <= last);
-                let taken = if in_time { rest.min(draw.amount) } else { 0.0 };
-                rest -= taken;
-                given.iter_mut().skip(draw.want).take(1).for_each(|sum| *sum += taken);
+                if ready < f64::INFINITY && draw.last.is_none_or(|last| ready <= last) {
+                    let weighed = draws.wants.get(draw.want).filter(|_| draw.weighed);
+                    let taken = rest.min(weighed.map_or(draw.amount, |want| draw.amount * want.weighed(run)));
+                    rest -= taken;
+                    add(given, draw.want, taken);
+                }
             }
         }
-        for ((kept, given), want) in kept.iter_mut().zip(given.iter()).zip(&draws.wants) {
-            if *given >= want.of(run) - HALF {
+        for ((kept, given), asked) in kept.iter_mut().zip(given).zip(&amounts.wants) {
+            if *given >= asked - HALF {
                 *kept += 1;
             }
         }
     }
+}
+
+/// The draws of each lot.
+fn by_lot(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Vec<OfLot> {
+    let mut lots: Vec<OfLot> = plan.lots.iter().map(|_| Vec::new()).collect();
+    let mut parts = 0;
+    for (want, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
+        // The parts of all demands are counted through.
+        let first = parts;
+        parts += asked.parts.len();
+        let weighed = draws.wants.get(want).is_some_and(|amount| amount.is_weighed());
+        for draw in &served.draws {
+            let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
+            let last = part.and_then(|part| part.window.last).map(&day);
+            let one = Draw { want, amount: whole(draw.amount.get()), last, weighed };
+            if let Some(list) = lots.get_mut(draw.lot) {
+                list.push((draw.on, asked.priority, one));
+            }
+        }
+    }
+    lots
 }

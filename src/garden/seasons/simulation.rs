@@ -1,9 +1,9 @@
 //! Many runs of a season: the plan stays as it was printed, dates and amounts come out otherwise.
 
 use super::chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
-use super::plan::{Draws, Season, SeasonPlan};
+use super::plan::{Amounts, Draws, Season, SeasonPlan};
 use super::promise::Promises;
-use super::supply::{HALF, Sheet};
+use super::supply::{Account, HALF, Sheet, add, run_up};
 use crate::garden::beds::{BandDrawn, Clock, Clocks, Outcome};
 use crate::garden::draws::{Run, first_order_share, percentile};
 use crate::garden::refusal::Refusal;
@@ -31,24 +31,29 @@ pub(super) const NEVER: f64 = f64::INFINITY;
 pub fn simulate(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, u64)) -> Result<Chances, Refusal> {
     let draws = Draws::new(season, plan)?;
     let sheet = Sheet::new(season, plan, &draws);
-    let promises = Promises::new(season, plan, &draws, |date| sheet.day(date));
+    let stage = Stage { season, draws: &draws, sheet: &sheet, groups: Groups::new(season, &draws) };
+    let mut promises = Promises::new(season, plan, &draws, |date| sheet.day(date));
+    let likely = draws.likely();
+    let mut played = Played { amounts: likely.clone(), account: sheet.account(&likely), beds: Lots::new() };
+    stage.play(&Run::LIKELY, &mut played);
     let mut tally = Tally::new(plan, &sheet, (season, runs));
-    let stage = Stage { draws: &draws, sheet: &sheet, promises: &promises, groups: Groups::new(season, &draws) };
-    let likely = stage.outcomes(season, &Run::LIKELY);
-    let worst = worst(&sheet.margins(&draws, &Run::LIKELY, &arrivals(&likely)));
-    tally.worst = worst;
+    tally.worst = worst(&played.account.margins);
     draws.variables.each_run(seed, (0, runs), |_, run| {
-        let beds = stage.outcomes(season, run);
-        tally.take(&stage, run, &beds);
+        stage.play(run, &mut played);
+        tally.take(&played);
+        promises.keep((&draws, run), (&played.amounts, &played.beds), &mut tally.demands);
     });
-    Ok(tally.chances((&sheet, &draws), season, (runs, seed)))
+    Ok(tally.chances((&sheet, &likely), (&draws, season), (runs, seed)))
 }
 
 /// Ready day and amount in mL of each bed lot, in the order of beds and cycles.
 pub(super) type Lots = Vec<Vec<(f64, f64)>>;
 
-fn arrivals(lots: &Lots) -> Vec<(f64, f64)> {
-    lots.iter().flatten().copied().collect()
+/// What came of a run; the room is used again for the next.
+struct Played {
+    amounts: Amounts,
+    beds: Lots,
+    account: Account,
 }
 
 /// The date with the least margin; the first of equals.
@@ -85,28 +90,33 @@ impl<'a> Groups<'a> {
 
 /// What every run is played on.
 struct Stage<'a> {
+    season: &'a Season<'a>,
     draws: &'a Draws,
     sheet: &'a Sheet,
-    promises: &'a Promises,
     groups: Groups<'a>,
 }
 
 impl Stage<'_> {
+    fn play(&self, run: &Run<'_>, played: &mut Played) {
+        self.outcomes(run, &mut played.beds);
+        played.amounts.draw(self.draws, run);
+        self.sheet.margins(&played.amounts, &played.beds, &mut played.account);
+    }
+
     /// What the beds give in a run.
-    fn outcomes(&self, season: &Season<'_>, run: &Run<'_>) -> Lots {
+    fn outcomes(&self, run: &Run<'_>, lots: &mut Lots) {
         let own: Vec<Option<Clock>> = self.groups.clocks.iter().map(|(clocks, band)| band.clock(clocks, run)).collect();
-        let mut lots = Vec::with_capacity(self.draws.lanes.len());
-        for ((bed, lane), group) in season.beds.iter().zip(&self.draws.lanes).zip(&self.groups.of_bed) {
+        lots.resize_with(self.draws.lanes.len(), Vec::new);
+        let beds = self.season.beds.iter().zip(&self.draws.lanes).zip(&self.groups.of_bed);
+        for (((bed, lane), group), cycles) in beds.zip(lots) {
             let clock = own.get(*group).and_then(Option::as_ref).unwrap_or(bed.clocks.likely());
             let first = self.sheet.day(bed.clocks.first());
-            let mut cycles = Vec::with_capacity(lane.cycles());
+            cycles.clear();
             lane.run(run, (bed.clocks, clock), |_, outcome: Outcome| {
                 let ready = outcome.ready.map_or(NEVER, |ready| first + ready);
                 cycles.push((ready, (outcome.litres * 1000.0).round_ties_even()));
             });
-            lots.push(cycles);
         }
-        lots
     }
 }
 
@@ -121,6 +131,9 @@ struct Tally {
     origins: Vec<(usize, usize)>,
     steps: Vec<NaiveDate>,
     days: Vec<f64>,
+    /// The first of these days on which each lot of the stock is there.
+    stock: Vec<usize>,
+    come: Vec<f64>,
     ready: Vec<Vec<f64>>,
     margin: Vec<f64>,
 }
@@ -130,6 +143,7 @@ impl Tally {
         let steps = steps(season, sheet);
         let room = usize::try_from(runs).unwrap_or(0);
         let origin = |o: &super::plan::Origin| (o.bed, usize::try_from(o.cycle).unwrap_or(1).saturating_sub(1));
+        let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
         Self {
             worst: None,
             enough: vec![0; sheet.dates.len()],
@@ -137,33 +151,47 @@ impl Tally {
             lots: plan.origins.iter().map(|_| (Vec::with_capacity(room), Vec::with_capacity(room))).collect(),
             origins: plan.origins.iter().map(origin).collect(),
             days: steps.iter().map(|date| sheet.day(*date)).collect(),
+            stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),
+            come: vec![0.0; steps.len()],
             ready: steps.iter().map(|_| Vec::with_capacity(room)).collect(),
             steps,
             margin: Vec::with_capacity(room),
         }
     }
 
-    fn take(&mut self, stage: &Stage<'_>, run: &Run<'_>, beds: &Lots) {
-        let arrivals = arrivals(beds);
-        let margins = stage.sheet.margins(stage.draws, run, &arrivals);
-        for (enough, _) in self.enough.iter_mut().zip(&margins).take_while(|(_, margin)| **margin >= -HALF) {
+    fn take(&mut self, played: &Played) {
+        let margins = &played.account.margins;
+        for (enough, _) in self.enough.iter_mut().zip(margins).take_while(|(_, margin)| **margin >= -HALF) {
             *enough += 1;
         }
         self.margin.extend(self.worst.and_then(|worst| margins.get(worst)));
-        for (list, ready) in self.ready.iter_mut().zip(stage.sheet.ready(&self.days, (stage.draws, run), &arrivals)) {
-            list.push(ready);
+        self.come.fill(0.0);
+        for (place, amount) in self.stock.iter().zip(&played.amounts.stock) {
+            add(&mut self.come, *place, *amount);
+        }
+        for (ready, amount) in played.beds.iter().flatten() {
+            add(&mut self.come, self.days.partition_point(|day| day < ready), *amount);
+        }
+        run_up(&mut self.come);
+        for (list, come) in self.ready.iter_mut().zip(&self.come) {
+            list.push(*come);
         }
         for ((days, amounts), (bed, cycle)) in self.lots.iter_mut().zip(&self.origins) {
-            let (day, amount) = beds.get(*bed).and_then(|cycles| cycles.get(*cycle)).copied().unwrap_or((NEVER, 0.0));
+            let lot = played.beds.get(*bed).and_then(|cycles| cycles.get(*cycle));
+            let (day, amount) = lot.copied().unwrap_or((NEVER, 0.0));
             days.push(day);
             amounts.push(amount);
         }
-        stage.promises.keep((stage.draws, run), (&self.origins, beds), &mut self.demands);
     }
 
-    fn chances(self, (sheet, draws): (&Sheet, &Draws), season: &Season<'_>, (runs, seed): (u32, u64)) -> Chances {
+    fn chances(
+        self,
+        (sheet, likely): (&Sheet, &Amounts),
+        (draws, season): (&Draws, &Season<'_>),
+        (runs, seed): (u32, u64),
+    ) -> Chances {
         let measure_first = measures(draws, &self.margin, seed);
-        let wanted = sheet.wanted(draws);
+        let wanted = sheet.wanted(likely);
         let by_date = sheet.dates.iter().zip(wanted).zip(&self.enough);
         let lots = self
             .lots
@@ -210,13 +238,13 @@ fn three<T: Copy>(sorted: &[T], nothing: T) -> Percentiles<T> {
 }
 
 fn litres(mut millilitres: Vec<f64>) -> Percentiles<f64> {
-    millilitres.sort_by(f64::total_cmp);
+    millilitres.sort_unstable_by(f64::total_cmp);
     let found = three(&millilitres, 0.0);
     Percentiles { p10: found.p10 / 1000.0, p50: found.p50 / 1000.0, p90: found.p90 / 1000.0 }
 }
 
 fn dates(mut days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<NaiveDate>> {
-    days.sort_by(f64::total_cmp);
+    days.sort_unstable_by(f64::total_cmp);
     let found = three(&days, NEVER);
     let date = |day: f64| (day < NEVER).then(|| sheet.date(day)).filter(|date| *date <= until);
     Percentiles { p10: date(found.p10), p50: date(found.p50), p90: date(found.p90) }

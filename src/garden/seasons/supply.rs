@@ -1,8 +1,8 @@
 //! Castings ready against castings wanted, date by date, in one run.
 
-use super::plan::{Draws, Season, SeasonPlan};
+use super::plan::{Amounts, Draws, Season, SeasonPlan};
+use super::simulation::Lots;
 use crate::garden::balances::allocation::Window;
-use crate::garden::draws::Run;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
 
@@ -17,14 +17,28 @@ struct Need {
     want: usize,
     /// Of what the demand asks in all.
     share: f64,
+    /// The place of its last day among the due dates.
+    due: usize,
 }
 
-/// A lot of the stock.
+/// A lot of the stock that keeps.
 #[derive(Debug, Clone, Copy)]
-struct Lot {
+struct Keeps {
+    stock: usize,
+    /// The first due date on which it is there.
+    from: usize,
+}
+
+/// A lot of the stock that expires.
+#[derive(Debug)]
+struct Expires {
+    stock: usize,
     first: f64,
     last: f64,
-    stock: usize,
+    /// The first due date on which it is there, and the first on which it is no more.
+    there: (usize, usize),
+    /// The needs that it can serve, in order, and the due date on which what they take is used up (or expired).
+    serves: Vec<(usize, usize)>,
 }
 
 /// Supply and demand by date.
@@ -36,11 +50,24 @@ pub(super) struct Sheet {
     due: Vec<f64>,
     /// Sorted by their last day.
     needs: Vec<Need>,
-    /// Stock that keeps, and stock that does not, by its last day.
-    keeps: Vec<Lot>,
-    expires: Vec<Lot>,
-    /// What is due on each date once expiring stock is used up, and expiring stock on hand, where no run changes it.
-    settled: Option<(Vec<f64>, Vec<f64>)>,
+    keeps: Vec<Keeps>,
+    /// By their last day.
+    expires: Vec<Expires>,
+    /// True if no run changes what is due and what of it the expiring stock serves.
+    settled: bool,
+}
+
+/// What one run is reckoned in, mL; the room is used again for the next.
+#[derive(Debug, Clone)]
+pub(super) struct Account {
+    /// Still open of each need once expiring stock is used up.
+    open: Vec<f64>,
+    /// The same by due date.
+    due: Vec<f64>,
+    /// Expiring stock on hand, as the change from one due date to the next.
+    change: Vec<f64>,
+    /// Castings ready less castings wanted by each due date.
+    pub margins: Vec<f64>,
 }
 
 impl Sheet {
@@ -57,31 +84,45 @@ impl Sheet {
             needs: Vec::new(),
             keeps: Vec::new(),
             expires: Vec::new(),
-            settled: None,
+            settled: false,
         };
-        sheet.fill(season, plan);
-        let known = |stock: &usize| draws.stock.get(*stock).is_some_and(|amount| amount.is_known());
-        let fixed = sheet.expires.iter().all(|lot| known(&lot.stock)) && draws.wants.iter().all(|want| want.is_known());
-        sheet.settled = fixed.then(|| sheet.settle(draws, &Run::LIKELY));
+        sheet.ask(season, plan);
+        sheet.offer(season);
+        let known = |lot: &Expires| draws.stock.get(lot.stock).is_some_and(|amount| amount.is_known());
+        sheet.settled = sheet.expires.iter().all(known) && draws.wants.iter().all(|want| want.is_known());
         sheet
     }
 
-    fn fill(&mut self, season: &Season<'_>, plan: &SeasonPlan) {
+    fn ask(&mut self, season: &Season<'_>, plan: &SeasonPlan) {
         for (want, demand) in plan.wants.iter().enumerate() {
             let all = whole(demand.amount().get());
             for part in demand.parts.iter().filter(|_| all > 0.0) {
                 let (first, last) = self.days(part.window, season.until);
-                self.needs.push(Need { first, last, want, share: whole(part.amount.get()) / all });
+                self.needs.push(Need { first, last, want, share: whole(part.amount.get()) / all, due: 0 });
             }
         }
         self.needs.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.want.cmp(&b.want)));
         self.due = self.needs.iter().map(|need| need.last).collect();
         self.due.dedup();
         self.dates = self.due.iter().map(|day| self.date(*day)).collect();
+        for need in &mut self.needs {
+            need.due = self.due.partition_point(|due| *due < need.last);
+        }
+    }
+
+    fn offer(&mut self, season: &Season<'_>) {
         for (stock, (lot, _)) in season.stock.iter().enumerate() {
             let (first, last) = self.days(lot.window, season.until);
-            let list = if lot.window.last.is_some() { &mut self.expires } else { &mut self.keeps };
-            list.push(Lot { first, last, stock });
+            let from = self.place(first);
+            if lot.window.last.is_none() {
+                self.keeps.push(Keeps { stock, from });
+                continue;
+            }
+            let there = (from, self.place(last + 1.0).max(from));
+            let meets = |need: &Need| need.last >= first && need.first <= last;
+            let needs = self.needs.iter().enumerate().filter(|(_, need)| meets(need));
+            let serves = needs.map(|(i, need)| (i, need.due.min(there.1))).collect();
+            self.expires.push(Expires { stock, first, last, there, serves });
         }
         self.expires.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.first.total_cmp(&b.first)));
     }
@@ -108,104 +149,90 @@ impl Sheet {
     }
 
     /// Wanted by each date in the plan, mL.
-    pub fn wanted(&self, draws: &Draws) -> Vec<f64> {
+    pub fn wanted(&self, likely: &Amounts) -> Vec<f64> {
         let mut sums = vec![0.0; self.due.len()];
         for need in &self.needs {
-            add(&mut sums, self.place(need.last), need.amount(draws, &Run::LIKELY));
+            add(&mut sums, need.due, likely.want(need.want) * need.share);
         }
-        running(&sums)
+        run_up(&mut sums);
+        sums
     }
 
-    /// Castings ready less castings wanted by each date, mL. Stock that expires goes first, to what is due soonest; what is left
-    /// of it counts while it is usable.
-    pub fn margins(&self, draws: &Draws, run: &Run<'_>, beds: &[(f64, f64)]) -> Vec<f64> {
-        let fresh;
-        let (due, on_hand) = match &self.settled {
-            Some(settled) => settled,
-            None => {
-                fresh = self.settle(draws, run);
-                &fresh
-            }
+    /// An account for runs to come.
+    pub fn account(&self, likely: &Amounts) -> Account {
+        let dates = self.due.len();
+        let mut account = Account {
+            open: Vec::with_capacity(self.needs.len()),
+            due: vec![0.0; dates],
+            change: vec![0.0; dates + 1],
+            margins: vec![0.0; dates],
         };
-        let mut margins = vec![0.0; self.due.len()];
+        self.settle(likely, &mut account);
+        account
+    }
+
+    /// Reckons castings ready less castings wanted by each date. Stock that expires goes first, to what is due soonest; what is left
+    /// of it counts while it is usable.
+    pub fn margins(&self, amounts: &Amounts, beds: &Lots, account: &mut Account) {
+        if !self.settled {
+            self.settle(amounts, account);
+        }
+        let margins = &mut account.margins;
+        margins.fill(0.0);
         for lot in &self.keeps {
-            add(&mut margins, self.place(lot.first), draws.stock.get(lot.stock).map_or(0.0, |a| a.of(run)));
+            add(margins, lot.from, amounts.stock(lot.stock));
         }
-        for (ready, amount) in beds {
-            add(&mut margins, self.place(*ready), *amount);
+        for (ready, amount) in beds.iter().flatten() {
+            add(margins, self.place(*ready), *amount);
         }
-        for (margin, due) in margins.iter_mut().zip(due) {
-            *margin -= due;
+        let (mut sum, mut on_hand) = (0.0, 0.0);
+        for ((margin, due), change) in margins.iter_mut().zip(&account.due).zip(&account.change) {
+            sum += *margin - due;
+            on_hand += change;
+            *margin = sum + on_hand;
         }
-        let mut margins = running(&margins);
-        for (margin, on_hand) in margins.iter_mut().zip(on_hand) {
-            *margin += on_hand;
-        }
-        margins
     }
 
     /// Uses up the stock that expires; what is still due by date, and what is on hand of it.
-    fn settle(&self, draws: &Draws, run: &Run<'_>) -> (Vec<f64>, Vec<f64>) {
-        let mut open: Vec<f64> = self.needs.iter().map(|need| need.amount(draws, run)).collect();
-        let mut on_hand = vec![0.0; self.due.len()];
+    fn settle(&self, amounts: &Amounts, account: &mut Account) {
+        let Account { open, due, change, .. } = account;
+        open.clear();
+        open.extend(self.needs.iter().map(|need| amounts.want(need.want) * need.share));
+        change.fill(0.0);
         for lot in &self.expires {
-            let mut rest = draws.stock.get(lot.stock).map_or(0.0, |a| a.of(run));
-            let (from, to) = (self.place(lot.first), self.place(lot.last + 1.0));
-            let mut left: Vec<f64> = vec![0.0; to.saturating_sub(from)];
-            for (need, open) in self.needs.iter().zip(&mut open) {
-                if need.last < lot.first || need.first > lot.last {
-                    continue;
-                }
+            let mut rest = amounts.stock(lot.stock);
+            add(change, lot.there.0, rest);
+            for (need, until) in &lot.serves {
+                let Some(open) = open.get_mut(*need) else { continue };
                 let taken = rest.min(*open);
                 (rest, *open) = (rest - taken, *open - taken);
                 // Taken for this demand: on hand until its date.
-                let until = self.place(need.last).saturating_sub(from).min(left.len());
-                left.iter_mut().take(until).for_each(|hand| *hand += taken);
+                add(change, *until, -taken);
+                if rest <= 0.0 {
+                    break;
+                }
             }
-            for (hand, left) in on_hand.iter_mut().skip(from).zip(left) {
-                *hand += left + rest;
-            }
+            add(change, lot.there.1, -rest);
         }
-        let mut due = vec![0.0; self.due.len()];
+        due.fill(0.0);
         for (need, open) in self.needs.iter().zip(open) {
-            add(&mut due, self.place(need.last), open);
+            add(due, need.due, *open);
         }
-        (due, on_hand)
-    }
-
-    /// Castings ready by some days, mL: all that came by then.
-    pub fn ready(&self, days: &[f64], (draws, run): (&Draws, &Run<'_>), beds: &[(f64, f64)]) -> Vec<f64> {
-        let mut sums = vec![0.0; days.len()];
-        let place = |day: f64| days.partition_point(|other| *other < day);
-        for lot in self.keeps.iter().chain(&self.expires) {
-            add(&mut sums, place(lot.first), draws.stock.get(lot.stock).map_or(0.0, |a| a.of(run)));
-        }
-        for (ready, amount) in beds {
-            add(&mut sums, place(*ready), *amount);
-        }
-        running(&sums)
     }
 }
 
-impl Need {
-    fn amount(&self, draws: &Draws, run: &Run<'_>) -> f64 {
-        draws.wants.get(self.want).map_or(0.0, |want| want.of(run) * self.share)
-    }
-}
-
-fn add(sums: &mut [f64], place: usize, amount: f64) {
+/// Adds an amount at a place; beyond the last one it is of no use.
+pub(super) fn add(sums: &mut [f64], place: usize, amount: f64) {
     if let Some(sum) = sums.get_mut(place) {
         *sum += amount;
     }
 }
 
-fn running(values: &[f64]) -> Vec<f64> {
+/// Turns amounts into their running sums.
+pub(super) fn run_up(values: &mut [f64]) {
     let mut sum = 0.0;
-    values
-        .iter()
-        .map(|value| {
-            sum += value;
-            sum
-        })
-        .collect()
+    for value in values {
+        sum += *value;
+        *value = sum;
+    }
 }
