@@ -5,7 +5,8 @@
 use crate::support::{assert_near, span};
 use barrowful::garden::assumptions::{Assumption, Span};
 use barrowful::garden::draws::{
-    BINS, BINS_BELOW_1000, Variable, Variables, bins, first_order_share, percentile, shown_chance, split_triangle,
+    BINS, BINS_BELOW_1000, Variable, Variables, bins, first_order_share, percentile, percentiles, shown_chance,
+    split_triangle,
 };
 use std::f64::consts::PI;
 
@@ -175,6 +176,18 @@ fn percentiles_by_hand() {
     assert_eq!([0, 5, 30, 40, 50, 100].map(|p| percentile(&five, p)), [15, 15, 20, 20, 35, 50].map(Some));
     assert_eq!(percentile(&[7], 90), Some(7));
     assert_eq!(percentile::<f64>(&[], 50), None);
+    // Three at once, of values in any order.
+    assert_eq!(
+        percentiles(&mut [9.0, 2.0, 10.0, 4.0, 1.0, 6.0, 8.0, 3.0, 7.0, 5.0], [10, 50, 90]),
+        Some([1.0, 5.0, 9.0])
+    );
+    assert_eq!(percentiles(&mut [7.0], [10, 50, 90]), Some([7.0; 3]));
+    assert_eq!(percentiles(&mut [], [10, 50, 90]), None);
+    let mut values = drawn(span(1.0, 2.0, 5.0), 4, 1_237);
+    let three = percentiles(&mut values, [10, 50, 90]);
+    values.sort_by(f64::total_cmp);
+    let sorted = [10, 50, 90].map(|percent| percentile(&values, percent).unwrap());
+    assert_eq!(three, Some(sorted));
 }
 
 #[test]

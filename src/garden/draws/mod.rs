@@ -8,7 +8,7 @@ mod castings;
 mod statistics;
 
 pub use castings::CastingsDrawn;
-pub use statistics::{BINS, BINS_BELOW_1000, bins, first_order_share, percentile, shown_chance};
+pub use statistics::{BINS, BINS_BELOW_1000, bins, first_order_share, percentile, percentiles, shown_chance};
 
 use crate::garden::assumptions::{Assumption, Span};
 use rand_chacha::ChaCha8Rng;

@@ -13,8 +13,25 @@ const STEPS: f64 = 20.0;
 /// from 1 (nearest rank). `None` of an empty list.
 #[must_use]
 pub fn percentile<T: Copy>(sorted: &[T], percent: usize) -> Option<T> {
-    let place = (sorted.len() * percent).div_ceil(100).max(1);
-    sorted.get(place - 1).copied()
+    sorted.get(rank(sorted.len(), percent)).copied()
+}
+
+/// Three percentiles of values in any order, rising percents: as [`percentile`], without sorting all of them.
+pub fn percentiles(values: &mut [f64], percents: [usize; 3]) -> Option<[f64; 3]> {
+    let ranks = percents.map(|percent| rank(values.len(), percent));
+    let (mut from, mut found) = (0, [0.0; 3]);
+    for (at, found) in ranks.into_iter().zip(&mut found) {
+        // What lies before `from` is not above what follows.
+        let rest = values.get_mut(from..).filter(|rest| at - from < rest.len())?;
+        *found = *rest.select_nth_unstable_by(at - from, f64::total_cmp).1;
+        from = at;
+    }
+    Some(found)
+}
+
+/// The place, from 0, of a percentile among so many values.
+fn rank(n: usize, percent: usize) -> usize {
+    (n * percent).div_ceil(100).max(1) - 1
 }
 
 /// A chance as it is told: rounded to 5 %, never below 5 nor above 95 %, since the ranges themselves are guesses.

@@ -5,7 +5,7 @@ use super::plan::{Amounts, Draws, Season, SeasonPlan};
 use super::promise::Promises;
 use super::supply::{Account, HALF, Sheet, add, run_up};
 use crate::garden::beds::{BandDrawn, Clock, Clocks, Outcome};
-use crate::garden::draws::{Run, first_order_share, percentile};
+use crate::garden::draws::{Run, first_order_share, percentiles};
 use crate::garden::refusal::Refusal;
 use chrono::{Days, NaiveDate};
 
@@ -232,20 +232,18 @@ fn steps(season: &Season<'_>, sheet: &Sheet) -> Vec<NaiveDate> {
     dates
 }
 
-fn three<T: Copy>(sorted: &[T], nothing: T) -> Percentiles<T> {
-    let at = |percent| percentile(sorted, percent).unwrap_or(nothing);
-    Percentiles { p10: at(10), p50: at(50), p90: at(90) }
+fn three(mut values: Vec<f64>, nothing: f64) -> Percentiles<f64> {
+    let [p10, p50, p90] = percentiles(&mut values, [10, 50, 90]).unwrap_or([nothing; 3]);
+    Percentiles { p10, p50, p90 }
 }
 
-fn litres(mut millilitres: Vec<f64>) -> Percentiles<f64> {
-    millilitres.sort_unstable_by(f64::total_cmp);
-    let found = three(&millilitres, 0.0);
+fn litres(millilitres: Vec<f64>) -> Percentiles<f64> {
+    let found = three(millilitres, 0.0);
     Percentiles { p10: found.p10 / 1000.0, p50: found.p50 / 1000.0, p90: found.p90 / 1000.0 }
 }
 
-fn dates(mut days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<NaiveDate>> {
-    days.sort_unstable_by(f64::total_cmp);
-    let found = three(&days, NEVER);
+fn dates(days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<NaiveDate>> {
+    let found = three(days, NEVER);
     let date = |day: f64| (day < NEVER).then(|| sheet.date(day)).filter(|date| *date <= until);
     Percentiles { p10: date(found.p10), p50: date(found.p50), p90: date(found.p90) }
 }
