@@ -20,6 +20,7 @@ use barrowful::garden::balances::prepare::{
 };
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Forecast, Supply};
 use barrowful::garden::refusal::Reason;
+use barrowful::garden::seasons::work::{TaskKind, work};
 use barrowful::garden::seasons::{BedPlan, Season, plan, simulate};
 use barrowful::garden::units::{Area, Density, Millilitres, Share, Temperature};
 use chrono::{Days, NaiveDate};
@@ -300,6 +301,40 @@ fn a_deadly_day_binds_where_there_is_no_time_before_it() {
 fn without_warmth_there_is_no_start() {
     let found = late(&fixed(3.0), |means| means).unwrap();
     assert_eq!(found, Late { binds: Binds::Warmth, first_start_on: None, ready_on: None });
+    // Today is not what stands in the way of it.
+    let today = Some(on("2027-03-01"));
+    let found = late(&fixed(3.0), |means| Means { as_of: today, ..means }).unwrap();
+    assert_eq!(found, Late { binds: Binds::Warmth, first_start_on: today, ready_on: None });
+    // Nor is frost, where the days between are too cold.
+    let cold = months([-4.0, -4.0, 0.0, 3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 0.0, -4.0], 0.0);
+    assert_eq!(late(&cold, |means| means).unwrap().binds, Binds::Warmth);
+    // A warm place with a deadly day in every month: it is the frost.
+    let first_day = on("2025-01-01");
+    let values = (0..2_000).map(|i| Temperature::from_celsius(if i % 30 == 0 { -1.0 } else { 20.0 }));
+    let found = late(&Climate::Daily { first_day, values: values.collect() }, |means| means).unwrap();
+    assert_eq!((found.binds, found.ready_on), (Binds::Frost, None));
+}
+
+/// The last day to begin stands among the work: for 90 of 100 where that is told, and not where it is too late.
+#[test]
+fn preparing_is_part_of_the_work() {
+    let request = Overrides::default();
+    let shortage = short(200.0, "2027-09-01");
+    let begun = |runs: (u32, u64), as_of: Option<NaiveDate>| {
+        let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
+        let season = season(Vec::new(), vec![(want(200.0, ("", "2027-09-01"), 1), sure())], &request);
+        let tasks = work(&season, &plan(&season).unwrap(), &plans);
+        let found = tasks.iter().find(|task| task.kind == TaskKind::StartPreparing).map(|task| (task.on, task.volume));
+        (found, plans)
+    };
+    let volume = Some(shortage.amount.volume());
+    let (found, plans) = begun((0, 1), None);
+    assert_eq!(found, Some((plans[0].likely.start_on.unwrap(), volume)));
+    let (found, plans) = begun((500, 1), None);
+    assert_eq!(found, Some((plans[0].for_90.unwrap().start_on.unwrap(), volume)));
+    assert!(plans[0].for_90.unwrap().start_on < plans[0].likely.start_on);
+    let (found, plans) = begun((500, 1), Some(on("2027-08-25")));
+    assert_eq!((found, plans[0].likely.late.unwrap().binds), (None, Binds::Today));
 }
 
 /// Ground that was given: three layers hold 36.4 kg/m2, so the feed of 200 L needs 3.1219 m2.

@@ -133,6 +133,39 @@ proptest! {
 // Seasons
 // ---------------------------------------------------------------------------
 
+/// Demands in parts that may be open at either end.
+fn open_wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
+    let day = |days: u64| later(on("2027-03-01"), days);
+    let part = (1_u64..40, prop::option::of(0_u64..250), prop::option::of(0_u64..90)).prop_map(
+        move |(litres, first, days)| {
+            let window = Window { first: first.map(day), last: days.map(|d| day(first.unwrap_or(0) + d)) };
+            Part { amount: Millilitres::new(litres * 1_000), window, pieces: None }
+        },
+    );
+    let want = (prop::collection::vec(part, 1..3), 1_u8..3)
+        .prop_map(|(parts, priority)| (Want { parts, priority, whole: false }, sure()));
+    prop::collection::vec(want, 1..7)
+}
+
+proptest! {
+    #![proptest_config(laws(1_500))]
+
+    /// Two ways that know nothing of each other: castings are enough on every date, counted date by date, just where the exact
+    /// sharing (by maximum flow) leaves nobody short. Stock that keeps and stock that expires, demands in parts, open dates.
+    #[test]
+    fn enough_on_every_date_is_nobody_short(stock in stock(), more in stock(), wants in open_wants()) {
+        let none = Overrides::default();
+        let stock: Vec<_> = [stock, more].concat().into_iter().map(|(lot, _)| (lot, sure())).collect();
+        let season = season(stock, wants, &none);
+        let (plan, chances) = played(&season, (1, 1));
+        let short: u64 = plan.balance.demands.iter().map(|served| served.short.get()).sum();
+        prop_assert_eq!(chances.by_date.last().unwrap().enough == 1, short == 0, "{:?} {:?}", plan.balance.demands, chances);
+        for (kept, served) in chances.demands.iter().zip(&plan.balance.demands) {
+            prop_assert_eq!(*kept == 1, served.short == Millilitres::ZERO);
+        }
+    }
+}
+
 /// Lots and demands of some tens of litres over a year; two priorities.
 fn stock() -> impl Strategy<Value = Vec<(Lot, Amount)>> {
     let one = (5.0_f64..60.0, 0_u64..300, prop::option::weighted(0.3, 0_u64..120), prop::option::of(0.1_f64..0.9));

@@ -136,25 +136,29 @@ impl<'a> Bounds<'a> {
         (ready < last).then(|| clocks.on_day(ready))
     }
 
-    /// Why this batch is too late, if it is.
+    /// Why this batch is too late, if it is. `warm`: some start would do if no day were deadly.
     pub fn late(
         &self,
-        (start_on, by): (Option<NaiveDate>, NaiveDate),
+        (start_on, by, warm): (Option<NaiveDate>, NaiveDate, bool),
         batch: &Batch,
         ready: impl Fn(NaiveDate) -> Option<NaiveDate>,
     ) -> Option<Late> {
         if batch.fits && start_on.is_some_and(|start| !self.is_late(start)) {
             return None;
         }
-        let deadly = || self.clocks.deadly_before(by).and_then(|(day, why)| Some((self.after(day)?, binds(why))));
-        let Some((first, why)) = self.first().or_else(deadly) else {
-            let binds = if batch.fits { Binds::Warmth } else { Binds::Ground };
+        let deadly = self.clocks.deadly_before(by).filter(|_| warm);
+        let after = deadly.and_then(|(day, why)| Some((self.after(day)?, binds(why))));
+        // Without any start it is not what was given that stands in the way.
+        let no_start = after.map_or(Binds::Warmth, |(_, why)| why);
+        let Some((first, given)) = self.first().or(after) else {
+            let binds = if batch.fits { no_start } else { Binds::Ground };
             return Some(Late { binds, first_start_on: None, ready_on: None });
         };
         if !batch.fits {
             return Some(Late { binds: Binds::Ground, first_start_on: Some(first), ready_on: None });
         }
-        let (first, binds, ready_on) = self.first_alive((first, why), ready);
+        let (first, met, ready_on) = self.first_alive((first, given), ready);
+        let binds = if start_on.is_some() { met } else { no_start };
         Some(Late { binds, first_start_on: Some(first), ready_on })
     }
 

@@ -13,7 +13,7 @@ pub use late::{Binds, Late};
 pub use recipe::Recipe;
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
-use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Once};
+use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Needs, Once};
 use crate::garden::draws::{Run, Variables};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
@@ -101,7 +101,7 @@ pub struct Slip {
     pub days: u32,
     /// The preparation then begins.
     pub start_on: NaiveDate,
-    /// The castings are then ready; `None`: not within the next year.
+    /// The castings are then ready; `None`: not within the next year, or a deadly day ends the bed before.
     pub ready_on: Option<NaiveDate>,
 }
 
@@ -271,14 +271,16 @@ impl Planner<'_, '_> {
 
     /// The last day to begin at the likely values.
     fn start(&self, batch: &Batch) -> Option<NaiveDate> {
-        let needs = self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY);
-        self.day(self.bounds.latest(needs, self.means.clocks.time(self.shortage.by)))
+        self.day(self.bounds.latest(self.needs(batch), self.means.clocks.time(self.shortage.by)))
     }
 
     /// When castings are ready at the likely values.
     fn ready(&self, batch: &Batch, start_on: NaiveDate) -> Option<NaiveDate> {
-        let needs = self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY);
-        self.bounds.ready(needs, start_on)
+        self.bounds.ready(self.needs(batch), start_on)
+    }
+
+    fn needs(&self, batch: &Batch) -> Needs {
+        self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY)
     }
 
     /// Adds dates and castings. `start` is set where it does not follow from the likely values.
@@ -288,7 +290,9 @@ impl Planner<'_, '_> {
         let litres = batch.feed.kilograms() * self.each;
         let castings = Millilitres::nearest(crate::garden::units::Volume::from_litres(litres));
         let ready_on = start_on.and_then(|day| self.ready(&batch, day));
-        let late = self.bounds.late((start_on, self.shortage.by), &batch, |day| self.ready(&batch, day));
+        let clocks = self.means.clocks;
+        let warm = self.needs(&batch).latest(clocks.likely(), clocks.time(self.shortage.by)).is_some();
+        let late = self.bounds.late((start_on, self.shortage.by, warm), &batch, |day| self.ready(&batch, day));
         Batch { castings, start_on, worms_in_on, ready_on, late, ..batch }
     }
 
