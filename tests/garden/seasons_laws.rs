@@ -9,8 +9,8 @@ use crate::support::{laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Want};
-use barrowful::garden::beds::{Bed, Climate, Clocks, Lane, Needs, Supply, forecast_on};
-use barrowful::garden::draws::{Run, Variables};
+use barrowful::garden::beds::{BandDrawn, Bed, Climate, Clocks, Lane, Needs, Supply, forecast_on};
+use barrowful::garden::draws::{Run, Variable, Variables, split_triangle};
 use barrowful::garden::seasons::{Amount, BedPlan, Season, plan};
 use barrowful::garden::units::{Area, Millilitres};
 use chrono::NaiveDate;
@@ -81,6 +81,61 @@ proptest! {
             span(doubling.0 * 24.0, doubling.1 * 24.0, doubling.1 * 24.0),
         )]);
         let (told, drawn) = both_ways(&bed, &fixed(20.0), later(bed.start_on, days), &request);
+        prop_assert_eq!(told, drawn);
+    }
+}
+
+/// The values of the assumptions in one run.
+fn values_in(variables: &Variables, (seed, run): (u64, usize), feed_as_planned: bool) -> Overrides {
+    let mut values = Overrides::default();
+    for (column, variable) in variables.all().iter().enumerate() {
+        let Variable::Assumption(which) = *variable else { continue };
+        let u = *variables.column(seed, column, run + 1).last().unwrap();
+        let [low, likely, high] = which.definition().default.unwrap();
+        if !(feed_as_planned && which == Assumption::FeedDryDensity) {
+            values.set(which, Span::exactly(split_triangle(span(low, likely, high), u))).unwrap();
+        }
+    }
+    values
+}
+
+proptest! {
+    #![proptest_config(laws(400))]
+
+    /// Any run is the forecast with the values of that run, temperatures included. Without layers that the depth forbids, since those
+    /// stay as they were planned.
+    #[test]
+    fn a_run_is_the_forecast_with_its_values(
+        bed in beds(), climate in climate(), days in 100_u64..900, seed in any::<u64>(), run in 0_usize..50, own_worms in any::<bool>(),
+    ) {
+        let bed = Bed {
+            running: None,
+            layers_per_cycle: bed.layers_per_cycle.min(2),
+            worms: bed.worms.filter(|_| own_worms),
+            ..bed
+        };
+        let (until, none) = (later(bed.start_on, days), Overrides::default());
+        let mut variables = Variables::default();
+        let mut drawn: Lots = Vec::new();
+        with(&none, |k| {
+            let clocks = Clocks::new(&climate, (bed.start_on, until), k).unwrap();
+            let band = BandDrawn::new(k, &mut variables);
+            let lane = Lane::new(&bed, &clocks, k, &mut variables).unwrap();
+            let place = u32::try_from(run).unwrap();
+            variables.each_run(seed, (place, 1), |_, run| {
+                let clock = band.clock(&clocks, run).unwrap();
+                lane.run(run, (&clocks, &clock), |_, outcome| {
+                    let ready = outcome.ready.map(|day| later(clocks.first(), day as u64));
+                    drawn.extend(ready.map(|day| (day, ml(outcome.litres))));
+                });
+            });
+        });
+        let values = values_in(&variables, (seed, run), bed.feed.supply != Supply::AsNeeded);
+        let told: Lots = with(&values, |k| {
+            let clocks = Clocks::new(&climate, (bed.start_on, until), k).unwrap();
+            let lots = forecast_on(&bed, &clocks, k).unwrap().lots;
+            lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely()))).collect()
+        });
         prop_assert_eq!(told, drawn);
     }
 }
