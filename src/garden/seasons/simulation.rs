@@ -23,8 +23,9 @@ pub(super) const NEVER: f64 = f64::INFINITY;
 ///
 /// Chance of enough by a date: the share of runs in which, on every due date up to it, castings ready are at least castings
 /// wanted by then. Chance of a demand: the draws of the plan are kept; each counts if its lot is ready by the last day of the
-/// demand, and a lot that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order
-/// share of the variance of the margin (ready less wanted) on the date on which it is least at the likely values.
+/// demand, and a lot that gives less than planned serves its draws in the order of the plan; what is asked by mass is weighed out.
+/// What to measure first: the first-order share of the variance of the margin (ready less wanted) on the date on which it is least
+/// at the likely values.
 ///
 /// # Errors
 /// What the plan refuses.
