@@ -41,7 +41,12 @@ pub fn lot(litres: f64, first: &str, use_by: &str) -> Lot {
 }
 
 pub fn want(litres: f64, (first, last): (&str, &str), priority: u8) -> Want {
-    Want { parts: vec![Part { amount: ml(litres), window: window(first, last), pieces: None }], priority, whole: false }
+    Want {
+        parts: vec![Part { amount: ml(litres), window: window(first, last), pieces: None }],
+        priority,
+        whole: false,
+        least: None,
+    }
 }
 
 /// Every assumption at its likely value, without a range.
@@ -288,7 +293,7 @@ fn a_demand_without_a_date_is_due_on_the_last_day() {
 fn a_tea_of_two_rounds_holds_only_with_both() {
     let none = Overrides::default();
     let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None };
-    let tea = Want { parts: vec![part("2027-04-01"), part("2027-05-01")], priority: 1, whole: false };
+    let tea = Want { parts: vec![part("2027-04-01"), part("2027-05-01")], priority: 1, whole: false, least: None };
     let stock = vec![(lot(10.0, "", ""), sure()), (lot(10.0, "2027-04-20", ""), ranged(5.0, 10.0, 15.0))];
     let (plan, chances) = played(&season(stock, vec![(tea, sure())], &none), (RUNS, 4));
     assert_eq!(plan.balance.demands[0].short, Millilitres::ZERO);

@@ -198,7 +198,7 @@ fn open_wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
         },
     );
     let want = (prop::collection::vec(part, 1..3), 1_u8..3)
-        .prop_map(|(parts, priority)| (Want { parts, priority, whole: false }, sure()));
+        .prop_map(|(parts, priority)| (Want { parts, priority, whole: false, least: None }, sure()));
     prop::collection::vec(want, 1..7)
 }
 
@@ -241,7 +241,15 @@ fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
         let want = |(litres, first, days, priority): (f64, u64, u64, u8)| {
             let first = later(on("2027-03-01"), first);
             let window = Window { first: Some(first), last: Some(later(first, days)) };
-            (Want { parts: vec![Part { amount: ml(litres), window, pieces: None }], priority, whole: false }, sure())
+            (
+                Want {
+                    parts: vec![Part { amount: ml(litres), window, pieces: None }],
+                    priority,
+                    whole: false,
+                    least: None,
+                },
+                sure(),
+            )
         };
         wants.into_iter().map(want).collect()
     })
@@ -427,7 +435,15 @@ fn another_lot_can_make_a_demand_less_sure() {
     let none = Overrides::default();
     let asked = || {
         let window = Window { first: None, last: Some(on("2027-06-01")) };
-        vec![(Want { parts: vec![Part { amount: ml(50.0), window, pieces: None }], priority: 1, whole: false }, sure())]
+        vec![(
+            Want {
+                parts: vec![Part { amount: ml(50.0), window, pieces: None }],
+                priority: 1,
+                whole: false,
+                least: None,
+            },
+            sure(),
+        )]
     };
     let lot = |litres: f64, day: &str| Lot { amount: ml(litres), window: Window { first: Some(on(day)), last: None } };
     let certain = || (lot(50.0, "2027-04-01"), sure());

@@ -13,6 +13,8 @@ use chrono::{Days, NaiveDate};
 const LEAST_SHARE: f64 = 0.05;
 /// The most dates at which castings ready are told. Source: limit of this service.
 const MOST_STEPS: i64 = 104;
+/// The most of those dates x runs: each holds a number until the end. Source: limit of this service.
+const MOST_HELD: i64 = 2_000_000;
 /// Days between those dates, where the season is short enough. Source: how this service works.
 const STEP_DAYS: i64 = 7;
 /// Later than every date. Source: how this service works.
@@ -141,7 +143,7 @@ struct Tally {
 
 impl Tally {
     fn new(plan: &SeasonPlan, sheet: &Sheet, (season, runs): (&Season<'_>, u32)) -> Self {
-        let steps = steps(season, sheet);
+        let steps = steps(season, sheet, i64::from(runs));
         let room = usize::try_from(runs).unwrap_or(0);
         let origin = |o: &super::plan::Origin| (o.bed, usize::try_from(o.cycle).unwrap_or(1).saturating_sub(1));
         let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
@@ -215,13 +217,14 @@ impl Tally {
     }
 }
 
-/// Even steps over the season, with its last day.
-fn steps(season: &Season<'_>, sheet: &Sheet) -> Vec<NaiveDate> {
+/// Even steps over the season, with its last day; wider ones for many runs.
+fn steps(season: &Season<'_>, sheet: &Sheet, runs: i64) -> Vec<NaiveDate> {
     let starts = season.beds.iter().map(|bed| bed.bed.start_on);
     let stock = season.stock.iter().filter_map(|(lot, _)| lot.window.first);
     let first = starts.chain(stock).chain(sheet.dates.iter().copied()).min().unwrap_or(season.until);
     let span = season.until.signed_duration_since(first).num_days().max(0);
-    let step = (span / MOST_STEPS + 1).max(STEP_DAYS);
+    let most = MOST_STEPS.min(MOST_HELD / runs.max(1)).max(1);
+    let step = (span / most + 1).max(STEP_DAYS);
     let step = Days::new(u64::try_from(step).unwrap_or(1));
     let mut dates = Vec::new();
     let mut next = Some(first);

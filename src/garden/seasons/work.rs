@@ -59,8 +59,8 @@ impl TaskKind {
 
     const fn words(self) -> (&'static str, &'static str) {
         match self {
-            Self::StartPreparing => ("start_preparing", "last day to begin preparing for this shortage"),
-            Self::BuySacks => ("buy_sacks", "last day to buy sacks for this shortage"),
+            Self::StartPreparing => ("start_preparing", "last day to begin preparing"),
+            Self::BuySacks => ("buy_sacks", "last day to buy sacks"),
             Self::PutWormsIn => ("put_worms_in", "put the worms in"),
             Self::LayFeed => ("lay_feed", "lay a layer of feed"),
             Self::Water => ("water", "water in all over these days"),
@@ -95,6 +95,8 @@ pub struct Task {
     pub depth: Option<Length>,
     /// How many sacks.
     pub sacks: Option<u64>,
+    /// The day by which what is prepared or bought is wanted.
+    pub by: Option<NaiveDate>,
 }
 
 impl Task {
@@ -110,6 +112,7 @@ impl Task {
             mass: None,
             depth: None,
             sacks: None,
+            by: None,
         }
     }
 }
@@ -128,10 +131,15 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
         }));
         of_bed(bed, forecast, season.until, &mut tasks);
     }
-    for (demand, served) in plan.balance.demands.iter().enumerate() {
+    let mut parts = 0;
+    for (demand, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
+        let first = parts;
+        parts += asked.parts.len();
         let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
         for draw in &served.draws {
-            if let Some(on) = draw.on {
+            // What may be taken on any day is due on the demand's last.
+            let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
+            if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)) {
                 let sum = days.entry(on).or_default();
                 *sum = crate::garden::balances::add(*sum, draw.amount);
             }
@@ -145,7 +153,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
     }
     tasks.extend(prepare.iter().filter_map(preparation));
     let buy = |purchase: &crate::garden::balances::ledger::SackPurchase| {
-        purchase.by.map(|by| Task { sacks: Some(purchase.count), ..Task::new(by, TaskKind::BuySacks) })
+        purchase.by.map(|by| Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) })
     };
     tasks.extend(plan.balance.sacks.iter().filter_map(buy));
     tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand));
@@ -156,7 +164,8 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
 fn preparation(plan: &Plan) -> Option<Task> {
     let batch = plan.for_90.as_ref().filter(|batch| batch.late.is_none()).unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;
-    Some(Task { volume: Some(plan.shortage.amount.volume()), ..Task::new(on, TaskKind::StartPreparing) })
+    let (volume, by) = (Some(plan.shortage.amount.volume()), Some(plan.shortage.by));
+    Some(Task { volume, by, ..Task::new(on, TaskKind::StartPreparing) })
 }
 
 fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {

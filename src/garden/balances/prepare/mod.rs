@@ -5,6 +5,7 @@
 //! ```
 
 mod late;
+mod planner;
 mod recipe;
 mod sampled;
 mod size;
@@ -13,12 +14,13 @@ pub use late::{Binds, Late};
 pub use recipe::Recipe;
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
-use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Needs, Once};
+use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Once};
 use crate::garden::draws::{Run, Variables};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
 use chrono::{Days, NaiveDate};
 use late::Bounds;
+use planner::Planner;
 use sampled::Sampled;
 use size::Sizer;
 
@@ -173,8 +175,9 @@ pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
 ///
 /// Size: dry feed `D = V rho_d / (sieve pass x (ash + (1 - ash)(1 - lambda)))`; ground `D / (rho_d,feed x depth of the layers)`;
 /// worms `ground x stocking`. Start: the last day `s` with `tau(by - drying) - tau(s) >= tau(D) + finishing`, less the days of the
-/// recipe. A later start is never ready earlier, so between two deadly days all that begins up to such a day is in time; castings
-/// that are finished before a deadly day outlast it, and of several such days the last one counts. For 90 %: the feed that is enough in 95 of 100 runs, and the day on which 90 of 100 are enough and in time.
+/// recipe. A later start is never ready earlier, so between two deadly days all that begins up to such a day is in time;
+/// castings that are finished before a deadly day outlast it, and of several such days the last one counts. For 90 %: the feed that is
+/// enough in 95 of 100 runs, and the day on which 90 of 100 are enough and in time.
 /// Layers, unless given: the most whose start for 90 % is still possible, else the most whose likely start is, else one.
 ///
 /// # Errors
@@ -202,109 +205,6 @@ pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Plan>, R
         )?);
     }
     Ok(plans)
-}
-
-/// Puts the plan for one shortage together.
-struct Planner<'a, 'b> {
-    means: &'a Means<'b>,
-    sizer: &'a Sizer<'a>,
-    once: &'a Once,
-    bounds: &'a Bounds<'a>,
-    shortage: Shortage,
-    /// Castings from each kilogram of dry feed, likely, L.
-    each: f64,
-}
-
-impl Planner<'_, '_> {
-    fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Plan, Refusal> {
-        let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
-        let possible = |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start));
-        let start = |n: u32| self.sizer.batch(feed, n).map(|batch| self.start(&batch));
-        let likely: Vec<Option<NaiveDate>> = layers.iter().map(|n| start(*n)).collect::<Result<_, _>>()?;
-        let last = |ok: &dyn Fn(usize) -> bool| (0..layers.len()).rev().find(|i| ok(*i));
-        let chosen = last(&|i| possible(self.day(sure(i))))
-            .or_else(|| last(&|i| possible(likely.get(i).copied().flatten())))
-            .unwrap_or(0);
-        let n = layers.get(chosen).copied().unwrap_or(1);
-        let batch = self.finish(self.sizer.batch(feed, n)?, None);
-        let for_90 = match sampled {
-            Some(s) => Some(self.finish(self.sizer.batch(s.feed, n)?, Some(self.day(sure(chosen))))),
-            None => None,
-        };
-        let even = sampled.and_then(|s| s.starts.get(chosen)).and_then(|starts| starts.for_50);
-        Ok(Plan {
-            shortage: self.shortage,
-            if_later: self.slips(&batch),
-            likely: batch,
-            for_90,
-            start_for_50_on: self.day(even),
-            choices: if layers.len() > 1 { self.choices(feed, layers, (&likely, sampled))? } else { Vec::new() },
-        })
-    }
-
-    fn choices(
-        &self,
-        feed: Mass,
-        layers: &[u32],
-        (likely, sampled): (&[Option<NaiveDate>], Option<&Sampled>),
-    ) -> Result<Vec<Choice>, Refusal> {
-        let mut choices = Vec::with_capacity(layers.len());
-        for (i, (n, start_on)) in layers.iter().zip(likely).enumerate() {
-            let batch = self.sizer.batch(feed, *n)?;
-            let sure = sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
-            choices.push(Choice {
-                layers: *n,
-                area: batch.area,
-                worms: batch.worms,
-                start_on: *start_on,
-                start_for_90_on: self.day(sure),
-            });
-        }
-        Ok(choices)
-    }
-
-    /// The first day of the recipe, if the worms go in on this morning.
-    fn day(&self, worms_in: Option<f64>) -> Option<NaiveDate> {
-        let clocks = self.means.clocks;
-        worms_in.and_then(|time| clocks.on_day(time).checked_sub_days(Days::new(u64::from(self.means.recipe.days))))
-    }
-
-    /// The last day to begin at the likely values.
-    fn start(&self, batch: &Batch) -> Option<NaiveDate> {
-        self.day(self.bounds.latest(self.needs(batch), self.means.clocks.time(self.shortage.by)))
-    }
-
-    /// When castings are ready at the likely values.
-    fn ready(&self, batch: &Batch, start_on: NaiveDate) -> Option<NaiveDate> {
-        self.bounds.ready(self.needs(batch), start_on)
-    }
-
-    fn needs(&self, batch: &Batch) -> Needs {
-        self.once.needs((batch.area, batch.worms, batch.feed), &Run::LIKELY)
-    }
-
-    /// Adds dates and castings. `start` is set where it does not follow from the likely values.
-    fn finish(&self, batch: Batch, start: Option<Option<NaiveDate>>) -> Batch {
-        let start_on = start.unwrap_or_else(|| self.start(&batch));
-        let worms_in_on = start_on.and_then(|day| day.checked_add_days(Days::new(u64::from(self.means.recipe.days))));
-        let litres = batch.feed.kilograms() * self.each;
-        let castings = Millilitres::nearest(crate::garden::units::Volume::from_litres(litres));
-        let ready_on = start_on.and_then(|day| self.ready(&batch, day));
-        let clocks = self.means.clocks;
-        let warm = self.needs(&batch).latest(clocks.likely(), clocks.time(self.shortage.by)).is_some();
-        let late = self.bounds.late((start_on, self.shortage.by, warm), &batch, |day| self.ready(&batch, day));
-        Batch { castings, start_on, worms_in_on, ready_on, late, ..batch }
-    }
-
-    fn slips(&self, batch: &Batch) -> Vec<Slip> {
-        let Some(start) = batch.start_on else { return Vec::new() };
-        let later = |days: u32| start.checked_add_days(Days::new(u64::from(days))).map(|day| (days, day));
-        SLIPS
-            .into_iter()
-            .filter_map(later)
-            .map(|(days, start_on)| Slip { days, start_on, ready_on: self.ready(batch, start_on) })
-            .collect()
-    }
 }
 
 /// Refuses a number of layers.

@@ -9,8 +9,9 @@ use crate::garden::units::{Area, Mass};
 
 /// Of 100 runs, how many the size is enough for. Source: how this service works.
 const SIZE_PERCENT: usize = 95;
-/// Of 100 runs, how many are to be enough and in time; and for an even chance.
+/// Of 100 runs, how many are to be enough and in time. Source: how this service works.
 const SURE_PERCENT: usize = 90;
+/// Of 100 runs, how many for an even chance. Source: identity.
 const EVEN_PERCENT: usize = 50;
 
 /// What the runs tell of one shortage.

@@ -264,6 +264,10 @@ pub struct TaskOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub sacks: Option<u64>,
+    /// The day by which what is prepared or bought is wanted.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub by: Option<NaiveDate>,
     /// The volume in the caller's measures; water and what is in the bed included.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_measures: Vec<QuantityOut>,

@@ -226,6 +226,7 @@ fn task_out(task: &Task, names: &Names<'_>, (read, view): (&Read, &View<'_>)) ->
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
         sacks: task.sacks,
+        by: task.by,
         in_measures: task.volume.map(measures).unwrap_or_default(),
     }
 }
@@ -240,6 +241,6 @@ fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) 
     match (bed, demand) {
         (Some(bed), _) => format!("{}: {what}", called(bed, "worm bed")),
         (None, Some(demand)) => format!("{}: {what}", called(demand, "demand")),
-        (None, None) => what,
+        (None, None) => task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {by}")),
     }
 }
