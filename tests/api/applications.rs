@@ -145,3 +145,30 @@ fn ten_thousand_areas_are_answered_and_one_more_is_refused() {
     assert_eq!(found[0]["max"], 10_000);
     assert!(found[0]["detail"].as_str().unwrap().contains("10000"), "{}", found[0]);
 }
+
+/// 6 m2 x 10 mm + 2 rows of 5 m x 20 cm x 10 mm + 6 m2 x 20 mm = 60 + 20 + 120 L on 6 m2: 33.3 mm.
+#[test]
+fn dressings_of_one_place_and_year_are_told_together() {
+    let answer = ok("applications", &demo("applications/one-bed-in-a-year.json"));
+    let places = answer["places"].as_array().unwrap();
+    assert_eq!(places.len(), 2);
+    assert_eq!(places[0]["of"].as_array().unwrap().len(), 3);
+    assert_eq!(places[0]["surface_area"]["value"], 6);
+    assert_eq!(places[0]["depth"]["value"], 33.3333333);
+    assert_eq!(places[0]["cautions"], json!(["thick_layer"]));
+    assert_eq!(places[1]["cautions"], json!([]));
+    let thick = answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "thick_layer").unwrap();
+    assert_eq!(thick["at"], json!(["/areas/0", "/areas/1", "/areas/2"]));
+    let sum: f64 = (0..3).map(|i| answer["areas"][i]["nutrients"]["nitrogen"]["mass"]["value"].as_f64().unwrap()).sum();
+    assert!((places[0]["nutrients"]["nitrogen"]["mass"]["value"].as_f64().unwrap() / sum - 1.0).abs() < 1e-8);
+}
+
+#[test]
+fn a_year_without_a_place_is_refused() {
+    let body = with(&bed(), "/areas/0/year", json!(2027));
+    let faults = faults("applications", &body);
+    assert_eq!(
+        (faults[0]["pointer"].as_str(), faults[0]["code"].as_str()),
+        (Some("/areas/0/place"), Some("missing_field"))
+    );
+}

@@ -20,6 +20,7 @@ mod feeds_mix;
 mod harvests;
 mod measures;
 mod numbers;
+mod places;
 mod prepare;
 mod rates;
 mod refusals;

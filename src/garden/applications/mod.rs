@@ -1,5 +1,9 @@
 //! Area times rate: castings, and the nutrients they carry.
 
+mod places;
+
+pub use places::{Dressing, Yearly, in_a_year};
+
 use crate::garden::areas::{Extent, Surface, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption};
 use crate::garden::assumptions::{Castings, Known};

@@ -1,6 +1,7 @@
 //! `POST /v1/applications`: how much each row, bed and pot takes.
 
 mod answer;
+mod places;
 mod request;
 
 pub use answer::ApplicationsAnswer;
@@ -34,6 +35,11 @@ const SAMPLES: &[Sample] = &[
         name: "every_shape",
         summary: "A polygon, pots, a filled bed and other shapes, with rates of every kind",
         body: include_str!("../../../demo-data/applications/every-shape.json"),
+    },
+    Sample {
+        name: "one_bed_in_a_year",
+        summary: "Three dressings of one bed in a year, together against two yardsticks",
+        body: include_str!("../../../demo-data/applications/one-bed-in-a-year.json"),
     },
     Sample {
         name: "by_nitrogen_in_us_units",

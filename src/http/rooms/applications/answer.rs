@@ -1,13 +1,14 @@
 //! The answer, and writing it.
 
+use super::places::{Dressed, PlaceOut, by_place};
 use super::request::{ApplicationsRequest, AreaRequest};
-use crate::garden::applications::{Application, Nutrients};
+use crate::garden::applications::{Application, Dressing, Nutrients};
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Area, Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, System, View};
 use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut, Report};
-use crate::http::rooms::{COMPUTED_WITH, CastingsOut, cell, column};
+use crate::http::rooms::{COMPUTED_WITH, CastingsOut, ReferenceOut, cell, column};
 use crate::http::wire::Place;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -32,6 +33,9 @@ pub struct ApplicationsAnswer {
     pub total: TotalOut,
     /// The places, in the order of the request.
     pub areas: Vec<AreaOut>,
+    /// What each place gets in a year, for areas that name their place.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<PlaceOut>,
     /// What was assumed.
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
@@ -132,7 +136,7 @@ pub struct NutrientOut {
 }
 
 impl NutrientsOut {
-    fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Area>) -> Self {
+    pub(super) fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Area>) -> Self {
         let one = |mass: Estimate<OfMass>| NutrientOut {
             mass: view.estimate(Role::Nutrient, mass),
             per_area: area.map(|area| view.estimate(Role::NutrientPerArea, mass / Estimate::exactly(area))),
@@ -181,6 +185,23 @@ fn total(solved: &[Application], view: &View<'_>) -> TotalOut {
     TotalOut { castings: CastingsOut::new(view, volume, mass), nutrients: NutrientsOut::new(view, &nutrients, None) }
 }
 
+/// The dressings of areas that name their place.
+fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [Application]) -> Vec<Dressed<'a>> {
+    let items = request.areas.iter().zip(solved).enumerate();
+    let named = items.filter_map(|(index, (item, application))| {
+        let of = ReferenceOut { index, id: item.id.clone(), name: item.name.clone() };
+        let dressing = Dressing {
+            area: application.extent.area,
+            volume: application.carried.volume.likely(),
+            nutrients: application.carried.nutrients,
+            nitrate_zone: item.nitrate_vulnerable_zone.unwrap_or(false),
+        };
+        let told = application.cautions.as_slice();
+        Some(Dressed { place: item.place.as_deref()?, year: item.year, of, told, dressing })
+    });
+    named.collect()
+}
+
 /// Writes the answer.
 pub fn write(
     request: &ApplicationsRequest,
@@ -197,6 +218,7 @@ pub fn write(
         let cautions = report.cautions(&application.cautions, list.index(i));
         areas.push(AreaOut::new(item, application, view, cautions));
     }
+    let places = by_place(&dressed(request, solved), (crossing, view), (&mut report, list));
     let (assumptions, cautions) = report.write(crossing, view);
     ApplicationsAnswer {
         computed_with: COMPUTED_WITH,
@@ -205,6 +227,7 @@ pub fn write(
         units: view.system.as_str(),
         total: total(solved, view),
         areas,
+        places,
         assumptions,
         cautions,
     }

@@ -1,6 +1,7 @@
 //! The request, and reading it.
 
 use crate::garden::applications::{Application, Order, apply};
+use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Share;
 use crate::http::input::Crossing;
@@ -69,6 +70,14 @@ pub struct AreaRequest {
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.
     pub nitrate_vulnerable_zone: Option<bool>,
+    /// Where it goes, where several dressings go to one place: what has the same place and year is also told together.
+    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
+    #[schema(min_length = 1, max_length = 100, example = "bed by the fence")]
+    pub place: Option<String>,
+    /// In which year; dressings of a place without a year count as of one.
+    #[validate(range(min = MIN_YEAR, max = MAX_YEAR))]
+    #[schema(minimum = 1900, maximum = 2199)]
+    pub year: Option<i32>,
     /// What is known better for this place.
     pub assumptions: Option<AssumptionsInput>,
 }
@@ -151,6 +160,12 @@ pub(crate) fn solve(request: &ApplicationsRequest, crossing: &Crossing<'_>) -> O
     let root = Place::root();
     let list = root.field("areas");
     crossing.unique_ids(request.areas.iter().map(|a| a.id.as_deref()), list);
+    for (i, area) in request.areas.iter().enumerate() {
+        if area.year.is_some() && area.place.is_none() && !crossing.faults.touches(list.index(i)) {
+            let detail = "a year counts only together with a place: say which";
+            crossing.refuse(list.index(i).field("place"), Refusal::new(Reason::MissingField, detail));
+        }
+    }
     let solve =
         |(i, area): (usize, &AreaRequest)| area.parts().solve(crossing, list.index(i)).map(|(_, solved)| solved);
     let solved: Vec<_> = request.areas.iter().enumerate().map(solve).collect();

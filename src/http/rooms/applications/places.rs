@@ -1,0 +1,105 @@
+//! What each place gets in a year, all its dressings together.
+
+use super::answer::NutrientsOut;
+use crate::garden::applications::{Dressing, Yearly, in_a_year};
+use crate::garden::assumptions::{Assumption, Known, Overrides};
+use crate::garden::cautions::Rule;
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::OfMassPerArea;
+use crate::http::input::Crossing;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{QuantityOut, Report};
+use crate::http::rooms::ReferenceOut;
+use crate::http::wire::Place;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+
+/// What a place gets in a year, with two yardsticks by which one sees when more is too much.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PlaceInAYear)]
+pub struct PlaceOut {
+    /// The place.
+    pub place: String,
+    /// The year, where it is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub year: Option<i32>,
+    /// What goes there.
+    pub of: Vec<ReferenceOut>,
+    /// Its ground: the largest of what goes there; rows within a bed lie on the ground of the bed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub surface_area: Option<QuantityOut>,
+    /// All castings over that ground.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub depth: Option<QuantityOut>,
+    /// What they carry together.
+    pub nutrients: NutrientsOut,
+    /// Total nitrogen over 170 kg to the hectare, the yearly limit for manure nitrogen in nitrate vulnerable zones (91/676/EEC);
+    /// elsewhere a yardstick.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub of_nitrate_limit: Option<QuantityOut>,
+    /// Phosphorus over what a year's crop carries away: above 100 % it builds up in the soil.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub of_phosphorus_removal: Option<QuantityOut>,
+    /// The rules of the cautions that all of it together gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// One dressing with its place and year.
+pub(in crate::http::rooms) struct Dressed<'a> {
+    pub place: &'a str,
+    pub year: Option<i32>,
+    pub of: ReferenceOut,
+    /// Its own cautions, which are told already.
+    pub told: &'a [Rule],
+    pub dressing: Dressing,
+}
+
+/// Adds up by place and year, in the order in which they first come; cautions go to the report at each item of `list`.
+pub(in crate::http::rooms) fn by_place(
+    dressed: &[Dressed<'_>],
+    (crossing, view): (&Crossing<'_>, &View<'_>),
+    (report, list): (&mut Report, Place<'_>),
+) -> Vec<PlaceOut> {
+    let mut groups: Vec<Vec<&Dressed<'_>>> = Vec::new();
+    let mut known_places: BTreeMap<(&str, Option<i32>), usize> = BTreeMap::new();
+    for one in dressed {
+        let group = *known_places.entry((one.place, one.year)).or_insert(groups.len());
+        if group == groups.len() {
+            groups.push(Vec::new());
+        }
+        groups.get_mut(group).into_iter().for_each(|list| list.push(one));
+    }
+    let none = Overrides::default();
+    let known = Known { request: &crossing.overrides, item: &none };
+    let (removal, _): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::PhosphorusRemoval);
+    let each = |here: Vec<&Dressed<'_>>| {
+        let dressings: Vec<Dressing> = here.iter().map(|one| one.dressing.clone()).collect();
+        let yearly = in_a_year(&dressings, removal)?;
+        for one in &here {
+            let new = yearly.cautions.iter().copied().filter(|rule| !one.told.contains(rule));
+            let _ = report.cautions(&new.collect::<Vec<_>>(), list.index(one.of.index));
+        }
+        Some(write(here.as_slice(), &yearly, view))
+    };
+    groups.into_iter().filter_map(each).collect()
+}
+
+fn write(here: &[&Dressed<'_>], yearly: &Yearly, view: &View<'_>) -> PlaceOut {
+    PlaceOut {
+        place: here.first().map(|one| one.place.to_owned()).unwrap_or_default(),
+        year: here.first().and_then(|one| one.year),
+        of: here.iter().map(|one| one.of.clone()).collect(),
+        surface_area: yearly.area.map(|area| view.exact(Role::Area, area)),
+        depth: yearly.depth.map(|depth| view.exact(Role::Depth, depth)),
+        nutrients: NutrientsOut::new(view, &yearly.nutrients, yearly.area),
+        of_nitrate_limit: yearly.of_nitrate_limit.map(|share| view.estimate(Role::Share, share)),
+        of_phosphorus_removal: yearly.of_phosphorus_removal.map(|share| view.estimate(Role::Share, share)),
+        cautions: yearly.cautions.iter().map(|rule| rule.text().rule).collect(),
+    }
+}
