@@ -69,7 +69,7 @@ pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> R
 /// # Errors
 /// Every problem of the request.
 pub async fn respond_to<Q: Question + 'static>(form: Form, body: web::Bytes) -> Result<HttpResponse, Problem> {
-    let bytes = if Q::HEAVY || body.len() > LARGE {
+    let bytes = if is_heavy::<Q>(&body) {
         let _place = LARGE_QUEUE.try_acquire().map_err(|_| Problem::busy())?;
         let _slot = LARGE_SLOTS.acquire().await.map_err(|_| Problem::busy())?;
         web::block(move || written::<Q>(form, &body)).await.map_err(|_| Problem::broken())??
@@ -82,6 +82,12 @@ pub async fn respond_to<Q: Question + 'static>(form: Form, body: web::Bytes) -> 
         answer.insert_header((header::CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'unsafe-inline'"));
     }
     Ok(answer.content_type(form.media.header()).body(bytes))
+}
+
+/// True if a question is answered off the async workers.
+fn is_heavy<Q: Question>(body: &[u8]) -> bool {
+    let has = |field| wire::parse(body).is_ok_and(|tree| tree.get(field).is_some());
+    Q::HEAVY || body.len() > LARGE || Q::HEAVY_WITH.is_some_and(has)
 }
 
 /// Reads, asks and writes.

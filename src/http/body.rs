@@ -38,7 +38,7 @@ impl Body {
                 if asked.is_some() {
                     faults.push(
                         at.field("table"),
-                        FaultCode::RepeatedField,
+                        FaultCode::RepeatedParameter,
                         "This parameter is given twice; give it once.",
                     );
                 }

@@ -60,7 +60,8 @@ pub const MAX_QUERY: usize = 8 * 1024;
 pub const MAX_DRAWS: u32 = crate::garden::draws::MOST_RUNS;
 /// The most draws x (demands + lots) of a season: some seconds of one core.
 pub const MAX_WORK: u64 = 50_000_000;
-/// The most draws x lots of beds of a season: each keeps its date and amount, 16 bytes, until the end.
+/// The most draws x lots of beds of a season, and draws x days to prepare for x numbers of layers: each keeps a date and an
+/// amount, 16 bytes, until the end.
 pub const MAX_LOTS_DRAWN: u64 = 5_000_000;
 /// The greatest seed: the greatest whole number that every reader of JSON keeps exactly.
 pub const MAX_SEED: u64 = 9_007_199_254_740_991;

@@ -200,9 +200,13 @@ fn of_requests() -> Vec<Pair> {
         Of("applications", with(&layer("1 cm"), "/areas/0/surface/length", range))
     };
     let knowing = |id: &str, value: &str| Of("applications", known(&layer("1 cm"), id, value));
+    let draws = |draws: u32| {
+        Of("seasons", json!({"demands": [{"amount": "9 L", "on": "2027-04-01"}], "draws": draws, "seed": 7}))
+    };
     vec![
         ("range_not_used", length(0.99), length(1.0)),
         ("assumption_not_used", knowing("tea.brewing_time", "24 h"), knowing("castings.bulk_density", "600 kg/m3")),
+        ("field_not_used", draws(0), draws(1)),
     ]
 }
 

@@ -5,7 +5,7 @@ use crate::support::{demo_files, in_repository, post_bytes};
 use std::collections::BTreeSet;
 use std::path::Path;
 
-const RESOURCES: [&str; 5] = ["applications", "harvests", "brews", "balances", "feeds"];
+const RESOURCES: [&str; 6] = ["applications", "harvests", "brews", "balances", "feeds", "seasons"];
 
 /// How the kept answers are written anew.
 const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test api demo_data";

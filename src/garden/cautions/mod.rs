@@ -254,6 +254,12 @@ rules! {
         "An assumption was given that this answer does not depend on.",
         "how this service works",
         "when an assumption is given, for the request or for an item, that nothing in the answer depends on";
+    /// A field that was not used.
+    FieldNotUsed = Notice, "field_not_used",
+        "Something was given that this answer does not depend on.",
+        "how this service works",
+        "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
+         own, draws or a seed where nothing is drawn, the bulk density of a feed of which no amount is a volume";
     /// All figures are estimates.
     Estimates = Notice, "estimates",
         "All figures are estimates from the values shown under assumptions. They do not replace a soil test, a laboratory \

@@ -1,7 +1,7 @@
 //! The plan: what the beds are forecast to give joins the stock, and the balance shares it out.
 
 use crate::garden::assumptions::Span;
-use crate::garden::assumptions::{Castings, Known, Overrides};
+use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, Clocks, Forecast, Lane, forecast_on};
@@ -19,6 +19,8 @@ pub enum Factor {
     ByMass,
     /// Asked by available nitrogen: the volume hangs on dry matter, nitrogen and its availability.
     ByNitrogen,
+    /// A tea: the castings hang on how many go into its water.
+    ByStrength,
 }
 
 /// An amount of castings, with what makes it uncertain.
@@ -119,6 +121,7 @@ pub(super) struct AmountDrawn {
     range: Option<Drawn>,
     by_mass: Option<CastingsDrawn>,
     by_nitrogen: Option<CastingsDrawn>,
+    by_strength: Option<Drawn>,
 }
 
 impl AmountDrawn {
@@ -129,7 +132,7 @@ impl AmountDrawn {
         variables: &mut Variables,
     ) -> Result<Self, Refusal> {
         let known = Known { request, item: &amount.overrides };
-        let mut drawn = Self { likely, range: None, by_mass: None, by_nitrogen: None };
+        let mut drawn = Self { likely, range: None, by_mass: None, by_nitrogen: None, by_strength: None };
         for factor in &amount.factors {
             match factor {
                 Factor::Range(span) => drawn.range = Some(variables.take(own, *span)),
@@ -139,6 +142,11 @@ impl AmountDrawn {
                 Factor::ByNitrogen => {
                     drawn.by_nitrogen = Some(CastingsDrawn::new(&Castings::known(known)?, known, variables));
                 }
+                Factor::ByStrength => {
+                    let which = Assumption::TeaStrength;
+                    let span = known.get(which).map(|assumed| assumed.span);
+                    drawn.by_strength = span.map(|span| variables.take(Variable::Assumption(which), span));
+                }
             }
         }
         Ok(drawn)
@@ -146,7 +154,8 @@ impl AmountDrawn {
 
     /// True if it is the same in every run.
     pub fn is_known(&self) -> bool {
-        self.range.is_none_or(|range| range.is_known()) && self.by_mass.is_none() && self.by_nitrogen.is_none()
+        let known = [self.range, self.by_strength].iter().flatten().all(Drawn::is_known);
+        known && self.by_mass.is_none() && self.by_nitrogen.is_none()
     }
 
     /// True if it is weighed out: it then takes more or less room as castings are lighter or heavier.
@@ -162,8 +171,8 @@ impl AmountDrawn {
     /// The amount in a run, whole mL.
     pub fn of(&self, run: &Run<'_>) -> f64 {
         let mut amount = self.likely * self.weighed(run);
-        if let Some(range) = self.range {
-            amount *= range.of(run) / range.likely();
+        for drawn in [self.range, self.by_strength].into_iter().flatten() {
+            amount *= drawn.of(run) / drawn.likely();
         }
         if let Some(castings) = self.by_nitrogen {
             amount *= castings.available_nitrogen(&Run::LIKELY) / castings.available_nitrogen(run);

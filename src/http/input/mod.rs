@@ -21,6 +21,7 @@ use crate::http::limits::MAX_BATCHES;
 use crate::http::wire::{FaultCode, Faults, Place};
 use quantity::{Due, VolumeOrMassInput};
 use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 
 /// What one request is read with: its measures and assumptions, and where faults and notes are kept.
 pub struct Crossing<'f> {
@@ -36,10 +37,19 @@ pub struct Crossing<'f> {
     used: RefCell<Vec<Assumption>>,
     /// Places of assumptions of items that their answer did not use.
     pub unused_assumptions: RefCell<Vec<String>>,
+    /// Places of fields that are of use only beside others, and of those that were.
+    fields: RefCell<Fields>,
     /// What was assumed besides what the items tell: to turn a mass of castings into a volume.
     pub assumed: RefCell<Vec<Assumed>>,
     /// Batches of tea so far.
     batches: Cell<usize>,
+}
+
+/// Fields that are of use only beside others.
+#[derive(Debug, Default)]
+struct Fields {
+    idle: Vec<String>,
+    used: BTreeSet<String>,
 }
 
 impl<'f> Crossing<'f> {
@@ -53,6 +63,7 @@ impl<'f> Crossing<'f> {
             unused_ranges: RefCell::default(),
             used: RefCell::default(),
             unused_assumptions: RefCell::default(),
+            fields: RefCell::default(),
             assumed: RefCell::default(),
             batches: Cell::default(),
         }
@@ -142,6 +153,24 @@ impl<'f> Crossing<'f> {
         );
         self.refuse(place, Refusal::new(Reason::TooLarge, detail));
         None
+    }
+
+    /// Notes a field that only counts where something asks for it.
+    pub fn may_be_idle(&self, place: Place<'_>) {
+        self.fields.borrow_mut().idle.push(place.to_pointer());
+    }
+
+    /// Notes that such a field counts.
+    pub fn counts(&self, place: Place<'_>) {
+        self.fields.borrow_mut().used.insert(place.to_pointer());
+    }
+
+    /// The fields that were given and do not count, each once.
+    #[must_use]
+    pub fn unused_fields(&self) -> Vec<String> {
+        let fields = self.fields.borrow();
+        let mut told = fields.used.clone();
+        fields.idle.iter().filter(|pointer| told.insert((*pointer).clone())).cloned().collect()
     }
 
     /// The assumptions of the request that no answer used.

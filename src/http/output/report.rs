@@ -116,6 +116,7 @@ impl Report {
         let of_request = root.field("assumptions");
         unused.extend(crossing.unused_by_request().iter().map(|(a, _)| of_request.field(a.id()).to_pointer()));
         add(Rule::AssumptionNotUsed, unused);
+        add(Rule::FieldNotUsed, crossing.unused_fields());
         self.assumptions.sort_by_key(|(a, _)| a.assumption);
         let assumptions = self.assumptions.into_iter().map(|(a, at)| assumption(&a, at, view)).collect();
         let cautions = self.cautions.into_iter().map(|(rule, at)| caution(rule, at)).collect();

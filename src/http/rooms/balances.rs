@@ -46,6 +46,7 @@ impl Question for Balances {
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
+    const HEAVY_WITH: Option<&'static str> = Some("prepare");
 
     fn samples() -> &'static [Sample] {
         SAMPLES

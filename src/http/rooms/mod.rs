@@ -88,6 +88,8 @@ pub trait Question {
 
     /// True if it is always computed off the async workers, however short its request is.
     const HEAVY: bool = false;
+    /// A field with which it is.
+    const HEAVY_WITH: Option<&'static str> = None;
     /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
     const TABLES: &'static [&'static str] = &[];
 

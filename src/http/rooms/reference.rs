@@ -174,6 +174,21 @@ pub struct LimitsAnswer {
     pub daily_values: u64,
     /// The longest hot stage, in days.
     pub hot_stage_days: u32,
+    /// The most draws of a season, or of what to prepare.
+    pub draws: u32,
+    /// The most draws x (demands + lots) of a season.
+    pub draws_of_demands_and_lots: u64,
+    /// The most draws x lots of beds of a season; also the most draws x days on which castings are short x numbers of layers to
+    /// choose among (8, or 1 where layers or ground are given) of what to prepare.
+    pub draws_of_bed_lots: u64,
+    /// The most days on which castings are short that are prepared for one by one; what is short later is added to the last.
+    pub prepare_days: usize,
+    /// The greatest seed of these draws.
+    pub seed: u64,
+    /// The greatest revision of a season.
+    pub revision: u32,
+    /// The longest request in the address of a season, in characters of base64url.
+    pub link_characters: usize,
     /// The longest id or name, in characters.
     pub name_characters: u64,
     /// The most faults listed in one answer.
@@ -323,6 +338,13 @@ fn limits_of_all() -> LimitsAnswer {
         layers: limits::MAX_LAYERS,
         daily_values: limits::MAX_DAYS,
         hot_stage_days: limits::MAX_STAGE_DAYS,
+        draws: limits::MAX_DRAWS,
+        draws_of_demands_and_lots: limits::MAX_WORK,
+        draws_of_bed_lots: limits::MAX_LOTS_DRAWN,
+        prepare_days: crate::garden::balances::prepare::MOST_DATES,
+        seed: limits::MAX_SEED,
+        revision: limits::MAX_REVISION,
+        link_characters: limits::MAX_LINK,
         name_characters: limits::MAX_NAME,
         faults: limits::MAX_FAULTS,
         query_bytes: limits::MAX_QUERY,

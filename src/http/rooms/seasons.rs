@@ -87,38 +87,41 @@ fn compute<'a>(
         crossing.refuse(root.field("worm_beds"), Refusal::new(Reason::TooLarge, detail));
         return None;
     }
-    let (runs, _) = read.runs;
-    check_work(crossing, runs, (plan.wants.len(), plan.lots.len(), plan.origins.len()))?;
+    check_work(crossing, read.runs.0, (plan.wants.len(), plan.lots.len(), plan.origins.len()));
+    // A request with faults gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
+    let runs = if crossing.faults.is_empty() { read.runs } else { (0, read.runs.1) };
     let prepared = match (preparing, &request.prepare) {
         (Some(preparing), Some(with)) => {
             // The last day of the season stands in for a missing last day, so no shortage is without one.
             let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
-            Some(preparing.run((with, crossing), to, (read.climate.as_ref(), read.runs))?)
+            Some(preparing.run((with, crossing), to, (read.climate.as_ref(), runs))?)
         }
         _ => None,
     };
-    let chances = if runs == 0 {
+    let chances = if runs.0 == 0 {
         None
     } else {
-        Some(simulate(&season, &plan, read.runs).map_err(|refusal| crossing.refuse(root, refusal)).ok()?)
+        Some(simulate(&season, &plan, runs).map_err(|refusal| crossing.refuse(root, refusal)).ok()?)
     };
     Some(Computed { season, plan, chances, prepared })
 }
 
 /// Refuses more work than one answer may take.
-fn check_work(crossing: &Crossing<'_>, runs: u32, (demands, lots, of_beds): (usize, usize, usize)) -> Option<()> {
+fn check_work(crossing: &Crossing<'_>, runs: u32, (demands, lots, of_beds): (usize, usize, usize)) {
     let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
     let each = count(demands).saturating_add(count(lots));
     let work = u64::from(runs).saturating_mul(each);
     let drawn = u64::from(runs).saturating_mul(count(of_beds));
     if work <= MAX_WORK && drawn <= MAX_LOTS_DRAWN {
-        return Some(());
+        return;
     }
     let most = (MAX_WORK / each.max(1)).min(MAX_LOTS_DRAWN / count(of_beds).max(1));
-    let detail = format!("with {demands} demands and {lots} lots there may be at most {most} draws");
-    crossing.refuse(Place::root().field("draws"), Refusal::new(Reason::TooLarge, detail));
-    None
+    let detail = format!(
+        "for as many demands ({demands}) and lots ({lots}) there may be at most {most} draws; ask for fewer, or split the request"
+    );
+    let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
+    crossing.refuse(Place::root().field("draws"), Refusal::new(Reason::TooLarge, detail).between(0.0, most));
 }
 
 /// Tells a refusal of a bed at the field of the request that it is about.

@@ -12,6 +12,7 @@ mod size;
 
 pub use late::{Binds, Late};
 pub use recipe::Recipe;
+pub use size::MOST_CHOICES;
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Once};

@@ -8,7 +8,7 @@ use crate::garden::units::quantity::{OfLength, OfMassPerArea};
 use crate::garden::units::{Area, Estimate, Length, Mass, Millilitres, Volume, whole};
 
 /// The most layers that are chosen without being asked for. Source: how this service works.
-const MOST_CHOICES: u32 = 8;
+pub const MOST_CHOICES: u32 = 8;
 /// More layers than any bed takes. Source: how this service works.
 const PLENTY: u32 = 1_000;
 

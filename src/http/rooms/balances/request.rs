@@ -3,6 +3,7 @@
 mod least;
 
 use crate::garden::applications::{Application, Order, Portion, Rate};
+use crate::garden::assumptions::Assumption;
 use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::{Balance, Part, Want, add, balance, parts_of_brew, total};
 use crate::garden::brews::Brew;
@@ -276,6 +277,12 @@ impl BalanceFields<'_> {
 pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Option<Preparing>> {
     let root = Place::root();
     let place = root.field("prepare");
+    if request.draws.is_some() && request.prepare.is_none() {
+        crossing.may_be_idle(root.field("draws"));
+    }
+    if request.seed.is_some() && (request.prepare.is_none() || request.draws == Some(0)) {
+        crossing.may_be_idle(root.field("seed"));
+    }
     match &request.prepare {
         Some(prepare) => {
             if prepare.climate.is_none() && !crossing.faults.touches(place.field("climate")) {
@@ -309,7 +316,9 @@ pub fn prepared(
             return None;
         }
     };
-    let runs = (request.draws.unwrap_or(DEFAULT_RUNS), request.seed.unwrap_or(DEFAULT_SEED));
+    // More runs than are allowed, and all other faults, have been told already.
+    let runs = if crossing.faults.is_empty() { request.draws.unwrap_or(DEFAULT_RUNS) } else { 0 };
+    let runs = (runs, request.seed.unwrap_or(DEFAULT_SEED));
     preparing.run((with, crossing), (&short, asked.as_of), (None, runs)).map(Some)
 }
 
@@ -456,6 +465,17 @@ impl DemandRequest {
         }
     }
 
+    /// Tells a refusal of its first day where that day stands.
+    pub(in crate::http::rooms) fn refuse_begin(&self, crossing: &Crossing<'_>, place: Place<'_>, refusal: Refusal) {
+        let brew = place.field("brew");
+        let at = match (&self.on, &self.earliest) {
+            (Some(_), _) => place.field("on"),
+            (None, Some(_)) => place.field("earliest"),
+            (None, None) => brew.field("use_at"),
+        };
+        crossing.refuse(at, refusal);
+    }
+
     /// A brew with `use_at` has its dates already.
     fn refuse_dates(&self, crossing: &Crossing<'_>, place: Place<'_>) {
         for (field, given) in [("on", &self.on), ("earliest", &self.earliest), ("latest", &self.latest)] {
@@ -497,7 +517,7 @@ impl StockRequest {
 }
 
 impl DemandRequest {
-    /// What makes its amount uncertain: a range, a mass, nitrogen. Only asked once it was read without a fault.
+    /// What makes its amount uncertain: a range, a mass, nitrogen, the strength of a tea. Only asked once it was read without a fault.
     pub(in crate::http::rooms) fn uncertain(
         &self,
         crossing: &Crossing<'_>,
@@ -516,6 +536,11 @@ impl DemandRequest {
                 Rate::AvailableNitrogen(_) => Some(Factor::ByNitrogen),
                 _ => None,
             });
+        }
+        if let Some(Source::Brew(brew)) = source
+            && amount.overrides.set(Assumption::TeaStrength, brew.strength.into()).is_ok()
+        {
+            amount.factors.push(Factor::ByStrength);
         }
         amount
     }

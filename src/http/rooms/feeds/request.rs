@@ -198,6 +198,10 @@ impl RecipeFields<'_> {
             None => Some(None),
         };
         let stage = |h: &HotStageRequest| HotStage { days: h.days, cooling_days: h.cooling_days.unwrap_or(0) };
+        // An empty list has been told already.
+        if ingredients.is_empty() {
+            return None;
+        }
         Some(Order {
             ingredients: ingredients.into_iter().collect::<Option<_>>()?,
             goals: goals?,

@@ -84,7 +84,11 @@ impl AnalysisFields<'_> {
         let moisture = crossing.exact_between(&self.moisture.0, (0.0, WETTEST), place.field("moisture"));
         let ash = self.ash(crossing, place);
         let nitrogen = share(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (crossing, place.field("nitrogen")));
-        let bulk_density = crossing.optional(self.bulk_density.map(|it| &it.0), place.field("bulk_density"));
+        let at = place.field("bulk_density");
+        let bulk_density = crossing.optional(self.bulk_density.map(|it| &it.0), at);
+        if self.bulk_density.is_some() {
+            crossing.may_be_idle(at);
+        }
         Some(Analysis { moisture: moisture?, ash: ash?, nitrogen: nitrogen?, bulk_density: bulk_density? })
     }
 
@@ -147,6 +151,7 @@ impl Analysis {
             crossing.refuse(feed.field("bulk_density"), Refusal::new(Reason::MissingField, detail));
             return None;
         };
+        crossing.counts(feed.field("bulk_density"));
         Some(Volume::from_base(span.likely) * density)
     }
 

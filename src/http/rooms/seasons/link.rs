@@ -56,7 +56,8 @@ impl Link {
                 continue;
             }
             match name.as_str() {
-                "request" => request = Some(decoded(&value, at, &faults)),
+                "request" if !value.is_empty() => request = Some(decoded(&value, at, &faults)),
+                "request" => {}
                 "as" => form = word(&value, at, &faults),
                 "table" if !value.is_empty() => table = known_table(&value, Seasons::TABLES, &faults),
                 "table" => {}

@@ -5,12 +5,13 @@ use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::balances::Want;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
+use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{Amount, BedPlan, Season};
 use crate::garden::units::{Area, Mass};
 use crate::http::input::Crossing;
-use crate::http::limits::{MAX_CYCLES, MAX_LAYERS_PER_CYCLE};
+use crate::http::limits::{MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE};
 use crate::http::rooms::balances::{Asked, BalanceFields, Preparing};
 use crate::http::rooms::harvests::BedFeedRequest;
 use crate::http::wire::Place;
@@ -106,14 +107,21 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     let said = beds(request, crossing);
     let (asked, until, climate, said) = (asked?, until?, climate?, said?);
     let until = last_day(until, &asked, crossing)?;
+    within(request, crossing, (&asked, &said), until)?;
+    idle(request, crossing, &said);
     let (beds, clocks) = on_clocks(request, crossing, (said, shared?), (climate.as_ref(), until))?;
     let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+    // More runs than are allowed have been told already.
+    let runs = (request.draws.unwrap_or(DEFAULT_RUNS).min(MAX_DRAWS), request.seed.unwrap_or(DEFAULT_SEED));
+    // Without runs nothing is drawn, and the ranges of amounts are not used.
+    let drawn = |amount: &dyn Fn() -> Amount| if runs.0 == 0 { Amount::default() } else { amount() };
     let lots = asked.lots.iter().zip(stock).zip(&asked.heaps).enumerate();
-    let lots =
-        lots.map(|(i, ((lot, item), heap))| (*lot, item.uncertain(crossing, stock_list.index(i), heap.as_ref())));
+    let lots = lots.map(|(i, ((lot, item), heap))| {
+        (*lot, drawn(&|| item.uncertain(crossing, stock_list.index(i), heap.as_ref())))
+    });
     let wants = asked.wants.iter().zip(request.demands.iter()).zip(&asked.sources).enumerate();
     let wants = wants.map(|(i, ((want, item), source))| {
-        (want.clone(), item.uncertain(crossing, demand_list.index(i), Some(source)))
+        (want.clone(), drawn(&|| item.uncertain(crossing, demand_list.index(i), Some(source))))
     });
     Some(Read {
         stock: lots.collect(),
@@ -121,7 +129,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
         until,
         climate,
         preparing: preparing?,
-        runs: (request.draws.unwrap_or(DEFAULT_RUNS), request.seed.unwrap_or(DEFAULT_SEED)),
+        runs,
         beds,
         clocks,
         asked,
@@ -137,6 +145,53 @@ fn last_day(until: Option<NaiveDate>, asked: &Asked, crossing: &Crossing<'_>) ->
         crossing.refuse(Place::root().field("until"), Refusal::new(Reason::MissingField, detail));
     }
     last
+}
+
+/// Refuses demands that begin after the last day, and seasons longer than ten years.
+fn within(
+    request: &SeasonsRequest,
+    crossing: &Crossing<'_>,
+    (asked, said): (&Asked, &[Said]),
+    until: NaiveDate,
+) -> Option<()> {
+    let root = Place::root();
+    let list = root.field("demands");
+    let mut fits = true;
+    for (i, (item, want)) in request.demands.iter().zip(&asked.wants).enumerate() {
+        let begins = want.parts.iter().filter_map(|part| part.window.first).max();
+        if let Some(begins) = begins.filter(|day| *day > until) {
+            let detail = format!(
+                "this is not wanted before {begins}, after the last day of the season, {until}; give a later until, or leave it out"
+            );
+            item.refuse_begin(crossing, list.index(i), Refusal::new(Reason::DatesOutOfOrder, detail));
+            fits = false;
+        }
+    }
+    let windows = asked.lots.iter().map(|lot| lot.window);
+    let windows = windows.chain(asked.wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window)));
+    let days = windows.flat_map(|window| [window.first, window.last]).flatten();
+    let first = days.chain(said.iter().map(|bed| bed.start_on)).min().unwrap_or(until);
+    if until.signed_duration_since(first).num_days() > MAX_SPAN_DAYS {
+        let detail = format!("from {first} to {until} are more than ten years, the longest season");
+        crossing.refuse(Place::root().field("until"), Refusal::new(Reason::OutOfRange, detail));
+        fits = false;
+    }
+    fits.then_some(())
+}
+
+/// Notes what was given for the whole season and is of no use to any bed.
+fn idle(request: &SeasonsRequest, crossing: &Crossing<'_>, said: &[Said]) {
+    let root = Place::root();
+    let prepares = request.prepare.as_ref().is_some_and(|prepare| prepare.climate.is_none());
+    if request.climate.is_some() && !prepares && said.iter().all(|bed| bed.climate.is_some()) {
+        crossing.may_be_idle(root.field("climate"));
+    }
+    if request.feed_supply.is_some() && said.iter().all(|bed| bed.feed.is_some()) {
+        crossing.may_be_idle(root.field("feed_supply"));
+    }
+    if request.seed.is_some() && request.draws == Some(0) {
+        crossing.may_be_idle(root.field("seed"));
+    }
 }
 
 fn feed_of(input: &BedFeedRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Feed> {

@@ -241,6 +241,7 @@ impl Prepared {
         let root = Place::root();
         if !self.plans.is_empty() {
             report.used(&self.feed.assumed, root.field("prepare"));
+            report.used(&self.of_bed, root.field("prepare"));
             let _ = report.cautions(&self.feed.cautions, root.field("prepare"));
         }
         let each = |one: &Plan| PrepareOut {

@@ -1,16 +1,18 @@
 //! Reading what there is to prepare with, and running it.
 
 use super::PrepareRequest;
-use crate::garden::assumptions::{Known, Overrides};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::balances::prepare::{
-    Means, Plan, Recipe, Shortage, bed_overrides, by_date, first_day, last_day, prepare,
+    LOOK_AHEAD_DAYS, MOST_CHOICES, Means, Plan, Recipe, Shortage, bed_overrides, by_date, first_day, last_day, prepare,
 };
 use crate::garden::balances::{Balance, Missing};
 use crate::garden::beds::{Climate, Clocks};
+use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::feeds::{FeedPlan, plan};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass};
 use crate::http::input::Crossing;
+use crate::http::limits::MAX_LOTS_DRAWN;
 use crate::http::rooms::feeds::RecipeFields;
 use crate::http::wire::Place;
 use chrono::{Days, NaiveDate};
@@ -19,6 +21,7 @@ use chrono::{Days, NaiveDate};
 #[derive(Debug)]
 pub(in crate::http::rooms) struct Preparing {
     feed: FeedPlan,
+    of_bed: Vec<Assumed>,
     climate: Option<Climate>,
     area: Option<Area>,
     worms: Option<Mass>,
@@ -35,7 +38,9 @@ pub(in crate::http::rooms) struct Prepared {
     pub plans: Vec<Plan>,
     /// The feed as it was given.
     pub feed: FeedPlan,
-    /// The same for each amount of dry matter.
+    /// What was assumed of the bed.
+    pub of_bed: Vec<Assumed>,
+    /// The feed for each amount of dry matter.
     pub recipe: Recipe,
     /// What holds of the bed besides what the request knows.
     pub bed: Overrides,
@@ -68,10 +73,15 @@ impl PrepareRequest {
         let bed_from = crossing.day(self.bed_from.as_deref(), place.field("bed_from"));
         let order = order?;
         let feed = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
-        crossing.note_used(place, &Overrides::default(), &feed.assumed);
+        let known = Known { request: &crossing.overrides, item: &overrides };
+        let of_bed = of_bed(known, self.worms.is_some()).map_err(|e| refuse(crossing, place, e)).ok()?;
+        let mut used = feed.assumed.clone();
+        used.extend(&of_bed);
+        crossing.note_used(place, &overrides, &used);
         let (climate, area, worms) = (climate?, area?, worms?);
         let (materials_from, bed_from) = (materials_from?, bed_from?);
-        Some(Preparing { feed, climate, area, worms, layers: self.layers, materials_from, bed_from, overrides })
+        let layers = self.layers;
+        Some(Preparing { feed, of_bed, climate, area, worms, layers, materials_from, bed_from, overrides })
     }
 
     /// What each material is called.
@@ -92,7 +102,14 @@ impl Preparing {
         let root = Place::root();
         let place = root.field("prepare");
         let recipe = Recipe::of(&self.feed);
-        let nothing = |plans, bed| Prepared { plans, feed: self.feed.clone(), recipe, bed, materials: request.names() };
+        let nothing = |plans, bed| Prepared {
+            plans,
+            feed: self.feed.clone(),
+            of_bed: self.of_bed.clone(),
+            recipe,
+            bed,
+            materials: request.names(),
+        };
         let Some(climate) = self.climate.as_ref().or(climate) else {
             let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
             crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
@@ -102,12 +119,17 @@ impl Preparing {
             return Some(nothing(Vec::new(), Overrides::default()));
         };
         let known = Known { request: &crossing.overrides, item: &self.overrides };
+        let choices = if self.layers.or(self.area.map(|_| 1)).is_some() { 1 } else { MOST_CHOICES };
+        check_draws(crossing, runs.0, (shortages.len(), u64::from(choices)))?;
+        check_span(crossing, (first, last), as_of)?;
         let days = within(climate, (first, last));
         let clocks = Clocks::new(climate, days, known).map_err(|e| refuse(crossing, place, e)).ok()?;
         let missing = shortages.iter().find(|s| s.by > clocks.last() || s.by < clocks.first());
         if let Some(shortage) = missing {
-            let detail =
-                format!("there is no temperature up to {}, when castings are short; give more days", shortage.by);
+            let detail = format!(
+                "there is no temperature for {}, when castings are short; give one for each day up to it, or monthly_means",
+                shortage.by
+            );
             crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
             return None;
         }
@@ -126,6 +148,72 @@ impl Preparing {
         let plans = prepare(shortages, &means).map_err(|e| refuse(crossing, place, e)).ok()?;
         Some(nothing(plans, bed_overrides(&means)))
     }
+}
+
+/// What the size and the dates of a bed hang on, besides its feed.
+fn of_bed(known: Known<'_>, has_worms: bool) -> Result<Vec<Assumed>, Refusal> {
+    let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?.assumed.into_iter();
+    let mut used: Vec<Assumed> = OF_BED.iter().filter_map(|which| known.get(*which)).collect();
+    used.extend((!has_worms).then(|| known.get(Assumption::Stocking)).flatten());
+    used.extend(castings.filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)));
+    Ok(used)
+}
+
+const OF_BED: [Assumption; 14] = [
+    Assumption::StoppedBelow,
+    Assumption::ComfortLow,
+    Assumption::ComfortHigh,
+    Assumption::StoppedAbove,
+    Assumption::CarryingDensity,
+    Assumption::DoublingTime,
+    Assumption::FeedRate,
+    Assumption::Finishing,
+    Assumption::Drying,
+    Assumption::OrganicMatterLoss,
+    Assumption::SievePass,
+    Assumption::FirstLayer,
+    Assumption::LaterLayer,
+    Assumption::MaxDepth,
+];
+
+/// Refuses more draws than can be kept: each day on which castings are short keeps one date for each number of layers.
+fn check_draws(crossing: &Crossing<'_>, runs: u32, (days, choices): (usize, u64)) -> Option<()> {
+    let each = u64::try_from(days).unwrap_or(u64::MAX).saturating_mul(choices).max(1);
+    if u64::from(runs).saturating_mul(each) <= MAX_LOTS_DRAWN {
+        return Some(());
+    }
+    let most = MAX_LOTS_DRAWN / each;
+    let detail = format!(
+        "castings are short on {days} days; to prepare for as many there may be at most {most} draws; ask for fewer, or give the \
+         layers of prepare"
+    );
+    let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
+    crossing.refuse(Place::root().field("draws"), Refusal::new(Reason::TooLarge, detail).between(0.0, most));
+    None
+}
+
+/// Refuses days that lie too far apart to look for starts on all of them.
+fn check_span(crossing: &Crossing<'_>, (first, last): (NaiveDate, NaiveDate), as_of: Option<NaiveDate>) -> Option<()> {
+    if last.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
+        return Some(());
+    }
+    let root = Place::root();
+    let of_today = as_of.is_some_and(|today| {
+        let without = today.checked_add_days(Days::new(LOOK_AHEAD_DAYS)).is_some_and(|day| day >= last);
+        today <= first || without
+    });
+    let (at, detail) = if of_today {
+        let detail = "as_of lies more than ten years from a day on which castings are short, so no start can be found"
+            .to_owned();
+        (root.field("as_of"), detail)
+    } else {
+        let detail = format!(
+            "to find starts for all that is short takes the days from {first} to {last}, more than ten years; split the request"
+        );
+        (root.field("prepare"), detail)
+    };
+    crossing.refuse(at, Refusal::new(Reason::OutOfRange, detail));
+    None
 }
 
 /// The days for which there are temperatures.
