@@ -27,7 +27,7 @@ fn want(amount: u64, window: Window) -> Want {
     Want { parts: vec![Part { amount: ml(amount), window, pieces: None }], priority: 1, whole: false, least: None }
 }
 
-fn wants(demands: &[Demand]) -> Vec<Want> {
+pub fn wants(demands: &[Demand]) -> Vec<Want> {
     let one = |demand: &Demand| Want {
         parts: vec![Part { amount: demand.amount, window: demand.window, pieces: demand.portions }],
         priority: demand.priority,
@@ -123,12 +123,12 @@ fn a_dropped_demand_takes_its_least_or_nothing_and_pots_come_whole() {
 // The same, day by day
 // ---------------------------------------------------------------------------
 
-fn holds(window: Window, day: NaiveDate) -> bool {
+pub fn holds(window: Window, day: NaiveDate) -> bool {
     window.first.is_none_or(|first| first <= day) && window.last.is_none_or(|last| day <= last)
 }
 
 /// What is left of each lot.
-fn unused(lots: &[Lot], allocation: &Allocation) -> Vec<u64> {
+pub fn unused(lots: &[Lot], allocation: &Allocation) -> Vec<u64> {
     let mut left: Vec<u64> = lots.iter().map(|lot| lot.amount.get()).collect();
     for draw in &allocation.draws {
         left[draw.lot] -= draw.amount.get();
@@ -136,8 +136,11 @@ fn unused(lots: &[Lot], allocation: &Allocation) -> Vec<u64> {
     left
 }
 
+/// Whether a demand may draw on a lot on a day, as far as others than their own dates forbid it.
+pub type May<'a> = &'a dyn Fn(usize, usize, NaiveDate) -> bool;
+
 /// Looks at every day for every short demand.
-fn day_by_day(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Vec<Wait> {
+pub fn day_by_day((lots, may): (&[Lot], May<'_>), demands: &[Demand], allocation: &Allocation) -> Vec<Wait> {
     let mut left = unused(lots, allocation);
     let is_short = |d: &usize| allocation.given[*d] < demands[*d].amount && demands[*d].window.last.is_some();
     let mut order: Vec<usize> = (0..demands.len()).filter(is_short).collect();
@@ -152,7 +155,8 @@ fn day_by_day(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Vec<
             _ => there.min(wanted - given),
         };
         let there = |day: NaiveDate| -> u64 {
-            lots.iter().zip(&left).filter(|(lot, _)| holds(lot.window, day)).map(|(_, left)| *left).sum()
+            let usable = |(l, lot): &(usize, &Lot)| holds(lot.window, day) && may(*l, d, day);
+            lots.iter().enumerate().filter(usable).map(|(l, _)| left[l]).sum()
         };
         let days = (0..=2 * SPAN).map(|more| last + Days::new(more));
         // The first of the largest: days come in order and only a larger part replaces one.
@@ -162,7 +166,8 @@ fn day_by_day(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Vec<
         if until == last || amount == 0 {
             continue;
         }
-        let mut usable: Vec<usize> = (0..lots.len()).filter(|l| holds(lots[*l].window, until)).collect();
+        let mut usable: Vec<usize> =
+            (0..lots.len()).filter(|l| holds(lots[*l].window, until) && may(*l, d, until)).collect();
         usable.sort_by_key(|l| (lots[*l].window.last.unwrap_or(NaiveDate::MAX), lots[*l].window.first, *l));
         let mut due = amount;
         for l in usable {
@@ -182,7 +187,7 @@ proptest! {
     #[test]
     fn waiting_is_what_every_day_looked_at_gives((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        prop_assert_eq!(waits(&lots, &wants(&demands), &allocation), day_by_day(&lots, &demands, &allocation));
+        prop_assert_eq!(waits(&lots, &wants(&demands), &allocation), day_by_day((&lots, &|_, _, _| true), &demands, &allocation));
     }
 
     #[test]

@@ -5,7 +5,7 @@
 //! the later in the list). Then take the dropped ones in turn, by priority and list order, and restore each one with
 //! which, shared again, no demand that stays gets less than its least; go round until none can be restored.
 
-use super::allocation::{Allocation, Demand, Fraction, Lot, allocate};
+use super::allocation::{Allocation, Bars, Demand, Fraction, Lot, allocate_barred};
 use super::{Want, add};
 use crate::garden::units::{Millilitres, Share, Volume, whole};
 use chrono::NaiveDate;
@@ -44,16 +44,19 @@ pub fn share_of(wanted: Millilitres, share: Share) -> Millilitres {
 /// Who gets how much once the demands below their least are dropped; for each want, whether it was dropped.
 pub(super) type Settled = (Allocation, Vec<Option<Dropped>>);
 
+/// What is shared: the lots, and who may draw on them.
+pub(super) type Stock<'a> = (&'a [Lot], &'a Bars);
+
 /// Drops and restores, from the sharing in which nobody is dropped. `parts` are the demands and whose part each is.
 ///
 /// Where nobody has a least, it gives back what it was given.
 pub(super) fn settle(
-    lots: &[Lot],
+    stock: Stock<'_>,
     wants: &[Want],
     (parts, owners): (&[Demand], &[usize]),
     first: Allocation,
 ) -> Settled {
-    let mut trial = Trial { lots, wants, parts, owners, out: vec![None; wants.len()] };
+    let mut trial = Trial { stock, wants, parts, owners, out: vec![None; wants.len()] };
     if wants.iter().all(|want| want.least.is_none()) {
         return (first, trial.out);
     }
@@ -65,7 +68,7 @@ pub(super) fn settle(
 
 /// Everybody, and who is dropped so far.
 struct Trial<'a> {
-    lots: &'a [Lot],
+    stock: Stock<'a>,
     wants: &'a [Want],
     parts: &'a [Demand],
     owners: &'a [usize],
@@ -73,6 +76,11 @@ struct Trial<'a> {
 }
 
 impl Trial<'_> {
+    fn allocate(&self, asked: &[Demand]) -> Allocation {
+        let (lots, bars) = self.stock;
+        allocate_barred(lots, asked, bars)
+    }
+
     fn is_out(&self, owner: usize) -> bool {
         self.out.get(owner).is_some_and(Option::is_some)
     }
@@ -83,7 +91,7 @@ impl Trial<'_> {
             if self.is_out(*owner) { Demand { amount: Millilitres::ZERO, ..*part } } else { *part }
         };
         let asked: Vec<Demand> = self.parts.iter().zip(self.owners).map(ask).collect();
-        allocate(self.lots, &asked)
+        self.allocate(&asked)
     }
 
     /// What each want gets, over all its parts.
@@ -143,7 +151,7 @@ impl Trial<'_> {
             _ => Demand { amount: Millilitres::ZERO, ..*part },
         };
         let asked: Vec<Demand> = self.parts.iter().zip(self.owners).map(ask).collect();
-        let given = allocate(self.lots, &asked).given;
+        let given = self.allocate(&asked).given;
         self.owners.iter().zip(given).all(|(owner, given)| given == Millilitres::ZERO || !chosen(owner))
     }
 

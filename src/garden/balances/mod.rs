@@ -5,15 +5,17 @@ pub mod least;
 pub mod ledger;
 pub mod prepare;
 pub mod shift;
+pub mod untreated;
 
 use crate::garden::brews::Brew;
+use crate::garden::cautions::waiting::Limit;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
-use allocation::{Allocation, Demand, Draw, Fraction, Lot, Window, allocate, even_share};
+use allocation::{Allocation, Bars, Demand, Draw, Fraction, Lot, Window, allocate_barred, even_share_barred};
 use chrono::NaiveDate;
 use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
-use shift::{Moved, Wait, moved, waits};
+use shift::{Moved, Wait, moved_barred, waits_barred};
 use std::collections::BTreeMap;
 
 /// A part of a demand: a tea whose batches start on several days draws on each of them.
@@ -143,11 +145,21 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 /// with them nobody is.
 #[must_use]
 pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balance {
+    balance_barred((lots, Bars::NONE), wants, sack)
+}
+
+/// As [`balance`], where demands may draw on lots with a wait and on the others up to some day only: `bars` has one entry for each
+/// lot, and one for each part of each want, in their order.
+///
+/// What is bought or prepared counts as without a wait.
+#[must_use]
+pub fn balance_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], sack: Option<Millilitres>) -> Balance {
     let (demands, owners) = flatten(wants);
-    let first = allocate(lots, &demands);
-    let sacks = sack.map(|holds| sacks_to_close(&demands, &first, holds)).unwrap_or_default();
-    let missing = missing((&demands, &owners), &first);
-    let (allocation, dropped) = least::settle(lots, wants, (&demands, &owners), first);
+    let first = allocate_barred(lots, &demands, bars);
+    let reachable = reachable(&demands, bars);
+    let sacks = sack.map(|holds| sacks_to_close(&reachable, &first, holds)).unwrap_or_default();
+    let missing = missing((&reachable, &owners), &first);
+    let (allocation, dropped) = least::settle((lots, bars), wants, (&demands, &owners), first);
     let account = ledger(lots, &demands, &allocation);
     let mut served = served(wants, &owners, &demands, &allocation);
     for (one, dropped) in served.iter_mut().zip(dropped) {
@@ -158,13 +170,25 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
         stock: account.lots,
         opening: account.opening,
         by_date: account.days,
-        first_short_on: first_short_on(&demands, &allocation),
-        even_share: even_share(lots, &demands).map(number),
+        first_short_on: first_short_on(&reachable, &allocation),
+        even_share: even_share_barred(lots, &demands, bars).map(number),
         sacks,
         missing,
-        moved: moved(lots, wants, &allocation),
-        waits: waits(lots, wants, &allocation),
+        moved: moved_barred((lots, bars), wants, &allocation),
+        waits: waits_barred((lots, bars), wants, &allocation),
     }
+}
+
+/// The demands with the days on which anything may still come: nothing is asked where there are none.
+fn reachable(demands: &[Demand], bars: &Bars) -> Vec<Demand> {
+    let cut = |(place, demand): (usize, &Demand)| match bars.limits(place).clean {
+        Limit::Always => *demand,
+        limit => match limit.cut(demand.window) {
+            Some(window) => Demand { window, ..*demand },
+            None => Demand { amount: Millilitres::ZERO, ..*demand },
+        },
+    };
+    demands.iter().enumerate().map(cut).collect()
 }
 
 fn missing((demands, owners): (&[Demand], &[usize]), allocation: &Allocation) -> Vec<Missing> {

@@ -1,6 +1,8 @@
 //! Cautions are data: a rule, its text, how grave it is, and where it is from. They travel with the answer and all defer
 //! to local rules, labels and licensed advice.
 
+pub mod waiting;
+
 /// How grave a caution is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {

@@ -1,7 +1,7 @@
 //! The lots and demands in the order in which they end, with what is given.
 
-use super::sweep::Node;
-use super::{Demand, Lot, Window};
+use super::sweep::{NEVER, Node};
+use super::{Bars, Demand, Limits, Lot, Window};
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
 
@@ -19,6 +19,8 @@ pub(super) struct Source {
     pub first: i32,
     /// The last day, as a day number.
     pub last: i32,
+    /// Whether it has a wait.
+    pub waits: bool,
     /// How much there is, in millilitres.
     pub amount: u64,
 }
@@ -31,6 +33,8 @@ pub(super) struct Wish {
     pub first: i32,
     /// The last day, as a day number.
     pub last: i32,
+    /// The last day for lots with a wait, as a day number.
+    pub early: i32,
     /// The place in the queue.
     pub priority: u8,
     /// What it asks, in millilitres; never zero.
@@ -52,7 +56,9 @@ pub(super) struct Board {
 
 impl Board {
     /// The board with nothing given.
-    pub fn new(lots: &[Lot], demands: &[Demand]) -> Self {
+    pub fn new(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Self {
+        let source = |(index, lot)| source((index, lot), bars.waits(index));
+        let wish = |(index, demand)| wish((index, demand), bars.limits(index));
         let mut sources: Vec<Source> = lots.iter().enumerate().filter_map(source).collect();
         sources.sort_unstable_by_key(|lot| (lot.last, lot.first, lot.index));
         let mut wishes: Vec<Wish> = demands.iter().enumerate().filter_map(wish).collect();
@@ -98,30 +104,44 @@ impl Board {
 
     /// The lots with their stock.
     pub fn stock(&self) -> Vec<Node> {
-        let node = |lot: &Source| Node { first: lot.first, last: lot.last, amount: u128::from(lot.amount) };
+        let node = |lot: &Source| Node {
+            first: lot.first,
+            last: lot.last,
+            early: lot.last,
+            waits: lot.waits,
+            amount: u128::from(lot.amount),
+        };
         self.lots.iter().map(node).collect()
     }
 
     /// The demands with what they are given so far.
     pub fn served(&self) -> Vec<Node> {
-        let node = |wish: &Wish| Node { first: wish.first, last: wish.last, amount: u128::from(wish.given) };
+        let node = |wish: &Wish| Node {
+            first: wish.first,
+            last: wish.last,
+            early: wish.early,
+            waits: false,
+            amount: u128::from(wish.given),
+        };
         self.demands.iter().map(node).collect()
     }
 }
 
-fn source((index, lot): (usize, &Lot)) -> Option<Source> {
+fn source((index, lot): (usize, &Lot), waits: bool) -> Option<Source> {
     let amount = lot.amount.get().min(LARGEST);
     let (first, last) = days(lot.window);
-    (amount > 0 && first <= last).then_some(Source { index, first, last, amount })
+    (amount > 0 && first <= last).then_some(Source { index, first, last, waits, amount })
 }
 
-fn wish((index, demand): (usize, &Demand)) -> Option<Wish> {
+fn wish((index, demand): (usize, &Demand), limits: Limits) -> Option<Wish> {
     let wanted = demand.amount.get().min(LARGEST);
-    let (first, last) = days(demand.window);
+    let (first, last) = days(limits.clean.cut(demand.window)?);
+    let early = limits.waiting.cut(demand.window).map_or(NEVER, |window| days(window).1.min(last));
     (wanted > 0 && first <= last).then_some(Wish {
         index,
         first,
         last,
+        early,
         priority: demand.priority,
         wanted,
         portions: demand.portions.unwrap_or(0),
@@ -129,8 +149,8 @@ fn wish((index, demand): (usize, &Demand)) -> Option<Wish> {
     })
 }
 
-/// The two ends as day numbers; open ends lie beyond every date.
+/// The two ends as day numbers; open ends lie beyond every date, and after [`NEVER`].
 fn days(window: Window) -> (i32, i32) {
     let number = |date: NaiveDate| date.num_days_from_ce();
-    (window.first.map_or(i32::MIN, number), window.last.map_or(i32::MAX, number))
+    (window.first.map_or(NEVER + 1, number), window.last.map_or(i32::MAX, number))
 }

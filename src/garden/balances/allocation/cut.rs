@@ -2,31 +2,31 @@
 
 use super::sweep::{Node, Sweep};
 
-/// Lots in order of last day, searchable for one that shares a day with a
-/// range: a tree of the smallest first day in each half, quarter and so on.
+/// Lots in order of last day, searchable for one that shares a day with a range.
 #[derive(Clone)]
 pub(super) struct Finder {
     lasts: Vec<i32>,
-    size: usize,
-    tree: Vec<i64>,
+    /// Whether each lot has a wait.
+    waits: Vec<bool>,
+    /// The lots without and with a wait.
+    trees: [Tree; 2],
 }
 
 impl Finder {
     /// A finder that knows the lots' last days and holds none of them yet.
     pub fn new(lots: &[Node]) -> Self {
-        let size = lots.len().max(1).next_power_of_two();
-        Self { lasts: lots.iter().map(|lot| lot.last).collect(), size, tree: vec![i64::MAX; 2 * size] }
+        let lasts = lots.iter().map(|lot| lot.last).collect();
+        let waits = lots.iter().map(|lot| lot.waits).collect();
+        // A tree that never holds a lot is a single empty place.
+        let size = |waits: bool| if lots.iter().any(|lot| lot.waits == waits) { lots.len() } else { 0 };
+        Self { lasts, waits, trees: [false, true].map(|waits| Tree::new(size(waits))) }
     }
 
     /// A finder that holds all lots.
     pub fn full(lots: &[Node]) -> Self {
         let mut finder = Self::new(lots);
-        let slots = finder.tree.iter_mut().skip(finder.size);
-        for (slot, lot) in slots.zip(lots) {
-            *slot = i64::from(lot.first);
-        }
-        for place in (1..finder.size).rev() {
-            finder.refresh(place);
+        for (tree, waits) in finder.trees.iter_mut().zip([false, true]) {
+            tree.fill(lots.iter().map(|lot| if lot.waits == waits { i64::from(lot.first) } else { i64::MAX }));
         }
         finder
     }
@@ -41,12 +41,50 @@ impl Finder {
         self.set(lot, i64::MAX);
     }
 
-    /// The first lot held, in list order, that shares a day with the range.
+    /// The first lot held, in list order, that shares a day with the range of a demand.
     pub fn find(&self, range: &Node) -> Option<usize> {
         let start = self.lasts.partition_point(|last| *last < range.first);
-        let limit = i64::from(range.last);
+        let [clean, waiting] = &self.trees;
+        match (clean.find(start, range.last), waiting.find(start, range.early)) {
+            (Some(one), Some(other)) => Some(one.min(other)),
+            (one, other) => one.or(other),
+        }
+    }
+
+    fn set(&mut self, lot: usize, value: i64) {
+        let [clean, waiting] = &mut self.trees;
+        let tree = if self.waits.get(lot).copied().unwrap_or(false) { waiting } else { clean };
+        tree.set(lot, value);
+    }
+}
+
+/// The smallest first day in each half, quarter and so on of a list of lots.
+#[derive(Clone)]
+struct Tree {
+    size: usize,
+    smallest: Vec<i64>,
+}
+
+impl Tree {
+    fn new(count: usize) -> Self {
+        let size = count.max(1).next_power_of_two();
+        Self { size, smallest: vec![i64::MAX; 2 * size] }
+    }
+
+    fn fill(&mut self, firsts: impl Iterator<Item = i64>) {
+        for (slot, first) in self.smallest.iter_mut().skip(self.size).zip(firsts) {
+            *slot = first;
+        }
+        for place in (1..self.size).rev() {
+            self.refresh(place);
+        }
+    }
+
+    /// The first lot from `start` on that has begun by a day.
+    fn find(&self, start: usize, day: i32) -> Option<usize> {
+        let limit = i64::from(day);
         let mut place = self.size + start;
-        if start >= self.size {
+        if start >= self.size || self.at(1) > limit {
             return None;
         }
         while self.at(place) > limit {
@@ -68,12 +106,12 @@ impl Finder {
     }
 
     fn at(&self, place: usize) -> i64 {
-        self.tree.get(place).copied().unwrap_or(i64::MAX)
+        self.smallest.get(place).copied().unwrap_or(i64::MAX)
     }
 
     fn set(&mut self, lot: usize, value: i64) {
         let mut place = self.size + lot;
-        if let Some(slot) = self.tree.get_mut(place) {
+        if let Some(slot) = self.smallest.get_mut(place) {
             *slot = value;
         }
         while place > 1 {
@@ -84,7 +122,7 @@ impl Finder {
 
     fn refresh(&mut self, place: usize) {
         let smaller = self.at(2 * place).min(self.at(2 * place + 1));
-        if let Some(slot) = self.tree.get_mut(place) {
+        if let Some(slot) = self.smallest.get_mut(place) {
             *slot = smaller;
         }
     }
@@ -139,22 +177,32 @@ fn places(flags: &[bool]) -> Vec<usize> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::sweep::NEVER;
     use super::*;
 
     #[test]
     fn finds_exactly_the_lots_that_share_a_day() {
-        let node = |first: i32, last: i32| Node { first, last, amount: 1 };
-        let lots = [node(1, 2), node(0, 4), node(4, 5), node(2, 9), node(9, 9)];
-        for (first, last) in (0..12).flat_map(|first| (first..12).map(move |last| (first, last))) {
-            let mut finder = Finder::full(&lots);
-            let mut found = Vec::new();
-            while let Some(lot) = finder.find(&node(first, last)) {
-                finder.remove(lot);
-                found.push(lot);
+        let lot = |(first, last), waits| Node { first, last, early: last, waits, amount: 1 };
+        let days = [(1, 2), (0, 4), (4, 5), (2, 9), (9, 9)];
+        for marks in 0..1 << days.len() {
+            let lots: Vec<Node> = (0..days.len()).map(|place| lot(days[place], marks >> place & 1 == 1)).collect();
+            let ranges = (0..12).flat_map(|first| (first..12).map(move |last| (first, last)));
+            for (first, last) in ranges {
+                for early in std::iter::once(NEVER).chain(first..=last) {
+                    let range = Node { first, last, early, waits: false, amount: 1 };
+                    let mut finder = Finder::full(&lots);
+                    let mut found = Vec::new();
+                    while let Some(lot) = finder.find(&range) {
+                        finder.remove(lot);
+                        found.push(lot);
+                    }
+                    let shares = |lot: &Node| {
+                        (first..=if lot.waits { early } else { last }).any(|day| lot.first <= day && day <= lot.last)
+                    };
+                    let expected: Vec<usize> = (0..lots.len()).filter(|&place| shares(&lots[place])).collect();
+                    assert_eq!(found, expected);
+                }
             }
-            let expected: Vec<usize> =
-                (0..lots.len()).filter(|&lot| lots[lot].first <= last && first <= lots[lot].last).collect();
-            assert_eq!(found, expected);
         }
     }
 }

@@ -11,8 +11,9 @@
 
 use super::board::Board;
 use super::cut::{Cut, binding};
+use super::flow::flow;
 use super::fraction::Fraction;
-use super::sweep::{Node, sweep};
+use super::sweep::Node;
 
 /// A lot or demand of a part.
 #[derive(Clone, Copy)]
@@ -21,6 +22,10 @@ struct Entry {
     rank: usize,
     first: i32,
     last: i32,
+    /// The last day of a demand for lots with a wait.
+    early: i32,
+    /// Whether a lot has a wait.
+    waits: bool,
     /// Stock of a lot, promise to a settled demand, or wish of a free one.
     amount: u64,
     /// Whether this is a demand whose share is to be found.
@@ -73,6 +78,8 @@ impl Part {
             rank,
             first: lot.first,
             last: lot.last,
+            early: lot.last,
+            waits: lot.waits,
             amount: lot.amount,
             free: false,
         });
@@ -87,6 +94,8 @@ impl Part {
             rank,
             first: wish.first,
             last: wish.last,
+            early: wish.early,
+            waits: false,
             amount: if free { wish.wanted } else { wish.given },
             free,
         });
@@ -116,6 +125,8 @@ impl Part {
             Node {
                 first: entry.first,
                 last: entry.last,
+                early: entry.early,
+                waits: entry.waits,
                 // An amount of at most 10^15 times a sum of such amounts:
                 // in range for any list that fits in memory.
                 amount: u128::from(entry.amount).saturating_mul(factor),
@@ -123,7 +134,7 @@ impl Part {
         };
         let lots: Vec<Node> = self.lots.iter().map(node).collect();
         let demands: Vec<Node> = self.demands.iter().map(node).collect();
-        let sweep = sweep(&lots, &demands);
+        let sweep = flow(&lots, &demands);
         binding(&lots, &demands, &sweep)
     }
 

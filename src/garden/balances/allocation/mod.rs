@@ -14,12 +14,16 @@
 //! `round`), or to whole portions where a demand comes in portions (see
 //! `whole`), and then routed lot by lot in date order (see `routing`).
 //!
+//! Pairs may be barred, by lots with a wait ([`Bars`]): then the flows are found by paths (see `flow`).
+//!
 //! Amounts above a cubic kilometre (10^15 mL) count as 10^15 mL. A date range
 //! whose last day is before its first day holds no day, so it shares none.
 
+mod bars;
 mod board;
 mod cut;
 mod fair;
+mod flow;
 mod fraction;
 mod network;
 mod round;
@@ -27,6 +31,7 @@ mod routing;
 mod sweep;
 mod whole;
 
+pub use bars::{Bars, Limits};
 pub use fraction::Fraction;
 
 use crate::garden::units::Millilitres;
@@ -155,7 +160,17 @@ pub struct Allocation {
 /// demands come before lots; open ends come last.
 #[must_use]
 pub fn allocate(lots: &[Lot], demands: &[Demand]) -> Allocation {
-    let mut board = Board::new(lots, demands);
+    allocate_barred(lots, demands, Bars::NONE)
+}
+
+/// Shares the lots among the demands, each of which may draw on lots with a wait and on the others up to some day only.
+///
+/// The guarantees are those of [`allocate`], where a lot may serve a demand if their date ranges share a day up to the limit. So a lot
+/// is barred from some demands and stays there for the others, and lots without a wait go to those who can use nothing else. The way
+/// through the days is the same, each drawing on what it may; where that leaves somebody short, draws are exchanged until nobody is.
+#[must_use]
+pub fn allocate_barred(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Allocation {
+    let mut board = Board::new(lots, demands, bars);
     for class in board.classes() {
         let shares = fair::shares(&board, &class);
         if board.has_portions(&class) {
@@ -175,9 +190,15 @@ pub fn allocate(lots: &[Lot], demands: &[Demand]) -> Allocation {
 /// demand asks for more than zero.
 #[must_use]
 pub fn even_share(lots: &[Lot], demands: &[Demand]) -> Option<Fraction> {
+    even_share_barred(lots, demands, Bars::NONE)
+}
+
+/// As [`even_share`], with the limits of [`allocate_barred`].
+#[must_use]
+pub fn even_share_barred(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Option<Fraction> {
     let asking = demands.iter().filter(|demand| demand.amount > Millilitres::ZERO);
     let count = asking.count();
-    let board = Board::new(lots, demands);
+    let board = Board::new(lots, demands, bars);
     if count == 0 {
         None
     } else if board.demands.len() < count {

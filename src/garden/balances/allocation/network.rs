@@ -2,7 +2,8 @@
 
 use super::board::Board;
 use super::cut::Finder;
-use super::sweep::{Node, sweep};
+use super::flow::flow;
+use super::sweep::{Move, Node};
 use std::collections::{BTreeMap, VecDeque};
 
 /// What a lot still has, and whom it serves with how much.
@@ -42,19 +43,25 @@ impl Network {
     /// The network that serves what the board has given.
     pub fn new(board: &Board) -> Self {
         let (lots, demands) = (board.stock(), board.served());
+        let moves = flow(&lots, &demands).moves;
+        Self::filled(&lots, &demands, &moves)
+    }
+
+    /// The network in which these amounts go from lots to demands.
+    pub fn filled(lots: &[Node], demands: &[Node], moves: &[Move]) -> Self {
         let tap = |lot: &Node| Tap { first: lot.first, spare: lot.amount, out: BTreeMap::new() };
         let mut network = Self {
             taps: lots.iter().map(tap).collect(),
             sources: vec![Vec::new(); demands.len()],
-            open: Finder::full(&lots),
-            closed: Finder::new(&lots),
+            open: Finder::full(lots),
+            closed: Finder::new(lots),
             reached: vec![(0, 0); demands.len()],
             origin: vec![0; lots.len()],
-            demands,
+            demands: demands.to_vec(),
             searches: 0,
             spare: lots.iter().map(|lot| lot.amount).sum(),
         };
-        for step in sweep(&lots, &network.demands).moves {
+        for step in moves {
             network.shift(step.lot, step.demand, step.amount);
         }
         network
@@ -79,6 +86,32 @@ impl Network {
             need -= amount;
         }
         true
+    }
+
+    /// Serves a demand as much more as is possible, `extra` at most, with everybody else keeping what they have, and answers how much
+    /// that is.
+    pub fn grow(&mut self, demand: usize, extra: u128) -> u128 {
+        let mut need = extra;
+        while need > 0 {
+            let path = self.path(demand, true).unwrap_or_default();
+            let amount = self.room(&path).min(need);
+            if amount == 0 {
+                break;
+            }
+            self.push(&path, amount);
+            need -= amount;
+        }
+        extra - need
+    }
+
+    /// What goes where, by lot; one entry for each pair.
+    pub fn moves(&self) -> Vec<Move> {
+        let of = |(lot, tap): (usize, &Tap)| {
+            let out: Vec<Move> =
+                tap.out.iter().map(|(demand, amount)| Move { lot, demand: *demand, amount: *amount }).collect();
+            out
+        };
+        self.taps.iter().enumerate().flat_map(of).collect()
     }
 
     /// A way to serve a demand more: the first step gives it more, each further

@@ -1,9 +1,9 @@
 //! From exact shares to whole millilitres.
 
 use super::board::Board;
+use super::flow::flow;
 use super::fraction::Fraction;
 use super::network::Network;
-use super::sweep::sweep;
 use std::cmp::Reverse;
 
 /// A demand that may be given more than it has.
@@ -57,7 +57,7 @@ pub(super) fn longest_start(board: &mut Board, list: &[Rise]) -> usize {
     while possible < limit {
         let middle = limit - (limit - possible) / 2;
         raise(board, list, middle);
-        let outcome = sweep(&board.stock(), &board.served());
+        let outcome = flow(&board.stock(), &board.served());
         if outcome.unmet.iter().all(|unmet| *unmet == 0) {
             possible = middle;
         } else {

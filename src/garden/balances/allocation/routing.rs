@@ -1,8 +1,9 @@
 //! Which lot serves whom, with the amounts fixed.
 
 use super::board::Board;
+use super::flow::in_order;
 use super::round::small;
-use super::sweep::{Move, sweep};
+use super::sweep::Move;
 use super::{Allocation, Demand, Draw, Lot};
 use crate::garden::units::Millilitres;
 
@@ -11,7 +12,7 @@ use crate::garden::units::Millilitres;
 /// What is given is the sum of the draws. It is what the board says, because
 /// the walk serves all amounts that can be served together.
 pub(super) fn route(board: &Board, lots: &[Lot], demands: &[Demand]) -> Allocation {
-    let outcome = sweep(&board.stock(), &board.served());
+    let outcome = in_order(&board.stock(), &board.served());
     debug_assert!(outcome.unmet.iter().all(|unmet| *unmet == 0), "amounts that can be served together are all routed");
     let mut given = vec![Millilitres::ZERO; demands.len()];
     let mut draws = Vec::with_capacity(outcome.moves.len());

@@ -16,10 +16,25 @@ use std::collections::BinaryHeap;
 pub(super) struct Node {
     /// The first day.
     pub first: i32,
-    /// The last day; not before the first.
+    /// The last day; of a lot not before the first.
     pub last: i32,
+    /// Of a demand, the last day for lots with a wait: not after the other one, and [`NEVER`] where there is none.
+    pub early: i32,
+    /// Of a lot, whether it has a wait.
+    pub waits: bool,
     /// The amount.
     pub amount: u128,
+}
+
+/// Before every first day.
+pub(super) const NEVER: i32 = i32::MIN;
+
+impl Node {
+    /// Of a lot, whether it shares a day with a demand.
+    pub fn meets(&self, demand: &Self) -> bool {
+        let last = if self.waits { demand.early } else { demand.last };
+        self.first <= last && demand.first <= self.last
+    }
 }
 
 /// An amount from a lot to a demand, by their places in the lists.
@@ -142,7 +157,8 @@ mod tests {
             .map(|_| {
                 let first = i32::try_from(below(state, 12)).unwrap_or(0);
                 let length = i32::try_from(below(state, 8)).unwrap_or(0);
-                Node { first, last: first + length, amount: u128::from(below(state, 10)) }
+                let amount = u128::from(below(state, 10));
+                Node { first, last: first + length, early: first + length, waits: false, amount }
             })
             .collect();
         nodes.sort_by_key(|node| node.last);

@@ -1,0 +1,206 @@
+//! What waiting would bring to short demands.
+
+use super::super::allocation::{Allocation, Bars, Demand, Limits, Lot};
+use super::super::{Want, flatten};
+use super::{Rest, rests};
+use crate::garden::cautions::waiting::Limit;
+use crate::garden::units::Millilitres;
+use chrono::NaiveDate;
+
+/// A short demand that left-over castings would serve if it could wait beyond its last day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Wait {
+    /// The place of the want in the list given, from 0.
+    pub demand: usize,
+    /// The first day on which what is left over covers the amount; after its last day.
+    pub until: NaiveDate,
+    /// How much of what it is short of, in millilitres; never zero.
+    pub amount: Millilitres,
+}
+
+/// What each short demand would get of the castings left over if it could wait beyond its last day.
+///
+/// The short demands come by priority, then last day, then list order; each day of a tea in several rounds counts by
+/// itself. For each: the earliest day from its last day on, on which what is left over and usable on that very day covers
+/// all it is short of; if none does, the day on which the largest part is covered. What it takes is gone for the next ones:
+/// what expires first goes first, then what was ready first, then list order. A demand in whole pieces takes whole ones; a
+/// dropped demand takes its least or nothing. No entry where waiting brings nothing.
+///
+/// Beside everybody else's amounts these can be given together. Shared anew with later dates, the others of its priority
+/// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
+#[must_use]
+pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Wait> {
+    waits_barred((lots, Bars::NONE), wants, allocation)
+}
+
+/// As [`waits`], with the limits of [`super::balance_barred`].
+#[must_use]
+pub fn waits_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], allocation: &Allocation) -> Vec<Wait> {
+    let (parts, owners) = flatten(wants);
+    let mut needs: Vec<Vec<Need>> = wants.iter().map(|_| Vec::new()).collect();
+    let mut given = vec![0_u64; wants.len()];
+    for (place, ((part, owner), amount)) in parts.iter().zip(&owners).zip(&allocation.given).enumerate() {
+        if let (Some(list), Some(sum)) = (needs.get_mut(*owner), given.get_mut(*owner)) {
+            *sum = sum.saturating_add(amount.get());
+            list.extend(Need::of((part, bars.limits(place)), *amount));
+        }
+    }
+    let mut order: Vec<(u8, NaiveDate, usize)> = Vec::new();
+    for (place, (want, list)) in wants.iter().zip(&needs).enumerate() {
+        order.extend(list.iter().map(|need| need.last).min().map(|last| (want.priority, last, place)));
+    }
+    order.sort_unstable();
+    let mut pool = if order.is_empty() { Pool::default() } else { Pool::new((lots, bars), allocation) };
+    let mut found = Vec::new();
+    for (_, _, place) in order {
+        let (Some(want), Some(list), Some(given)) = (wants.get(place), needs.get_mut(place), given.get(place)) else {
+            continue;
+        };
+        list.sort_by_key(|need| need.last);
+        let least = want.least.map_or(0, Millilitres::get);
+        found.extend(pool.serve(place, list, least.saturating_sub(*given)));
+    }
+    found
+}
+
+/// A part that is short and has a last day.
+struct Need {
+    last: NaiveDate,
+    wanted: u64,
+    given: u64,
+    portions: u64,
+    limits: Limits,
+}
+
+impl Need {
+    fn of((part, limits): (&Demand, Limits), given: Millilitres) -> Option<Self> {
+        let (wanted, given) = (part.amount.get(), given.get());
+        let last = part.window.last.filter(|_| given < wanted && part.window.holds_a_day())?;
+        Some(Self { last, wanted, given, portions: part.portions.map_or(0, u64::from), limits })
+    }
+
+    /// Whether it may draw on lots, with a wait or without, on a day.
+    fn may(&self, waits: bool, day: NaiveDate) -> bool {
+        match if waits { self.limits.waiting } else { self.limits.clean } {
+            Limit::Always => true,
+            Limit::Until(last) => day <= last,
+            Limit::Never => false,
+        }
+    }
+
+    const fn short(&self) -> u64 {
+        self.wanted.saturating_sub(self.given)
+    }
+
+    /// So much of an amount as is of use: at most what is short, and whole portions.
+    fn of_use(&self, amount: u64) -> u64 {
+        let amount = amount.min(self.short());
+        if self.portions == 0 || amount == self.short() {
+            return amount;
+        }
+        let (wanted, portions) = (u128::from(self.wanted), u128::from(self.portions));
+        // The largest floor(wanted k / n) <= given + amount: wanted k < n (given + amount + 1).
+        let limit = portions * (u128::from(self.given) + u128::from(amount) + 1);
+        let count = limit.saturating_sub(1).checked_div(wanted).unwrap_or(0);
+        let reached = (wanted * count).checked_div(portions).unwrap_or(0);
+        u64::try_from(reached).unwrap_or(0).saturating_sub(self.given)
+    }
+}
+
+/// Unused amounts of lots without and with a wait.
+#[derive(Clone, Copy, Default)]
+struct Sums {
+    clean: u64,
+    waiting: u64,
+}
+
+impl Sums {
+    fn add(&mut self, rest: &Rest) {
+        let sum = if rest.waits { &mut self.waiting } else { &mut self.clean };
+        *sum = sum.saturating_add(rest.unused);
+    }
+
+    const fn of(&self, waits: bool) -> u64 {
+        if waits { self.waiting } else { self.clean }
+    }
+}
+
+/// What is left over, by first day; `ends` are the places in it by last day.
+#[derive(Default)]
+struct Pool {
+    rests: Vec<Rest>,
+    ends: Vec<usize>,
+}
+
+impl Pool {
+    fn new(stock: (&[Lot], &Bars), allocation: &Allocation) -> Self {
+        let mut rests = rests(stock, allocation);
+        rests.retain(|rest| rest.unused > 0);
+        let mut ends: Vec<(bool, Option<NaiveDate>, usize)> =
+            rests.iter().enumerate().map(|(i, rest)| (rest.window.last.is_none(), rest.window.last, i)).collect();
+        ends.sort_unstable();
+        Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect() }
+    }
+
+    /// Serves the parts of one want, or none of them where all together stay below `least`.
+    fn serve(&mut self, demand: usize, needs: &[Need], least: u64) -> Vec<Wait> {
+        let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
+        let mut found = Vec::new();
+        let mut sum = 0_u64;
+        for need in needs {
+            if let Some((until, amount)) = self.best_day(need) {
+                self.take((until, amount), need);
+                sum = sum.saturating_add(amount);
+                found.push(Wait { demand, until, amount: Millilitres::new(amount) });
+            }
+        }
+        if sum < least {
+            for (rest, unused) in self.rests.iter_mut().zip(before) {
+                rest.unused = unused;
+            }
+            found.clear();
+        }
+        found
+    }
+
+    /// The earliest day that covers all that is short, or else the most; nothing unless it lies after the last day.
+    fn best_day(&self, need: &Need) -> Option<(NaiveDate, u64)> {
+        let mut ends = self.ends.iter().filter_map(|place| self.rests.get(*place)).peekable();
+        let mut starts = self.rests.iter().peekable();
+        // What has begun and what has ended, of the lots without a wait and of those with one.
+        let (mut begun, mut ended) = (Sums::default(), Sums::default());
+        let (mut day, mut best) = (need.last, (need.last, 0));
+        loop {
+            while let Some(rest) = starts.next_if(|rest| rest.window.first <= Some(day)) {
+                begun.add(rest);
+            }
+            while let Some(rest) = ends.next_if(|rest| rest.window.last.is_some_and(|last| last < day)) {
+                ended.add(rest);
+            }
+            let there =
+                |waits: bool| if need.may(waits, day) { begun.of(waits).saturating_sub(ended.of(waits)) } else { 0 };
+            let amount = need.of_use(there(false).saturating_add(there(true)));
+            if amount > best.1 {
+                best = (day, amount);
+            }
+            match starts.peek().and_then(|rest| rest.window.first) {
+                Some(next) if best.1 < need.short() => day = next,
+                _ => return Some(best).filter(|(day, amount)| *day > need.last && *amount > 0),
+            }
+        }
+    }
+
+    /// Takes an amount that is there on a day.
+    fn take(&mut self, (day, amount): (NaiveDate, u64), need: &Need) {
+        let mut due = amount;
+        for place in &self.ends {
+            let Some(rest) = self.rests.get_mut(*place) else { continue };
+            let there = rest.window.first <= Some(day) && rest.window.last.is_none_or(|last| day <= last);
+            if there && need.may(rest.waits, day) {
+                let taken = due.min(rest.unused);
+                rest.unused = rest.unused.saturating_sub(taken);
+                due = due.saturating_sub(taken);
+            }
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! Castings that count as raw manure, and the crops that they go to: what the waits between digging in and harvest come to for each
+//! draw, and where they are kept, which draws they bar.
+
+use super::Want;
+use super::allocation::{Bars, Draw, Limits};
+use crate::garden::brews::Brew;
+use crate::garden::cautions::Rule;
+use crate::garden::cautions::waiting::{Crop, Limit, Manure, Wait};
+use crate::garden::refusal::{Reason, Refusal};
+use chrono::{Days, NaiveDate};
+use std::collections::BTreeMap;
+
+/// The most pairs of a lot and a demand (of each day of a tea) that are shared out where some are barred: some seconds. Source: limit of
+/// this service.
+pub const MOST_PAIRS: usize = 200_000;
+/// So many demands with a least count as all pairs once more. Source: limit of this service.
+pub const LEASTS_PER_PASS: usize = 5;
+/// Hours in a day. Source: exact by definition.
+const DAY_HOURS: f64 = 24.0;
+
+/// What is grown where a demand's castings go.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Grown {
+    /// The crop.
+    pub crop: Crop,
+    /// Whether what is brought counts as untreated whatever the castings are: a tea with additives, or with water that may carry germs.
+    pub untreated: bool,
+    /// For each part of the demand, how many days after the castings are drawn they come into the soil: of tea, when it is used up.
+    pub later: Vec<u64>,
+}
+
+/// Answers "how many days after its castings are drawn is this tea used up?" for each part of it
+/// ([`super::parts_of_brew`]): from the day on which a batch starts to the day of its use-by, the latest of the batches that start on
+/// one day. Without times: brewing time + use within, in days, rounded up, since it may start late in the day.
+#[must_use]
+pub fn days_to_use_up(brew: &Brew) -> Vec<u64> {
+    let hours = brew.brewing_time.hours() + brew.use_within.hours();
+    #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and durations are bounded")]
+    #[expect(clippy::cast_sign_loss, reason = "durations are not negative")]
+    let longest = (hours / DAY_HOURS).ceil() as u64;
+    let mut by_date: BTreeMap<Option<NaiveDate>, u64> = BTreeMap::new();
+    for batch in &brew.batches {
+        let (date, days) = match batch.times {
+            Some(times) => {
+                let (start, end) = (times.start.date_naive(), times.use_by.date_naive());
+                (Some(start), u64::try_from((end - start).num_days()).unwrap_or(0))
+            }
+            None => (None, longest),
+        };
+        let most = by_date.entry(date).or_default();
+        *most = days.max(*most);
+    }
+    by_date.into_values().collect()
+}
+
+/// Whether a tea counts as untreated whatever its castings are: with additives, or with water that is not said to be from the mains.
+#[must_use]
+pub fn tea_is_untreated(brew: &Brew) -> bool {
+    brew.cautions.iter().any(|rule| matches!(rule, Rule::TeaAdditives | Rule::TeaWater))
+}
+
+/// The lots and what is grown with them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Waits {
+    /// What is known of manure in each lot.
+    pub lots: Vec<Manure>,
+    /// What is grown, for each want; nothing where it is not said.
+    pub demands: Vec<Option<Grown>>,
+}
+
+impl Waits {
+    /// Whether a lot has a wait. A lot of which nothing is said has one.
+    #[must_use]
+    pub fn has_wait(&self, lot: usize) -> bool {
+        self.lots.get(lot).is_none_or(Manure::has_wait)
+    }
+
+    /// Up to which day each part of each want may draw on which lots so that the waits are kept.
+    ///
+    /// On lots with a wait: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not dug in. On
+    /// the others there is no limit, but for a tea that counts as untreated by itself.
+    #[must_use]
+    pub fn bars(&self, wants: &[Want]) -> Bars {
+        let mut demands = Vec::new();
+        for (place, want) in wants.iter().enumerate() {
+            let grown = self.demands.get(place).and_then(Option::as_ref);
+            for part in 0..want.parts.len() {
+                demands.push(grown.map(|grown| grown.limits(part)).unwrap_or_default());
+            }
+        }
+        Bars { lots: self.lots.iter().map(Manure::has_wait).collect(), demands }
+    }
+
+    /// Answers "what does the wait make of this draw?" of a want, whose parts begin at `first_part` of all parts; `None` where it has
+    /// no crop, or nothing that has a wait is brought.
+    #[must_use]
+    pub fn of_draw(&self, (want, first_part): (usize, usize), draw: &Draw) -> Option<Wait> {
+        let grown = self.demands.get(want)?.as_ref()?;
+        if !grown.untreated && !self.has_wait(draw.lot) {
+            return None;
+        }
+        let later = draw.demand.checked_sub(first_part).and_then(|part| grown.later.get(part)).copied().unwrap_or(0);
+        let in_soil = draw.on.map(|day| day.checked_add_days(Days::new(later)).unwrap_or(NaiveDate::MAX));
+        Some(grown.crop.wait(in_soil))
+    }
+}
+
+impl Grown {
+    fn limits(&self, part: usize) -> Limits {
+        let waiting = self.crop.limit(self.later.get(part).copied().unwrap_or(0));
+        Limits { clean: if self.untreated { waiting } else { Limit::Always }, waiting }
+    }
+}
+
+/// Refuses to share out more than some seconds take where lots are barred from demands: lots x demands, times 1 + a fifth of the
+/// demands with a least.
+///
+/// # Errors
+/// `too_large` above [`MOST_PAIRS`].
+pub fn check_size(lots: usize, wants: &[Want], bars: &Bars) -> Result<(), Refusal> {
+    let demands = wants.iter().map(|want| want.parts.len()).sum();
+    let leasts = wants.iter().filter(|want| want.least.is_some()).count();
+    let work = bars.pairs(lots, demands).saturating_mul(LEASTS_PER_PASS.saturating_add(leasts));
+    if work <= MOST_PAIRS * LEASTS_PER_PASS {
+        return Ok(());
+    }
+    let detail = format!(
+        "waits are kept for at most {MOST_PAIRS} pairs of a lot and a demand, and fewer where demands have a least; here are {lots} lots, \
+         {demands} demands and {leasts} with a least: split the request, or leave keep_waits out"
+    );
+    Err(Refusal::new(Reason::TooLarge, detail))
+}

@@ -1,0 +1,273 @@
+//! Waiting times between raw manure and harvest, as dates: a rule of US organic certification, and a sensible floor elsewhere. Local
+//! rules, labels and the certifier come first.
+//!
+//! Raw animal manure is worked into the soil at least 120 days before harvest where the edible part touches soil or soil splash (also
+//! when that is not known), 90 days otherwise; there is no wait for crops that are not eaten. A layer left on top does not meet it.
+
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{HAIR, Temperature};
+use chrono::{Days, NaiveDate};
+
+/// Days from digging in to harvest where the edible part touches soil. Source: 7 CFR 205.203(c)(1)(ii).
+pub const DAYS_TOUCHING: u64 = 120;
+/// Days from digging in to harvest where it does not. Source: 7 CFR 205.203(c)(1)(iii).
+pub const DAYS_CLEAR: u64 = 90;
+/// The least temperature of a hot stage, C. Source: 7 CFR 205.203(c)(2), 131 F.
+pub const STAGE_LOWEST: f64 = 55.0;
+/// The greatest temperature of a hot stage, C. Source: 7 CFR 205.203(c)(2), 170 F.
+pub const STAGE_HIGHEST: f64 = 77.0;
+/// Days in a vessel or a static aerated pile. Source: 7 CFR 205.203(c)(2).
+pub const STAGE_DAYS: u32 = 3;
+/// Days in a turned windrow. Source: 7 CFR 205.203(c)(2).
+pub const WINDROW_DAYS: u32 = 15;
+/// Turnings of a windrow within these days. Source: 7 CFR 205.203(c)(2).
+pub const WINDROW_TURNINGS: u32 = 5;
+
+/// How a hot stage was kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Method {
+    /// In a closed vessel.
+    InVessel,
+    /// In a heap that is blown through with air and not turned.
+    StaticAeratedPile,
+    /// In a long heap that is turned.
+    TurnedWindrow,
+}
+
+impl Method {
+    /// What it is called in a sentence.
+    const fn words(self) -> &'static str {
+        match self {
+            Self::InVessel => "a vessel",
+            Self::StaticAeratedPile => "a static aerated pile",
+            Self::TurnedWindrow => "a turned windrow",
+        }
+    }
+
+    /// How many days it must be kept hot.
+    const fn days(self) -> u32 {
+        match self {
+            Self::InVessel | Self::StaticAeratedPile => STAGE_DAYS,
+            Self::TurnedWindrow => WINDROW_DAYS,
+        }
+    }
+}
+
+/// A hot stage as it is stated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stage {
+    /// How it was kept.
+    pub method: Method,
+    /// For how many days.
+    pub days: u32,
+    /// The lowest temperature on these days.
+    pub lowest: Temperature,
+    /// The highest temperature on these days.
+    pub highest: Temperature,
+    /// How many times the windrow was turned on these days.
+    pub turnings: Option<u32>,
+}
+
+/// A hot stage that meets the rule; only [`Stage::kept`] makes one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Kept(Stage);
+
+impl Kept {
+    /// The stage.
+    #[must_use]
+    pub const fn stage(&self) -> &Stage {
+        &self.0
+    }
+}
+
+impl Stage {
+    /// Answers "does this hot stage make raw manure treated?": 55 to 77 C, for 3 days in a vessel or a static aerated pile, or for 15
+    /// days in a windrow with at least five turnings.
+    ///
+    /// # Errors
+    /// Everything that is missing, each at its field: `out_of_range`, `missing_field` for the turnings of a windrow, `not_allowed_here`
+    /// for turnings of anything else, `inconsistent_assumptions` where the highest temperature is below the lowest.
+    pub fn kept(self) -> Result<Kept, Vec<Refusal>> {
+        let wrong: Vec<Refusal> =
+            [self.too_short(), self.too_cool(), self.too_hot(), self.turned()].into_iter().flatten().collect();
+        if wrong.is_empty() { Ok(Kept(self)) } else { Err(wrong) }
+    }
+
+    fn too_short(&self) -> Option<Refusal> {
+        let (least, given, where_kept) = (self.method.days(), self.days, self.method.words());
+        let detail = format!("{where_kept} has to be kept hot for {least} days, this was {given}; {OR_UNTREATED}");
+        (given < least).then(|| Refusal { min: Some(f64::from(least)), ..out_of_range(detail, "days") })
+    }
+
+    fn too_cool(&self) -> Option<Refusal> {
+        let lowest = self.lowest.celsius();
+        let detail = format!("the hot stage has to stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
+        (lowest < STAGE_LOWEST * (1.0 - HAIR))
+            .then(|| Refusal { min: Some(STAGE_LOWEST), ..out_of_range(detail, "lowest") })
+    }
+
+    fn too_hot(&self) -> Option<Refusal> {
+        let (lowest, highest) = (self.lowest.celsius(), self.highest.celsius());
+        if highest < lowest {
+            let detail = "the highest temperature is below the lowest one";
+            return Some(Refusal::new(Reason::InconsistentAssumptions, detail).at("highest"));
+        }
+        let detail = format!("the hot stage has to stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
+        (highest > STAGE_HIGHEST * (1.0 + HAIR))
+            .then(|| Refusal { max: Some(STAGE_HIGHEST), ..out_of_range(detail, "highest") })
+    }
+
+    fn turned(&self) -> Option<Refusal> {
+        match (self.method, self.turnings) {
+            (Method::TurnedWindrow, None) => {
+                let detail =
+                    format!("say how many times the windrow was turned: {WINDROW_TURNINGS} at least; {OR_UNTREATED}");
+                Some(Refusal::new(Reason::MissingField, detail).at("turnings"))
+            }
+            (Method::TurnedWindrow, Some(given)) if given < WINDROW_TURNINGS => {
+                let detail =
+                    format!("a windrow has to be turned {WINDROW_TURNINGS} times, this was {given}; {OR_UNTREATED}");
+                Some(Refusal { min: Some(f64::from(WINDROW_TURNINGS)), ..out_of_range(detail, "turnings") })
+            }
+            (Method::InVessel | Method::StaticAeratedPile, Some(_)) => {
+                let detail = "turnings belong to a turned_windrow; leave them out here";
+                Some(Refusal::new(Reason::NotAllowedHere, detail).at("turnings"))
+            }
+            _ => None,
+        }
+    }
+}
+
+/// How to mend a hot stage that does not meet the rule.
+const OR_UNTREATED: &str = "if it was not, give the manure as untreated";
+
+fn out_of_range(detail: String, field: &'static str) -> Refusal {
+    Refusal::new(Reason::OutOfRange, detail).at(field)
+}
+
+/// What is known of manure in a lot of castings.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Manure {
+    /// There was none in the feed.
+    NoManure,
+    /// It was kept hot as the rule says.
+    Treated(Kept),
+    /// There was, and no hot stage is shown. Worms and time alone do not treat it.
+    Untreated,
+    /// Nothing is said; counts as untreated.
+    #[default]
+    Unknown,
+}
+
+impl Manure {
+    /// Whether the wait holds for castings of this lot.
+    #[must_use]
+    pub const fn has_wait(&self) -> bool {
+        matches!(self, Self::Untreated | Self::Unknown)
+    }
+}
+
+/// Where the edible part of a crop grows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum EdiblePart {
+    /// In soil, on it, or where soil splashes; also when it is not known.
+    #[default]
+    TouchesSoil,
+    /// Well above it.
+    ClearOfSoil,
+    /// Nothing of it is eaten.
+    NotEaten,
+}
+
+/// What is grown where castings go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Crop {
+    /// The day of the first picking.
+    pub first_picking: Option<NaiveDate>,
+    /// Where the edible part grows.
+    pub edible_part: EdiblePart,
+    /// Whether the castings are worked into the soil on the day on which they are brought.
+    pub dug_in: bool,
+}
+
+/// Up to which day castings may be brought.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Limit {
+    /// On any day.
+    #[default]
+    Always,
+    /// On this day at the latest.
+    Until(NaiveDate),
+    /// On no day.
+    Never,
+}
+
+/// What the wait makes of castings with a wait, brought on some day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Wait {
+    /// Nothing of the crop is eaten.
+    None,
+    /// They are not dug in, so the rule cannot be met.
+    NotDugIn,
+    /// They are dug in.
+    Until {
+        /// The earliest harvest: the day they are dug in, plus 120 or 90 days; `None` where that day is not known.
+        harvest_from: Option<NaiveDate>,
+        /// Whether the first picking comes before it.
+        too_late: bool,
+    },
+}
+
+impl Crop {
+    /// Answers "how many days from digging in to harvest?": 120 where the edible part touches soil, 90 where it does not, `None` where
+    /// nothing is eaten.
+    ///
+    /// ```
+    /// use barrowful::garden::cautions::waiting::{Crop, EdiblePart};
+    /// let days = |edible_part| Crop { edible_part, ..Crop::default() }.days();
+    /// assert_eq!(days(EdiblePart::TouchesSoil), Some(120));
+    /// assert_eq!(days(EdiblePart::ClearOfSoil), Some(90));
+    /// assert_eq!(days(EdiblePart::NotEaten), None);
+    /// ```
+    #[must_use]
+    pub const fn days(&self) -> Option<u64> {
+        match self.edible_part {
+            EdiblePart::TouchesSoil => Some(DAYS_TOUCHING),
+            EdiblePart::ClearOfSoil => Some(DAYS_CLEAR),
+            EdiblePart::NotEaten => None,
+        }
+    }
+
+    /// Answers "on which day at the latest must castings with a wait be in the soil?": first picking - 120 or 90 days. `None` where
+    /// nothing is eaten or no first picking is given.
+    #[must_use]
+    pub fn dig_in_by(&self) -> Option<NaiveDate> {
+        let picking = self.first_picking?;
+        Some(picking.checked_sub_days(Days::new(self.days()?)).unwrap_or(NaiveDate::MIN))
+    }
+
+    /// Answers "what does the wait make of castings dug in on this day?", where they are dug in at all. The day is that on which they
+    /// come into the soil: of tea, the day on which it is used up.
+    #[must_use]
+    pub fn wait(&self, day: Option<NaiveDate>) -> Wait {
+        let Some(days) = self.days() else { return Wait::None };
+        if !self.dug_in {
+            return Wait::NotDugIn;
+        }
+        let harvest_from = day.map(|day| day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX));
+        let too_late = harvest_from.zip(self.first_picking).is_some_and(|(from, picking)| from > picking);
+        Wait::Until { harvest_from, too_late }
+    }
+
+    /// Answers "up to which day may castings with a wait be taken for this crop?", if they come into the soil `later` days after they
+    /// are taken (tea has to brew first): never where they are not dug in.
+    #[must_use]
+    pub fn limit(&self, later: u64) -> Limit {
+        match self.dig_in_by() {
+            _ if self.days().is_none() => Limit::Always,
+            _ if !self.dug_in => Limit::Never,
+            Some(day) => Limit::Until(day.checked_sub_days(Days::new(later)).unwrap_or(NaiveDate::MIN)),
+            None => Limit::Always,
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! Waits between raw manure and harvest: the days printed in 7 CFR 205.203(c) as this project read them in a stored copy, worked
+//! examples counted on a calendar, and the laws.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
+
+use barrowful::garden::assumptions::{Known, Overrides};
+use barrowful::garden::balances::allocation::{Draw, Limits};
+use barrowful::garden::balances::untreated::{Grown, Waits, days_to_use_up, tea_is_untreated};
+use barrowful::garden::balances::{Part, Want, parts_of_brew};
+use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
+use barrowful::garden::cautions::waiting::{Crop, EdiblePart, Limit, Manure, Method, Stage, Wait};
+use barrowful::garden::dates::{date, moment};
+use barrowful::garden::refusal::Reason;
+use barrowful::garden::units::{Duration, Millilitres, Temperature, Volume};
+use chrono::{Days, NaiveDate};
+use proptest::prelude::*;
+
+fn day(text: &str) -> NaiveDate {
+    date(text).unwrap()
+}
+
+fn crop(picking: Option<&str>, edible_part: EdiblePart, dug_in: bool) -> Crop {
+    Crop { first_picking: picking.map(day), edible_part, dug_in }
+}
+
+fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Option<u32>) -> Stage {
+    let [lowest, highest] = [lowest, highest].map(Temperature::from_celsius);
+    Stage { method, days, lowest, highest, turnings }
+}
+
+/// Dug in on 1 March: 120 days later is 29 June (30 + 30 + 31 + 29), 90 days later 30 May.
+#[test]
+fn the_worked_example() {
+    let dug = Some(day("2027-03-01"));
+    let beets = crop(Some("2027-06-28"), EdiblePart::TouchesSoil, true);
+    let harvest_from = Some(day("2027-06-29"));
+    assert_eq!(beets.wait(dug), Wait::Until { harvest_from, too_late: true });
+    assert_eq!(beets.dig_in_by(), Some(day("2027-02-28")));
+    let a_day_later = crop(Some("2027-06-29"), EdiblePart::TouchesSoil, true);
+    assert_eq!(a_day_later.wait(dug), Wait::Until { harvest_from, too_late: false });
+    let beans = crop(Some("2027-05-30"), EdiblePart::ClearOfSoil, true);
+    assert_eq!(beans.wait(dug), Wait::Until { harvest_from: Some(day("2027-05-30")), too_late: false });
+    assert_eq!(beans.dig_in_by(), dug);
+}
+
+#[test]
+fn what_is_left_on_top_never_meets_the_rule() {
+    let on_top = crop(Some("2029-01-01"), EdiblePart::ClearOfSoil, false);
+    assert_eq!(on_top.wait(Some(day("2027-03-01"))), Wait::NotDugIn);
+    assert_eq!(on_top.limit(0), Limit::Never);
+    // It would if it were dug in by then.
+    assert_eq!(on_top.dig_in_by(), Some(day("2028-10-03")));
+}
+
+#[test]
+fn crops_that_are_not_eaten_have_no_wait() {
+    let flowers = crop(Some("2027-03-02"), EdiblePart::NotEaten, false);
+    assert_eq!(flowers.wait(Some(day("2027-03-01"))), Wait::None);
+    assert_eq!((flowers.limit(0), flowers.dig_in_by()), (Limit::Always, None));
+}
+
+#[test]
+fn unknown_counts_as_the_stricter() {
+    assert_eq!(Crop::default().edible_part, EdiblePart::TouchesSoil);
+    assert!(!Crop::default().dug_in);
+    assert_eq!(Manure::default(), Manure::Unknown);
+    assert!(Manure::Unknown.has_wait() && Manure::Untreated.has_wait() && !Manure::NoManure.has_wait());
+}
+
+#[test]
+fn without_a_date_only_the_last_day_is_told() {
+    let beets = crop(Some("2027-06-28"), EdiblePart::TouchesSoil, true);
+    assert_eq!(beets.wait(None), Wait::Until { harvest_from: None, too_late: false });
+    let someday = crop(None, EdiblePart::TouchesSoil, true);
+    assert_eq!((someday.dig_in_by(), someday.limit(0)), (None, Limit::Always));
+}
+
+/// 131 to 170 F for three days in a vessel or static aerated pile, for fifteen days with five turnings in a windrow.
+#[test]
+fn a_hot_stage_that_meets_the_rule_is_treated() {
+    let kept = [
+        stage(Method::InVessel, 3, [55.0, 77.0], None),
+        stage(Method::StaticAeratedPile, 3, [60.0, 70.0], None),
+        stage(Method::TurnedWindrow, 15, [55.0, 77.0], Some(5)),
+        stage(Method::InVessel, 3, [(131.0 - 32.0) / 1.8, (170.0 - 32.0) / 1.8], None),
+    ];
+    for stage in kept {
+        let treated = Manure::Treated(stage.kept().unwrap());
+        assert!(!treated.has_wait());
+        assert_eq!(stage.kept().unwrap().stage(), &stage);
+    }
+}
+
+#[test]
+fn everything_that_is_missing_is_told_at_once() {
+    let refused = |stage: Stage| -> Vec<(Reason, Option<&'static str>)> {
+        let refusals = stage.kept().unwrap_err();
+        assert!(refusals.iter().all(|r| r.reason != Reason::OutOfRange || r.detail.contains("as untreated")));
+        refusals.into_iter().map(|refusal| (refusal.reason, refusal.field)).collect()
+    };
+    let out = Reason::OutOfRange;
+    assert_eq!(
+        refused(stage(Method::TurnedWindrow, 14, [54.9, 77.1], Some(4))),
+        [(out, Some("days")), (out, Some("lowest")), (out, Some("highest")), (out, Some("turnings"))]
+    );
+    assert_eq!(refused(stage(Method::InVessel, 2, [55.0, 77.0], None)), [(out, Some("days"))]);
+    let turned = stage(Method::TurnedWindrow, 15, [55.0, 77.0], None);
+    assert_eq!(refused(turned), [(Reason::MissingField, Some("turnings"))]);
+    let still = stage(Method::StaticAeratedPile, 3, [55.0, 77.0], Some(5));
+    assert_eq!(refused(still), [(Reason::NotAllowedHere, Some("turnings"))]);
+    let upside_down = stage(Method::InVessel, 3, [60.0, 58.0], None);
+    assert_eq!(refused(upside_down), [(Reason::InconsistentAssumptions, Some("highest"))]);
+}
+
+// ---------------------------------------------------------------------------
+// Tea
+// ---------------------------------------------------------------------------
+
+fn brew(use_at: Option<&str>, water_source: Option<WaterSource>, additives: bool) -> Brew {
+    let brewer = Brewer { holds: Volume::from_litres(60.0), count: 1, turnaround: Duration::from_hours(0.0) };
+    let order = Order {
+        amount: Amount::Water(Volume::from_litres(120.0)),
+        dilution: 0.0,
+        brewer: Some(brewer),
+        use_at: use_at.map(|text| moment(text).unwrap()),
+        additives,
+        water_source,
+        aerated: true,
+    };
+    let none = Overrides::default();
+    plan(&order, Known { request: &none, item: &none }).unwrap()
+}
+
+/// Brewed for 24 h and used within 4 h (the defaults): ready at 22:00 on the 10th, begun at 22:00 on the 9th, used up at 02:00 on the
+/// 11th. Without a time it may begin at the end of a day, and 28 h later it is the day after the next.
+#[test]
+fn tea_comes_into_the_soil_when_it_is_used_up() {
+    let brewed = brew(Some("2027-06-10T22:00:00+02:00"), Some(WaterSource::Mains), false);
+    assert_eq!((brewed.brewing_time.hours(), brewed.use_within.hours()), (24.0, 4.0));
+    // Two rounds of a day each.
+    assert_eq!(days_to_use_up(&brewed), [2, 2]);
+    assert_eq!(parts_of_brew(&brewed, Default::default()).len(), 2);
+    let evening = brew(Some("2027-06-10T18:00:00+02:00"), None, false);
+    assert_eq!(days_to_use_up(&evening), [1, 1]);
+    assert_eq!(days_to_use_up(&brew(None, None, false)), [2]);
+}
+
+#[test]
+fn tea_is_untreated_by_additives_and_by_water_that_may_carry_germs() {
+    let untreated = |source, additives| tea_is_untreated(&brew(None, source, additives));
+    assert!(!untreated(Some(WaterSource::Mains), false));
+    assert!(untreated(Some(WaterSource::Mains), true));
+    for source in [None, Some(WaterSource::Rain), Some(WaterSource::Ground), Some(WaterSource::Surface)] {
+        assert!(untreated(source, false));
+    }
+}
+
+/// A tea drawn on 1 June, used up on 2 June: harvest from 30 September (28 + 31 + 31 + 30 = 120).
+#[test]
+fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
+    let grown = |untreated| {
+        Some(Grown { crop: crop(Some("2027-09-29"), EdiblePart::TouchesSoil, true), untreated, later: vec![0, 1] })
+    };
+    let draw = Draw { lot: 0, demand: 4, on: Some(day("2027-06-01")), amount: Millilitres::new(1) };
+    let waits = |manure, untreated| Waits { lots: vec![manure], demands: vec![None, grown(untreated)] };
+    let late = Some(Wait::Until { harvest_from: Some(day("2027-09-30")), too_late: true });
+    // The parts of this demand begin at the third: this is its second.
+    assert_eq!(waits(Manure::Unknown, false).of_draw((1, 3), &draw), late);
+    assert_eq!(waits(Manure::NoManure, true).of_draw((1, 3), &draw), late);
+    assert_eq!(waits(Manure::NoManure, false).of_draw((1, 3), &draw), None);
+    assert_eq!(waits(Manure::Unknown, false).of_draw((0, 3), &draw), None);
+    let part = Part { amount: Millilitres::new(1), window: Default::default(), pieces: None };
+    let want = |parts: usize| Want { parts: vec![part; parts], priority: 1, whole: false, least: None };
+    let bars = waits(Manure::NoManure, true).bars(&[want(1), want(2)]);
+    let until = |text| Limit::Until(day(text));
+    let both = |limit| Limits { clean: limit, waiting: limit };
+    assert_eq!(bars.lots, [false]);
+    assert_eq!(bars.demands, [Limits::default(), both(until("2027-06-01")), both(until("2027-05-31"))]);
+}
+
+proptest! {
+    /// The rule itself: never earlier than the day it is dug in plus the days; the last day to dig in is the last that is not too late.
+    #[test]
+    fn a_waiting_date_is_never_too_early(dug in 0..20_000_u64, picking in 0..20_000_u64, touches: bool) {
+        let start = day("1950-01-01");
+        let (dug, picking) = (start + Days::new(dug), start + Days::new(picking));
+        let edible_part = if touches { EdiblePart::TouchesSoil } else { EdiblePart::ClearOfSoil };
+        let days = if touches { 120 } else { 90 };
+        let crop = Crop { first_picking: Some(picking), edible_part, dug_in: true };
+        let Wait::Until { harvest_from: Some(from), too_late } = crop.wait(Some(dug)) else { panic!("no wait") };
+        prop_assert!((from - dug).num_days() >= days);
+        prop_assert_eq!(too_late, (picking - dug).num_days() < days);
+        let by = crop.dig_in_by().unwrap();
+        prop_assert_eq!(too_late, dug > by);
+        prop_assert_eq!(crop.limit(0), Limit::Until(by));
+        let late = |day| matches!(crop.wait(Some(day)), Wait::Until { too_late: true, .. });
+        prop_assert!(!late(by) && late(by + Days::new(1)));
+    }
+
+    #[test]
+    fn the_dates_at_the_ends_of_time_do_no_harm(later in any::<u64>()) {
+        for ends in [NaiveDate::MIN, NaiveDate::MAX] {
+            let crop = Crop { first_picking: Some(ends), dug_in: true, ..Crop::default() };
+            let dated = matches!(crop.wait(Some(ends)), Wait::Until { harvest_from: Some(_), .. });
+            prop_assert!(dated && matches!(crop.limit(later), Limit::Until(_)));
+        }
+    }
+}
