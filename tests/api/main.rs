@@ -26,5 +26,6 @@ mod protocol;
 mod quantities;
 mod refusals;
 mod round_trip;
+mod seasons_forms;
 mod support;
 mod syntax;

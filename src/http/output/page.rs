@@ -10,18 +10,29 @@ const STYLE: &str = "\
 *{box-sizing:border-box}\
 body{font:11pt/1.45 Georgia,'Times New Roman',serif;color:#111;background:#fff;max-width:44em;margin:1.5em auto;padding:0 1em}\
 h1{font-size:1.5em;line-height:1.2;margin:0 0 .2em;overflow-wrap:anywhere}\
-h2{font-size:1.05em;margin:1.6em 0 .4em;border-bottom:1px solid #111;break-after:avoid}\
+h2{font-size:1.05em;margin:1.6em 0 .4em;border-bottom:1px solid #111;break-after:avoid;overflow-wrap:anywhere}\
+h3{font-size:1em;margin:1.2em 0 .3em;break-after:avoid;overflow-wrap:anywhere}\
+figure{margin:1em 0;max-width:38em;break-inside:avoid}\
+.chart{display:block;width:100%;height:auto}\
+p,li{overflow-wrap:anywhere}\
 p{margin:.4em 0}\
 .small{font-size:.85em;color:#333}\
 table{border-collapse:collapse;width:100%}\
 th,td{text-align:left;vertical-align:top;padding:.25em .6em .25em 0;border-bottom:1px solid #bbb;overflow-wrap:anywhere}\
 th{font-weight:normal;font-style:italic;border-bottom-color:#111}\
 .n{text-align:right;white-space:nowrap}\
+th,.n{overflow-wrap:normal}\
+.n+:not(.n){padding-left:.6em}\
+.w,.when{white-space:nowrap}\
+.id{min-width:9.5em}\
+.week{break-inside:avoid}\
+.lead{break-after:avoid}\
+thead{break-after:avoid}\
 tr{break-inside:avoid}\
 ul{padding-left:1.2em;margin:.4em 0}\
 li{margin:.3em 0;break-inside:avoid}\
 .tick{display:inline-block;width:.9em;height:.9em;border:1px solid #111;vertical-align:-.1em}\
-@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}}\
+@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}.id{min-width:6em}.when{white-space:normal}}\
 @media print{body{margin:0;padding:0;max-width:none;font-size:10pt}}";
 
 /// A quantity for reading: four significant digits, and its range where there is one.
@@ -35,7 +46,8 @@ pub fn shown(quantity: &QuantityOut) -> String {
 }
 
 /// Four significant digits, without trailing zeros.
-fn digits(value: f64) -> String {
+#[must_use]
+pub fn digits(value: f64) -> String {
     let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
     format!("{rounded}")
 }
@@ -63,12 +75,12 @@ pub fn page(title: &str, sections: &Markup, cautions: &[CautionOut], assumptions
                 }
                 h2 { "Assumptions" }
                 table {
-                    tr { th { "what" } th.n { "value" } th { "given by" } th { "source" } }
+                    thead { tr { th { "what" } th.n { "value" } th { "given by" } th { "source" } } }
                     @for assumed in assumptions {
                         tr {
-                            td { (assumed.id) }
+                            td.id { (assumed.id) }
                             td.n { (shown(&assumed.value)) }
-                            td { (assumed.given_by) }
+                            td.w { (assumed.given_by) }
                             td.small { (assumed.source) }
                         }
                     }

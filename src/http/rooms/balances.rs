@@ -1,12 +1,13 @@
 //! `POST /v1/balances`: stock against demand.
 
 mod answer;
+mod page;
 mod prepare;
 mod request;
 
-pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, GapOut, StockOut};
+pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
 pub(in crate::http::rooms) use answer::{Labels, balance_parts};
-pub use prepare::{PrepareOut, PrepareRequest};
+pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing, shortages};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields};
 pub use request::{BalancesRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
@@ -45,7 +46,7 @@ impl Question for Balances {
     type Request = BalancesRequest;
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Svg];
     const HEAVY_WITH: Option<&'static str> = Some("prepare");
 
     fn samples() -> &'static [Sample] {
@@ -67,6 +68,14 @@ impl Question for Balances {
     fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         Some(answer.table())
     }
+
+    fn page(answer: &Self::Answer) -> Option<String> {
+        Some(page::write(answer))
+    }
+
+    fn chart(answer: &Self::Answer) -> Option<String> {
+        Some(page::svg(answer))
+    }
 }
 
 /// Stock against demand
@@ -86,7 +95,7 @@ impl Question for Balances {
     request_body(content = BalancesRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Who gets what, what is short and when", content(
-            (BalancesAnswer = "application/json"), (String = "text/csv"))),
+            (BalancesAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "image/svg+xml"))),
         AskProblems,
     )
 )]

@@ -8,6 +8,7 @@ pub mod feeds;
 pub mod harvests;
 pub mod reference;
 pub mod seasons;
+mod sheets;
 
 use crate::garden::units::Measures;
 use crate::http::input::Crossing;

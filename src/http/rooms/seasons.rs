@@ -1,12 +1,16 @@
 //! `POST /v1/seasons`: beds, stock and demands over a season; the same by `GET` with the request in the address.
 
 mod answer;
+mod calendar;
+mod chart;
 mod link;
+mod page;
 mod read;
 mod request;
+mod tables;
 mod write;
 
-pub use answer::SeasonsAnswer;
+pub use answer::{ChancesOut, SeasonsAnswer};
 pub use link::link_season;
 pub use request::SeasonsRequest;
 
@@ -24,6 +28,7 @@ use crate::http::problem::{AskProblems, Problem};
 use crate::http::wire::Place;
 use actix_web::{HttpResponse, post};
 use read::Read;
+use utoipa::IntoParams;
 use write::Computed;
 
 /// The question's marker.
@@ -46,7 +51,7 @@ impl Question for Seasons {
     type Request = SeasonsRequest;
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
-    const MEDIA: &'static [Media] = &[Media::Json];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Svg, Media::Calendar];
     const HEAVY: bool = true;
     const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
 
@@ -65,9 +70,31 @@ impl Question for Seasons {
         Some(write::write(request, (&read, &computed), (crossing, view)))
     }
 
-    fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-        None
+    fn table(answer: &Self::Answer, which: Option<&str>) -> Option<Vec<Vec<String>>> {
+        Some(tables::table(answer, which))
     }
+
+    fn page(answer: &Self::Answer) -> Option<String> {
+        Some(page::write(answer))
+    }
+
+    fn chart(answer: &Self::Answer) -> Option<String> {
+        Some(chart::svg(answer))
+    }
+
+    fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
+        calendar::write(answer)
+    }
+}
+
+/// The parameter of the POST.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameter in the document")]
+struct TableParam {
+    /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
+    #[param(example = "work")]
+    table: Option<String>,
 }
 
 /// Plans, prepares and draws.
@@ -148,13 +175,18 @@ fn refuse_bed(crossing: &Crossing<'_>, (read, bed): (&Read, usize), refusal: Ref
 /// least castings wanted by then. Chance of a demand: the draws of the plan are kept and have to arrive in time and in full; a lot
 /// that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order share of the
 /// variance of the margin on its worst day. `work` is what to do on which day.
+///
+/// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of castings come and wanted over time, as `text/csv` one of
+/// five tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
 #[utoipa::path(
     tag = "seasons",
     operation_id = "plan_season",
+    params(TableParam),
     request_body(content = SeasonsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
-            (SeasonsAnswer = "application/json"))),
+            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "image/svg+xml"),
+            (String = "text/calendar"))),
         AskProblems,
     )
 )]

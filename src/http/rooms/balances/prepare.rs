@@ -3,7 +3,7 @@
 mod answer;
 mod read;
 
-pub use answer::PrepareOut;
+pub use answer::{PrepareOut, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use read::{Prepared, Preparing, shortages};
 
 use crate::http::input::assumptions::AssumptionsInput;

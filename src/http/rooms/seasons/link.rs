@@ -25,7 +25,7 @@ struct LinkParams {
     /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `svg`, `calendar`.
     #[param(rename = "as", example = "json")]
     form: Option<String>,
-    /// Which table, as CSV.
+    /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
     #[param(example = "work")]
     table: Option<String>,
 }
@@ -121,7 +121,8 @@ fn word(value: &str, at: Place<'_>, faults: &Faults) -> Option<Media> {
     params(LinkParams),
     responses(
         (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
-            (SeasonsAnswer = "application/json"))),
+            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "image/svg+xml"),
+            (String = "text/calendar"))),
         AskProblems,
     )
 )]
