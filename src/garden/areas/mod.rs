@@ -4,6 +4,7 @@ mod ground;
 
 pub use ground::{Ground, Shape};
 
+use crate::garden::formulas::TaperedPots;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Dimension, HAIR, Length, Volume, whole};
 
@@ -79,9 +80,8 @@ const MOST_IN_ROW: f64 = 1e9;
 /// The volume of a frustum: `pi h (D^2 + D d + d^2) / 12`.
 #[must_use]
 pub fn frustum(top: Length, bottom: Length, height: Length) -> Volume {
-    let (top, bottom) = (top.metres(), bottom.metres());
-    let squares = top * top + top * bottom + bottom * bottom;
-    Area::from_square_metres(std::f64::consts::PI * squares / FRUSTUM) * height
+    let one = TaperedPots { k: 1.0, h: height.metres(), D: top.metres(), d: bottom.metres() };
+    Volume::from_litres(one.value() * 1000.0)
 }
 
 /// How many plants stand in a row, each with its own spacing; a row that is a hair too short counts as full.

@@ -1,6 +1,7 @@
 //! What feed loses and keeps on its way to castings; a loss measured by ash.
 
 use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::formulas::{CarbonOfAsh, Kept, LossByAsh};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfShare};
 use crate::garden::units::{Estimate, Measured, Quantity, Ratio, Share};
@@ -49,7 +50,7 @@ pub fn measured_loss(before: Share, after: Share) -> Result<MeasuredLoss, Refusa
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("ash_after"));
     }
     Ok(MeasuredLoss {
-        organic_matter: Share::from_fraction(1.0 - x1 * (1.0 - x2) / (x2 * (1.0 - x1))),
+        organic_matter: Share::from_fraction(LossByAsh { x: x1, y: x2 }.value()),
         dry_matter_left: Share::from_fraction(x1 / x2),
     })
 }
@@ -87,7 +88,7 @@ impl Keeps {
     /// Castings from feed, dry matter: `ash + (1 - ash)(1 - lambda)`.
     #[must_use]
     pub fn dry(&self) -> Estimate<OfShare> {
-        falling(self.loss, |lambda| self.ash + (1.0 - self.ash) * (1.0 - lambda))
+        falling(self.loss, |lambda| Kept { x: self.ash, lambda }.value())
     }
 
     /// Dry matter lost: `(1 - ash) lambda`.
@@ -105,7 +106,7 @@ impl Keeps {
     /// Carbon in the dry matter of the feed: `(1 - ash) / 1.8`.
     #[must_use]
     pub fn carbon_in_feed(&self) -> Share {
-        Share::from_fraction((1.0 - self.ash) / ORGANIC_MATTER_IN_CARBON)
+        Share::from_fraction(CarbonOfAsh { x: self.ash }.value())
     }
 
     /// A share of the feed's dry matter that is kept whole, as a share of the castings: ash, P, K.

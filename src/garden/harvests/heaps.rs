@@ -1,9 +1,9 @@
 //! Heaps, measured at their base.
 
-use crate::garden::areas::{DISC, FRUSTUM, checked_volume};
+use crate::garden::areas::checked_volume;
+use crate::garden::formulas::{Bin, Cone, RoundWindrow, SquareRoundWindrow, SquareWindrow, Windrow};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Length, Volume};
-use std::f64::consts::PI;
+use crate::garden::units::{Length, Volume};
 
 /// The cross-section of a windrow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -73,26 +73,18 @@ pub enum Heap {
     },
 }
 
-/// A windrow of triangular section: its section over `w h`, and what two sloped ends take off its length, over `w`; as long as
-/// wide it is a cone. Source: identity, solid geometry.
-const TRIANGULAR: (f64, f64) = (0.5, 1.0 - PI / 6.0);
-/// A windrow of half-elliptic section: as above; as long as wide it is half an ellipsoid. Source: identity, solid geometry.
-const HALF_ELLIPSE: (f64, f64) = (PI / 4.0, 1.0 / 3.0);
-
 impl Heap {
-    /// The volume of the heap.
-    ///
-    /// Formulas: cone `pi r^2 h / 3`; windrow with sloped ends, triangular `w h / 2 (L - w (1 - pi/6))` and half-ellipse
-    /// `pi w h / 4 (L - w / 3)`, so that a windrow as long as wide is a cone and a half-ellipsoid; with square ends `L` in
-    /// place of the bracket; bay `mean length x width x height`; bin `pi d^2 h / 4`; counted `count x holds`.
+    /// The volume of the heap: the formulas of the table by the name of its kind. A windrow as long as wide is a cone or half an
+    /// ellipsoid.
     ///
     /// # Errors
     /// `impossible_value` for a windrow with sloped ends that is shorter than wide; `too_large`.
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
     pub fn volume(&self) -> Result<Volume, Refusal> {
-        let square = |metres: f64| Area::from_square_metres(metres);
+        let m3 = |cubic_metres: f64| Volume::from_litres(cubic_metres * 1000.0);
         checked_volume(match *self {
-            Self::Cone { diameter, height } => square(PI * diameter.metres().powi(2) / FRUSTUM) * height,
-            Self::Bin { diameter, height } => square(PI * diameter.metres().powi(2) / DISC) * height,
+            Self::Cone { diameter, height } => m3(Cone { d: diameter.metres(), h: height.metres() }.value()),
+            Self::Bin { diameter, height } => m3(Bin { d: diameter.metres(), h: height.metres() }.value()),
             Self::Bay { mean_length, width, height } => mean_length * width * height,
             Self::Counted { count, holds } => holds.times(f64::from(count)),
             Self::Windrow { length, width, height, section, ends } => {
@@ -100,13 +92,13 @@ impl Heap {
                     let detail = "a windrow with sloped ends is at least as long as wide; swap length and width";
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("length"));
                 }
-                let (share, end) = match section {
-                    Section::Triangular => TRIANGULAR,
-                    Section::HalfEllipse => HALF_ELLIPSE,
-                };
-                let end = if ends == Ends::Sloped { end } else { 0.0 };
-                let straight = Length::from_metres(length.metres() - end * width.metres());
-                (straight * width * height).times(share)
+                let (L, w, h) = (length.metres(), width.metres(), height.metres());
+                m3(match (section, ends) {
+                    (Section::Triangular, Ends::Sloped) => Windrow { L, w, h }.value(),
+                    (Section::Triangular, Ends::Square) => SquareWindrow { L, w, h }.value(),
+                    (Section::HalfEllipse, Ends::Sloped) => RoundWindrow { L, w, h }.value(),
+                    (Section::HalfEllipse, Ends::Square) => SquareRoundWindrow { L, w, h }.value(),
+                })
             }
         })
     }
@@ -115,6 +107,7 @@ impl Heap {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::f64::consts::PI;
 
     fn m(x: f64) -> Length {
         Length::from_metres(x)

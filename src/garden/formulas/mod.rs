@@ -1,0 +1,193 @@
+//! Every formula, written once: the expression that computes is the text that explains. The table makes from each entry a struct
+//! with a field for each symbol (`value()` computes), and a row of [`Formula`] (its text, symbols, sources).
+//!
+//! Formulas hold between quantities. Numbers go in and come out in coherent units: m, m2, m3, kg, kg/m3, kg/m2, shares as
+//! fractions, hours; [`coherent`] turns the core's base units into them.
+
+mod table;
+
+pub use table::*;
+
+use super::units::{Dimension, HAIR};
+
+/// A symbol of a formula.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Symbol {
+    /// As it stands in the formula.
+    pub name: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// True if it stands for a list of values, which the formula sums.
+    pub many: bool,
+    /// What it stands for.
+    pub meaning: &'static str,
+}
+
+/// A formula of the table.
+#[derive(Debug, Clone, Copy)]
+pub struct Definition {
+    /// Its name.
+    pub id: &'static str,
+    /// What it answers.
+    pub about: &'static str,
+    /// What comes out.
+    pub result: Symbol,
+    /// What goes in, in the order of [`Definition::evaluate`].
+    pub terms: &'static [Symbol],
+    /// Where it is from.
+    pub sources: &'static [&'static str],
+    /// Computes it from the values of each symbol, one value where the symbol is no list; in coherent units.
+    pub evaluate: fn(&[&[f64]]) -> f64,
+    expression: &'static str,
+    constants: &'static [(&'static str, f64)],
+}
+
+impl Definition {
+    /// The formula in plain text: `V = A d / (1 - s)`. Symbols side by side are multiplied, before any division.
+    #[must_use]
+    pub fn text(&self) -> String {
+        format!("{} = {}", self.result.name, plain(self.expression, self.constants))
+    }
+}
+
+/// The text of an expression: constants by their value, `1.0` as `1`, products side by side, `dot(a, b)` as `sum(a b)`,
+/// `square(d)` as `d^2`.
+fn plain(expression: &str, constants: &[(&str, f64)]) -> String {
+    let mut text = String::new();
+    let mut word = String::new();
+    // A space at the end closes the last word.
+    for sign in expression.split_whitespace().collect::<Vec<_>>().join(" ").chars().chain([' ']) {
+        if sign.is_alphanumeric() || sign == '_' || sign == '.' {
+            word.push(sign);
+            continue;
+        }
+        let named = constants.iter().find(|(name, _)| *name == word);
+        text += &match named {
+            Some((_, value)) => super::units::round::to_nine_digits(*value).to_string(),
+            None if word == "PI" => "pi".to_owned(),
+            None => word.strip_suffix(".0").unwrap_or(&word).to_owned(),
+        };
+        word.clear();
+        text.push(sign);
+    }
+    joined(&squared(text.trim()).replace(" * ", " "))
+}
+
+/// `square(d)` as `d^2`.
+fn squared(text: &str) -> String {
+    let mut parts = text.split("square(");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |text, part| text + &part.replacen(')', "^2", 1))
+}
+
+/// `dot(a, b)` as `sum(a b)`.
+fn joined(text: &str) -> String {
+    let mut parts = text.split("dot(");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |text, part| text + "sum(" + &part.replacen(", ", " ", 1))
+}
+
+/// How many coherent units are one base unit: a litre is 0.001 m3.
+#[must_use]
+pub const fn coherent(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::Volume | Dimension::VolumePerArea | Dimension::VolumePerLength | Dimension::VolumePerPlant => 0.001,
+        _ => 1.0,
+    }
+}
+
+/// What a field of a formula holds: one value, or a list that the formula sums.
+trait Held {
+    type Used<'a>
+    where
+        Self: 'a;
+    const MANY: bool;
+    fn used(&self) -> Self::Used<'_>;
+    fn read(values: Option<&&[f64]>) -> Self;
+}
+
+impl Held for f64 {
+    type Used<'a> = f64;
+    const MANY: bool = false;
+    fn used(&self) -> f64 {
+        *self
+    }
+    fn read(values: Option<&&[f64]>) -> Self {
+        values.and_then(|values| values.first()).copied().unwrap_or(f64::NAN)
+    }
+}
+
+impl Held for Vec<f64> {
+    type Used<'a> = &'a [f64];
+    const MANY: bool = true;
+    fn used(&self) -> &[f64] {
+        self
+    }
+    fn read(values: Option<&&[f64]>) -> Self {
+        values.map(|values| values.to_vec()).unwrap_or_default()
+    }
+}
+
+fn sum(values: &[f64]) -> f64 {
+    values.iter().sum()
+}
+
+fn dot(one: &[f64], other: &[f64]) -> f64 {
+    one.iter().zip(other).map(|(a, b)| a * b).sum()
+}
+
+fn square(x: f64) -> f64 {
+    x * x
+}
+
+fn max(a: f64, b: f64) -> f64 {
+    a.max(b)
+}
+
+fn min(a: f64, b: f64) -> f64 {
+    a.min(b)
+}
+
+fn abs(x: f64) -> f64 {
+    x.abs()
+}
+
+/// Rounded up; a hair above a whole number is that number.
+fn ceil(x: f64) -> f64 {
+    (x - HAIR).ceil().max(1.0)
+}
+
+/// Rounded down; a hair below a whole number is that number.
+fn floor(x: f64) -> f64 {
+    (x + HAIR).floor()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_text_is_the_expression_in_plain_words() {
+        let text = |expression| plain(expression, &[("DISC", 4.0), ("THIRD", 1.0 / 3.0)]);
+        assert_eq!(text("A * d / (1.0 - s)"), "A d / (1 - s)");
+        assert_eq!(text("k * PI * (square(D) - square(d)) / DISC"), "k pi (D^2 - d^2) / 4");
+        assert_eq!(text("dot(D, c) / dot(D, n)"), "sum(D c) / sum(D n)");
+        assert_eq!(text("L - THIRD * w"), "L - 0.333333333 w");
+    }
+
+    #[test]
+    fn names_are_unique_and_symbols_are_told() {
+        let mut ids: Vec<_> = Formula::ALL.iter().map(|formula| formula.definition().id).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), Formula::ALL.len());
+        for formula in Formula::ALL {
+            let definition = formula.definition();
+            assert!(!definition.sources.is_empty() && !definition.about.is_empty(), "{}", definition.id);
+            for symbol in definition.terms {
+                assert!(!symbol.meaning.is_empty() && symbol.name != definition.result.name, "{}", definition.id);
+                assert!(definition.text().contains(symbol.name), "{}: {}", definition.text(), symbol.name);
+            }
+        }
+    }
+}
