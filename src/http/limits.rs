@@ -8,6 +8,8 @@ pub const MAX_ITEMS: u64 = 10_000;
 pub const MAX_STOCK: u64 = 1_000;
 /// The most demands with a `least`: the stock may be shared three times for each of them.
 pub const MAX_LEASTS: usize = 100;
+/// The most areas, brews, beds and heaps of a request that is to be explained: each has some twenty figures.
+pub const MAX_EXPLAINED: usize = 200;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
 /// The most feeds told for one bed.

@@ -58,6 +58,7 @@ pub fn routes<R: Register>(register: R) {
         .with(rooms::reference::list_units)
         .with(rooms::reference::list_assumptions)
         .with(rooms::reference::list_cautions)
+        .with(rooms::reference::list_formulas)
         .with(rooms::reference::list_sources)
         .with(rooms::reference::list_limits)
         .with(health::explain_problem)

@@ -16,12 +16,15 @@ mod cautions;
 mod cells;
 mod contract;
 mod demo_data;
+mod explain;
 mod feeds;
 mod harvests;
 mod headers;
 mod limits;
 mod lint;
 mod mutations;
+#[path = "../garden/plain.rs"]
+mod plain;
 mod protocol;
 mod quantities;
 mod refusals;

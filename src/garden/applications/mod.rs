@@ -24,7 +24,7 @@ const INCH: Length = Length::from_metres(0.0254);
 /// The share of castings above which a potting mix gets a caution. Source: Atiyeh et al. 2000, Bioresource Technology 75:175-180.
 const STRONG: Share = Share::from_fraction(0.20);
 /// Manure nitrogen on land in a nitrate vulnerable zone: 170 kg/ha a year. Source: Council Directive 91/676/EEC.
-const NITRATE_LIMIT: MassPerArea = MassPerArea::from_kilograms_per_square_metre(0.017);
+pub const NITRATE_LIMIT: MassPerArea = MassPerArea::from_kilograms_per_square_metre(0.017);
 
 /// An amount for each plant.
 #[derive(Debug, Clone, Copy, PartialEq)]

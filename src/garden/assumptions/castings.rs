@@ -148,10 +148,14 @@ impl Given {
         }
     }
 
-    /// What was used for a density, as it came out; a default reckoned from a moisture counts as given with it.
+    /// What was used for a density, as it came out; a default reckoned from a moisture and the other density counts as given with
+    /// the nearer of them.
     fn derived(&self, used: Assumed, density: DensityEstimate) -> Assumed {
         let given_by = match (used.given_by, self.moisture) {
-            (GivenBy::Default, Some(moisture)) => moisture.given_by,
+            (GivenBy::Default, Some(moisture)) => {
+                let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.given_by);
+                others.fold(moisture.given_by, GivenBy::max)
+            }
             (given_by, _) => given_by,
         };
         Assumed { span: density.into(), given_by, ..used }

@@ -2,7 +2,7 @@
 //! with a field for each symbol (`value()` computes), and a row of [`Formula`] (its text, symbols, sources).
 //!
 //! Formulas hold between quantities. Numbers go in and come out in coherent units: m, m2, m3, kg, kg/m3, kg/m2, shares as
-//! fractions, hours; [`coherent`] turns the core's base units into them.
+//! fractions, hours: [`unit`].
 
 mod table;
 
@@ -87,12 +87,15 @@ fn joined(text: &str) -> String {
     parts.fold(first, |text, part| text + "sum(" + &part.replacen(", ", " ", 1))
 }
 
-/// How many coherent units are one base unit: a litre is 0.001 m3.
+/// The unit of bare numbers in a formula: the coherent one; none for counts, ratios, and shares as fractions.
 #[must_use]
-pub const fn coherent(dimension: Dimension) -> f64 {
+pub const fn unit(dimension: Dimension) -> &'static str {
     match dimension {
-        Dimension::Volume | Dimension::VolumePerArea | Dimension::VolumePerLength | Dimension::VolumePerPlant => 0.001,
-        _ => 1.0,
+        Dimension::Volume | Dimension::VolumePerPlant => "m3",
+        Dimension::VolumePerArea => "m3/m2",
+        Dimension::VolumePerLength => "m3/m",
+        Dimension::Share | Dimension::Ratio => "",
+        other => other.base_unit(),
     }
 }
 

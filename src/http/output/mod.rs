@@ -1,10 +1,12 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
 pub mod calendar;
+pub mod explain;
 pub mod page;
 pub mod quantity;
 pub mod report;
 pub mod words;
 
+pub use explain::{Explainer, ExplanationOut};
 pub use quantity::{Number, QuantityOut, View};
 pub use report::{AssumptionOut, CautionOut, Report};

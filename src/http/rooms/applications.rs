@@ -1,6 +1,7 @@
 //! `POST /v1/applications`: how much each row, bed and pot takes.
 
 mod answer;
+mod explain;
 mod places;
 mod request;
 
@@ -8,6 +9,7 @@ pub use answer::ApplicationsAnswer;
 pub use request::{ApplicationsRequest, AreaRequest};
 pub(crate) use request::{Parts, solve};
 
+use super::explain::few_enough;
 use super::{Frame, Question, Sample};
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -46,6 +48,11 @@ const SAMPLES: &[Sample] = &[
         summary: "By available nitrogen, with a weighed bucket, in US units",
         body: include_str!("../../../demo-data/applications/by-nitrogen.json"),
     },
+    Sample {
+        name: "explained",
+        summary: "How each figure came about: formula, numbers put in, where they are from",
+        body: include_str!("../../../demo-data/applications/explained.json"),
+    },
 ];
 
 impl Question for Applications {
@@ -63,8 +70,14 @@ impl Question for Applications {
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let fits = few_enough(request.explain, request.areas.len(), crossing);
         let solved = solve(request, crossing)?;
-        Some(answer::write(request, &solved, crossing, view))
+        fits?;
+        let mut answer = answer::write(request, &solved, crossing, view);
+        if request.explain == Some(true) {
+            answer.explanations = Some(explain::write(&answer, &solved, view));
+        }
+        Some(answer)
     }
 
     fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {

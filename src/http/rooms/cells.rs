@@ -225,7 +225,7 @@ fn application(
     request: &applications::ApplicationsRequest,
     crossing: &Crossing<'_>,
 ) -> Option<crate::garden::applications::Carried> {
-    applications::solve(request, crossing)?.first().map(|one| one.carried)
+    applications::solve(request, crossing)?.first().map(|(_, one)| one.carried)
 }
 
 /// Castings for one place, by volume

@@ -4,6 +4,7 @@ pub mod applications;
 pub mod balances;
 pub mod brews;
 pub mod cells;
+mod explain;
 pub mod feeds;
 pub mod harvests;
 pub mod reference;

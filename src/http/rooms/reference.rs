@@ -1,8 +1,10 @@
 //! What the service knows: units, assumptions, cautions, sources, limits. Cacheable, with an ETag.
 
 mod cautions;
+mod formulas;
 
 pub use cautions::list_cautions;
+pub use formulas::list_formulas;
 
 use crate::garden::assumptions::{Assumed, Assumption, GivenBy, Span};
 use crate::garden::cautions::Rule;
@@ -134,6 +136,8 @@ pub struct LimitsAnswer {
     pub stock: u64,
     /// The most demands of a request with a `least`.
     pub leasts: usize,
+    /// The most areas, brews, beds and heaps of a request that is to be explained.
+    pub explained: usize,
     /// The most worm beds, and the most heaps.
     pub worm_beds: u64,
     /// The most measures.
@@ -319,6 +323,7 @@ fn limits_of_all() -> LimitsAnswer {
         items: limits::MAX_ITEMS,
         stock: limits::MAX_STOCK,
         leasts: limits::MAX_LEASTS,
+        explained: limits::MAX_EXPLAINED,
         worm_beds: limits::MAX_BEDS,
         measures: limits::MAX_MEASURES,
         count: limits::MAX_COUNT,

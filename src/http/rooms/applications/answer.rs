@@ -2,12 +2,12 @@
 
 use super::places::{Dressed, PlaceOut, by_place};
 use super::request::{ApplicationsRequest, AreaRequest};
-use crate::garden::applications::{Application, Dressing, Nutrients};
+use crate::garden::applications::{Application, Dressing, Nutrients, Order};
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Area, Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, System, View};
-use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut, Report};
+use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
 use crate::http::rooms::{COMPUTED_WITH, CastingsOut, ReferenceOut, cell, column};
 use crate::http::wire::Place;
 use serde::Serialize;
@@ -40,6 +40,10 @@ pub struct ApplicationsAnswer {
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
     pub cautions: Vec<CautionOut>,
+    /// How each figure came about, where the request asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// All places together.
@@ -174,11 +178,11 @@ impl AreaOut {
     }
 }
 
-fn total(solved: &[Application], view: &View<'_>) -> TotalOut {
+fn total(solved: &[(Order, Application)], view: &View<'_>) -> TotalOut {
     let nothing = Estimate::exactly(Mass::from_kilograms(0.0));
     let none = Nutrients { nitrogen: nothing, available_nitrogen: nothing, phosphorus: nothing, potassium: nothing };
     let start = (Estimate::exactly(Volume::from_litres(0.0)), nothing, none);
-    let (volume, mass, nutrients) = solved.iter().fold(start, |(volume, mass, nutrients), a| {
+    let (volume, mass, nutrients) = solved.iter().fold(start, |(volume, mass, nutrients), (_, a)| {
         let c = &a.carried;
         (volume.plus(c.volume), mass.plus(c.mass), nutrients.plus(c.nutrients))
     });
@@ -186,9 +190,9 @@ fn total(solved: &[Application], view: &View<'_>) -> TotalOut {
 }
 
 /// The dressings of areas that name their place.
-fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [Application]) -> Vec<Dressed<'a>> {
+fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [(Order, Application)]) -> Vec<Dressed<'a>> {
     let items = request.areas.iter().zip(solved).enumerate();
-    let named = items.filter_map(|(index, (item, application))| {
+    let named = items.filter_map(|(index, (item, (_, application)))| {
         let of = ReferenceOut { index, id: item.id.clone(), name: item.name.clone() };
         let dressing = Dressing {
             area: application.extent.area,
@@ -205,7 +209,7 @@ fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [Application]) -> V
 /// Writes the answer.
 pub fn write(
     request: &ApplicationsRequest,
-    solved: &[Application],
+    solved: &[(Order, Application)],
     crossing: &Crossing<'_>,
     view: &View<'_>,
 ) -> ApplicationsAnswer {
@@ -213,7 +217,7 @@ pub fn write(
     let root = Place::root();
     let list = root.field("areas");
     let mut areas = Vec::with_capacity(solved.len());
-    for (i, (item, application)) in request.areas.iter().zip(solved).enumerate() {
+    for (i, (item, (_, application))) in request.areas.iter().zip(solved).enumerate() {
         report.used(&application.assumed, list.index(i));
         let cautions = report.cautions(&application.cautions, list.index(i));
         areas.push(AreaOut::new(item, application, view, cautions));
@@ -230,6 +234,7 @@ pub fn write(
         places,
         assumptions,
         cautions,
+        explanations: None,
     }
 }
 

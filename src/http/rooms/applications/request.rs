@@ -43,6 +43,8 @@ pub struct ApplicationsRequest {
     #[validate(nested)]
     #[schema(inline)]
     pub areas: Areas,
+    /// True adds how each figure came about; for at most 200 areas.
+    pub explain: Option<bool>,
 }
 
 /// The places.
@@ -156,7 +158,7 @@ impl AreaRequest {
 }
 
 /// Reads and computes all places.
-pub(crate) fn solve(request: &ApplicationsRequest, crossing: &Crossing<'_>) -> Option<Vec<Application>> {
+pub(crate) fn solve(request: &ApplicationsRequest, crossing: &Crossing<'_>) -> Option<Vec<(Order, Application)>> {
     let root = Place::root();
     let list = root.field("areas");
     crossing.unique_ids(request.areas.iter().map(|a| a.id.as_deref()), list);
@@ -166,8 +168,7 @@ pub(crate) fn solve(request: &ApplicationsRequest, crossing: &Crossing<'_>) -> O
             crossing.refuse(list.index(i).field("place"), Refusal::new(Reason::MissingField, detail));
         }
     }
-    let solve =
-        |(i, area): (usize, &AreaRequest)| area.parts().solve(crossing, list.index(i)).map(|(_, solved)| solved);
+    let solve = |(i, area): (usize, &AreaRequest)| area.parts().solve(crossing, list.index(i));
     let solved: Vec<_> = request.areas.iter().enumerate().map(solve).collect();
     solved.into_iter().collect()
 }

@@ -1,0 +1,293 @@
+//! `"explain": true`: every explanation, read as it stands and computed with the numbers it shows, gives the figure it is of.
+
+use crate::plain::{Named, evaluate};
+use crate::support::{demo, demo_files, get, in_repository, ok, post, told};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use std::collections::BTreeSet;
+
+/// Units of answers in coherent ones: exact by definition (NIST Handbook 44, Appendix C).
+fn coherent(unit: &str) -> f64 {
+    const FT: f64 = 0.3048;
+    const LB: f64 = 0.453_592_37;
+    match unit {
+        "" | "m" | "m2" | "kg" | "kg/m2" | "kg/m3" | "h" => 1.0,
+        "L" | "L/m2" | "L/m" | "g" | "g/m2" | "mm" => 0.001,
+        "%" => 0.01,
+        "ft" => FT,
+        "ft2" => FT * FT,
+        "ft3" => FT * FT * FT,
+        "ft3/ft" => FT * FT,
+        "in" => FT / 12.0,
+        "lb" => LB,
+        "oz" => LB / 16.0,
+        "US gal" => 231.0 * (FT / 12.0) * (FT / 12.0) * (FT / 12.0),
+        "lb/100 ft2" => LB / (100.0 * FT * FT),
+        "lb/1000 ft2" => LB / (1000.0 * FT * FT),
+        "lb/yd3" => LB / (27.0 * FT * FT * FT),
+        "yd3/1000 ft2" => 27.0 * FT / 1000.0,
+        // A measure of the caller's counts as one.
+        _ => 1.0,
+    }
+}
+
+/// A figure in coherent units: the likely value, or a bound.
+fn figure(quantity: &Value, which: &str) -> f64 {
+    if let Some(number) = quantity.as_f64() {
+        return number;
+    }
+    let number = quantity.get(which).or_else(|| quantity.get("value")).unwrap().as_f64().unwrap();
+    number * coherent(quantity["unit"].as_str().unwrap())
+}
+
+/// Computes an explanation with one of value, low and high for each of its terms.
+fn computed(explanation: &Value, which: &dyn Fn(usize) -> &'static str) -> f64 {
+    let mut named = Named::new();
+    for (i, term) in explanation["with"].as_array().unwrap().iter().enumerate() {
+        let value = figure(&term["value"], which(i));
+        named.entry(term["symbol"].as_str().unwrap().to_owned()).or_default().push(value);
+    }
+    let text = explanation["formula"].as_str().unwrap();
+    evaluate(text, &named).unwrap_or_else(|why| panic!("{text}: {why}\n{explanation}"))
+}
+
+/// Nine digits were shown of each number put in; what is subtracted leaves fewer.
+fn assert_close(found: f64, wanted: f64, explanation: &Value) {
+    assert!((found - wanted).abs() <= 1e-7 * wanted.abs() + 1e-12, "{found} is not {wanted}: {explanation:#}");
+}
+
+fn assert_resolves(taken_from: &str, value: &Value, (request, answer): (&Value, &Value)) {
+    let (kind, place) = taken_from.split_once(':').unwrap();
+    match kind {
+        "request" => assert!(request.pointer(place).is_some(), "{place} is not in the request"),
+        "answer" => {
+            let there = answer.pointer(place).unwrap_or_else(|| panic!("{place} is not in the answer"));
+            assert_eq!(figure(there, "value"), figure(value, "value"), "{place}");
+        }
+        "assumption" => {
+            let used = answer["assumptions"].as_array().unwrap();
+            assert!(used.iter().any(|one| one["id"] == place), "{place} is not an assumption of the answer");
+        }
+        "material" => {
+            let table = get("/v1/materials").json();
+            assert!(table["materials"].as_array().unwrap().iter().any(|row| row["id"] == place), "{place}");
+        }
+        "constant" => {
+            let page = std::fs::read_to_string(in_repository("docs/sources.md")).unwrap();
+            assert!(page.contains(&format!("| `{place}` |")), "{place} is no constant of docs/sources.md");
+        }
+        _ => panic!("{taken_from}"),
+    }
+}
+
+/// The bounds are the formula at the ends of what is put in. Lists longer than this would have too many corners.
+const MOST_RANGES: usize = 8;
+
+fn assert_bounds(explanation: &Value, there: &Value) {
+    let terms = explanation["with"].as_array().unwrap();
+    let ranged: Vec<usize> = (0..terms.len()).filter(|i| terms[*i]["value"].get("low").is_some()).collect();
+    if ranged.len() > MOST_RANGES {
+        return;
+    }
+    let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+    for corner in 0..1_u32 << ranged.len() {
+        let which = |i: usize| match ranged.iter().position(|at| *at == i) {
+            Some(bit) if corner >> bit & 1 == 1 => "high",
+            Some(_) => "low",
+            None => "value",
+        };
+        let found = computed(explanation, &which);
+        (least, most) = (least.min(found), most.max(found));
+    }
+    assert_close(least, figure(there, "low"), explanation);
+    assert_close(most, figure(there, "high"), explanation);
+}
+
+/// Every quantity and count below a place of the answer, as pointers.
+fn figures(value: &Value, at: &str, found: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(members) if members.contains_key("unit") && members.contains_key("value") => {
+            found.insert(at.to_owned());
+        }
+        Value::Object(members) => members.iter().for_each(|(name, one)| figures(one, &format!("{at}/{name}"), found)),
+        Value::Array(items) => items.iter().enumerate().for_each(|(i, one)| figures(one, &format!("{at}/{i}"), found)),
+        _ => {}
+    }
+}
+
+/// Asks with and without; checks what holds of every explanation; returns the figures that have none.
+fn check(resource: &str, body: &Value, with_bounds: bool) -> BTreeSet<String> {
+    let mut asked = body.clone();
+    asked["explain"] = json!(true);
+    let answer = ok(resource, &asked);
+    let explained = post(resource, &asked);
+    asked.as_object_mut().unwrap().remove("explain");
+    let plain = post(resource, &asked);
+    // Nothing else changes: the same bytes, with the explanations behind them.
+    let (before, _) = explained.text().split_once(",\"explanations\":[").unwrap();
+    assert_eq!(format!("{before}}}"), plain.text());
+    let (mut left, mut told) = (BTreeSet::new(), BTreeSet::new());
+    let mut rest = answer.clone();
+    for apart in ["explanations", "assumptions", "cautions"] {
+        rest.as_object_mut().unwrap().remove(apart);
+    }
+    figures(&rest, "", &mut left);
+    for explanation in answer["explanations"].as_array().unwrap() {
+        let of = explanation["of"].as_str().unwrap();
+        let there = answer.pointer(of).unwrap_or_else(|| panic!("{of} is not in the answer"));
+        assert!(told.insert(of.to_owned()), "{of} is explained twice");
+        left.remove(of);
+        for term in explanation["with"].as_array().unwrap() {
+            assert_resolves(term["taken_from"].as_str().unwrap(), &term["value"], (&asked, &answer));
+        }
+        assert_close(computed(explanation, &|_| "value"), figure(there, "value"), explanation);
+        if with_bounds {
+            assert_bounds(explanation, there);
+        }
+    }
+    left
+}
+
+fn names(left: &BTreeSet<String>) -> Vec<&str> {
+    left.iter().map(String::as_str).collect()
+}
+
+#[test]
+fn an_explained_bed() {
+    let answer = ok("applications", &demo("applications/explained.json"));
+    let all = answer["explanations"].as_array().unwrap();
+    let one = all.iter().find(|one| one["of"] == "/areas/0/castings/volume").unwrap();
+    // 4.5 m2 x 10 mm / (1 - 20 %) = 56.25 L.
+    assert_eq!(one["formula"], "V = A d / (1 - s)");
+    assert_eq!(answer["areas"][0]["castings"]["volume"], json!({"value": 56.25, "unit": "L"}));
+    let taken: Vec<_> = one["with"].as_array().unwrap().iter().map(|term| &term["taken_from"]).collect();
+    assert_eq!(taken, ["answer:/areas/0/surface_area", "request:/areas/0/rate/amount", "request:/areas/0/settling"]);
+    assert_eq!(one["with"][1]["value"], json!({"value": 10, "unit": "mm"}));
+    let mass = all.iter().find(|one| one["of"] == "/areas/0/castings/mass").unwrap();
+    assert_eq!(mass["with"][1]["taken_from"], "assumption:castings.bulk_density");
+    assert_eq!(mass["with"][1]["value"], json!({"value": 600, "low": 450, "high": 900, "unit": "kg/m3"}));
+}
+
+#[test]
+fn every_figure_of_applications_is_explained() {
+    for path in demo_files("applications") {
+        let body: Value = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
+        let left = check("applications", &body, true);
+        assert!(left.is_empty(), "{}: {left:?}", path.display());
+    }
+}
+
+#[test]
+fn explanations_are_for_few_items() {
+    let area = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
+    let body = |count: usize| json!({"explain": true, "areas": vec![area.clone(); count]});
+    assert_eq!(told("applications", &body(201)), ["/explain too_large"]);
+    ok("applications", &body(200));
+    assert!(ok("applications", &json!({"explain": false, "areas": [area]})).get("explanations").is_none());
+}
+
+/// A density of one place with a moisture of all: the dry density that comes of them is of that place.
+#[test]
+fn a_density_reckoned_for_one_place_is_told_for_it() {
+    let mut body = json!({"assumptions": {"castings.moisture": "45 %"}, "areas": []});
+    let bed = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
+    let own = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"},
+        "assumptions": {"castings.bulk_density": "800 kg/m3"}});
+    body["areas"] = json!([bed, own]);
+    let answer = ok("applications", &body);
+    let list = answer["assumptions"].as_array().unwrap();
+    let dry: Vec<_> = list.iter().filter(|one| one["id"] == "castings.dry_bulk_density").collect();
+    assert_eq!(dry.len(), 2);
+    // Identity: dry = moist x (1 - moisture).
+    assert_eq!((&dry[0]["value"]["value"], dry[0].get("at")), (&json!(330), None));
+    assert_eq!((&dry[1]["value"]["value"], &dry[1]["at"]), (&json!(440), &json!("/areas/1")));
+    assert!(check("applications", &body, true).is_empty());
+}
+
+fn surface() -> impl Strategy<Value = (Value, Vec<&'static str>)> {
+    let of = |kind: &str, fields: Value| {
+        let mut surface = fields;
+        surface["kind"] = json!(kind);
+        surface
+    };
+    (0_usize..11, 1_u32..9, 1_u32..60, 1_u32..60).prop_map(move |(kind, count, a, b)| {
+        let (a, b) = (f64::from(a) / 7.0, f64::from(b) / 9.0);
+        let m = |x: f64| json!(format!("{x} m"));
+        let ground = vec!["depth", "mass_per_area", "volume_per_area", "available_nitrogen"];
+        let rows = vec!["depth", "mass_per_area", "volume_per_area", "available_nitrogen", "volume_per_length"];
+        let plants = vec!["per_plant"];
+        match kind {
+            0 => (of("rectangle", json!({"count": count, "length": m(a), "width": m(b)})), ground),
+            1 => (of("circle", json!({"count": count, "diameter": m(a)})), ground),
+            2 => (of("ring", json!({"diameter": m(a + b), "inner_diameter": m(a)})), ground),
+            3 => (of("rows", json!({"count": count, "length": m(a), "band": m(b)})), rows),
+            4 => {
+                let corners =
+                    json!([{"x": 0, "y": 0}, {"x": a, "y": 0}, {"x": a + 1.0, "y": b}, {"x": 0.5, "y": b + 2.0}]);
+                (of("polygon", json!({"count": count, "unit": "ft", "corners": corners})), ground)
+            }
+            5 => (of("area", json!({"count": count, "area": format!("{a} m2")})), ground),
+            6 => (of("plants", json!({"count": count})), plants),
+            7 => {
+                let fields = json!({"count": count, "length": m(a + 1.0), "spacing": m(b / 10.0)});
+                (of("planted_rows", fields), vec!["per_plant", "volume_per_length"])
+            }
+            8 => (of("pots", json!({"count": count, "volume": format!("{a} L")})), vec!["per_plant", "share"]),
+            9 => {
+                let fields = json!({"count": count, "top_diameter": m(a), "bottom_diameter": m(b), "height": m(0.3)});
+                (of("tapered_pots", fields), vec!["share"])
+            }
+            _ => {
+                let ground = json!({"kind": "rectangle", "count": count, "length": m(a), "width": m(b)});
+                (of("fill", json!({"ground": ground, "depth": "25 cm"})), vec!["share"])
+            }
+        }
+    })
+}
+
+fn request() -> impl Strategy<Value = Value> {
+    let area = (surface(), any::<prop::sample::Index>(), 1_u32..400, 0_u32..50, 0_u32..4);
+    (prop::collection::vec(area, 1..4), any::<bool>(), any::<bool>()).prop_map(|(areas, us, known)| {
+        let areas: Vec<Value> = areas
+            .into_iter()
+            .map(|((surface, kinds), kind, amount, settling, density)| {
+                let kind = kinds[kind.index(kinds.len())];
+                let x = f64::from(amount) / 13.0;
+                let amount = match kind {
+                    "depth" => format!("{x} mm"),
+                    "mass_per_area" => format!("{x} lb/ft2"),
+                    "volume_per_area" => format!("{x} buckets/m2"),
+                    "available_nitrogen" => format!("{x} g/m2"),
+                    "volume_per_length" => format!("{x} L/m"),
+                    "per_plant" if settling % 2 == 0 => format!("{x} oz/plant"),
+                    "per_plant" => format!("{x} L/plant"),
+                    _ => format!("{} %", 1 + amount / 5),
+                };
+                let mut area = json!({"surface": surface, "rate": {"kind": kind, "amount": amount}});
+                if kind == "depth" {
+                    area["settling"] = json!(format!("{settling} %"));
+                }
+                if density > 0 {
+                    area["assumptions"] = json!({"castings.bulk_density": format!("{} kg/m3", 450 + 100 * density)});
+                }
+                area
+            })
+            .collect();
+        let mut request = json!({"units": if us { "us" } else { "metric" }, "areas": areas});
+        request["measures"] = json!([{"name": "bucket", "holds": "12 L"}, {"name": "sack", "holds": "40 lb"}]);
+        if known {
+            request["assumptions"] = json!({"castings.nitrogen": "1.7 %", "castings.moisture": "45 %"});
+        }
+        request
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn every_explanation_gives_its_figure(request in request()) {
+        let left = check("applications", &request, false);
+        prop_assert!(left.is_empty(), "{:?}", names(&left));
+    }
+}
