@@ -56,7 +56,12 @@ fn what_comes_out_is_accepted_in_metric_and_us_units() {
             let mut body: Value = serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap();
             body["units"] = json!(units);
             let mut found = Vec::new();
-            quantities(&ok(resource, &body), &mut found);
+            let mut answer = ok(resource, &body);
+            // Nothing is asked in times of a yardstick.
+            for place in answer.get_mut("places").and_then(Value::as_array_mut).into_iter().flatten() {
+                place.as_object_mut().unwrap().retain(|name, _| !name.starts_with("of_"));
+            }
+            quantities(&answer, &mut found);
             found.sort_by_key(Value::to_string);
             found.dedup();
             for quantity in &found {

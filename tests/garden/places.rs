@@ -31,7 +31,7 @@ fn removal() -> Estimate<barrowful::garden::units::quantity::OfMassPerArea> {
 fn two_halves_of_the_nitrate_limit_reach_it_and_a_zone_makes_more_a_caution() {
     let half = dressing(100.0, 100.0, [0.85, 0.0]);
     let whole = in_a_year(&[half.clone(), half.clone()], removal()).unwrap();
-    assert!((whole.of_nitrate_limit.unwrap().likely().fraction() - 1.0).abs() < 1e-12);
+    assert!((whole.of_nitrate_limit.unwrap().likely().number() - 1.0).abs() < 1e-12);
     let mut zone = half.clone();
     zone.nitrate_zone = true;
     assert_eq!(in_a_year(&[half.clone(), zone.clone()], removal()).unwrap().cautions, []);
@@ -75,6 +75,6 @@ proptest! {
             other.nutrients.nitrogen.likely().kilograms()
         ));
         let nitrogen: f64 = list.iter().map(|(_, _, n)| *n).sum();
-        prop_assert!(near(one.of_nitrate_limit.unwrap().likely().fraction(), nitrogen / largest / 0.017));
+        prop_assert!(near(one.of_nitrate_limit.unwrap().likely().number(), nitrogen / largest / 0.017));
     }
 }

@@ -115,7 +115,7 @@ impl Reader<'_> {
         if token == "(" {
             return self.closed();
         }
-        if self.next_is(&["("]) && ["sum", "min", "max", "abs", "ceil", "floor"].contains(&token.as_str()) {
+        if self.next_is(&["("]) && ["sum", "largest", "min", "max", "abs", "ceil", "floor"].contains(&token.as_str()) {
             self.take()?;
             return self.function(&token);
         }
@@ -143,6 +143,7 @@ impl Reader<'_> {
         let inside = self.closed()?;
         Ok(match name {
             "sum" => vec![inside.iter().sum()],
+            "largest" => vec![inside.iter().copied().fold(0.0, f64::max)],
             "abs" => inside.iter().map(|x| x.abs()).collect(),
             "ceil" => inside.iter().map(|x| (x - 1e-9).ceil().max(1.0)).collect(),
             _ => inside.iter().map(|x| (x + 1e-9).floor()).collect(),

@@ -2,8 +2,8 @@
 
 use super::{INCH, NITRATE_LIMIT, Nutrients};
 use crate::garden::cautions::Rule;
-use crate::garden::units::quantity::{OfMassPerArea, OfShare};
-use crate::garden::units::{Area, Estimate, HAIR, Length, Share, Volume};
+use crate::garden::units::quantity::{OfMass, OfMassPerArea, OfRatio};
+use crate::garden::units::{Area, Estimate, HAIR, Length, Mass, Ratio, Share, Volume};
 
 /// One dressing of a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,9 +28,9 @@ pub struct Yearly {
     /// All castings over the ground: how deep they would lie together.
     pub depth: Option<Length>,
     /// Nitrogen over ground, over 170 kg/ha, where there is ground.
-    pub of_nitrate_limit: Option<Estimate<OfShare>>,
+    pub of_nitrate_limit: Option<Estimate<OfRatio>>,
     /// Phosphorus over ground, over what a year's crop carries away: so many years' worth.
-    pub of_phosphorus_removal: Option<Estimate<OfShare>>,
+    pub of_phosphorus_removal: Option<Estimate<OfRatio>>,
     /// What all of it together gives reason to say.
     pub cautions: Vec<Rule>,
 }
@@ -38,7 +38,7 @@ pub struct Yearly {
 /// Answers "what does this place get in a year, and when is more too much?"
 ///
 /// Sums over the dressings; `N / area / 170 kg/ha` (91/676/EEC, a yardstick unless the land is declared vulnerable) and
-/// `P / area / removal` (assumption `soil.phosphorus_removal`; above 100 % phosphorus builds up). `None` without dressings.
+/// `P / area / removal` (assumption `soil.phosphorus_removal`; above 1 phosphorus builds up). `None` without dressings.
 ///
 /// ```
 /// use barrowful::garden::applications::{Dressing, Nutrients, in_a_year};
@@ -49,8 +49,8 @@ pub struct Yearly {
 /// let one = Dressing { area, volume, nutrients, nitrate_zone: false };
 /// let removal = Estimate::exactly(MassPerArea::from_kilograms_per_square_metre(0.0033));
 /// let twice = in_a_year(&[one.clone(), one], removal).unwrap();
-/// assert!((twice.of_nitrate_limit.unwrap().likely().fraction() - 2.0).abs() < 1e-12);
-/// assert!((twice.of_phosphorus_removal.unwrap().likely().fraction() - 2.0).abs() < 1e-12);
+/// assert!((twice.of_nitrate_limit.unwrap().likely().number() - 2.0).abs() < 1e-12);
+/// assert!((twice.of_phosphorus_removal.unwrap().likely().number() - 2.0).abs() < 1e-12);
 /// // 300 L on 10 m2 are 30 mm: more than an inch in a year.
 /// assert_eq!(twice.cautions, [barrowful::garden::cautions::Rule::ThickLayer]);
 /// ```
@@ -62,20 +62,22 @@ pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>) -> Op
         .iter()
         .filter_map(|d| d.area)
         .fold(None, |most: Option<Area>, area| Some(most.filter(|most| *most >= area).unwrap_or(area)));
-    let over = |mass: Estimate<_>, limit: Estimate<OfMassPerArea>| {
-        area.map(|area| {
-            let allowed = limit * Estimate::exactly(area);
-            mass / allowed
+    let over = |mass: Estimate<OfMass>, limit: Estimate<OfMassPerArea>| {
+        area.and_then(|area| {
+            let allowed: Estimate<OfMass> = limit * Estimate::exactly(area);
+            let times = |mass: Mass, allowed: Mass| Ratio::from_number(mass.kilograms() / allowed.kilograms());
+            let likely = times(mass.likely(), allowed.likely());
+            Estimate::between(times(mass.low(), allowed.high()), likely, times(mass.high(), allowed.low()))
         })
     };
-    let of_nitrate_limit: Option<Estimate<OfShare>> = over(nutrients.nitrogen, Estimate::exactly(NITRATE_LIMIT));
+    let of_nitrate_limit: Option<Estimate<OfRatio>> = over(nutrients.nitrogen, Estimate::exactly(NITRATE_LIMIT));
     let volume = dressings.iter().fold(Volume::from_litres(0.0), |sum, dressing| sum + dressing.volume);
     let depth = area.map(|area| volume / area);
     let mut cautions = Vec::new();
     if depth.is_some_and(|depth| depth.metres() > INCH.metres() * (1.0 + HAIR)) {
         cautions.push(Rule::ThickLayer);
     }
-    let above = of_nitrate_limit.is_some_and(|share| share.high().fraction() > 1.0 + HAIR);
+    let above = of_nitrate_limit.is_some_and(|times| times.high().number() > 1.0 + HAIR);
     if above && dressings.iter().any(|dressing| dressing.nitrate_zone) {
         cautions.push(Rule::NitrateLimit);
     }

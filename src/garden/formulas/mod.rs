@@ -135,6 +135,10 @@ fn sum(values: &[f64]) -> f64 {
     values.iter().sum()
 }
 
+fn largest(values: &[f64]) -> f64 {
+    values.iter().copied().fold(0.0, f64::max)
+}
+
 fn dot(one: &[f64], other: &[f64]) -> f64 {
     one.iter().zip(other).map(|(a, b)| a * b).sum()
 }

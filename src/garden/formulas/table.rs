@@ -2,7 +2,7 @@
 
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 
-use super::{Definition, Held, Symbol, abs, ceil, dot, floor, max, min, square, sum};
+use super::{Definition, Held, Symbol, abs, ceil, dot, floor, largest, max, min, square, sum};
 use crate::garden::applications::{PHOSPHATE, POTASH};
 use crate::garden::areas::{DISC, FRUSTUM};
 use crate::garden::feeds::ORGANIC_PER_CARBON;
@@ -252,6 +252,18 @@ formulas! {
     TotalMass "total_mass": m Mass "all together"
     = { u: [Mass] "each" }
     sum(u), [], ["identity"];
+    /// The ground of a place that is dressed several times: rows within a bed lie on the ground of the bed.
+    LargestGround "largest_ground": A Area "ground of the place"
+    = { a: [Area] "ground of each dressing" }
+    largest(a), [], ["how this service works"];
+    /// How deep all dressings of a place lie together.
+    DepthTogether "depth_together": d Length "depth"
+    = { v: [Volume] "castings of each dressing", A: Area "ground of the place" }
+    sum(v) / A, [], ["identity"];
+    /// How many times a limit a nutrient over ground is.
+    TimesLimit "times_limit": T Ratio "times"
+    = { N: Mass "the nutrient", A: Area "ground", r: MassPerArea "the limit, or what crops carry away" }
+    N / (A * r), [], ["identity"];
     /// The volume of a round heap.
     Cone "cone": V Volume "heap"
     = { d: Length "diameter of the base", h: Length "height" }

@@ -1,12 +1,13 @@
 //! How the figures of the answer came about.
 
 use super::answer::ApplicationsAnswer;
+use super::places::PlaceOut;
 use crate::garden::applications::{Application, NITRATE_LIMIT, Order, Portion, Rate};
 use crate::garden::assumptions::Assumption;
 use crate::garden::cautions::Rule;
 use crate::garden::formulas::Formula;
 use crate::garden::units::Share;
-use crate::http::output::explain::Given;
+use crate::http::output::explain::{Given, one};
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Explainer, ExplanationOut};
 use crate::http::rooms::explain::{Lying, measures, surface};
@@ -22,16 +23,44 @@ pub fn write(answer: &ApplicationsAnswer, solved: &[(Order, Application)], view:
     let mut explainer = Explainer::of(answer, view);
     total(&mut explainer, view);
     for (i, (order, application)) in solved.iter().enumerate() {
-        let mut one = Item { at: format!("/areas/{i}"), order, explainer: &mut explainer };
-        surface(one.explainer, &one.at, &order.surface, &format!("{}/surface", one.at));
-        one.castings();
-        one.depth();
-        one.nutrients(application.cautions.contains(&Rule::NitrogenTieUp));
-        let castings = format!("{}/castings", one.at);
+        let mut item = Item { at: format!("/areas/{i}"), order, explainer: &mut explainer };
+        surface(item.explainer, &item.at, &order.surface, &format!("{}/surface", item.at));
+        item.castings();
+        item.depth();
+        item.nutrients(application.cautions.contains(&Rule::NitrogenTieUp));
+        let castings = format!("{}/castings", item.at);
         let parts = (format!("{castings}/volume"), format!("{castings}/mass"));
-        measures(one.explainer, &format!("{castings}/in_measures"), (&parts.0, &parts.1), view);
+        measures(item.explainer, &format!("{castings}/in_measures"), (&parts.0, &parts.1), view);
+    }
+    for (i, place) in answer.places.iter().enumerate() {
+        together(&mut explainer, &format!("/places/{i}"), place);
     }
     explainer.done()
+}
+
+/// What a place gets in a year.
+fn together(it: &mut Explainer<'_>, at: &str, place: &PlaceOut) {
+    let each = |it: &Explainer<'_>, below: &str| -> Vec<Given> {
+        place.of.iter().filter_map(|of| it.answer(&format!("/areas/{}{below}", of.index))).collect()
+    };
+    let grounds = each(it, "/surface_area");
+    it.explain_lists(format!("{at}/surface_area"), Formula::LargestGround, [Some(grounds)]);
+    let ground = it.answer(&format!("{at}/surface_area"));
+    let volumes = each(it, "/castings/volume");
+    it.explain_lists(format!("{at}/depth"), Formula::DepthTogether, [Some(volumes), one(ground.clone())]);
+    for name in ALL {
+        let masses = each(it, &format!("/nutrients/{name}/mass"));
+        let of = format!("{at}/nutrients/{name}");
+        it.explain_lists(format!("{of}/mass"), Formula::TotalMass, [Some(masses)]);
+        let mass = it.answer(&format!("{of}/mass"));
+        it.explain(format!("{of}/per_area"), Formula::PerArea, [mass, ground.clone()]);
+    }
+    let limit = it.constant(Role::NutrientPerArea, NITRATE_LIMIT, "NITRATE_LIMIT");
+    let nitrogen = it.answer(&format!("{at}/nutrients/nitrogen/mass"));
+    it.explain(format!("{at}/of_nitrate_limit"), Formula::TimesLimit, [nitrogen, ground.clone(), limit]);
+    let phosphorus = it.answer(&format!("{at}/nutrients/phosphorus/mass"));
+    let removal = it.assumption(Assumption::PhosphorusRemoval, "");
+    it.explain(format!("{at}/of_phosphorus_removal"), Formula::TimesLimit, [phosphorus, ground, removal]);
 }
 
 fn total(it: &mut Explainer<'_>, view: &View<'_>) {

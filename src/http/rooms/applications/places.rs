@@ -37,12 +37,12 @@ pub struct PlaceOut {
     pub depth: Option<QuantityOut>,
     /// What they carry together.
     pub nutrients: NutrientsOut,
-    /// Total nitrogen over 170 kg to the hectare, the yearly limit for manure nitrogen in nitrate vulnerable zones (91/676/EEC);
+    /// How many times 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate vulnerable zones (91/676/EEC);
     /// elsewhere a yardstick.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub of_nitrate_limit: Option<QuantityOut>,
-    /// Phosphorus over what a year's crop carries away: above 100 % it builds up in the soil.
+    /// How many times the phosphorus that a year's crop carries away: above 1 it builds up in the soil.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub of_phosphorus_removal: Option<QuantityOut>,
@@ -98,8 +98,8 @@ fn write(here: &[&Dressed<'_>], yearly: &Yearly, view: &View<'_>) -> PlaceOut {
         surface_area: yearly.area.map(|area| view.exact(Role::Area, area)),
         depth: yearly.depth.map(|depth| view.exact(Role::Depth, depth)),
         nutrients: NutrientsOut::new(view, &yearly.nutrients, yearly.area),
-        of_nitrate_limit: yearly.of_nitrate_limit.map(|share| view.estimate(Role::Share, share)),
-        of_phosphorus_removal: yearly.of_phosphorus_removal.map(|share| view.estimate(Role::Share, share)),
+        of_nitrate_limit: yearly.of_nitrate_limit.map(|times| view.estimate(Role::Ratio, times)),
+        of_phosphorus_removal: yearly.of_phosphorus_removal.map(|times| view.estimate(Role::Ratio, times)),
         cautions: yearly.cautions.iter().map(|rule| rule.text().rule).collect(),
     }
 }
