@@ -2,7 +2,8 @@
 
 Source: `icalendar` from PyPI, an independent reader of RFC 5545. Proves that each calendar can be read, that every
 event has an id of its own, a time stamp, a beginning before its end and a title, that dates and names are those of the
-JSON answer to the same request, and that the same request gives the same bytes.
+JSON answer to the same request, and that the same request gives the same bytes. Of a season also: that every event
+lasts whole days and leaves them free, carries the revision, and keeps its id when dates change.
 
 Usage: check_calendars.py URL
 """
@@ -12,11 +13,12 @@ import sys
 from datetime import date, timedelta
 from pathlib import Path
 
-from icalendar import Calendar
+from icalendar import Calendar, vText
 
 from service import Service
 
 DEMO = Path(__file__).resolve().parent.parent / "demo-data"
+HARD_NAME = "Grütze; mit, Komma\\ und — langem Namen 🥕 " + "x" * 50
 
 
 def read(service: Service, question: str, body: bytes) -> tuple[Calendar, dict]:
@@ -42,6 +44,40 @@ def check(calendar: Calendar) -> list:
     return events
 
 
+def check_season(service: Service, body: dict) -> list:
+    """Check the calendar of a season against its work; return its events."""
+    calendar, answer = read(service, "seasons", json.dumps(body).encode())
+    events = check(calendar)
+    # The reader leaves these two as they stand; RFC 7986, section 5.1, has them as text.
+    assert str(calendar["name"]) == str(calendar["x-wr-calname"]) == vText(body["name"]).to_ical().decode()
+    for event, task in zip(events, answer["work"], strict=True):
+        first, after = event["dtstart"].dt, event["dtend"].dt
+        assert type(first) is date and type(after) is date
+        assert first == date.fromisoformat(task["on"])
+        assert after == date.fromisoformat(task.get("until", task["on"])) + timedelta(days=1)
+        assert str(event["summary"]) == task["text"] and event["transp"] == "TRANSPARENT"
+        assert event["sequence"] == body.get("revision", 0)
+        amounts = str(event.get("description", "")).splitlines()
+        assert bool(amounts) == any(key in task for key in ("volume", "mass", "depth", "sacks")), task
+        for measure in task.get("in_measures", []):
+            assert any(line.endswith(measure["unit"]) for line in amounts), amounts
+    return events
+
+
+def check_seasons(service: Service) -> list:
+    """Check the seasons, and that ids stay when dates and the revision change."""
+    body = json.loads((DEMO / "seasons/kitchen-garden.json").read_text())
+    first = check_season(service, body)
+    body["revision"] = 7
+    body["name"] = body["demands"][0]["name"] = HARD_NAME
+    body["worm_beds"][1]["climate"]["fixed"] = 18
+    later = check_season(service, body)
+    days, moved = ({str(e["uid"]): e["dtstart"].dt for e in events} for events in (first, later))
+    assert days.keys() == moved.keys() and days != moved
+    one = json.loads((DEMO / "seasons/one-demand.json").read_text()) | {"name": "x"}
+    return first + later + check_season(service, one)
+
+
 def main() -> int:
     """Read the calendars of the demo requests."""
     service = Service(sys.argv[1])
@@ -54,11 +90,12 @@ def main() -> int:
         assert event["dtend"].dt == date.fromisoformat(step["ends_on"]) + timedelta(days=1)
         assert str(event["description"]) == step["text"]
     brews = json.loads((DEMO / "brews/drench-for-the-rows.json").read_text())
-    brews["brews"][0]["name"] = "Grütze; mit, Komma\\ und — langem Namen " + "x" * 50
+    brews["brews"][0]["name"] = HARD_NAME
     calendar, answer = read(service, "brews", json.dumps(brews).encode())
     events += check(calendar)
     assert brews["brews"][0]["name"] in str(calendar.walk("VEVENT")[0]["summary"])
     assert len(calendar.walk("VEVENT")) == 2 * len(answer["brews"][0]["batches"])
+    events += check_seasons(service)
     print(f"{len(events)} events read back by icalendar")
     return 0
 

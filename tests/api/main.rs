@@ -30,5 +30,6 @@ mod quantities;
 mod refusals;
 mod round_trip;
 mod seasons_forms;
+mod sheets;
 mod support;
 mod syntax;

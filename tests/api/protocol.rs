@@ -100,7 +100,8 @@ fn accept_picks_the_form_by_its_weights() {
         ("text/*;q=0.5, application/json;q=0.4", "text/csv"),
         ("application/json, text/csv", "application/json"),
         ("application/json;q=0, */*", "text/csv"),
-        ("text/html, */*;q=0.1", "application/json"),
+        ("text/html, */*;q=0.1", "text/html"),
+        ("image/svg+xml, */*;q=0.1", "application/json"),
         ("text/csv;header=present", "text/csv"),
     ] {
         let answer = asked(&[json, ("accept", accept)], body.clone());
@@ -108,10 +109,10 @@ fn accept_picks_the_form_by_its_weights() {
         assert!(answer.header("content-type").starts_with(form), "{accept}: {}", answer.header("content-type"));
         assert_eq!(answer.header("vary"), "Accept, Accept-Encoding, Origin");
     }
-    for accept in ["image/png", "application/json;q=0, text/csv;q=0", "application/problem+json", "text/html"] {
+    for accept in ["image/png", "application/json;q=0, text/csv;q=0", "application/problem+json", "text/calendar"] {
         let answer = asked(&[json, ("accept", accept)], body.clone());
         refused(&answer, 406, "not-acceptable");
-        assert_eq!(answer.json()["available"], serde_json::json!(["application/json", "text/csv"]));
+        assert_eq!(answer.json()["available"], serde_json::json!(["application/json", "text/csv", "text/html"]));
     }
 }
 

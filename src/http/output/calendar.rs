@@ -13,12 +13,12 @@ pub fn empty(product: &str) -> Calendar {
     calendar
 }
 
-/// Names a calendar: `NAME` (RFC 7986, section 5.1), and what readers looked for before there was one. The crate escapes the
-/// text of the older properties only, so these two are escaped here (RFC 5545, section 3.3.11).
+/// Names a calendar: `NAME` (RFC 7986, section 5.1), and what readers looked for before there was one. The crate
+/// escapes the text of all but the first, so that one is escaped here (RFC 5545, section 3.3.11).
 pub fn name(calendar: &mut Calendar, name: &str) {
     let escaped = name.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n");
     calendar.append_property(("NAME", escaped.as_str()));
-    calendar.append_property(("X-WR-CALNAME", escaped.as_str()));
+    calendar.append_property(("X-WR-CALNAME", name));
 }
 
 /// Letters, digits and hyphens of an id, for the id of an event.

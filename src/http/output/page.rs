@@ -24,7 +24,7 @@ th{font-weight:normal;font-style:italic;border-bottom-color:#111}\
 th,.n{overflow-wrap:normal}\
 .n+:not(.n){padding-left:.6em}\
 .w,.when{white-space:nowrap}\
-.id{min-width:9.5em}\
+.id{overflow-wrap:break-word}\
 .week{break-inside:avoid}\
 .lead{break-after:avoid}\
 thead{break-after:avoid}\
@@ -32,7 +32,7 @@ tr{break-inside:avoid}\
 ul{padding-left:1.2em;margin:.4em 0}\
 li{margin:.3em 0;break-inside:avoid}\
 .tick{display:inline-block;width:.9em;height:.9em;border:1px solid #111;vertical-align:-.1em}\
-@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}.id{min-width:6em}.when{white-space:normal}}\
+@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}.when{white-space:normal}}\
 @media print{body{margin:0;padding:0;max-width:none;font-size:10pt}}";
 
 /// A quantity for reading: four significant digits, and its range where there is one.
@@ -50,6 +50,11 @@ pub fn shown(quantity: &QuantityOut) -> String {
 pub fn digits(value: f64) -> String {
     let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
     format!("{rounded}")
+}
+
+/// An id that a line may break after its dots and underscores.
+fn breakable(id: &str) -> Markup {
+    html! { @for part in id.split_inclusive(['.', '_']) { (part) wbr; } }
 }
 
 /// A page with its title, its sections, and what travels with every answer.
@@ -74,20 +79,30 @@ pub fn page(title: &str, sections: &Markup, cautions: &[CautionOut], assumptions
                     }
                 }
                 h2 { "Assumptions" }
-                table {
-                    thead { tr { th { "what" } th.n { "value" } th { "given by" } th { "source" } } }
-                    @for assumed in assumptions {
-                        tr {
-                            td.id { (assumed.id) }
-                            td.n { (shown(&assumed.value)) }
-                            td.w { (assumed.given_by) }
-                            td.small { (assumed.source) }
-                        }
-                    }
-                }
+                (assumed(assumptions))
                 p.small { "Computed with " (crate::http::rooms::COMPUTED_WITH) ". Figures in brackets are the lower and upper bound." }
             }
         }
     };
     markup.into_string()
+}
+
+fn assumed(assumptions: &[AssumptionOut]) -> Markup {
+    html! {
+        @if assumptions.is_empty() {
+            p { "None." }
+        } @else {
+            table {
+                thead { tr { th { "what" } th.n { "value" } th { "given by" } th { "source" } } }
+                @for assumed in assumptions {
+                    tr {
+                        td.id { (breakable(assumed.id)) }
+                        td.n { (shown(&assumed.value)) }
+                        td.w { (assumed.given_by) }
+                        td.small { (assumed.source) }
+                    }
+                }
+            }
+        }
+    }
 }

@@ -2,6 +2,7 @@
 
 mod answer;
 mod explain;
+mod page;
 mod places;
 mod request;
 
@@ -59,7 +60,7 @@ impl Question for Applications {
     type Request = ApplicationsRequest;
     type Answer = ApplicationsAnswer;
     const NAME: &'static str = "applications";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -83,6 +84,10 @@ impl Question for Applications {
     fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         answer.table()
     }
+
+    fn page(answer: &Self::Answer) -> Option<String> {
+        Some(page::write(answer))
+    }
 }
 
 /// How much each place takes
@@ -97,7 +102,7 @@ impl Question for Applications {
     request_body(content = ApplicationsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings and nutrients for each place", content(
-            (ApplicationsAnswer = "application/json"), (String = "text/csv"))),
+            (ApplicationsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"))),
         AskProblems,
     )
 )]

@@ -3,6 +3,7 @@
 mod answer;
 mod fed;
 mod forecast;
+mod page;
 mod request;
 
 pub use answer::HarvestsAnswer;
@@ -63,7 +64,7 @@ impl Question for Harvests {
     type Request = HarvestsRequest;
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -80,6 +81,10 @@ impl Question for Harvests {
 
     fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
         Some(answer.table())
+    }
+
+    fn page(answer: &Self::Answer) -> Option<String> {
+        Some(page::write(answer))
     }
 }
 
@@ -101,7 +106,7 @@ impl Question for Harvests {
     request_body(content = HarvestsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings of each bed and heap", content(
-            (HarvestsAnswer = "application/json"), (String = "text/csv"))),
+            (HarvestsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"))),
         AskProblems,
     )
 )]

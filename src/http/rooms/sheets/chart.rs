@@ -3,13 +3,14 @@
 
 use super::axes::{Scale, marks, round_numbers};
 use super::curves::{Curves, Gap, Step, curves};
+use super::words::{Amounts, totals, words};
 use super::{Ledger, day};
-use crate::http::output::page::digits;
 use maud::{Markup, html};
 
 /// The paper, and the place of the drawing on it.
 const WIDTH: f64 = 600.0;
 const HEIGHT: f64 = 392.0;
+const HEAD: f64 = 24.0;
 const LEFT: f64 = 56.0;
 const RIGHT: f64 = 488.0;
 const TOP: f64 = 52.0;
@@ -37,9 +38,11 @@ const STYLE: &str = "\
 pub fn chart(ledger: &Ledger<'_>, head: bool) -> String {
     let drawn = curves(ledger).map(|curves| Chart::new(&curves, ledger.unit()).draw(&curves));
     let title = ledger.title.map_or_else(|| "Castings over time".to_owned(), plain);
-    let below = if drawn.is_some() { HEIGHT } else { 92.0 };
+    // Without its head the paper begins lower.
+    let above = if head { 0.0 } else { HEAD };
+    let height = if drawn.is_some() { HEIGHT } else { 88.0 } - above;
     let markup = html! {
-        svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {WIDTH} {below}")) width="100%"
+        svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 {above} {WIDTH} {height}")) width="100%"
             role="img" aria-labelledby="chart-title chart-words" {
             title id="chart-title" { (title) }
             desc id="chart-words" { (words(ledger)) }
@@ -60,71 +63,6 @@ pub fn chart(ledger: &Ledger<'_>, head: bool) -> String {
 #[must_use]
 pub fn document(ledger: &Ledger<'_>) -> String {
     format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", chart(ledger, true))
-}
-
-fn totals(ledger: &Ledger<'_>) -> String {
-    let (total, amounts) = (ledger.total, Amounts::new(ledger.total.stock.value.get(), ledger.unit()));
-    let shown = |quantity: &crate::http::output::QuantityOut| amounts.with_unit(quantity.value.get());
-    format!("Stock {}, wanted {}, short {}.", shown(&total.stock), shown(&total.wanted), shown(&total.short))
-}
-
-/// The chart in words.
-fn words(ledger: &Ledger<'_>) -> String {
-    let Some(curves) = curves(ledger) else { return totals(ledger) };
-    let amounts = Amounts::new(curves.top, ledger.unit());
-    let amount = |value| amounts.with_unit(value);
-    let (start, end) = (curves.come.first().map_or(0.0, |(_, value)| *value), Curves::last(&curves.come));
-    let mut text = format!(
-        "From {} to {}. Castings that have come (solid line): {} at first, {} in the end. Castings wanted by then (dashed): {} in \
-         the end. On hand (dotted): {} in the end.",
-        day(curves.from),
-        day(curves.to),
-        amount(start),
-        amount(end),
-        amount(Curves::last(&curves.wanted)),
-        amount(Curves::last(&curves.on_hand)),
-    );
-    text += &match &curves.worst {
-        Some(worst) => {
-            format!(" Most are missing on {}: {} (hatched).", day(worst.from), amount(worst.wanted - worst.come))
-        }
-        None => " On no day are more wanted than have come.".to_owned(),
-    };
-    if let Some((_, low, high)) = curves.band.last() {
-        text += &format!(
-            " In 80 of 100 runs between {} and {} have come in the end (grey band).",
-            amount(*low),
-            amount(*high)
-        );
-    }
-    text
-}
-
-/// Amounts as they are written: large ones in millions.
-struct Amounts<'a> {
-    unit: &'a str,
-    by: f64,
-    word: &'static str,
-}
-
-impl<'a> Amounts<'a> {
-    fn new(top: f64, unit: &'a str) -> Self {
-        let sizes = [(1e12, "million million "), (1e9, "thousand million "), (1e6, "million ")];
-        let (by, word) = sizes.into_iter().find(|(by, _)| top >= *by).unwrap_or((1.0, ""));
-        Self { unit, by, word }
-    }
-
-    fn heading(&self) -> String {
-        format!("{}{}", self.word, self.unit)
-    }
-
-    fn number(&self, value: f64) -> String {
-        digits(value / self.by)
-    }
-
-    fn with_unit(&self, value: f64) -> String {
-        format!("{} {}", self.number(value), self.heading())
-    }
 }
 
 /// Scales and amounts of one chart.
@@ -237,13 +175,9 @@ impl<'a> Chart<'a> {
             @for ((name, value, end), y) in labels.iter().zip(places) {
                 path.edge d=(format!("M{} {}L{} {}", RIGHT + 1.0, at(*end), RIGHT + 11.0, at(y))) {}
                 text x=(RIGHT + 14.0) y=(at(y - 3.0)) { (name) }
-                text.quiet x=(RIGHT + 14.0) y=(at(y + 12.0)) { (self.short_amount(*value)) }
+                text.quiet x=(RIGHT + 14.0) y=(at(y + 12.0)) { (self.amounts.short(*value)) }
             }
         }
-    }
-
-    fn short_amount(&self, value: f64) -> String {
-        if self.amounts.word.is_empty() { self.amounts.with_unit(value) } else { self.amounts.number(value) }
     }
 
     /// The day on which most are missing, with how many.

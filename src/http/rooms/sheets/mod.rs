@@ -4,8 +4,10 @@ pub mod axes;
 pub mod chart;
 pub mod curves;
 pub mod demands;
+pub mod forecast;
 pub mod gap;
 pub mod prepare;
+pub mod words;
 
 use crate::http::output::QuantityOut;
 use crate::http::output::page::shown;

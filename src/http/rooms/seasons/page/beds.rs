@@ -1,10 +1,9 @@
 //! The plan bed by bed.
 
 use crate::http::output::page::shown;
-use crate::http::rooms::harvests::ForecastOut;
 use crate::http::rooms::seasons::SeasonsAnswer;
 use crate::http::rooms::seasons::answer::{DatePercentiles, Percentiles, SeasonBedOut, SeasonLotOut};
-use crate::http::rooms::sheets::{day, day_or_dash, days, measures, name_of};
+use crate::http::rooms::sheets::{day, days, forecast, name_of};
 use maud::{Markup, html};
 
 /// Each bed with its harvests, layers and water.
@@ -19,17 +18,12 @@ pub fn beds(answer: &SeasonsAnswer) -> Markup {
 }
 
 fn one(bed: &SeasonBedOut, index: usize) -> Markup {
-    let forecast = &bed.forecast;
     html! {
         h3 {
             (name_of((bed.name.as_deref(), bed.id.as_deref()), "worm bed", index)) ", " (shown(&bed.surface_area))
         }
         @if bed.lots.is_empty() { p { "No harvest is ready by the last day." } } @else { (lots(&bed.lots)) }
-        @if let Some(stopped) = &forecast.stopped {
-            p { b { "The worms die on " (day(stopped.on)) " of " (stopped.why) "; the plan of this bed ends there." } }
-        }
-        (layers(forecast))
-        (water(forecast))
+        (forecast::to_do(&bed.forecast))
     }
 }
 
@@ -70,49 +64,4 @@ fn dates(dates: &DatePercentiles) -> String {
 fn volumes(volume: &Percentiles) -> String {
     use crate::http::output::page::digits;
     format!("{}–{} {}", digits(volume.p10.value.get()), digits(volume.p90.value.get()), volume.p90.unit)
-}
-
-fn layers(forecast: &ForecastOut) -> Markup {
-    html! {
-        @if !forecast.layers.is_empty() {
-            table {
-                thead {
-                    tr {
-                        th { "lay a layer on" } th.n { "harvest" } th.n { "depth" } th.n { "volume" } th.n { "mass" }
-                        th { "worked by" }
-                    }
-                }
-                @for layer in &forecast.layers {
-                    tr {
-                        td { (day(layer.on)) }
-                        td.n { (layer.cycle) }
-                        td.n { (shown(&layer.depth)) }
-                        td.n {
-                            (shown(&layer.volume))
-                            @if !layer.in_measures.is_empty() { br; span.small { (measures(&layer.in_measures)) } }
-                        }
-                        td.n { (shown(&layer.mass)) }
-                        td { (day_or_dash(layer.worked_on)) }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn water(forecast: &ForecastOut) -> Markup {
-    html! {
-        @if !forecast.water.is_empty() {
-            table {
-                thead { tr { th { "water over these days" } th.n { "to add" } th.n { "to drain" } } }
-                @for period in &forecast.water {
-                    tr {
-                        td { (days(period.start_on, period.end_on)) }
-                        td.n { (shown(&period.to_add)) }
-                        td.n { (shown(&period.to_drain)) }
-                    }
-                }
-            }
-        }
-    }
 }
