@@ -53,7 +53,8 @@ pub fn digits(value: f64) -> String {
 }
 
 /// An id that a line may break after its dots and underscores.
-fn breakable(id: &str) -> Markup {
+#[must_use]
+pub fn breakable(id: &str) -> Markup {
     html! { @for part in id.split_inclusive(['.', '_']) { (part) wbr; } }
 }
 

@@ -7,7 +7,7 @@ pub(super) use weeks::amounts;
 
 use super::SeasonsAnswer;
 use super::answer::MeasureOut;
-use crate::http::output::page::{page, shown};
+use crate::http::output::page::{breakable, page, shown};
 use crate::http::rooms::sheets::{Ledger, chart, day, demands, gap};
 use maud::{Markup, PreEscaped, html};
 
@@ -50,7 +50,7 @@ fn measure_first(answer: &SeasonsAnswer) -> Markup {
                 }
                 @for measure in &answer.measure_first {
                     tr {
-                        td { (what(measure)) }
+                        td.id { (what(measure)) }
                         td { (measure.measure_it.unwrap_or("–")) }
                         td.n { (shown(&measure.share_of_variance)) }
                         td.n { (shown(&measure.narrows_to)) }
@@ -61,11 +61,12 @@ fn measure_first(answer: &SeasonsAnswer) -> Markup {
     }
 }
 
-fn what(measure: &MeasureOut) -> String {
-    match (measure.assumption, &measure.stock, &measure.demand) {
-        (Some(id), ..) => id.to_owned(),
+fn what(measure: &MeasureOut) -> Markup {
+    let text = match (measure.assumption, &measure.stock, &measure.demand) {
+        (Some(id), ..) => return breakable(id),
         (None, Some(lot), _) => format!("the amount of {}", lot.called("lot")),
         (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
         (None, None, None) => String::new(),
-    }
+    };
+    html! { (text) }
 }

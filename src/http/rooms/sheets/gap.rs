@@ -15,7 +15,11 @@ pub fn close_the_gap(ledger: &Ledger<'_>) -> Markup {
         @if short {
             h2 { "What would close the gap" }
             ul {
-                li { "Give everybody alike " (shown(&gap.even_share)) " of what is wanted." }
+                @if gap.even_share.value.get() > 0.0 {
+                    li { "Give everybody alike " (shown(&gap.even_share)) " of what is wanted." }
+                } @else {
+                    li { "There is nothing to share out." }
+                }
                 @for sack in &gap.sacks { li { (sacks(sack)) } }
                 (waits(ledger))
             }
