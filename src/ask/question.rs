@@ -12,14 +12,16 @@ use super::show::clean;
 pub enum Resource {
     /// How much each row, bed and pot takes (the file has `areas`)
     Applications,
-    /// What worm beds and heaps yield (the file has `worm_beds` or `heaps`)
+    /// What worm beds and heaps yield (the file has `worm_beds` or `heaps`, and no `demands`)
     Harvests,
     /// Compost tea (the file has `brews`)
     Brews,
-    /// Stock against demand (the file has `stock` or `demands`)
+    /// Stock against demand (the file has `stock` or `demands`, and nothing of a season)
     Balances,
     /// What to shred, soak and mix (the file has `materials`)
     Feeds,
+    /// Beds, stock and demands over a season (the file has `demands` and, say, `worm_beds`, `climate` or `until`)
+    Seasons,
 }
 
 /// Every question and the request fields that give it away.
@@ -31,6 +33,9 @@ const SIGNS: [(Resource, &[&str]); 5] = [
     (Resource::Feeds, &["materials"]),
 ];
 
+/// Beside `demands`, each of these makes it a season.
+const OF_A_SEASON: [&str; 5] = ["worm_beds", "feed_supply", "climate", "until", "revision"];
+
 impl Resource {
     /// The name in the address: `POST /v1/<name>`.
     #[must_use]
@@ -41,6 +46,7 @@ impl Resource {
             Self::Brews => "brews",
             Self::Balances => "balances",
             Self::Feeds => "feeds",
+            Self::Seasons => "seasons",
         }
     }
 }
@@ -89,6 +95,10 @@ fn name_of(file: &Path) -> String {
 /// When no field tells, or fields of several questions stand together: a sentence that lists the resources.
 fn find(content: &Value) -> Result<Resource, String> {
     let has = |fields: &[&str]| fields.iter().any(|field| content.get(field).is_some());
+    // Demands without stock are a season as well: a balance needs both.
+    if has(&["demands"]) && !has(&["areas", "heaps", "brews", "materials"]) && (has(&OF_A_SEASON) || !has(&["stock"])) {
+        return Ok(Resource::Seasons);
+    }
     let found: Vec<Resource> = SIGNS.iter().filter(|(_, fields)| has(fields)).map(|(resource, _)| *resource).collect();
     match found.as_slice() {
         [one] => Ok(*one),
@@ -103,7 +113,8 @@ fn find(content: &Value) -> Result<Resource, String> {
 /// One line for each resource, with the fields that belong to it.
 fn choices() -> String {
     let lines = SIGNS.iter().map(|(resource, fields)| format!("  {:<13} has {}", resource.name(), fields.join(" or ")));
-    let list: Vec<String> = lines.collect();
+    let season = format!("  {:<13} has demands, and {} or no stock", "seasons", OF_A_SEASON.join(", "));
+    let list: Vec<String> = lines.chain([season]).collect();
     format!("A request for\n{}\n--resource names the question outright.", list.join("\n"))
 }
 
@@ -120,7 +131,12 @@ mod tests {
         assert_eq!(find(&json!({"heaps": []})), Ok(Resource::Harvests));
         assert_eq!(find(&json!({"worm_beds": [], "heaps": []})), Ok(Resource::Harvests));
         assert_eq!(find(&json!({"brews": []})), Ok(Resource::Brews));
-        assert_eq!(find(&json!({"demands": []})), Ok(Resource::Balances));
+        assert_eq!(find(&json!({"stock": []})), Ok(Resource::Balances));
+        assert_eq!(find(&json!({"demands": []})), Ok(Resource::Seasons));
+        assert_eq!(find(&json!({"stock": [], "demands": [], "prepare": {}})), Ok(Resource::Balances));
+        for of_a_season in OF_A_SEASON {
+            assert_eq!(find(&json!({"stock": [], "demands": [], of_a_season: null})), Ok(Resource::Seasons));
+        }
         assert_eq!(find(&json!({"stock": [], "demands": []})), Ok(Resource::Balances));
     }
 

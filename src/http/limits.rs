@@ -59,15 +59,15 @@ pub const MAX_PRIORITY: u8 = 99;
 /// The longest query of a cell: what spreadsheets send at most, with room to spare.
 pub const MAX_QUERY: usize = 8 * 1024;
 /// The most draws of a season.
-pub const MAX_DRAWS: u32 = crate::garden::draws::MOST_RUNS;
+pub const MAX_DRAWS: i64 = 100_000;
 /// The most draws x (demands + lots) of a season: some seconds of one core.
 pub const MAX_WORK: u64 = 50_000_000;
 /// The most draws x lots of beds of a season, and draws x days to prepare for x numbers of layers: each keeps a date and an
 /// amount, 16 bytes, until the end.
 pub const MAX_LOTS_DRAWN: u64 = 5_000_000;
 /// The greatest seed: the greatest whole number that every reader of JSON keeps exactly.
-pub const MAX_SEED: u64 = 9_007_199_254_740_991;
+pub const MAX_SEED: i64 = 9_007_199_254_740_991;
 /// The greatest revision of a season, as a calendar takes it.
-pub const MAX_REVISION: u32 = 2_147_483_647;
+pub const MAX_REVISION: i64 = 2_147_483_647;
 /// The longest request in the address of a season: 8 KiB of base64url.
 pub const MAX_LINK: usize = 8 * 1024;

@@ -108,8 +108,8 @@ impl From<Fault> for ErrorOut {
             detail: fault.detail,
             nearest: fault.nearest,
             allowed: fault.allowed,
-            min: fault.min.map(Number::rounded),
-            max: fault.max.map(Number::rounded),
+            min: fault.min.map(bound),
+            max: fault.max.map(bound),
         }
     }
 }
@@ -252,4 +252,10 @@ impl ResponseError for Problem {
     fn error_response(&self) -> HttpResponse {
         self.to_response()
     }
+}
+
+/// A bound as it is told: whole numbers, as those of counts and seeds, to the last digit.
+fn bound(value: f64) -> Number {
+    let whole = value.fract() == 0.0 && value.abs() < 1e16;
+    if whole { Number::exactly(value) } else { Number::rounded(value) }
 }

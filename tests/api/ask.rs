@@ -25,9 +25,14 @@ fn text(bytes: &[u8]) -> &str {
 #[test]
 fn json_is_what_the_service_answers_byte_for_byte() {
     let url = service();
-    for (resource, file) in
-        [("applications", "kitchen-garden"), ("harvests", "one-bed"), ("brews", "one-brew"), ("balances", "two-lots")]
-    {
+    for (resource, file) in [
+        ("applications", "kitchen-garden"),
+        ("harvests", "one-bed"),
+        ("brews", "one-brew"),
+        ("balances", "two-lots"),
+        ("seasons", "kitchen-garden"),
+        ("seasons", "one-demand"),
+    ] {
         let path = format!("demo-data/{resource}/{file}.json");
         let wanted = post_bytes(resource, std::fs::read(in_repository(&path)).unwrap()).bytes;
         let alone = barrowful(&["ask", &path, "--json"], b"");
@@ -47,6 +52,25 @@ fn without_a_choice_a_table_is_printed() {
     for part in ["carrot rows", "22.727", "cured bin", "2027-04-05"] {
         assert!(page.contains(part), "{page}");
     }
+}
+
+#[test]
+fn a_season_is_printed_with_its_work_and_what_to_prepare() {
+    let output = barrowful(&["ask", "demo-data/seasons/kitchen-garden.json", "--to", &service()], b"");
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let page = text(&output.stdout);
+    for part in [
+        "56.67 L short",
+        "Chance that it is enough",
+        "lots of bed",
+        "to do",
+        "begin by",
+        "To measure first:",
+        "For 2027-03-25:",
+    ] {
+        assert!(page.contains(part), "{part}\n{page}");
+    }
+    assert!(page.lines().all(|line| line.chars().count() <= 100), "{page}");
 }
 
 #[test]

@@ -14,7 +14,7 @@ fn demand(demand: &Value) -> Value {
 }
 
 /// Whole thousandths in a decimal number, read off its digits.
-fn thousandths(quantity: &Value) -> i64 {
+pub fn thousandths(quantity: &Value) -> i64 {
     let text = quantity["value"].to_string();
     let (whole, part) = text.split_once('.').unwrap_or((&text, ""));
     assert!(part.len() <= 3, "{text} has more than millilitres");

@@ -28,6 +28,14 @@ fn balance() -> Value {
     json!({"stock": [{"amount": "9 L"}], "demands": [{"amount": "1 L"}], "sack": {"holds": "40 L"}})
 }
 
+/// A bed with hardly any feed, so that bounds of it cost no time.
+fn season() -> Value {
+    json!({"climate": {"unit": "C", "fixed": 20},
+           "feed_supply": {"moisture": "70 %", "ash": "15 %", "supply": {"kind": "amount", "amount": "1 kg"}},
+           "worm_beds": [{"ground": {"kind": "area", "area": "1 m2"}, "start_on": "2027-03-01", "layers_per_cycle": 1}],
+           "demands": [{"amount": "1 L", "on": "2027-04-01"}]})
+}
+
 fn with_surface(surface: Value, rate: &Value) -> Value {
     with(&with(&bed(), "/areas/0/surface", surface), "/areas/0/rate", rate.clone())
 }
@@ -56,6 +64,13 @@ fn numbers() -> Vec<Limit> {
         limit("BrewerRequest", "count", (brew().0, brew().1, "/brews/0/brewer/count")),
         limit("DemandRequest", "priority", ("balances", balance(), "/demands/0/priority")),
         limit("SackRequest", "price", ("balances", balance(), "/sack/price")),
+        limit("SeasonsRequest", "revision", ("seasons", season(), "/revision")),
+        limit("SeasonsRequest", "draws", ("seasons", season(), "/draws")),
+        limit("SeasonsRequest", "seed", ("seasons", season(), "/seed")),
+        limit("BalancesRequest", "draws", ("balances", balance(), "/draws")),
+        limit("BalancesRequest", "seed", ("balances", balance(), "/seed")),
+        limit("SeasonBedRequest", "layers_per_cycle", ("seasons", season(), "/worm_beds/0/layers_per_cycle")),
+        limit("SeasonBedRequest", "cycles", ("seasons", season(), "/worm_beds/0/cycles")),
     ]
 }
 
@@ -207,6 +222,16 @@ fn the_page_of_limits_and_the_document_agree() {
         ("corners", "Polygon", "corners", "maxItems"),
         ("name_characters", "AreaRequest", "name", "maxLength"),
         ("faults", "Problem", "errors", "maxItems"),
+        ("items", "SeasonsRequest", "demands", "maxItems"),
+        ("stock", "SeasonsRequest", "stock", "maxItems"),
+        ("worm_beds", "SeasonsRequest", "worm_beds", "maxItems"),
+        ("materials", "PrepareRequest", "materials", "maxItems"),
+        ("draws", "SeasonsRequest", "draws", "maximum"),
+        ("draws", "BalancesRequest", "draws", "maximum"),
+        ("seed", "SeasonsRequest", "seed", "maximum"),
+        ("revision", "SeasonsRequest", "revision", "maximum"),
+        ("layers_per_cycle", "SeasonBedRequest", "layers_per_cycle", "maximum"),
+        ("cycles", "SeasonBedRequest", "cycles", "maximum"),
     ] {
         assert_eq!(limits[name], stated(&document, schema, property)[bound], "{name} {schema}.{property}");
     }

@@ -31,5 +31,6 @@ mod refusals;
 mod round_trip;
 mod seasons_forms;
 mod sheets;
+mod seasons;
 mod support;
 mod syntax;

@@ -3,6 +3,7 @@
 use serde_json::Value;
 
 use super::grid::{Cell, Grid, Kind, paragraphs};
+use super::prepare;
 use super::words::{at, exact, items, joined, label, list, measures, moment, value};
 
 /// How many draws a demand shows before it says how many more there are.
@@ -10,13 +11,13 @@ const DRAWS: usize = 12;
 
 /// One sentence, the demands, the running stock, and what would close the gap.
 pub(super) fn tables(answer: &Value, request: &Value) -> String {
-    let parts =
-        [sentence(answer), demands(answer, request), by_date(answer), close_the_gap(at(answer, "/close_the_gap"))];
+    let gap = at(answer, "/close_the_gap");
+    let parts = [sentence(answer), demands(answer, request), by_date(answer), close_the_gap(gap), prepare::table(gap)];
     joined(&parts, "\n\n")
 }
 
 /// "171.6 L wanted, 150 L in stock: 116 L given, 55.6 L short, first on 2027-04-05; 34 L left over."
-fn sentence(answer: &Value) -> String {
+pub(super) fn sentence(answer: &Value) -> String {
     let asked =
         [total(answer, "wanted", "wanted", "nothing wanted"), total(answer, "stock", "in stock", "nothing in stock")];
     let first = list(at(answer, "/first_short_on"));
@@ -48,7 +49,7 @@ fn total(answer: &Value, field: &str, words: &str, none: &str) -> String {
     }
 }
 
-fn demands(answer: &Value, request: &Value) -> String {
+pub(super) fn demands(answer: &Value, request: &Value) -> String {
     let mut grid = Grid::new(&[
         ("who", Kind::Words),
         ("when", Kind::Words),
@@ -56,6 +57,7 @@ fn demands(answer: &Value, request: &Value) -> String {
         ("given", Kind::Number),
         ("short", Kind::Number),
         ("share", Kind::Number),
+        ("chance", Kind::Number),
         ("in measures", Kind::Words),
         ("from", Kind::Words),
     ]);
@@ -69,6 +71,7 @@ fn demands(answer: &Value, request: &Value) -> String {
             volume("/given"),
             volume("/short"),
             Cell::Number(value(at(demand, "/share_given"))),
+            Cell::Number(value(at(demand, "/chance"))),
             Cell::Words(measures(at(demand, "/in_measures"))),
             Cell::Words(draws(demand)),
         ]);
@@ -116,10 +119,11 @@ fn draws(demand: &Value) -> String {
 }
 
 fn draw(draw: &Value) -> String {
-    let stock = at(draw, "/stock");
+    let bed = at(draw, "/worm_bed");
+    let (stock, noun) = if bed.is_object() { (bed, "bed") } else { (at(draw, "/stock"), "lot") };
     let index = at(stock, "/index").as_u64().and_then(|index| usize::try_from(index).ok());
     let lot = match index {
-        Some(index) => label(stock, "lot", index),
+        Some(index) => label(stock, noun, index),
         None => list(at(stock, "/name")),
     };
     let amount = format!("{} {lot}", exact(at(draw, "/given")).sentence());
@@ -150,7 +154,7 @@ fn by_date(answer: &Value) -> String {
 }
 
 /// "To close the gap: buy 2 sacks of 40 L by 2027-04-05, 19.8 EUR." and what the plan does already.
-fn close_the_gap(gap: &Value) -> String {
+pub(super) fn close_the_gap(gap: &Value) -> String {
     let mut ways: Vec<String> = Vec::new();
     let share = value(at(gap, "/even_share")).sentence();
     if !share.is_empty() {

@@ -10,6 +10,8 @@ mod feeds;
 mod grid;
 mod harvests;
 mod notes;
+mod prepare;
+mod seasons;
 mod words;
 
 use serde_json::Value;
@@ -27,6 +29,7 @@ pub(super) fn page(resource: Resource, answer: &Value, request: &Value) -> Strin
         Resource::Brews => brews::tables(answer),
         Resource::Balances => balances::tables(answer, request),
         Resource::Feeds => feeds::tables(answer),
+        Resource::Seasons => seasons::tables(answer, request),
     };
     format!("{}\n", words::joined(&[tables, notes::cautions(answer), notes::assumptions(answer)], "\n\n"))
 }

@@ -100,17 +100,98 @@ fn balances() -> Value {
     answer
 }
 
+fn seasons() -> Value {
+    let mut answer = balances();
+    let percent = |value: u32| json!({"value": value, "unit": "%"});
+    answer["as_of"] = json!("2027-03-01");
+    answer["demands"][1]["chance"] = percent(25);
+    answer["worm_beds"] = json!([{"name": "wall", "lots": [{"cycle": 1, "ready_on": "2027-05-10", "amount": litres(60.0),
+        "given": litres(26.0), "left": litres(34.0), "ready": {"p10": "2027-04-20"},
+        "volume": {"p10": litres(41.5), "p50": litres(60.0), "p90": litres(80.25)}}]},
+        {"lots": [], "forecast": {"stopped": {"why": "frost", "on": "2027-03-20"}}}]);
+    answer["demands"][4]["draws"] =
+        json!([{"worm_bed": {"index": 0, "name": "wall"}, "cycle": 1, "on": "2027-06-10", "given": litres(20.0)}]);
+    answer["chances"] = json!({"provided": "if the ranges shown are right", "worst_on": "2027-04-05",
+        "by_date": [{"date": "2027-03-20", "chance": percent(95)}, {"date": "2027-06-10", "chance": percent(25)}],
+        "margin": {"p10": litres(-69.477), "p50": litres(-51.0), "p90": litres(24.5)}});
+    let batch = |late: bool| {
+        let mut batch = json!({"start_on": "2026-10-20", "surface_area": {"value": 1.163_537, "unit": "m2"}, "layers": 2,
+            "worms": {"value": 1.8617, "unit": "kg"}, "materials": [{"material": {"index": 0, "name": "leaves"}, "mass": {"value": 10.65, "unit": "kg"}}]});
+        if late {
+            batch["too_late"] = json!({"binds": "materials", "first_start_on": "2026-10-28", "ready_on": "2027-05-02"});
+        }
+        batch
+    };
+    answer["close_the_gap"]["prepare"] = json!([
+        {"by": "2027-04-05", "short": litres(55.6), "likely": batch(false), "for_90": batch(true),
+         "if_later": [{"days": 7, "ready_on": "2027-04-12"}, {"days": 21}], "could_wait": []},
+        {"by": "2027-04-20", "short": litres(1.0), "likely": batch(true), "if_later": [],
+         "could_wait": [{"demand": {"index": 3, "name": "tomatoes"}, "amount": litres(6.0)}]}]);
+    answer["work"] = json!([
+        {"on": "2027-02-20", "past": true, "kind": "apply", "text": "long ago: give castings"},
+        {"on": "2027-03-20", "kind": "apply", "text": "onions: give castings", "volume": litres(40.0), "in_measures": []},
+        {"on": "2027-04-26", "kind": "harvest", "text": "wall: take the castings out"}]);
+    answer["measure_first"] = json!([
+        {"assumption": "worms.feed_rate", "share_of_variance": {"value": 28.15, "unit": "%"}, "measure_it": "weigh what worms clear"},
+        {"stock": {"index": 1}, "share_of_variance": {"value": 9, "unit": "%"}}]);
+    answer
+}
+
+#[test]
+fn a_season_says_what_is_sure_what_to_do_and_what_to_measure() {
+    let page = page(Resource::Seasons, &seasons(), &balance_request());
+    let text = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in [
+        "171.6 L wanted, 150 L in stock: 116 L given, 55.6 L short, first on 2027-04-05",
+        "Chance that it is enough on every day: 25 %, if the ranges shown are right.",
+        "The tightest day is 2027-04-05: 51 L too little at the median; 69.477 L too little or worse",
+        "24.5 L to spare or better",
+        "wall 2027-05-10 2027-04-20 later",
+        "bed 2: the worms die of frost on 2027-03-20.",
+        "2027-03-20 onions: give castings 40",
+        "1 piece of work comes later",
+        "2027-04-05 55.6 2026-10-20 too late 10.65 kg leaves",
+        "For 2027-04-05: begun 7 days later it is ready on 2027-04-12, 21 days later not within a year.",
+        "For 2027-04-20: the materials come too late; begun on 2026-10-28 it is ready on 2027-05-02; could wait for it: 6 L of tomatoes.",
+        "- worms.feed_rate: 28.15 % of what is not sure hangs on it; weigh what worms clear",
+        "- the amount of lot 2: 9 % of what is not sure hangs on it",
+    ] {
+        assert!(text.contains(part), "{part}\n{page}");
+    }
+    assert!(!text.contains("long ago") && !text.contains("wall: take the castings out"), "{page}");
+}
+
+#[test]
+fn without_a_today_the_first_work_is_shown() {
+    let mut answer = seasons();
+    answer.as_object_mut().unwrap().remove("as_of");
+    let task = answer["work"][2].clone();
+    answer["work"] = (0..15).map(|_| task.clone()).collect();
+    let page = page(Resource::Seasons, &answer, &Value::Null);
+    assert_eq!(page.matches("wall: take the castings out").count(), 12);
+    assert!(page.contains("3 pieces of work come later"), "{page}");
+}
+
+#[test]
+fn a_balance_says_what_to_prepare() {
+    let mut answer = balances();
+    answer["close_the_gap"] = seasons()["close_the_gap"].clone();
+    let page = page(Resource::Balances, &answer, &balance_request());
+    assert!(page.contains("For 2027-04-05: begun 7 days later"), "{page}");
+}
+
 fn balance_request() -> Value {
     json!({"demands": [{"on": "2027-03-20"}, {"on": "2027-04-05"}, {"on": "2027-04-05"},
         {"earliest": "2027-05-15", "latest": "2027-06-01"}, {}]})
 }
 
-fn pages() -> [(Resource, Value, Value); 4] {
+fn pages() -> [(Resource, Value, Value); 5] {
     [
         (Resource::Applications, applications(), Value::Null),
         (Resource::Harvests, harvests(), Value::Null),
         (Resource::Brews, brews(), Value::Null),
         (Resource::Balances, balances(), balance_request()),
+        (Resource::Seasons, seasons(), balance_request()),
     ]
 }
 

@@ -179,7 +179,7 @@ pub struct LimitsAnswer {
     /// The longest hot stage, in days.
     pub hot_stage_days: u32,
     /// The most draws of a season, or of what to prepare.
-    pub draws: u32,
+    pub draws: i64,
     /// The most draws x (demands + lots) of a season.
     pub draws_of_demands_and_lots: u64,
     /// The most draws x lots of beds of a season; also the most draws x days on which castings are short x numbers of layers to
@@ -188,9 +188,9 @@ pub struct LimitsAnswer {
     /// The most days on which castings are short that are prepared for one by one; what is short later is added to the last.
     pub prepare_days: usize,
     /// The greatest seed of these draws.
-    pub seed: u64,
+    pub seed: i64,
     /// The greatest revision of a season.
-    pub revision: u32,
+    pub revision: i64,
     /// The longest request in the address of a season, in characters of base64url.
     pub link_characters: usize,
     /// The longest id or name, in characters.

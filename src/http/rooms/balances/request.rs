@@ -8,7 +8,7 @@ use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::{Balance, Part, Want, add, balance, parts_of_brew, total};
 use crate::garden::brews::Brew;
 use crate::garden::dates::{MAX_SPAN_DAYS, date};
-use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED};
+use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{Amount, Factor};
 use crate::garden::units::{Dimension, Millilitres, Volume};
@@ -70,13 +70,13 @@ pub struct BalancesRequest {
     #[validate(nested)]
     pub prepare: Option<PrepareRequest>,
     /// Runs for the chances of what to prepare; 2,000 unless given; 0 for the likely values alone.
-    #[validate(range(max = MAX_DRAWS))]
+    #[validate(range(min = 0, max = MAX_DRAWS))]
     #[schema(minimum = 0, maximum = 100_000)]
-    pub draws: Option<u32>,
+    pub draws: Option<i64>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
-    #[validate(range(max = MAX_SEED))]
+    #[validate(range(min = 0, max = MAX_SEED))]
     #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
-    pub seed: Option<u64>,
+    pub seed: Option<i64>,
 }
 
 /// The lots.
@@ -295,6 +295,13 @@ pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<O
     }
 }
 
+/// How many runs, from which seed. Those outside their bounds have been told already.
+pub(in crate::http::rooms) fn runs_from(draws: Option<i64>, seed: Option<i64>) -> (u32, u64) {
+    let draws = draws.map_or(Some(DEFAULT_RUNS), |draws| u32::try_from(draws).ok()).filter(|runs| *runs <= MOST_RUNS);
+    let seed = seed.and_then(|seed| u64::try_from(seed).ok());
+    (draws.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
+}
+
 /// Plans what to prepare for what is short.
 pub fn prepared(
     (request, asked): (&BalancesRequest, &Asked),
@@ -316,9 +323,9 @@ pub fn prepared(
             return None;
         }
     };
-    // More runs than are allowed, and all other faults, have been told already.
-    let runs = if crossing.faults.is_empty() { request.draws.unwrap_or(DEFAULT_RUNS) } else { 0 };
-    let runs = (runs, request.seed.unwrap_or(DEFAULT_SEED));
+    let (runs, seed) = runs_from(request.draws, request.seed);
+    // A request with faults gets no answer, so nothing is drawn for it.
+    let runs = (if crossing.faults.is_empty() { runs } else { 0 }, seed);
     preparing.run((with, crossing), (&short, asked.as_of), (None, runs)).map(Some)
 }
 

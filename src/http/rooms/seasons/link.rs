@@ -86,7 +86,7 @@ impl Link {
 fn decoded(value: &str, at: Place<'_>, faults: &Faults) -> Option<Vec<u8>> {
     if value.len() > MAX_LINK {
         let detail = format!("A request in an address has at most {MAX_LINK} characters; send a longer one by POST.");
-        faults.push(at, FaultCode::WrongLength, detail);
+        faults.push(at, FaultCode::WrongLength, detail).max(u32::try_from(MAX_LINK).map(f64::from).ok());
         return None;
     }
     let bytes = BASE64.decode(value.trim());

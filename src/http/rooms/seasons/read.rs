@@ -6,13 +6,12 @@ use crate::garden::balances::Want;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
 use crate::garden::dates::MAX_SPAN_DAYS;
-use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{Amount, BedPlan, Season};
 use crate::garden::units::{Area, Mass};
 use crate::http::input::Crossing;
-use crate::http::limits::{MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE};
-use crate::http::rooms::balances::{Asked, BalanceFields, Preparing};
+use crate::http::limits::{MAX_CYCLES, MAX_LAYERS_PER_CYCLE};
+use crate::http::rooms::balances::{Asked, BalanceFields, Preparing, runs_from};
 use crate::http::rooms::harvests::BedFeedRequest;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -111,8 +110,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     idle(request, crossing, &said);
     let (beds, clocks) = on_clocks(request, crossing, (said, shared?), (climate.as_ref(), until))?;
     let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
-    // More runs than are allowed have been told already.
-    let runs = (request.draws.unwrap_or(DEFAULT_RUNS).min(MAX_DRAWS), request.seed.unwrap_or(DEFAULT_SEED));
+    let runs = runs_from(request.draws, request.seed);
     // Without runs nothing is drawn, and the ranges of amounts are not used.
     let drawn = |amount: &dyn Fn() -> Amount| if runs.0 == 0 { Amount::default() } else { amount() };
     let lots = asked.lots.iter().zip(stock).zip(&asked.heaps).enumerate();
@@ -140,7 +138,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
 fn last_day(until: Option<NaiveDate>, asked: &Asked, crossing: &Crossing<'_>) -> Option<NaiveDate> {
     let windows = asked.wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window));
     let last = until.or_else(|| windows.flat_map(|w| [w.first, w.last]).flatten().max());
-    if last.is_none() {
+    if last.is_none() && !asked.wants.is_empty() {
         let detail = "say how long the season is: until, its last day, or a date of a demand";
         crossing.refuse(Place::root().field("until"), Refusal::new(Reason::MissingField, detail));
     }

@@ -28,9 +28,9 @@ pub struct SeasonsRequest {
     #[schema(min_length = 1, max_length = 100)]
     pub name: Option<String>,
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
-    #[validate(range(max = MAX_REVISION))]
+    #[validate(range(min = 0, max = MAX_REVISION))]
     #[schema(minimum = 0, maximum = 2_147_483_647)]
-    pub revision: Option<u32>,
+    pub revision: Option<i64>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's today. Without it nothing is called past or too late.
@@ -71,13 +71,13 @@ pub struct SeasonsRequest {
     pub prepare: Option<PrepareRequest>,
     /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots) may be 50 million at most, and draws x lots
     /// of beds 5 million.
-    #[validate(range(max = MAX_DRAWS))]
+    #[validate(range(min = 0, max = MAX_DRAWS))]
     #[schema(minimum = 0, maximum = 100_000)]
-    pub draws: Option<u32>,
+    pub draws: Option<i64>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
-    #[validate(range(max = MAX_SEED))]
+    #[validate(range(min = 0, max = MAX_SEED))]
     #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
-    pub seed: Option<u64>,
+    pub seed: Option<i64>,
 }
 
 /// The beds.

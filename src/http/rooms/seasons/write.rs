@@ -58,7 +58,7 @@ pub fn write(
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),
         name: request.name.clone(),
-        revision: request.revision,
+        revision: request.revision.and_then(|revision| u32::try_from(revision).ok()),
         units: view.system.as_str(),
         as_of: read.asked.as_of,
         until: read.until,

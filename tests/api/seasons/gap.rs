@@ -1,0 +1,250 @@
+//! What to prepare, taken at its word: fed back as beds it closes the gap; begun later it is late.
+
+use super::{kitchen_garden, list, places, small};
+use crate::support::{ok, told, with};
+use chrono::{Days, NaiveDate};
+use serde_json::{Value, json};
+
+/// Leaves and litter for a preparation.
+fn mix() -> Value {
+    json!({"materials": [{"material": "leaves_loose", "amount": "100 kg", "soak": true},
+                         {"material": "broiler_litter_dry", "amount": "60 kg", "rehydrate": {}}]})
+}
+
+/// 40 L wanted on a day, none there, 20 C.
+fn gap() -> Value {
+    json!({"climate": {"unit": "C", "fixed": 20}, "demands": [{"amount": "40 L", "on": "2027-09-10"}], "prepare": mix()})
+}
+
+fn first(body: &Value) -> Value {
+    ok("seasons", body)["close_the_gap"]["prepare"][0].clone()
+}
+
+fn day(value: &Value) -> NaiveDate {
+    value.as_str().unwrap().parse().unwrap()
+}
+
+fn later(value: &Value, days: u64) -> Value {
+    json!((day(value) + Days::new(days)).to_string())
+}
+
+fn earlier(value: &Value, days: u64) -> Value {
+    json!((day(value) - Days::new(days)).to_string())
+}
+
+/// Puts the prepared beds among those of a season.
+fn fed_back(season: &Value, plans: &[Value], which: &str) -> Value {
+    let mut season = season.clone();
+    let mut beds: Vec<Value> = season.get("worm_beds").and_then(Value::as_array).cloned().unwrap_or_default();
+    beds.extend(plans.iter().map(|plan| plan[which]["worm_bed"].clone()));
+    season["worm_beds"] = Value::Array(beds);
+    season
+}
+
+fn requests() -> Vec<(&'static str, Value)> {
+    let climate = kitchen_garden()["climate"].clone();
+    let mut several = gap();
+    several["climate"] = climate;
+    several["demands"] = json!([{"amount": "17.123 L", "on": "2027-05-01"}, {"amount": "1/3 L", "on": "2027-07-15", "priority": 2},
+                                {"amount": "90 L", "earliest": "2027-08-01", "latest": "2027-09-01"}]);
+    several["stock"] = json!([{"amount": "5.001 L"}]);
+    let layers = with(&gap(), "/prepare/layers", json!(3));
+    let ground = with(&gap(), "/prepare/ground", json!({"kind": "area", "area": "3 m2"}));
+    let worms = with(&gap(), "/prepare/worms", json!("2 kg"));
+    let known =
+        with(&gap(), "/prepare/assumptions", json!({"bed.finishing": "20 d", "worms.feed_rate": "0.2 kg/kg/d"}));
+    let hot = with(&gap(), "/prepare/hot_stage", json!({"days": 20, "cooling_days": 5}));
+    vec![
+        ("demo", kitchen_garden()),
+        ("one", gap()),
+        ("several", several),
+        ("layers", layers),
+        ("ground", ground),
+        ("worms", worms),
+        ("known", known),
+        ("hot", hot),
+    ]
+}
+
+#[test]
+fn prepared_beds_close_the_gap_exactly() {
+    for (name, request) in requests() {
+        for units in ["metric", "us"] {
+            let season = with(&request, "/units", json!(units));
+            let answer = ok("seasons", &season);
+            assert_ne!(answer["total"]["short"]["value"], 0, "{name}");
+            let plans = list(&answer, "/close_the_gap/prepare");
+            let closed = ok("seasons", &fed_back(&season, plans, "likely"));
+            assert_eq!(closed["total"]["short"]["value"], 0, "{name} {units}");
+        }
+    }
+}
+
+#[test]
+fn beds_prepared_for_a_balance_close_its_gap_in_a_season() {
+    for (name, request) in requests().into_iter().skip(1) {
+        let mut balance = request.clone();
+        let climate = balance.as_object_mut().unwrap().remove("climate").unwrap();
+        balance["prepare"]["climate"] = climate;
+        if balance.get("stock").is_none() {
+            balance["stock"] = json!([]);
+        }
+        let answer = ok("balances", &balance);
+        let of_season = ok("seasons", &request);
+        assert_eq!(answer["close_the_gap"]["prepare"], of_season["close_the_gap"]["prepare"], "{name}");
+        let closed = ok("seasons", &fed_back(&request, list(&answer, "/close_the_gap/prepare"), "likely"));
+        assert_eq!(closed["total"]["short"]["value"], 0, "{name}");
+    }
+}
+
+#[test]
+fn beds_prepared_for_90_keep_their_promise_under_another_seed() {
+    for (name, request) in requests() {
+        let answer = ok("seasons", &request);
+        for plan in list(&answer, "/close_the_gap/prepare") {
+            if plan["for_90"].get("worm_bed").is_none() {
+                continue;
+            }
+            let demand = json!({"amount": plan["short"], "on": plan["by"]});
+            let alone = json!({"climate": request["climate"], "demands": [demand], "worm_beds": [plan["for_90"]["worm_bed"]], "seed": 77});
+            let chance = ok("seasons", &alone)["demands"][0]["chance"]["value"].as_i64().unwrap();
+            assert!(chance >= 85, "{name}: {chance} %");
+        }
+    }
+}
+
+#[test]
+fn a_start_that_slips_is_ready_on_the_day_told() {
+    for (name, request) in requests() {
+        let answer = ok("seasons", &request);
+        for plan in list(&answer, "/close_the_gap/prepare") {
+            for slip in list(plan, "/if_later") {
+                let mut bed = plan["likely"]["worm_bed"].clone();
+                bed["start_on"] = later(&bed["start_on"], slip["days"].as_u64().unwrap());
+                let until = json!("2028-12-31");
+                let season = json!({"climate": request["climate"], "until": until, "worm_beds": [bed], "demands": [{"amount": "1 L"}], "draws": 0});
+                let lots = ok("seasons", &season)["worm_beds"][0]["lots"].clone();
+                assert_eq!(lots[0].get("ready_on"), slip.get("ready_on"), "{name} {slip}");
+                let late = (day(&slip["ready_on"]) - day(&plan["by"])).num_days();
+                assert_eq!(
+                    slip.get("days_late").map_or(0, |days| days.as_i64().unwrap()),
+                    late.max(0),
+                    "{name} {slip}"
+                );
+            }
+        }
+    }
+}
+
+/// Days of 20 C for three years but one, which kills.
+fn deadly(on: &Value, degrees: i32) -> Value {
+    let begin: NaiveDate = "2025-06-01".parse().unwrap();
+    let place = usize::try_from((day(on) - begin).num_days()).unwrap();
+    let mut values = vec![20; 1_200];
+    values[place] = degrees;
+    json!({"unit": "C", "daily": {"first_day": "2025-06-01", "values": values}})
+}
+
+#[test]
+fn what_stands_in_the_way_of_an_earlier_start_is_told_and_a_near_miss_is_in_time() {
+    let free = first(&gap());
+    let likely = &free["likely"];
+    assert_eq!(likely.get("too_late"), None);
+    let (start, worms_in) = (&likely["start_on"], &likely["worms_in_on"]);
+    for (field, bound, binds) in [
+        ("/as_of", start, "today"),
+        ("/prepare/materials_from", start, "materials"),
+        ("/prepare/bed_from", worms_in, "bed"),
+    ] {
+        // As many layers as without: the choice among them would move the start.
+        let with_layers = with(&gap(), "/prepare/layers", likely["layers"].clone());
+        let in_time = first(&with(&with_layers, field, bound.clone()));
+        assert_eq!(in_time["likely"].get("too_late"), None, "{binds}");
+        let late = first(&with(&with_layers, field, later(bound, 1)));
+        assert_eq!(late["likely"]["too_late"]["binds"], binds);
+        assert_eq!(late["likely"]["too_late"]["first_start_on"], later(start, 1), "{binds}");
+        assert!(day(&late["likely"]["too_late"]["ready_on"]) > day(&late["by"]), "{binds}");
+    }
+    for (degrees, binds) in [(0, "frost"), (35, "heat")] {
+        let with_layers = with(&gap(), "/prepare/layers", likely["layers"].clone());
+        let before = first(&with(&with_layers, "/climate", deadly(&earlier(worms_in, 1), degrees)));
+        assert_eq!(before["likely"].get("too_late"), None, "{binds}");
+        let late = first(&with(&with_layers, "/climate", deadly(worms_in, degrees)));
+        assert_eq!(late["likely"]["too_late"]["binds"], binds);
+    }
+    let narrow = |area: Value| first(&with(&gap(), "/prepare/ground", json!({"kind": "area", "area": area})));
+    let late = narrow(json!("0.05 m2"));
+    assert_eq!(late["likely"]["too_late"]["binds"], "ground");
+    assert_eq!(late["likely"].get("worm_bed"), None);
+    let needed = late["likely"]["too_late"]["area_needed"].clone();
+    let wide = json!({"value": needed["value"].as_f64().unwrap() * 1.000_001, "unit": "m2"});
+    assert_eq!(narrow(wide)["likely"].get("too_late"), None);
+    let tight = json!({"value": needed["value"].as_f64().unwrap() * 0.9, "unit": "m2"});
+    assert_eq!(narrow(tight)["likely"]["too_late"]["binds"], "ground");
+}
+
+#[test]
+fn a_demand_that_could_wait_for_castings_too_late_for_another_is_named() {
+    let mut body = with(&gap(), "/as_of", json!("2027-09-01"));
+    body["stock"] = json!([{"amount": "40 L"}]);
+    body["demands"] = json!([{"name": "roses", "amount": "30 L", "earliest": "2027-09-05", "latest": "2028-12-01", "priority": 1},
+                             {"name": "salad", "amount": "40 L", "on": "2027-09-10", "priority": 2}]);
+    let plan = first(&body);
+    let ready = &plan["likely"]["too_late"]["ready_on"];
+    let roses = json!({"index": 0, "name": "roses"});
+    assert_eq!(plan["could_wait"], json!([{"demand": roses, "amount": {"value": 30, "unit": "L"}}]));
+    let just = first(&with(&body, "/demands/0/latest", ready.clone()));
+    assert_eq!(just["could_wait"], plan["could_wait"]);
+    let not = first(&with(&body, "/demands/0/latest", earlier(ready, 1)));
+    assert_eq!(not["could_wait"], json!([]));
+}
+
+#[test]
+fn what_a_preparation_hangs_on_is_listed_and_what_it_does_not_is_told() {
+    let known = json!({"bed.finishing": "20 d", "tea.use_within": "4 h"});
+    let answer = ok("seasons", &with(&gap(), "/prepare/assumptions", known));
+    let listed = list(&answer, "/assumptions").iter().find(|a| a["id"] == "bed.finishing").unwrap();
+    assert_eq!((&listed["given_by"], &listed["at"]), (&json!("item"), &json!("/prepare")));
+    for id in ["worms.feed_rate", "worms.stocking", "harvest.drying", "castings.dry_bulk_density"] {
+        assert!(list(&answer, "/assumptions").iter().any(|a| a["id"] == id), "{id}");
+    }
+    assert_eq!(places(&answer, "assumption_not_used"), ["/prepare/assumptions/tea.use_within"]);
+    let of_request = ok("seasons", &with(&gap(), "/assumptions", json!({"worms.feed_rate": "0.2 kg/kg/d"})));
+    assert_eq!(places(&of_request, "assumption_not_used"), Vec::<String>::new());
+    assert_eq!(places(&of_request, "field_not_used"), Vec::<String>::new());
+}
+
+#[test]
+fn preparations_that_cannot_be_are_refused_at_their_field() {
+    let short = json!({"unit": "C", "daily": {"first_day": "2027-03-01", "values": [20, 20]}});
+    for (pointer, value, expected) in [
+        ("/prepare/layers", json!(0), "/prepare/layers out_of_range"),
+        ("/prepare/layers", json!(60), "/prepare/layers out_of_range"),
+        ("/prepare/worms", json!("0 kg"), "/prepare/worms out_of_range"),
+        ("/prepare/materials_from", json!("soon"), "/prepare/materials_from bad_date"),
+        ("/prepare/bed_from", json!("2027-02-29"), "/prepare/bed_from bad_date"),
+        ("/prepare/climate", short, "/prepare/climate missing_field"),
+        ("/prepare/materials/0/material", json!("leafs"), "/prepare/materials/0/material unknown_value"),
+        ("/prepare/ground", json!({"kind": "plants", "count": 2}), "/prepare/ground/kind unknown_kind"),
+        ("/as_of", json!("1990-01-01"), "/as_of out_of_range"),
+        ("/as_of", json!("2090-01-01"), "/as_of out_of_range"),
+    ] {
+        assert_eq!(told("seasons", &with(&gap(), pointer, value)), [expected]);
+    }
+    ok("seasons", &with(&gap(), "/prepare/layers", json!(16)));
+    let mut cold = gap();
+    cold.as_object_mut().unwrap().remove("climate");
+    assert_eq!(told("seasons", &cold), ["/prepare/climate missing_field"]);
+    cold["stock"] = json!([]);
+    assert_eq!(told("balances", &cold), ["/prepare/climate missing_field"]);
+    let mut undated = small();
+    undated["demands"] = json!([{"name": "some day", "amount": "900 L"}]);
+    undated["stock"] = json!([]);
+    let mut prepare = mix();
+    prepare["climate"] = json!({"unit": "C", "fixed": 20});
+    let balance = json!({"stock": [], "demands": undated["demands"], "prepare": prepare});
+    assert_eq!(told("balances", &balance), ["/demands/0/latest missing_field"]);
+    let days: Vec<Value> = (1..=9).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
+    let many = with(&with(&gap(), "/demands", json!(days)), "/draws", json!(100_000));
+    assert_eq!(told("seasons", &many), ["/draws too_large"]);
+}

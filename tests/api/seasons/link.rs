@@ -1,0 +1,118 @@
+//! `GET /v1/seasons?request=<base64url>`.
+
+use super::{kitchen_garden, small};
+use crate::support::{Answer, brief, demo_files, get, post_bytes, send, service};
+use barrowful::http::serve::Running;
+use barrowful::http::settings::Settings;
+use base64::Engine;
+use base64::engine::general_purpose::{URL_SAFE, URL_SAFE_NO_PAD};
+use reqwest::Method;
+
+/// The path of a request.
+fn path(body: &[u8]) -> String {
+    format!("/v1/seasons?request={}", URL_SAFE_NO_PAD.encode(body))
+}
+
+fn told(answer: &Answer) -> Vec<String> {
+    assert_eq!(answer.status, 422, "{}", answer.text());
+    crate::refusals::assert_problem(answer);
+    brief(answer.json()["errors"].as_array().unwrap())
+}
+
+#[test]
+fn the_address_answers_as_the_body_does() {
+    for file in demo_files("seasons") {
+        let body = std::fs::read(&file).unwrap();
+        let posted = post_bytes("seasons", body.clone());
+        for text in [URL_SAFE.encode(&body), URL_SAFE_NO_PAD.encode(&body)] {
+            for more in ["", "&as=json", "&as=&table="] {
+                let answer = get(&format!("/v1/seasons?request={text}{more}"));
+                assert_eq!(answer.status, 200, "{}", answer.text());
+                assert!(answer.bytes == posted.bytes, "{} {more}", file.display());
+                assert_eq!(answer.header("cache-control"), "no-store");
+            }
+        }
+    }
+}
+
+#[test]
+fn head_is_get_without_a_body() {
+    let path = path(&serde_json::to_vec(&small()).unwrap());
+    let (get, head) = (get(&path), send(&service(), (Method::HEAD, &path), &[], Vec::new()));
+    assert_eq!((head.status, head.bytes.len()), (200, 0));
+    assert_eq!(head.header("content-length"), get.bytes.len().to_string());
+}
+
+#[test]
+fn requests_up_to_8_kib_are_taken() {
+    let body = serde_json::to_vec(&small()).unwrap();
+    let filled = |characters: usize| {
+        let mut body = body.clone();
+        body.resize(characters / 4 * 3, b' ');
+        path(&body)
+    };
+    assert_eq!(get(&filled(8_192)).status, 200);
+    let longer = get(&filled(8_196));
+    assert_eq!(told(&longer), ["request wrong_length"]);
+    assert_eq!(longer.json()["errors"][0]["max"], 8_192);
+    assert!(longer.json()["errors"][0]["detail"].as_str().unwrap().contains("by POST"));
+}
+
+#[test]
+fn addresses_that_cannot_be_read_are_refused() {
+    let good = path(&serde_json::to_vec(&small()).unwrap());
+    for (path, expected) in [
+        ("/v1/seasons".to_owned(), &["request missing_field"][..]),
+        ("/v1/seasons?request=".to_owned(), &["request missing_field"]),
+        ("/v1/seasons?request=%21%21".to_owned(), &["request bad_text"]),
+        ("/v1/seasons?request=eyJhIjoiPz8+Pn5+In0=".to_owned(), &["request bad_text"]),
+        (format!("{good}&request=e30"), &["request repeated_parameter"]),
+        (format!("{good}&as=json&as=json"), &["as repeated_parameter"]),
+        (format!("{good}&as=pdf"), &["as unknown_value"]),
+        (format!("{good}&table=works"), &["table unknown_value"]),
+        (format!("{good}&tabel=work"), &["tabel unknown_parameter"]),
+        (
+            "/v1/seasons?as=pdf&draws=0".to_owned(),
+            &["as unknown_value", "draws unknown_parameter", "request missing_field"],
+        ),
+    ] {
+        let mut found = told(&get(&path));
+        found.sort();
+        assert_eq!(found, expected, "{path}");
+    }
+    let posted = send(
+        &service(),
+        (Method::POST, "/v1/seasons?table=work&table=work"),
+        &[("content-type", "application/json")],
+        b"{}".to_vec(),
+    );
+    assert_eq!(told(&posted), ["table repeated_parameter"]);
+}
+
+#[test]
+fn faults_of_the_request_point_into_it() {
+    let mut body = kitchen_garden();
+    body["demands"][2]["priority"] = serde_json::json!(0);
+    body["worm_beds"][1]["ground"]["length"] = serde_json::json!("1,2 m");
+    let bytes = serde_json::to_vec(&body).unwrap();
+    let (posted, answer) = (post_bytes("seasons", bytes.clone()), get(&path(&bytes)));
+    assert_eq!(answer.bytes, posted.bytes);
+    let mut found = told(&answer);
+    found.sort();
+    assert_eq!(found, ["/demands/2/priority out_of_range", "/worm_beds/1/ground/length bad_number"]);
+    for (bytes, words) in [(&b"{\"demands\": [}"[..], "column 14"), (b"\xff\xfe", "UTF-8")] {
+        let answer = get(&path(bytes));
+        assert_eq!(answer.status, 400, "{}", answer.text());
+        assert!(answer.text().contains(words), "{}", answer.text());
+    }
+}
+
+#[test]
+fn the_token_is_asked_for() {
+    let guarded = Running::start(Settings { token: Some("garden gate".to_owned()), ..Settings::local() }).unwrap();
+    let path = path(&serde_json::to_vec(&small()).unwrap());
+    let ask = |headers: &[(&str, &str)]| send(&guarded.url(), (Method::GET, &path), headers, Vec::new()).status;
+    assert_eq!(ask(&[]), 401);
+    assert_eq!(ask(&[("authorization", "Bearer garden")]), 401);
+    assert_eq!(ask(&[("authorization", "Bearer garden gate")]), 200);
+}
