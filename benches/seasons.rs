@@ -7,8 +7,10 @@
 use barrowful::garden::assumptions::{Known, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::prepare::{Means, Recipe, Shortage, first_day, last_day, prepare};
+use barrowful::garden::balances::untreated::Waits;
 use barrowful::garden::balances::{Part, Want};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
+use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::dates::date;
 use barrowful::garden::draws::{Drawn, Variable, Variables};
 use barrowful::garden::seasons::{Amount, BedPlan, Factor, Season, SeasonPlan, plan, simulate};
@@ -73,12 +75,14 @@ fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
         (Want { parts: vec![part], priority, whole: false, least: None }, ranged(litres))
     };
     Season {
-        beds: (0..BEDS).map(|i| BedPlan { bed: bed(i), clocks, overrides: none }).collect(),
+        beds: (0..BEDS).map(|i| BedPlan { bed: bed(i), clocks, overrides: none, manure: Manure::default() }).collect(),
         stock: (0..LOTS).map(lot).collect(),
         wants: (0..DEMANDS).map(want).collect(),
         until: day(364),
         sack: None,
         request: none,
+        waits: Waits::nothing_known(),
+        keep_waits: false,
     }
 }
 

@@ -10,6 +10,8 @@ pub const MAX_STOCK: u64 = 1_000;
 pub const MAX_LEASTS: usize = 100;
 /// The most areas, brews, beds and heaps of a request that is to be explained: each has some twenty figures.
 pub const MAX_EXPLAINED: usize = 200;
+/// The most pairs of a lot and a demand (of each day of a tea) where waits are kept; fewer where demands have a least.
+pub const MAX_BARRED_PAIRS: usize = crate::garden::balances::untreated::MOST_PAIRS;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
 /// The most feeds told for one bed.

@@ -194,6 +194,28 @@ fn of_beds() -> Vec<Pair> {
     ]
 }
 
+/// 40 L dug in on 1 March 2027, picked on this day.
+fn picked_on(day: &str, dug_in: bool) -> Ask {
+    let crop = json!({"first_picking": day, "dug_in": dug_in});
+    let demand = json!({"amount": "40 L", "on": "2027-03-01", "crop": crop});
+    Of("balances", json!({"stock": [{"amount": "90 L"}], "demands": [demand]}))
+}
+
+fn of_waits() -> Vec<Pair> {
+    let stock = |manure: &str| {
+        Of(
+            "balances",
+            json!({"stock": [{"amount": "9 L", "manure": {"kind": manure}}], "demands": [{"amount": "1 L"}]}),
+        )
+    };
+    vec![
+        ("raw_manure", stock("untreated"), stock("none")),
+        // 120 days after 1 March it is 29 June.
+        ("wait_too_short", picked_on("2027-06-28", true), picked_on("2027-06-29", true)),
+        ("wait_not_dug_in", picked_on("2027-06-29", false), picked_on("2027-06-29", true)),
+    ]
+}
+
 fn of_requests() -> Vec<Pair> {
     let length = |low: f64| {
         let range = json!({"value": 1, "low": low, "high": 1, "unit": "m"});
@@ -211,7 +233,7 @@ fn of_requests() -> Vec<Pair> {
 }
 
 fn pairs() -> Vec<Pair> {
-    [of_castings(), of_tea(), of_feeds(), of_beds(), of_requests()].into_iter().flatten().collect()
+    [of_castings(), of_tea(), of_feeds(), of_beds(), of_waits(), of_requests()].into_iter().flatten().collect()
 }
 
 #[test]

@@ -19,6 +19,7 @@ use barrowful::garden::balances::prepare::{
     prepare,
 };
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Forecast, Supply};
+use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::seasons::work::{TaskKind, work};
 use barrowful::garden::seasons::{BedPlan, Season, plan, simulate};
@@ -489,7 +490,12 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
             let days = (start_on, later(shortage.by, 200));
             let clocks = with(&prepared, |known| Clocks::new(&climate, days, known)).unwrap();
             let season = Season {
-                beds: vec![BedPlan { bed: as_bed(&batch, start_on), clocks: &clocks, overrides: &none }],
+                beds: vec![BedPlan {
+                    bed: as_bed(&batch, start_on),
+                    clocks: &clocks,
+                    overrides: &none,
+                    manure: Manure::default(),
+                }],
                 until: days.1,
                 ..season(Vec::new(), vec![(want(200.0, ("", by), 1), sure())], &prepared)
             };

@@ -8,8 +8,10 @@ use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
+use barrowful::garden::balances::untreated::Waits;
 use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
+use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Variable, Variables, shown_chance, split_triangle};
 use barrowful::garden::seasons::work::{Task, TaskKind, work};
 use barrowful::garden::seasons::{Amount, BedPlan, Chances, Factor, Season, SeasonPlan, plan, simulate};
@@ -66,7 +68,16 @@ pub fn exact_but(values: &[(Assumption, Span)]) -> Overrides {
 
 /// A season of stock and demands to the end of 2027.
 pub fn season<'a>(stock: Vec<(Lot, Amount)>, wants: Vec<(Want, Amount)>, request: &'a Overrides) -> Season<'a> {
-    Season { beds: Vec::new(), stock, wants, until: on("2027-12-31"), sack: None, request }
+    Season {
+        beds: Vec::new(),
+        stock,
+        wants,
+        until: on("2027-12-31"),
+        sack: None,
+        request,
+        waits: Waits::nothing_known(),
+        keep_waits: false,
+    }
 }
 
 pub fn played(season: &Season<'_>, runs: (u32, u64)) -> (SeasonPlan, Chances) {
@@ -97,7 +108,10 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
     let beds = [Supply::AllAtOnce(kg(90.0)), Supply::AsNeeded].map(bed);
     let none = Overrides::default();
     let season = Season {
-        beds: beds.iter().map(|b| BedPlan { bed: b.clone(), clocks: &clocks, overrides: &none }).collect(),
+        beds: beds
+            .iter()
+            .map(|b| BedPlan { bed: b.clone(), clocks: &clocks, overrides: &none, manure: Manure::default() })
+            .collect(),
         ..season(
             vec![(lot(30.0, "", ""), sure()), (lot(12.5, "2027-05-01", "2027-06-01"), sure())],
             vec![
@@ -197,7 +211,7 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
     for days in [4, 6, 7, 9, 12] {
         let by = later(finished, days).to_string();
         let season = Season {
-            beds: vec![BedPlan { bed: one.clone(), clocks: &clocks, overrides: &none }],
+            beds: vec![BedPlan { bed: one.clone(), clocks: &clocks, overrides: &none, manure: Manure::default() }],
             ..season(Vec::new(), vec![(want((litres * 0.9).floor(), ("", &by), 1), sure())], &request)
         };
         let (plan, chances) = played(&season, (RUNS, 11));
@@ -388,7 +402,7 @@ fn a_gap_is_not_made_good_by_what_comes_later() {
     let until = day_after(8);
     let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-04-01"), until), k)).unwrap();
     let season = Season {
-        beds: vec![BedPlan { bed: one.clone(), clocks: &clocks, overrides: &none }],
+        beds: vec![BedPlan { bed: one.clone(), clocks: &clocks, overrides: &none, manure: Manure::default() }],
         until,
         ..season(Vec::new(), Vec::new(), &request)
     };
@@ -459,7 +473,10 @@ fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
     let running = Some(Running { unworked: kg(20.0), castings: kg(10.0) });
     let beds = [Bed { running, ..bed(Supply::AllAtOnce(kg(150.0))) }, Bed { worms: None, ..bed(Supply::AsNeeded) }];
     let season = Season {
-        beds: beds.iter().map(|b| BedPlan { bed: b.clone(), clocks: &clocks, overrides: &none }).collect(),
+        beds: beds
+            .iter()
+            .map(|b| BedPlan { bed: b.clone(), clocks: &clocks, overrides: &none, manure: Manure::default() })
+            .collect(),
         sack: Some(ml(40.0)),
         ..season(
             vec![(lot(60.0, "2027-03-15", "2027-06-30"), sure()), (lot(15.0, "", ""), sure())],

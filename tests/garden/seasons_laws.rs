@@ -10,6 +10,7 @@ use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Want};
 use barrowful::garden::beds::{BandDrawn, Bed, Climate, Clocks, Lane, Needs, Supply, forecast_on};
+use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Run, Variable, Variables, split_triangle};
 use barrowful::garden::seasons::{Amount, BedPlan, Season, plan};
 use barrowful::garden::units::{Area, Millilitres};
@@ -264,7 +265,7 @@ fn first_priority(season: &Season<'_>) -> (u64, Vec<u32>) {
 
 /// A season with one bed in it.
 fn with_bed<'a>(bed: Bed, clocks: &'a Clocks, none: &'a Overrides, base: &Season<'a>) -> Season<'a> {
-    Season { beds: vec![BedPlan { bed, clocks, overrides: none }], ..base.clone() }
+    Season { beds: vec![BedPlan { bed, clocks, overrides: none, manure: Manure::default() }], ..base.clone() }
 }
 
 fn clocks_of(climate: &Climate, none: &Overrides) -> Clocks {

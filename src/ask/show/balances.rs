@@ -127,7 +127,13 @@ fn draw(draw: &Value) -> String {
         None => list(at(stock, "/name")),
     };
     let amount = format!("{} {lot}", exact(at(draw, "/given")).sentence());
-    let parts = [amount.trim().to_owned(), list(at(draw, "/on"))];
+    let from = list(at(draw, "/harvest_from"));
+    let wait = match list(at(draw, "/not_met")).as_str() {
+        "" if from.is_empty() => from,
+        "" => format!("harvest from {from}"),
+        why => why.replace('_', " "),
+    };
+    let parts = [amount.trim().to_owned(), list(at(draw, "/on")), wait];
     joined(&parts, ", ")
 }
 

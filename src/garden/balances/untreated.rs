@@ -68,7 +68,16 @@ pub struct Waits {
     pub demands: Vec<Option<Grown>>,
 }
 
+/// Nothing is known of manure and crops.
+static NOTHING_KNOWN: Waits = Waits { lots: Vec::new(), demands: Vec::new() };
+
 impl Waits {
+    /// Nothing is known of manure and crops: no demand waits.
+    #[must_use]
+    pub fn nothing_known() -> &'static Self {
+        &NOTHING_KNOWN
+    }
+
     /// Whether a lot has a wait. A lot of which nothing is said has one.
     #[must_use]
     pub fn has_wait(&self, lot: usize) -> bool {
@@ -129,4 +138,14 @@ pub fn check_size(lots: usize, wants: &[Want], bars: &Bars) -> Result<(), Refusa
          {demands} demands and {leasts} with a least: split the request, or leave keep_waits out"
     );
     Err(Refusal::new(Reason::TooLarge, detail))
+}
+
+/// The caution that follows from what a wait makes of a draw.
+#[must_use]
+pub const fn rule(wait: Wait) -> Option<Rule> {
+    match wait {
+        Wait::NotDugIn => Some(Rule::WaitNotDugIn),
+        Wait::Until { too_late: true, .. } => Some(Rule::WaitTooShort),
+        Wait::None | Wait::Until { .. } => None,
+    }
 }

@@ -79,8 +79,27 @@ rules! {
          otherwise; a layer left on top does not meet this. Worms and time alone do not make manure safe. This is a rule of US \
          organic certification and a sensible floor elsewhere; local rules and your certifier come first.",
         "7 CFR 205.203(c)(1)",
-        "with every answer, whatever the castings are made of, since no request can show that there was no manure in it; a number \
-         for a cell carries no cautions";
+        "with every answer, since other castings than those of a balance or a season cannot be said to be free of manure or treated; \
+         with these, unless every lot and bed is said to be so and nothing is to be bought or prepared; a number for a cell carries \
+         no cautions";
+    /// Harvest before the wait is over.
+    WaitTooShort = Warning, "wait_too_short",
+        "The first picking comes before the wait after raw manure is over: harvest from the day told as harvest_from, take castings \
+         that are treated or free of manure here, or dig in by the day told as dig_in_by. 120 days where the edible part touches soil \
+         or soil splash (also when unknown), 90 days otherwise, from the day it is dug in. This is a rule of US organic certification \
+         and a sensible floor elsewhere; local rules and your certifier come first.",
+        "7 CFR 205.203(c)(1)",
+        "when a demand with a crop that is eaten draws, on a known day, on a lot that is not said to be free of manure or treated, or \
+         is a tea that counts as untreated, is dug in, and the first picking comes less than 120 days (90 clear of soil) after that \
+         day; of tea, after the day it is used up";
+    /// Raw manure that is not dug in.
+    WaitNotDugIn = Warning, "wait_not_dug_in",
+        "Castings that count as raw manure are not worked into the soil here, so no wait makes them fit for a crop that is eaten: a \
+         layer left on top does not meet the rule. Dig them in, or take castings that are treated or free of manure. This is a rule of \
+         US organic certification and a sensible floor elsewhere; local rules and your certifier come first.",
+        "7 CFR 205.203(c)(1)",
+        "when a demand with a crop that is eaten draws on a lot that is not said to be free of manure or treated, or is a tea that \
+         counts as untreated, and is not said to be dug in";
     /// Dust and germs.
     Handling = Warning, "handling",
         "Open heaps and bags slowly and away from the face, in the open or with good ventilation, dampen dusty material, wear \

@@ -2,9 +2,11 @@
 
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
-use crate::garden::balances::allocation::{Lot, Window};
-use crate::garden::balances::{Balance, Want, balance};
+use crate::garden::balances::allocation::{Bars, Lot, Window};
+use crate::garden::balances::untreated::{Waits, check_size};
+use crate::garden::balances::{Balance, Want, balance_barred};
 use crate::garden::beds::{BandDrawn, Bed, Clocks, Forecast, Lane, forecast_on};
+use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::Millilitres;
@@ -41,6 +43,8 @@ pub struct BedPlan<'a> {
     pub clocks: &'a Clocks,
     /// What is known better for it.
     pub overrides: &'a Overrides,
+    /// What is known of manure in its feed.
+    pub manure: Manure,
 }
 
 /// A season.
@@ -58,6 +62,10 @@ pub struct Season<'a> {
     pub sack: Option<Millilitres>,
     /// What the request knows better.
     pub request: &'a Overrides,
+    /// What is known of manure in the stock, and of crops.
+    pub waits: &'a Waits,
+    /// Whether the waits after raw manure are kept.
+    pub keep_waits: bool,
 }
 
 /// A lot that comes of a bed.
@@ -80,6 +88,10 @@ pub struct SeasonPlan {
     pub origins: Vec<Origin>,
     /// The demands.
     pub wants: Vec<Want>,
+    /// What is known of manure in all lots, and of crops.
+    pub waits: Waits,
+    /// Which lots are barred from which demands.
+    pub bars: Bars,
     /// Who gets what.
     pub balance: Balance,
 }
@@ -90,15 +102,16 @@ pub struct SeasonPlan {
 /// bed gives after the last day of the season stays out.
 ///
 /// # Errors
-/// What [`forecast_on`] refuses.
-pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (usize, Refusal)> {
+/// What [`forecast_on`] refuses, with the place of the bed; without one, what [`check_size`] refuses.
+pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
     let mut forecasts = Vec::with_capacity(season.beds.len());
     for (i, bed) in season.beds.iter().enumerate() {
         let known = Known { request: season.request, item: bed.overrides };
-        forecasts.push(forecast_on(&bed.bed, bed.clocks, known).map_err(|refusal| (i, refusal))?);
+        forecasts.push(forecast_on(&bed.bed, bed.clocks, known).map_err(|refusal| (Some(i), refusal))?);
     }
     let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
     let mut origins = Vec::new();
+    let mut waits = season.waits.clone();
     for (bed, forecast) in forecasts.iter().enumerate() {
         for lot in &forecast.lots {
             lots.push(Lot {
@@ -106,11 +119,14 @@ pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (usize, Refusal)> {
                 window: Window { first: Some(lot.ready.likely), last: None },
             });
             origins.push(Origin { bed, cycle: lot.cycle });
+            waits.lots.push(season.beds.get(bed).map(|bed| bed.manure).unwrap_or_default());
         }
     }
     let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
-    let balance = balance(&lots, &wants, season.sack);
-    Ok(SeasonPlan { forecasts, lots, origins, wants, balance })
+    let bars = if season.keep_waits { waits.bars(&wants) } else { Bars::default() };
+    check_size(lots.len(), &wants, &bars).map_err(|refusal| (None, refusal))?;
+    let balance = balance_barred((&lots, &bars), &wants, season.sack);
+    Ok(SeasonPlan { forecasts, lots, origins, wants, waits, bars, balance })
 }
 
 /// An amount as drawn: the likely one times its factors over their likely values.

@@ -12,7 +12,7 @@ use chrono::NaiveDate;
 struct Draw {
     want: usize,
     amount: f64,
-    /// The last day on which the demand can be served; `None` if any will do.
+    /// The last day on which the demand can be served from this lot; `None` if any will do.
     last: Option<f64>,
     /// True if it is weighed out.
     weighed: bool,
@@ -106,7 +106,9 @@ fn by_lot(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> V
         let weighed = draws.wants.get(want).is_some_and(|amount| amount.is_weighed());
         for draw in &served.draws {
             let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
-            let last = part.and_then(|part| part.window.last).map(&day);
+            // A lot with a wait that comes after the demand's last day for it is of no use.
+            let limit = plan.bars.limit(draw.lot, draw.demand);
+            let last = part.and_then(|part| limit.cut(part.window)?.last).map(&day);
             let one = Draw { want, amount: whole(draw.amount.get()), last, weighed };
             if let Some(list) = lots.get_mut(draw.lot) {
                 list.push((draw.on, asked.priority, one));

@@ -59,11 +59,11 @@ struct Played {
     account: Account,
 }
 
-/// The date with the least margin; the first of equals.
+/// The date with the least margin; the last of equals, on which more is uncertain.
 fn worst(margins: &[f64]) -> Option<usize> {
     let mut least: Option<(usize, f64)> = None;
     for (i, margin) in margins.iter().enumerate() {
-        if least.is_none_or(|(_, other)| *margin < other) {
+        if least.is_none_or(|(_, other)| *margin <= other) {
             least = Some((i, *margin));
         }
     }

@@ -6,6 +6,7 @@ pub mod climate;
 pub mod ground;
 pub mod heap;
 pub mod list;
+pub mod manure;
 pub mod measures;
 pub mod quantity;
 pub mod rate;

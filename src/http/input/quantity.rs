@@ -120,6 +120,8 @@ inputs! {
     PerPlantInput = "per-plant", [VolumePerPlant, MassPerPlant], "250 mL";
     /// Tea over an area, along a row or for each plant.
     CoverageInput = "coverage", [VolumePerArea, VolumePerLength, VolumePerPlant], "2 L/m2";
+    /// A temperature.
+    TemperatureInput = "temperature", [Temperature], "55 C";
     /// A bulk density.
     DensityInput = "bulk-density", [Density], "620 kg/m3";
 }

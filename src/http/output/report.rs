@@ -74,6 +74,11 @@ impl Report {
         report
     }
 
+    /// Takes back a caution about the request as a whole.
+    pub fn take_back(&mut self, rule: Rule) {
+        self.cautions.remove(&rule);
+    }
+
     /// Adds what one item used.
     pub fn used(&mut self, assumed: &[Assumed], place: Place<'_>) {
         for a in assumed {

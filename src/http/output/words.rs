@@ -79,6 +79,14 @@ pub fn binds() -> RefOr<Schema> {
     words("What stands in the way of an earlier start.", all.iter().map(|binds| binds.as_str()))
 }
 
+/// Why no wait meets the rule for raw manure.
+pub fn not_met() -> RefOr<Schema> {
+    words("Why the rule is not met.", [NOT_DUG_IN])
+}
+
+/// It is left on top.
+pub const NOT_DUG_IN: &str = "not_dug_in";
+
 /// The kinds of work in a season.
 pub fn tasks() -> RefOr<Schema> {
     words("What is done.", crate::garden::seasons::work::TaskKind::ALL.iter().map(|task| task.as_str()))

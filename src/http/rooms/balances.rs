@@ -10,7 +10,7 @@ pub(in crate::http::rooms) use answer::{Labels, balance_parts};
 pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing, shortages};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
-pub use request::{BalancesRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
+pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
 use super::{Frame, Question, Sample};
 use crate::http::answer::{Accepted, respond};
@@ -40,6 +40,11 @@ const SAMPLES: &[Sample] = &[
         summary: "Demands that are of no use below a least, one served later for another, and one that could wait",
         body: include_str!("../../../demo-data/balances/not-worth-less.json"),
     },
+    Sample {
+        name: "early_crops",
+        summary: "A treated lot and one of raw manure: with keep_waits the early crops get the treated one",
+        body: include_str!("../../../demo-data/balances/early-crops.json"),
+    },
 ];
 
 impl Question for Balances {
@@ -60,7 +65,7 @@ impl Question for Balances {
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let preparing = request::preparing(request, crossing);
         let question = request::read(request, crossing)?;
-        let balance = question.balance();
+        let balance = question.balance(crossing)?;
         let prepared = request::prepared((request, &question), crossing, preparing?, &balance)?;
         Some(answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view)))
     }
@@ -89,6 +94,11 @@ impl Question for Balances {
 /// a demand that stays dropped, castings it could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then
 /// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A
 /// tea whose batches start on several days counts as one demand for each of these days.
+///
+/// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each draw tells from when on it may
+/// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `keep_waits` makes the wait a
+/// limit of the plan: a lot is then barred from that demand alone, and may go to any other. This is a rule of US organic certification
+/// and a sensible floor elsewhere; local rules and the certifier come first.
 #[utoipa::path(
     tag = "balances",
     operation_id = "balance_stock",

@@ -138,6 +138,9 @@ pub struct LimitsAnswer {
     pub leasts: usize,
     /// The most areas, brews, beds and heaps of a request that is to be explained.
     pub explained: usize,
+    /// The most pairs of a lot and a demand (of each day of a tea) in a balance or season with `keep_waits`; where demands have a
+    /// `least`, times 1 + a fifth of these.
+    pub barred_pairs: usize,
     /// The most worm beds, and the most heaps.
     pub worm_beds: u64,
     /// The most measures.
@@ -324,6 +327,7 @@ fn limits_of_all() -> LimitsAnswer {
         stock: limits::MAX_STOCK,
         leasts: limits::MAX_LEASTS,
         explained: limits::MAX_EXPLAINED,
+        barred_pairs: limits::MAX_BARRED_PAIRS,
         worm_beds: limits::MAX_BEDS,
         measures: limits::MAX_MEASURES,
         count: limits::MAX_COUNT,

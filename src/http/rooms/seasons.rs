@@ -105,7 +105,11 @@ fn compute<'a>(
 ) -> Option<Computed<'a>> {
     let root = Place::root();
     let season = read.season(crossing)?;
-    let plan = plan(&season).map_err(|(bed, refusal)| refuse_bed(crossing, (read, bed), refusal)).ok()?;
+    let plan = plan(&season).map_err(|(bed, refusal)| match bed {
+        Some(bed) => refuse_bed(crossing, (read, bed), refusal),
+        None => crossing.refuse(root.field("keep_waits"), refusal),
+    });
+    let plan = plan.ok()?;
     let layers: usize = plan.forecasts.iter().map(|forecast| forecast.layers.len()).sum();
     if layers > MAX_LAYERS {
         let detail = format!(

@@ -2,6 +2,7 @@
 
 mod gap;
 mod table;
+mod wait;
 mod write;
 
 pub use gap::{MovedOut, WaitOut};
@@ -124,6 +125,11 @@ pub struct DemandOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub rate_given: Option<RateOut>,
+    /// Of a demand with a `crop` that is eaten and has a first picking: the last day on which castings that count as raw manure may be
+    /// dug in for it; tea has to be used up by then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub dig_in_by: Option<NaiveDate>,
     /// From which lots, and when.
     pub draws: Vec<DrawOut>,
     /// The rules of the cautions that this demand gives reason for.
@@ -183,6 +189,18 @@ pub struct DrawOut {
     pub on: Option<NaiveDate>,
     /// How much.
     pub given: QuantityOut,
+    /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or 90 days after they
+    /// are dug in on `on`, or the tea is used up. A rule of US organic certification; local rules and the certifier come first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub harvest_from: Option<NaiveDate>,
+    /// True if the first picking comes before `harvest_from`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub too_late: bool,
+    /// There, instead of `harvest_from`, where no wait meets the rule, and why.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, schema_with = crate::http::output::words::not_met)]
+    pub not_met: Option<&'static str>,
 }
 
 /// What becomes of one lot: given + left + expired = amount.
@@ -241,7 +259,7 @@ pub struct GapOut {
     /// Give everybody this share alike.
     pub even_share: QuantityOut,
     /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
-    /// described.
+    /// described. With `keep_waits` they are taken to be free of raw manure, or treated: ask the seller.
     pub sacks: Vec<SackOut>,
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
     /// castings for them were on hand, so that others get theirs.

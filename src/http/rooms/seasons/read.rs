@@ -5,6 +5,7 @@ use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::balances::Want;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
+use crate::garden::cautions::waiting::Manure;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{Amount, BedPlan, Season};
@@ -38,6 +39,7 @@ struct ReadBed {
     bed: Bed,
     overrides: Overrides,
     clocks: usize,
+    manure: Manure,
 }
 
 /// A bed before the feed that it shares is known.
@@ -49,6 +51,7 @@ struct Said {
     running: Option<Running>,
     climate: Option<Climate>,
     overrides: Overrides,
+    manure: Manure,
 }
 
 impl Read {
@@ -56,7 +59,7 @@ impl Read {
     pub fn season<'a>(&'a self, crossing: &'a Crossing<'_>) -> Option<Season<'a>> {
         let bed = |bed: &'a ReadBed| {
             let clocks = self.clocks.get(bed.clocks)?;
-            Some(BedPlan { bed: bed.bed.clone(), clocks, overrides: &bed.overrides })
+            Some(BedPlan { bed: bed.bed.clone(), clocks, overrides: &bed.overrides, manure: bed.manure })
         };
         Some(Season {
             beds: self.beds.iter().map(bed).collect::<Option<_>>()?,
@@ -65,6 +68,8 @@ impl Read {
             until: self.until,
             sack: self.asked.sack,
             request: &crossing.overrides,
+            waits: &self.asked.waits,
+            keep_waits: self.asked.keep_waits,
         })
     }
 
@@ -88,6 +93,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
         stock,
         demands: &request.demands,
         sack: request.sack.as_ref(),
+        keep_waits: request.keep_waits.unwrap_or(false),
     };
     let asked = fields.read(crossing);
     let until = crossing.day(request.until.as_deref(), root.field("until"));
@@ -215,6 +221,7 @@ impl SeasonBedRequest {
         let start_on = self.start(season, crossing, place);
         let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
         let (feed, running) = self.feed(season, (crossing, &overrides), place);
+        let manure = crossing.manure(self.manure.as_ref(), place.field("manure"));
         let climate = match &self.climate {
             Some(climate) => crossing.climate(climate, place.field("climate")).map(Some),
             None => Some(None),
@@ -235,6 +242,7 @@ impl SeasonBedRequest {
             running: running?,
             climate: climate?,
             overrides,
+            manure: manure?,
         };
         (counts && !crossing.faults.touches(place)).then_some(said)
     }
@@ -344,7 +352,7 @@ fn on_clocks(
             layers_per_cycle: item.layers_per_cycle,
             cycles: item.cycles,
         };
-        beds.push(ReadBed { bed: core, overrides: bed.overrides, clocks: at });
+        beds.push(ReadBed { bed: core, overrides: bed.overrides, clocks: at, manure: bed.manure });
     }
     (beds.len() == items.len()).then_some((beds, clocks))
 }

@@ -4,6 +4,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
+use crate::http::input::manure::ManureInput;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::MassInput;
 use crate::http::input::text::no_control;
@@ -63,6 +64,9 @@ pub struct SeasonsRequest {
     #[validate(nested)]
     #[schema(inline)]
     pub demands: Demands,
+    /// True if the waits after raw manure are kept, as in `POST /v1/balances`; false unless given. The chance of a demand counts castings
+    /// only if they come in time for the wait; the chance of enough by a day counts all castings.
+    pub keep_waits: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
     pub sack: Option<SackRequest>,
@@ -117,6 +121,9 @@ pub struct SeasonBedRequest {
     /// What lies in it at the start; an empty bed unless given.
     #[validate(nested)]
     pub running: Option<RunningBedRequest>,
+    /// What is known of manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.
+    #[validate(nested)]
+    pub manure: Option<ManureInput>,
     /// Its own temperature.
     #[validate(nested)]
     pub climate: Option<ClimateInput>,

@@ -38,7 +38,8 @@ pub fn write(
     let names = Names { request };
     let beds: Vec<(ReferenceOut, u32)> = plan.origins.iter().map(|o| (names.bed(o.bed), o.cycle)).collect();
     let stock = request.stock.as_deref().unwrap_or_default();
-    let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
+    let labels =
+        Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds, waits: &plan.waits };
     let mut report = Report::of_castings();
     let worm_beds = bed_list(request, (read, computed), &mut report, (crossing, view));
     let mut ledger = balance_parts(&labels, (&read.asked, &plan.lots, &plan.balance), &mut report, (crossing, view));
@@ -53,6 +54,7 @@ pub fn write(
     }
     let plans = computed.prepared.as_ref().map(|prepared| prepared.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
+    ledger.without_manure(&plan.waits, &mut report);
     let (assumptions, cautions) = report.write(crossing, view);
     SeasonsAnswer {
         computed_with: COMPUTED_WITH,

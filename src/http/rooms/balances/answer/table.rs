@@ -41,7 +41,12 @@ fn demand_row(d: &DemandOut) -> Vec<String> {
     let draws = d.draws.iter().map(|draw| {
         let lot = draw.lot();
         let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
-        format!("{} {} from {lot}{on}", draw.given.value, draw.given.unit)
+        let wait = match (draw.harvest_from, draw.not_met) {
+            (Some(from), _) => format!(", harvest from {from}"),
+            (None, Some(_)) => ", not dug in".to_owned(),
+            (None, None) => String::new(),
+        };
+        format!("{} {} from {lot}{on}{wait}", draw.given.value, draw.given.unit)
     });
     let mut row = vec![
         "demand".to_owned(),

@@ -2,11 +2,12 @@
 
 use super::{
     BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut, StockOut, WholeOut,
-    gap,
+    gap, wait,
 };
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Draw, Lot, Window};
 use crate::garden::balances::ledger::{DayRow, LotState};
+use crate::garden::balances::untreated::Waits;
 use crate::garden::balances::{Balance, Served, Want};
 use crate::garden::units::quantity::OfDensity;
 use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
@@ -30,6 +31,8 @@ pub(in crate::http::rooms) struct Labels<'a> {
     pub sack: Option<&'a SackRequest>,
     /// The bed of each lot that comes after those of the stock, and its cycle.
     pub beds: &'a [(ReferenceOut, u32)],
+    /// What is known of manure in all lots, and of crops.
+    pub waits: &'a Waits,
 }
 
 /// The parts of an answer that every balance has.
@@ -52,12 +55,19 @@ pub fn write(
     (crossing, view): Context<'_, '_, '_>,
 ) -> BalancesAnswer {
     let mut report = Report::of_castings();
-    let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
+    let labels = Labels {
+        stock: &request.stock,
+        demands: &request.demands,
+        sack: request.sack.as_ref(),
+        beds: &[],
+        waits: &asked.waits,
+    };
     let mut ledger = balance_parts(&labels, (asked, &asked.lots, balance), &mut report, (crossing, view));
     if let Some(prepared) = prepared {
         ledger.close_the_gap.prepare =
             prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
     }
+    ledger.without_manure(&asked.waits, &mut report);
     let (assumptions, cautions) = report.write(crossing, view);
     BalancesAnswer {
         computed_with: COMPUTED_WITH,
@@ -89,11 +99,18 @@ pub(in crate::http::rooms) fn balance_parts(
     let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
     let density = if by_mass { crossing.bulk_density(root) } else { None };
     let mut demands = Vec::with_capacity(asked.wants.len());
+    let mut parts = 0;
     for (i, (item, served)) in labels.demands.iter().zip(&balance.demands).enumerate() {
-        let cautions = tell(report, asked.sources.get(i), demand_list.index(i));
-        demands.extend(
-            asked.wants.get(i).map(|want| demand((item, want, served), (labels, asked), i, (view, density, cautions))),
-        );
+        let Some(want) = asked.wants.get(i) else { continue };
+        let mut cautions = tell(report, asked.sources.get(i), demand_list.index(i));
+        let waits = wait::of_draws(labels.waits, (i, parts), served);
+        cautions.extend(report.cautions(&wait::rules(&waits), demand_list.index(i)));
+        let mut out = demand((item, want, served), (labels, asked), i, (view, density, cautions));
+        for (draw, wait) in out.draws.iter_mut().zip(waits) {
+            draw.wait(wait);
+        }
+        demands.push(out);
+        parts += want.parts.len();
     }
     let place = root.field("stock");
     for (i, harvest) in asked.heaps.iter().enumerate() {
@@ -191,6 +208,7 @@ fn demand(
             would_have_given: view.whole(dropped.would_have_given),
         }),
         rate_given,
+        dig_in_by: labels.waits.demands.get(index).and_then(Option::as_ref).and_then(|grown| grown.crop.dig_in_by()),
         draws: served.draws.iter().map(|draw| draw_out(draw, labels, view)).collect(),
         cautions,
     }
@@ -218,6 +236,9 @@ fn draw_out(draw: &Draw, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
         cycle: bed.map(|(_, cycle)| *cycle),
         on: draw.on,
         given: view.whole(draw.amount),
+        harvest_from: None,
+        too_late: false,
+        not_met: None,
     }
 }
 

@@ -1,0 +1,104 @@
+//! What is known of manure in a lot of castings, on the wire.
+
+use super::Crossing;
+use super::quantity::TemperatureInput;
+use super::union::union;
+use crate::garden::cautions::waiting::{Manure, Method, Stage};
+use crate::garden::units::Temperature;
+use crate::http::limits::MAX_STAGE_DAYS;
+use crate::http::wire::Place;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// There was no manure in what the worms were fed.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = NoManure)]
+pub struct NoManureInput {}
+
+/// There was manure, and no hot stage is shown. Worms and time alone do not treat it.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = UntreatedManure)]
+pub struct UntreatedManureInput {}
+
+/// There was manure, and a hot stage was kept: from 55 to 77 C, for 3 days in a vessel or a static aerated pile, or for 15 days in a
+/// windrow turned five times (7 CFR 205.203(c)(2), which also asks for 25 to 40 parts of carbon to one of nitrogen at the start; that is
+/// not checked here). Anything less is refused: give it as untreated.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = TreatedManure)]
+pub struct TreatedManureInput {
+    /// How it was kept.
+    pub method: StageMethodInput,
+    /// For how many days.
+    #[validate(range(min = 1, max = MAX_STAGE_DAYS))]
+    #[schema(minimum = 1, maximum = 365)]
+    pub days: u32,
+    /// The lowest temperature on these days.
+    pub lowest: TemperatureInput,
+    /// The highest temperature on these days.
+    pub highest: TemperatureInput,
+    /// How many times the windrow was turned on these days; with `turned_windrow` only.
+    #[validate(range(max = MAX_STAGE_DAYS))]
+    #[schema(minimum = 0, maximum = 365)]
+    pub turnings: Option<u32>,
+}
+
+/// How a hot stage was kept.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+#[schema(as = StageMethod)]
+pub enum StageMethodInput {
+    /// In a closed vessel.
+    InVessel,
+    /// In a heap that is blown through with air and not turned.
+    StaticAeratedPile,
+    /// In a long heap that is turned.
+    TurnedWindrow,
+}
+
+union! {
+    /// What is known of manure in castings.
+    ManureInput {
+        "none" => None(NoManureInput),
+        "untreated" => Untreated(UntreatedManureInput),
+        "treated" => Treated(TreatedManureInput),
+    }
+}
+
+impl Crossing<'_> {
+    /// Reads what is known of manure; unknown where nothing is said.
+    pub fn manure(&self, input: Option<&ManureInput>, place: Place<'_>) -> Option<Manure> {
+        match input {
+            None => Some(Manure::Unknown),
+            Some(_) if self.faults.touches(place) => None,
+            Some(ManureInput::None(_)) => Some(Manure::NoManure),
+            Some(ManureInput::Untreated(_)) => Some(Manure::Untreated),
+            Some(ManureInput::Treated(input)) => {
+                let degrees = |input: &TemperatureInput, field| -> Option<Temperature> {
+                    self.exact::<crate::garden::units::quantity::OfTemperature>(&input.0, place.field(field))
+                };
+                let (lowest, highest) = (degrees(&input.lowest, "lowest"), degrees(&input.highest, "highest"));
+                let method = input.method.into();
+                let stage =
+                    Stage { method, days: input.days, lowest: lowest?, highest: highest?, turnings: input.turnings };
+                let refused = |all: Vec<crate::garden::refusal::Refusal>| {
+                    all.into_iter().for_each(|refusal| self.refuse(place, refusal));
+                };
+                stage.kept().map_err(refused).ok().map(Manure::Treated)
+            }
+        }
+    }
+}
+
+impl From<StageMethodInput> for Method {
+    fn from(method: StageMethodInput) -> Self {
+        match method {
+            StageMethodInput::InVessel => Self::InVessel,
+            StageMethodInput::StaticAeratedPile => Self::StaticAeratedPile,
+            StageMethodInput::TurnedWindrow => Self::TurnedWindrow,
+        }
+    }
+}

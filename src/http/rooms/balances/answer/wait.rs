@@ -1,0 +1,47 @@
+//! What the waits after raw manure come to, draw by draw.
+
+use super::DrawOut;
+use super::write::Ledger;
+use crate::garden::balances::Served;
+use crate::garden::balances::untreated::{Waits, rule};
+use crate::garden::cautions::Rule;
+use crate::garden::cautions::waiting::{Manure, Wait};
+use crate::http::output::Report;
+use crate::http::output::words::NOT_DUG_IN;
+
+/// The waits of the draws of a demand, whose parts begin at the second number of all parts.
+pub fn of_draws(waits: &Waits, demand: (usize, usize), served: &Served) -> Vec<Option<Wait>> {
+    served.draws.iter().map(|draw| waits.of_draw(demand, draw)).collect()
+}
+
+/// The cautions that follow, each once.
+pub fn rules(waits: &[Option<Wait>]) -> Vec<Rule> {
+    let mut rules: Vec<Rule> = waits.iter().flatten().copied().filter_map(rule).collect();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+}
+
+impl DrawOut {
+    /// Tells what the wait makes of this draw.
+    pub const fn wait(&mut self, wait: Option<Wait>) {
+        match wait {
+            Some(Wait::NotDugIn) => self.not_met = Some(NOT_DUG_IN),
+            Some(Wait::Until { harvest_from, too_late }) => {
+                (self.harvest_from, self.too_late) = (harvest_from, too_late);
+            }
+            Some(Wait::None) | None => {}
+        }
+    }
+}
+
+impl Ledger {
+    /// Takes the caution of raw manure back where every lot is said to be free of it or treated, and nothing is to be bought or
+    /// prepared of which that is not known.
+    pub fn without_manure(&self, waits: &Waits, report: &mut Report) {
+        let stated = !waits.lots.is_empty() && !waits.lots.iter().any(Manure::has_wait);
+        if stated && self.close_the_gap.sacks.is_empty() && self.close_the_gap.prepare.is_empty() {
+            report.take_back(Rule::RawManure);
+        }
+    }
+}

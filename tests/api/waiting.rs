@@ -1,0 +1,313 @@
+//! Waits between raw manure and harvest in `POST /v1/balances` and `POST /v1/seasons`: 120 or 90 days from digging in to harvest
+//! (7 CFR 205.203(c)(1)), counted on a calendar.
+
+use crate::support::{demo, faults, get, ok, q, told, with};
+use serde_json::{Value, json};
+
+/// One lot of 90 L, and a demand of 40 L on 1 March with a crop.
+fn bed(manure: Option<Value>, crop: &Value) -> Value {
+    let body = json!({
+        "stock": [{"amount": "90 L"}],
+        "demands": [{"amount": "40 L", "on": "2027-03-01", "crop": crop}],
+    });
+    match manure {
+        Some(manure) => with(&body, "/stock/0/manure", manure),
+        None => body,
+    }
+}
+
+fn crop(picking: &str) -> Value {
+    json!({"first_picking": picking, "edible_part": "touches_soil", "dug_in": true})
+}
+
+fn treated() -> Value {
+    json!({"kind": "treated", "method": "in_vessel", "days": 3, "lowest": "131 F", "highest": "170 F"})
+}
+
+/// The demand of an answer, and the waits of its draws: harvest from, too late, not met.
+fn waits(answer: &Value) -> Vec<[Value; 3]> {
+    let draws = answer["demands"][0]["draws"].as_array().unwrap().iter();
+    draws.map(|draw| ["harvest_from", "too_late", "not_met"].map(|field| draw[field].clone())).collect()
+}
+
+fn rules(answer: &Value) -> Vec<&str> {
+    answer["cautions"].as_array().unwrap().iter().map(|caution| caution["rule"].as_str().unwrap()).collect()
+}
+
+fn given(answer: &Value) -> Vec<f64> {
+    answer["demands"].as_array().unwrap().iter().map(|demand| demand["given"]["value"].as_f64().unwrap()).collect()
+}
+
+#[test]
+fn a_draw_tells_from_when_on_it_may_be_harvested() {
+    // Dug in on 1 March: 120 days are over on 29 June, 90 on 30 May.
+    let answer = ok("balances", &bed(None, &crop("2027-06-29")));
+    assert_eq!(waits(&answer), [[json!("2027-06-29"), Value::Null, Value::Null]]);
+    assert_eq!(answer["demands"][0]["dig_in_by"], "2027-03-01");
+    assert!(!rules(&answer).contains(&"wait_too_short"));
+    let clear = with(&bed(None, &crop("2027-06-29")), "/demands/0/crop/edible_part", json!("clear_of_soil"));
+    assert_eq!(waits(&ok("balances", &clear)), [[json!("2027-05-30"), Value::Null, Value::Null]]);
+}
+
+#[test]
+fn a_picking_that_comes_too_early_is_told() {
+    for manure in [None, Some(json!({"kind": "untreated"}))] {
+        let answer = ok("balances", &bed(manure, &crop("2027-06-28")));
+        assert_eq!(waits(&answer), [[json!("2027-06-29"), json!(true), Value::Null]]);
+        assert_eq!(answer["demands"][0]["dig_in_by"], "2027-02-28");
+        assert_eq!(answer["demands"][0]["cautions"], json!(["wait_too_short"]));
+        let caution = answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "wait_too_short").unwrap();
+        assert_eq!(caution["at"], json!(["/demands/0"]));
+        // It is told, and changes nothing.
+        assert_eq!(answer["demands"][0]["given"], q(json!(40), "L"));
+    }
+}
+
+#[test]
+fn what_is_left_on_top_does_not_meet_the_rule() {
+    let answer = ok("balances", &bed(None, &json!({"first_picking": "2028-06-28"})));
+    assert_eq!(waits(&answer), [[Value::Null, Value::Null, json!("not_dug_in")]]);
+    assert_eq!(answer["demands"][0]["cautions"], json!(["wait_not_dug_in"]));
+}
+
+#[test]
+fn treated_castings_and_crops_that_are_not_eaten_have_no_wait() {
+    let none = [[Value::Null, Value::Null, Value::Null]];
+    for manure in [treated(), json!({"kind": "none"})] {
+        let answer = ok("balances", &bed(Some(manure), &crop("2027-03-02")));
+        assert_eq!(waits(&answer), none);
+        assert!(!rules(&answer).iter().any(|rule| rule.starts_with("wait_") || *rule == "raw_manure"));
+    }
+    let flowers = ok("balances", &bed(None, &json!({"first_picking": "2027-03-02", "edible_part": "not_eaten"})));
+    assert_eq!(waits(&flowers), none);
+    assert_eq!(flowers["demands"][0].get("dig_in_by"), None);
+    assert!(rules(&flowers).contains(&"raw_manure"));
+}
+
+#[test]
+fn a_draw_without_a_date_tells_only_the_last_day() {
+    let body = json!({"stock": [{"amount": "90 L"}], "demands": [{"amount": "40 L", "crop": crop("2027-06-29")}]});
+    let answer = ok("balances", &body);
+    assert_eq!(waits(&answer), [[Value::Null, Value::Null, Value::Null]]);
+    assert_eq!(answer["demands"][0]["dig_in_by"], "2027-03-01");
+}
+
+#[test]
+fn raw_manure_is_told_wherever_it_may_be() {
+    let two = |second: Value| {
+        let body = bed(Some(treated()), &crop("2027-09-01"));
+        with(&body, "/stock", json!([body["stock"][0], {"amount": "1 L", "manure": second}]))
+    };
+    let tells = |body: &Value| rules(&ok("balances", body)).contains(&"raw_manure");
+    assert!(!tells(&two(json!({"kind": "none"}))));
+    assert!(tells(&two(json!({"kind": "untreated"}))) && tells(&two(Value::Null)));
+    // A sack that has to be bought may hold anything; one that need not be bought does not matter.
+    let short = with(
+        &with(&two(json!({"kind": "none"})), "/sack", json!({"holds": "40 L"})),
+        "/demands/0/amount",
+        json!("99 L"),
+    );
+    assert!(tells(&short));
+    assert!(!tells(&with(&short, "/demands/0/amount", json!("40 L"))));
+    assert!(tells(&json!({"stock": [], "demands": [{"amount": "1 L"}]})));
+}
+
+#[test]
+fn kept_waits_give_the_treated_lot_to_the_early_crops() {
+    let body = demo("balances/early-crops.json");
+    let kept = ok("balances", &body);
+    // 60 L treated for radishes, beans and salad, which ask 65 L: 60/65 each. Squash and dahlias have the other lot.
+    assert_eq!(given(&kept), [50.0, 27.692, 23.077, 9.231, 20.0]);
+    let lots = |answer: &Value, demand: usize| -> Vec<u64> {
+        let draws = answer["demands"][demand]["draws"].as_array().unwrap().iter();
+        draws.map(|draw| draw["stock"]["index"].as_u64().unwrap()).collect()
+    };
+    let drawn: Vec<Vec<u64>> = (0..5).map(|demand| lots(&kept, demand)).collect();
+    assert_eq!(drawn, [vec![1], vec![0], vec![0], vec![0], vec![1]]);
+    assert_eq!(kept["demands"][0]["draws"][0]["harvest_from"], "2027-07-18");
+    assert_eq!(kept["close_the_gap"]["even_share"], q(json!(92.3076923), "%"));
+    assert!(!rules(&kept).iter().any(|rule| rule.starts_with("wait_")));
+    // Only told, the plan is the one without crops.
+    let told = ok("balances", &with(&body, "/keep_waits", json!(false)));
+    let mut plain = body;
+    plain.as_object_mut().unwrap().remove("keep_waits");
+    for demand in plain["demands"].as_array_mut().unwrap() {
+        demand.as_object_mut().unwrap().remove("crop");
+    }
+    let plain = ok("balances", &plain);
+    assert_eq!(told["by_date"], plain["by_date"]);
+    assert_eq!((given(&told), &told["stock"]), (given(&plain), &plain["stock"]));
+    assert!(rules(&told).contains(&"wait_too_short"));
+}
+
+#[test]
+fn keeping_waits_without_crops_or_with_clean_lots_changes_nothing() {
+    let body = demo("balances/two-lots.json");
+    assert_eq!(ok("balances", &body), ok("balances", &with(&body, "/keep_waits", json!(true))));
+    let clean = bed(Some(treated()), &crop("2027-03-02"));
+    assert_eq!(ok("balances", &clean), ok("balances", &with(&clean, "/keep_waits", json!(true))));
+}
+
+#[test]
+fn tea_waits_from_the_day_it_is_used_up() {
+    let brew = |source: &str| {
+        json!({
+            "stock": [{"amount": "90 L", "manure": {"kind": "none"}}],
+            "demands": [{
+                "brew": {"water": "50 L", "castings_per_water": "1:10", "use_at": "2027-06-10T22:00:00+02:00", "water_source": source},
+                "crop": crop("2027-10-08"),
+            }],
+        })
+    };
+    // Started on the 9th, ready on the 10th at 22:00, used up by 02:00 on the 11th: 120 days later it is 9 October.
+    let answer = ok("balances", &brew("surface"));
+    assert_eq!(answer["demands"][0]["draws"][0]["on"], "2027-06-09");
+    assert_eq!(waits(&answer), [[json!("2027-10-09"), json!(true), Value::Null]]);
+    // The castings are clean, and so is tap water.
+    assert_eq!(waits(&ok("balances", &brew("mains"))), [[Value::Null, Value::Null, Value::Null]]);
+    let additives = with(&brew("mains"), "/demands/0/brew/additives", json!(["molasses"]));
+    assert_eq!(waits(&ok("balances", &additives)), waits(&answer));
+    let raw = with(&brew("mains"), "/stock/0/manure", json!({"kind": "untreated"}));
+    assert_eq!(waits(&ok("balances", &raw)), waits(&answer));
+    // Kept, it gets nothing from any lot; a day later it gets all.
+    let kept = with(&brew("surface"), "/keep_waits", json!(true));
+    assert_eq!(given(&ok("balances", &kept)), [0.0]);
+    let later = with(&kept, "/demands/0/crop/first_picking", json!("2027-10-09"));
+    assert_eq!(given(&ok("balances", &later)), [5.0]);
+}
+
+#[test]
+fn the_table_tells_the_wait() {
+    let answer = crate::support::send(
+        &crate::support::service(),
+        (reqwest::Method::POST, "/v1/balances"),
+        &[("accept", "text/csv"), ("content-type", "application/json")],
+        bed(None, &crop("2027-06-29")).to_string().into_bytes(),
+    );
+    assert!(answer.text().contains("on 2027-03-01, harvest from 2027-06-29"), "{}", answer.text());
+}
+
+// ---------------------------------------------------------------------------
+// Seasons
+// ---------------------------------------------------------------------------
+
+/// A bed that is ready within some weeks, and one demand that may be served until the end of the year.
+fn season(manure: Value, crop: &Value) -> Value {
+    json!({
+        "as_of": "2027-03-01", "until": "2027-12-31", "draws": 200,
+        "climate": {"unit": "C", "fixed": 20},
+        "feed_supply": {"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}},
+        "worm_beds": [{
+            "ground": {"kind": "rectangle", "length": "1 m", "width": "1 m"}, "worms": "3 kg",
+            "layers_per_cycle": 2, "cycles": 1, "manure": manure,
+        }],
+        "demands": [{"amount": "10 L", "latest": "2027-12-31", "crop": crop}],
+    })
+}
+
+#[test]
+fn beds_of_a_season_have_waits_too() {
+    let answer = ok("seasons", &season(json!({"kind": "untreated"}), &crop("2027-12-01")));
+    let on: chrono::NaiveDate = answer["demands"][0]["draws"][0]["on"].as_str().unwrap().parse().unwrap();
+    let from = (on + chrono::Days::new(120)).to_string();
+    assert_eq!(answer["worm_beds"][0]["lots"][0]["ready_on"], on.to_string());
+    assert_eq!(waits(&answer)[0][0], json!(from));
+    assert!(rules(&answer).contains(&"raw_manure"));
+    let clean = ok("seasons", &season(json!({"kind": "none"}), &crop("2027-12-01")));
+    assert_eq!(waits(&clean)[0][0], Value::Null);
+    assert!(!rules(&clean).contains(&"raw_manure"));
+    // Kept: picked on the very day it is over it may be had, a day sooner not.
+    let kept = |picking: &str| ok("seasons", &with(&season(Value::Null, &crop(picking)), "/keep_waits", json!(true)));
+    assert_eq!(given(&kept(&from)), [10.0]);
+    let sooner = (on + chrono::Days::new(119)).to_string();
+    assert_eq!(given(&kept(&sooner)), [0.0]);
+    // The plan holds only in runs in which the bed is ready in time for the wait: half of them or so, and nearly all where there is time.
+    let chance = |answer: &Value| answer["demands"][0]["chance"]["value"].as_f64().unwrap();
+    let (narrow, wide) = (chance(&kept(&from)), chance(&kept("2028-04-29")));
+    assert!(narrow < wide && wide >= 90.0, "{narrow} {wide}");
+}
+
+// ---------------------------------------------------------------------------
+// Refusals
+// ---------------------------------------------------------------------------
+
+#[test]
+fn a_hot_stage_that_is_too_little_is_refused_with_all_that_is_missing() {
+    let body = demo("refused/balances-heap-hot-for-two-days.json");
+    assert_eq!(
+        told("balances", &body),
+        [
+            "/stock/0/manure/days out_of_range",
+            "/stock/0/manure/lowest out_of_range",
+            "/stock/0/manure/turnings out_of_range"
+        ]
+    );
+    for fault in faults("balances", &body) {
+        assert!(fault["detail"].as_str().unwrap().contains("untreated"), "{fault}");
+    }
+    assert_eq!(faults("balances", &body)[0]["min"], 15);
+    let with_manure = |manure: Value| told("balances", &bed(Some(manure), &crop("2027-09-01")));
+    let changed = |field: &str, value: Value| with_manure(with(&treated(), &format!("/{field}"), value));
+    assert_eq!(changed("turnings", json!(3)), ["/stock/0/manure/turnings not_allowed_here"]);
+    assert_eq!(changed("days", json!(0)), ["/stock/0/manure/days out_of_range"]);
+    assert_eq!(changed("highest", json!("80 C")), ["/stock/0/manure/highest out_of_range"]);
+    assert_eq!(changed("highest", json!("50 C")), ["/stock/0/manure/highest inconsistent_assumptions"]);
+    assert_eq!(changed("lowest", json!(55)), ["/stock/0/manure/lowest unit_missing"]);
+    assert_eq!(
+        changed("method", json!("turned_windrow")),
+        ["/stock/0/manure/days out_of_range", "/stock/0/manure/turnings missing_field",]
+    );
+    assert_eq!(with_manure(json!({"kind": "composted"})), ["/stock/0/manure/kind unknown_kind"]);
+    assert_eq!(with_manure(json!({"kind": "none", "days": 3})), ["/stock/0/manure/days unknown_field"]);
+}
+
+#[test]
+fn crops_that_contradict_themselves_are_refused() {
+    let crop = |crop: Value| told("balances", &bed(None, &crop));
+    assert_eq!(crop(json!({"first_picking": "2027-02-28"})), ["/demands/0/crop/first_picking dates_out_of_order"]);
+    assert_eq!(crop(json!({"first_picking": "28.2.2027"})), ["/demands/0/crop/first_picking bad_date"]);
+    assert_eq!(crop(json!({"edible_part": "leaves"})), ["/demands/0/crop/edible_part unknown_value"]);
+    assert_eq!(crop(json!({"first_picking": "2040-02-28"})), [" out_of_range"]);
+    let many = json!({
+        "stock": [{"amount": "1 L", "manure": {"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}}],
+        "demands": [{"amount": "5 m", "crop": {"first_picking": "tomorrow", "edible_part": "fruit"}}],
+    });
+    assert_eq!(
+        told("balances", &many),
+        [
+            "/stock/0/manure/days out_of_range",
+            "/demands/0/amount unit_does_not_fit",
+            "/demands/0/crop/first_picking bad_date",
+            "/demands/0/crop/edible_part unknown_value",
+        ]
+    );
+    let beds = season(
+        json!({"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}),
+        &json!({}),
+    );
+    assert_eq!(told("seasons", &beds), ["/worm_beds/0/manure/days out_of_range"]);
+}
+
+/// 20 lots x 10,000 demands are the most; with a least on five of them, half of that.
+#[test]
+fn waits_are_kept_up_to_a_limit() {
+    let body = |lots: usize, demands: usize, leasts: usize| {
+        let mut stock = vec![json!({"amount": "1 L"}); lots];
+        stock[0]["manure"] = json!({"kind": "none"});
+        let mut asking = vec![
+            json!({"amount": "1 mL", "on": "2027-03-01", "crop": {"dug_in": true, "first_picking": "2027-05-01"}});
+            demands
+        ];
+        asking.iter_mut().take(leasts).for_each(|demand| demand["least"] = json!("1 mL"));
+        json!({"stock": stock, "demands": asking, "keep_waits": true})
+    };
+    let most = usize::try_from(get("/v1/limits").json()["barred_pairs"].as_u64().unwrap()).unwrap();
+    assert_eq!(most, 200_000);
+    for (lots, demands, leasts) in [(20, 10_000, 0), (100, 1_000, 5)] {
+        let _ = ok("balances", &body(lots, demands, leasts));
+        let refused = told("balances", &body(lots + 1, demands, leasts));
+        assert_eq!(refused, ["/keep_waits too_large"]);
+        // Only told, there is no such limit.
+        let _ = ok("balances", &with(&body(lots + 1, demands, leasts), "/keep_waits", json!(false)));
+    }
+}
