@@ -20,7 +20,11 @@ use utoipa::IntoParams;
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 struct LinkParams {
     /// The JSON request in base64url (RFC 4648, section 5), with or without padding; up to 8 KiB.
-    #[param(example = "eyJ1bnRpbCI6IjIwMjctMDYtMzAiLCJkZW1hbmRzIjpbeyJhbW91bnQiOiI0MCBMIn1dfQ", max_length = 8192)]
+    #[param(
+        example = "eyJ1bnRpbCI6IjIwMjctMDYtMzAiLCJkZW1hbmRzIjpbeyJhbW91bnQiOiI0MCBMIn1dfQ",
+        max_length = 8192,
+        pattern = "^[A-Za-z0-9_-]+={0,2}$"
+    )]
     request: String,
     /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `svg`, `calendar`.
     #[param(rename = "as", example = "json")]
