@@ -380,6 +380,16 @@ formulas! {
     InBed "in_bed": V Volume "castings in the bed"
     = { C: Mass "castings before the sieve, dry matter", rho_b: Density "dry matter in a volume in the bed" }
     C / rho_b, [], ["identity"];
+    /// Castings of feed before the sieve, as they lie in the bed.
+    LotInBed "lot_in_bed": V Volume "castings in the bed"
+    = { D: Mass "feed, dry matter", x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost",
+        rho_b: Density "dry matter in a volume in the bed" }
+    D * (x + (1.0 - x) * (1.0 - lambda)) / rho_b, [], ["identity: ash is neither made nor lost"];
+    /// What the sieve holds back of castings of feed, in store.
+    LotHeldBack "lot_held_back": V Volume "held back, in store"
+    = { D: Mass "feed, dry matter", x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost",
+        p: Share "share that passes the sieve", rho_d: Density "dry matter in a volume in store" }
+    D * (x + (1.0 - x) * (1.0 - lambda)) * (1.0 - p) / rho_d, [], ["identity: ash is neither made nor lost"];
     /// Moist castings before the sieve over moist feed.
     OfFreshFeed "of_fresh_feed": f Share "castings over feed, moist"
     = { C: Mass "castings before the sieve, dry matter", rho: Density "bulk density in store", rho_d: Density "dry matter in a volume in store",

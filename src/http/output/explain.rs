@@ -5,7 +5,7 @@
 use super::quantity::{Number, QuantityOut, Role, View};
 use crate::garden::assumptions::Assumption;
 use crate::garden::formulas::{Formula, Symbol};
-use crate::garden::units::{Measured, Quantity};
+use crate::garden::units::{Estimate, Measured, Quantity};
 use serde::Serialize;
 use serde_json::Value;
 use std::borrow::Cow;
@@ -50,6 +50,20 @@ pub struct TermOut {
 pub struct Given {
     value: QuantityOut,
     taken_from: String,
+}
+
+impl Given {
+    /// The same without its range.
+    #[must_use]
+    pub fn likely(self) -> Self {
+        Self { value: QuantityOut { low: None, high: None, ..self.value }, ..self }
+    }
+
+    /// True if it is this number.
+    #[must_use]
+    pub fn is(&self, number: f64) -> bool {
+        self.value.value.get() == number
+    }
 }
 
 /// Makes the explanations of one answer.
@@ -122,6 +136,12 @@ impl<'a> Explainer<'a> {
     #[must_use]
     pub fn written<D: Measured>(&self, role: Role, value: Quantity<D>) -> QuantityOut {
         self.view.exact(role, value)
+    }
+
+    /// A range as the answer writes it.
+    #[must_use]
+    pub fn estimated<D: Measured>(&self, role: Role, value: Estimate<D>) -> QuantityOut {
+        self.view.estimate(role, value)
     }
 
     /// A constant of docs/sources.md.

@@ -1,6 +1,7 @@
 //! `POST /v1/harvests`: what worm beds and heaps yield.
 
 mod answer;
+mod explain;
 mod fed;
 mod forecast;
 mod page;
@@ -10,6 +11,7 @@ pub use answer::HarvestsAnswer;
 pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 
+use super::explain::few_enough;
 use super::{Frame, Question, Sample};
 use crate::garden::harvests::Harvest;
 use crate::http::answer::{Accepted, respond};
@@ -75,8 +77,15 @@ impl Question for Harvests {
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let items = [request.worm_beds.as_ref().map(|it| it.len()), request.heaps.as_ref().map(|it| it.len())];
+        let fits = few_enough(request.explain, items.into_iter().flatten().sum(), crossing);
         let (beds, heaps) = request::solve(request, crossing)?;
-        Some(answer::write(request, (&beds, &heaps), (crossing, view)))
+        fits?;
+        let mut answer = answer::write(request, (&beds, &heaps), (crossing, view));
+        if request.explain == Some(true) {
+            answer.explanations = Some(explain::write((request, &answer), &beds, (crossing, view)));
+        }
+        Some(answer)
     }
 
     fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {

@@ -11,7 +11,7 @@ use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::heap::HeapInput;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{AssumptionOut, CautionOut, QuantityOut, Report};
+use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
 use crate::http::rooms::{COMPUTED_WITH, CastingsOut};
 use crate::http::wire::Place;
 use serde::Serialize;
@@ -43,6 +43,10 @@ pub struct HarvestsAnswer {
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
     pub cautions: Vec<CautionOut>,
+    /// How each figure came about, where the request asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// All beds and heaps together. Nothing is counted twice: a bed given by depth and by feed counts by its depth.
@@ -247,5 +251,6 @@ pub(super) fn write(
         heaps: heap_outs,
         assumptions,
         cautions,
+        explanations: None,
     }
 }

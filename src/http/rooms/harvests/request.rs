@@ -52,6 +52,8 @@ pub struct HarvestsRequest {
     #[validate(nested)]
     #[schema(inline)]
     pub heaps: Option<Heaps>,
+    /// True adds how each figure came about; for at most 200 beds and heaps.
+    pub explain: Option<bool>,
 }
 
 /// The beds.
