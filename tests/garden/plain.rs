@@ -5,6 +5,9 @@
 
 use std::collections::BTreeMap;
 
+/// What rounding to nine digits may leave beside a whole number.
+const HAIR: f64 = 2e-8;
+
 /// The value of each name.
 pub type Named = BTreeMap<String, Vec<f64>>;
 
@@ -145,8 +148,8 @@ impl Reader<'_> {
             "sum" => vec![inside.iter().sum()],
             "largest" => vec![inside.iter().copied().fold(0.0, f64::max)],
             "abs" => inside.iter().map(|x| x.abs()).collect(),
-            "ceil" => inside.iter().map(|x| (x - 1e-9).ceil().max(1.0)).collect(),
-            _ => inside.iter().map(|x| (x + 1e-9).floor()).collect(),
+            "ceil" => inside.iter().map(|x| (x - HAIR).ceil().max(1.0)).collect(),
+            _ => inside.iter().map(|x| (x + HAIR).floor()).collect(),
         })
     }
 }

@@ -3,12 +3,14 @@
 mod answer;
 mod calendar;
 mod dilution;
+mod explain;
 mod request;
 
 pub use answer::BrewsAnswer;
 pub(crate) use request::solve;
 pub use request::{BrewRequest, BrewsRequest};
 
+use super::explain::few_enough;
 use super::{Frame, Question, Sample};
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -49,8 +51,14 @@ impl Question for Brews {
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let fits = few_enough(request.explain, request.brews.len(), crossing);
         let solved = solve(request, crossing)?;
-        Some(answer::write(request, &solved, crossing, view))
+        fits?;
+        let mut answer = answer::write(request, &solved, crossing, view);
+        if request.explain == Some(true) {
+            answer.explanations = Some(explain::write((request, &answer), (crossing, view)));
+        }
+        Some(answer)
     }
 
     fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {

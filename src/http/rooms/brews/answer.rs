@@ -4,7 +4,7 @@ use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{AssumptionOut, CautionOut, QuantityOut, Report};
+use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
 use crate::http::rooms::{COMPUTED_WITH, CastingsOut};
 use crate::http::wire::Place;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
@@ -33,6 +33,10 @@ pub struct BrewsAnswer {
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
     pub cautions: Vec<CautionOut>,
+    /// How each figure came about, where the request asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// One brew.
@@ -170,5 +174,6 @@ pub fn write(request: &BrewsRequest, solved: &[Brew], crossing: &Crossing<'_>, v
         brews,
         assumptions,
         cautions,
+        explanations: None,
     }
 }

@@ -44,6 +44,8 @@ pub struct BrewsRequest {
     #[validate(nested)]
     #[schema(inline)]
     pub brews: BrewList,
+    /// True adds how each figure came about; for at most 200 brews.
+    pub explain: Option<bool>,
 }
 
 /// The brews.
@@ -128,7 +130,7 @@ pub enum WaterSourceInput {
 /// The weakest and the strongest tea that is computed with.
 const STRENGTHS: (f64, f64) = (1e-6, 1.0);
 /// The least and the most dilution, as parts of tea to one of water.
-const DILUTIONS: (f64, f64) = (1e-3, 1e3);
+pub(super) const DILUTIONS: (f64, f64) = (1e-3, 1e3);
 
 impl BrewRequest {
     /// Reads one brew and plans it.
