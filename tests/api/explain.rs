@@ -1,7 +1,7 @@
 //! `"explain": true`: every explanation, read as it stands and computed with the numbers it shows, gives the figure it is of.
 
 use crate::plain::{Named, evaluate};
-use crate::support::{demo, demo_files, get, in_repository, ok, post, told};
+use crate::support::{demo, demo_files, get, in_repository, ok, post, service, told};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -233,6 +233,32 @@ fn every_figure_of_brews_is_explained() {
 }
 
 #[test]
+fn every_figure_of_feeds_is_explained() {
+    for path in demo_files("feeds") {
+        let body: Value = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
+        let mut asked = body.clone();
+        asked["explain"] = json!(true);
+        let answer = ok("feeds", &asked);
+        // Bounds of a mix are those of the best corner of all materials: see tests/garden/feeds_mix.rs.
+        let mut left = check("feeds", &body, false);
+        // Amounts are given or chosen, moistures given or assumed; of nothing there is nothing to tell.
+        let value = |of: &str| answer.pointer(of).map_or(0.0, |there| figure(there, "value"));
+        let moved = |of: &String| {
+            value(of) != 0.0
+                && of.strip_suffix("/moisture_mixed").is_none_or(|item| value(&format!("{item}/mass")) != 0.0)
+        };
+        let told_elsewhere = |of: &String| {
+            let material =
+                of.starts_with("/materials/") && ["/mass", "/volume", "/moisture"].iter().any(|end| of.ends_with(end));
+            let goals = of.starts_with("/out_of_reach/") || of.starts_with("/instead/");
+            material || goals || of == "/castings/bed_moisture"
+        };
+        left.retain(|of| moved(of) && !told_elsewhere(of));
+        assert!(left.is_empty(), "{}: {left:#?}", path.display());
+    }
+}
+
+#[test]
 fn explanations_are_for_few_items() {
     let area = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
     let body = |count: usize| json!({"explain": true, "areas": vec![area.clone(); count]});
@@ -257,6 +283,41 @@ fn a_density_reckoned_for_one_place_is_told_for_it() {
     assert_eq!((&dry[0]["value"]["value"], dry[0].get("at")), (&json!(330), None));
     assert_eq!((&dry[1]["value"]["value"], &dry[1]["at"]), (&json!(440), &json!("/areas/1")));
     assert!(check("applications", &body, true).is_empty());
+}
+
+/// One figure has one formula: in JSON, on the page, in the list of formulas and in docs/formulas.md.
+#[test]
+fn the_same_formula_is_told_everywhere() {
+    let mut body = demo("feeds/autumn-heap.json");
+    body["explain"] = json!(true);
+    let answer = ok("feeds", &body);
+    let listed = get("/v1/formulas").json();
+    let listed = listed["formulas"].as_array().unwrap();
+    let docs = std::fs::read_to_string(in_repository("docs/formulas.md")).unwrap();
+    let accept = [("content-type", "application/json"), ("accept", "text/html")];
+    let bytes = serde_json::to_vec(&body).unwrap();
+    let page = crate::support::send(&service(), (reqwest::Method::POST, "/v1/feeds"), &accept, bytes);
+    let page = page.text();
+    assert!(page.contains("How it is computed"));
+    let explanations = answer["explanations"].as_array().unwrap();
+    assert!(explanations.len() > 50, "{}", explanations.len());
+    for one in explanations {
+        let (name, formula) = (one["name"].as_str().unwrap(), one["formula"].as_str().unwrap());
+        let row = listed.iter().find(|row| row["name"] == name).unwrap();
+        assert_eq!((&row["formula"], &row["sources"]), (&one["formula"], &one["sources"]));
+        let symbols: BTreeSet<&str> =
+            row["with"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
+        let put_in: BTreeSet<&str> =
+            one["with"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
+        assert_eq!(symbols, put_in, "{name}");
+        assert!(page.contains(&format!("<td>{formula}</td>")), "{formula} is not on the page");
+        let line = docs.lines().find(|line| line.starts_with(&format!("| `{name}` |"))).unwrap();
+        assert!(line.contains(&format!("`{formula}`")), "{line}");
+    }
+    body["explain"] = json!(false);
+    let bytes = serde_json::to_vec(&body).unwrap();
+    let plain = crate::support::send(&service(), (reqwest::Method::POST, "/v1/feeds"), &accept, bytes);
+    assert!(!plain.text().contains("How it is computed"));
 }
 
 fn surface() -> impl Strategy<Value = (Value, Vec<&'static str>)> {

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-/// What rounding to nine digits may leave beside a whole number.
+/// What rounding to nine digits may leave beside a whole number, as a share of it.
 const HAIR: f64 = 2e-8;
 
 /// The value of each name.
@@ -148,8 +148,8 @@ impl Reader<'_> {
             "sum" => vec![inside.iter().sum()],
             "largest" => vec![inside.iter().copied().fold(0.0, f64::max)],
             "abs" => inside.iter().map(|x| x.abs()).collect(),
-            "ceil" => inside.iter().map(|x| (x - HAIR).ceil().max(1.0)).collect(),
-            _ => inside.iter().map(|x| (x + HAIR).floor()).collect(),
+            "ceil" => inside.iter().map(|x| (x * (1.0 - HAIR)).ceil().max(1.0)).collect(),
+            _ => inside.iter().map(|x| (x * (1.0 + HAIR)).floor()).collect(),
         })
     }
 }

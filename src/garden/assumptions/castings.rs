@@ -7,9 +7,9 @@ use crate::garden::units::{Density, Estimate, Mass, Share, Volume};
 
 /// Particle density of the dry matter, kg/m3: air space = 1 - rho_d/1500 - (rho - rho_d)/1000. Source: assumption: no published
 /// figure found for castings.
-const PARTICLE_DENSITY: f64 = 1_500.0;
+pub const PARTICLE_DENSITY: f64 = 1_500.0;
 /// Density of water, kg/m3. Source: 1 kg/L, rounded from 0.998 kg/L at 20 C; from memory.
-const WATER_DENSITY: f64 = 1_000.0;
+pub const WATER_DENSITY: f64 = 1_000.0;
 /// Below this share of air castings and feed are too wet to breathe. Source: common practice, no source.
 pub const LEAST_AIR: f64 = 0.20;
 /// How far three values of density and moisture may disagree: one percentage point of moisture. Source: assumption: no

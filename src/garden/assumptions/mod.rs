@@ -3,7 +3,7 @@
 mod castings;
 mod table;
 
-pub use castings::{Castings, LEAST_AIR, TIE_UP, air_space, fullest, weighed};
+pub use castings::{Castings, LEAST_AIR, PARTICLE_DENSITY, TIE_UP, WATER_DENSITY, air_space, fullest, weighed};
 pub use table::{Assumption, Definition};
 
 use crate::garden::refusal::{Reason, Refusal};

@@ -2,6 +2,7 @@
 
 pub mod calendar;
 pub mod explain;
+pub mod explained;
 pub mod page;
 pub mod quantity;
 pub mod report;

@@ -2,6 +2,7 @@
 
 mod answer;
 mod calendar;
+mod explain;
 mod materials;
 mod page;
 mod request;
@@ -57,7 +58,11 @@ impl Question for Feeds {
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let plan = request::solve(request, crossing)?;
-        Some(answer::write(request, &plan, (crossing, view)))
+        let mut answer = answer::write(request, &plan, (crossing, view));
+        if request.explain == Some(true) {
+            answer.explanations = Some(explain::write((request, &answer), &plan, (crossing, view)));
+        }
+        Some(answer)
     }
 
     fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {

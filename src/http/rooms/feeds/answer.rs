@@ -6,7 +6,7 @@ use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Share};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut, Report};
+use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
 use crate::http::rooms::{COMPUTED_WITH, CastingsOut, ReferenceOut};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -53,6 +53,10 @@ pub struct FeedsAnswer {
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
     pub cautions: Vec<CautionOut>,
+    /// How each figure came about, where the request asks for it; amounts that the service chooses have no formula.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// A material as it goes into the mix.
@@ -277,6 +281,7 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
         castings: expected(&plan.castings, view),
         assumptions,
         cautions,
+        explanations: None,
     }
 }
 

@@ -3,6 +3,7 @@
 use super::FeedsAnswer;
 use super::answer::{LayerOut, LayersOut, MaterialOut, StepOut};
 use crate::http::output::QuantityOut;
+use crate::http::output::explained::how_it_is_computed;
 use crate::http::output::page::{page, shown};
 use maud::{Markup, html};
 
@@ -28,6 +29,7 @@ pub fn write(answer: &FeedsAnswer) -> String {
             (shown(&answer.castings.stored.volume)) " in store, or " (shown(&answer.castings.stored.mass)) ", at "
             (shown(&answer.castings.store_moisture)) " moisture, from " (shown(&answer.castings.dry_matter_in)) " of dry feed."
         }
+        (how_it_is_computed(answer.explanations.as_deref()))
     };
     page(title, &sections, &answer.cautions, &answer.assumptions)
 }

@@ -63,6 +63,8 @@ pub struct FeedsRequest {
     /// The first day of work, for dates.
     #[schema(format = Date)]
     pub start_on: Option<String>,
+    /// True adds how each figure came about.
+    pub explain: Option<bool>,
 }
 
 /// The materials.
