@@ -259,6 +259,19 @@ fn every_figure_of_feeds_is_explained() {
 }
 
 #[test]
+fn what_is_given_short_and_left_in_a_balance_is_explained() {
+    for path in demo_files("balances") {
+        let body: Value = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
+        let mut left = check("balances", &body, false);
+        left.retain(|of| {
+            let ends = ["/short", "/share_given", "/left"].iter().any(|end| of.ends_with(end));
+            of.starts_with("/total/") || (ends && !of.starts_with("/close_the_gap/"))
+        });
+        assert!(left.is_empty(), "{}: {left:#?}", path.display());
+    }
+}
+
+#[test]
 fn explanations_are_for_few_items() {
     let area = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
     let body = |count: usize| json!({"explain": true, "areas": vec![area.clone(); count]});

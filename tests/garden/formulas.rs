@@ -38,8 +38,8 @@ fn page() -> String {
          lists them.\n\n\
          They hold between quantities, in whatever units these are written. To compute with bare numbers, put in the units shown, \
          and shares as fractions (20 % is 0.2). Symbols side by side are multiplied, before any division; `sum(D c)` multiplies \
-         the two of each item and adds up; `ceil` and `floor` round up and down, a hair beside a whole number being that \
-         number.\n\n\
+         the two of each item and adds up; `ceil` and `floor` round up and down, what lies beside a whole number by \
+         rounding alone being that number.\n\n\
          | formula | answers | in text | symbols | source |\n|---|---|---|---|---|\n",
     );
     for formula in Formula::ALL {

@@ -462,6 +462,22 @@ formulas! {
     ThenAdd "then_add": U Volume "water to add"
     = { T: Volume "tea after dilution", B: Volume "water of one round" }
     T - B, [], ["identity"];
+    /// What a demand lacks.
+    Short "short": s Volume "short"
+    = { w: Volume "wanted", g: Volume "given" }
+    w - g, [], ["identity"];
+    /// Given over wanted.
+    ShareGiven "share_given": p Share "share given"
+    = { g: Volume "given", w: Volume "wanted" }
+    g / w, [], ["identity"];
+    /// What is left of a lot.
+    LeftOver "left_over": l Volume "left over"
+    = { a: Volume "the lot", g: Volume "given", e: Volume "not used by its use-by" }
+    a - g - e, [], ["identity"];
+    /// What is on hand at the end of a day.
+    OnHand "on_hand": l Volume "on hand"
+    = { b: Volume "on hand before", a: Volume "arrived", g: Volume "given", e: Volume "not used by its use-by" }
+    b + a - g - e, [], ["identity"];
     /// The volume of feed that nobody weighed.
     VolumeOfFeed "volume_of_feed": V Volume "feed as it lies"
     = { m: Mass "feed, moist", w: Share "moisture, wet basis", rho_f: Density "dry matter in a volume of feed" }

@@ -1,6 +1,7 @@
 //! `POST /v1/balances`: stock against demand.
 
 mod answer;
+mod explain;
 mod page;
 mod prepare;
 mod request;
@@ -64,10 +65,16 @@ impl Question for Balances {
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let preparing = request::preparing(request, crossing);
+        let fits = super::explain::few_enough(request.explain, request.demands.len() + request.stock.len(), crossing);
         let question = request::read(request, crossing)?;
         let balance = question.balance(crossing)?;
         let prepared = request::prepared((request, &question), crossing, preparing?, &balance)?;
-        Some(answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view)))
+        fits?;
+        let mut answer = answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view));
+        if request.explain == Some(true) {
+            answer.explanations = Some(explain::write(&answer, view));
+        }
+        Some(answer)
     }
 
     fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {

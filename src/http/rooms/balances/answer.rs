@@ -9,7 +9,7 @@ pub use gap::{MovedOut, WaitOut};
 pub use write::write;
 pub(in crate::http::rooms) use write::{Labels, balance_parts};
 
-use crate::http::output::{AssumptionOut, CautionOut, Number, QuantityOut};
+use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut};
 use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::prepare::PrepareOut;
 use chrono::NaiveDate;
@@ -54,6 +54,10 @@ pub struct BalancesAnswer {
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
     pub cautions: Vec<CautionOut>,
+    /// How amounts given, short and left come about, where the request asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// All together: given + short = wanted, given + left + expired = stock.

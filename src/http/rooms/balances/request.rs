@@ -89,6 +89,8 @@ pub struct BalancesRequest {
     #[validate(range(min = 0, max = MAX_SEED))]
     #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
     pub seed: Option<i64>,
+    /// True adds how amounts given, short and left come about; for at most 200 demands and lots.
+    pub explain: Option<bool>,
 }
 
 /// The lots.

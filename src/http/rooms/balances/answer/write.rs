@@ -84,6 +84,7 @@ pub fn write(
         close_the_gap: ledger.close_the_gap,
         assumptions,
         cautions,
+        explanations: None,
     }
 }
 
