@@ -319,7 +319,7 @@ fn the_same_formula_is_told_everywhere() {
         let row = listed.iter().find(|row| row["name"] == name).unwrap();
         assert_eq!((&row["formula"], &row["sources"]), (&one["formula"], &one["sources"]));
         let symbols: BTreeSet<&str> =
-            row["with"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
+            row["symbols"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
         let put_in: BTreeSet<&str> =
             one["with"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
         assert_eq!(symbols, put_in, "{name}");

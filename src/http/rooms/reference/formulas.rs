@@ -28,7 +28,7 @@ pub struct FormulaOut {
     /// What comes out.
     pub result: SymbolOut,
     /// What is put in, in the order of explanations.
-    pub with: Vec<SymbolOut>,
+    pub symbols: Vec<SymbolOut>,
     /// Where it is from.
     pub sources: &'static [&'static str],
 }
@@ -59,7 +59,7 @@ fn all() -> FormulasAnswer {
             about: definition.about.trim(),
             formula: definition.text(),
             result: symbol(&definition.result),
-            with: definition.terms.iter().map(symbol).collect(),
+            symbols: definition.terms.iter().map(symbol).collect(),
             sources: definition.sources,
         }
     };
