@@ -184,7 +184,7 @@ fn the_first_table_is_the_default_and_unknown_ones_are_refused_with_the_nearest(
     assert_eq!(errors[0]["nearest"], "demands");
     assert_eq!(errors[0]["allowed"], json!(["work", "demands", "stock", "by_date", "worm_beds"]));
     let twice = post("seasons?table=work&table=stock&x=1", &mill());
-    assert_eq!(brief(twice.json()["errors"].as_array().unwrap()), ["table repeated_field", "x unknown_parameter"]);
+    assert_eq!(brief(twice.json()["errors"].as_array().unwrap()), ["table repeated_parameter", "x unknown_parameter"]);
 }
 
 #[test]

@@ -2,8 +2,8 @@
 
 use super::{INCH, NITRATE_LIMIT, Nutrients};
 use crate::garden::cautions::Rule;
-use crate::garden::units::quantity::{OfMass, OfMassPerArea, OfRatio};
-use crate::garden::units::{Area, Estimate, HAIR, Length, Mass, Ratio, Share, Volume};
+use crate::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfRatio, OfVolume};
+use crate::garden::units::{Area, Estimate, HAIR, Mass, Ratio, Share};
 
 /// One dressing of a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,7 +11,7 @@ pub struct Dressing {
     /// The ground it goes on; `None` where it goes to plants or pots.
     pub area: Option<Area>,
     /// How much castings.
-    pub volume: Volume,
+    pub volume: Estimate<OfVolume>,
     /// What it carries.
     pub nutrients: Nutrients,
     /// True if the ground is declared a nitrate vulnerable zone.
@@ -26,7 +26,7 @@ pub struct Yearly {
     /// What all dressings carry together, bound by bound.
     pub nutrients: Nutrients,
     /// All castings over the ground: how deep they would lie together.
-    pub depth: Option<Length>,
+    pub depth: Option<Estimate<OfLength>>,
     /// Nitrogen over ground, over 170 kg/ha, where there is ground.
     pub of_nitrate_limit: Option<Estimate<OfRatio>>,
     /// Phosphorus over ground, over what a year's crop carries away: so many years' worth.
@@ -45,7 +45,7 @@ pub struct Yearly {
 /// use barrowful::garden::units::{Area, Estimate, Mass, MassPerArea, Volume};
 /// let kg = |x| Estimate::exactly(Mass::from_kilograms(x));
 /// let nutrients = Nutrients { nitrogen: kg(0.17), available_nitrogen: kg(0.017), phosphorus: kg(0.033), potassium: kg(0.1) };
-/// let (area, volume) = (Some(Area::from_square_metres(10.0)), Volume::from_litres(150.0));
+/// let (area, volume) = (Some(Area::from_square_metres(10.0)), Estimate::exactly(Volume::from_litres(150.0)));
 /// let one = Dressing { area, volume, nutrients, nitrate_zone: false };
 /// let removal = Estimate::exactly(MassPerArea::from_kilograms_per_square_metre(0.0033));
 /// let twice = in_a_year(&[one.clone(), one], removal).unwrap();
@@ -71,10 +71,10 @@ pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>) -> Op
         })
     };
     let of_nitrate_limit: Option<Estimate<OfRatio>> = over(nutrients.nitrogen, Estimate::exactly(NITRATE_LIMIT));
-    let volume = dressings.iter().fold(Volume::from_litres(0.0), |sum, dressing| sum + dressing.volume);
-    let depth = area.map(|area| volume / area);
+    let volume = rest.iter().fold(first.volume, |sum, dressing| sum.plus(dressing.volume));
+    let depth: Option<Estimate<OfLength>> = area.map(|area| volume / Estimate::exactly(area));
     let mut cautions = Vec::new();
-    if depth.is_some_and(|depth| depth.metres() > INCH.metres() * (1.0 + HAIR)) {
+    if depth.is_some_and(|depth| depth.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
         cautions.push(Rule::ThickLayer);
     }
     let above = of_nitrate_limit.is_some_and(|times| times.high().number() > 1.0 + HAIR);

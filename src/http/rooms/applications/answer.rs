@@ -196,7 +196,7 @@ fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [(Order, Applicatio
         let of = ReferenceOut { index, id: item.id.clone(), name: item.name.clone() };
         let dressing = Dressing {
             area: application.extent.area,
-            volume: application.carried.volume.likely(),
+            volume: application.carried.volume,
             nutrients: application.carried.nutrients,
             nitrate_zone: item.nitrate_vulnerable_zone.unwrap_or(false),
         };

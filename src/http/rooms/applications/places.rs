@@ -96,7 +96,7 @@ fn write(here: &[&Dressed<'_>], yearly: &Yearly, view: &View<'_>) -> PlaceOut {
         year: here.first().and_then(|one| one.year),
         of: here.iter().map(|one| one.of.clone()).collect(),
         surface_area: yearly.area.map(|area| view.exact(Role::Area, area)),
-        depth: yearly.depth.map(|depth| view.exact(Role::Depth, depth)),
+        depth: yearly.depth.map(|depth| view.estimate(Role::Depth, depth)),
         nutrients: NutrientsOut::new(view, &yearly.nutrients, yearly.area),
         of_nitrate_limit: yearly.of_nitrate_limit.map(|times| view.estimate(Role::Ratio, times)),
         of_phosphorus_removal: yearly.of_phosphorus_removal.map(|times| view.estimate(Role::Ratio, times)),
