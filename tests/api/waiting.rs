@@ -237,25 +237,25 @@ fn a_hot_stage_that_is_too_little_is_refused_with_all_that_is_missing() {
     assert_eq!(
         told("balances", &body),
         [
-            "/stock/0/manure/days out_of_range",
-            "/stock/0/manure/lowest out_of_range",
-            "/stock/0/manure/turnings out_of_range"
+            "/stock/0/manure/days inconsistent_assumptions",
+            "/stock/0/manure/lowest inconsistent_assumptions",
+            "/stock/0/manure/turnings inconsistent_assumptions"
         ]
     );
     for fault in faults("balances", &body) {
         assert!(fault["detail"].as_str().unwrap().contains("untreated"), "{fault}");
     }
-    assert_eq!(faults("balances", &body)[0]["min"], 15);
+    assert!(faults("balances", &body)[0]["detail"].as_str().unwrap().contains("15 days"));
     let with_manure = |manure: Value| told("balances", &bed(Some(manure), &crop("2027-09-01")));
     let changed = |field: &str, value: Value| with_manure(with(&treated(), &format!("/{field}"), value));
     assert_eq!(changed("turnings", json!(3)), ["/stock/0/manure/turnings not_allowed_here"]);
     assert_eq!(changed("days", json!(0)), ["/stock/0/manure/days out_of_range"]);
-    assert_eq!(changed("highest", json!("80 C")), ["/stock/0/manure/highest out_of_range"]);
+    assert_eq!(changed("highest", json!("80 C")), ["/stock/0/manure/highest inconsistent_assumptions"]);
     assert_eq!(changed("highest", json!("50 C")), ["/stock/0/manure/highest inconsistent_assumptions"]);
     assert_eq!(changed("lowest", json!(55)), ["/stock/0/manure/lowest unit_missing"]);
     assert_eq!(
         changed("method", json!("turned_windrow")),
-        ["/stock/0/manure/days out_of_range", "/stock/0/manure/turnings missing_field",]
+        ["/stock/0/manure/days inconsistent_assumptions", "/stock/0/manure/turnings missing_field",]
     );
     assert_eq!(with_manure(json!({"kind": "composted"})), ["/stock/0/manure/kind unknown_kind"]);
     assert_eq!(with_manure(json!({"kind": "none", "days": 3})), ["/stock/0/manure/days unknown_field"]);
@@ -275,7 +275,7 @@ fn crops_that_contradict_themselves_are_refused() {
     assert_eq!(
         told("balances", &many),
         [
-            "/stock/0/manure/days out_of_range",
+            "/stock/0/manure/days inconsistent_assumptions",
             "/demands/0/amount unit_does_not_fit",
             "/demands/0/crop/first_picking bad_date",
             "/demands/0/crop/edible_part unknown_value",
@@ -285,7 +285,7 @@ fn crops_that_contradict_themselves_are_refused() {
         json!({"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}),
         &json!({}),
     );
-    assert_eq!(told("seasons", &beds), ["/worm_beds/0/manure/days out_of_range"]);
+    assert_eq!(told("seasons", &beds), ["/worm_beds/0/manure/days inconsistent_assumptions"]);
 }
 
 /// 20 lots x 10,000 demands are the most; with a least on five of them, half of that.

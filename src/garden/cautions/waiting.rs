@@ -85,8 +85,8 @@ impl Stage {
     /// days in a windrow with at least five turnings.
     ///
     /// # Errors
-    /// Everything that is missing, each at its field: `out_of_range`, `missing_field` for the turnings of a windrow, `not_allowed_here`
-    /// for turnings of anything else, `inconsistent_assumptions` where the highest temperature is below the lowest.
+    /// Everything that is missing, each at its field: `inconsistent_assumptions`, also where the highest temperature is below the lowest;
+    /// `missing_field` for the turnings of a windrow, `not_allowed_here` for those of anything else.
     pub fn kept(self) -> Result<Kept, Vec<Refusal>> {
         let wrong: Vec<Refusal> =
             [self.too_short(), self.too_cool(), self.too_hot(), self.turned()].into_iter().flatten().collect();
@@ -96,25 +96,22 @@ impl Stage {
     fn too_short(&self) -> Option<Refusal> {
         let (least, given, where_kept) = (self.method.days(), self.days, self.method.words());
         let detail = format!("{where_kept} has to be kept hot for {least} days, this was {given}; {OR_UNTREATED}");
-        (given < least).then(|| Refusal { min: Some(f64::from(least)), ..out_of_range(detail, "days") })
+        (given < least).then(|| too_little(detail, "days"))
     }
 
     fn too_cool(&self) -> Option<Refusal> {
         let lowest = self.lowest.celsius();
         let detail = format!("the hot stage has to stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
-        (lowest < STAGE_LOWEST * (1.0 - HAIR))
-            .then(|| Refusal { min: Some(STAGE_LOWEST), ..out_of_range(detail, "lowest") })
+        (lowest < STAGE_LOWEST * (1.0 - HAIR)).then(|| too_little(detail, "lowest"))
     }
 
     fn too_hot(&self) -> Option<Refusal> {
         let (lowest, highest) = (self.lowest.celsius(), self.highest.celsius());
         if highest < lowest {
-            let detail = "the highest temperature is below the lowest one";
-            return Some(Refusal::new(Reason::InconsistentAssumptions, detail).at("highest"));
+            return Some(too_little("the highest temperature is below the lowest one".to_owned(), "highest"));
         }
         let detail = format!("the hot stage has to stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
-        (highest > STAGE_HIGHEST * (1.0 + HAIR))
-            .then(|| Refusal { max: Some(STAGE_HIGHEST), ..out_of_range(detail, "highest") })
+        (highest > STAGE_HIGHEST * (1.0 + HAIR)).then(|| too_little(detail, "highest"))
     }
 
     fn turned(&self) -> Option<Refusal> {
@@ -127,7 +124,7 @@ impl Stage {
             (Method::TurnedWindrow, Some(given)) if given < WINDROW_TURNINGS => {
                 let detail =
                     format!("a windrow has to be turned {WINDROW_TURNINGS} times, this was {given}; {OR_UNTREATED}");
-                Some(Refusal { min: Some(f64::from(WINDROW_TURNINGS)), ..out_of_range(detail, "turnings") })
+                Some(too_little(detail, "turnings"))
             }
             (Method::InVessel | Method::StaticAeratedPile, Some(_)) => {
                 let detail = "turnings belong to a turned_windrow; leave them out here";
@@ -141,8 +138,9 @@ impl Stage {
 /// How to mend a hot stage that does not meet the rule.
 const OR_UNTREATED: &str = "if it was not, give the manure as untreated";
 
-fn out_of_range(detail: String, field: &'static str) -> Refusal {
-    Refusal::new(Reason::OutOfRange, detail).at(field)
+/// The stage contradicts the word `treated`; as a value of its own each may well be.
+fn too_little(detail: String, field: &'static str) -> Refusal {
+    Refusal::new(Reason::InconsistentAssumptions, detail).at(field)
 }
 
 /// What is known of manure in a lot of castings.

@@ -81,13 +81,16 @@ impl Crossing<'_> {
                     self.exact::<crate::garden::units::quantity::OfTemperature>(&input.0, place.field(field))
                 };
                 let (lowest, highest) = (degrees(&input.lowest, "lowest"), degrees(&input.highest, "highest"));
+                // Counts outside their bounds have been told already.
+                let within =
+                    (1..=MAX_STAGE_DAYS).contains(&input.days) && input.turnings.is_none_or(|n| n <= MAX_STAGE_DAYS);
                 let method = input.method.into();
                 let stage =
                     Stage { method, days: input.days, lowest: lowest?, highest: highest?, turnings: input.turnings };
                 let refused = |all: Vec<crate::garden::refusal::Refusal>| {
                     all.into_iter().for_each(|refusal| self.refuse(place, refusal));
                 };
-                stage.kept().map_err(refused).ok().map(Manure::Treated)
+                within.then_some(stage)?.kept().map_err(refused).ok().map(Manure::Treated)
             }
         }
     }
