@@ -9,6 +9,7 @@ use crate::garden::units::{Estimate, Measured, Quantity};
 use serde::Serialize;
 use serde_json::Value;
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// How a figure of the answer came about.
@@ -21,7 +22,8 @@ pub struct ExplanationOut {
     /// The formula's name in `GET /v1/formulas`.
     #[schema(example = "layer")]
     pub name: &'static str,
-    /// In plain text. It holds between quantities; symbols side by side are multiplied, before any division.
+    /// In plain text. It holds between quantities; symbols side by side are multiplied, before any division. Bounds of the
+    /// figure are the formula at the ends of what is put in, tied ones moved together.
     #[schema(example = "V = A d")]
     pub formula: String,
     /// What is put in. A symbol that stands for a list is there once for each of its items.
@@ -70,6 +72,8 @@ impl Given {
 #[derive(Debug)]
 pub struct Explainer<'a> {
     answer: Value,
+    /// The assumptions of the answer by id and item; none of an item is of all.
+    assumed: BTreeMap<(String, String), QuantityOut>,
     view: &'a View<'a>,
     made: Vec<ExplanationOut>,
 }
@@ -78,7 +82,14 @@ impl<'a> Explainer<'a> {
     /// Explains this answer.
     #[must_use]
     pub fn of<T: Serialize>(answer: &T, view: &'a View<'a>) -> Self {
-        Self { answer: serde_json::to_value(answer).unwrap_or_default(), view, made: Vec::new() }
+        let answer = serde_json::to_value(answer).unwrap_or_default();
+        let list = answer.pointer("/assumptions").and_then(Value::as_array);
+        let text = |one: &Value, name: &str| one.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
+        let assumed = list.into_iter().flatten();
+        let assumed = assumed
+            .filter_map(|one| Some(((text(one, "id"), text(one, "at")), quantity(one.get("value")?)?)))
+            .collect();
+        Self { answer, assumed, view, made: Vec::new() }
     }
 
     /// What was made, in order.
@@ -111,13 +122,9 @@ impl<'a> Explainer<'a> {
     #[must_use]
     pub fn assumption(&self, assumption: Assumption, item: &str) -> Option<Given> {
         let id = assumption.id();
-        let list = self.answer.pointer("/assumptions")?.as_array()?;
-        let told = |at: Option<&str>| {
-            list.iter()
-                .find(|one| one.get("id").is_some_and(|it| it == id) && one.get("at").and_then(Value::as_str) == at)
-        };
-        let found = told(Some(item)).or_else(|| told(None))?;
-        Some(Given { value: quantity(found.get("value")?)?, taken_from: format!("assumption:{id}") })
+        let told = |at: &str| self.assumed.get(&(id.to_owned(), at.to_owned()));
+        let value = told(item).or_else(|| told(""))?.clone();
+        Some(Given { value, taken_from: format!("assumption:{id}") })
     }
 
     /// A number of the request, as it was read.

@@ -2,7 +2,7 @@
 //! line and are not explained.
 
 use crate::garden::assumptions::Assumption;
-use crate::garden::beds::Lot;
+use crate::garden::beds::{Laid, Lot};
 use crate::garden::formulas::Formula;
 use crate::http::input::Crossing;
 use crate::http::output::Explainer;
@@ -26,6 +26,7 @@ pub fn explain(
     let Some(read) = asked.feed.analysis(crossing, at) else { return };
     let feed = Feed {
         bed: place.to_pointer(),
+        laid: &forecast.layers,
         ash: it.request(Role::Share, read.ash, at.field(ash_field(&asked.feed)).to_pointer()),
         nitrogen: read.nitrogen.and_then(|n| it.request(Role::Share, n, at.field("nitrogen").to_pointer())),
         moisture: it.request(Role::Share, read.moisture, at.field("moisture").to_pointer()),
@@ -49,14 +50,15 @@ const fn ash_field(feed: &BedFeedRequest) -> &'static str {
     }
 }
 
-struct Feed {
+struct Feed<'a> {
     bed: String,
+    laid: &'a [Laid],
     ash: Option<Given>,
     nitrogen: Option<Given>,
     moisture: Option<Given>,
 }
 
-impl Feed {
+impl Feed<'_> {
     fn lot(&self, it: &mut Explainer<'_>, (i, lot, whole): (usize, &Lot, bool), view: &View<'_>) {
         let of = |field: &str| format!("{}/forecast/lots/{i}/{field}", self.bed);
         let assumed = |it: &Explainer<'_>, assumption| it.assumption(assumption, &self.bed);
@@ -87,10 +89,8 @@ impl Feed {
 
     /// The feed of a lot: all layers of its cycle.
     fn fed(&self, it: &mut Explainer<'_>, of: String, cycle: u32) {
-        let list = format!("{}/forecast/layers", self.bed);
-        let of_cycle = |i: &usize| it.answer(&format!("{list}/{i}/cycle")).is_some_and(|c| c.is(f64::from(cycle)));
-        let layers = (0..).take_while(|i| it.has(&format!("{list}/{i}"))).filter(of_cycle);
-        let dry = layers.map(|i| it.answer(&format!("{list}/{i}/dry_matter"))).collect();
+        let of_cycle = self.laid.iter().enumerate().filter(|(_, laid)| laid.cycle == cycle);
+        let dry = of_cycle.map(|(i, _)| it.answer(&format!("{}/forecast/layers/{i}/dry_matter", self.bed))).collect();
         it.explain_lists(of, Formula::TotalMass, [dry]);
     }
 
