@@ -1,7 +1,7 @@
 //! `"explain": true`: every explanation, read as it stands and computed with the numbers it shows, gives the figure it is of.
 
 use crate::plain::{Named, evaluate};
-use crate::support::{demo, demo_files, get, in_repository, ok, post, service, told};
+use crate::support::{demo, demo_files, get, in_repository, ok, post, service, told, with};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -229,6 +229,28 @@ fn every_figure_of_brews_is_explained() {
         };
         left.retain(|of| !as_given(of));
         assert!(left.is_empty(), "{body}: {left:#?}");
+    }
+}
+
+/// What beds give, sums and shares; dates, chances and who gets how much have no formula of one line.
+#[test]
+fn castings_of_beds_sums_and_shares_of_a_season_are_explained() {
+    let mut body = demo("seasons/kitchen-garden.json");
+    body["draws"] = json!(500);
+    let left = check("seasons", &body, true);
+    let answer = ok("seasons", &with(&body, "/explain", json!(true)));
+    let of: Vec<&str> =
+        answer["explanations"].as_array().unwrap().iter().map(|one| one["of"].as_str().unwrap()).collect();
+    for wanted in [
+        "/total/stock",
+        "/demands/1/short",
+        "/stock/0/left",
+        "/worm_beds/0/lots/0/left",
+        "/worm_beds/1/forecast/lots/1/castings/volume",
+        "/worm_beds/0/forecast/layers/0/dry_matter",
+        "/measure_first/0/narrows_to",
+    ] {
+        assert!(of.contains(&wanted) && !left.contains(wanted), "{wanted}");
     }
 }
 

@@ -118,7 +118,9 @@ impl Reader<'_> {
         if token == "(" {
             return self.closed();
         }
-        if self.next_is(&["("]) && ["sum", "largest", "min", "max", "abs", "ceil", "floor"].contains(&token.as_str()) {
+        if self.next_is(&["("])
+            && ["sum", "root", "largest", "min", "max", "abs", "ceil", "floor"].contains(&token.as_str())
+        {
             self.take()?;
             return self.function(&token);
         }
@@ -147,6 +149,7 @@ impl Reader<'_> {
         Ok(match name {
             "sum" => vec![inside.iter().sum()],
             "largest" => vec![inside.iter().copied().fold(0.0, f64::max)],
+            "root" => inside.iter().map(|x| x.max(0.0).sqrt()).collect(),
             "abs" => inside.iter().map(|x| x.abs()).collect(),
             "ceil" => inside.iter().map(|x| (x * (1.0 - HAIR)).ceil().max(1.0)).collect(),
             _ => inside.iter().map(|x| (x * (1.0 + HAIR)).floor()).collect(),

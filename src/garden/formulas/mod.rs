@@ -143,6 +143,10 @@ fn dot(one: &[f64], other: &[f64]) -> f64 {
     one.iter().zip(other).map(|(a, b)| a * b).sum()
 }
 
+fn root(x: f64) -> f64 {
+    x.max(0.0).sqrt()
+}
+
 fn square(x: f64) -> f64 {
     x * x
 }

@@ -2,7 +2,7 @@
 
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 
-use super::{Definition, Held, Symbol, abs, ceil, dot, floor, largest, max, min, square, sum};
+use super::{Definition, Held, Symbol, abs, ceil, dot, floor, largest, max, min, root, square, sum};
 use crate::garden::applications::{PHOSPHATE, POTASH};
 use crate::garden::areas::{DISC, FRUSTUM};
 use crate::garden::feeds::ORGANIC_PER_CARBON;
@@ -474,6 +474,14 @@ formulas! {
     LeftOver "left_over": l Volume "left over"
     = { a: Volume "the lot", g: Volume "given", e: Volume "not used by its use-by" }
     a - g - e, [], ["identity"];
+    /// What is left of a harvest.
+    LeftOfHarvest "left_of_harvest": l Volume "left over"
+    = { a: Volume "the harvest", g: Volume "given" }
+    a - g, [], ["identity"];
+    /// What is left of the width of a range once a value is known that a share of its variance comes from.
+    NarrowsTo "narrows_to": r Share "of the width"
+    = { S: Share "first-order share of the variance" }
+    root(1.0 - S), [], ["identity: the width goes as the root of the variance"];
     /// What is on hand at the end of a day.
     OnHand "on_hand": l Volume "on hand"
     = { b: Volume "on hand before", a: Volume "arrived", g: Volume "given", e: Volume "not used by its use-by" }

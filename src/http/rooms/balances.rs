@@ -8,6 +8,7 @@ mod request;
 
 pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
 pub(in crate::http::rooms) use answer::{Labels, balance_parts};
+pub(in crate::http::rooms) use explain::sums;
 pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing, shortages};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};

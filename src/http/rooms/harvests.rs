@@ -8,6 +8,7 @@ mod page;
 mod request;
 
 pub use answer::HarvestsAnswer;
+pub(in crate::http::rooms) use explain::{Planned, explain_forecast};
 pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 

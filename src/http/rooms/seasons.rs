@@ -3,6 +3,7 @@
 mod answer;
 mod calendar;
 mod chart;
+mod explain;
 mod link;
 mod page;
 mod read;
@@ -15,6 +16,7 @@ pub use link::link_season;
 pub use request::SeasonsRequest;
 
 use super::balances::shortages;
+use super::explain::few_enough;
 use super::{Frame, Question, Sample};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{plan, simulate};
@@ -66,8 +68,17 @@ impl Question for Seasons {
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let mut read = read::read(request, crossing)?;
         let preparing = read.preparing.take();
+        let items = request.demands.len() + request.stock.as_deref().map_or(0, <[_]>::len);
+        let items = items + request.worm_beds.as_deref().map_or(0, <[_]>::len);
+        let fits = few_enough(request.explain, items, crossing);
         let computed = compute(request, (&read, preparing), crossing)?;
-        Some(write::write(request, (&read, &computed), (crossing, view)))
+        fits?;
+        let mut answer = write::write(request, (&read, &computed), (crossing, view));
+        if request.explain == Some(true) {
+            let forecasts = &computed.plan.forecasts;
+            answer.explanations = Some(explain::write((request, &answer), forecasts, (crossing, view)));
+        }
+        Some(answer)
     }
 
     fn table(answer: &Self::Answer, which: Option<&str>) -> Option<Vec<Vec<String>>> {

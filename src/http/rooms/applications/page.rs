@@ -2,6 +2,7 @@
 
 use super::ApplicationsAnswer;
 use super::answer::AreaOut;
+use crate::http::output::explained::how_it_is_computed;
 use crate::http::output::page::{page, shown};
 use crate::http::rooms::CastingsOut;
 use crate::http::rooms::sheets::{measures, name_of};
@@ -23,7 +24,12 @@ pub fn write(answer: &ApplicationsAnswer) -> String {
         h2 { "What they carry" }
         (nutrients(answer))
     };
-    page(title, &sections, &answer.cautions, &answer.assumptions)
+    page(
+        title,
+        &html! { (sections) (how_it_is_computed(answer.explanations.as_deref())) },
+        &answer.cautions,
+        &answer.assumptions,
+    )
 }
 
 fn row(area: &AreaOut, index: usize) -> Markup {

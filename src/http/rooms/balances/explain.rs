@@ -21,23 +21,32 @@ pub fn write(answer: &BalancesAnswer, view: &View<'_>) -> Vec<ExplanationOut> {
         let all = it.each(list, field).filter(|all| !all.is_empty());
         it.explain_lists(format!("/total/{name}"), Formula::TotalVolume, [all]);
     }
-    for i in 0..answer.demands.len() {
+    sums(it, (answer.demands.len(), answer.stock.len(), answer.by_date.len()), view);
+    explainer.done()
+}
+
+/// Demands, lots and days, so many of each.
+pub(in crate::http::rooms) fn sums(
+    it: &mut Explainer<'_>,
+    (demands, lots, days): (usize, usize, usize),
+    view: &View<'_>,
+) {
+    for i in 0..demands {
         demand(it, &format!("/demands/{i}"), view);
     }
-    for i in 0..answer.stock.len() {
+    for i in 0..lots {
         let at = |field: &str| format!("/stock/{i}/{field}");
         let with = [it.answer(&at("amount")), it.answer(&at("given")), it.answer(&at("expired"))];
         it.explain(at("left"), Formula::LeftOver, with);
     }
     let mut before = "/opening".to_owned();
-    for i in 0..answer.by_date.len() {
+    for i in 0..days {
         let at = |field: &str| format!("/by_date/{i}/{field}");
         let day = [it.answer(&at("arrived")), it.answer(&at("given")), it.answer(&at("expired"))];
         let [arrived, given, expired] = day;
         it.explain(at("left"), Formula::OnHand, [it.answer(&before), arrived, given, expired]);
         before = at("left");
     }
-    explainer.done()
 }
 
 fn demand(it: &mut Explainer<'_>, at: &str, view: &View<'_>) {

@@ -1,6 +1,7 @@
 //! The balance as a sheet to print, and as a chart.
 
 use super::BalancesAnswer;
+use crate::http::output::explained::how_it_is_computed;
 use crate::http::output::page::page;
 use crate::http::rooms::sheets::{Ledger, chart, demands, gap};
 use maud::{PreEscaped, html};
@@ -16,7 +17,12 @@ pub fn write(answer: &BalancesAnswer) -> String {
         (gap::close_the_gap(&ledger))
         (demands::stock(&answer.stock))
     };
-    page(ledger.title.unwrap_or("Stock against demand"), &sections, &answer.cautions, &answer.assumptions)
+    page(
+        ledger.title.unwrap_or("Stock against demand"),
+        &html! { (sections) (how_it_is_computed(answer.explanations.as_deref())) },
+        &answer.cautions,
+        &answer.assumptions,
+    )
 }
 
 /// Draws the chart.

@@ -3,6 +3,8 @@
 mod fed;
 mod lots;
 
+pub(in crate::http::rooms) use lots::{Planned, explain_forecast};
+
 use super::answer::HarvestsAnswer;
 use super::request::{Bed, HarvestsRequest, WormBedRequest};
 use crate::garden::assumptions::Assumption;

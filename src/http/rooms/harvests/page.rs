@@ -5,6 +5,7 @@ use super::answer::{BedOut, HeapOut};
 use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::ForecastOut;
 use crate::http::output::QuantityOut;
+use crate::http::output::explained::how_it_is_computed;
 use crate::http::output::page::{page, shown};
 use crate::http::rooms::CastingsOut;
 use crate::http::rooms::sheets::{day, forecast, measures, name_of};
@@ -28,7 +29,12 @@ pub fn write(answer: &HarvestsAnswer) -> String {
         @for (i, bed) in answer.worm_beds.iter().enumerate() { (one_bed(bed, i)) }
         @for (i, heap) in answer.heaps.iter().enumerate() { (one_heap(heap, i)) }
     };
-    page(title, &sections, &answer.cautions, &answer.assumptions)
+    page(
+        title,
+        &html! { (sections) (how_it_is_computed(answer.explanations.as_deref())) },
+        &answer.cautions,
+        &answer.assumptions,
+    )
 }
 
 fn in_store(what: &str, castings: &CastingsOut) -> Markup {

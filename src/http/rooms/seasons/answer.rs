@@ -1,6 +1,6 @@
 //! The answer as it goes.
 
-use crate::http::output::{AssumptionOut, CautionOut, QuantityOut};
+use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut};
 use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
 use crate::http::rooms::harvests::ForecastOut;
@@ -66,6 +66,10 @@ pub struct SeasonsAnswer {
     pub assumptions: Vec<AssumptionOut>,
     /// What to mind.
     pub cautions: Vec<CautionOut>,
+    /// How its figures come about, where `explain` asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// A bed of the season.

@@ -7,6 +7,7 @@ pub(super) use weeks::amounts;
 
 use super::SeasonsAnswer;
 use super::answer::MeasureOut;
+use crate::http::output::explained::how_it_is_computed;
 use crate::http::output::page::{breakable, page, shown};
 use crate::http::rooms::sheets::{Ledger, chart, day, demands, gap};
 use maud::{Markup, PreEscaped, html};
@@ -31,7 +32,12 @@ pub fn write(answer: &SeasonsAnswer) -> String {
         (weeks::weeks(&answer.work))
         (measure_first(answer))
     };
-    page(title, &sections, &answer.cautions, &answer.assumptions)
+    page(
+        title,
+        &html! { (sections) (how_it_is_computed(answer.explanations.as_deref())) },
+        &answer.cautions,
+        &answer.assumptions,
+    )
 }
 
 /// What to know better first.

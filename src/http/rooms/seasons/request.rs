@@ -82,6 +82,8 @@ pub struct SeasonsRequest {
     #[validate(range(min = 0, max = MAX_SEED))]
     #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
     pub seed: Option<i64>,
+    /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
+    pub explain: Option<bool>,
 }
 
 /// The beds.

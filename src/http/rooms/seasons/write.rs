@@ -78,6 +78,7 @@ pub fn write(
         work: tasks.iter().map(|task| task_out(task, &names, (read, view))).collect(),
         assumptions,
         cautions,
+        explanations: None,
     }
 }
 

@@ -2,7 +2,7 @@
 //! line and are not explained.
 
 use crate::garden::assumptions::Assumption;
-use crate::garden::beds::{Laid, Lot};
+use crate::garden::beds::{Forecast, Laid, Lot};
 use crate::garden::formulas::Formula;
 use crate::http::input::Crossing;
 use crate::http::output::Explainer;
@@ -22,21 +22,39 @@ pub fn explain(
 ) {
     let (Some(asked), Some(forecast)) = (&asked.forecast, &bed.forecast) else { return };
     let plan = place.field("forecast");
-    let at = plan.field("feed");
-    let Some(read) = asked.feed.analysis(crossing, at) else { return };
+    let planned = Planned { feed: &asked.feed, runs: asked.running.is_some(), forecast };
+    explain_forecast(it, &planned, (crossing, place, plan.field("feed")), view);
+}
+
+/// A bed's forecast, with the feed it was made for.
+pub(in crate::http::rooms) struct Planned<'a> {
+    pub feed: &'a BedFeedRequest,
+    /// True if something lay in the bed at the start.
+    pub runs: bool,
+    pub forecast: &'a Forecast,
+}
+
+/// Explains the `forecast` of the bed at a place; its feed stands at another.
+pub(in crate::http::rooms) fn explain_forecast(
+    it: &mut Explainer<'_>,
+    planned: &Planned<'_>,
+    (crossing, place, at): (&Crossing<'_>, Place<'_>, Place<'_>),
+    view: &View<'_>,
+) {
+    let Some(read) = planned.feed.analysis(crossing, at) else { return };
     let feed = Feed {
         bed: place.to_pointer(),
-        laid: &forecast.layers,
-        ash: it.request(Role::Share, read.ash, at.field(ash_field(&asked.feed)).to_pointer()),
+        laid: &planned.forecast.layers,
+        ash: it.request(Role::Share, read.ash, at.field(ash_field(planned.feed)).to_pointer()),
         nitrogen: read.nitrogen.and_then(|n| it.request(Role::Share, n, at.field("nitrogen").to_pointer())),
         moisture: it.request(Role::Share, read.moisture, at.field("moisture").to_pointer()),
     };
-    for (i, lot) in forecast.lots.iter().enumerate() {
+    for (i, lot) in planned.forecast.lots.iter().enumerate() {
         // Castings that lay in the bed at the start are in its first lot.
-        let whole = lot.cycle > 1 || asked.running.is_none();
+        let whole = lot.cycle > 1 || !planned.runs;
         feed.lot(it, (i, lot, whole), view);
     }
-    for i in 0..forecast.layers.len() {
+    for i in 0..planned.forecast.layers.len() {
         feed.layer(it, i, view);
     }
 }

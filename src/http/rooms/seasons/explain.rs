@@ -1,0 +1,71 @@
+//! How the figures of a season come about: what beds give, sums, shares. Who gets how much is a rule, dates come of the warm-day
+//! clock and chances of the runs: these have no formula of one line.
+
+use super::answer::SeasonsAnswer;
+use super::request::SeasonsRequest;
+use crate::garden::beds::Forecast;
+use crate::garden::formulas::Formula;
+use crate::http::input::Crossing;
+use crate::http::output::explain::Given;
+use crate::http::output::quantity::View;
+use crate::http::output::{Explainer, ExplanationOut};
+use crate::http::rooms::balances::sums;
+use crate::http::rooms::harvests::{Planned, explain_forecast};
+use crate::http::wire::Place;
+
+/// Explains an answer.
+pub fn write(
+    (request, answer): (&SeasonsRequest, &SeasonsAnswer),
+    forecasts: &[Forecast],
+    (crossing, view): (&Crossing<'_>, &View<'_>),
+) -> Vec<ExplanationOut> {
+    let mut explainer = Explainer::of(answer, view);
+    let it = &mut explainer;
+    totals(it, answer);
+    sums(it, (answer.demands.len(), answer.stock.len(), answer.by_date.len()), view);
+    let root = Place::root();
+    let list = root.field("worm_beds");
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    for (i, (item, forecast)) in items.iter().zip(forecasts).enumerate() {
+        let place = list.index(i);
+        let own = place.field("feed");
+        let found = item.feed.as_ref().map(|feed| (feed, own));
+        let shared = request.feed_supply.as_ref().map(|feed| (feed, root.field("feed_supply")));
+        if let Some((feed, at)) = found.or(shared) {
+            let planned = Planned { feed, runs: item.running.is_some(), forecast };
+            explain_forecast(it, &planned, (crossing, place, at), view);
+        }
+    }
+    for (i, bed) in answer.worm_beds.iter().enumerate() {
+        for n in 0..bed.lots.len() {
+            let at = |field: &str| format!("/worm_beds/{i}/lots/{n}/{field}");
+            it.explain(at("left"), Formula::LeftOfHarvest, [it.answer(&at("amount")), it.answer(&at("given"))]);
+        }
+    }
+    for i in 0..answer.measure_first.len() {
+        let at = |field: &str| format!("/measure_first/{i}/{field}");
+        it.explain(at("narrows_to"), Formula::NarrowsTo, [it.answer(&at("share_of_variance"))]);
+    }
+    explainer.done()
+}
+
+fn totals(it: &mut Explainer<'_>, answer: &SeasonsAnswer) {
+    let lots = |it: &Explainer<'_>, field: &str| -> Vec<Given> {
+        let beds = answer.worm_beds.iter().enumerate();
+        let pointers = beds.flat_map(|(i, bed)| (0..bed.lots.len()).map(move |n| (i, n)));
+        pointers.filter_map(|(i, n)| it.answer(&format!("/worm_beds/{i}/lots/{n}/{field}"))).collect()
+    };
+    for (name, list, field, of_beds) in [
+        ("wanted", "/demands", "/wanted", None),
+        ("stock", "/stock", "/amount", Some("amount")),
+        ("given", "/demands", "/given", None),
+        ("short", "/demands", "/short", None),
+        ("left", "/stock", "/left", Some("left")),
+        ("expired", "/stock", "/expired", None),
+    ] {
+        let mut all = it.each(list, field).unwrap_or_default();
+        all.extend(of_beds.map(|field| lots(it, field)).unwrap_or_default());
+        let all = Some(all).filter(|all| !all.is_empty());
+        it.explain_lists(format!("/total/{name}"), Formula::TotalVolume, [all]);
+    }
+}
