@@ -29,6 +29,7 @@ mod protocol;
 mod quantities;
 mod refusals;
 mod round_trip;
+mod season_chart;
 mod seasons;
 mod seasons_forms;
 mod sheets;

@@ -24,7 +24,7 @@ const STYLE: &str = "\
 .chart text{font:13px Georgia,'Times New Roman',serif;fill:#111}\
 .chart .head{font-size:15px}\
 .chart .quiet{fill:#333}\
-.chart .grid{stroke:#ccc;stroke-width:1;fill:none}\
+.chart{background:#fff}.chart .grid{stroke:#ccc;stroke-width:1;fill:none}\
 .chart .axis{stroke:#111;stroke-width:1;fill:none}\
 .chart .come{stroke:#111;stroke-width:2.4;fill:none}\
 .chart .wanted{stroke:#111;stroke-width:2;stroke-dasharray:7 4;fill:none}\
