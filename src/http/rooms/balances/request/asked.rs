@@ -1,0 +1,191 @@
+//! The question as the core takes it.
+
+use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, least};
+use crate::garden::applications::{Application, Order};
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::untreated::{Grown, Waits, check_size};
+use crate::garden::balances::{Balance, Want, add, balance, balance_barred, total};
+use crate::garden::brews::Brew;
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Millilitres, Volume};
+use crate::http::input::Crossing;
+use crate::http::rooms::balances::prepare::{Prepared, Preparing, shortages};
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+
+/// What a demand was made of.
+#[derive(Debug)]
+pub enum Source {
+    /// An amount.
+    Amount,
+    /// A place and a rate.
+    Application(Order, Box<Application>),
+    /// A tea.
+    Brew(Box<Brew>),
+}
+
+/// The question as the core takes it.
+#[derive(Debug)]
+pub struct Asked {
+    /// The lots.
+    pub lots: Vec<Lot>,
+    /// The harvest of each heap, for its assumptions and cautions.
+    pub heaps: Vec<Option<crate::garden::harvests::Harvest>>,
+    /// The demands.
+    pub wants: Vec<Want>,
+    /// What each was made of.
+    pub sources: Vec<Source>,
+    /// What a sack holds.
+    pub sack: Option<Millilitres>,
+    /// The caller's today.
+    pub as_of: Option<NaiveDate>,
+    /// What is known of manure, and of crops.
+    pub waits: Waits,
+    /// Whether the waits are kept.
+    pub keep_waits: bool,
+}
+
+impl Asked {
+    /// Computes the balance, or refuses one that takes too long.
+    pub fn balance(&self, crossing: &Crossing<'_>) -> Option<Balance> {
+        if !self.keep_waits {
+            return Some(balance(&self.lots, &self.wants, self.sack));
+        }
+        let bars = self.waits.bars(&self.wants);
+        crossing.keep(Place::root().field("keep_waits"), check_size(self.lots.len(), &self.wants, &bars))?;
+        Some(balance_barred((&self.lots, &bars), &self.wants, self.sack))
+    }
+}
+
+/// The parts of a balance that stand in more than one question.
+#[derive(Clone, Copy)]
+pub(in crate::http::rooms) struct BalanceFields<'a> {
+    pub as_of: Option<&'a str>,
+    pub stock: &'a [StockRequest],
+    pub demands: &'a [DemandRequest],
+    pub sack: Option<&'a SackRequest>,
+    pub keep_waits: bool,
+}
+
+impl BalancesRequest {
+    fn fields(&self) -> BalanceFields<'_> {
+        let (stock, demands): (&[StockRequest], &[DemandRequest]) = (&self.stock, &self.demands);
+        let keep_waits = self.keep_waits.unwrap_or(false);
+        BalanceFields { as_of: self.as_of.as_deref(), stock, demands, sack: self.sack.as_ref(), keep_waits }
+    }
+}
+
+/// Reads the request.
+pub fn read(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Asked> {
+    request.fields().read(crossing)
+}
+
+impl BalanceFields<'_> {
+    /// Reads stock, demands and sack.
+    pub fn read(&self, crossing: &Crossing<'_>) -> Option<Asked> {
+        let root = Place::root();
+        let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+        crossing.unique_ids(self.stock.iter().map(StockRequest::id), stock_list);
+        crossing.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
+        let few = least::count(self.demands, crossing, demand_list);
+        let as_of = crossing.day(self.as_of, root.field("as_of"));
+        let sack = match self.sack {
+            Some(sack) => crossing.amount_of_castings(&sack.holds, LEAST, root.field("sack").field("holds")).map(Some),
+            None => Some(None),
+        };
+        let stock: Vec<_> =
+            self.stock.iter().enumerate().map(|(i, stock)| stock.read(crossing, stock_list.index(i))).collect();
+        let demands: Vec<_> =
+            self.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
+        let manure: Vec<_> =
+            self.stock.iter().enumerate().map(|(i, it)| it.manure(crossing, stock_list.index(i))).collect();
+        let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+        let demands = demands.into_iter().collect::<Option<Vec<_>>>()?;
+        let (asked, grown): (Vec<_>, Vec<_>) = demands.into_iter().unzip();
+        let (wants, sources): (Vec<_>, Vec<_>) = asked.into_iter().unzip();
+        crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
+        crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
+        crossing.keep(root, span(&lots, &wants, &grown))?;
+        few?;
+        let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
+        let waits = Waits { lots: manure.into_iter().collect::<Option<_>>()?, demands: grown };
+        Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of?, waits, keep_waits: self.keep_waits })
+    }
+}
+
+/// What there is to prepare with; `Some(None)` where nothing was said about it.
+pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Option<Preparing>> {
+    let root = Place::root();
+    let place = root.field("prepare");
+    if request.draws.is_some() && request.prepare.is_none() {
+        crossing.may_be_idle(root.field("draws"));
+    }
+    if request.seed.is_some() && (request.prepare.is_none() || request.draws == Some(0)) {
+        crossing.may_be_idle(root.field("seed"));
+    }
+    match &request.prepare {
+        Some(prepare) => {
+            if prepare.climate.is_none() && !crossing.faults.touches(place.field("climate")) {
+                let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
+                crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+            }
+            prepare.read(crossing, place).map(Some)
+        }
+        None => Some(None),
+    }
+}
+
+/// How many runs, from which seed. Those outside their bounds have been told already.
+pub(in crate::http::rooms) fn runs_from(draws: Option<i64>, seed: Option<i64>) -> (u32, u64) {
+    let draws = draws.map_or(Some(DEFAULT_RUNS), |draws| u32::try_from(draws).ok()).filter(|runs| *runs <= MOST_RUNS);
+    let seed = seed.and_then(|seed| u64::try_from(seed).ok());
+    (draws.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
+}
+
+/// Plans what to prepare for what is short.
+pub fn prepared(
+    (request, asked): (&BalancesRequest, &Asked),
+    crossing: &Crossing<'_>,
+    preparing: Option<Preparing>,
+    balance: &Balance,
+) -> Option<Option<Prepared>> {
+    let (Some(preparing), Some(with)) = (preparing, &request.prepare) else { return Some(None) };
+    let root = Place::root();
+    let windows =
+        asked.lots.iter().map(|l| l.window).chain(asked.wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let end = windows.flat_map(|w| [w.first, w.last]).flatten().max();
+    let short = match shortages(balance, end) {
+        Ok(short) => short,
+        Err(demand) => {
+            let detail = "this demand is short and no date is given anywhere; say by when it is wanted, so that a start can be found";
+            let list = root.field("demands");
+            crossing.refuse(list.index(demand).field("latest"), Refusal::new(Reason::MissingField, detail));
+            return None;
+        }
+    };
+    let (runs, seed) = runs_from(request.draws, request.seed);
+    // A request with faults gets no answer, so nothing is drawn for it.
+    let runs = (if crossing.faults.is_empty() { runs } else { 0 }, seed);
+    preparing.run((with, crossing), (&short, asked.as_of), (None, runs)).map(Some)
+}
+
+/// Refuses dates that lie further apart than ten years.
+fn span(lots: &[Lot], wants: &[Want], grown: &[Option<Grown>]) -> Result<(), Refusal> {
+    let windows = lots.iter().map(|l| l.window).chain(wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let pickings = grown.iter().flatten().filter_map(|grown| grown.crop.first_picking);
+    let days: Vec<NaiveDate> = windows.flat_map(|w| [w.first, w.last]).flatten().chain(pickings).collect();
+    match (days.iter().min(), days.iter().max()) {
+        (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {
+            let detail = format!("the dates run from {first} to {last}; one request covers at most ten years");
+            Err(Refusal::new(Reason::OutOfRange, detail))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The sum of a list of amounts that was checked before.
+pub fn sum(amounts: impl Iterator<Item = Millilitres>) -> Millilitres {
+    amounts.fold(Millilitres::ZERO, add)
+}

@@ -1,0 +1,187 @@
+//! Reading one lot, one demand.
+
+use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, least};
+use crate::garden::balances::allocation::{Lot, Window};
+use crate::garden::balances::untreated::Grown;
+use crate::garden::balances::{Part, Want, parts_of_brew};
+use crate::garden::cautions::waiting::Manure;
+use crate::garden::dates::date;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Millilitres, Volume};
+use crate::http::input::Crossing;
+use crate::http::rooms::applications::Parts;
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+
+impl StockRequest {
+    /// Its id, or the heap's.
+    pub fn id(&self) -> Option<&str> {
+        self.id.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().id))
+    }
+
+    /// Its name, or the heap's.
+    pub fn name(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().name))
+    }
+
+    pub(super) fn manure(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Manure> {
+        crossing.manure(self.manure.as_ref(), place.field("manure"))
+    }
+
+    pub(super) fn read(
+        &self,
+        crossing: &Crossing<'_>,
+        place: Place<'_>,
+    ) -> Option<(Lot, Option<crate::garden::harvests::Harvest>)> {
+        let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
+        let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
+        let window = crossing.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
+        let (amount, heap) = match (&self.amount, &self.heap) {
+            (Some(amount), None) => (crossing.amount_of_castings(amount, 0.0, place.field("amount"))?, None),
+            (None, Some(heap)) => {
+                let harvest = heap.solve(crossing, place.field("heap"))?;
+                (harvest.stored.likely(), Some(harvest))
+            }
+            _ => {
+                let detail = "a lot has either an amount or a heap";
+                crossing.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "heap"]));
+                return None;
+            }
+        };
+        Some((Lot { amount: Millilitres::nearest(amount), window: window? }, heap))
+    }
+}
+
+impl Crossing<'_> {
+    /// Reads an optional date.
+    pub(in crate::http::rooms) fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
+        text.map_or(Some(None), |text| self.keep(place, date(text)).map(Some))
+    }
+
+    fn window(
+        &self,
+        (first, last): (Option<NaiveDate>, Option<NaiveDate>),
+        at: Place<'_>,
+        detail: &str,
+    ) -> Option<Window> {
+        let window = Window { first, last };
+        if window.holds_a_day() {
+            return Some(window);
+        }
+        self.refuse(at, Refusal::new(Reason::DatesOutOfOrder, detail));
+        None
+    }
+}
+
+impl DemandRequest {
+    /// Its id, or the brew's.
+    pub fn id(&self) -> Option<&str> {
+        self.id.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.id.as_deref()))
+    }
+
+    /// Its name, or the brew's.
+    pub fn name(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.name.as_deref()))
+    }
+
+    pub(super) fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<((Want, Source), Option<Grown>)> {
+        let window = self.window(crossing, place);
+        let said = self.said_least(crossing, place);
+        let crop = self.said_crop(crossing, place);
+        let (parts, source) = self.parts(crossing, window, place)?;
+        let least = said.and_then(|said| least::least(said, (&parts, &source), crossing, place));
+        let grown = crop.and_then(|crop| match crop {
+            Some(crop) => crop::grown(crop, (&parts, &source), crossing, place).map(Some),
+            None => Some(None),
+        });
+        let (priority, whole) = (self.priority.unwrap_or(1), self.whole.unwrap_or(false));
+        let want = Want { parts, priority, whole, least: least.flatten() };
+        if want.whole && want.pieces().is_none() {
+            let detail = "only plants, pots and batches of tea can be served whole";
+            crossing.refuse(place.field("whole"), Refusal::new(Reason::NotAllowedHere, detail));
+            return None;
+        }
+        window?;
+        least?;
+        Some(((want, source), grown?))
+    }
+
+    fn window(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Window> {
+        let on = crossing.day(self.on.as_deref(), place.field("on"));
+        let earliest = crossing.day(self.earliest.as_deref(), place.field("earliest"));
+        let latest = crossing.day(self.latest.as_deref(), place.field("latest"));
+        let (on, earliest, latest) = (on?, earliest?, latest?);
+        if on.is_some() && (earliest.is_some() || latest.is_some()) {
+            let detail = "give either on, or earliest and latest";
+            crossing.refuse(
+                place.field("on"),
+                Refusal::new(Reason::ExactlyOneOf, detail).allowed(["on", "earliest and latest"]),
+            );
+            return None;
+        }
+        crossing.window((on.or(earliest), on.or(latest)), place.field("latest"), "latest lies before earliest")
+    }
+
+    fn parts(&self, crossing: &Crossing<'_>, window: Option<Window>, place: Place<'_>) -> Option<(Vec<Part>, Source)> {
+        let one = |volume: Volume, pieces| {
+            vec![Part { amount: Millilitres::nearest(volume), window: window.unwrap_or_default(), pieces }]
+        };
+        match (&self.amount, &self.application, &self.brew) {
+            (Some(amount), None, None) => {
+                Some((one(crossing.amount_of_castings(amount, LEAST, place.field("amount"))?, None), Source::Amount))
+            }
+            (None, Some(it), None) => {
+                let (order, application) = it.parts().solve(crossing, place.field("application"))?;
+                let pieces = application.extent.plants.and_then(|n| u32::try_from(n).ok());
+                let parts = one(application.carried.volume.likely(), pieces);
+                Some((parts, Source::Application(order, Box::new(application))))
+            }
+            (None, None, Some(it)) => {
+                if it.use_at.is_some() {
+                    self.refuse_dates(crossing, place);
+                }
+                let brew = it.solve(crossing, place.field("brew"))?;
+                Some((parts_of_brew(&brew, window.unwrap_or_default()), Source::Brew(Box::new(brew))))
+            }
+            _ => {
+                let detail = "a demand has exactly one of amount, application and brew";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "application", "brew"]);
+                crossing.refuse(place, refusal);
+                None
+            }
+        }
+    }
+
+    /// Tells a refusal of its first day where that day stands.
+    pub(in crate::http::rooms) fn refuse_begin(&self, crossing: &Crossing<'_>, place: Place<'_>, refusal: Refusal) {
+        let brew = place.field("brew");
+        let at = match (&self.on, &self.earliest) {
+            (Some(_), _) => place.field("on"),
+            (None, Some(_)) => place.field("earliest"),
+            (None, None) => brew.field("use_at"),
+        };
+        crossing.refuse(at, refusal);
+    }
+
+    /// A brew with `use_at` has its dates already.
+    fn refuse_dates(&self, crossing: &Crossing<'_>, place: Place<'_>) {
+        for (field, given) in [("on", &self.on), ("earliest", &self.earliest), ("latest", &self.latest)] {
+            if given.is_some() {
+                let detail = "the brew's use_at already says when its batches start; leave one of the two out";
+                crossing.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+            }
+        }
+    }
+}
+
+impl ApplicationRequest {
+    const fn parts(&self) -> Parts<'_> {
+        Parts {
+            surface: &self.surface,
+            rate: &self.rate,
+            settling: self.settling.as_ref(),
+            nitrate_zone: self.nitrate_vulnerable_zone,
+            assumptions: self.assumptions.as_ref(),
+        }
+    }
+}

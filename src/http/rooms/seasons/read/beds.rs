@@ -1,0 +1,212 @@
+//! Reading the beds of a season.
+
+use super::super::request::{SeasonBedRequest, SeasonsRequest};
+use crate::garden::assumptions::{Assumption, Known, Overrides};
+use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
+use crate::garden::cautions::waiting::Manure;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Area, Mass};
+use crate::http::input::Crossing;
+use crate::http::limits::{MAX_CYCLES, MAX_LAYERS_PER_CYCLE};
+use crate::http::rooms::harvests::BedFeedRequest;
+use crate::http::wire::Place;
+use chrono::NaiveDate;
+
+pub(super) struct ReadBed {
+    pub bed: Bed,
+    pub overrides: Overrides,
+    pub clocks: usize,
+    pub manure: Manure,
+}
+
+/// A bed before the feed that it shares is known.
+pub(super) struct Said {
+    pub area: Area,
+    pub start_on: NaiveDate,
+    pub worms: Option<Mass>,
+    pub feed: Option<Feed>,
+    pub running: Option<Running>,
+    pub climate: Option<Climate>,
+    pub overrides: Overrides,
+    pub manure: Manure,
+}
+
+pub(super) fn feed_of(input: &BedFeedRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Feed> {
+    let analysis = input.analysis(crossing, place)?;
+    let supply = input.supply.read(&analysis, crossing, place)?;
+    Some(Feed { moisture: analysis.moisture, ash: analysis.ash, nitrogen: analysis.nitrogen, supply })
+}
+
+pub(super) fn beds(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Vec<Said>> {
+    let root = Place::root();
+    let list = root.field("worm_beds");
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    crossing.unique_ids(items.iter().map(|bed| bed.id.as_deref()), list);
+    let read: Vec<_> = items.iter().enumerate().map(|(i, bed)| bed.read(request, crossing, list.index(i))).collect();
+    read.into_iter().collect()
+}
+
+impl SeasonBedRequest {
+    fn read(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Said> {
+        let overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        let at = place.field("ground");
+        let area = crossing.ground(&self.ground, at).and_then(|ground| crossing.keep(at, ground.area()));
+        let start_on = self.start(season, crossing, place);
+        let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let (feed, running) = self.feed(season, (crossing, &overrides), place);
+        let manure = crossing.manure(self.manure.as_ref(), place.field("manure"));
+        let climate = match &self.climate {
+            Some(climate) => crossing.climate(climate, place.field("climate")).map(Some),
+            None => Some(None),
+        };
+        if self.climate.is_none() && season.climate.is_none() && !crossing.faults.touches(place) {
+            let detail = "say how warm this bed is: a climate here, or one for the whole season";
+            crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+        }
+        // Counts outside their bounds have been told already.
+        let within = |count: u32, most: u32| (1..=most).contains(&count);
+        let counts = within(self.layers_per_cycle, MAX_LAYERS_PER_CYCLE)
+            && self.cycles.is_none_or(|cycles| within(cycles, MAX_CYCLES));
+        let said = Said {
+            area: area?,
+            start_on: start_on?,
+            worms: worms?,
+            feed: feed?,
+            running: running?,
+            climate: climate?,
+            overrides,
+            manure: manure?,
+        };
+        (counts && !crossing.faults.touches(place)).then_some(said)
+    }
+
+    fn start(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<NaiveDate> {
+        let at = place.field("start_on");
+        if let Some(text) = &self.start_on {
+            return crossing.calendar_date(text, at);
+        }
+        let today = season.as_of.as_deref().and_then(|text| crate::garden::dates::date(text).ok());
+        if today.is_none() && season.as_of.is_none() {
+            let detail = "say when this bed starts: start_on, or as_of for the whole season";
+            crossing.refuse(at, Refusal::new(Reason::MissingField, detail));
+        }
+        today
+    }
+
+    /// Its own feed, if it has one, and what lies in it.
+    fn feed(
+        &self,
+        season: &SeasonsRequest,
+        (crossing, overrides): (&Crossing<'_>, &Overrides),
+        place: Place<'_>,
+    ) -> (Option<Option<Feed>>, Option<Option<Running>>) {
+        let root = Place::root();
+        let (input, at) = match (&self.feed, &season.feed_supply) {
+            (Some(own), _) => (own, place.field("feed")),
+            (None, Some(shared)) => (shared, root.field("feed_supply")),
+            (None, None) => {
+                let detail = "say what this bed is fed: feed here, or feed_supply for the whole season";
+                crossing.refuse(place.field("feed"), Refusal::new(Reason::MissingField, detail));
+                return (None, None);
+            }
+        };
+        let feed = if self.feed.is_some() { feed_of(input, crossing, at).map(Some) } else { Some(None) };
+        let Some(running) = &self.running else { return (feed, Some(None)) };
+        // Faults of a shared feed are told once, where it stands.
+        if crossing.faults.touches(at) {
+            return (feed, None);
+        }
+        let analysis = input.analysis(crossing, at);
+        let running = analysis.and_then(|of| running.read(&of, (crossing, overrides), (place.field("running"), at)));
+        (feed, running.map(Some))
+    }
+}
+
+/// The feed of one bed: its own, or its part of the shared one by ground.
+fn share(feed: &Feed, part: f64) -> Feed {
+    let of = |mass: Mass| mass.times(part);
+    let supply = match &feed.supply {
+        Supply::AsNeeded => Supply::AsNeeded,
+        Supply::AllAtOnce(mass) => Supply::AllAtOnce(of(*mass)),
+        Supply::OnDates(list) => {
+            Supply::OnDates(list.iter().map(|d| Delivery { on: d.on, dry_matter: of(d.dry_matter) }).collect())
+        }
+    };
+    Feed { supply, ..feed.clone() }
+}
+
+/// The beds with their feed, each on the clocks of its temperatures; beds that share them share the clocks.
+pub(super) fn on_clocks(
+    request: &SeasonsRequest,
+    crossing: &Crossing<'_>,
+    (said, shared): (Vec<Said>, Option<Feed>),
+    (climate, until): (Option<&Climate>, NaiveDate),
+) -> Option<(Vec<ReadBed>, Vec<Clocks>)> {
+    let sharing: f64 = said.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area.square_metres()).sum();
+    let first = said.iter().map(|bed| bed.start_on).min().unwrap_or(until);
+    let (mut beds, mut clocks) = (Vec::with_capacity(said.len()), Vec::<Clocks>::new());
+    let mut common: Option<usize> = None;
+    let root = Place::root();
+    let list = root.field("worm_beds");
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    for ((i, bed), item) in said.into_iter().enumerate().zip(items) {
+        let place = list.index(i);
+        if bed.start_on > until {
+            let detail = format!("this bed starts on {}, after the last day of the season, {until}", bed.start_on);
+            crossing.refuse(place.field("start_on"), Refusal::new(Reason::DatesOutOfOrder, detail));
+            continue;
+        }
+        let own = bed.climate.is_some() || knows_temperatures(&bed.overrides);
+        let at = if let Some(at) = common.filter(|_| !own) {
+            at
+        } else {
+            let known = Known { request: &crossing.overrides, item: &bed.overrides };
+            let from = if own { bed.start_on } else { first };
+            let made = bed.climate.as_ref().or(climate).map(|climate| Clocks::new(climate, (from, until), known));
+            match made {
+                Some(Ok(made)) => clocks.push(made),
+                Some(Err(refusal)) => {
+                    refuse_clocks(crossing, (place, bed.climate.is_some()), refusal);
+                    continue;
+                }
+                None => continue,
+            }
+            clocks.len() - 1
+        };
+        common = if own { common } else { Some(at) };
+        let part = bed.area.square_metres() / sharing;
+        let feed = bed.feed.clone().or_else(|| shared.as_ref().map(|feed| share(feed, part)))?;
+        let core = Bed {
+            area: bed.area,
+            worms: bed.worms,
+            running: bed.running,
+            start_on: bed.start_on,
+            feed,
+            layers_per_cycle: item.layers_per_cycle,
+            cycles: item.cycles,
+        };
+        beds.push(ReadBed { bed: core, overrides: bed.overrides, clocks: at, manure: bed.manure });
+    }
+    (beds.len() == items.len()).then_some((beds, clocks))
+}
+
+fn knows_temperatures(overrides: &Overrides) -> bool {
+    let of_warmth =
+        [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
+    of_warmth.into_iter().any(|which| overrides.get(which).is_some())
+}
+
+/// Tells a refusal of the clocks at the climate that it is about.
+fn refuse_clocks(crossing: &Crossing<'_>, (place, own): (Place<'_>, bool), refusal: Refusal) {
+    let root = Place::root();
+    let above = if own { place } else { root };
+    let climate = above.field("climate");
+    match refusal.field {
+        Some("assumptions") => crossing.refuse(above, refusal),
+        Some("climate") => {
+            let daily = climate.field("daily");
+            crossing.refuse(daily.field("values"), Refusal { field: None, ..refusal });
+        }
+        _ => crossing.refuse(root.field("until"), Refusal { field: None, ..refusal }),
+    }
+}
