@@ -103,10 +103,10 @@ rules! {
     /// Dust and germs.
     Handling = Warning, "handling",
         "Open heaps and bags slowly and away from the face, in the open or with good ventilation, dampen dusty material, wear \
-         gloves, eye protection and a close-fitting mask (FFP3/P3, or at least N95) when sieving, shredding and spreading, and \
-         wash hands: castings and compost can carry Legionella longbeachae, other germs and mould. People over 50, smokers and \
+         gloves, eye protection and a close-fitting mask (N95 or FFP2 at least, FFP3 where it is dusty) when sieving, shredding \
+         and spreading, and wash hands: castings and compost can carry Legionella longbeachae, other germs and mould. People over 50, smokers and \
          those with weak lungs or immune defence are most at risk. Keep children and pets away while you work.",
-        "Queensland work health and safety advice on Legionella longbeachae; respirator class after HSE HSG53 (N95 from memory)",
+        "Queensland work health and safety advice on Legionella longbeachae; respirator classes after HSE HSG53 and NIOSH (from memory)",
         "with every answer; a number for a cell carries no cautions";
     /// Additives in tea.
     TeaAdditives = Warning, "tea_additives",
@@ -178,7 +178,8 @@ rules! {
     /// Shredding.
     Shredding = Warning, "shredding",
         "Shred with the guards in place, eye and ear protection and gloves, nothing loose that the machine can catch, and pull \
-         the plug or the key before clearing a blockage. Damp the leaves: the dust carries mould. Keep others at a distance.",
+         the plug or the key before clearing a blockage. Damp the leaves and wear a mask (N95 or FFP2 at least, FFP3 where it \
+         is dusty): the dust carries mould. Keep others at a distance.",
         "common practice, no source; dust: Pearson et al. 2015, J. Toxicol. Environ. Health B 18:43-69",
         "when a material of a feed is shredded, as leaves, straw, wood and paper of the table are unless the request says \
          otherwise";

@@ -179,6 +179,7 @@ pub struct DateChanceOut {
     /// Castings wanted by then.
     pub wanted: QuantityOut,
     /// The share of the runs in which, on every such day up to this one, castings ready were at least castings wanted by then.
+    /// Waits that are kept do not count here; they do in the chance of a demand.
     pub chance: QuantityOut,
 }
 
