@@ -62,7 +62,8 @@ pub const MAX_PRIORITY: u8 = 99;
 pub const MAX_QUERY: usize = 8 * 1024;
 /// The most draws of a season.
 pub const MAX_DRAWS: i64 = 100_000;
-/// The most draws x (demands + lots) of a season: some seconds of one core.
+/// The most draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of their climates) of a season, and draws x
+/// days to prepare for x numbers of layers x stretches between deadly days: some seconds of one core.
 pub const MAX_WORK: u64 = 50_000_000;
 /// The most draws x lots of beds of a season, and draws x days to prepare for x numbers of layers: each keeps a date and an
 /// amount, 16 bytes, until the end.

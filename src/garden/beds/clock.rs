@@ -204,6 +204,17 @@ impl Clocks {
         Some((self.on_day(whole_days(*day)), *why))
     }
 
+    /// Warm days between two times on the quickest clock: no drawn one counts more.
+    pub(in crate::garden) fn most_warm_days(&self, from: f64, to: f64) -> f64 {
+        self.quick.at(to.min(whole_days(self.quick.sums.len()))) - self.quick.at(from)
+    }
+
+    /// How many days there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.quick.sums.len().saturating_sub(1)
+    }
+
     /// The last deadly day before a date.
     #[must_use]
     pub fn deadly_before(&self, date: NaiveDate) -> Option<(NaiveDate, Deadly)> {

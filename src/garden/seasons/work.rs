@@ -95,6 +95,8 @@ pub struct Task {
     pub depth: Option<Length>,
     /// How many sacks.
     pub sacks: Option<u64>,
+    /// True if a start is for a chance of 90 %, and not only at the likely values.
+    pub sure: bool,
     /// The day by which what is prepared or bought is wanted.
     pub by: Option<NaiveDate>,
 }
@@ -112,6 +114,7 @@ impl Task {
             mass: None,
             depth: None,
             sacks: None,
+            sure: false,
             by: None,
         }
     }
@@ -137,9 +140,9 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
         parts += asked.parts.len();
         let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
         for draw in &served.draws {
-            // What may be taken on any day is due on the demand's last.
+            // What may be taken on any day is due on the demand's last, or on the last of the season.
             let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
-            if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)) {
+            if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
                 let sum = days.entry(on).or_default();
                 *sum = crate::garden::balances::add(*sum, draw.amount);
             }
@@ -153,19 +156,21 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
     }
     tasks.extend(prepare.iter().filter_map(preparation));
     let buy = |purchase: &crate::garden::balances::ledger::SackPurchase| {
-        purchase.by.map(|by| Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) })
+        let by = purchase.by.unwrap_or(season.until);
+        Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) }
     };
-    tasks.extend(plan.balance.sacks.iter().filter_map(buy));
+    tasks.extend(plan.balance.sacks.iter().map(buy));
     tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand));
     tasks
 }
 
 /// The last day to begin: for 90 % if there is one, else at the likely values; none where it is too late.
 fn preparation(plan: &Plan) -> Option<Task> {
-    let batch = plan.for_90.as_ref().filter(|batch| batch.late.is_none()).unwrap_or(&plan.likely);
+    let sure = plan.for_90.as_ref().filter(|batch| batch.late.is_none());
+    let batch = sure.unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;
     let (volume, by) = (Some(plan.shortage.amount.volume()), Some(plan.shortage.by));
-    Some(Task { volume, by, ..Task::new(on, TaskKind::StartPreparing) })
+    Some(Task { volume, by, sure: sure.is_some(), ..Task::new(on, TaskKind::StartPreparing) })
 }
 
 fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {

@@ -183,7 +183,8 @@ pub struct LimitsAnswer {
     pub hot_stage_days: u32,
     /// The most draws of a season, or of what to prepare.
     pub draws: i64,
-    /// The most draws x (demands + lots) of a season.
+    /// The most draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of their climates) of a season, and
+    /// draws x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
     pub draws_of_demands_and_lots: u64,
     /// The most draws x lots of beds of a season; also the most draws x days on which castings are short x numbers of layers to
     /// choose among (8, or 1 where layers or ground are given) of what to prepare.

@@ -19,7 +19,7 @@ use super::balances::shortages;
 use super::explain::few_enough;
 use super::{Frame, Question, Sample};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::{plan, simulate};
+use crate::garden::seasons::{SeasonPlan, plan, simulate};
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
@@ -129,7 +129,7 @@ fn compute<'a>(
         crossing.refuse(root.field("worm_beds"), Refusal::new(Reason::TooLarge, detail));
         return None;
     }
-    check_work(crossing, read.runs.0, (plan.wants.len(), plan.lots.len(), plan.origins.len()));
+    check_work(crossing, read, &plan);
     // A request with faults gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
     let runs = if crossing.faults.is_empty() { read.runs } else { (0, read.runs.1) };
     let prepared = match (preparing, &request.prepare) {
@@ -150,9 +150,15 @@ fn compute<'a>(
 }
 
 /// Refuses more work than one answer may take.
-fn check_work(crossing: &Crossing<'_>, runs: u32, (demands, lots, of_beds): (usize, usize, usize)) {
+///
+/// A harvest of a bed, and a bed, cost as much as eight demands; a day of a climate as much as a quarter of one.
+fn check_work(crossing: &Crossing<'_>, read: &Read, plan: &SeasonPlan) {
+    let runs = read.runs.0;
+    let (demands, lots, of_beds) = (plan.wants.len(), plan.lots.len(), plan.origins.len());
     let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
-    let each = count(demands).saturating_add(count(lots));
+    let beds = plan.forecasts.len().saturating_add(of_beds).saturating_mul(8);
+    let days = read.climate_days();
+    let each = [demands, lots, beds, days / 4].into_iter().map(count).fold(0, u64::saturating_add);
     let work = u64::from(runs).saturating_mul(each);
     let drawn = u64::from(runs).saturating_mul(count(of_beds));
     if work <= MAX_WORK && drawn <= MAX_LOTS_DRAWN {
@@ -160,7 +166,8 @@ fn check_work(crossing: &Crossing<'_>, runs: u32, (demands, lots, of_beds): (usi
     }
     let most = (MAX_WORK / each.max(1)).min(MAX_LOTS_DRAWN / count(of_beds).max(1));
     let detail = format!(
-        "for as many demands ({demands}) and lots ({lots}) there may be at most {most} draws; ask for fewer, or split the request"
+        "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({days}) there may be at most {most} draws; \
+         ask for fewer, or split the request"
     );
     let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
     crossing.refuse(Place::root().field("draws"), Refusal::new(Reason::TooLarge, detail).between(0.0, most));

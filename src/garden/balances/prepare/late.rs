@@ -1,6 +1,7 @@
 //! Where it is too late: the first possible start, and what stands in the way of an earlier one.
 
 use super::{Batch, Means};
+use crate::garden::assumptions::Assumption;
 use crate::garden::beds::{Clock, Clocks, Deadly, Needs};
 use chrono::{Days, NaiveDate};
 
@@ -96,7 +97,15 @@ impl<'a> Bounds<'a> {
             (end, before) = (deadly, Some(day));
         }
         stretches.extend((end > 0.0).then_some(Stretch { from: 0.0, end }));
+        // Castings finish for at least so many warm days; a stretch without them on the quickest clock holds no start in any run.
+        let least = means.known.get(Assumption::Finishing).map_or(0.0, |finishing| finishing.span.low / 24.0);
+        stretches.retain(|stretch| clocks.most_warm_days(stretch.from, stretch.end) >= least);
         Self { clocks, days, given, stretches }
+    }
+
+    /// How many stretches there are.
+    pub fn count(&self) -> usize {
+        self.stretches.len()
     }
 
     /// The stretches that begin before a morning, the last one first.

@@ -91,7 +91,7 @@ pub struct Batch {
     pub start_on: Option<NaiveDate>,
     /// The day on which the worms go in.
     pub worms_in_on: Option<NaiveDate>,
-    /// The day on which the castings are ready, begun on that day.
+    /// The day on which the castings are ready, begun on that day; `None` also where it is too late for that.
     pub ready_on: Option<NaiveDate>,
     /// Set where that start lies before the first possible one.
     pub late: Option<Late>,
@@ -121,6 +121,8 @@ pub struct Choice {
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
     pub start_for_90_on: Option<NaiveDate>,
+    /// True if the likely start is out of the question.
+    pub late: bool,
 }
 
 /// What to prepare for one shortage.
@@ -170,6 +172,12 @@ pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
         }
     }
     merged
+}
+
+/// How many stretches between deadly days are looked at for each shortage, each number of layers and each run.
+#[must_use]
+pub fn stretches(means: &Means<'_>) -> usize {
+    Bounds::of(means).count()
 }
 
 /// Answers "what must be begun, how much and by when, so that nobody goes short?" for each shortage by itself.

@@ -64,6 +64,7 @@ impl Planner<'_, '_> {
                 worms: batch.worms,
                 start_on: *start_on,
                 start_for_90_on: self.day(sure),
+                late: start_on.is_none_or(|start| self.bounds.is_late(start)),
             });
         }
         Ok(choices)
@@ -95,15 +96,16 @@ impl Planner<'_, '_> {
         let worms_in_on = start_on.and_then(|day| day.checked_add_days(Days::new(u64::from(self.means.recipe.days))));
         let litres = batch.feed.kilograms() * self.each;
         let castings = Millilitres::nearest(Volume::from_litres(litres));
-        let ready_on = start_on.and_then(|day| self.ready(&batch, day));
         let clocks = self.means.clocks;
         let warm = self.needs(&batch).latest(clocks.likely(), clocks.time(self.shortage.by)).is_some();
         let late = self.bounds.late((start_on, self.shortage.by, warm), &batch, |day| self.ready(&batch, day));
+        // Of a start that is out of the question nothing is ready.
+        let ready_on = start_on.filter(|_| late.is_none()).and_then(|day| self.ready(&batch, day));
         Batch { castings, start_on, worms_in_on, ready_on, late, ..batch }
     }
 
     fn slips(&self, batch: &Batch) -> Vec<Slip> {
-        let Some(start) = batch.start_on else { return Vec::new() };
+        let Some(start) = batch.start_on.filter(|_| batch.late.is_none()) else { return Vec::new() };
         let later = |days: u32| start.checked_add_days(Days::new(u64::from(days))).map(|day| (days, day));
         SLIPS
             .into_iter()

@@ -110,7 +110,8 @@ pub struct DemandOut {
     pub short: QuantityOut,
     /// Given over wanted.
     pub share_given: QuantityOut,
-    /// The chance that the castings of the plan come in time and are as many as it asks; in a season.
+    /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % stands for 5 % or less (so
+    /// where the plan itself gives less), 95 % for 95 % or more.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub chance: Option<QuantityOut>,
@@ -303,6 +304,25 @@ pub struct SackOut {
 }
 
 impl DrawOut {
+    /// What the wait after raw manure comes to, in words; none where there is none.
+    #[must_use]
+    pub fn wait_told(&self) -> Option<String> {
+        match (self.harvest_from, self.not_met) {
+            (_, Some(_)) => Some("left on top: no wait after raw manure meets the rule".to_owned()),
+            (Some(from), None) if self.too_late => {
+                Some(format!("dig in, harvest from {from}: after the first picking, too late"))
+            }
+            (Some(from), None) => Some(format!("dig in, harvest from {from}")),
+            (None, None) => None,
+        }
+    }
+
+    /// True if what is grown must not be harvested when it is to be.
+    #[must_use]
+    pub fn breaks_a_wait(&self) -> bool {
+        self.too_late || self.not_met.is_some()
+    }
+
     /// What its lot is called.
     #[must_use]
     pub fn lot(&self) -> String {

@@ -20,7 +20,8 @@ use validator::Validate;
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PrepareRequest {
-    /// The materials of the feed, as in `POST /v1/feeds`; their amounts say only in which proportion they are taken.
+    /// The materials of the feed, as in `POST /v1/feeds`; their amounts, `at_least` and `at_most` too, say only in which
+    /// proportion they are taken, not how much there is.
     #[validate(nested)]
     #[schema(inline)]
     pub materials: Materials,

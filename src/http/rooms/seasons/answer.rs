@@ -179,7 +179,8 @@ pub struct DateChanceOut {
     /// Castings wanted by then.
     pub wanted: QuantityOut,
     /// The share of the runs in which, on every such day up to this one, castings ready were at least castings wanted by then.
-    /// Waits that are kept do not count here; they do in the chance of a demand.
+    /// It is not of the plan: castings that the plan keeps back for later days count as ready, and waits that are kept do not count.
+    /// 5 % stands for 5 % or less, 95 % for 95 % or more.
     pub chance: QuantityOut,
 }
 
@@ -269,6 +270,10 @@ pub struct TaskOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub sacks: Option<u64>,
+    /// What to mind with it: a wait after raw manure, how sure a start is, what it stands in place of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub note: Option<String>,
     /// The day by which what is prepared or bought is wanted.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]

@@ -1,5 +1,5 @@
 //! The work as a calendar (RFC 5545): one all-day event for each task. Its id is a name-based UUID (RFC 9562, section 5.5; RFC
-//! 7986, section 5.3, asks for ids that tell nothing) of what is done, never of when: importing again updates.
+//! 7986, section 5.3, asks for ids that tell nothing) of what is done and what for, never of when: importing again updates.
 
 use super::SeasonsAnswer;
 use super::answer::TaskOut;
@@ -57,7 +57,7 @@ fn event(answer: &SeasonsAnswer, task: &TaskOut, uid: &str) -> Event {
 /// Amounts and measures, one on a line.
 fn description(task: &TaskOut) -> String {
     let measures = task.in_measures.iter().map(shown);
-    amounts(task).into_iter().chain(measures).collect::<Vec<_>>().join("\n")
+    amounts(task).into_iter().chain(measures).chain(task.note.clone()).collect::<Vec<_>>().join("\n")
 }
 
 /// What a task is, apart from its day: every part is told by its length, so that no two of them run into one another.
@@ -78,6 +78,8 @@ fn key(answer: &SeasonsAnswer, task: &TaskOut) -> String {
         of(task.demand.as_ref()),
         number(task.cycle),
         number(task.layer),
+        // What is prepared or bought is told apart by the shortage it is for.
+        task.by.map(|by| by.to_string()).unwrap_or_default(),
         task.kind.to_owned(),
     ];
     parts.iter().map(|part| format!("{}:{part};", part.len())).collect()

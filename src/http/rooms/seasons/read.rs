@@ -54,6 +54,11 @@ impl Read {
         })
     }
 
+    /// The days of all climates of the beds together.
+    pub fn climate_days(&self) -> usize {
+        self.clocks.iter().map(Clocks::count).sum()
+    }
+
     /// What each bed knows better.
     pub fn overrides(&self, bed: usize) -> Option<&Overrides> {
         self.beds.get(bed).map(|bed| &bed.overrides)

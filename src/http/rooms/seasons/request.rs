@@ -73,7 +73,8 @@ pub struct SeasonsRequest {
     /// What there is to prepare with; without it nothing is said about preparing.
     #[validate(nested)]
     pub prepare: Option<PrepareRequest>,
-    /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots) may be 50 million at most, and draws x lots
+    /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of
+    /// their climates) may be 50 million at most, and draws x lots
     /// of beds 5 million.
     #[validate(range(min = 0, max = MAX_DRAWS))]
     #[schema(minimum = 0, maximum = 100_000)]

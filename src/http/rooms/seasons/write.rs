@@ -15,7 +15,7 @@ use crate::garden::units::{Estimate, Mass, Share, Volume};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{QuantityOut, Report};
-use crate::http::rooms::balances::{Labels, Prepared, balance_parts};
+use crate::http::rooms::balances::{DemandOut, DrawOut, Labels, Prepared, balance_parts};
 use crate::http::rooms::harvests::ForecastOut;
 use crate::http::rooms::{COMPUTED_WITH, ReferenceOut};
 use crate::http::wire::Place;
@@ -55,6 +55,11 @@ pub fn write(
     let plans = computed.prepared.as_ref().map(|prepared| prepared.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
     ledger.without_manure(&plan.waits, &mut report);
+    let work = tasks.iter().map(|task| {
+        let note = note(task, task.demand.and_then(|demand| ledger.demands.get(demand)));
+        TaskOut { note, ..task_out(task, &names, (read, view)) }
+    });
+    let work = work.collect();
     let (assumptions, cautions) = report.write(crossing, view);
     SeasonsAnswer {
         computed_with: COMPUTED_WITH,
@@ -75,7 +80,7 @@ pub fn write(
         chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
         measure_first: computed.chances.as_ref().map(|c| measures(c, &names, view)).unwrap_or_default(),
         close_the_gap: ledger.close_the_gap,
-        work: tasks.iter().map(|task| task_out(task, &names, (read, view))).collect(),
+        work,
         assumptions,
         cautions,
         explanations: None,
@@ -229,8 +234,27 @@ fn task_out(task: &Task, names: &Names<'_>, (read, view): (&Read, &View<'_>)) ->
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
         sacks: task.sacks,
+        note: None,
         by: task.by,
         in_measures: task.volume.map(measures).unwrap_or_default(),
+    }
+}
+
+/// What to mind with a task.
+fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
+    match task.kind {
+        TaskKind::Apply => {
+            let on_day = demand?.draws.iter().filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let mut waits: Vec<String> = on_day.filter_map(DrawOut::wait_told).collect();
+            waits.dedup();
+            (!waits.is_empty()).then(|| waits.join("; "))
+        }
+        TaskKind::StartPreparing if task.sure => Some("for a chance of 90 %".to_owned()),
+        TaskKind::StartPreparing => {
+            Some("at the likely values; a chance of 90 % is out of reach or was not asked for".to_owned())
+        }
+        TaskKind::BuySacks => Some("instead of preparing, or of letting somebody wait".to_owned()),
+        _ => None,
     }
 }
 

@@ -77,12 +77,16 @@ fn details(demand: &DemandOut) -> Vec<String> {
         list.push(format!("gets nothing: it would have got {would}, and less than {least} is of no use"));
     }
     list.extend(demand.draws.iter().map(from));
+    if let Some(by) = demand.dig_in_by {
+        list.push(format!("for the first picking dig in raw manure by {}", day(by)));
+    }
     list
 }
 
 fn from(draw: &DrawOut) -> String {
     let on = draw.on.map(|on| format!(" on {}", day(on))).unwrap_or_default();
-    format!("{} from {}{on}", shown(&draw.given), draw.lot())
+    let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
+    format!("{} from {}{on}{wait}", shown(&draw.given), draw.lot())
 }
 
 /// What becomes of the lots in stock.

@@ -132,7 +132,20 @@ impl Ledger<'_> {
                 }
                 @if let Some(sure) = self.how_sure() { " " (sure) }
             }
+            @let too_early = self.too_early();
+            @if !too_early.is_empty() {
+                p {
+                    b { "Not safe to harvest as planned:" } " " (too_early.join(", ")) ". Raw manure needs its wait before \
+                    harvest; see under who gets what, and mind local rules."
+                }
+            }
         }
+    }
+
+    /// The demands whose wait after raw manure is not kept.
+    fn too_early(&self) -> Vec<String> {
+        let breaks = |d: &DemandOut| d.draws.iter().any(crate::http::rooms::balances::DrawOut::breaks_a_wait);
+        self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect()
     }
 
     /// What is short on the first day.

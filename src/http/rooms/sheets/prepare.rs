@@ -85,7 +85,7 @@ fn too_late(late: &TooLateOut) -> String {
         text += &format!("; first start {}", day(on));
     }
     if let Some(on) = late.ready_on {
-        text += &format!(", ready {}", day(on));
+        text += &format!(", ready {} at the likely values", day(on));
     }
     if let Some(area) = &late.area_needed {
         text += &format!("; needs {}", shown(area));
@@ -101,7 +101,7 @@ fn later(of: &PrepareOut) -> Markup {
                 @match (slip.ready_on, slip.days_late) {
                     (Some(on), Some(late)) => { "ready on " (day(on)) ", " (late) " days too late." },
                     (Some(on), None) => { "ready on " (day(on)) "." },
-                    (None, _) => { "not ready within a year." },
+                    (None, _) => { "not ready within a year, or frost or heat kills the worms before." },
                 }
             }
         }
@@ -120,7 +120,8 @@ fn choices(of: &PrepareOut) -> Markup {
                 @for choice in &of.choices {
                     tr {
                         td.n { (choice.layers) } td.n { (shown(&choice.surface_area)) } td.n { (shown(&choice.worms)) }
-                        td.n { (day_or_dash(choice.start_on)) } td.n { (day_or_dash(choice.start_for_90_on)) }
+                        td.n { (day_or_dash(choice.start_on)) @if choice.too_late { br; span.small { "too late" } } }
+                        td.n { (day_or_dash(choice.start_for_90_on)) }
                     }
                 }
             }

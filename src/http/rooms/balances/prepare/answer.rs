@@ -4,6 +4,7 @@ use super::read::Prepared;
 use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::prepare::{Batch, Choice, Late, Plan, Slip};
 use crate::garden::balances::{Balance, Want};
+use crate::garden::cautions::Rule;
 use crate::garden::feeds::Prepared as Ingredient;
 use crate::garden::units::{Estimate, Mass, Millilitres, Volume};
 use crate::http::output::quantity::{Role, View};
@@ -22,7 +23,8 @@ use utoipa::ToSchema;
 pub struct PrepareOut {
     /// The day by which it is short.
     pub by: NaiveDate,
-    /// How much is short by then, beyond what is short on earlier days.
+    /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
+    /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
     pub short: QuantityOut,
     /// As large as it has to be at the likely values, begun on the last day that is in time at the likely values.
     pub likely: PreparedBatchOut,
@@ -78,7 +80,7 @@ pub struct PreparedBatchOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub worms_in_on: Option<NaiveDate>,
-    /// The day on which the castings are ready at the likely values.
+    /// The day on which the castings are ready at the likely values; none where it is too late.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub ready_on: Option<NaiveDate>,
@@ -86,7 +88,8 @@ pub struct PreparedBatchOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub too_late: Option<TooLateOut>,
-    /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap.
+    /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap,
+    /// but for crops that wait after raw manure where `keep_waits` is asked for: say of the bed what `manure` it was fed.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub worm_bed: Option<PreparedBedOut>,
@@ -164,6 +167,9 @@ pub struct ChoiceOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub start_for_90_on: Option<NaiveDate>,
+    /// True if it is too late for that at the likely values.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub too_late: bool,
 }
 
 /// A demand that could wait.
@@ -192,8 +198,20 @@ pub struct PreparedBedOut {
     pub cycles: u32,
     /// What it is fed.
     pub feed: PreparedFeedOut,
+    /// `none` where none of the materials is manure; else say what is known of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub manure: Option<PreparedManureOut>,
     /// The dry matter in a volume of this feed.
     pub assumptions: BTreeMap<&'static str, QuantityOut>,
+}
+
+/// That there is no manure in the feed of a prepared bed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedManure)]
+pub struct PreparedManureOut {
+    /// `none`.
+    pub kind: &'static str,
 }
 
 /// The ground of a prepared bed.
@@ -243,6 +261,8 @@ impl Prepared {
             report.used(&self.feed.assumed, root.field("prepare"));
             report.used(&self.of_bed, root.field("prepare"));
             let _ = report.cautions(&self.feed.cautions, root.field("prepare"));
+            let above = [Rule::WormsAboveCarrying];
+            let _ = report.cautions(if self.crowded { &above } else { &[] }, root.field("prepare"));
         }
         let each = |one: &Plan| PrepareOut {
             by: one.shortage.by,
@@ -307,6 +327,7 @@ impl Prepared {
                     amount: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
                 },
             },
+            manure: self.clean.then_some(PreparedManureOut { kind: "none" }),
             assumptions: known.collect(),
         })
     }
@@ -351,6 +372,7 @@ fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
         worms: view.exact(Role::Mass, choice.worms),
         start_on: choice.start_on,
         start_for_90_on: choice.start_for_90_on,
+        too_late: choice.late,
     }
 }
 
@@ -364,10 +386,15 @@ fn could_wait(
 ) -> Vec<CouldWaitOut> {
     let Some(ready) = plan.likely.late.as_ref().and_then(|late| late.ready_on) else { return Vec::new() };
     let on_day = Window { first: Some(plan.shortage.by), last: Some(plan.shortage.by) };
+    // Where crops are named, only castings that any of them may have.
+    let crops = labels.waits.demands.iter().any(Option::is_some);
     let mut found = Vec::new();
     for (index, (want, served)) in wants.iter().zip(&balance.demands).enumerate() {
         let waits = want.parts.iter().all(|part| part.window.last.is_none_or(|last| last >= ready));
-        let usable = |lot: usize| lots.get(lot).is_some_and(|lot| lot.window.overlaps(on_day));
+        let usable = |lot: usize| {
+            let kept = crops && labels.waits.has_wait(lot);
+            !kept && lots.get(lot).is_some_and(|lot| lot.window.overlaps(on_day))
+        };
         let amount: u64 = served.draws.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
         if waits && amount > 0 {
             let item = labels.demands.get(index);

@@ -4,15 +4,17 @@ use super::PrepareRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::balances::prepare::{
     LOOK_AHEAD_DAYS, MOST_CHOICES, Means, Plan, Recipe, Shortage, bed_overrides, by_date, first_day, last_day, prepare,
+    stretches,
 };
 use crate::garden::balances::{Balance, Missing};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::dates::MAX_SPAN_DAYS;
-use crate::garden::feeds::{FeedPlan, plan};
+use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Mass};
+use crate::garden::units::quantity::OfMassPerArea;
+use crate::garden::units::{Area, Estimate, Mass};
 use crate::http::input::Crossing;
-use crate::http::limits::MAX_LOTS_DRAWN;
+use crate::http::limits::{MAX_LOTS_DRAWN, MAX_WORK};
 use crate::http::rooms::feeds::RecipeFields;
 use crate::http::wire::Place;
 use chrono::{Days, NaiveDate};
@@ -29,6 +31,7 @@ pub(in crate::http::rooms) struct Preparing {
     materials_from: Option<NaiveDate>,
     bed_from: Option<NaiveDate>,
     overrides: Overrides,
+    clean: bool,
 }
 
 /// What is to be prepared.
@@ -46,6 +49,10 @@ pub(in crate::http::rooms) struct Prepared {
     pub bed: Overrides,
     /// What each material is called.
     pub materials: Vec<(Option<String>, Option<String>)>,
+    /// True if none of the materials is or may be manure.
+    pub clean: bool,
+    /// True if more worms are put in than the ground carries for good.
+    pub crowded: bool,
 }
 
 impl PrepareRequest {
@@ -80,8 +87,10 @@ impl PrepareRequest {
         crossing.note_used(place, &overrides, &used);
         let (climate, area, worms) = (climate?, area?, worms?);
         let (materials_from, bed_from) = (materials_from?, bed_from?);
+        let manure = |i: &Ingredient| matches!(i.family, Family::Manure | Family::PoultryManure | Family::Other);
+        let clean = !order.ingredients.iter().any(manure);
         let layers = self.layers;
-        Some(Preparing { feed, of_bed, climate, area, worms, layers, materials_from, bed_from, overrides })
+        Some(Preparing { feed, of_bed, climate, area, worms, layers, materials_from, bed_from, overrides, clean })
     }
 
     /// What each material is called.
@@ -101,8 +110,13 @@ impl Preparing {
     ) -> Option<Prepared> {
         let root = Place::root();
         let place = root.field("prepare");
+        let joined = joined(shortages, self.area.is_some() || self.worms.is_some());
+        let shortages = joined.as_slice();
         let recipe = Recipe::of(&self.feed);
-        let nothing = |plans, bed| Prepared {
+        let known = Known { request: &crossing.overrides, item: &self.overrides };
+        let nothing = |plans: Vec<Plan>, bed| Prepared {
+            crowded: crowded(known, &plans),
+            clean: self.clean,
             plans,
             feed: self.feed.clone(),
             of_bed: self.of_bed.clone(),
@@ -118,9 +132,8 @@ impl Preparing {
         let (Some(first), Some(last)) = (first_day(as_of, shortages), last_day(as_of, shortages)) else {
             return Some(nothing(Vec::new(), Overrides::default()));
         };
-        let known = Known { request: &crossing.overrides, item: &self.overrides };
         let choices = if self.layers.or(self.area.map(|_| 1)).is_some() { 1 } else { MOST_CHOICES };
-        check_draws(crossing, runs.0, (shortages.len(), u64::from(choices)))?;
+        check_draws(crossing, runs.0, (shortages.len(), u64::from(choices)), MAX_LOTS_DRAWN)?;
         check_span(crossing, (first, last), as_of)?;
         let days = within(climate, (first, last));
         let clocks = Clocks::new(climate, days, known).map_err(|e| refuse(crossing, place, e)).ok()?;
@@ -145,9 +158,23 @@ impl Preparing {
             known,
             runs,
         };
+        let looks = u64::try_from(stretches(&means)).unwrap_or(u64::MAX).max(1);
+        check_draws(crossing, runs.0, (shortages.len(), u64::from(choices).saturating_mul(looks)), MAX_WORK)?;
         let plans = prepare(shortages, &means).map_err(|e| refuse(crossing, place, e)).ok()?;
         Some(nothing(plans, bed_overrides(&means)))
     }
+}
+
+/// True if more worms go in than the ground carries for good.
+fn crowded(known: Known<'_>, plans: &[Plan]) -> bool {
+    let (carries, _): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::CarryingDensity);
+    plans.iter().any(|plan| plan.likely.worms > carries.likely() * plan.likely.area)
+}
+
+/// One bed, or one lot of worms, can only be promised once: all that is short is then prepared for the first day.
+fn joined(shortages: &[Shortage], one_bed: bool) -> Vec<Shortage> {
+    let Some(first) = shortages.first().filter(|_| one_bed) else { return shortages.to_vec() };
+    by_date(shortages.iter().map(|shortage| Shortage { by: first.by, ..*shortage }))
 }
 
 /// What the size and the dates of a bed hang on, besides its feed.
@@ -177,12 +204,12 @@ const OF_BED: [Assumption; 14] = [
 ];
 
 /// Refuses more draws than can be kept: each day on which castings are short keeps one date for each number of layers.
-fn check_draws(crossing: &Crossing<'_>, runs: u32, (days, choices): (usize, u64)) -> Option<()> {
+fn check_draws(crossing: &Crossing<'_>, runs: u32, (days, choices): (usize, u64), limit: u64) -> Option<()> {
     let each = u64::try_from(days).unwrap_or(u64::MAX).saturating_mul(choices).max(1);
-    if u64::from(runs).saturating_mul(each) <= MAX_LOTS_DRAWN {
+    if u64::from(runs).saturating_mul(each) <= limit {
         return Some(());
     }
-    let most = MAX_LOTS_DRAWN / each;
+    let most = limit / each;
     let detail = format!(
         "castings are short on {days} days; to prepare for as many there may be at most {most} draws; ask for fewer, or give the \
          layers of prepare"

@@ -41,7 +41,10 @@ fn row(task: &TaskOut) -> Markup {
                 (task.on.format("%a %-d %b"))
                 @if let Some(until) = task.until { " to " (until.format("%-d %b")) }
             }
-            td { (task.text) @if task.past { " " i { "(past)" } } }
+            td {
+                (task.text) @if task.past { " " i { "(past)" } }
+                @if let Some(note) = &task.note { br; span.small { (note) } }
+            }
             td.n {
                 (amounts.join(", "))
                 @if !task.in_measures.is_empty() { br; span.small { (measures(&task.in_measures)) } }

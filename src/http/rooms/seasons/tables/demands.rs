@@ -13,7 +13,7 @@ pub fn table(answer: &SeasonsAnswer) -> Vec<Vec<String>> {
     header.extend(with_unit(&["wanted", "given", "short"], bulk));
     header.extend(words(&["share_given_%", "chance_%", "whole_wanted", "whole_given"]));
     header.extend(with_unit(&["least", "would_have_given"], bulk));
-    header.extend(words(&["rate_kind", "rate_given", "rate_unit", "draws"]));
+    header.extend(words(&["rate_kind", "rate_given", "rate_unit", "draws", "dig_in_by"]));
     let measures = answer.demands.first().map(|demand| demand.in_measures.as_slice()).unwrap_or_default();
     header.extend(measures.iter().map(|measure| column("given", &measure.unit)));
     header.push("cautions".to_owned());
@@ -23,7 +23,8 @@ pub fn table(answer: &SeasonsAnswer) -> Vec<Vec<String>> {
 fn row((index, demand): (usize, &DemandOut)) -> Vec<String> {
     let draws = demand.draws.iter().map(|draw| {
         let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
-        format!("{} {} from {}{on}", draw.given.value, draw.given.unit, draw.lot())
+        let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
+        format!("{} {} from {}{on}{wait}", draw.given.value, draw.given.unit, draw.lot())
     });
     let (whole, dropped, rate) = (demand.whole.as_ref(), demand.dropped.as_ref(), demand.rate_given.as_ref());
     let mut row = vec![
@@ -47,6 +48,7 @@ fn row((index, demand): (usize, &DemandOut)) -> Vec<String> {
         cell(rate.map(|rate| &rate.amount)),
         optional(rate.map(|rate| rate.amount.unit.as_ref())),
         draws.collect::<Vec<_>>().join("; "),
+        optional(demand.dig_in_by),
     ];
     row.extend(demand.in_measures.iter().map(|measure| measure.value.to_string()));
     row.push(demand.cautions.join(" "));

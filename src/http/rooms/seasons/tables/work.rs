@@ -16,7 +16,7 @@ pub fn table(answer: &SeasonsAnswer) -> Vec<Vec<String>> {
     header.push(column("water", unit(answer, Role::Water)));
     header.push(column("mass", unit(answer, Role::Mass)));
     header.push(column("depth", unit(answer, Role::Depth)));
-    header.push("sacks".to_owned());
+    header.extend(words(&["sacks", "by", "note"]));
     header.extend(measures.iter().map(|unit| column("volume", unit)));
     std::iter::once(header).chain(answer.work.iter().map(|task| row(task, &measures))).collect()
 }
@@ -49,7 +49,8 @@ fn row(task: &TaskOut, measures: &[&str]) -> Vec<String> {
     row.extend(named(task.demand.as_ref()));
     row.push(cell(task.volume.as_ref().filter(|_| !water)));
     row.push(cell(task.volume.as_ref().filter(|_| water)));
-    row.extend([cell(task.mass.as_ref()), cell(task.depth.as_ref()), optional(task.sacks)]);
+    row.extend([cell(task.mass.as_ref()), cell(task.depth.as_ref()), optional(task.sacks), optional(task.by)]);
+    row.push(optional(task.note.as_ref()));
     row.extend(measures.iter().map(|unit| cell(task.in_measures.iter().find(|measure| measure.unit == *unit))));
     row
 }
