@@ -338,3 +338,29 @@ fn the_chart_tells_in_words_what_it_shows() {
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));
     assert!(us.text().contains(" ft3 too few") && !us.text().contains(" L too few"));
 }
+
+/// A draw whose wait after raw manure is not kept stands on the sheet, in the calendar and in the tables, with its date: 120 days
+/// after 5 April is 3 August (7 CFR 205.203(c)(1)).
+#[test]
+fn a_wait_after_raw_manure_stands_in_every_form() {
+    let body = json!({
+        "stock": [{"name": "raw", "amount": "200 L", "manure": {"kind": "untreated"}}],
+        "demands": [{
+            "name": "salad", "amount": "40 L", "on": "2027-04-05",
+            "crop": {"first_picking": "2027-05-20", "edible_part": "touches_soil", "dug_in": true},
+        }],
+        "draws": 0,
+    });
+    let sheet = form("seasons", "text/html", &body).text().to_owned();
+    assert!(sheet.contains("Not safe to harvest as planned:") && sheet.contains("harvest from 2027-08-03"));
+    for table in ["work", "demands"] {
+        let rows = form(&format!("seasons?table={table}"), "text/csv", &body).text().to_owned();
+        assert!(rows.contains("harvest from 2027-08-03: after the first picking, too late"), "{table}: {rows}");
+    }
+    let events = form("seasons", "text/calendar", &body).text().replace("\r\n ", "");
+    assert!(events.contains("harvest from 2027-08-03"), "{events}");
+    let mut clean = body.clone();
+    clean["stock"][0]["manure"] = json!({"kind": "none"});
+    let sheet = form("seasons", "text/html", &clean).text().to_owned();
+    assert!(!sheet.contains("Not safe to harvest") && !sheet.contains("harvest from"));
+}

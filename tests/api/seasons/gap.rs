@@ -1,7 +1,7 @@
 //! What to prepare, taken at its word: fed back as beds it closes the gap; begun later it is late.
 
 use super::{kitchen_garden, list, places, small};
-use crate::support::{ok, told, with};
+use crate::support::{demo, ok, post, told, with};
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
@@ -249,4 +249,67 @@ fn preparations_that_cannot_be_are_refused_at_their_field() {
     let days: Vec<Value> = (1..=9).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
     let many = with(&with(&gap(), "/demands", json!(days)), "/draws", json!(100_000));
     assert_eq!(told("seasons", &many), ["/draws too_large"]);
+}
+
+#[test]
+fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_told() {
+    let mut request = demo("seasons/kitchen-garden.json");
+    request["draws"] = json!(200);
+    let several = list(&ok("seasons", &request), "/close_the_gap/prepare").len();
+    assert_eq!(several, 2);
+    request["prepare"]["ground"] = json!({"kind": "area", "area": "2 m2"});
+    let answer = ok("seasons", &request);
+    let plans = list(&answer, "/close_the_gap/prepare");
+    assert_eq!(plans.len(), 1);
+    assert_eq!(plans[0]["short"], answer["total"]["short"]);
+    assert_eq!(plans[0]["by"], answer["first_short_on"]);
+    let told =
+        |answer: &Value| list(answer, "/cautions").iter().any(|caution| caution["rule"] == "worms_above_carrying");
+    assert!(!told(&answer));
+    // 6 kg/m2 carried for good by default: 12 kg on 2 m2.
+    request["prepare"]["worms"] = json!("12 kg");
+    assert!(!told(&ok("seasons", &request)));
+    request["prepare"]["worms"] = json!("12.1 kg");
+    assert!(told(&ok("seasons", &request)));
+}
+
+#[test]
+fn starts_that_are_out_of_the_question_are_marked() {
+    let answer = ok("seasons", &demo("seasons/kitchen-garden.json"));
+    let today = day(&answer["as_of"]).max(day(&json!("2026-10-20")));
+    for plan in list(&answer, "/close_the_gap/prepare") {
+        for choice in list(plan, "/choices") {
+            let late = choice.get("start_on").is_none_or(|start| day(start) < today);
+            assert_eq!(choice.get("too_late"), late.then_some(&json!(true)), "{choice}");
+        }
+        assert!(plan["for_90"].get("too_late").is_some() && plan["for_90"].get("ready_on").is_none());
+    }
+    let starts = list(&answer, "/work").iter().filter(|task| task["kind"] == "start_preparing").count();
+    let notes = list(&answer, "/work")
+        .iter()
+        .filter(|task| task["note"].as_str().is_some_and(|note| note.starts_with("at the likely values")));
+    assert_eq!((starts, notes.count()), (2, 2));
+}
+
+/// 200 beds, each with ten years of its own climate: too many days to draw 2,000 times in one request.
+#[test]
+fn draws_are_bounded_by_beds_and_climates_too() {
+    let bed = |i: u32| {
+        json!({
+            "ground": {"kind": "area", "area": "2 m2"}, "layers_per_cycle": 2, "cycles": 1, "start_on": "2026-09-14",
+            "climate": {"unit": "C", "fixed": 15.0 + f64::from(i) / 100.0},
+        })
+    };
+    let season = |draws: u32| {
+        json!({
+            "until": "2036-09-01", "draws": draws, "demands": [{"amount": "1 L"}],
+            "feed_supply": {"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}},
+            "worm_beds": (0..200).map(bed).collect::<Vec<_>>(),
+        })
+    };
+    let refused = post("seasons", &season(2_000)).json();
+    assert_eq!(refused["errors"][0]["pointer"], "/draws");
+    let most = u32::try_from(refused["errors"][0]["max"].as_u64().unwrap()).unwrap();
+    assert!((100..1_000).contains(&most), "{most}");
+    assert_eq!(post("seasons", &season(0)).status, 200);
 }
