@@ -5,6 +5,7 @@ use super::within;
 use crate::garden::areas::checked_volume;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT, TIE_UP};
 use crate::garden::cautions::Rule;
+use crate::garden::feeds::{parts_of_ash, sums_up};
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
@@ -185,6 +186,7 @@ impl Mix {
         for feed in feeds {
             within("an amount of feed", feed.fresh.kilograms(), Dimension::Mass)?;
             check_analysis(feed.moisture, feed.ash, feed.nitrogen)?;
+            parts_of_ash(feed.ash, (feed.phosphorus, feed.potassium))?;
         }
         let dry_of = |feed: &Fed| feed.fresh.kilograms() * (1.0 - feed.moisture.fraction());
         let dry: f64 = feeds.iter().map(dry_of).sum();
@@ -214,7 +216,9 @@ pub(super) fn check_analysis(moisture: Share, ash: Share, nitrogen: Option<Share
     };
     check("the moisture of feed", moisture, (0.0, WETTEST)).map_err(|e| e.at("moisture"))?;
     check("the ash of feed", ash, (0.0, MOST_ASH)).map_err(|e| e.at("ash"))?;
-    nitrogen.map_or(Ok(()), |n| check("the nitrogen of feed", n, (LEAST, MOST_NUTRIENT)).map_err(|e| e.at("nitrogen")))
+    let Some(n) = nitrogen else { return Ok(()) };
+    check("the nitrogen of feed", n, (LEAST, MOST_NUTRIENT)).map_err(|e| e.at("nitrogen"))?;
+    sums_up(ash, n).map_err(|e| e.at("nitrogen"))
 }
 
 /// One harvest by two ways, in dry matter.

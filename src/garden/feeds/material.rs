@@ -75,6 +75,7 @@ impl Material {
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("nitrogen"));
         }
         let (carbon, ash) = carbon_and_ash(carbon, nitrogen)?;
+        sums_up(ash.likely(), nitrogen.likely()).map_err(|e| e.at("nitrogen"))?;
         let material = Self { moisture, nitrogen, carbon, ash, bulk_density };
         material.check_pores()?;
         Ok(material)
@@ -213,4 +214,42 @@ fn ash_of(carbon: Estimate<OfShare>) -> Estimate<OfShare> {
 fn complement(share: Estimate<OfShare>) -> Estimate<OfShare> {
     let rest = |s: Share| 1.0 - s.fraction();
     super::estimate(rest(share.high()), rest(share.likely()), rest(share.low()))
+}
+
+/// Refuses ash and nitrogen of more than the whole: nitrogen is in the organic matter, which is what is not ash.
+///
+/// # Errors
+/// `impossible_value`.
+pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
+    let sum = ash.fraction() + nitrogen.fraction();
+    if sum <= 1.0 + HAIR {
+        return Ok(());
+    }
+    let detail = format!(
+        "{:.1} % ash and {:.1} % nitrogen are {:.1} % of the dry matter, more than all of it: nitrogen is in what burns; look whether \
+         both are of the dry matter",
+        ash.fraction() * 100.0,
+        nitrogen.fraction() * 100.0,
+        sum * 100.0
+    );
+    Err(Refusal::new(Reason::ImpossibleValue, detail))
+}
+
+/// Refuses phosphorus and potassium of more than the ash that holds them.
+///
+/// # Errors
+/// `impossible_value`.
+pub fn parts_of_ash(ash: Share, (phosphorus, potassium): (Option<Share>, Option<Share>)) -> Result<(), Refusal> {
+    let of = |share: Option<Share>| share.map_or(0.0, Share::fraction);
+    let (sum, ash) = (of(phosphorus) + of(potassium), ash.fraction());
+    if sum <= ash + HAIR {
+        return Ok(());
+    }
+    let detail = format!(
+        "phosphorus and potassium are {:.1} % of the dry matter, but they are part of its ash, which is {:.1} %; look whether they \
+         are given as the elements and of the dry matter",
+        sum * 100.0,
+        ash * 100.0
+    );
+    Err(Refusal::new(Reason::ImpossibleValue, detail).at("phosphorus"))
 }

@@ -21,6 +21,7 @@ pub use castings::Expected;
 pub use layers::{Layer, Layers};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material, ORGANIC_PER_CARBON};
+pub use material::{parts_of_ash, sums_up};
 pub use materials::{Family, Feedstock};
 pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};

@@ -6,6 +6,7 @@ pub use answer::{ComparisonOut, FromFeedOut};
 
 use super::request::LEAST_SHARE;
 use crate::garden::beds::{Fed, ORGANIC_MATTER_IN_CARBON};
+use crate::garden::feeds::{parts_of_ash, sums_up};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Density, Dimension, Mass, Share, Volume};
 use crate::http::input::Crossing;
@@ -89,7 +90,11 @@ impl AnalysisFields<'_> {
         if self.bulk_density.is_some() {
             crossing.may_be_idle(at);
         }
-        Some(Analysis { moisture: moisture?, ash: ash?, nitrogen: nitrogen?, bulk_density: bulk_density? })
+        let (ash, nitrogen) = (ash?, nitrogen?);
+        if let Some(nitrogen) = nitrogen {
+            crossing.keep(place.field("nitrogen"), sums_up(ash, nitrogen))?;
+        }
+        Some(Analysis { moisture: moisture?, ash, nitrogen, bulk_density: bulk_density? })
     }
 
     /// `ash = 1 - organic matter`, `organic matter = 1.8 carbon`.
@@ -174,14 +179,16 @@ impl FedRequest {
         let phosphorus = nutrient(self.phosphorus.as_ref(), "phosphorus");
         let potassium = nutrient(self.potassium.as_ref(), "potassium");
         let analysis = analysis?;
+        let (phosphorus, potassium) = (phosphorus?, potassium?);
+        crossing.keep(place, parts_of_ash(analysis.ash, (phosphorus, potassium)))?;
         let fresh = analysis.amount(&self.amount, None, (crossing, place.field("amount"), place))?;
         Some(Fed {
             fresh,
             moisture: analysis.moisture,
             ash: analysis.ash,
             nitrogen: analysis.nitrogen,
-            phosphorus: phosphorus?,
-            potassium: potassium?,
+            phosphorus,
+            potassium,
         })
     }
 }
