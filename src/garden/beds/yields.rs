@@ -12,9 +12,9 @@ use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolu
 use crate::garden::units::{Dimension, Estimate, Mass, Share};
 
 /// The wettest feed computed with; beyond it there is next to no dry matter. Source: limit of this service.
-const WETTEST: f64 = 0.99;
+pub const WETTEST: f64 = 0.99;
 /// The most ash in feed computed with. Source: limit of this service.
-const MOST_ASH: f64 = 0.95;
+pub const MOST_ASH: f64 = 0.95;
 
 /// Castings out of a bed, dried and sieved.
 #[derive(Debug, Clone, Copy, PartialEq)]

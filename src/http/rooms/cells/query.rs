@@ -1,10 +1,10 @@
 //! The query as pairs: decoded, checked for names, and the way back from a fault in the tree to its parameter.
 
 use super::fault;
+use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
 use crate::http::wire::{Fault, FaultCode, Faults, Node, Where, nearest};
-use percent_encoding::percent_decode_str;
 
 /// The parameters of a surface.
 pub const SURFACE: &[&str] = &[
@@ -54,13 +54,9 @@ fn comma_as_point(text: &str) -> String {
 impl Query {
     /// Reads a query.
     pub fn read(text: &str, allowed: &[&[&'static str]]) -> Self {
-        let decode = |part: &str| percent_decode_str(&part.replace('+', " ")).decode_utf8_lossy().into_owned();
         let too_long = text.len() > MAX_QUERY;
-        let pairs = text.split('&').filter(|_| !too_long).filter_map(|pair| {
-            let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
-            let (name, value) = (decode(name), decode(value));
-            (!value.trim().is_empty()).then_some((name, value))
-        });
+        let readable = if too_long { "" } else { text };
+        let pairs = pairs(readable).filter(|(_, value)| !value.trim().is_empty());
         let mut pairs: Vec<(String, String)> = pairs.collect();
         if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
             pairs.iter_mut().for_each(|(_, value)| *value = comma_as_point(value));

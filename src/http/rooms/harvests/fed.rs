@@ -5,6 +5,8 @@ mod answer;
 pub use answer::{ComparisonOut, FromFeedOut};
 
 use super::request::LEAST_SHARE;
+use crate::garden::assumptions::MOST_NUTRIENT;
+use crate::garden::beds::yields::{MOST_ASH, WETTEST};
 use crate::garden::beds::{Fed, ORGANIC_MATTER_IN_CARBON};
 use crate::garden::feeds::{parts_of_ash, sums_up};
 use crate::garden::refusal::{Reason, Refusal};
@@ -71,13 +73,6 @@ pub(in crate::http::rooms) struct Analysis {
     pub nitrogen: Option<Share>,
     pub bulk_density: Option<Density>,
 }
-
-/// The wettest feed: beyond it there is next to no dry matter.
-const WETTEST: f64 = 0.99;
-/// The most ash in feed.
-const MOST_ASH: f64 = 0.95;
-/// The most of a nutrient in feed.
-const MOST_NUTRIENT: f64 = 0.2;
 
 impl AnalysisFields<'_> {
     /// Reads an analysis.
