@@ -2,7 +2,7 @@
 FROM rust:1-bookworm AS build
 WORKDIR /build
 # The C library is linked in. A target must be named, or the flag would reach build scripts and macros too.
-ENV RUSTFLAGS="-C target-feature=+crt-static" CARGO_PROFILE_RELEASE_STRIP=symbols
+ENV RUSTFLAGS="-C target-feature=+crt-static" CARGO_PROFILE_DIST_STRIP=symbols
 COPY . .
 # The caches keep packages and what was compiled of them. barrowful itself is always compiled anew: cargo goes by the
 # time of a file, and files copied in may be older than a cached build of other contents.
@@ -10,8 +10,8 @@ RUN --mount=type=cache,id=barrowful-registry,target=/usr/local/cargo/registry \
     --mount=type=cache,id=barrowful-target,target=/build/target \
     target=$(rustc -vV | sed -n 's/^host: //p') \
  && touch src/lib.rs src/main.rs \
- && cargo build --locked --release --target "$target" \
- && cp "target/$target/release/barrowful" /barrowful
+ && cargo build --locked --profile dist --target "$target" \
+ && cp "target/$target/dist/barrowful" /barrowful
 
 FROM scratch
 COPY --from=build /barrowful /barrowful

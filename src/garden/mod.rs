@@ -15,3 +15,4 @@ pub mod harvests;
 pub mod refusal;
 pub mod seasons;
 pub mod units;
+pub mod work;

@@ -1,10 +1,12 @@
 //! From body to answer: reads, asks, and writes in the form that `Accept` picks.
 
 use super::body::Body;
+use super::limits::MAX_STEPS_AT_ONCE;
 use super::negotiate::{Media, choose};
 use super::problem::Problem;
-use super::rooms::{Question, ask};
+use super::rooms::{Question, ask, ask_within};
 use super::wire;
+use crate::garden::work::Work;
 use actix_web::http::header::{self, Accept, Header, QualityItem};
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
@@ -35,15 +37,15 @@ impl Accepted {
     }
 }
 
-/// Large questions computed at the same time, whatever the number of cores: each may take tens of megabytes.
-const LARGE_AT_ONCE: usize = 4;
-/// Large questions that wait for their turn; more are told to come again.
-const LARGE_WAITING: usize = 16;
-static LARGE_SLOTS: Semaphore = Semaphore::const_new(LARGE_AT_ONCE);
-static LARGE_QUEUE: Semaphore = Semaphore::const_new(LARGE_AT_ONCE + LARGE_WAITING);
+/// Long questions computed at the same time, whatever the number of cores: each may take tens of megabytes.
+const LONG_AT_ONCE: usize = 4;
+/// Long questions that wait for their turn; more are told to come again.
+const LONG_WAITING: usize = 16;
+static LONG_SLOTS: Semaphore = Semaphore::const_new(LONG_AT_ONCE);
+static LONG_QUEUE: Semaphore = Semaphore::const_new(LONG_AT_ONCE + LONG_WAITING);
 
-/// Bodies above this size are answered off the async workers, so that small questions stay quick meanwhile.
-const LARGE: usize = 32 * 1024;
+/// Steps to read a byte of a request and to write what comes of it.
+const STEPS_FOR_BYTE: u64 = 3;
 
 /// How a question is to be answered.
 #[derive(Debug, Clone, Copy)]
@@ -64,17 +66,17 @@ pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> R
     respond_to::<Q>(Form { media, table }, body.into_bytes()).await
 }
 
-/// Answers a question whose request is at hand, in one form.
+/// Answers a question whose request is at hand, in one form: at once if it is estimated to be little work, else in its turn and away
+/// from the async workers, so that small questions stay quick meanwhile.
 ///
 /// # Errors
 /// Every problem of the request.
 pub async fn respond_to<Q: Question + 'static>(form: Form, body: web::Bytes) -> Result<HttpResponse, Problem> {
-    let bytes = if is_heavy::<Q>(&body) {
-        let _place = LARGE_QUEUE.try_acquire().map_err(|_| Problem::busy())?;
-        let _slot = LARGE_SLOTS.acquire().await.map_err(|_| Problem::busy())?;
-        web::block(move || written::<Q>(form, &body)).await.map_err(|_| Problem::broken())??
-    } else {
-        written::<Q>(form, &body)?
+    let at_once = Work::steps(MAX_STEPS_AT_ONCE.saturating_sub(Work::of(body.len(), STEPS_FOR_BYTE).count()));
+    let soon = if at_once > Work::default() { written::<Q>(form, &body, Some(at_once))? } else { None };
+    let bytes = match soon {
+        Some(bytes) => bytes,
+        None => in_turn::<Q>(form, body).await?,
     };
     let mut answer = uncached();
     if matches!(form.media, Media::Html | Media::Svg) {
@@ -84,17 +86,27 @@ pub async fn respond_to<Q: Question + 'static>(form: Form, body: web::Bytes) -> 
     Ok(answer.content_type(form.media.header()).body(bytes))
 }
 
-/// True if a question is answered off the async workers.
-fn is_heavy<Q: Question>(body: &[u8]) -> bool {
-    let has = |field| wire::parse(body).is_ok_and(|tree| tree.get(field).is_some());
-    Q::HEAVY || body.len() > LARGE || Q::HEAVY_WITH.is_some_and(has)
+/// Waits for a place among the long questions and computes in a thread for such. The work goes on after its caller has hung up, so it
+/// keeps its place until it is done.
+async fn in_turn<Q: Question + 'static>(form: Form, body: web::Bytes) -> Result<Vec<u8>, Problem> {
+    let place = LONG_QUEUE.try_acquire().map_err(|_| Problem::busy())?;
+    let slot = LONG_SLOTS.acquire().await.map_err(|_| Problem::busy())?;
+    let work = move || {
+        let _until_done = (place, slot);
+        written::<Q>(form, &body, None)
+    };
+    web::block(work).await.map_err(|_| Problem::broken())??.ok_or_else(Problem::broken)
 }
 
-/// Reads, asks and writes.
-fn written<Q: Question>(form: Form, body: &[u8]) -> Result<Vec<u8>, Problem> {
+/// Reads, asks and writes; `None` if that is more work than `most`.
+fn written<Q: Question>(form: Form, body: &[u8], most: Option<Work>) -> Result<Option<Vec<u8>>, Problem> {
     let tree = wire::parse(body).map_err(Problem::syntax)?;
-    let answer = ask::<Q>(&tree)?;
-    match form.media {
+    let answer = match most {
+        Some(most) => ask_within::<Q>(&tree, most)?,
+        None => Some(ask::<Q>(&tree)?),
+    };
+    let Some(answer) = answer else { return Ok(None) };
+    let bytes = match form.media {
         Media::Csv => Q::table(&answer, form.table).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
         Media::Html => Q::page(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
         Media::Svg => Q::chart(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
@@ -105,7 +117,8 @@ fn written<Q: Question>(form: Form, body: &[u8]) -> Result<Vec<u8>, Problem> {
             serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;
             Ok(bytes)
         }
-    }
+    };
+    bytes.map(Some)
 }
 
 fn uncached() -> actix_web::HttpResponseBuilder {
@@ -132,4 +145,82 @@ pub fn csv(rows: &[Vec<String>]) -> Option<Vec<u8>> {
         writer.write_record(guarded).ok()?;
     }
     writer.into_inner().ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::input::Crossing;
+    use super::super::output::quantity::View;
+    use super::super::rooms::{Frame, Sample};
+    use super::*;
+    use std::future::Future;
+    use std::pin::pin;
+    use std::sync::{Mutex, mpsc};
+    use std::task::{Context, Waker};
+
+    /// Lets the question below end.
+    static END: Mutex<Option<mpsc::Receiver<()>>> = Mutex::new(None);
+    /// Says that it has begun.
+    static BEGUN: Mutex<Option<mpsc::Sender<()>>> = Mutex::new(None);
+
+    /// A question that takes until it is let go.
+    struct Endless;
+
+    #[derive(serde::Deserialize, validator::Validate)]
+    struct Nothing {}
+
+    impl Question for Endless {
+        type Request = Nothing;
+        type Answer = bool;
+        const NAME: &'static str = "endless";
+        const MEDIA: &'static [Media] = &[Media::Json];
+
+        fn samples() -> &'static [Sample] {
+            &[]
+        }
+
+        fn frame(_: &Nothing) -> Frame<'_> {
+            Frame { units: None, measures: None, assumptions: None }
+        }
+
+        fn work(_: &Nothing, _: &Crossing<'_>) -> Work {
+            Work::steps(MAX_STEPS_AT_ONCE + 1)
+        }
+
+        fn answer(_: &Nothing, _: &Crossing<'_>, _: &View<'_>) -> Option<bool> {
+            let begun = BEGUN.lock().unwrap().take();
+            begun.unwrap().send(()).unwrap();
+            let end = END.lock().unwrap().take();
+            end.unwrap().recv().ok().map(|()| true)
+        }
+
+        fn table(_: &bool, _: Option<&str>) -> Option<Vec<Vec<String>>> {
+            None
+        }
+    }
+
+    #[test]
+    fn work_keeps_its_place_when_its_caller_hangs_up() {
+        let (end, ends) = mpsc::channel();
+        let (begins, begun) = mpsc::channel();
+        *END.lock().unwrap() = Some(ends);
+        *BEGUN.lock().unwrap() = Some(begins);
+        actix_web::rt::System::new().block_on(async {
+            let form = Form { media: Media::Json, table: None };
+            {
+                let mut answer = pin!(respond_to::<Endless>(form, web::Bytes::from_static(b"{}")));
+                assert!(answer.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());
+                begun.recv().unwrap();
+                assert_eq!(LONG_SLOTS.available_permits(), LONG_AT_ONCE - 1);
+            }
+            // The caller is gone, the work is not.
+            assert_eq!(LONG_SLOTS.available_permits(), LONG_AT_ONCE - 1);
+            assert_eq!(LONG_QUEUE.available_permits(), LONG_AT_ONCE + LONG_WAITING - 1);
+            end.send(()).unwrap();
+            while LONG_SLOTS.available_permits() < LONG_AT_ONCE {
+                std::thread::yield_now();
+            }
+            assert_eq!(LONG_QUEUE.available_permits(), LONG_AT_ONCE + LONG_WAITING);
+        });
+    }
 }

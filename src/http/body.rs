@@ -3,10 +3,11 @@
 use super::limits::MAX_BODY;
 use super::problem::{Kind, Problem};
 use super::wire::{FaultCode, Faults, Node, Place, nearest};
-use actix_web::error::PayloadError;
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
+use flate2::read::{MultiGzDecoder, ZlibDecoder};
 use std::future::Future;
+use std::io::Read;
 use std::pin::Pin;
 use std::time::Duration;
 use tokio::time::timeout;
@@ -88,11 +89,17 @@ impl FromRequest for Body {
         if let Err(problem) = declared_as_json(request) {
             return Box::pin(std::future::ready(Err(problem)));
         }
+        if declared_length(request).is_some_and(|length| length > MAX_BODY) {
+            return Box::pin(std::future::ready(Err(too_large())));
+        }
         let query = request.query_string().to_owned();
-        let bytes = timeout(SLOWEST, web::Bytes::from_request(request, payload));
+        let encoding = encoding(request);
+        let payload = web::Payload::from_request(request, payload);
         Box::pin(async move {
-            let arrived = bytes.await.map_err(|_| too_slow())?;
-            arrived.map(|bytes| Self { bytes, query }).map_err(|error| refused(&error))
+            let payload = payload.await.map_err(|_| damaged())?;
+            let arrived = timeout(SLOWEST, payload.to_bytes_limited(MAX_BODY)).await.map_err(|_| too_slow())?;
+            let bytes = arrived.map_err(|_| too_large())?.map_err(|_| damaged())?;
+            inflated(bytes, &encoding?).map(|bytes| Self { bytes, query })
         })
     }
 }
@@ -122,29 +129,60 @@ fn declared_as_json(request: &HttpRequest) -> Result<(), Problem> {
         Some(charset) if charset != "utf-8" => {
             refuse(format!("The body is declared in {charset}; JSON is read in UTF-8 only."))
         }
-        _ => encoding(request),
+        _ => encoding(request).map(|_| ()),
     }
 }
 
-/// The content encodings that are undone before the body is read.
-fn encoding(request: &HttpRequest) -> Result<(), Problem> {
-    match request.headers().get(header::CONTENT_ENCODING).map(|v| v.to_str().unwrap_or("?").trim().to_ascii_lowercase())
-    {
-        None => Ok(()),
-        Some(name) if ["identity", "gzip", "deflate", "br"].contains(&name.as_str()) => Ok(()),
-        Some(_) => {
+/// How a body is compressed.
+enum Encoding {
+    Identity,
+    Gzip,
+    Deflate,
+    Brotli,
+}
+
+/// The content encoding that is undone before the body is read.
+fn encoding(request: &HttpRequest) -> Result<Encoding, Problem> {
+    let Some(value) = request.headers().get(header::CONTENT_ENCODING) else { return Ok(Encoding::Identity) };
+    match value.to_str().unwrap_or("?").trim().to_ascii_lowercase().as_str() {
+        "identity" => Ok(Encoding::Identity),
+        "gzip" => Ok(Encoding::Gzip),
+        "deflate" => Ok(Encoding::Deflate),
+        "br" => Ok(Encoding::Brotli),
+        _ => {
             let detail = "The content encoding is not known here; send the body plain, or as gzip, deflate or br.";
             Err(Problem::new(Kind::UnsupportedMediaType, detail).available(["identity", "gzip", "deflate", "br"]))
         }
     }
 }
 
-fn refused(error: &actix_web::Error) -> Problem {
-    match error.as_error::<PayloadError>() {
-        Some(PayloadError::Overflow | PayloadError::UnknownLength) => too_large(),
-        _ if error.as_response_error().status_code() == actix_web::http::StatusCode::PAYLOAD_TOO_LARGE => too_large(),
-        _ => Problem::new(Kind::NotJson, "The body broke off or its encoding is damaged; send it again."),
+fn declared_length(request: &HttpRequest) -> Option<usize> {
+    request.headers().get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
+}
+
+/// The body as it was before it was compressed. It is inflated step by step and only up to the limit: a kilobyte can hold a gigabyte.
+fn inflated(bytes: web::Bytes, encoding: &Encoding) -> Result<web::Bytes, Problem> {
+    let compressed = bytes.as_ref();
+    match encoding {
+        Encoding::Identity => Ok(bytes),
+        Encoding::Gzip => limited(MultiGzDecoder::new(compressed)),
+        Encoding::Deflate => limited(ZlibDecoder::new(compressed)),
+        Encoding::Brotli => limited(brotli::Decompressor::new(compressed, STEP)),
     }
+}
+
+/// Bytes that are inflated at a time.
+const STEP: usize = 16 * 1024;
+
+fn limited(from: impl Read) -> Result<web::Bytes, Problem> {
+    let most = u64::try_from(MAX_BODY).unwrap_or(u64::MAX);
+    let mut bytes = Vec::new();
+    from.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(|_| damaged())?;
+    if bytes.len() > MAX_BODY { Err(too_large()) } else { Ok(bytes.into()) }
+}
+
+fn damaged() -> Problem {
+    Problem::new(Kind::NotJson, "The body broke off or its encoding is damaged; send it again.")
 }
 
 fn too_large() -> Problem {

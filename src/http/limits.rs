@@ -4,14 +4,17 @@
 pub const MAX_BODY: usize = 4 * 1024 * 1024;
 /// The most items in a list of areas, brews or demands.
 pub const MAX_ITEMS: u64 = 10_000;
-/// The most stock lots: with 10,000 demands the exact allocation stays within seconds.
+/// The most stock lots.
 pub const MAX_STOCK: u64 = 1_000;
-/// The most demands with a `least`: the stock may be shared three times for each of them.
+/// The most demands with a `least`: the stock is shared anew for each of them.
 pub const MAX_LEASTS: usize = 100;
 /// The most areas, brews, beds and heaps of a request that is to be explained: each has some twenty figures.
 pub const MAX_EXPLAINED: usize = 200;
-/// The most pairs of a lot and a demand (of each day of a tea) where waits are kept; fewer where demands have a least.
-pub const MAX_BARRED_PAIRS: usize = crate::garden::balances::untreated::MOST_PAIRS;
+/// The most steps of computing that one answer may take, by an estimate made before.
+pub const MAX_STEPS: u64 = crate::garden::work::MOST_STEPS;
+/// A question of at most so many steps, by its estimate, is answered on the worker that read it, within a few milliseconds; a longer one
+/// waits its turn elsewhere, so that small questions stay quick meanwhile.
+pub const MAX_STEPS_AT_ONCE: u64 = 100_000;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
 /// The most feeds told for one bed.
@@ -62,8 +65,8 @@ pub const MAX_PRIORITY: u8 = 99;
 pub const MAX_QUERY: usize = 8 * 1024;
 /// The most draws of a season.
 pub const MAX_DRAWS: i64 = 100_000;
-/// The most draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of their climates) of a season, and draws x
-/// days to prepare for x numbers of layers x stretches between deadly days: some seconds of one core.
+/// The most draws x steps of a run of a season ([`crate::garden::seasons::SeasonPlan::work_of_a_run`]), and draws x days to prepare for x
+/// numbers of layers x stretches between deadly days: within two seconds of one core.
 pub const MAX_WORK: u64 = 50_000_000;
 /// The most draws x lots of beds of a season, and draws x days to prepare for x numbers of layers: each keeps a date and an
 /// amount, 16 bytes, until the end.

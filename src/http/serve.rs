@@ -164,7 +164,6 @@ pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
             .configure(|config| routes(config))
             .app_data(paths.clone())
             .app_data(token.clone())
-            .app_data(web::PayloadConfig::new(super::limits::MAX_BODY))
             .service(web::redirect("/docs", "docs/"))
             .service(SwaggerUi::new("/docs/{_:.*}").config(Config::new(["../openapi.json"])))
             .default_service(web::to(elsewhere))

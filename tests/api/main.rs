@@ -15,6 +15,7 @@ mod brews;
 mod cautions;
 mod cells;
 mod contract;
+mod cost;
 mod demo_data;
 mod explain;
 mod feeds;

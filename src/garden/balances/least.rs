@@ -5,11 +5,12 @@
 //! the later in the list). Then take the dropped ones in turn, by priority and list order, and restore each one with
 //! which, shared again, no demand that stays gets less than its least; go round until none can be restored.
 
-use super::allocation::{Allocation, Bars, Demand, Fraction, Lot, allocate_barred};
+use super::allocation::{Fraction, Sharing};
 use super::{Want, add};
 use crate::garden::units::{Millilitres, Share, Volume, whole};
 use chrono::NaiveDate;
 use std::cmp::Reverse;
+use std::ops::Bound;
 
 /// Roundings between a share as it was written and this product. Source: tolerance of computing.
 const FEW: f64 = 3.0;
@@ -41,98 +42,92 @@ pub fn share_of(wanted: Millilitres, share: Share) -> Millilitres {
     Millilitres::nearest(Volume::from_litres(product.floor() / 1000.0)).min(wanted)
 }
 
-/// Who gets how much once the demands below their least are dropped; for each want, whether it was dropped.
-pub(super) type Settled = (Allocation, Vec<Option<Dropped>>);
+/// The most rounds in which the dropped are tried again. The shares of a priority never rise when somebody joins it, so what fails once
+/// fails again, but for a millilitre or a whole portion; the second round as a rule restores nobody. Source: limit of this service.
+const MOST_ROUNDS: u32 = 4;
 
-/// What is shared: the lots, and who may draw on them.
-pub(super) type Stock<'a> = (&'a [Lot], &'a Bars);
-
-/// Drops and restores, from the sharing in which nobody is dropped. `parts` are the demands and whose part each is.
-///
-/// Where nobody has a least, it gives back what it was given.
-pub(super) fn settle(
-    stock: Stock<'_>,
-    wants: &[Want],
-    (parts, owners): (&[Demand], &[usize]),
-    first: Allocation,
-) -> Settled {
-    let mut trial = Trial { stock, wants, parts, owners, out: vec![None; wants.len()] };
-    if wants.iter().all(|want| want.least.is_none()) {
-        return (first, trial.out);
+/// Drops and restores, in a sharing in which nobody is dropped and everybody is given their part; it is complete again afterwards. For
+/// each want, whether it was dropped. `owners` has for each demand of the sharing the want whose part it is.
+pub(super) fn settle(sharing: &mut Sharing, wants: &[Want], owners: &[usize]) -> Vec<Option<Dropped>> {
+    let mut parts = vec![Vec::new(); wants.len()];
+    for (part, owner) in owners.iter().enumerate() {
+        if let Some(list) = parts.get_mut(*owner) {
+            list.push(part);
+        }
     }
-    let after = trial.drop_failing(first);
-    // The only one dropped fails with all the others there: that is why it was dropped.
-    let settled = if trial.out.iter().flatten().count() > 1 { trial.restore(after) } else { after };
-    (settled, trial.out)
+    let mut trial = Trial { sharing, wants, parts, out: vec![None; wants.len()] };
+    if trial.drop_failing() {
+        // The only one dropped fails with all the others there: that is why it was dropped.
+        if trial.out.iter().flatten().count() > 1 {
+            trial.restore();
+        }
+        trial.complete();
+    }
+    trial.out
 }
 
 /// Everybody, and who is dropped so far.
 struct Trial<'a> {
-    stock: Stock<'a>,
+    sharing: &'a mut Sharing,
     wants: &'a [Want],
-    parts: &'a [Demand],
-    owners: &'a [usize],
+    /// The demands of each want in the sharing.
+    parts: Vec<Vec<usize>>,
     out: Vec<Option<Dropped>>,
 }
 
 impl Trial<'_> {
-    fn allocate(&self, asked: &[Demand]) -> Allocation {
-        let (lots, bars) = self.stock;
-        allocate_barred(lots, asked, bars)
+    /// The last priority in which anybody has a least.
+    fn last(&self) -> u8 {
+        self.wants.iter().filter(|want| want.least.is_some()).map(|want| want.priority).max().unwrap_or(0)
     }
 
-    fn is_out(&self, owner: usize) -> bool {
-        self.out.get(owner).is_some_and(Option::is_some)
-    }
-
-    /// The sharing among those that are not dropped. The others ask for nothing, so that places stay.
-    fn share(&self) -> Allocation {
-        let ask = |(part, owner): (&Demand, &usize)| {
-            if self.is_out(*owner) { Demand { amount: Millilitres::ZERO, ..*part } } else { *part }
-        };
-        let asked: Vec<Demand> = self.parts.iter().zip(self.owners).map(ask).collect();
-        self.allocate(&asked)
-    }
-
-    /// What each want gets, over all its parts.
-    fn given(&self, allocation: &Allocation) -> Vec<Millilitres> {
-        let mut given = vec![Millilitres::ZERO; self.wants.len()];
-        for (owner, amount) in self.owners.iter().zip(&allocation.given) {
-            if let Some(sum) = given.get_mut(*owner) {
-                *sum = add(*sum, *amount);
-            }
+    /// Drops a want, or takes it in again; nothing is shared anew.
+    fn set(&mut self, place: usize, dropped: Option<Dropped>) {
+        for part in self.parts.get(place).into_iter().flatten() {
+            self.sharing.leave_out(*part, dropped.is_some());
         }
-        given
+        if let Some(out) = self.out.get_mut(place) {
+            *out = dropped;
+        }
     }
 
-    /// Those not dropped that get less than their least: place, want, least, given.
-    fn failing<'t>(&'t self, given: &'t [Millilitres]) -> impl Iterator<Item = Failing<'t>> {
-        self.wants.iter().zip(given).zip(&self.out).enumerate().filter_map(|(place, ((want, given), out))| {
-            let least = want.least.filter(|least| out.is_none() && given < least)?;
-            Some(Failing { place, want, least, given: *given })
+    /// What a want gets, over all its parts.
+    fn given(&self, place: usize) -> Millilitres {
+        let parts = self.parts.get(place).into_iter().flatten();
+        parts.fold(Millilitres::ZERO, |sum, part| add(sum, self.sharing.given(*part)))
+    }
+
+    /// Those not dropped that get less than their least.
+    fn failing(&self) -> impl Iterator<Item = Failing<'_>> {
+        self.wants.iter().zip(&self.out).enumerate().filter_map(|(place, (want, out))| {
+            let least = want.least.filter(|_| out.is_none())?;
+            let given = self.given(place);
+            (given < least).then_some(Failing { place, want, least, given })
         })
     }
 
-    fn drop_failing(&mut self, first: Allocation) -> Allocation {
-        let mut now = first;
+    /// Drops one after the other until nobody fails; whether anybody was dropped. Then what is shared is up to date up to the last
+    /// priority with a least.
+    fn drop_failing(&mut self) -> bool {
+        let last = self.last();
+        let mut any = false;
         loop {
-            let given = self.given(&now);
-            let Some(next) = self.failing(&given).max_by_key(Failing::order) else { return now };
-            let (priority, mut gone) = (next.want.priority, vec![(next.place, next.dropped())]);
-            if next.given == Millilitres::ZERO {
-                let same = self.failing(&given).filter(|one| one.want.priority == priority);
+            let Some(next) = self.failing().max_by_key(Failing::order) else { return any };
+            let (priority, nothing) = (next.want.priority, next.given == Millilitres::ZERO);
+            let mut gone = vec![(next.place, next.dropped())];
+            if nothing {
+                let same = self.failing().filter(|one| one.want.priority == priority);
                 let empty: Vec<_> =
-                    same.filter(|one| one.given == next.given).map(|one| (one.place, one.dropped())).collect();
+                    same.filter(|one| one.given == Millilitres::ZERO).map(|one| (one.place, one.dropped())).collect();
                 if empty.len() > 1 && self.nothing_is_there_for(&empty, priority) {
                     gone = empty;
                 }
             }
             for (place, dropped) in gone {
-                if let Some(out) = self.out.get_mut(place) {
-                    *out = Some(dropped);
-                }
+                self.set(place, Some(dropped));
             }
-            now = self.share();
+            self.sharing.fill(priority..=last);
+            any = true;
         }
     }
 
@@ -143,42 +138,39 @@ impl Trial<'_> {
     /// others are the max-min for f with or without them, their own exact share is 0 and no rounding goes to them, and
     /// what a later priority can get beside them is the same too. One after the other, each would have been next in turn
     /// with nothing given, and no amount would have changed between.
-    fn nothing_is_there_for(&self, these: &[(usize, Dropped)], priority: u8) -> bool {
-        let chosen = |owner: &usize| these.iter().any(|(place, _)| place == owner);
-        let ask = |(part, owner): (&Demand, &usize)| match part.priority {
-            earlier if earlier < priority && !self.is_out(*owner) => *part,
-            _ if chosen(owner) => Demand { portions: None, ..*part },
-            _ => Demand { amount: Millilitres::ZERO, ..*part },
-        };
-        let asked: Vec<Demand> = self.parts.iter().zip(self.owners).map(ask).collect();
-        let given = self.allocate(&asked).given;
-        self.owners.iter().zip(given).all(|(owner, given)| given == Millilitres::ZERO || !chosen(owner))
+    fn nothing_is_there_for(&mut self, these: &[(usize, Dropped)], priority: u8) -> bool {
+        let parts = these.iter().filter_map(|(place, _)| self.parts.get(*place)).flatten().copied();
+        self.sharing.nothing_is_there(priority, parts)
     }
 
-    fn restore(&mut self, after: Allocation) -> Allocation {
-        let mut now = after;
+    fn restore(&mut self) {
+        let last = self.last();
         let mut order: Vec<(u8, usize)> = self.wants.iter().enumerate().map(|(i, want)| (want.priority, i)).collect();
         order.sort_unstable();
-        loop {
+        for _ in 0..MOST_ROUNDS {
             let mut found = false;
-            for (_, place) in &order {
-                let Some(kept) = self.out.get_mut(*place).and_then(Option::take) else { continue };
-                let trial = self.share();
-                let given = self.given(&trial);
-                let fails = self.failing(&given).next().is_some();
-                if fails {
-                    if let Some(out) = self.out.get_mut(*place) {
-                        *out = Some(kept);
-                    }
+            for (priority, place) in &order {
+                let Some(kept) = self.out.get(*place).copied().flatten() else { continue };
+                let before = self.sharing.save();
+                self.set(*place, None);
+                self.sharing.fill(*priority..=last);
+                if self.failing().next().is_some() {
+                    self.set(*place, Some(kept));
+                    self.sharing.go_back(before);
                 } else {
-                    now = trial;
                     found = true;
                 }
             }
             if !found {
-                return now;
+                return;
             }
         }
+    }
+
+    /// Shares among the priorities after the last one with a least.
+    fn complete(&mut self) {
+        let last = self.last();
+        self.sharing.fill((Bound::Excluded(last), Bound::Unbounded));
     }
 }
 

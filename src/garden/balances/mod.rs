@@ -5,13 +5,14 @@ pub mod least;
 pub mod ledger;
 pub mod prepare;
 pub mod shift;
+pub mod size;
 pub mod untreated;
 
 use crate::garden::brews::Brew;
 use crate::garden::cautions::waiting::Limit;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
-use allocation::{Allocation, Bars, Demand, Draw, Fraction, Lot, Window, allocate_barred, even_share_barred};
+use allocation::{Allocation, Bars, Demand, Draw, Fraction, Lot, Sharing, Window, even_share_barred};
 use chrono::NaiveDate;
 use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
@@ -155,11 +156,14 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
 #[must_use]
 pub fn balance_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], sack: Option<Millilitres>) -> Balance {
     let (demands, owners) = flatten(wants);
-    let first = allocate_barred(lots, &demands, bars);
+    let mut sharing = Sharing::new(lots, &demands, bars);
+    sharing.fill(..);
+    let first = sharing.route(lots, &demands);
     let reachable = reachable(&demands, bars);
     let sacks = sack.map(|holds| sacks_to_close(&reachable, &first, holds)).unwrap_or_default();
     let missing = missing((&reachable, &owners), &first);
-    let (allocation, dropped) = least::settle((lots, bars), wants, (&demands, &owners), first);
+    let dropped = least::settle(&mut sharing, wants, &owners);
+    let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
     let mut served = served(wants, &owners, &demands, &allocation);
     for (one, dropped) in served.iter_mut().zip(dropped) {

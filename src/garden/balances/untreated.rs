@@ -6,15 +6,9 @@ use super::allocation::{Bars, Draw, Limits};
 use crate::garden::brews::Brew;
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::{Crop, Limit, Manure, Wait};
-use crate::garden::refusal::{Reason, Refusal};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
 
-/// The most pairs of a lot and a demand (of each day of a tea) that are shared out where some are barred: some seconds. Source: limit of
-/// this service.
-pub const MOST_PAIRS: usize = 200_000;
-/// So many demands with a least count as all pairs once more. Source: limit of this service.
-pub const LEASTS_PER_PASS: usize = 5;
 /// Hours in a day. Source: exact by definition.
 const DAY_HOURS: f64 = 24.0;
 
@@ -119,25 +113,6 @@ impl Grown {
         let waiting = self.crop.limit(self.later.get(part).copied().unwrap_or(0));
         Limits { clean: if self.untreated { waiting } else { Limit::Always }, waiting }
     }
-}
-
-/// Refuses to share out more than some seconds take where lots are barred from demands: lots x demands, times 1 + a fifth of the
-/// demands with a least.
-///
-/// # Errors
-/// `too_large` above [`MOST_PAIRS`].
-pub fn check_size(lots: usize, wants: &[Want], bars: &Bars) -> Result<(), Refusal> {
-    let demands = wants.iter().map(|want| want.parts.len()).sum();
-    let leasts = wants.iter().filter(|want| want.least.is_some()).count();
-    let work = bars.pairs(lots, demands).saturating_mul(LEASTS_PER_PASS.saturating_add(leasts));
-    if work <= MOST_PAIRS * LEASTS_PER_PASS {
-        return Ok(());
-    }
-    let detail = format!(
-        "waits are kept for at most {MOST_PAIRS} pairs of a lot and a demand, and fewer where demands have a least; here are {lots} lots, \
-         {demands} demands and {leasts} with a least: split the request, or leave keep_waits out"
-    );
-    Err(Refusal::new(Reason::TooLarge, detail))
 }
 
 /// The caution that follows from what a wait makes of a draw.

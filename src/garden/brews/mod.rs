@@ -161,15 +161,7 @@ pub struct Brew {
 /// `rate_does_not_fit` if the coverage does not fit the surface; `too_large` above [`MOST_BATCHES`];
 /// `bad_date` if a batch would start before 1900 or end after 2199.
 pub fn plan(order: &Order, known: Known<'_>) -> Result<Brew, Refusal> {
-    let tea_wanted = match order.amount {
-        Amount::Water(water) => water.times(1.0 + order.dilution),
-        Amount::Place(coverage, extent) => covered(coverage, &extent)?,
-    };
-    let tea = checked_volume(tea_wanted)?;
-    let water = match order.amount {
-        Amount::Water(water) => water,
-        Amount::Place(..) => tea.times(1.0 / (1.0 + order.dilution)),
-    };
+    let (tea, water) = tea_and_water(order)?;
     let (strength, strength_used): (Estimate<OfShare>, _) = known.estimate(Assumption::TeaStrength);
     let (brewing, brewing_used): (Estimate<OfDuration>, _) = known.estimate(Assumption::BrewingTime);
     let (keeps, keeps_used): (Estimate<OfDuration>, _) = known.estimate(Assumption::UseWithin);
@@ -195,6 +187,28 @@ pub fn plan(order: &Order, known: Known<'_>) -> Result<Brew, Refusal> {
         cautions: cautions(order, (brewing.likely(), keeps.likely()), rounds),
         assumed,
     })
+}
+
+/// Answers "how many batches does this make?" without planning them.
+///
+/// # Errors
+/// What [`plan`] refuses of amounts and vessels.
+pub fn batches(order: &Order) -> Result<u64, Refusal> {
+    let (_, water) = tea_and_water(order)?;
+    batch_count(water, order.brewer).map(|(batches, _)| batches)
+}
+
+fn tea_and_water(order: &Order) -> Result<(Volume, Volume), Refusal> {
+    let tea_wanted = match order.amount {
+        Amount::Water(water) => water.times(1.0 + order.dilution),
+        Amount::Place(coverage, extent) => covered(coverage, &extent)?,
+    };
+    let tea = checked_volume(tea_wanted)?;
+    let water = match order.amount {
+        Amount::Water(water) => water,
+        Amount::Place(..) => tea.times(1.0 / (1.0 + order.dilution)),
+    };
+    Ok((tea, water))
 }
 
 fn covered(coverage: Coverage, extent: &Extent) -> Result<Volume, Refusal> {

@@ -3,13 +3,15 @@
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Bars, Lot, Window};
-use crate::garden::balances::untreated::{Waits, check_size};
+use crate::garden::balances::size::Size;
+use crate::garden::balances::untreated::Waits;
 use crate::garden::balances::{Balance, Want, balance_barred};
 use crate::garden::beds::{BandDrawn, Bed, Clocks, Forecast, Lane, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::Millilitres;
+use crate::garden::work::Work;
 use chrono::NaiveDate;
 
 /// What makes an amount uncertain.
@@ -94,6 +96,8 @@ pub struct SeasonPlan {
     pub bars: Bars,
     /// Who gets what.
     pub balance: Balance,
+    /// How much work it was to share.
+    pub sharing: Work,
 }
 
 /// Answers "what do the beds give, and who gets it?" at the likely values.
@@ -102,7 +106,7 @@ pub struct SeasonPlan {
 /// bed gives after the last day of the season stays out.
 ///
 /// # Errors
-/// What [`forecast_on`] refuses, with the place of the bed; without one, what [`check_size`] refuses.
+/// What [`forecast_on`] refuses, with the place of the bed; without one, what [`Size::check`] refuses.
 pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
     let mut forecasts = Vec::with_capacity(season.beds.len());
     for (i, bed) in season.beds.iter().enumerate() {
@@ -124,9 +128,30 @@ pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)>
     }
     let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
     let bars = if season.keep_waits { waits.bars(&wants) } else { Bars::default() };
-    check_size(lots.len(), &wants, &bars).map_err(|refusal| (None, refusal))?;
+    let sharing = Size::of(lots.len(), &wants, &bars).check().map_err(|refusal| (None, refusal))?;
     let balance = balance_barred((&lots, &bars), &wants, season.sack);
-    Ok(SeasonPlan { forecasts, lots, origins, wants, waits, bars, balance })
+    Ok(SeasonPlan { forecasts, lots, origins, wants, waits, bars, balance, sharing })
+}
+
+/// A bed, and a harvest of one, are as much work in a run as so many demands. Source: how this service works.
+const DEMANDS_PER_BED: usize = 8;
+/// So many days of a climate are as much work in a run as a demand. Source: how this service works.
+const DAYS_PER_DEMAND: usize = 4;
+/// So many pairs of a lot that expires and a demand are as much work in a run as a demand. Source: how this service works.
+const PAIRS_PER_DEMAND: usize = 8;
+
+impl SeasonPlan {
+    /// How much work a run is, in steps: demands (each day of a tea counts) + lots + 8 x (beds + their harvests) + days of their climates
+    /// / 4 + demands x lots that expire / 8. `climate_days` are those of all climates together.
+    #[must_use]
+    pub fn work_of_a_run(&self, climate_days: usize) -> u64 {
+        let parts: usize = self.wants.iter().map(|want| want.parts.len()).sum();
+        let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
+        let beds = self.forecasts.len().saturating_add(self.origins.len()).saturating_mul(DEMANDS_PER_BED);
+        let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
+        let all = [parts, self.lots.len(), beds, climate_days / DAYS_PER_DEMAND, pairs];
+        u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
+    }
 }
 
 /// An amount as drawn: the likely one times its factors over their likely values.

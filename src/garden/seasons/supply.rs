@@ -37,8 +37,8 @@ struct Expires {
     last: f64,
     /// The first due date on which it is there, and the first on which it is no more.
     there: (usize, usize),
-    /// The needs that it can serve, in order, and the due date on which what they take is used up (or expired).
-    serves: Vec<(usize, usize)>,
+    /// The first of the needs that end when it is there, or later.
+    from: usize,
 }
 
 /// Supply and demand by date.
@@ -119,10 +119,8 @@ impl Sheet {
                 continue;
             }
             let there = (from, self.place(last + 1.0).max(from));
-            let meets = |need: &Need| need.last >= first && need.first <= last;
-            let needs = self.needs.iter().enumerate().filter(|(_, need)| meets(need));
-            let serves = needs.map(|(i, need)| (i, need.due.min(there.1))).collect();
-            self.expires.push(Expires { stock, first, last, there, serves });
+            let from = self.needs.partition_point(|need| need.last < first);
+            self.expires.push(Expires { stock, first, last, there, from });
         }
         self.expires.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.first.total_cmp(&b.first)));
     }
@@ -202,12 +200,12 @@ impl Sheet {
         for lot in &self.expires {
             let mut rest = amounts.stock(lot.stock);
             add(change, lot.there.0, rest);
-            for (need, until) in &lot.serves {
-                let Some(open) = open.get_mut(*need) else { continue };
+            let needs = self.needs.iter().zip(open.iter_mut()).skip(lot.from);
+            for (need, open) in needs.filter(|(need, _)| need.first <= lot.last) {
                 let taken = rest.min(*open);
                 (rest, *open) = (rest - taken, *open - taken);
-                // Taken for this demand: on hand until its date.
-                add(change, *until, -taken);
+                // Taken for this demand: on hand until its date, or until it expires.
+                add(change, need.due.min(lot.there.1), -taken);
                 if rest <= 0.0 {
                     break;
                 }

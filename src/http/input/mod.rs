@@ -70,6 +70,12 @@ impl<'f> Crossing<'f> {
         }
     }
 
+    /// The same measures and assumptions, with faults and notes of its own: to look ahead.
+    #[must_use]
+    pub fn apart<'g>(&self, faults: &'g Faults) -> Crossing<'g> {
+        Crossing { reader: self.reader.clone(), overrides: self.overrides.clone(), ..Crossing::new(faults) }
+    }
+
     /// Records a refusal of the core at a place, or at the field below it that the refusal names.
     pub fn refuse(&self, place: Place<'_>, refusal: Refusal) {
         let at = refusal.field.map_or(place, |field| place.field(field));

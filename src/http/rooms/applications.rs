@@ -11,7 +11,8 @@ pub use request::{ApplicationsRequest, AreaRequest};
 pub(crate) use request::{Parts, solve};
 
 use super::explain::few_enough;
-use super::{Frame, Question, Sample};
+use super::{Frame, Question, Sample, work_of_items};
+use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
@@ -68,6 +69,10 @@ impl Question for Applications {
 
     fn frame(request: &Self::Request) -> Frame<'_> {
         Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {
+        work_of_items(request.areas.len(), request.explain)
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {

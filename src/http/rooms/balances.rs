@@ -14,10 +14,12 @@ pub(in crate::http::rooms) use prepare::{Prepared, Preparing, shortages};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
-use super::{Frame, Question, Sample};
+use super::{Frame, Question, Sample, work_of_items};
+use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
+use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
@@ -54,7 +56,6 @@ impl Question for Balances {
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Svg];
-    const HEAVY_WITH: Option<&'static str> = Some("prepare");
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -62,6 +63,13 @@ impl Question for Balances {
 
     fn frame(request: &Self::Request) -> Frame<'_> {
         Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {
+        // To prepare takes many runs.
+        let prepare = if request.prepare.is_some() { MAX_STEPS } else { 0 };
+        let items = work_of_items(request.demands.len() + request.stock.len(), request.explain);
+        items.and(request.fields().work(ahead)).and(Work::steps(prepare))
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {

@@ -11,7 +11,8 @@ pub(crate) use request::solve;
 pub use request::{BrewRequest, BrewsRequest};
 
 use super::explain::few_enough;
-use super::{Frame, Question, Sample};
+use super::{Frame, Question, Sample, work_of_items};
+use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
@@ -19,6 +20,9 @@ use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
+
+/// Steps for a batch: its place in the answer, and two events of a calendar.
+pub(crate) const STEPS_FOR_BATCH: u64 = 200;
 
 /// The question's marker.
 pub struct Brews;
@@ -48,6 +52,11 @@ impl Question for Brews {
 
     fn frame(request: &Self::Request) -> Frame<'_> {
         Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {
+        let batches = request.brews.iter().map(|brew| brew.batches(ahead)).sum();
+        work_of_items(request.brews.len(), request.explain).and(Work::of(batches, STEPS_FOR_BATCH))
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {

@@ -12,7 +12,8 @@ pub use materials::list_materials;
 pub(in crate::http::rooms) use request::RecipeFields;
 pub use request::{FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, SoakRequest};
 
-use super::{Frame, Question, Sample};
+use super::{Frame, Question, Sample, work_of_items};
+use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
@@ -42,6 +43,9 @@ const SAMPLES: &[Sample] = &[
     },
 ];
 
+/// Steps for each pair of materials: the linear programme.
+const STEPS_FOR_PAIR: u64 = 40;
+
 impl Question for Feeds {
     type Request = FeedsRequest;
     type Answer = FeedsAnswer;
@@ -54,6 +58,11 @@ impl Question for Feeds {
 
     fn frame(request: &Self::Request) -> Frame<'_> {
         Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {
+        let materials = request.materials.len();
+        work_of_items(materials, request.explain).and(Work::of(materials, STEPS_FOR_PAIR).times(materials))
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {

@@ -13,8 +13,9 @@ pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 
 use super::explain::few_enough;
-use super::{Frame, Question, Sample};
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, work_of_items};
 use crate::garden::harvests::Harvest;
+use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
@@ -75,6 +76,14 @@ impl Question for Harvests {
 
     fn frame(request: &Self::Request) -> Frame<'_> {
         Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {
+        let (beds, heaps) = (request.worm_beds.as_deref().unwrap_or_default(), request.heaps.as_deref());
+        let forecasts = beds.iter().filter(|bed| bed.forecast.is_some()).count();
+        let fed = beds.iter().filter_map(|bed| bed.fed.as_deref()).map(<[_]>::len).sum::<usize>();
+        let items = beds.len() + fed + heaps.map_or(0, <[_]>::len);
+        work_of_items(items, request.explain).and(Work::of(forecasts, STEPS_FOR_FORECAST))
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {

@@ -12,6 +12,7 @@ pub mod seasons;
 mod sheets;
 
 use crate::garden::units::Measures;
+use crate::garden::work::Work;
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::measures::MeasureList;
@@ -20,6 +21,7 @@ use crate::http::output::quantity::{System, View};
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 use utoipa::ToSchema;
 use validator::Validate;
 
@@ -68,6 +70,19 @@ pub struct Sample {
     pub body: &'static str,
 }
 
+/// Steps to read, compute and write an item of a list.
+pub(crate) const STEPS_FOR_ITEM: u64 = 400;
+/// Steps for an item of a list that is explained.
+const STEPS_TO_EXPLAIN: u64 = 2_000;
+/// Steps for a bed of which the future is computed.
+pub(crate) const STEPS_FOR_FORECAST: u64 = 60_000;
+
+/// So many items, explained or not.
+pub(crate) fn work_of_items(items: usize, explain: Option<bool>) -> Work {
+    let more = if explain == Some(true) { STEPS_TO_EXPLAIN } else { 0 };
+    Work::of(items, STEPS_FOR_ITEM + more)
+}
+
 /// A question that is asked with a JSON body.
 pub trait Question {
     /// The request as it comes.
@@ -88,10 +103,9 @@ pub trait Question {
     /// Reads, computes and writes; every fault goes to the crossing. `None` only after at least one fault.
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer>;
 
-    /// True if it is always computed off the async workers, however short its request is.
-    const HEAVY: bool = false;
-    /// A field with which it is.
-    const HEAVY_WITH: Option<&'static str> = None;
+    /// About how much work it is, before any of it is done. `ahead` only looks ahead: what it finds wrong is told later.
+    fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work;
+
     /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
     const TABLES: &'static [&'static str] = &[];
 
@@ -123,6 +137,23 @@ pub trait Question {
 /// A problem with every fault of the request.
 pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
     with_request::<Q, _>(tree, Q::answer).map_err(|faults| Problem::faults(faults, tree))
+}
+
+/// As [`ask`], unless it is more than so much work: then `None`, and nothing is done.
+///
+/// # Errors
+/// A problem with every fault of the request.
+pub fn ask_within<Q: Question>(tree: &Node<'_>, most: Work) -> Result<Option<Q::Answer>, Problem> {
+    let is_more = Cell::new(false);
+    let answer = with_request::<Q, _>(tree, |request, crossing, view| {
+        let unheard = Faults::default();
+        is_more.set(Q::work(request, &crossing.apart(&unheard)) > most);
+        if is_more.get() { None } else { Q::answer(request, crossing, view) }
+    });
+    if is_more.get() {
+        return Ok(None);
+    }
+    answer.map(Some).map_err(|faults| Problem::faults(faults, tree))
 }
 
 /// Reads and checks the request, then lets `compute` go on with it. `Err` holds the faults.

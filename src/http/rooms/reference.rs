@@ -138,9 +138,10 @@ pub struct LimitsAnswer {
     pub leasts: usize,
     /// The most areas, brews, beds and heaps of a request that is to be explained.
     pub explained: usize,
-    /// The most pairs of a lot and a demand (of each day of a tea) in a balance or season with `keep_waits`; where demands have a
-    /// `least`, times 1 + a fifth of these.
-    pub barred_pairs: usize,
+    /// The most steps of computing that one answer may take, some 25 ns each, by an estimate made before. To share stock takes (lots +
+    /// demands) x (100 + the smaller of both + 2 x priorities) steps, where each day of a tea counts as a demand; four times more with
+    /// `whole`, seven times more with `keep_waits` where it bars anything; and all of it twice again for each demand with a `least`.
+    pub steps: u64,
     /// The most worm beds, and the most heaps.
     pub worm_beds: u64,
     /// The most measures.
@@ -183,8 +184,8 @@ pub struct LimitsAnswer {
     pub hot_stage_days: u32,
     /// The most draws of a season, or of what to prepare.
     pub draws: i64,
-    /// The most draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of their climates) of a season, and
-    /// draws x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
+    /// The most draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
+    /// expire / 8) of a season, where each day of a tea counts as a demand, and draws x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
     pub draws_of_demands_and_lots: u64,
     /// The most draws x lots of beds of a season; also the most draws x days on which castings are short x numbers of layers to
     /// choose among (8, or 1 where layers or ground are given) of what to prepare.
@@ -328,7 +329,7 @@ fn limits_of_all() -> LimitsAnswer {
         stock: limits::MAX_STOCK,
         leasts: limits::MAX_LEASTS,
         explained: limits::MAX_EXPLAINED,
-        barred_pairs: limits::MAX_BARRED_PAIRS,
+        steps: limits::MAX_STEPS,
         worm_beds: limits::MAX_BEDS,
         measures: limits::MAX_MEASURES,
         count: limits::MAX_COUNT,

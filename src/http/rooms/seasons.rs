@@ -17,13 +17,14 @@ pub use request::SeasonsRequest;
 
 use super::balances::shortages;
 use super::explain::few_enough;
-use super::{Frame, Question, Sample};
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, work_of_items};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{SeasonPlan, plan, simulate};
+use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
-use crate::http::limits::{MAX_LAYERS, MAX_LOTS_DRAWN, MAX_WORK};
+use crate::http::limits::{MAX_LAYERS, MAX_LOTS_DRAWN, MAX_STEPS, MAX_WORK};
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
@@ -54,7 +55,6 @@ impl Question for Seasons {
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Svg, Media::Calendar];
-    const HEAVY: bool = true;
     const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
 
     fn samples() -> &'static [Sample] {
@@ -63,6 +63,16 @@ impl Question for Seasons {
 
     fn frame(request: &Self::Request) -> Frame<'_> {
         Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+    }
+
+    fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {
+        let beds = request.worm_beds.as_deref().map_or(0, <[_]>::len);
+        let stock = request.stock.as_deref().unwrap_or_default();
+        // Runs, and what is to be prepared, take long in any case.
+        let long = if request.draws == Some(0) && request.prepare.is_none() { 0 } else { MAX_STEPS };
+        let items = work_of_items(request.demands.len() + stock.len() + beds, request.explain);
+        let forecasts = Work::of(beds, STEPS_FOR_FORECAST);
+        items.and(forecasts).and(request.fields().work(ahead)).and(Work::steps(long))
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
@@ -118,7 +128,7 @@ fn compute<'a>(
     let season = read.season(crossing)?;
     let plan = plan(&season).map_err(|(bed, refusal)| match bed {
         Some(bed) => refuse_bed(crossing, (read, bed), refusal),
-        None => crossing.refuse(root.field("keep_waits"), refusal),
+        None => crossing.refuse(root, refusal),
     });
     let plan = plan.ok()?;
     let layers: usize = plan.forecasts.iter().map(|forecast| forecast.layers.len()).sum();
@@ -149,22 +159,22 @@ fn compute<'a>(
     Some(Computed { season, plan, chances, prepared })
 }
 
-/// Refuses more work than one answer may take.
-///
-/// A harvest of a bed, and a bed, cost as much as eight demands; a day of a climate as much as a quarter of one.
+/// Refuses more draws than one answer may take ([`SeasonPlan::work_of_a_run`]).
 fn check_work(crossing: &Crossing<'_>, read: &Read, plan: &SeasonPlan) {
     let runs = read.runs.0;
-    let (demands, lots, of_beds) = (plan.wants.len(), plan.lots.len(), plan.origins.len());
+    let demands: usize = plan.wants.iter().map(|want| want.parts.len()).sum();
+    let (lots, of_beds) = (plan.lots.len(), plan.origins.len());
     let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
-    let beds = plan.forecasts.len().saturating_add(of_beds).saturating_mul(8);
     let days = read.climate_days();
-    let each = [demands, lots, beds, days / 4].into_iter().map(count).fold(0, u64::saturating_add);
+    let each = plan.work_of_a_run(days);
     let work = u64::from(runs).saturating_mul(each);
     let drawn = u64::from(runs).saturating_mul(count(of_beds));
-    if work <= MAX_WORK && drawn <= MAX_LOTS_DRAWN {
+    // What sharing takes is not there for the draws.
+    let limit = MAX_WORK.min(plan.sharing.left());
+    if work <= limit && drawn <= MAX_LOTS_DRAWN {
         return;
     }
-    let most = (MAX_WORK / each.max(1)).min(MAX_LOTS_DRAWN / count(of_beds).max(1));
+    let most = (limit / each.max(1)).min(MAX_LOTS_DRAWN / count(of_beds).max(1));
     let detail = format!(
         "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({days}) there may be at most {most} draws; \
          ask for fewer, or split the request"

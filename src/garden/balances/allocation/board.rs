@@ -37,7 +37,7 @@ pub(super) struct Wish {
     pub early: i32,
     /// The place in the queue.
     pub priority: u8,
-    /// What it asks, in millilitres; never zero.
+    /// What it asks, in millilitres; zero while it is left out.
     pub wanted: u64,
     /// The number of portions it comes in; zero for none.
     pub portions: u32,
@@ -66,13 +66,13 @@ impl Board {
         Self { lots: sources, demands: wishes }
     }
 
-    /// The places of the demands on the board, by priority, first one first.
-    pub fn classes(&self) -> Vec<Vec<usize>> {
+    /// The places of the demands on the board, by priority.
+    pub fn classes(&self) -> BTreeMap<u8, Vec<usize>> {
         let mut classes: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
         for (rank, wish) in self.demands.iter().enumerate() {
             classes.entry(wish.priority).or_default().push(rank);
         }
-        classes.into_values().collect()
+        classes
     }
 
     /// Whether any of these demands comes in portions.
@@ -93,6 +93,13 @@ impl Board {
     /// The place of a demand in the list given.
     pub fn index(&self, rank: usize) -> usize {
         self.demands.get(rank).map_or(usize::MAX, |wish| wish.index)
+    }
+
+    /// Sets what a demand asks, in millilitres.
+    pub fn ask(&mut self, rank: usize, amount: u64) {
+        if let Some(wish) = self.demands.get_mut(rank) {
+            wish.wanted = amount;
+        }
     }
 
     /// Sets what a demand is given, in millilitres.

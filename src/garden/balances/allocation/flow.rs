@@ -39,11 +39,9 @@ fn barred(lots: &[Node], demands: &[Node]) -> bool {
     lots.iter().any(|lot| lot.waits) && demands.iter().any(|demand| demand.early < demand.last)
 }
 
-/// Seeks paths for who is short, one after the other. Who finds none never will: the flow of the others only grows.
+/// Exchanges lots until who is short cannot be served more.
 fn exchanged(mut network: Network, mut unmet: Vec<u128>) -> Sweep {
-    for (demand, need) in unmet.iter_mut().enumerate().filter(|(_, need)| **need > 0) {
-        *need -= network.grow(demand, *need);
-    }
+    network.serve(&mut unmet);
     Sweep { moves: network.moves(), unmet }
 }
 

@@ -25,14 +25,17 @@ mod cut;
 mod fair;
 mod flow;
 mod fraction;
+mod levels;
 mod network;
 mod round;
 mod routing;
+mod sharing;
 mod sweep;
 mod whole;
 
 pub use bars::{Bars, Limits};
 pub use fraction::Fraction;
+pub(super) use sharing::Sharing;
 
 use crate::garden::units::Millilitres;
 use board::Board;
@@ -170,16 +173,9 @@ pub fn allocate(lots: &[Lot], demands: &[Demand]) -> Allocation {
 /// through the days is the same, each drawing on what it may; where that leaves somebody short, draws are exchanged until nobody is.
 #[must_use]
 pub fn allocate_barred(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Allocation {
-    let mut board = Board::new(lots, demands, bars);
-    for class in board.classes() {
-        let shares = fair::shares(&board, &class);
-        if board.has_portions(&class) {
-            whole::fill(&mut board, &shares);
-        } else {
-            round::fill(&mut board, &shares);
-        }
-    }
-    routing::route(&board, lots, demands)
+    let mut sharing = Sharing::new(lots, demands, bars);
+    sharing.fill(..);
+    sharing.route(lots, demands)
 }
 
 /// The largest share that every demand could get of what it asks.

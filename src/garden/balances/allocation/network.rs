@@ -3,6 +3,7 @@
 use super::board::Board;
 use super::cut::Finder;
 use super::flow::flow;
+use super::levels::Levels;
 use super::sweep::{Move, Node};
 use std::collections::{BTreeMap, VecDeque};
 
@@ -88,20 +89,59 @@ impl Network {
         true
     }
 
-    /// Serves a demand as much more as is possible, `extra` at most, with everybody else keeping what they have, and answers how much
-    /// that is.
-    pub fn grow(&mut self, demand: usize, extra: u128) -> u128 {
-        let mut need = extra;
-        while need > 0 {
-            let path = self.path(demand, true).unwrap_or_default();
-            let amount = self.room(&path).min(need);
-            if amount == 0 {
-                break;
+    /// Serves demands as much of what they lack as is possible, all of them together, with everybody else keeping what they have;
+    /// `needs` is left with what they still lack.
+    ///
+    /// A largest flow by blocking flows (Dinic 1970): each round looks for the shortest exchanges, of which there are fewer lengths
+    /// than lots.
+    pub fn serve(&mut self, needs: &mut [u128]) {
+        while let Some(mut levels) = Levels::search(self, needs) {
+            for (demand, need) in needs.iter_mut().enumerate().filter(|(_, need)| **need > 0) {
+                *need -= levels.send(self, (demand, 0), *need);
             }
-            self.push(&path, amount);
-            need -= amount;
         }
-        extra - need
+    }
+
+    /// How many lots there are.
+    pub fn lots(&self) -> usize {
+        self.taps.len()
+    }
+
+    /// A finder of all lots.
+    pub fn all_lots(&self) -> Finder {
+        let mut finder = self.no_lots();
+        self.taps.iter().enumerate().for_each(|(lot, tap)| finder.insert(lot, tap.first));
+        finder
+    }
+
+    /// A finder that holds no lot yet.
+    pub fn no_lots(&self) -> Finder {
+        self.open.emptied()
+    }
+
+    /// The first lot held by a finder that a demand can use.
+    pub fn find(&self, lots: &Finder, demand: usize) -> Option<usize> {
+        self.demands.get(demand).and_then(|range| lots.find(range))
+    }
+
+    /// The first day of a lot.
+    pub fn first_day(&self, lot: usize) -> i32 {
+        self.taps.get(lot).map_or(i32::MAX, |tap| tap.first)
+    }
+
+    /// What a lot has to spare.
+    pub fn spare(&self, lot: usize) -> u128 {
+        self.taps.get(lot).map_or(0, |tap| tap.spare)
+    }
+
+    /// The demands that a lot serves.
+    pub fn served(&self, lot: usize) -> impl Iterator<Item = usize> + '_ {
+        self.taps.get(lot).into_iter().flat_map(|tap| tap.out.keys().copied())
+    }
+
+    /// What a lot gives to a demand.
+    pub fn out(&self, lot: usize, demand: usize) -> u128 {
+        self.taps.get(lot).and_then(|tap| tap.out.get(&demand)).copied().unwrap_or(0)
     }
 
     /// What goes where, by lot; one entry for each pair.
@@ -225,8 +265,8 @@ impl Network {
     }
 
     /// Moves an amount from what a lot can spare to a demand.
-    fn shift(&mut self, lot: usize, demand: usize, amount: u128) {
-        let Some(tap) = self.taps.get_mut(lot) else {
+    pub fn shift(&mut self, lot: usize, demand: usize, amount: u128) {
+        let Some(tap) = self.taps.get_mut(lot).filter(|_| amount > 0) else {
             return;
         };
         tap.spare = tap.spare.saturating_sub(amount);
@@ -244,7 +284,7 @@ impl Network {
     }
 
     /// Moves an amount back from a demand to what a lot can spare.
-    fn unshift(&mut self, lot: usize, demand: usize, amount: u128) {
+    pub fn unshift(&mut self, lot: usize, demand: usize, amount: u128) {
         let Some(tap) = self.taps.get_mut(lot).filter(|_| amount > 0) else {
             return;
         };

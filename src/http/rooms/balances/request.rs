@@ -64,8 +64,8 @@ pub struct BalancesRequest {
     /// True if the waits after raw manure are kept: stock that is not said to be free of manure or treated then goes to a demand with a
     /// `crop` only up to the day from which the wait ends at its first picking, and not at all where it is not dug in. What is free of
     /// manure or treated goes to those crops instead. Sacks to buy, and what is to be prepared, count as such: mind that they are. False
-    /// unless given: the waits are then told and change nothing. Lots x demands, times 1 + a fifth of the demands with a `least`, may be
-    /// 200,000 at most.
+    /// unless given: the waits are then told and change nothing. It takes eight times as much computing, of which there is a limit: `steps`
+    /// of `GET /v1/limits`.
     pub keep_waits: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]

@@ -2,7 +2,7 @@
 
 use super::dilution::DilutionInput;
 use crate::garden::assumptions::{Assumption, Overrides, Span};
-use crate::garden::brews::{Amount, Brew, Brewer, Coverage, Order, WaterSource, plan};
+use crate::garden::brews::{Amount, Brew, Brewer, Coverage, Order, WaterSource, batches, plan};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Duration, Volume, VolumePerArea, VolumePerLength};
 use crate::http::input::Crossing;
@@ -136,6 +136,21 @@ impl BrewRequest {
     /// Reads one brew and plans it.
     pub(crate) fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Brew> {
         let overrides = self.overrides(crossing, place);
+        let order = self.order(crossing, place);
+        let (order, overrides) = (order?, overrides?);
+        let brew = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
+        crossing.count_batches(place, brew.batches.len())?;
+        crossing.note_used(place, &overrides, &brew.assumed);
+        Some(brew)
+    }
+
+    /// How many batches it makes, as far as can be seen ahead; one where it will be refused.
+    pub(crate) fn batches(&self, ahead: &Crossing<'_>) -> usize {
+        let order = self.brewer.as_ref().and_then(|_| self.order(ahead, Place::root()));
+        order.and_then(|order| batches(&order).ok()).and_then(|n| usize::try_from(n).ok()).unwrap_or(1)
+    }
+
+    fn order(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Order> {
         let amount = self.amount(crossing, place);
         let dilution = match &self.dilution {
             Some(input) => {
@@ -155,7 +170,7 @@ impl BrewRequest {
             Some(text) => crossing.keep(place.field("use_at"), crate::garden::dates::moment(text)).map(Some),
             None => Some(None),
         };
-        let order = Order {
+        Some(Order {
             amount: amount?,
             dilution: dilution?,
             brewer: brewer?,
@@ -163,12 +178,7 @@ impl BrewRequest {
             additives: self.additives.as_ref().is_some_and(|a| !a.is_empty()),
             water_source: self.water_source.map(Into::into),
             aerated: self.aerated.unwrap_or(false),
-        };
-        let overrides = overrides?;
-        let brew = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
-        crossing.count_batches(place, brew.batches.len())?;
-        crossing.note_used(place, &overrides, &brew.assumed);
-        Some(brew)
+        })
     }
 
     /// The brew's own assumptions: those under `assumptions`, and those that have a field of their own.

@@ -17,6 +17,19 @@ use crate::http::wire::Place;
 use beds::{ReadBed, Said, beds, feed_of, on_clocks};
 use chrono::NaiveDate;
 
+impl SeasonsRequest {
+    /// What a season has in common with a balance.
+    pub(super) fn fields(&self) -> BalanceFields<'_> {
+        BalanceFields {
+            as_of: self.as_of.as_deref(),
+            stock: self.stock.as_deref().unwrap_or_default(),
+            demands: &self.demands,
+            sack: self.sack.as_ref(),
+            keep_waits: self.keep_waits.unwrap_or(false),
+        }
+    }
+}
+
 /// A season as it was read.
 pub struct Read {
     /// Stock, demands and sack.
@@ -74,14 +87,7 @@ impl Read {
 pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     let root = Place::root();
     let stock = request.stock.as_deref().unwrap_or_default();
-    let fields = BalanceFields {
-        as_of: request.as_of.as_deref(),
-        stock,
-        demands: &request.demands,
-        sack: request.sack.as_ref(),
-        keep_waits: request.keep_waits.unwrap_or(false),
-    };
-    let asked = fields.read(crossing);
+    let asked = request.fields().read(crossing);
     let until = crossing.day(request.until.as_deref(), root.field("until"));
     let climate = match &request.climate {
         Some(climate) => crossing.climate(climate, root.field("climate")).map(Some),

@@ -74,8 +74,8 @@ pub struct SeasonsRequest {
     #[validate(nested)]
     pub prepare: Option<PrepareRequest>,
     /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of
-    /// their climates) may be 50 million at most, and draws x lots
-    /// of beds 5 million.
+    /// their climates + demands x lots that expire / 8) may be 50 million at most, where each day of a tea counts as a demand, and draws x
+    /// lots of beds 5 million.
     #[validate(range(min = 0, max = MAX_DRAWS))]
     #[schema(minimum = 0, maximum = 100_000)]
     pub draws: Option<i64>,

@@ -2,18 +2,22 @@
 
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, least};
 use crate::garden::applications::{Application, Order};
-use crate::garden::balances::allocation::Lot;
-use crate::garden::balances::untreated::{Grown, Waits, check_size};
-use crate::garden::balances::{Balance, Want, add, balance, balance_barred, total};
+use crate::garden::balances::allocation::{Bars, Lot};
+use crate::garden::balances::size::Size;
+use crate::garden::balances::untreated::{Grown, Waits};
+use crate::garden::balances::{Balance, Want, add, balance_barred, total};
 use crate::garden::brews::Brew;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
+use crate::garden::work::Work;
 use crate::http::input::Crossing;
 use crate::http::rooms::balances::prepare::{Prepared, Preparing, shortages};
+use crate::http::rooms::brews::STEPS_FOR_BATCH;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 
 /// What a demand was made of.
 #[derive(Debug)]
@@ -50,11 +54,8 @@ pub struct Asked {
 impl Asked {
     /// Computes the balance, or refuses one that takes too long.
     pub fn balance(&self, crossing: &Crossing<'_>) -> Option<Balance> {
-        if !self.keep_waits {
-            return Some(balance(&self.lots, &self.wants, self.sack));
-        }
-        let bars = self.waits.bars(&self.wants);
-        crossing.keep(Place::root().field("keep_waits"), check_size(self.lots.len(), &self.wants, &bars))?;
+        let bars = if self.keep_waits { self.waits.bars(&self.wants) } else { Bars::default() };
+        crossing.keep(Place::root(), Size::of(self.lots.len(), &self.wants, &bars).check())?;
         Some(balance_barred((&self.lots, &bars), &self.wants, self.sack))
     }
 }
@@ -70,7 +71,7 @@ pub(in crate::http::rooms) struct BalanceFields<'a> {
 }
 
 impl BalancesRequest {
-    fn fields(&self) -> BalanceFields<'_> {
+    pub(in crate::http::rooms) fn fields(&self) -> BalanceFields<'_> {
         let (stock, demands): (&[StockRequest], &[DemandRequest]) = (&self.stock, &self.demands);
         let keep_waits = self.keep_waits.unwrap_or(false);
         BalanceFields { as_of: self.as_of.as_deref(), stock, demands, sack: self.sack.as_ref(), keep_waits }
@@ -83,6 +84,21 @@ pub fn read(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Asked>
 }
 
 impl BalanceFields<'_> {
+    /// At most so much work it is to read and share, as far as can be seen ahead.
+    pub fn work(&self, ahead: &Crossing<'_>) -> Work {
+        let brews = self.demands.iter().filter_map(|demand| demand.brew.as_ref());
+        let batches: usize = brews.map(|brew| brew.batches(ahead)).sum();
+        let size = Size {
+            lots: self.stock.len(),
+            parts: self.demands.len().saturating_add(batches),
+            priorities: self.demands.iter().map(|demand| demand.priority).collect::<BTreeSet<_>>().len(),
+            leasts: self.demands.iter().filter(|demand| demand.least.is_some()).count(),
+            portions: self.demands.iter().any(|demand| demand.whole == Some(true)),
+            barred: self.keep_waits,
+        };
+        size.work().and(Work::of(batches, STEPS_FOR_BATCH))
+    }
+
     /// Reads stock, demands and sack.
     pub fn read(&self, crossing: &Crossing<'_>) -> Option<Asked> {
         let root = Place::root();

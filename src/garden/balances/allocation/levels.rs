@@ -1,0 +1,109 @@
+//! The shortest exchanges by which demands that are short can be served more.
+
+use super::cut::Finder;
+use super::network::Network;
+
+/// Not reached.
+const NOWHERE: usize = usize::MAX;
+
+/// How far lots and demands are from those that are short: the lots that these can use are at 0, the demands that these lots serve at
+/// 1, the further lots that those can use at 1, and so on up to the first lots with something to spare.
+pub(super) struct Levels {
+    demands: Vec<usize>,
+    /// The lots of each level that may still pass something on.
+    lots: Vec<Finder>,
+    /// The demands that each lot served when the search came to it, and how many of them have been tried.
+    served: Vec<(Vec<usize>, usize)>,
+}
+
+impl Levels {
+    /// Searches from the demands that lack something; `None` if nothing more can be had for any of them.
+    pub fn search(network: &Network, needs: &[u128]) -> Option<Self> {
+        let mut levels = Self {
+            demands: vec![NOWHERE; needs.len()],
+            lots: Vec::new(),
+            served: vec![(Vec::new(), 0); network.lots()],
+        };
+        let mut unseen = network.all_lots();
+        let mut reached: Vec<usize> =
+            (0..needs.len()).filter(|demand| needs.get(*demand).is_some_and(|n| *n > 0)).collect();
+        while !reached.is_empty() {
+            let level = levels.lots.len();
+            let mut here = network.no_lots();
+            let (mut found, mut next, mut spare) = (false, Vec::new(), false);
+            for demand in &reached {
+                levels.set(*demand, level);
+                while let Some(lot) = network.find(&unseen, *demand) {
+                    unseen.remove(lot);
+                    here.insert(lot, network.first_day(lot));
+                    found = true;
+                    spare |= network.spare(lot) > 0;
+                    let served: Vec<usize> = network.served(lot).collect();
+                    next.extend_from_slice(&served);
+                    levels.served.get_mut(lot)?.0 = served;
+                }
+            }
+            if !found {
+                return None;
+            }
+            levels.lots.push(here);
+            if spare {
+                return Some(levels);
+            }
+            next.sort_unstable();
+            next.dedup();
+            next.retain(|demand| levels.demands.get(*demand) == Some(&NOWHERE));
+            reached = next;
+        }
+        None
+    }
+
+    /// Sends up to so much to a demand of a level, and answers how much that is.
+    pub fn send(&mut self, network: &mut Network, (demand, level): (usize, usize), amount: u128) -> u128 {
+        let mut rest = amount;
+        while rest > 0 {
+            let Some(lot) = self.lots.get(level).and_then(|lots| network.find(lots, demand)) else { break };
+            let taken = network.spare(lot).min(rest);
+            network.shift(lot, demand, taken);
+            rest -= taken;
+            rest -= self.exchange(network, (lot, level), (demand, rest));
+            if rest > 0
+                && let Some(lots) = self.lots.get_mut(level)
+            {
+                lots.remove(lot);
+            }
+        }
+        amount - rest
+    }
+
+    /// Takes from those whom a lot serves, as far as they get the same from elsewhere, and gives it to a demand.
+    fn exchange(
+        &mut self,
+        network: &mut Network,
+        (lot, level): (usize, usize),
+        (demand, amount): (usize, u128),
+    ) -> u128 {
+        let mut rest = amount;
+        while rest > 0 {
+            let Some(other) = self.served.get(lot).and_then(|(list, tried)| list.get(*tried)).copied() else { break };
+            let has = if self.demands.get(other) == Some(&(level + 1)) { network.out(lot, other) } else { 0 };
+            let wanted = has.min(rest);
+            let sent = if wanted > 0 { self.send(network, (other, level + 1), wanted) } else { 0 };
+            network.unshift(lot, other, sent);
+            network.shift(lot, demand, sent);
+            rest -= sent;
+            if (sent < wanted || sent == has)
+                && let Some((_, tried)) = self.served.get_mut(lot)
+            {
+                *tried += 1;
+            }
+        }
+        amount - rest
+    }
+
+    fn set(&mut self, demand: usize, level: usize) {
+        if let Some(slot) = self.demands.get_mut(demand) {
+            *slot = level;
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! How much work it is to share a stock. The factors are from `benches/balances.rs`, which holds them against the time it takes.
+
+use super::Want;
+use super::allocation::Bars;
+use crate::garden::refusal::Refusal;
+use crate::garden::work::Work;
+use std::collections::BTreeSet;
+
+/// Sweeps through all lots and demands that any sharing takes. Source: how this service works.
+const SWEEPS: usize = 100;
+/// Sweeps for each priority. Source: how this service works.
+const SWEEPS_FOR_PRIORITY: usize = 2;
+/// So many times more work with whole portions. Source: how this service works.
+const PORTIONS: usize = 4;
+/// So many times more work where some lots are barred from some demands. Source: how this service works.
+const BARS: usize = 7;
+/// Sharings for each demand with a least: to drop it, and to try it again. Source: how this service works.
+const SHARINGS_FOR_LEAST: usize = 2;
+
+/// The numbers that multiply when stock is shared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Size {
+    /// Lots.
+    pub lots: usize,
+    /// Demands; each day of a tea counts.
+    pub parts: usize,
+    /// Different priorities.
+    pub priorities: usize,
+    /// Demands with a least.
+    pub leasts: usize,
+    /// Whether any demand is served in whole portions.
+    pub portions: bool,
+    /// Whether some lots are barred from some demands.
+    pub barred: bool,
+}
+
+impl Size {
+    /// The size of a question.
+    #[must_use]
+    pub fn of(lots: usize, wants: &[Want], bars: &Bars) -> Self {
+        let parts = wants.iter().map(|want| want.parts.len()).sum();
+        Self {
+            lots,
+            parts,
+            priorities: wants.iter().map(|want| want.priority).collect::<BTreeSet<_>>().len(),
+            leasts: wants.iter().filter(|want| want.least.is_some()).count(),
+            portions: wants.iter().any(|want| want.whole),
+            barred: bars.pairs(lots, parts) > 0,
+        }
+    }
+
+    /// At most so much work: (lots + parts) x (100 + the smaller of both + 2 x priorities); four times more with whole portions, seven
+    /// times more where lots are barred; and all of it twice again for each demand with a least.
+    #[must_use]
+    pub fn work(self) -> Work {
+        let sweeps = SWEEPS + self.lots.min(self.parts) + SWEEPS_FOR_PRIORITY * self.priorities;
+        let more = |when: bool, times: usize| if when { times } else { 0 };
+        let times = 1 + more(self.portions, PORTIONS) + more(self.barred, BARS);
+        let sharing = Work::of(self.lots.saturating_add(self.parts), 1).times(sweeps).times(times);
+        sharing.times(1 + SHARINGS_FOR_LEAST * self.leasts)
+    }
+
+    /// Refuses what takes too long to share.
+    ///
+    /// # Errors
+    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `keep_waits` where lots are barred, else at `demands`.
+    pub fn check(self) -> Result<Work, Refusal> {
+        let Self { lots, parts, leasts, .. } = self;
+        let mut what = format!("{lots} lots are shared among {parts} demands (each day of a tea counts as one)");
+        let mut mend = vec!["fewer lots or demands", "larger brewers"];
+        if self.portions {
+            what.push_str(", in whole portions");
+            mend.insert(0, "whole portions only where they are needed");
+        }
+        if self.barred {
+            what.push_str(", some of which may not have some lots");
+            mend.insert(0, "no keep_waits");
+        }
+        if leasts > 0 {
+            what.push_str(&format!(", and again for each of the {leasts} demands with a least"));
+            mend.insert(0, "fewer demands with a least");
+        }
+        let mend = format!("ask for {}, or split the request", mend.join(", or "));
+        let work = self.work();
+        work.check(&what, &mend).map_err(|refusal| refusal.at(if self.barred { "keep_waits" } else { "demands" }))?;
+        Ok(work)
+    }
+}

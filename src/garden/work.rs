@@ -1,0 +1,64 @@
+//! How much computing a question takes, estimated from its numbers before any of it is done.
+//!
+//! Work is counted in steps and not timed, so that the same request is refused on every machine. `benches/balances.rs` holds the
+//! estimate of sharing against the time it takes.
+
+use super::refusal::{Reason, Refusal};
+
+/// The most steps of one answer. A step is about 25 ns of one core, so this is about 2 s. Source: limit of this service.
+pub const MOST_STEPS: u64 = 80_000_000;
+
+/// An amount of work, in steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Work(u64);
+
+impl Work {
+    /// So many steps.
+    #[must_use]
+    pub const fn steps(steps: u64) -> Self {
+        Self(steps)
+    }
+
+    /// So many things of so many steps each.
+    #[must_use]
+    pub fn of(count: usize, steps: u64) -> Self {
+        Self(steps).times(count)
+    }
+
+    /// This and that.
+    #[must_use]
+    pub const fn and(self, other: Self) -> Self {
+        Self(self.0.saturating_add(other.0))
+    }
+
+    /// This, so many times.
+    #[must_use]
+    pub fn times(self, count: usize) -> Self {
+        Self(self.0.saturating_mul(u64::try_from(count).unwrap_or(u64::MAX)))
+    }
+
+    /// The number of steps.
+    #[must_use]
+    pub const fn count(self) -> u64 {
+        self.0
+    }
+
+    /// The steps that are left of [`MOST_STEPS`] beside this.
+    #[must_use]
+    pub const fn left(self) -> u64 {
+        MOST_STEPS.saturating_sub(self.0)
+    }
+
+    /// Refuses more than one answer may take. `what` says which numbers multiply, `mend` what to reduce.
+    ///
+    /// # Errors
+    /// `too_large` above [`MOST_STEPS`].
+    pub fn check(self, what: &str, mend: &str) -> Result<(), Refusal> {
+        if self.0 <= MOST_STEPS {
+            return Ok(());
+        }
+        let times = self.0.div_ceil(MOST_STEPS);
+        let detail = format!("{what}: that is up to {times} times the work that one answer may take; {mend}");
+        Err(Refusal::new(Reason::TooLarge, detail))
+    }
+}

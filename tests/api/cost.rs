@@ -1,0 +1,188 @@
+//! What a request may cost: estimated before it is done, refused beyond a bound, and never by the length of its body alone.
+
+use crate::support::{demo, faults, get, ok, with};
+use barrowful::garden::work::{MOST_STEPS, Work};
+use barrowful::http::limits::MAX_STEPS_AT_ONCE;
+use barrowful::http::problem::Problem;
+use barrowful::http::rooms::applications::Applications;
+use barrowful::http::rooms::balances::Balances;
+use barrowful::http::rooms::brews::Brews;
+use barrowful::http::rooms::seasons::Seasons;
+use barrowful::http::rooms::{Question, ask_within};
+use barrowful::http::wire;
+use base64::Engine;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use serde_json::{Value, json};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::process::{Child, Command, Stdio};
+
+/// A balance of a few kilobytes: lots, brews of a thousand batches each, and demands with a least.
+fn batches_and_leasts(lots: usize, brews: usize, leasts: usize) -> Value {
+    let stock: Vec<Value> =
+        (0..lots).map(|i| json!({"amount": "20 L", "ready_on": format!("2027-05-{:02}", i + 1)})).collect();
+    let brew = json!({"brew": {"water": "1000 L", "castings_per_water": "1:10", "brewer": {"holds": "1 L"},
+                               "use_at": "2027-06-12T19:00:00+02:00"}});
+    let least = |i: usize| json!({"amount": format!("{} L", 5 + i % 7), "least": format!("{} L", 3 + i % 3)});
+    let demands: Vec<Value> = vec![brew; brews].into_iter().chain((0..leasts).map(least)).collect();
+    json!({"stock": stock, "demands": demands})
+}
+
+/// Whether a question is done by the worker that reads it.
+fn at_once<Q: Question>(body: &Value) -> Result<bool, Problem> {
+    let bytes = serde_json::to_vec(body).unwrap();
+    let tree = wire::parse(&bytes).unwrap();
+    ask_within::<Q>(&tree, Work::steps(MAX_STEPS_AT_ONCE)).map(|answer| answer.is_some())
+}
+
+#[test]
+fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
+    let body = batches_and_leasts(10, 20, 100);
+    assert!(body.to_string().len() < 8_192);
+    let found = faults("balances", &body);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
+    let detail = found[0]["detail"].as_str().unwrap();
+    for part in ["10 lots", "20100 demands", "100 demands with a least", "fewer demands with a least", "larger brewers"]
+    {
+        assert!(detail.contains(part), "{part}: {detail}");
+    }
+    // Either number alone is no trouble.
+    let _ = ok("balances", &batches_and_leasts(10, 20, 0));
+    let _ = ok("balances", &batches_and_leasts(10, 0, 100));
+}
+
+#[test]
+fn the_same_is_refused_in_a_season_and_in_its_link() {
+    let mut body = batches_and_leasts(10, 20, 60);
+    body["until"] = json!("2030-12-31");
+    body["draws"] = json!(0);
+    let found = faults("seasons", &body);
+    assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
+    let request = URL_SAFE_NO_PAD.encode(body.to_string());
+    assert!(request.len() <= 8_192, "{}", request.len());
+    let answer = get(&format!("/v1/seasons?request={request}"));
+    assert_eq!(answer.status, 422, "{}", answer.text());
+    assert_eq!(answer.json()["errors"][0]["code"], "too_large");
+}
+
+#[test]
+fn what_sharing_takes_is_not_there_for_draws() {
+    let mut body = batches_and_leasts(10, 7, 25);
+    body["until"] = json!("2030-12-31");
+    body["draws"] = json!(0);
+    let _ = ok("seasons", &body);
+    body["draws"] = json!(100_000);
+    let found = faults("seasons", &body);
+    assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/draws"), &json!("too_large")));
+    // As many as it says are accepted.
+    let _ = ok("seasons", &with(&body, "/draws", found[0]["max"].clone()));
+}
+
+#[test]
+fn a_short_request_of_much_work_is_not_done_by_the_worker_that_reads_it() {
+    assert!(!at_once::<Balances>(&batches_and_leasts(1, 5, 0)).unwrap());
+    assert!(!at_once::<Balances>(&batches_and_leasts(20, 0, 60)).unwrap());
+    assert!(!at_once::<Brews>(&json!({"brews": [batches_and_leasts(0, 1, 0)["demands"][0]["brew"]]})).unwrap());
+    let mut season = demo("seasons/one-demand.json");
+    assert!(!at_once::<Seasons>(&season).unwrap());
+    season["draws"] = json!(0);
+    for field in ["prepare", "seed"] {
+        season.as_object_mut().unwrap().remove(field);
+    }
+    assert!(at_once::<Seasons>(&season).unwrap());
+    for small in ["two-lots", "kitchen-garden", "not-worth-less", "early-crops"] {
+        assert!(at_once::<Balances>(&demo(&format!("balances/{small}.json"))).unwrap(), "{small}");
+    }
+    assert!(at_once::<Applications>(&demo("applications/kitchen-garden.json")).unwrap());
+    assert!(at_once::<Brews>(&demo("brews/drench-for-the-rows.json")).unwrap());
+    // What is wrong is told at once, too.
+    assert!(at_once::<Balances>(&json!({"stock": [], "demands": []})).is_err());
+}
+
+#[test]
+fn the_page_of_limits_says_how_much_work_an_answer_may_take() {
+    assert_eq!(get("/v1/limits").json()["steps"], MOST_STEPS);
+}
+
+/// A service in a process of its own, whose memory can be read.
+struct Process(Child, String);
+
+impl Process {
+    fn start() -> Self {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_barrowful"))
+            .args(["serve", "--bind", "127.0.0.1:0"])
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stderr.take().unwrap()).read_line(&mut line).unwrap();
+        let address = line.trim().rsplit('/').next().unwrap().to_owned();
+        Self(child, address)
+    }
+
+    /// The highest resident memory so far, kB; nothing where the system does not tell.
+    fn highest(&self) -> Option<u64> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.0.id())).ok()?;
+        status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?.split_whitespace().next()?.parse().ok()
+    }
+
+    fn post(&self, encoding: &str, body: &[u8]) -> String {
+        let mut stream = TcpStream::connect(&self.1).unwrap();
+        let head = format!(
+            "POST /v1/brews HTTP/1.1\r\nhost: {}\r\nconnection: close\r\ncontent-type: application/json\r\n\
+             content-encoding: {encoding}\r\ncontent-length: {}\r\n\r\n",
+            self.1,
+            body.len()
+        );
+        stream.write_all(head.as_bytes()).unwrap();
+        stream.write_all(body).unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        answer
+    }
+}
+
+impl Drop for Process {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// So many blanks, compressed.
+fn blanks(megabytes: usize, encoding: &str) -> Vec<u8> {
+    let block = vec![b' '; 1 << 20];
+    let mut packed = Vec::new();
+    let fill = |writer: &mut dyn Write| (0..megabytes).for_each(|_| writer.write_all(&block).unwrap());
+    match encoding {
+        "br" => fill(&mut brotli::CompressorWriter::new(&mut packed, 1 << 16, 1, 24)),
+        "gzip" => fill(&mut flate2::write::GzEncoder::new(&mut packed, flate2::Compression::fast())),
+        _ => fill(&mut flate2::write::ZlibEncoder::new(&mut packed, flate2::Compression::fast())),
+    }
+    packed
+}
+
+#[test]
+fn a_small_body_that_inflates_to_much_is_refused_without_holding_it() {
+    let process = Process::start();
+    let idle = process.highest();
+    for encoding in ["br", "gzip", "deflate"] {
+        let answer = process.post(encoding, &blanks(128, encoding));
+        assert!(answer.starts_with("HTTP/1.1 413 "), "{encoding}: {answer}");
+        if let (Some(idle), Some(now)) = (idle, process.highest()) {
+            assert!(now - idle < 64_000, "{encoding}: {idle} kB before, {now} kB at the most");
+        }
+    }
+}
+
+#[test]
+fn a_body_of_any_encoding_is_read_up_to_its_last_byte() {
+    let body = serde_json::to_vec(&demo("brews/one-brew.json")).unwrap();
+    let mut packed = Vec::new();
+    flate2::write::GzEncoder::new(&mut packed, flate2::Compression::fast()).write_all(&body).unwrap();
+    let process = Process::start();
+    assert!(process.post("gzip", &packed).starts_with("HTTP/1.1 200 "));
+    let cut = process.post("gzip", &packed[..packed.len() / 2]);
+    assert!(cut.starts_with("HTTP/1.1 400 ") && cut.contains("encoding is damaged"), "{cut}");
+}
