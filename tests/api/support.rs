@@ -20,7 +20,7 @@ pub fn client() -> &'static Client {
     static CLIENT: OnceLock<Client> = OnceLock::new();
     CLIENT.get_or_init(|| {
         let builder = Client::builder().no_proxy().redirect(reqwest::redirect::Policy::none());
-        builder.timeout(std::time::Duration::from_secs(60)).build().unwrap()
+        builder.timeout(std::time::Duration::from_secs(300)).build().unwrap()
     })
 }
 
