@@ -3,9 +3,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
-use barrowful::garden::balances::allocation::{Bars, Limits, Lot, Window};
+use barrowful::garden::balances::allocation::{Eligibility, Lot, Window};
 use barrowful::garden::balances::size::Size;
-use barrowful::garden::balances::{Part, Want, balance_barred};
+use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
@@ -59,7 +59,6 @@ fn window(shape: Shape, (place, of): (u64, u64), chance: &mut Chance) -> Window 
 struct Case {
     lots: Vec<Lot>,
     wants: Vec<Want>,
-    bars: Bars,
 }
 
 /// What the demands ask besides an amount.
@@ -76,30 +75,27 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
         .map(|i| Lot {
             amount: Millilitres::new(1 + chance.below(90_000)),
             window: window(shapes.0, (i, lots), &mut chance),
+            untreated: kind.barred && i % 2 == 0,
         })
         .collect();
-    let wants: Vec<Want> = (0..parts)
+    let mut wants: Vec<Want> = (0..parts)
         .map(|i| {
             let amount = 1 + chance.below(90_000 * lots / parts * 2 + 1_000);
             let pieces = kind.portions.then(|| u32::try_from(1 + chance.below(300)).unwrap());
             let window = window(shapes.1, (i, parts), &mut chance);
-            let part = Part { amount: Millilitres::new(amount), window, pieces };
+            let part = Part { amount: Millilitres::new(amount), window, pieces, eligibility: Default::default() };
             let least =
                 (kind.leasts && i < 100).then(|| Millilitres::new((amount * (1 + chance.below(100)) / 100).max(1)));
             let priority = u8::try_from(1 + chance.below(priorities)).unwrap();
-            Want { parts: vec![part], priority, whole: pieces.is_some(), least }
+            Want { parts: vec![part], priority, whole: pieces.is_some(), least, grown: None }
         })
         .collect();
-    let limit = |chance: &mut Chance| Limits { clean: Limit::Always, waiting: Limit::Until(day(chance.below(3_600))) };
-    let bars = if kind.barred {
-        Bars {
-            lots: (0..lots).map(|i| i % 2 == 0).collect(),
-            demands: (0..parts).map(|_| limit(&mut chance)).collect(),
-        }
-    } else {
-        Bars::default()
-    };
-    Case { lots: made, wants, bars }
+    let limit =
+        |chance: &mut Chance| Eligibility { treated: Limit::Always, untreated: Limit::Until(day(chance.below(3_600))) };
+    for part in wants.iter_mut().flat_map(|want| &mut want.parts).filter(|_| kind.barred) {
+        part.eligibility = limit(&mut chance);
+    }
+    Case { lots: made, wants }
 }
 
 fn main() {
@@ -110,9 +106,9 @@ fn main() {
             let (mut longest, mut slowest): ((f64, u64, _), f64) = ((0.0, 0, None), 0.0);
             for (supply, asked) in all.into_iter().flat_map(|one| all.map(|other| (one, other))) {
                 let case = case((supply, asked), (lots, parts, priorities), kind, 7);
-                let Ok(work) = Size::of(case.lots.len(), &case.wants, &case.bars).check() else { continue };
+                let Ok(work) = Size::of(&case.lots, &case.wants).check() else { continue };
                 let begin = Instant::now();
-                black_box(balance_barred((&case.lots, &case.bars), &case.wants, None));
+                black_box(balance(&case.lots, &case.wants, None));
                 let seconds = begin.elapsed().as_secs_f64();
                 if seconds > longest.0 {
                     longest = (seconds, work.count(), Some((supply, asked)));

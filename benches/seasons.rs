@@ -7,7 +7,6 @@
 use barrowful::garden::assumptions::{Known, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::prepare::{Means, Recipe, Shortage, first_day, last_day, prepare};
-use barrowful::garden::balances::untreated::Waits;
 use barrowful::garden::balances::{Part, Want};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
 use barrowful::garden::cautions::waiting::Manure;
@@ -65,14 +64,14 @@ fn amount(litres: f64) -> Millilitres {
 fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
     let lot = |i: u32| {
         let window = Window { first: Some(day(i * 20)), last: i.is_multiple_of(3).then(|| day(i * 20 + 60)) };
-        (Lot { amount: amount(40.0), window }, ranged(40.0))
+        (Lot { amount: amount(40.0), window, untreated: false }, ranged(40.0))
     };
     let want = |i: u32| {
         let litres = 4.0 + f64::from(i % 7);
         let window = Window { first: Some(day((i * 7) % 320)), last: Some(day((i * 7) % 320 + 20 + i % 25)) };
-        let part = Part { amount: amount(litres), window, pieces: None };
+        let part = Part { amount: amount(litres), window, pieces: None, eligibility: Default::default() };
         let priority = if i.is_multiple_of(3) { 1 } else { 2 };
-        (Want { parts: vec![part], priority, whole: false, least: None }, ranged(litres))
+        (Want { parts: vec![part], priority, whole: false, least: None, grown: None }, ranged(litres))
     };
     Season {
         beds: (0..BEDS).map(|i| BedPlan { bed: bed(i), clocks, overrides: none, manure: Manure::default() }).collect(),
@@ -81,8 +80,6 @@ fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
         until: day(364),
         sack: None,
         request: none,
-        waits: Waits::nothing_known(),
-        keep_waits: false,
     }
 }
 

@@ -162,14 +162,24 @@ fn balance() -> (Vec<Lot>, Vec<Demand>) {
     let lots = (0..50).map(|_| {
         let first = next(250);
         let last = (next(2) == 0).then(|| day(first + 10 + next(60)));
-        Lot { amount: Millilitres::new(20_000 + next(200_000)), window: Window { first: Some(day(first)), last } }
+        Lot {
+            amount: Millilitres::new(20_000 + next(200_000)),
+            window: Window { first: Some(day(first)), last },
+            untreated: false,
+        }
     });
     let lots: Vec<_> = lots.collect();
     let demands = (0..1_000).map(|_| {
         let first = next(300);
         let window = Window { first: Some(day(first)), last: Some(day(first + next(30))) };
         let priority = u8::try_from(1 + next(3)).unwrap();
-        Demand { amount: Millilitres::new(500 + next(12_000)), window, priority, portions: None }
+        Demand {
+            amount: Millilitres::new(500 + next(12_000)),
+            window,
+            priority,
+            portions: None,
+            eligibility: Default::default(),
+        }
     });
     (lots, demands.collect())
 }

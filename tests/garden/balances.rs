@@ -96,7 +96,7 @@ impl Numbers {
         };
         let mut lots = Vec::new();
         for _ in 0..=self.below(6) {
-            lots.push(Lot { amount: ml(self.below(scale)), window: window(self) });
+            lots.push(Lot { amount: ml(self.below(scale)), window: window(self), untreated: false });
         }
         let mut demands = Vec::new();
         for _ in 0..=self.below(7) {
@@ -105,6 +105,7 @@ impl Numbers {
                 window: window(self),
                 priority: 1 + self.below(ranks) as u8,
                 portions: None,
+                eligibility: Default::default(),
             });
         }
         (lots, demands)
@@ -299,7 +300,7 @@ pub fn volumes() -> impl Strategy<Value = Millilitres> {
 }
 
 fn lots() -> impl Strategy<Value = Vec<Lot>> {
-    let lot = (volumes(), windows()).prop_map(|(amount, window)| Lot { amount, window });
+    let lot = (volumes(), windows()).prop_map(|(amount, window)| Lot { amount, window, untreated: false });
     proptest::collection::vec(lot, 0..6)
 }
 
@@ -308,7 +309,13 @@ fn demands() -> impl Strategy<Value = Vec<Demand>> {
     let demand = (volumes(), windows(), 0..6u8);
     let list = proptest::collection::vec(demand, 0..9);
     (list, 1..4u8).prop_map(|(list, ranks)| {
-        let demand = |(amount, window, number)| Demand { amount, window, priority: 1 + number % ranks, portions: None };
+        let demand = |(amount, window, number)| Demand {
+            amount,
+            window,
+            priority: 1 + number % ranks,
+            portions: None,
+            eligibility: Default::default(),
+        };
         list.into_iter().map(demand).collect()
     })
 }
@@ -478,7 +485,7 @@ proptest! {
         let mut more = lots.clone();
         match more.get_mut(which) {
             Some(lot) => lot.amount = ml(lot.amount.get() + extra.get()),
-            None => more.push(Lot { amount: extra, window }),
+            None => more.push(Lot { amount: extra, window, untreated: false }),
         }
         let after = allocate(&more, &demands);
         for priority in priorities(&demands) {
@@ -538,7 +545,7 @@ proptest! {
             prop_assert!(sack.count > 0);
             lots.push(Lot {
                 amount: ml(sack.count * holds),
-                window: Window { first: sack.by, last: None },
+                window: Window { first: sack.by, last: None }, untreated: false
             });
         }
         let closed = allocate(&lots, &demands);

@@ -20,8 +20,8 @@ fn on(day: u64) -> Window {
 }
 
 fn want(amount: u64, window: Window, priority: u8, least: Option<u64>) -> Want {
-    let parts = vec![Part { amount: ml(amount), window, pieces: None }];
-    Want { parts, priority, whole: false, least: least.map(ml) }
+    let parts = vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }];
+    Want { parts, priority, whole: false, least: least.map(ml), grown: None }
 }
 
 fn given(balance: &Balance) -> Vec<u64> {
@@ -37,7 +37,7 @@ fn dropped(balance: &Balance) -> Vec<Option<(u64, u64)>> {
 /// that stay, the third, which had nothing and was dropped first, gets its 10 again.
 #[test]
 fn the_worked_example() {
-    let lots = [Lot { amount: ml(60_000), window: Window::default() }];
+    let lots = [Lot { amount: ml(60_000), window: Window::default(), untreated: false }];
     let wants = [
         want(48_000, on(24), 2, Some(36_000)),
         want(48_000, on(35), 2, Some(30_000)),
@@ -55,7 +55,7 @@ fn the_worked_example() {
 
 #[test]
 fn of_equal_shares_the_later_date_goes_first_then_the_later_in_the_list() {
-    let lots = [Lot { amount: ml(30), window: Window::default() }];
+    let lots = [Lot { amount: ml(30), window: Window::default(), untreated: false }];
     let ask = |windows: [Window; 3]| {
         let wants = windows.map(|window| want(20, window, 1, Some(15)));
         given(&balance(&lots, &wants, None))
@@ -67,9 +67,13 @@ fn of_equal_shares_the_later_date_goes_first_then_the_later_in_the_list() {
 
 #[test]
 fn the_days_of_a_tea_count_together() {
-    let part = |day| Part { amount: ml(10), window: on(day), pieces: Some(1) };
-    let tea = |least| Want { parts: vec![part(3), part(5)], priority: 1, whole: false, least: Some(ml(least)) };
-    let lots = [Lot { amount: ml(10), window: on(3) }, Lot { amount: ml(2), window: on(5) }];
+    let part = |day| Part { amount: ml(10), window: on(day), pieces: Some(1), eligibility: Default::default() };
+    let tea =
+        |least| Want { parts: vec![part(3), part(5)], priority: 1, whole: false, least: Some(ml(least)), grown: None };
+    let lots = [
+        Lot { amount: ml(10), window: on(3), untreated: false },
+        Lot { amount: ml(2), window: on(5), untreated: false },
+    ];
     assert_eq!(given(&balance(&lots, &[tea(12)], None)), [12]);
     let none = balance(&lots, &[tea(13)], None);
     assert_eq!((given(&none), dropped(&none)), (vec![0], vec![Some((13, 12))]));
@@ -78,9 +82,9 @@ fn the_days_of_a_tea_count_together() {
 
 #[test]
 fn whole_plants_and_a_least_go_together() {
-    let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10) }];
-    let plants = |least| Want { parts: parts.clone(), priority: 1, whole: true, least: Some(ml(least)) };
-    let lots = [Lot { amount: ml(58), window: on(3) }];
+    let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10), eligibility: Default::default() }];
+    let plants = |least| Want { parts: parts.clone(), priority: 1, whole: true, least: Some(ml(least)), grown: None };
+    let lots = [Lot { amount: ml(58), window: on(3), untreated: false }];
     let served = |least| balance(&lots, &[plants(least)], None).demands[0].clone();
     assert_eq!((served(50).given, served(50).pieces), (ml(50), Some(5)));
     // 58 are there, but only 50 in whole plants.
@@ -100,7 +104,13 @@ fn share(lots: &[Lot], wants: &[Want], out: &[Option<u64>]) -> (Vec<u64>, Alloca
         for part in &want.parts {
             let amount = if out[place].is_some() { ml(0) } else { part.amount };
             let portions = part.pieces.filter(|_| want.whole);
-            demands.push(Demand { amount, window: part.window, priority: want.priority, portions });
+            demands.push(Demand {
+                amount,
+                window: part.window,
+                priority: want.priority,
+                portions,
+                eligibility: Default::default(),
+            });
             owners.push(place);
         }
     }
@@ -175,7 +185,12 @@ fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Want>)> {
     (scarce(), each).prop_map(|((lots, demands), each)| {
         let mut wants: Vec<Want> = Vec::new();
         for (demand, (join, _)) in demands.iter().zip(&each) {
-            let part = Part { amount: demand.amount, window: demand.window, pieces: demand.portions };
+            let part = Part {
+                amount: demand.amount,
+                window: demand.window,
+                pieces: demand.portions,
+                eligibility: Default::default(),
+            };
             match wants.last_mut().filter(|want| *join && want.priority == demand.priority) {
                 Some(want) => want.parts.push(part),
                 None => wants.push(Want {
@@ -183,6 +198,7 @@ fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Want>)> {
                     priority: demand.priority,
                     whole: demand.portions.is_some(),
                     least: None,
+                    grown: None,
                 }),
             }
         }
@@ -251,7 +267,7 @@ proptest! {
     #[test]
     fn the_sacks_leave_nobody_dropped((mut lots, wants) in cases(), holds in 1..40_000_u64) {
         for sack in balance(&lots, &wants, Some(ml(holds))).sacks {
-            lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None } });
+            lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, untreated: false });
         }
         let closed = balance(&lots, &wants, None);
         prop_assert!(closed.demands.iter().all(|one| one.short == ml(0) && one.dropped.is_none()));
@@ -262,7 +278,7 @@ proptest! {
     fn a_share_that_is_due_is_given(amounts in proptest::collection::vec(1..5_000_u64, 1..7), percent in 1..101_u64) {
         let all: u64 = amounts.iter().sum();
         // At least this share of all is there, so that it is everybody's exact share or less.
-        let lots = [Lot { amount: ml((all * percent).div_ceil(100)), window: Window::default() }];
+        let lots = [Lot { amount: ml((all * percent).div_ceil(100)), window: Window::default(), untreated: false }];
         let share = Share::from_base(f64::from(u32::try_from(percent).unwrap()) / 100.0);
         let wants: Vec<Want> = amounts
             .iter()
@@ -328,7 +344,7 @@ fn a_few_millilitres_follow_the_rule_too() {
     let (mut tried, mut nothing_at_first) = (0, 0);
     for ((free, pots), (one, other)) in amounts().flat_map(|first| amounts().map(move |second| (first, second))) {
         for stock in 1..5 {
-            let lots = [Lot { amount: ml(stock), window: Window::default() }];
+            let lots = [Lot { amount: ml(stock), window: Window::default(), untreated: false }];
             let any = Window::default();
             let mut wants = vec![want(2 * free + 1, any, 1, None), want(3 * pots, any, 1, None)];
             wants[1].whole = true;
@@ -356,6 +372,7 @@ fn a_hundred_leasts_among_a_thousand_demands() {
         .map(|n| Lot {
             amount: ml(2_000 + 700 * (n % 7)),
             window: Window { first: Some(date(3 * n)), last: Some(date(3 * n + 40)) },
+            untreated: false,
         })
         .collect();
     let mut wants: Vec<Want> = (0..1_000_u64)

@@ -20,19 +20,31 @@ fn from(first: u64) -> Window {
 }
 
 fn lot(amount: u64, window: Window) -> Lot {
-    Lot { amount: ml(amount), window }
+    Lot { amount: ml(amount), window, untreated: false }
 }
 
 fn want(amount: u64, window: Window) -> Want {
-    Want { parts: vec![Part { amount: ml(amount), window, pieces: None }], priority: 1, whole: false, least: None }
+    Want {
+        parts: vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }],
+        priority: 1,
+        whole: false,
+        least: None,
+        grown: None,
+    }
 }
 
 pub fn wants(demands: &[Demand]) -> Vec<Want> {
     let one = |demand: &Demand| Want {
-        parts: vec![Part { amount: demand.amount, window: demand.window, pieces: demand.portions }],
+        parts: vec![Part {
+            amount: demand.amount,
+            window: demand.window,
+            pieces: demand.portions,
+            eligibility: demand.eligibility,
+        }],
         priority: demand.priority,
         whole: demand.portions.is_some(),
         least: None,
+        grown: None,
     };
     demands.iter().map(one).collect()
 }
@@ -45,6 +57,7 @@ fn demands(wants: &[Want]) -> Vec<Demand> {
             window: part.window,
             priority,
             portions: part.pieces.filter(|_| whole),
+            eligibility: part.eligibility,
         };
         want.parts.iter().map(one).collect::<Vec<_>>()
     };
@@ -109,11 +122,11 @@ fn a_dropped_demand_takes_its_least_or_nothing_and_pots_come_whole() {
     };
     assert_eq!(found(&least(50)), [50]);
     assert_eq!(found(&least(51)), [0; 0]);
-    let pots = Part { amount: ml(120), window: window(20, 20), pieces: Some(10) };
-    assert_eq!(found(&[Want { parts: vec![pots], priority: 1, whole: true, least: None }]), [48]);
+    let pots = Part { amount: ml(120), window: window(20, 20), pieces: Some(10), eligibility: Default::default() };
+    assert_eq!(found(&[Want { parts: vec![pots], priority: 1, whole: true, least: None, grown: None }]), [48]);
     // Two days of a tea wait each by itself; an open end has nothing to wait for.
-    let part = |day| Part { amount: ml(20), window: window(day, day), pieces: None };
-    let tea = Want { parts: vec![part(20), part(30)], priority: 1, whole: false, least: None };
+    let part = |day| Part { amount: ml(20), window: window(day, day), pieces: None, eligibility: Default::default() };
+    let tea = Want { parts: vec![part(20), part(30)], priority: 1, whole: false, least: None, grown: None };
     assert_eq!(found(std::slice::from_ref(&tea)), [20, 20]);
     assert_eq!(found(&[Want { least: Some(ml(40)), ..tea.clone() }]), [20, 20]);
     assert_eq!(found(&[want(60, from(70)), tea]), [0; 0]);
@@ -290,7 +303,7 @@ proptest! {
         let spare: Vec<Lot> = lots
             .iter()
             .zip(unused(&lots, &allocation))
-            .map(|(lot, left)| Lot { amount: ml(left), window: lot.window })
+            .map(|(lot, left)| Lot { amount: ml(left), window: lot.window, untreated: false })
             .collect();
         for (d, demand) in demands.iter().enumerate() {
             let late: Vec<(NaiveDate, u64)> = allocation
@@ -303,7 +316,7 @@ proptest! {
                 .iter()
                 .map(|(day, amount)| {
                     let before = Window { first: demand.window.first, last: day.pred_opt() };
-                    Demand { amount: ml(*amount), window: before, priority: 1, portions: None }
+                    Demand { amount: ml(*amount), window: before, priority: 1, portions: None, eligibility: Default::default() }
                 })
                 .collect();
             let could: u64 = allocate(&spare, &earlier).given.iter().map(|given| given.get()).sum();

@@ -8,7 +8,6 @@ use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
-use barrowful::garden::balances::untreated::Waits;
 use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
@@ -39,15 +38,21 @@ pub fn window(first: &str, last: &str) -> Window {
 }
 
 pub fn lot(litres: f64, first: &str, use_by: &str) -> Lot {
-    Lot { amount: ml(litres), window: window(first, use_by) }
+    Lot { amount: ml(litres), window: window(first, use_by), untreated: false }
 }
 
 pub fn want(litres: f64, (first, last): (&str, &str), priority: u8) -> Want {
     Want {
-        parts: vec![Part { amount: ml(litres), window: window(first, last), pieces: None }],
+        parts: vec![Part {
+            amount: ml(litres),
+            window: window(first, last),
+            pieces: None,
+            eligibility: Default::default(),
+        }],
         priority,
         whole: false,
         least: None,
+        grown: None,
     }
 }
 
@@ -68,16 +73,7 @@ pub fn exact_but(values: &[(Assumption, Span)]) -> Overrides {
 
 /// A season of stock and demands to the end of 2027.
 pub fn season<'a>(stock: Vec<(Lot, Amount)>, wants: Vec<(Want, Amount)>, request: &'a Overrides) -> Season<'a> {
-    Season {
-        beds: Vec::new(),
-        stock,
-        wants,
-        until: on("2027-12-31"),
-        sack: None,
-        request,
-        waits: Waits::nothing_known(),
-        keep_waits: false,
-    }
+    Season { beds: Vec::new(), stock, wants, until: on("2027-12-31"), sack: None, request }
 }
 
 pub fn played(season: &Season<'_>, runs: (u32, u64)) -> (SeasonPlan, Chances) {
@@ -131,6 +127,7 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
     lots.extend(forecasts.iter().flat_map(|f| &f.lots).map(|lot| Lot {
         amount: Millilitres::nearest(lot.yields.castings.likely()),
         window: Window { first: Some(lot.ready.likely), last: None },
+        untreated: true,
     }));
     let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
     assert_eq!(plan.lots, lots);
@@ -306,8 +303,14 @@ fn a_demand_without_a_date_is_due_on_the_last_day() {
 #[test]
 fn a_tea_of_two_rounds_holds_only_with_both() {
     let none = Overrides::default();
-    let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None };
-    let tea = Want { parts: vec![part("2027-04-01"), part("2027-05-01")], priority: 1, whole: false, least: None };
+    let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None, eligibility: Default::default() };
+    let tea = Want {
+        parts: vec![part("2027-04-01"), part("2027-05-01")],
+        priority: 1,
+        whole: false,
+        least: None,
+        grown: None,
+    };
     let stock = vec![(lot(10.0, "", ""), sure()), (lot(10.0, "2027-04-20", ""), ranged(5.0, 10.0, 15.0))];
     let (plan, chances) = played(&season(stock, vec![(tea, sure())], &none), (RUNS, 4));
     assert_eq!(plan.balance.demands[0].short, Millilitres::ZERO);

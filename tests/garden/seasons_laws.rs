@@ -195,11 +195,11 @@ fn open_wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
     let part = (1_u64..40, prop::option::of(0_u64..250), prop::option::of(0_u64..90)).prop_map(
         move |(litres, first, days)| {
             let window = Window { first: first.map(day), last: days.map(|d| day(first.unwrap_or(0) + d)) };
-            Part { amount: Millilitres::new(litres * 1_000), window, pieces: None }
+            Part { amount: Millilitres::new(litres * 1_000), window, pieces: None, eligibility: Default::default() }
         },
     );
     let want = (prop::collection::vec(part, 1..3), 1_u8..3)
-        .prop_map(|(parts, priority)| (Want { parts, priority, whole: false, least: None }, sure()));
+        .prop_map(|(parts, priority)| (Want { parts, priority, whole: false, least: None, grown: None }, sure()));
     prop::collection::vec(want, 1..7)
 }
 
@@ -230,7 +230,7 @@ fn stock() -> impl Strategy<Value = Vec<(Lot, Amount)>> {
             let first = later(on("2027-03-01"), first);
             let window = Window { first: Some(first), last: keeps.map(|days| later(first, days)) };
             let amount = width.map_or(sure(), |w| ranged(litres * (1.0 - w), litres, litres * (1.0 + w)));
-            (Lot { amount: ml(litres), window }, amount)
+            (Lot { amount: ml(litres), window, untreated: false }, amount)
         };
         lots.into_iter().map(lot).collect()
     })
@@ -244,10 +244,11 @@ fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
             let window = Window { first: Some(first), last: Some(later(first, days)) };
             (
                 Want {
-                    parts: vec![Part { amount: ml(litres), window, pieces: None }],
+                    parts: vec![Part { amount: ml(litres), window, pieces: None, eligibility: Default::default() }],
                     priority,
                     whole: false,
                     least: None,
+                    grown: None,
                 },
                 sure(),
             )
@@ -386,7 +387,7 @@ proptest! {
         let [a, b, c, d] = widths;
         let (inner, outer) = ((a.min(b), c.min(d)), (a.max(b), c.max(d)));
         let spread = |(down, up): (f64, f64)| {
-            let lot = Lot { amount: ml(litres), window: Window::default() };
+            let lot = Lot { amount: ml(litres), window: Window::default(), untreated: false };
             let season = season(vec![(lot, ranged(litres * (1.0 - down), litres, litres * (1.0 + up)))], Vec::new(), &none);
             played(&season, (200, 3)).1.ready[0].litres
         };
@@ -438,15 +439,20 @@ fn another_lot_can_make_a_demand_less_sure() {
         let window = Window { first: None, last: Some(on("2027-06-01")) };
         vec![(
             Want {
-                parts: vec![Part { amount: ml(50.0), window, pieces: None }],
+                parts: vec![Part { amount: ml(50.0), window, pieces: None, eligibility: Default::default() }],
                 priority: 1,
                 whole: false,
                 least: None,
+                grown: None,
             },
             sure(),
         )]
     };
-    let lot = |litres: f64, day: &str| Lot { amount: ml(litres), window: Window { first: Some(on(day)), last: None } };
+    let lot = |litres: f64, day: &str| Lot {
+        amount: ml(litres),
+        window: Window { first: Some(on(day)), last: None },
+        untreated: false,
+    };
     let certain = || (lot(50.0, "2027-04-01"), sure());
     let one = played(&season(vec![certain()], asked(), &none), (1_000, 1)).1;
     let two = vec![certain(), (lot(20.0, "2027-03-01"), ranged(10.0, 20.0, 30.0))];

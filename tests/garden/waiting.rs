@@ -4,9 +4,9 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
 use barrowful::garden::assumptions::{Known, Overrides};
-use barrowful::garden::balances::allocation::{Draw, Limits};
-use barrowful::garden::balances::untreated::{Grown, Waits, days_to_use_up, tea_is_untreated};
-use barrowful::garden::balances::{Part, Want, parts_of_brew};
+use barrowful::garden::balances::allocation::{Eligibility, Lot};
+use barrowful::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated};
+use barrowful::garden::balances::{Allocated, Part, Want, parts_of_brew};
 use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
 use barrowful::garden::cautions::waiting::{Crop, EdiblePart, Limit, Manure, Method, Stage, Wait};
 use barrowful::garden::dates::{date, moment};
@@ -162,21 +162,25 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
     let grown = |untreated| {
         Some(Grown { crop: crop(Some("2027-09-29"), EdiblePart::TouchesSoil, true), untreated, later: vec![0, 1] })
     };
-    let draw = Draw { lot: 0, demand: 4, on: Some(day("2027-06-01")), amount: Millilitres::new(1) };
-    let waits = |manure, untreated| Waits { lots: vec![manure], demands: vec![None, grown(untreated)] };
+    // This is its second part.
+    let draw = Allocated { part: 1, lot: 0, on: Some(day("2027-06-01")), amount: Millilitres::new(1) };
+    let part = Part { amount: Millilitres::new(1), ..Part::default() };
+    let want = |parts: usize, grown| Want { parts: vec![part; parts], priority: 1, grown, ..Want::default() };
+    let wait =
+        |manure: Manure, grown| want(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }]);
     let late = Some(Wait::Until { harvest_from: Some(day("2027-09-30")), too_late: true });
-    // The parts of this demand begin at the third: this is its second.
-    assert_eq!(waits(Manure::Unknown, false).of_draw((1, 3), &draw), late);
-    assert_eq!(waits(Manure::NoManure, true).of_draw((1, 3), &draw), late);
-    assert_eq!(waits(Manure::NoManure, false).of_draw((1, 3), &draw), None);
-    assert_eq!(waits(Manure::Unknown, false).of_draw((0, 3), &draw), None);
-    let part = Part { amount: Millilitres::new(1), window: Default::default(), pieces: None };
-    let want = |parts: usize| Want { parts: vec![part; parts], priority: 1, whole: false, least: None };
-    let bars = waits(Manure::NoManure, true).bars(&[want(1), want(2)]);
+    assert_eq!(wait(Manure::Unknown, grown(false)), late);
+    assert_eq!(wait(Manure::NoManure, grown(true)), late);
+    assert_eq!(wait(Manure::NoManure, grown(false)), None);
+    assert_eq!(wait(Manure::Unknown, None), None);
+    let kept = |mut want: Want| {
+        want.keep_waits();
+        want.parts.iter().map(|part| part.eligibility).collect::<Vec<_>>()
+    };
     let until = |text| Limit::Until(day(text));
-    let both = |limit| Limits { clean: limit, waiting: limit };
-    assert_eq!(bars.lots, [false]);
-    assert_eq!(bars.demands, [Limits::default(), both(until("2027-06-01")), both(until("2027-05-31"))]);
+    let both = |limit| Eligibility { treated: limit, untreated: limit };
+    assert_eq!(kept(want(1, None)), [Eligibility::default()]);
+    assert_eq!(kept(want(2, grown(true))), [both(until("2027-06-01")), both(until("2027-05-31"))]);
 }
 
 proptest! {

@@ -205,11 +205,17 @@ mod tests {
     }
 
     fn lot(amount: u64, window: Window) -> Lot {
-        Lot { amount: Millilitres::new(amount), window }
+        Lot { amount: Millilitres::new(amount), window, untreated: false }
     }
 
     fn demand(amount: u64, window: Window) -> Demand {
-        Demand { amount: Millilitres::new(amount), window, priority: 1, portions: None }
+        Demand {
+            amount: Millilitres::new(amount),
+            window,
+            priority: 1,
+            portions: None,
+            eligibility: Default::default(),
+        }
     }
 
     fn row(date: u32, [arrived, given, expired, left]: [u64; 4]) -> DayRow {

@@ -9,18 +9,18 @@ pub mod size;
 pub mod untreated;
 
 use crate::garden::brews::Brew;
-use crate::garden::cautions::waiting::Limit;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
-use allocation::{Allocation, Bars, Demand, Draw, Fraction, Lot, Sharing, Window, even_share_barred};
+use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, Sharing, Window, even_share};
 use chrono::NaiveDate;
 use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
-use shift::{Moved, Wait, moved_barred, waits_barred};
+use shift::{Moved, Wait, moved, waits};
 use std::collections::BTreeMap;
+use untreated::Grown;
 
 /// A part of a demand: a tea whose batches start on several days draws on each of them.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Part {
     /// How much.
     pub amount: Millilitres,
@@ -28,10 +28,12 @@ pub struct Part {
     pub window: Window,
     /// How many plants, pots or batches it is for; only used when they are served whole.
     pub pieces: Option<u32>,
+    /// Up to which day it may draw on which lots.
+    pub eligibility: Eligibility,
 }
 
 /// What one place or brew asks for.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Want {
     /// Its parts; one unless it is a tea in several rounds.
     pub parts: Vec<Part>,
@@ -41,6 +43,8 @@ pub struct Want {
     pub whole: bool,
     /// The smallest amount that is of use, over all its parts; below it the demand is dropped. `None`: any amount is.
     pub least: Option<Millilitres>,
+    /// What is grown with it, where that is said.
+    pub grown: Option<Grown>,
 }
 
 impl Want {
@@ -64,6 +68,19 @@ impl Want {
     }
 }
 
+/// What a part of a demand gets from a lot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Allocated {
+    /// The place of the part in its demand, from 0.
+    pub part: usize,
+    /// The place of the lot in the list given, from 0.
+    pub lot: usize,
+    /// The first day on which both allow it; `None` when both are open.
+    pub on: Option<NaiveDate>,
+    /// How much; never nothing.
+    pub amount: Millilitres,
+}
+
 /// What one demand gets.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Served {
@@ -73,8 +90,8 @@ pub struct Served {
     pub short: Millilitres,
     /// How many whole pieces it gets, where it is served in whole ones.
     pub pieces: Option<u32>,
-    /// From which lots, and when. Each is a draw of this demand.
-    pub draws: Vec<Draw>,
+    /// From which lots, and when.
+    pub draws: Vec<Allocated>,
     /// Where it was dropped, since it could not get its least: then it is given nothing.
     pub dropped: Option<Dropped>,
 }
@@ -143,23 +160,14 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
 /// ([`allocation::allocate`]). Demands that would get less than their least are dropped first ([`least`]); only for them
 /// something usable may stay unused. `sack` is what a bought sack holds; sacks are counted as if nobody were dropped, since
-/// with them nobody is.
+/// with them nobody is. What is bought or prepared counts as treated.
 #[must_use]
 pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balance {
-    balance_barred((lots, Bars::NONE), wants, sack)
-}
-
-/// As [`balance`], where demands may draw on lots with a wait and on the others up to some day only: `bars` has one entry for each
-/// lot, and one for each part of each want, in their order.
-///
-/// What is bought or prepared counts as without a wait.
-#[must_use]
-pub fn balance_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], sack: Option<Millilitres>) -> Balance {
     let (demands, owners) = flatten(wants);
-    let mut sharing = Sharing::new(lots, &demands, bars);
+    let mut sharing = Sharing::new(lots, &demands);
     sharing.fill(..);
     let first = sharing.route(lots, &demands);
-    let reachable = reachable(&demands, bars);
+    let reachable: Vec<Demand> = demands.iter().copied().map(Demand::reachable).collect();
     let sacks = sack.map(|holds| sacks_to_close(&reachable, &first, holds)).unwrap_or_default();
     let missing = missing((&reachable, &owners), &first);
     let dropped = least::settle(&mut sharing, wants, &owners);
@@ -175,24 +183,12 @@ pub fn balance_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], sack: Optio
         opening: account.opening,
         by_date: account.days,
         first_short_on: first_short_on(&reachable, &allocation),
-        even_share: even_share_barred(lots, &demands, bars).map(number),
+        even_share: even_share(lots, &demands).map(number),
         sacks,
         missing,
-        moved: moved_barred((lots, bars), wants, &allocation),
-        waits: waits_barred((lots, bars), wants, &allocation),
+        moved: moved(lots, wants, &allocation),
+        waits: waits(lots, wants, &allocation),
     }
-}
-
-/// The demands with the days on which anything may still come: nothing is asked where there are none.
-fn reachable(demands: &[Demand], bars: &Bars) -> Vec<Demand> {
-    let cut = |(place, demand): (usize, &Demand)| match bars.limits(place).clean {
-        Limit::Always => *demand,
-        limit => match limit.cut(demand.window) {
-            Some(window) => Demand { window, ..*demand },
-            None => Demand { amount: Millilitres::ZERO, ..*demand },
-        },
-    };
-    demands.iter().enumerate().map(cut).collect()
 }
 
 fn missing((demands, owners): (&[Demand], &[usize]), allocation: &Allocation) -> Vec<Missing> {
@@ -214,7 +210,8 @@ fn flatten(wants: &[Want]) -> (Vec<Demand>, Vec<usize>) {
     for (owner, want) in wants.iter().enumerate() {
         for part in &want.parts {
             let portions = part.pieces.filter(|_| want.whole);
-            demands.push(Demand { amount: part.amount, window: part.window, priority: want.priority, portions });
+            let Part { amount, window, eligibility, .. } = *part;
+            demands.push(Demand { amount, window, priority: want.priority, portions, eligibility });
             owners.push(owner);
         }
     }
@@ -230,9 +227,12 @@ fn served(wants: &[Want], owners: &[usize], demands: &[Demand], allocation: &All
             one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + pieces(demand.amount, *given, n));
         }
     }
-    for draw in &allocation.draws {
-        if let Some(one) = owners.get(draw.demand).and_then(|owner| served.get_mut(*owner)) {
-            one.draws.push(*draw);
+    for Draw { lot, demand, on, amount } in allocation.draws.iter().copied() {
+        // The parts of a demand follow one another.
+        let Some(owner) = owners.get(demand) else { continue };
+        let part = demand.saturating_sub(owners.partition_point(|other| other < owner));
+        if let Some(one) = served.get_mut(*owner) {
+            one.draws.push(Allocated { part, lot, on, amount });
         }
     }
     served
@@ -272,7 +272,7 @@ pub fn parts_of_brew(brew: &Brew, window: Window) -> Vec<Part> {
         .into_iter()
         .map(|(date, (amount, batches))| {
             let window = date.map_or(window, |day| Window { first: Some(day), last: Some(day) });
-            Part { amount, window, pieces: Some(batches) }
+            Part { amount, window, pieces: Some(batches), eligibility: Eligibility::default() }
         })
         .collect()
 }

@@ -2,9 +2,9 @@
 
 mod wait;
 
-pub use wait::{Wait, waits, waits_barred};
+pub use wait::{Wait, waits};
 
-use super::allocation::{Allocation, Bars, Demand, Draw, Limits, Lot, Window};
+use super::allocation::{Allocation, Demand, Draw, Lot};
 use super::{Want, add, flatten};
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
@@ -26,10 +26,8 @@ pub struct Moved {
 /// A lot as the sharing leaves it.
 struct Rest {
     /// Its place in the list of lots.
-    lot: usize,
-    /// Whether it has a wait.
-    waits: bool,
-    window: Window,
+    place: usize,
+    lot: Lot,
     /// What nobody draws, in millilitres.
     unused: u64,
     /// The day of its last draw; nothing where none has a date.
@@ -37,7 +35,7 @@ struct Rest {
 }
 
 /// The lots that hold something, by first day, then list order.
-fn rests((lots, bars): (&[Lot], &Bars), allocation: &Allocation) -> Vec<Rest> {
+fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<Rest> {
     let mut used = vec![(0_u64, None); lots.len()];
     for draw in &allocation.draws {
         if let Some((amount, last)) = used.get_mut(draw.lot) {
@@ -52,27 +50,20 @@ fn rests((lots, bars): (&[Lot], &Bars), allocation: &Allocation) -> Vec<Rest> {
         .filter(|(_, (lot, _))| lot.amount > Millilitres::ZERO && lot.window.holds_a_day());
     let mut rests: Vec<Rest> = holding
         .map(|(place, (lot, (amount, last_draw)))| Rest {
-            lot: place,
-            waits: bars.waits(place),
-            window: lot.window,
+            place,
+            lot: *lot,
             unused: lot.amount.get().saturating_sub(amount),
             last_draw,
         })
         .collect();
-    rests.sort_by_key(|rest| (rest.window.first, rest.lot));
+    rests.sort_by_key(|rest| (rest.lot.window.first, rest.place));
     rests
 }
 
 impl Rest {
-    /// The days on which this part may draw on the lot.
-    fn common(&self, (part, limits): (&Demand, Limits)) -> Option<Window> {
-        let limit = if self.waits { limits.waiting } else { limits.clean };
-        limit.cut(part.window).map(|window| self.window.common(window)).filter(|common| common.holds_a_day())
-    }
-
     /// The first day on which this part could draw on the lot, if it still holds something then.
-    fn on_hand(&self, part: (&Demand, Limits)) -> Option<Option<NaiveDate>> {
-        let common = self.common(part)?;
+    fn on_hand(&self, part: &Demand) -> Option<Option<NaiveDate>> {
+        let common = part.days_on(&self.lot)?;
         let there = self.unused > 0 || self.last_draw >= common.first;
         there.then_some(common.first)
     }
@@ -87,7 +78,7 @@ struct Shelf {
 impl Shelf {
     fn new(rests: Vec<Rest>) -> Self {
         let latest = |reach: &mut NaiveDate, rest: &Rest| {
-            *reach = rest.window.last.unwrap_or(NaiveDate::MAX).max(*reach);
+            *reach = rest.lot.window.last.unwrap_or(NaiveDate::MAX).max(*reach);
             Some(*reach)
         };
         let reach = rests.iter().scan(NaiveDate::MIN, latest).collect();
@@ -109,12 +100,6 @@ impl Shelf {
 /// day on which it is drawn. In the order of the wants, then by day; the draws of one day are one entry.
 #[must_use]
 pub fn moved(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Moved> {
-    moved_barred((lots, Bars::NONE), wants, allocation)
-}
-
-/// As [`moved`], with the limits of [`super::balance_barred`].
-#[must_use]
-pub fn moved_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], allocation: &Allocation) -> Vec<Moved> {
     let (parts, owners) = flatten(wants);
     let mut late: BTreeMap<usize, BTreeMap<NaiveDate, u64>> = BTreeMap::new();
     for Draw { demand, on, amount, .. } in &allocation.draws {
@@ -127,11 +112,11 @@ pub fn moved_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], allocation: &
     if late.is_empty() {
         return Vec::new();
     }
-    let shelf = Shelf::new(rests((lots, bars), allocation));
+    let shelf = Shelf::new(rests(lots, allocation));
     let mut all: BTreeMap<(usize, Option<NaiveDate>, NaiveDate), Millilitres> = BTreeMap::new();
     for (place, days) in &late {
         let (Some(part), Some(owner)) = (parts.get(*place), owners.get(*place)) else { continue };
-        for (first, day, amount) in moved_of((part, bars.limits(*place)), days, shelf.open_from(part.window.first)) {
+        for (first, day, amount) in moved_of(part, days, shelf.open_from(part.window.first)) {
             let sum = all.entry((*owner, first, day)).or_default();
             *sum = add(*sum, Millilitres::new(amount));
         }
@@ -142,18 +127,18 @@ pub fn moved_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], allocation: &
 
 /// The first possible day, the day of the draw and the amount, for each day on which a part is served late.
 fn moved_of(
-    part: (&Demand, Limits),
+    part: &Demand,
     days: &BTreeMap<NaiveDate, u64>,
     rests: &[Rest],
 ) -> Vec<(Option<NaiveDate>, NaiveDate, u64)> {
-    let usable = || rests.iter().filter(|rest| rest.common(part).is_some());
+    let usable = || rests.iter().filter(|rest| part.days_on(&rest.lot).is_some());
     // They come by first day, so the first one found is the earliest.
     let Some(first) = usable().find_map(|rest| rest.on_hand(part)) else { return Vec::new() };
     let mut earlier = usable().peekable();
     let mut unused = 0_u64;
     let mut found = Vec::new();
     for (day, drawn) in days {
-        while let Some(rest) = earlier.next_if(|rest| rest.window.first < Some(*day)) {
+        while let Some(rest) = earlier.next_if(|rest| rest.lot.window.first < Some(*day)) {
             unused = unused.saturating_add(rest.unused);
         }
         let spare = unused.min(*drawn);

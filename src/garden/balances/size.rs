@@ -1,7 +1,7 @@
 //! How much work it is to share a stock. The factors are from `benches/balances.rs`, which holds them against the time it takes.
 
 use super::Want;
-use super::allocation::Bars;
+use super::allocation::Lot;
 use crate::garden::refusal::Refusal;
 use crate::garden::work::Work;
 use std::collections::BTreeSet;
@@ -13,7 +13,7 @@ const SWEEPS_FOR_PRIORITY: usize = 2;
 /// So many times more work with whole portions. Source: how this service works.
 const PORTIONS: usize = 4;
 /// So many times more work where some lots are barred from some demands. Source: how this service works.
-const BARS: usize = 7;
+const BARRED: usize = 7;
 /// Sharings for each demand with a least: to drop it, and to try it again. Source: how this service works.
 const SHARINGS_FOR_LEAST: usize = 2;
 
@@ -37,15 +37,15 @@ pub struct Size {
 impl Size {
     /// The size of a question.
     #[must_use]
-    pub fn of(lots: usize, wants: &[Want], bars: &Bars) -> Self {
-        let parts = wants.iter().map(|want| want.parts.len()).sum();
+    pub fn of(lots: &[Lot], wants: &[Want]) -> Self {
+        let mut parts = wants.iter().flat_map(|want| &want.parts);
         Self {
-            lots,
-            parts,
+            lots: lots.len(),
+            parts: parts.clone().count(),
             priorities: wants.iter().map(|want| want.priority).collect::<BTreeSet<_>>().len(),
             leasts: wants.iter().filter(|want| want.least.is_some()).count(),
             portions: wants.iter().any(|want| want.whole),
-            barred: bars.pairs(lots, parts) > 0,
+            barred: lots.iter().any(|lot| lot.untreated) && parts.any(|part| part.eligibility.differs()),
         }
     }
 
@@ -55,7 +55,7 @@ impl Size {
     pub fn work(self) -> Work {
         let sweeps = SWEEPS + self.lots.min(self.parts) + SWEEPS_FOR_PRIORITY * self.priorities;
         let more = |when: bool, times: usize| if when { times } else { 0 };
-        let times = 1 + more(self.portions, PORTIONS) + more(self.barred, BARS);
+        let times = 1 + more(self.portions, PORTIONS) + more(self.barred, BARRED);
         let sharing = Work::of(self.lots.saturating_add(self.parts), 1).times(sweeps).times(times);
         sharing.times(1 + SHARINGS_FOR_LEAST * self.leasts)
     }

@@ -1,11 +1,11 @@
 //! Castings that count as raw manure, and the crops that they go to: what the waits between digging in and harvest come to for each
 //! draw, and where they are kept, which draws they bar.
 
-use super::Want;
-use super::allocation::{Bars, Draw, Limits};
+use super::allocation::{Eligibility, Lot};
+use super::{Allocated, Want};
 use crate::garden::brews::Brew;
 use crate::garden::cautions::Rule;
-use crate::garden::cautions::waiting::{Crop, Limit, Manure, Wait};
+use crate::garden::cautions::waiting::{Crop, Limit, Wait};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
 
@@ -53,65 +53,40 @@ pub fn tea_is_untreated(brew: &Brew) -> bool {
     brew.cautions.iter().any(|rule| matches!(rule, Rule::TeaAdditives | Rule::TeaWater))
 }
 
-/// The lots and what is grown with them.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Waits {
-    /// What is known of manure in each lot.
-    pub lots: Vec<Manure>,
-    /// What is grown, for each want; nothing where it is not said.
-    pub demands: Vec<Option<Grown>>,
-}
-
-/// Nothing is known of manure and crops.
-static NOTHING_KNOWN: Waits = Waits { lots: Vec::new(), demands: Vec::new() };
-
-impl Waits {
-    /// Nothing is known of manure and crops: no demand waits.
-    #[must_use]
-    pub fn nothing_known() -> &'static Self {
-        &NOTHING_KNOWN
-    }
-
-    /// Whether a lot has a wait. A lot of which nothing is said has one.
-    #[must_use]
-    pub fn has_wait(&self, lot: usize) -> bool {
-        self.lots.get(lot).is_none_or(Manure::has_wait)
-    }
-
-    /// Up to which day each part of each want may draw on which lots so that the waits are kept.
+impl Want {
+    /// Lets each part draw on which lots so long only that the waits are kept.
     ///
-    /// On lots with a wait: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not dug in. On
+    /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not dug in. On
     /// the others there is no limit, but for a tea that counts as untreated by itself.
-    #[must_use]
-    pub fn bars(&self, wants: &[Want]) -> Bars {
-        let mut demands = Vec::new();
-        for (place, want) in wants.iter().enumerate() {
-            let grown = self.demands.get(place).and_then(Option::as_ref);
-            for part in 0..want.parts.len() {
-                demands.push(grown.map(|grown| grown.limits(part)).unwrap_or_default());
-            }
+    pub fn keep_waits(&mut self) {
+        let Some(grown) = &self.grown else { return };
+        for (place, part) in self.parts.iter_mut().enumerate() {
+            part.eligibility = grown.eligibility(place);
         }
-        Bars { lots: self.lots.iter().map(Manure::has_wait).collect(), demands }
     }
 
-    /// Answers "what does the wait make of this draw?" of a want, whose parts begin at `first_part` of all parts; `None` where it has
-    /// no crop, or nothing that has a wait is brought.
+    /// Answers "what does the wait make of what it gets?"; `None` where it has no crop, or nothing that counts as raw manure is brought.
+    /// `lots` are those that the draw counts.
     #[must_use]
-    pub fn of_draw(&self, (want, first_part): (usize, usize), draw: &Draw) -> Option<Wait> {
-        let grown = self.demands.get(want)?.as_ref()?;
-        if !grown.untreated && !self.has_wait(draw.lot) {
+    pub fn wait(&self, draw: &Allocated, lots: &[Lot]) -> Option<Wait> {
+        let grown = self.grown.as_ref()?;
+        if !grown.untreated && !lots.get(draw.lot).is_none_or(|lot| lot.untreated) {
             return None;
         }
-        let later = draw.demand.checked_sub(first_part).and_then(|part| grown.later.get(part)).copied().unwrap_or(0);
+        let later = grown.later(draw.part);
         let in_soil = draw.on.map(|day| day.checked_add_days(Days::new(later)).unwrap_or(NaiveDate::MAX));
         Some(grown.crop.wait(in_soil))
     }
 }
 
 impl Grown {
-    fn limits(&self, part: usize) -> Limits {
-        let waiting = self.crop.limit(self.later.get(part).copied().unwrap_or(0));
-        Limits { clean: if self.untreated { waiting } else { Limit::Always }, waiting }
+    fn later(&self, part: usize) -> u64 {
+        self.later.get(part).copied().unwrap_or(0)
+    }
+
+    fn eligibility(&self, part: usize) -> Eligibility {
+        let untreated = self.crop.limit(self.later(part));
+        Eligibility { treated: if self.untreated { untreated } else { Limit::Always }, untreated }
     }
 }
 

@@ -2,10 +2,9 @@
 
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
-use crate::garden::balances::allocation::{Bars, Lot, Window};
+use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::size::Size;
-use crate::garden::balances::untreated::Waits;
-use crate::garden::balances::{Balance, Want, balance_barred};
+use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, Clocks, Forecast, Lane, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
@@ -64,10 +63,6 @@ pub struct Season<'a> {
     pub sack: Option<Millilitres>,
     /// What the request knows better.
     pub request: &'a Overrides,
-    /// What is known of manure in the stock, and of crops.
-    pub waits: &'a Waits,
-    /// Whether the waits after raw manure are kept.
-    pub keep_waits: bool,
 }
 
 /// A lot that comes of a bed.
@@ -90,10 +85,6 @@ pub struct SeasonPlan {
     pub origins: Vec<Origin>,
     /// The demands.
     pub wants: Vec<Want>,
-    /// What is known of manure in all lots, and of crops.
-    pub waits: Waits,
-    /// Which lots are barred from which demands.
-    pub bars: Bars,
     /// Who gets what.
     pub balance: Balance,
     /// How much work it was to share.
@@ -115,22 +106,20 @@ pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)>
     }
     let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
     let mut origins = Vec::new();
-    let mut waits = season.waits.clone();
-    for (bed, forecast) in forecasts.iter().enumerate() {
+    for (bed, (planned, forecast)) in season.beds.iter().zip(&forecasts).enumerate() {
         for lot in &forecast.lots {
             lots.push(Lot {
                 amount: Millilitres::nearest(lot.yields.castings.likely()),
                 window: Window { first: Some(lot.ready.likely), last: None },
+                untreated: planned.manure.has_wait(),
             });
             origins.push(Origin { bed, cycle: lot.cycle });
-            waits.lots.push(season.beds.get(bed).map(|bed| bed.manure).unwrap_or_default());
         }
     }
     let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
-    let bars = if season.keep_waits { waits.bars(&wants) } else { Bars::default() };
-    let sharing = Size::of(lots.len(), &wants, &bars).check().map_err(|refusal| (None, refusal))?;
-    let balance = balance_barred((&lots, &bars), &wants, season.sack);
-    Ok(SeasonPlan { forecasts, lots, origins, wants, waits, bars, balance, sharing })
+    let sharing = Size::of(&lots, &wants).check().map_err(|refusal| (None, refusal))?;
+    let balance = balance(&lots, &wants, season.sack);
+    Ok(SeasonPlan { forecasts, lots, origins, wants, balance, sharing })
 }
 
 /// A bed, and a harvest of one, are as much work in a run as so many demands. Source: how this service works.

@@ -98,17 +98,13 @@ impl Promises {
 /// The draws of each lot.
 fn by_lot(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Vec<OfLot> {
     let mut lots: Vec<OfLot> = plan.lots.iter().map(|_| Vec::new()).collect();
-    let mut parts = 0;
     for (want, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
-        // The parts of all demands are counted through.
-        let first = parts;
-        parts += asked.parts.len();
         let weighed = draws.wants.get(want).is_some_and(|amount| amount.is_weighed());
         for draw in &served.draws {
-            let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
-            // A lot with a wait that comes after the demand's last day for it is of no use.
-            let limit = plan.bars.limit(draw.lot, draw.demand);
-            let last = part.and_then(|part| limit.cut(part.window)?.last).map(&day);
+            // An untreated lot that comes after the demand's last day for it is of no use.
+            let (part, lot) = (asked.parts.get(draw.part), plan.lots.get(draw.lot));
+            let limit = part.zip(lot).map(|(part, lot)| part.eligibility.limit(lot.untreated));
+            let last = part.zip(limit).and_then(|(part, limit)| limit.cut(part.window)?.last).map(&day);
             let one = Draw { want, amount: whole(draw.amount.get()), last, weighed };
             if let Some(list) = lots.get_mut(draw.lot) {
                 list.push((draw.on, asked.priority, one));

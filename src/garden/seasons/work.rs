@@ -134,14 +134,11 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
         }));
         of_bed(bed, forecast, season.until, &mut tasks);
     }
-    let mut parts = 0;
     for (demand, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
-        let first = parts;
-        parts += asked.parts.len();
         let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
         for draw in &served.draws {
             // What may be taken on any day is due on the demand's last, or on the last of the season.
-            let part = draw.demand.checked_sub(first).and_then(|i| asked.parts.get(i));
+            let part = asked.parts.get(draw.part);
             if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
                 let sum = days.entry(on).or_default();
                 *sum = crate::garden::balances::add(*sum, draw.amount);

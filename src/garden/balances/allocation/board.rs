@@ -1,7 +1,7 @@
 //! The lots and demands in the order in which they end, with what is given.
 
 use super::sweep::{NEVER, Node};
-use super::{Bars, Demand, Limits, Lot, Window};
+use super::{Demand, Lot, Window};
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
 
@@ -19,8 +19,8 @@ pub(super) struct Source {
     pub first: i32,
     /// The last day, as a day number.
     pub last: i32,
-    /// Whether it has a wait.
-    pub waits: bool,
+    /// Whether it counts as raw manure.
+    pub untreated: bool,
     /// How much there is, in millilitres.
     pub amount: u64,
 }
@@ -33,7 +33,7 @@ pub(super) struct Wish {
     pub first: i32,
     /// The last day, as a day number.
     pub last: i32,
-    /// The last day for lots with a wait, as a day number.
+    /// The last day for untreated lots, as a day number.
     pub early: i32,
     /// The place in the queue.
     pub priority: u8,
@@ -56,9 +56,7 @@ pub(super) struct Board {
 
 impl Board {
     /// The board with nothing given.
-    pub fn new(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Self {
-        let source = |(index, lot)| source((index, lot), bars.waits(index));
-        let wish = |(index, demand)| wish((index, demand), bars.limits(index));
+    pub fn new(lots: &[Lot], demands: &[Demand]) -> Self {
         let mut sources: Vec<Source> = lots.iter().enumerate().filter_map(source).collect();
         sources.sort_unstable_by_key(|lot| (lot.last, lot.first, lot.index));
         let mut wishes: Vec<Wish> = demands.iter().enumerate().filter_map(wish).collect();
@@ -115,7 +113,7 @@ impl Board {
             first: lot.first,
             last: lot.last,
             early: lot.last,
-            waits: lot.waits,
+            untreated: lot.untreated,
             amount: u128::from(lot.amount),
         };
         self.lots.iter().map(node).collect()
@@ -127,23 +125,23 @@ impl Board {
             first: wish.first,
             last: wish.last,
             early: wish.early,
-            waits: false,
+            untreated: false,
             amount: u128::from(wish.given),
         };
         self.demands.iter().map(node).collect()
     }
 }
 
-fn source((index, lot): (usize, &Lot), waits: bool) -> Option<Source> {
+fn source((index, lot): (usize, &Lot)) -> Option<Source> {
     let amount = lot.amount.get().min(LARGEST);
     let (first, last) = days(lot.window);
-    (amount > 0 && first <= last).then_some(Source { index, first, last, waits, amount })
+    (amount > 0 && first <= last).then_some(Source { index, first, last, untreated: lot.untreated, amount })
 }
 
-fn wish((index, demand): (usize, &Demand), limits: Limits) -> Option<Wish> {
+fn wish((index, demand): (usize, &Demand)) -> Option<Wish> {
     let wanted = demand.amount.get().min(LARGEST);
-    let (first, last) = days(limits.clean.cut(demand.window)?);
-    let early = limits.waiting.cut(demand.window).map_or(NEVER, |window| days(window).1.min(last));
+    let (first, last) = days(demand.eligibility.treated.cut(demand.window)?);
+    let early = demand.eligibility.untreated.cut(demand.window).map_or(NEVER, |window| days(window).1.min(last));
     (wanted > 0 && first <= last).then_some(Wish {
         index,
         first,

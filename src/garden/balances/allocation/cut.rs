@@ -6,9 +6,9 @@ use super::sweep::{Node, Sweep};
 #[derive(Clone)]
 pub(super) struct Finder {
     lasts: Vec<i32>,
-    /// Whether each lot has a wait.
-    waits: Vec<bool>,
-    /// The lots without and with a wait.
+    /// Whether each lot counts as raw manure.
+    untreated: Vec<bool>,
+    /// The treated and the untreated lots.
     trees: [Tree; 2],
 }
 
@@ -16,17 +16,17 @@ impl Finder {
     /// A finder that knows the lots' last days and holds none of them yet.
     pub fn new(lots: &[Node]) -> Self {
         let lasts = lots.iter().map(|lot| lot.last).collect();
-        let waits = lots.iter().map(|lot| lot.waits).collect();
+        let untreated = lots.iter().map(|lot| lot.untreated).collect();
         // A tree that never holds a lot is a single empty place.
-        let size = |waits: bool| if lots.iter().any(|lot| lot.waits == waits) { lots.len() } else { 0 };
-        Self { lasts, waits, trees: [false, true].map(|waits| Tree::new(size(waits))) }
+        let size = |untreated: bool| if lots.iter().any(|lot| lot.untreated == untreated) { lots.len() } else { 0 };
+        Self { lasts, untreated, trees: [false, true].map(|untreated| Tree::new(size(untreated))) }
     }
 
     /// A finder that holds all lots.
     pub fn full(lots: &[Node]) -> Self {
         let mut finder = Self::new(lots);
-        for (tree, waits) in finder.trees.iter_mut().zip([false, true]) {
-            tree.fill(lots.iter().map(|lot| if lot.waits == waits { i64::from(lot.first) } else { i64::MAX }));
+        for (tree, untreated) in finder.trees.iter_mut().zip([false, true]) {
+            tree.fill(lots.iter().map(|lot| if lot.untreated == untreated { i64::from(lot.first) } else { i64::MAX }));
         }
         finder
     }
@@ -34,7 +34,7 @@ impl Finder {
     /// A finder of the same lots that holds none of them.
     pub fn emptied(&self) -> Self {
         let trees = self.trees.each_ref().map(|tree| Tree::new(tree.size));
-        Self { lasts: self.lasts.clone(), waits: self.waits.clone(), trees }
+        Self { lasts: self.lasts.clone(), untreated: self.untreated.clone(), trees }
     }
 
     /// Puts a lot in.
@@ -50,16 +50,16 @@ impl Finder {
     /// The first lot held, in list order, that shares a day with the range of a demand.
     pub fn find(&self, range: &Node) -> Option<usize> {
         let start = self.lasts.partition_point(|last| *last < range.first);
-        let [clean, waiting] = &self.trees;
-        match (clean.find(start, range.last), waiting.find(start, range.early)) {
+        let [treated, others] = &self.trees;
+        match (treated.find(start, range.last), others.find(start, range.early)) {
             (Some(one), Some(other)) => Some(one.min(other)),
             (one, other) => one.or(other),
         }
     }
 
     fn set(&mut self, lot: usize, value: i64) {
-        let [clean, waiting] = &mut self.trees;
-        let tree = if self.waits.get(lot).copied().unwrap_or(false) { waiting } else { clean };
+        let [treated, others] = &mut self.trees;
+        let tree = if self.untreated.get(lot).copied().unwrap_or(false) { others } else { treated };
         tree.set(lot, value);
     }
 }
@@ -188,14 +188,14 @@ mod tests {
 
     #[test]
     fn finds_exactly_the_lots_that_share_a_day() {
-        let lot = |(first, last), waits| Node { first, last, early: last, waits, amount: 1 };
+        let lot = |(first, last), untreated| Node { first, last, early: last, untreated, amount: 1 };
         let days = [(1, 2), (0, 4), (4, 5), (2, 9), (9, 9)];
         for marks in 0..1 << days.len() {
             let lots: Vec<Node> = (0..days.len()).map(|place| lot(days[place], marks >> place & 1 == 1)).collect();
             let ranges = (0..12).flat_map(|first| (first..12).map(move |last| (first, last)));
             for (first, last) in ranges {
                 for early in std::iter::once(NEVER).chain(first..=last) {
-                    let range = Node { first, last, early, waits: false, amount: 1 };
+                    let range = Node { first, last, early, untreated: false, amount: 1 };
                     let mut finder = Finder::full(&lots);
                     let mut found = Vec::new();
                     while let Some(lot) = finder.find(&range) {
@@ -203,7 +203,8 @@ mod tests {
                         found.push(lot);
                     }
                     let shares = |lot: &Node| {
-                        (first..=if lot.waits { early } else { last }).any(|day| lot.first <= day && day <= lot.last)
+                        (first..=if lot.untreated { early } else { last })
+                            .any(|day| lot.first <= day && day <= lot.last)
                     };
                     let expected: Vec<usize> = (0..lots.len()).filter(|&place| shares(&lots[place])).collect();
                     assert_eq!(found, expected);

@@ -22,10 +22,10 @@ struct Entry {
     rank: usize,
     first: i32,
     last: i32,
-    /// The last day of a demand for lots with a wait.
+    /// The last day of a demand for untreated lots.
     early: i32,
-    /// Whether a lot has a wait.
-    waits: bool,
+    /// Whether a lot counts as raw manure.
+    untreated: bool,
     /// Stock of a lot, promise to a settled demand, or wish of a free one.
     amount: u64,
     /// Whether this is a demand whose share is to be found.
@@ -79,7 +79,7 @@ impl Part {
             first: lot.first,
             last: lot.last,
             early: lot.last,
-            waits: lot.waits,
+            untreated: lot.untreated,
             amount: lot.amount,
             free: false,
         });
@@ -95,7 +95,7 @@ impl Part {
             first: wish.first,
             last: wish.last,
             early: wish.early,
-            waits: false,
+            untreated: false,
             amount: if free { wish.wanted } else { wish.given },
             free,
         });
@@ -126,7 +126,7 @@ impl Part {
                 first: entry.first,
                 last: entry.last,
                 early: entry.early,
-                waits: entry.waits,
+                untreated: entry.untreated,
                 // An amount of at most 10^15 times a sum of such amounts:
                 // in range for any list that fits in memory.
                 amount: u128::from(entry.amount).saturating_mul(factor),

@@ -1,14 +1,14 @@
 //! The largest flow where some pairs are barred.
 //!
-//! Lots are of two classes, without and with a wait, and a demand has a last day for each. The walk of `sweep` holds for one class
-//! alone. So it goes through the lots with a wait first, whose last days are the earlier ones, then through the others; and where that
+//! Lots are of two classes, treated and untreated, and a demand has a last day for each. The walk of `sweep` holds for one class
+//! alone. So it goes through the untreated lots first, whose last days are the earlier ones, then through the others; and where that
 //! leaves somebody short, paths are sought on which lots can be exchanged (Ford and Fulkerson) until there are none.
 
 use super::network::Network;
 use super::sweep::{Move, Node, Sweep, sweep};
 use std::collections::BTreeMap;
 
-/// A largest flow. Lots must be ordered by last day, demands by their last day for lots without a wait.
+/// A largest flow. Lots must be ordered by last day, demands by their last day for treated lots.
 pub(super) fn flow(lots: &[Node], demands: &[Node]) -> Sweep {
     if !barred(lots, demands) {
         return sweep(lots, demands);
@@ -17,7 +17,7 @@ pub(super) fn flow(lots: &[Node], demands: &[Node]) -> Sweep {
     let (others, unmet) = by_class(lots, demands, false, &left);
     moves.extend(others);
     let unmet: Vec<u128> = unmet.iter().map(|node| node.amount).collect();
-    let all_of_one = lots.iter().all(|lot| lot.waits);
+    let all_of_one = lots.iter().all(|lot| lot.untreated);
     if all_of_one || unmet.iter().all(|amount| *amount == 0) {
         return Sweep { moves: merged(moves), unmet };
     }
@@ -36,7 +36,7 @@ pub(super) fn in_order(lots: &[Node], demands: &[Node]) -> Sweep {
 
 /// Whether anybody may draw on some of these lots longer than on others.
 fn barred(lots: &[Node], demands: &[Node]) -> bool {
-    lots.iter().any(|lot| lot.waits) && demands.iter().any(|demand| demand.early < demand.last)
+    lots.iter().any(|lot| lot.untreated) && demands.iter().any(|demand| demand.early < demand.last)
 }
 
 /// Exchanges lots until who is short cannot be served more.
@@ -46,11 +46,11 @@ fn exchanged(mut network: Network, mut unmet: Vec<u128>) -> Sweep {
 }
 
 /// The walk through the lots of one class, each demand with its last day for them, and what is left of each demand.
-fn by_class(lots: &[Node], demands: &[Node], waits: bool, asked: &[Node]) -> (Vec<Move>, Vec<Node>) {
+fn by_class(lots: &[Node], demands: &[Node], untreated: bool, asked: &[Node]) -> (Vec<Move>, Vec<Node>) {
     let places: Vec<usize> =
-        lots.iter().enumerate().filter(|(_, lot)| lot.waits == waits).map(|(place, _)| place).collect();
-    let those: Vec<Node> = lots.iter().filter(|lot| lot.waits == waits).copied().collect();
-    let last = |node: &Node| if waits { node.early } else { node.last };
+        lots.iter().enumerate().filter(|(_, lot)| lot.untreated == untreated).map(|(place, _)| place).collect();
+    let those: Vec<Node> = lots.iter().filter(|lot| lot.untreated == untreated).copied().collect();
+    let last = |node: &Node| if untreated { node.early } else { node.last };
     let mut order: Vec<usize> = (0..demands.len()).collect();
     order.sort_by_key(|place| demands.get(*place).map(last));
     let due: Vec<Node> =

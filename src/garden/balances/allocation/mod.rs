@@ -14,14 +14,15 @@
 //! `round`), or to whole portions where a demand comes in portions (see
 //! `whole`), and then routed lot by lot in date order (see `routing`).
 //!
-//! Pairs may be barred, by lots with a wait ([`Bars`]): then the flows are found by paths (see `flow`).
+//! A demand may draw on lots that count as raw manure up to some day only ([`Eligibility`]): then the flows are found by paths (see
+//! `flow`).
 //!
 //! Amounts above a cubic kilometre (10^15 mL) count as 10^15 mL. A date range
 //! whose last day is before its first day holds no day, so it shares none.
 
-mod bars;
 mod board;
 mod cut;
+mod eligibility;
 mod fair;
 mod flow;
 mod fraction;
@@ -33,7 +34,7 @@ mod sharing;
 mod sweep;
 mod whole;
 
-pub use bars::{Bars, Limits};
+pub use eligibility::Eligibility;
 pub use fraction::Fraction;
 pub(super) use sharing::Sharing;
 
@@ -86,6 +87,8 @@ pub struct Lot {
     pub amount: Millilitres,
     /// From the day it is ready to the day it must be used by.
     pub window: Window,
+    /// Whether it counts as raw manure, on which a demand may have to stop drawing earlier.
+    pub untreated: bool,
 }
 
 /// A quantity of castings asked for within a range of days.
@@ -100,6 +103,8 @@ pub struct Demand {
     /// `Some(n)`: the amount is `n` equal portions and only whole portions are
     /// of use (plants, pots, batches). `None` or `Some(0)`: any amount will do.
     pub portions: Option<u32>,
+    /// Up to which day it may draw on which lots.
+    pub eligibility: Eligibility,
 }
 
 /// One taking: so much of one lot for one demand.
@@ -161,19 +166,13 @@ pub struct Allocation {
 /// comes, what is left of it goes to the demands then open and not yet served:
 /// the soonest last day first, then priority, then list order. On the same day
 /// demands come before lots; open ends come last.
+///
+/// A demand may draw on a lot if their date ranges share a day up to the limit of its [`Eligibility`]. So a lot is barred from some
+/// demands and stays there for the others, and treated lots go to those who can use nothing else. The way through the days is the
+/// same, each drawing on what it may; where that leaves somebody short, draws are exchanged until nobody is.
 #[must_use]
 pub fn allocate(lots: &[Lot], demands: &[Demand]) -> Allocation {
-    allocate_barred(lots, demands, Bars::NONE)
-}
-
-/// Shares the lots among the demands, each of which may draw on lots with a wait and on the others up to some day only.
-///
-/// The guarantees are those of [`allocate`], where a lot may serve a demand if their date ranges share a day up to the limit. So a lot
-/// is barred from some demands and stays there for the others, and lots without a wait go to those who can use nothing else. The way
-/// through the days is the same, each drawing on what it may; where that leaves somebody short, draws are exchanged until nobody is.
-#[must_use]
-pub fn allocate_barred(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Allocation {
-    let mut sharing = Sharing::new(lots, demands, bars);
+    let mut sharing = Sharing::new(lots, demands);
     sharing.fill(..);
     sharing.route(lots, demands)
 }
@@ -186,15 +185,9 @@ pub fn allocate_barred(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Allocat
 /// demand asks for more than zero.
 #[must_use]
 pub fn even_share(lots: &[Lot], demands: &[Demand]) -> Option<Fraction> {
-    even_share_barred(lots, demands, Bars::NONE)
-}
-
-/// As [`even_share`], with the limits of [`allocate_barred`].
-#[must_use]
-pub fn even_share_barred(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Option<Fraction> {
     let asking = demands.iter().filter(|demand| demand.amount > Millilitres::ZERO);
     let count = asking.count();
-    let board = Board::new(lots, demands, bars);
+    let board = Board::new(lots, demands);
     if count == 0 {
         None
     } else if board.demands.len() < count {

@@ -2,7 +2,7 @@
 
 use super::board::Board;
 use super::network::Network;
-use super::{Allocation, Bars, Demand, Lot, fair, round, routing, whole};
+use super::{Allocation, Demand, Lot, fair, round, routing, whole};
 use crate::garden::units::Millilitres;
 use std::collections::BTreeMap;
 use std::ops::{Bound, RangeBounds};
@@ -26,8 +26,8 @@ pub struct Sharing {
 
 impl Sharing {
     /// The sharing in which nobody is given anything yet.
-    pub fn new(lots: &[Lot], demands: &[Demand], bars: &Bars) -> Self {
-        let board = Board::new(lots, demands, bars);
+    pub fn new(lots: &[Lot], demands: &[Demand]) -> Self {
+        let board = Board::new(lots, demands);
         let mut ranks = vec![None; demands.len()];
         for (rank, wish) in board.demands.iter().enumerate() {
             if let Some(slot) = ranks.get_mut(wish.index) {

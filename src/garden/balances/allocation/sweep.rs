@@ -18,10 +18,10 @@ pub(super) struct Node {
     pub first: i32,
     /// The last day; of a lot not before the first.
     pub last: i32,
-    /// Of a demand, the last day for lots with a wait: not after the other one, and [`NEVER`] where there is none.
+    /// Of a demand, the last day for untreated lots: not after the other one, and [`NEVER`] where there is none.
     pub early: i32,
-    /// Of a lot, whether it has a wait.
-    pub waits: bool,
+    /// Of a lot, whether it counts as raw manure.
+    pub untreated: bool,
     /// The amount.
     pub amount: u128,
 }
@@ -32,7 +32,7 @@ pub(super) const NEVER: i32 = i32::MIN;
 impl Node {
     /// Of a lot, whether it shares a day with a demand.
     pub fn meets(&self, demand: &Self) -> bool {
-        let last = if self.waits { demand.early } else { demand.last };
+        let last = if self.untreated { demand.early } else { demand.last };
         self.first <= last && demand.first <= self.last
     }
 }
@@ -158,7 +158,7 @@ mod tests {
                 let first = i32::try_from(below(state, 12)).unwrap_or(0);
                 let length = i32::try_from(below(state, 8)).unwrap_or(0);
                 let amount = u128::from(below(state, 10));
-                Node { first, last: first + length, early: first + length, waits: false, amount }
+                Node { first, last: first + length, early: first + length, untreated: false, amount }
             })
             .collect();
         nodes.sort_by_key(|node| node.last);

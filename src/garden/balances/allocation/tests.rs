@@ -20,11 +20,11 @@ fn on(date: NaiveDate) -> Window {
 }
 
 fn lot(amount: u64, window: Window) -> Lot {
-    Lot { amount: ml(amount), window }
+    Lot { amount: ml(amount), window, untreated: false }
 }
 
 fn demand(amount: u64, window: Window, priority: u8) -> Demand {
-    Demand { amount: ml(amount), window, priority, portions: None }
+    Demand { amount: ml(amount), window, priority, portions: None, eligibility: Default::default() }
 }
 
 fn in_portions(amount: u64, portions: u32) -> Demand {

@@ -1,9 +1,8 @@
 //! What waiting would bring to short demands.
 
-use super::super::allocation::{Allocation, Bars, Demand, Limits, Lot};
+use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
 use super::super::{Want, flatten};
 use super::{Rest, rests};
-use crate::garden::cautions::waiting::Limit;
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
 
@@ -30,19 +29,13 @@ pub struct Wait {
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
 #[must_use]
 pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Wait> {
-    waits_barred((lots, Bars::NONE), wants, allocation)
-}
-
-/// As [`waits`], with the limits of [`super::balance_barred`].
-#[must_use]
-pub fn waits_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], allocation: &Allocation) -> Vec<Wait> {
     let (parts, owners) = flatten(wants);
     let mut needs: Vec<Vec<Need>> = wants.iter().map(|_| Vec::new()).collect();
     let mut given = vec![0_u64; wants.len()];
-    for (place, ((part, owner), amount)) in parts.iter().zip(&owners).zip(&allocation.given).enumerate() {
+    for ((part, owner), amount) in parts.iter().zip(&owners).zip(&allocation.given) {
         if let (Some(list), Some(sum)) = (needs.get_mut(*owner), given.get_mut(*owner)) {
             *sum = sum.saturating_add(amount.get());
-            list.extend(Need::of((part, bars.limits(place)), *amount));
+            list.extend(Need::of(part, *amount));
         }
     }
     let mut order: Vec<(u8, NaiveDate, usize)> = Vec::new();
@@ -50,7 +43,7 @@ pub fn waits_barred((lots, bars): (&[Lot], &Bars), wants: &[Want], allocation: &
         order.extend(list.iter().map(|need| need.last).min().map(|last| (want.priority, last, place)));
     }
     order.sort_unstable();
-    let mut pool = if order.is_empty() { Pool::default() } else { Pool::new((lots, bars), allocation) };
+    let mut pool = if order.is_empty() { Pool::default() } else { Pool::new(lots, allocation) };
     let mut found = Vec::new();
     for (_, _, place) in order {
         let (Some(want), Some(list), Some(given)) = (wants.get(place), needs.get_mut(place), given.get(place)) else {
@@ -69,23 +62,19 @@ struct Need {
     wanted: u64,
     given: u64,
     portions: u64,
-    limits: Limits,
+    eligibility: Eligibility,
 }
 
 impl Need {
-    fn of((part, limits): (&Demand, Limits), given: Millilitres) -> Option<Self> {
+    fn of(part: &Demand, given: Millilitres) -> Option<Self> {
         let (wanted, given) = (part.amount.get(), given.get());
         let last = part.window.last.filter(|_| given < wanted && part.window.holds_a_day())?;
-        Some(Self { last, wanted, given, portions: part.portions.map_or(0, u64::from), limits })
+        Some(Self { last, wanted, given, portions: part.portions.map_or(0, u64::from), eligibility: part.eligibility })
     }
 
-    /// Whether it may draw on lots, with a wait or without, on a day.
-    fn may(&self, waits: bool, day: NaiveDate) -> bool {
-        match if waits { self.limits.waiting } else { self.limits.clean } {
-            Limit::Always => true,
-            Limit::Until(last) => day <= last,
-            Limit::Never => false,
-        }
+    /// Whether it may draw on lots, untreated ones or the others, on a day.
+    fn may(&self, untreated: bool, day: NaiveDate) -> bool {
+        self.eligibility.limit(untreated).allows(day)
     }
 
     const fn short(&self) -> u64 {
@@ -107,21 +96,21 @@ impl Need {
     }
 }
 
-/// Unused amounts of lots without and with a wait.
+/// Unused amounts of treated and of untreated lots.
 #[derive(Clone, Copy, Default)]
 struct Sums {
-    clean: u64,
-    waiting: u64,
+    treated: u64,
+    untreated: u64,
 }
 
 impl Sums {
     fn add(&mut self, rest: &Rest) {
-        let sum = if rest.waits { &mut self.waiting } else { &mut self.clean };
+        let sum = if rest.lot.untreated { &mut self.untreated } else { &mut self.treated };
         *sum = sum.saturating_add(rest.unused);
     }
 
-    const fn of(&self, waits: bool) -> u64 {
-        if waits { self.waiting } else { self.clean }
+    const fn of(&self, untreated: bool) -> u64 {
+        if untreated { self.untreated } else { self.treated }
     }
 }
 
@@ -133,11 +122,14 @@ struct Pool {
 }
 
 impl Pool {
-    fn new(stock: (&[Lot], &Bars), allocation: &Allocation) -> Self {
-        let mut rests = rests(stock, allocation);
+    fn new(lots: &[Lot], allocation: &Allocation) -> Self {
+        let mut rests = rests(lots, allocation);
         rests.retain(|rest| rest.unused > 0);
-        let mut ends: Vec<(bool, Option<NaiveDate>, usize)> =
-            rests.iter().enumerate().map(|(i, rest)| (rest.window.last.is_none(), rest.window.last, i)).collect();
+        let mut ends: Vec<(bool, Option<NaiveDate>, usize)> = rests
+            .iter()
+            .enumerate()
+            .map(|(i, rest)| (rest.lot.window.last.is_none(), rest.lot.window.last, i))
+            .collect();
         ends.sort_unstable();
         Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect() }
     }
@@ -167,23 +159,25 @@ impl Pool {
     fn best_day(&self, need: &Need) -> Option<(NaiveDate, u64)> {
         let mut ends = self.ends.iter().filter_map(|place| self.rests.get(*place)).peekable();
         let mut starts = self.rests.iter().peekable();
-        // What has begun and what has ended, of the lots without a wait and of those with one.
+        // What has begun and what has ended, of the treated lots and of the others.
         let (mut begun, mut ended) = (Sums::default(), Sums::default());
         let (mut day, mut best) = (need.last, (need.last, 0));
         loop {
-            while let Some(rest) = starts.next_if(|rest| rest.window.first <= Some(day)) {
+            while let Some(rest) = starts.next_if(|rest| rest.lot.window.first <= Some(day)) {
                 begun.add(rest);
             }
-            while let Some(rest) = ends.next_if(|rest| rest.window.last.is_some_and(|last| last < day)) {
+            while let Some(rest) = ends.next_if(|rest| rest.lot.window.last.is_some_and(|last| last < day)) {
                 ended.add(rest);
             }
-            let there =
-                |waits: bool| if need.may(waits, day) { begun.of(waits).saturating_sub(ended.of(waits)) } else { 0 };
+            let there = |untreated: bool| match need.may(untreated, day) {
+                true => begun.of(untreated).saturating_sub(ended.of(untreated)),
+                false => 0,
+            };
             let amount = need.of_use(there(false).saturating_add(there(true)));
             if amount > best.1 {
                 best = (day, amount);
             }
-            match starts.peek().and_then(|rest| rest.window.first) {
+            match starts.peek().and_then(|rest| rest.lot.window.first) {
                 Some(next) if best.1 < need.short() => day = next,
                 _ => return Some(best).filter(|(day, amount)| *day > need.last && *amount > 0),
             }
@@ -195,8 +189,8 @@ impl Pool {
         let mut due = amount;
         for place in &self.ends {
             let Some(rest) = self.rests.get_mut(*place) else { continue };
-            let there = rest.window.first <= Some(day) && rest.window.last.is_none_or(|last| day <= last);
-            if there && need.may(rest.waits, day) {
+            let there = rest.lot.window.first <= Some(day) && rest.lot.window.last.is_none_or(|last| day <= last);
+            if there && need.may(rest.lot.untreated, day) {
                 let taken = due.min(rest.unused);
                 rest.unused = rest.unused.saturating_sub(taken);
                 due = due.saturating_sub(taken);

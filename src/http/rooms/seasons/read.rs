@@ -62,8 +62,6 @@ impl Read {
             until: self.until,
             sack: self.asked.sack,
             request: &crossing.overrides,
-            waits: &self.asked.waits,
-            keep_waits: self.asked.keep_waits,
         })
     }
 

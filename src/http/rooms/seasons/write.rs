@@ -38,8 +38,7 @@ pub fn write(
     let names = Names { request };
     let beds: Vec<(ReferenceOut, u32)> = plan.origins.iter().map(|o| (names.bed(o.bed), o.cycle)).collect();
     let stock = request.stock.as_deref().unwrap_or_default();
-    let labels =
-        Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds, waits: &plan.waits };
+    let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
     let worm_beds = bed_list(request, (read, computed), &mut report, (crossing, view));
     let mut ledger = balance_parts(&labels, (&read.asked, &plan.lots, &plan.balance), &mut report, (crossing, view));
@@ -54,7 +53,7 @@ pub fn write(
     }
     let plans = computed.prepared.as_ref().map(|prepared| prepared.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
-    ledger.without_manure(&plan.waits, &mut report);
+    ledger.without_manure(&plan.lots, &mut report);
     let work = tasks.iter().map(|task| {
         let note = note(task, task.demand.and_then(|demand| ledger.demands.get(demand)));
         TaskOut { note, ..task_out(task, &names, (read, view)) }

@@ -2,16 +2,17 @@
 
 use super::DrawOut;
 use super::write::Ledger;
-use crate::garden::balances::Served;
-use crate::garden::balances::untreated::{Waits, rule};
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::untreated::rule;
+use crate::garden::balances::{Served, Want};
 use crate::garden::cautions::Rule;
-use crate::garden::cautions::waiting::{Manure, Wait};
+use crate::garden::cautions::waiting::Wait;
 use crate::http::output::Report;
 use crate::http::output::words::NOT_DUG_IN;
 
-/// The waits of the draws of a demand, whose parts begin at the second number of all parts.
-pub fn of_draws(waits: &Waits, demand: (usize, usize), served: &Served) -> Vec<Option<Wait>> {
-    served.draws.iter().map(|draw| waits.of_draw(demand, draw)).collect()
+/// The waits of the draws of a demand.
+pub fn of_draws(want: &Want, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
+    served.draws.iter().map(|draw| want.wait(draw, lots)).collect()
 }
 
 /// The cautions that follow, each once.
@@ -38,8 +39,8 @@ impl DrawOut {
 impl Ledger {
     /// Takes the caution of raw manure back where every lot is said to be free of it or treated, and nothing is to be bought or
     /// prepared of which that is not known.
-    pub fn without_manure(&self, waits: &Waits, report: &mut Report) {
-        let stated = !waits.lots.is_empty() && !waits.lots.iter().any(Manure::has_wait);
+    pub fn without_manure(&self, lots: &[Lot], report: &mut Report) {
+        let stated = !lots.is_empty() && !lots.iter().any(|lot| lot.untreated);
         if stated && self.close_the_gap.sacks.is_empty() && self.close_the_gap.prepare.is_empty() {
             report.take_back(Rule::RawManure);
         }

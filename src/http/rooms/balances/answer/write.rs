@@ -5,10 +5,9 @@ use super::{
     gap, wait,
 };
 use crate::garden::applications::{Portion, Rate};
-use crate::garden::balances::allocation::{Draw, Lot, Window};
+use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::ledger::{DayRow, LotState};
-use crate::garden::balances::untreated::Waits;
-use crate::garden::balances::{Balance, Served, Want};
+use crate::garden::balances::{Allocated, Balance, Served, Want};
 use crate::garden::units::quantity::OfDensity;
 use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
 use crate::http::input::Crossing;
@@ -31,8 +30,6 @@ pub(in crate::http::rooms) struct Labels<'a> {
     pub sack: Option<&'a SackRequest>,
     /// The bed of each lot that comes after those of the stock, and its cycle.
     pub beds: &'a [(ReferenceOut, u32)],
-    /// What is known of manure in all lots, and of crops.
-    pub waits: &'a Waits,
 }
 
 /// The parts of an answer that every balance has.
@@ -55,19 +52,13 @@ pub fn write(
     (crossing, view): Context<'_, '_, '_>,
 ) -> BalancesAnswer {
     let mut report = Report::of_castings();
-    let labels = Labels {
-        stock: &request.stock,
-        demands: &request.demands,
-        sack: request.sack.as_ref(),
-        beds: &[],
-        waits: &asked.waits,
-    };
+    let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
     let mut ledger = balance_parts(&labels, (asked, &asked.lots, balance), &mut report, (crossing, view));
     if let Some(prepared) = prepared {
         ledger.close_the_gap.prepare =
             prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
     }
-    ledger.without_manure(&asked.waits, &mut report);
+    ledger.without_manure(&asked.lots, &mut report);
     let (assumptions, cautions) = report.write(crossing, view);
     BalancesAnswer {
         computed_with: COMPUTED_WITH,
@@ -100,18 +91,16 @@ pub(in crate::http::rooms) fn balance_parts(
     let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
     let density = if by_mass { crossing.bulk_density(root) } else { None };
     let mut demands = Vec::with_capacity(asked.wants.len());
-    let mut parts = 0;
     for (i, (item, served)) in labels.demands.iter().zip(&balance.demands).enumerate() {
         let Some(want) = asked.wants.get(i) else { continue };
         let mut cautions = tell(report, asked.sources.get(i), demand_list.index(i));
-        let waits = wait::of_draws(labels.waits, (i, parts), served);
+        let waits = wait::of_draws(want, served, lots);
         cautions.extend(report.cautions(&wait::rules(&waits), demand_list.index(i)));
         let mut out = demand((item, want, served), (labels, asked), i, (view, density, cautions));
         for (draw, wait) in out.draws.iter_mut().zip(waits) {
             draw.wait(wait);
         }
         demands.push(out);
-        parts += want.parts.len();
     }
     let place = root.field("stock");
     for (i, harvest) in asked.heaps.iter().enumerate() {
@@ -209,7 +198,7 @@ fn demand(
             would_have_given: view.whole(dropped.would_have_given),
         }),
         rate_given,
-        dig_in_by: labels.waits.demands.get(index).and_then(Option::as_ref).and_then(|grown| grown.crop.dig_in_by()),
+        dig_in_by: want.grown.as_ref().and_then(|grown| grown.crop.dig_in_by()),
         draws: served.draws.iter().map(|draw| draw_out(draw, labels, view)).collect(),
         cautions,
     }
@@ -224,7 +213,7 @@ fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
     window.last.zip(as_of).is_some_and(|(last, today)| last < today)
 }
 
-fn draw_out(draw: &Draw, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
+fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
     let stock = labels.stock.get(draw.lot).map(|lot| ReferenceOut {
         index: draw.lot,
         id: lot.id().map(str::to_owned),

@@ -387,14 +387,12 @@ fn could_wait(
     let Some(ready) = plan.likely.late.as_ref().and_then(|late| late.ready_on) else { return Vec::new() };
     let on_day = Window { first: Some(plan.shortage.by), last: Some(plan.shortage.by) };
     // Where crops are named, only castings that any of them may have.
-    let crops = labels.waits.demands.iter().any(Option::is_some);
+    let crops = wants.iter().any(|want| want.grown.is_some());
     let mut found = Vec::new();
     for (index, (want, served)) in wants.iter().zip(&balance.demands).enumerate() {
         let waits = want.parts.iter().all(|part| part.window.last.is_none_or(|last| last >= ready));
-        let usable = |lot: usize| {
-            let kept = crops && labels.waits.has_wait(lot);
-            !kept && lots.get(lot).is_some_and(|lot| lot.window.overlaps(on_day))
-        };
+        let usable =
+            |lot: usize| lots.get(lot).is_some_and(|lot| !(crops && lot.untreated) && lot.window.overlaps(on_day));
         let amount: u64 = served.draws.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
         if waits && amount > 0 {
             let item = labels.demands.get(index);

@@ -2,10 +2,9 @@
 
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, least};
 use crate::garden::applications::{Application, Order};
-use crate::garden::balances::allocation::{Bars, Lot};
+use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::size::Size;
-use crate::garden::balances::untreated::{Grown, Waits};
-use crate::garden::balances::{Balance, Want, add, balance_barred, total};
+use crate::garden::balances::{Balance, Want, add, balance, total};
 use crate::garden::brews::Brew;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
@@ -45,18 +44,13 @@ pub struct Asked {
     pub sack: Option<Millilitres>,
     /// The caller's today.
     pub as_of: Option<NaiveDate>,
-    /// What is known of manure, and of crops.
-    pub waits: Waits,
-    /// Whether the waits are kept.
-    pub keep_waits: bool,
 }
 
 impl Asked {
     /// Computes the balance, or refuses one that takes too long.
     pub fn balance(&self, crossing: &Crossing<'_>) -> Option<Balance> {
-        let bars = if self.keep_waits { self.waits.bars(&self.wants) } else { Bars::default() };
-        crossing.keep(Place::root(), Size::of(self.lots.len(), &self.wants, &bars).check())?;
-        Some(balance_barred((&self.lots, &bars), &self.wants, self.sack))
+        crossing.keep(Place::root(), Size::of(&self.lots, &self.wants).check())?;
+        Some(balance(&self.lots, &self.wants, self.sack))
     }
 }
 
@@ -115,19 +109,18 @@ impl BalanceFields<'_> {
             self.stock.iter().enumerate().map(|(i, stock)| stock.read(crossing, stock_list.index(i))).collect();
         let demands: Vec<_> =
             self.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
-        let manure: Vec<_> =
-            self.stock.iter().enumerate().map(|(i, it)| it.manure(crossing, stock_list.index(i))).collect();
         let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
         let demands = demands.into_iter().collect::<Option<Vec<_>>>()?;
-        let (asked, grown): (Vec<_>, Vec<_>) = demands.into_iter().unzip();
-        let (wants, sources): (Vec<_>, Vec<_>) = asked.into_iter().unzip();
+        let (mut wants, sources): (Vec<Want>, Vec<_>) = demands.into_iter().unzip();
+        if self.keep_waits {
+            wants.iter_mut().for_each(Want::keep_waits);
+        }
         crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
         crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
-        crossing.keep(root, span(&lots, &wants, &grown))?;
+        crossing.keep(root, span(&lots, &wants))?;
         few?;
         let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
-        let waits = Waits { lots: manure.into_iter().collect::<Option<_>>()?, demands: grown };
-        Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of?, waits, keep_waits: self.keep_waits })
+        Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of? })
     }
 }
 
@@ -188,9 +181,9 @@ pub fn prepared(
 }
 
 /// Refuses dates that lie further apart than ten years.
-fn span(lots: &[Lot], wants: &[Want], grown: &[Option<Grown>]) -> Result<(), Refusal> {
+fn span(lots: &[Lot], wants: &[Want]) -> Result<(), Refusal> {
     let windows = lots.iter().map(|l| l.window).chain(wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
-    let pickings = grown.iter().flatten().filter_map(|grown| grown.crop.first_picking);
+    let pickings = wants.iter().filter_map(|want| want.grown.as_ref()?.crop.first_picking);
     let days: Vec<NaiveDate> = windows.flat_map(|w| [w.first, w.last]).flatten().chain(pickings).collect();
     match (days.iter().min(), days.iter().max()) {
         (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {

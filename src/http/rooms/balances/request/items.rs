@@ -1,10 +1,8 @@
 //! Reading one lot, one demand.
 
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, least};
-use crate::garden::balances::allocation::{Lot, Window};
-use crate::garden::balances::untreated::Grown;
+use crate::garden::balances::allocation::{Eligibility, Lot, Window};
 use crate::garden::balances::{Part, Want, parts_of_brew};
-use crate::garden::cautions::waiting::Manure;
 use crate::garden::dates::date;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
@@ -24,10 +22,6 @@ impl StockRequest {
         self.name.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().name))
     }
 
-    pub(super) fn manure(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Manure> {
-        crossing.manure(self.manure.as_ref(), place.field("manure"))
-    }
-
     pub(super) fn read(
         &self,
         crossing: &Crossing<'_>,
@@ -35,6 +29,7 @@ impl StockRequest {
     ) -> Option<(Lot, Option<crate::garden::harvests::Harvest>)> {
         let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
         let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
+        let manure = crossing.manure(self.manure.as_ref(), place.field("manure"));
         let window = crossing.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
         let (amount, heap) = match (&self.amount, &self.heap) {
             (Some(amount), None) => (crossing.amount_of_castings(amount, 0.0, place.field("amount"))?, None),
@@ -48,7 +43,8 @@ impl StockRequest {
                 return None;
             }
         };
-        Some((Lot { amount: Millilitres::nearest(amount), window: window? }, heap))
+        let amount = Millilitres::nearest(amount);
+        Some((Lot { amount, window: window?, untreated: manure?.has_wait() }, heap))
     }
 }
 
@@ -84,7 +80,7 @@ impl DemandRequest {
         self.name.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.name.as_deref()))
     }
 
-    pub(super) fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<((Want, Source), Option<Grown>)> {
+    pub(super) fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Want, Source)> {
         let window = self.window(crossing, place);
         let said = self.said_least(crossing, place);
         let crop = self.said_crop(crossing, place);
@@ -95,7 +91,7 @@ impl DemandRequest {
             None => Some(None),
         });
         let (priority, whole) = (self.priority.unwrap_or(1), self.whole.unwrap_or(false));
-        let want = Want { parts, priority, whole, least: least.flatten() };
+        let want = Want { parts, priority, whole, least: least.flatten(), grown: None };
         if want.whole && want.pieces().is_none() {
             let detail = "only plants, pots and batches of tea can be served whole";
             crossing.refuse(place.field("whole"), Refusal::new(Reason::NotAllowedHere, detail));
@@ -103,7 +99,7 @@ impl DemandRequest {
         }
         window?;
         least?;
-        Some(((want, source), grown?))
+        Some((Want { grown: grown?, ..want }, source))
     }
 
     fn window(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Window> {
@@ -124,7 +120,12 @@ impl DemandRequest {
 
     fn parts(&self, crossing: &Crossing<'_>, window: Option<Window>, place: Place<'_>) -> Option<(Vec<Part>, Source)> {
         let one = |volume: Volume, pieces| {
-            vec![Part { amount: Millilitres::nearest(volume), window: window.unwrap_or_default(), pieces }]
+            vec![Part {
+                amount: Millilitres::nearest(volume),
+                window: window.unwrap_or_default(),
+                pieces,
+                eligibility: Eligibility::default(),
+            }]
         };
         match (&self.amount, &self.application, &self.brew) {
             (Some(amount), None, None) => {
