@@ -9,7 +9,7 @@ use crate::support::{laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Want};
-use barrowful::garden::beds::{BandDrawn, Bed, Climate, Clocks, Lane, Needs, Supply, forecast_on};
+use barrowful::garden::beds::{BandDrawn, Bed, BedSimulator, Climate, Clocks, Needs, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Run, Variable, Variables, split_triangle};
 use barrowful::garden::seasons::{Amount, BedPlan, Season, plan};
@@ -25,9 +25,9 @@ fn both_ways(bed: &Bed, climate: &Climate, until: NaiveDate, request: &Overrides
         let clocks = Clocks::new(climate, (bed.start_on, until), k).unwrap();
         let forecast = forecast_on(bed, &clocks, k).unwrap();
         let told = forecast.lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely())));
-        let lane = Lane::new(bed, &clocks, k, &mut Variables::default()).unwrap();
+        let simulator = BedSimulator::new(bed, &clocks, k, &mut Variables::default()).unwrap();
         let mut drawn = Vec::new();
-        lane.run(&Run::LIKELY, (&clocks, clocks.likely()), |cycle, outcome| {
+        simulator.run(&Run::LIKELY, (&clocks, clocks.likely()), |cycle, outcome| {
             let litres = ml(outcome.litres);
             drawn.extend(outcome.ready.map(|day| (cycle, later(clocks.first(), day as u64), litres)));
         });
@@ -121,11 +121,11 @@ proptest! {
         with(&none, |k| {
             let clocks = Clocks::new(&climate, (bed.start_on, until), k).unwrap();
             let band = BandDrawn::new(k, &mut variables);
-            let lane = Lane::new(&bed, &clocks, k, &mut variables).unwrap();
+            let simulator = BedSimulator::new(&bed, &clocks, k, &mut variables).unwrap();
             let place = u32::try_from(run).unwrap();
             variables.each_run(seed, (place, 1), |_, run| {
                 let clock = band.clock(&clocks, run).unwrap();
-                lane.run(run, (&clocks, &clock), |_, outcome| {
+                simulator.run(run, (&clocks, &clock), |_, outcome| {
                     let ready = outcome.ready.map(|day| later(clocks.first(), day as u64));
                     drawn.extend(ready.map(|day| (day, ml(outcome.litres))));
                 });

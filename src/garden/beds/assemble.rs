@@ -1,36 +1,86 @@
-//! Puts a forecast together: cycle after cycle on the three clocks, written down at the likely one.
+//! The forecast of a bed: the simulator at the likely values and at both ends, cycle after cycle, written down at the likely ones.
 
 use super::clock::Clocks;
 use super::forecast::{EndState, Forecast, Laid, Lot, Phase, Stopped, WormsOn};
-use super::layers::{Cycle, Planner, Rules};
-use super::loss::Keeps;
-use super::pacing::{Pacing, Three, pacing};
+use super::layers::{Cycle, Planner};
+use super::pacing::Three;
+use super::simulator::{Basis, Simulator};
 use super::tally::Tally;
 use super::timeline::{Course, Timeline};
 use super::water::{Period, WaterRules};
 use super::worms::Pace;
-use super::yields::Store;
-use super::{Bed, Deadly, Supply};
+use super::{Bed, Climate, Deadly};
 use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::cautions::Rule;
-use crate::garden::refusal::Refusal;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Mass;
+use chrono::NaiveDate;
+
+/// Answers "when does this bed give which castings, and what does it want until then?"
+///
+/// Worms grow and feed by [`super::Pace`] on the warm-day clock of [`Clocks`]. Layer k is worked through after `tau(S_k)` warm days
+/// with feed, `S_k` the feed of the cycle up to it; the next is laid when a share is left (or later, when it fits or has come). A
+/// cycle ends with finishing (warm days), then drying (whole calendar days); the next one starts on the morning on which the lot
+/// is ready, with `recovered x` the worms at its end. Worms neither grow nor die while the bed has no feed. Bounds of dates:
+/// all assumptions on pace at their slow and at their quick end; of volumes: all on loss, density and sieve at their ends.
+///
+/// # Errors
+/// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts after `until`; `inconsistent_assumptions`;
+/// `missing_field` for a day without temperature; `too_large` above [`super::MOST_LAYERS`].
+///
+/// ```
+/// use barrowful::garden::assumptions::{Known, Overrides};
+/// use barrowful::garden::beds::{Bed, Climate, Feed, Supply, forecast};
+/// use barrowful::garden::dates::date;
+/// use barrowful::garden::units::{Area, Mass, Share, Temperature};
+/// let bed = Bed {
+///     area: Area::from_square_metres(4.0),
+///     worms: Some(Mass::from_kilograms(6.4)),
+///     running: None,
+///     start_on: date("2027-04-01").unwrap(),
+///     feed: Feed {
+///         moisture: Share::from_fraction(0.75),
+///         ash: Share::from_fraction(0.15),
+///         nitrogen: None,
+///         supply: Supply::AllAtOnce(Mass::from_kilograms(110.0)),
+///     },
+///     layers_per_cycle: 3,
+///     cycles: None,
+/// };
+/// let none = Overrides::default();
+/// let known = Known { request: &none, item: &none };
+/// let climate = Climate::Fixed(Temperature::from_celsius(20.0));
+/// let found = forecast(&bed, &climate, date("2027-12-31").unwrap(), known).unwrap();
+/// assert_eq!((found.layers.len(), found.lots.len()), (3, 1));
+/// assert!(forecast(&bed, &climate, date("2027-03-31").unwrap(), known).is_err());
+/// ```
+pub fn forecast(bed: &Bed, climate: &Climate, until: NaiveDate, known: Known<'_>) -> Result<Forecast, Refusal> {
+    let clocks = Clocks::new(climate, (bed.start_on, until), known)?;
+    forecast_on(bed, &clocks, known)
+}
+
+/// As [`forecast`], on clocks that several beds share; it goes to their last day.
+///
+/// # Errors
+/// As [`forecast`]; `dates_out_of_order` also if the bed starts before the clocks' first day.
+pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>) -> Result<Forecast, Refusal> {
+    bed.check()?;
+    if bed.start_on < clocks.first() || bed.start_on > clocks.last() {
+        let detail = format!(
+            "the bed starts on {}, outside the forecast from {} to {}",
+            bed.start_on,
+            clocks.first(),
+            clocks.last()
+        );
+        return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
+    }
+    Assembly::new(bed, clocks, known)?.run()
+}
 
 /// A forecast being put together.
 pub(super) struct Assembly<'a> {
-    pub(super) bed: &'a Bed,
-    pub(super) clocks: &'a Clocks,
-    pub(super) pacings: Three<Pacing>,
-    pub(super) rules: Rules,
-    pub(super) keeps: Keeps,
-    pub(super) store: Store,
+    pub(super) basis: Basis<'a>,
     pub(super) water_rules: WaterRules,
-    /// Slow, likely, quick: feed in a layer over that at the likely bulk density.
-    pub(super) scales: Three<f64>,
-    /// The end of the forecast or the deadly morning; days since the clocks' first morning.
-    pub(super) end: f64,
-    /// The last morning.
-    pub(super) last: f64,
     pub(super) stopped: Option<Stopped>,
     pub(super) told: Told,
     pub(super) tally: Tally,
@@ -47,132 +97,64 @@ pub(super) struct Told {
     pub(super) lots: Vec<Lot>,
 }
 
-/// One cycle on the three clocks. The slow one is missing once it lies beyond the end.
+/// One cycle at both ends and at the likely values. At the slow end it is missing once it lies beyond the end.
 pub(super) struct Run<'c> {
     pub(super) number: u32,
     pub(super) cycle: &'c Cycle,
+    /// At the likely values.
+    pub(super) course: Course<'c>,
+    /// The worms with which it starts.
     pub(super) paces: Three<Pace>,
     pub(super) slow: Option<Timeline>,
     pub(super) likely: Timeline,
     pub(super) quick: Option<Timeline>,
 }
 
-/// Where the next cycle stands.
-struct Next {
-    paces: Three<Pace>,
-    starts: Three<Option<f64>>,
-}
-
 impl<'a> Assembly<'a> {
-    pub fn new(bed: &'a Bed, clocks: &'a Clocks, known: Known<'_>) -> Result<Self, Refusal> {
+    fn new(bed: &'a Bed, clocks: &'a Clocks, known: Known<'_>) -> Result<Self, Refusal> {
         let (mut assumed, mut cautions) = (clocks.assumed.clone(), Vec::new());
-        let pacings = pacing(bed, known, (&mut assumed, &mut cautions));
-        let keeps = Keeps::known(bed.feed.ash, known, &mut assumed);
+        let basis = Basis::new(bed, clocks, known, (&mut assumed, &mut cautions))?;
         if bed.feed.nitrogen.is_none() {
             assumed.retain(|a| a.assumption != Assumption::NitrogenRetained);
         }
-        let rules = Rules::known(known, &keeps, &mut assumed)?;
-        let water_rules = WaterRules::known(known, bed.area, (bed.feed.moisture, keeps.lost()), &mut assumed);
-        let store = Store::known(known, &mut assumed, &mut cautions)?;
-        let density = rules.feed_density;
-        let scales = match bed.feed.supply {
-            // Laid by depth: denser feed is more feed, later and larger. A mass given stays as it is.
-            Supply::AsNeeded => [density.high(), density.likely(), density.low()],
-            _ => [density.likely(); 3],
-        };
-        let scales = scales.map(|d| d.base() / density.likely().base());
-        let last = clocks.time(clocks.last());
+        let of_feed = (bed.feed.moisture, basis.keeps.lost());
+        let water_rules = WaterRules::known(known, bed.area, of_feed, &mut assumed);
         let stopped = clocks.deadly_from(bed.start_on).map(|(on, why)| Stopped { on, why });
-        let end = stopped.map_or(last + 1.0, |stop| clocks.time(stop.on));
-        let tally = Tally::new(bed, &keeps, &water_rules);
-        Ok(Self {
-            bed,
-            clocks,
-            pacings,
-            rules,
-            keeps,
-            store,
-            water_rules,
-            scales,
-            end,
-            last,
-            stopped,
-            told: Told::default(),
-            tally,
-            cautions,
-            assumed,
-        })
+        let tally = Tally::new(bed, &basis.keeps, &water_rules);
+        Ok(Self { basis, water_rules, stopped, told: Told::default(), tally, cautions, assumed })
     }
 
-    pub fn run(mut self) -> Result<Forecast, Refusal> {
-        let rules = self.rules.clone();
-        let mut planner = Planner::new(self.bed, &rules);
-        let start = Some(self.clocks.time(self.bed.start_on));
-        let mut next = Next { paces: self.pacings.map(|p| p.pace), starts: [start; 3] };
+    fn run(mut self) -> Result<Forecast, Refusal> {
+        let rules = self.basis.rules.clone();
+        let mut planner = Planner::new(self.basis.bed, &rules);
+        let mut simulators = self.basis.simulators();
         let mut number = 0;
         let end = loop {
-            let worms = next.paces[1].start();
-            let Some(begins) = next.starts[1].filter(|start| *start <= self.end) else {
+            let [_, likely, _] = &simulators;
+            let worms = likely.pace.start();
+            if likely.starts.is_none_or(|start| start > self.basis.until.end) {
                 let phase = if planner.remains() > 0.0 { Phase::Waiting } else { Phase::Done };
                 break self.empty(phase, worms, planner.remains());
-            };
-            let Some(cycle) = planner.next()? else {
+            }
+            number += 1;
+            let cycle = planner.next()?;
+            let Some(run) = cycle.as_ref().and_then(|cycle| run((number, cycle), &mut simulators)) else {
                 break self.empty(Phase::Done, worms, planner.remains());
             };
-            number += 1;
-            let run = self.on_three_clocks((number, &cycle), &next, begins);
             self.write(&run);
-            let Some(ready) = run.likely.ready.filter(|ready| *ready <= self.last) else {
+            let Some(ready) = run.likely.ready.filter(|ready| *ready <= self.basis.until.last) else {
                 break self.cut_off(&run, planner.remains());
             };
             self.lot(&run, ready);
-            next = self.after(&run, ready);
         };
         Ok(self.finish(end))
-    }
-
-    pub(super) fn course(&self, which: usize) -> Course<'a> {
-        let [slow, likely, quick] = self.clocks.three();
-        let (clock, scale) = match which {
-            0 => (slow, self.scales[0]),
-            1 => (likely, self.scales[1]),
-            _ => (quick, self.scales[2]),
-        };
-        Course { clocks: self.clocks, clock, end: self.end, scale }
-    }
-
-    fn on_three_clocks<'c>(&self, (number, cycle): (u32, &'c Cycle), next: &Next, begins: f64) -> Run<'c> {
-        let run =
-            |i: usize, pace: Pace, starts: f64, pacing: &Pacing| self.course(i).run(cycle, (pace, starts), pacing);
-        let [slow, likely, quick] = next.paces;
-        Run {
-            number,
-            cycle,
-            paces: next.paces,
-            slow: next.starts[0].map(|starts| run(0, slow, starts, &self.pacings[0])),
-            likely: run(1, likely, begins, &self.pacings[1]),
-            quick: next.starts[2].map(|starts| run(2, quick, starts, &self.pacings[2])),
-        }
-    }
-
-    /// The next cycle starts on the morning on which this lot is ready, with the worms that were got back.
-    fn after(&self, run: &Run<'_>, ready: f64) -> Next {
-        let feeds = [run.slow.as_ref(), Some(&run.likely), run.quick.as_ref()].map(|t| t.map(|t| t.feed));
-        let mut paces = run.paces;
-        for ((pace, feed), pacing) in paces.iter_mut().zip(feeds).zip(self.pacings) {
-            let left = pace.worms_having_worked(Mass::from_kilograms(feed.unwrap_or(run.likely.feed)));
-            *pace = pace.started_with(left * pacing.recovered);
-        }
-        let slow = run.slow.as_ref().and_then(|t| t.ready);
-        let quick = run.quick.as_ref().and_then(|t| t.ready).or(Some(ready));
-        Next { paces, starts: [slow, Some(ready), quick] }
     }
 
     fn empty(&self, phase: Phase, worms: Mass, feed_left: f64) -> EndState {
         let nothing = Mass::from_kilograms(0.0);
         let depth = self.depth(0.0, 0.0);
         EndState {
-            on: self.clocks.on_day(self.end),
+            on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
             unworked: nothing,
             castings: nothing,
@@ -185,8 +167,8 @@ impl<'a> Assembly<'a> {
     /// The state of a cycle that the end of the forecast cuts off.
     fn cut_off(&mut self, run: &Run<'_>, feed_left: f64) -> EndState {
         let timeline = &run.likely;
-        let worked = self.course(1).worked_at(timeline, self.end);
-        let castings = run.cycle.castings + self.rules.kept * worked;
+        let worked = run.course.worked_at(timeline, self.basis.until.end);
+        let castings = run.cycle.castings + self.basis.rules.kept * worked;
         let unworked = (self.tally.in_cycle() - worked).max(0.0);
         self.tally.cut_off(worked, (unworked, castings));
         let phase = match (timeline.steps.iter().find(|step| step.ends.is_none()), timeline.finished) {
@@ -197,7 +179,7 @@ impl<'a> Assembly<'a> {
         };
         let not_laid = run.cycle.feed() - self.tally.in_cycle();
         EndState {
-            on: self.clocks.on_day(self.end),
+            on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
             unworked: Mass::from_kilograms(unworked),
             castings: Mass::from_kilograms(castings),
@@ -213,7 +195,7 @@ impl<'a> Assembly<'a> {
             Some(Deadly::Heat) => self.caution(Rule::BedHeat),
             None => {}
         }
-        if self.clocks.hides_heat {
+        if self.basis.clocks.hides_heat {
             self.caution(Rule::HiddenHeat);
         }
         self.cautions.sort_unstable();
@@ -229,6 +211,19 @@ impl<'a> Assembly<'a> {
             assumed: self.assumed,
         }
     }
+}
+
+/// Runs a cycle at both ends and at the likely values; `None` if it does not start at the likely ones.
+fn run<'c, 'a: 'c>((number, cycle): (u32, &'c Cycle), simulators: &mut Three<Simulator<'a>>) -> Option<Run<'c>> {
+    let paces = simulators.map(|simulator| simulator.pace);
+    let [slow, likely, quick] = simulators.each_mut().map(|simulator| simulator.cycle(cycle, true));
+    let likely = likely?;
+    let [at_slow, at_likely, at_quick] = simulators;
+    if slow.is_none() {
+        at_slow.passes_on(likely.feed);
+    }
+    at_quick.starts = at_quick.starts.or(likely.ready);
+    Some(Run { number, cycle, course: at_likely.course, paces, slow, likely, quick })
 }
 
 fn finite(mass: f64) -> Option<Mass> {

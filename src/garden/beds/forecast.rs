@@ -1,14 +1,11 @@
-//! The forecast of one bed: layers, worms, water, lots with dates.
+//! What a forecast holds: layers, worms, water, lots with dates.
 
-use super::assemble::Assembly;
-use super::clock::Clocks;
+use super::Deadly;
 use super::layers::Closed;
 use super::water::{Balance, Period};
 use super::yields::Yield;
-use super::{Bed, Climate, Deadly};
-use crate::garden::assumptions::{Assumed, Known};
+use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
-use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Estimate, Length, Mass, Volume};
 use chrono::NaiveDate;
@@ -145,65 +142,4 @@ pub struct Forecast {
     pub cautions: Vec<Rule>,
     /// What was assumed.
     pub assumed: Vec<Assumed>,
-}
-
-/// Answers "when does this bed give which castings, and what does it want until then?"
-///
-/// Worms grow and feed by [`super::Pace`] on the warm-day clock of [`Clocks`]. Layer k is worked through after `tau(S_k)` warm days
-/// with feed, `S_k` the feed of the cycle up to it; the next is laid when a share is left (or later, when it fits or has come). A
-/// cycle ends with finishing (warm days), then drying (whole calendar days); the next one starts on the morning on which the lot
-/// is ready, with `recovered x` the worms at its end. Worms neither grow nor die while the bed has no feed. Bounds of dates:
-/// all assumptions on pace at their slow and at their quick end; of volumes: all on loss, density and sieve at their ends.
-///
-/// # Errors
-/// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts after `until`; `inconsistent_assumptions`;
-/// `missing_field` for a day without temperature; `too_large` above [`super::MOST_LAYERS`].
-///
-/// ```
-/// use barrowful::garden::assumptions::{Known, Overrides};
-/// use barrowful::garden::beds::{Bed, Climate, Feed, Supply, forecast};
-/// use barrowful::garden::dates::date;
-/// use barrowful::garden::units::{Area, Mass, Share, Temperature};
-/// let bed = Bed {
-///     area: Area::from_square_metres(4.0),
-///     worms: Some(Mass::from_kilograms(6.4)),
-///     running: None,
-///     start_on: date("2027-04-01").unwrap(),
-///     feed: Feed {
-///         moisture: Share::from_fraction(0.75),
-///         ash: Share::from_fraction(0.15),
-///         nitrogen: None,
-///         supply: Supply::AllAtOnce(Mass::from_kilograms(110.0)),
-///     },
-///     layers_per_cycle: 3,
-///     cycles: None,
-/// };
-/// let none = Overrides::default();
-/// let known = Known { request: &none, item: &none };
-/// let climate = Climate::Fixed(Temperature::from_celsius(20.0));
-/// let found = forecast(&bed, &climate, date("2027-12-31").unwrap(), known).unwrap();
-/// assert_eq!((found.layers.len(), found.lots.len()), (3, 1));
-/// assert!(forecast(&bed, &climate, date("2027-03-31").unwrap(), known).is_err());
-/// ```
-pub fn forecast(bed: &Bed, climate: &Climate, until: NaiveDate, known: Known<'_>) -> Result<Forecast, Refusal> {
-    let clocks = Clocks::new(climate, (bed.start_on, until), known)?;
-    forecast_on(bed, &clocks, known)
-}
-
-/// As [`forecast`], on clocks that several beds share; it goes to their last day.
-///
-/// # Errors
-/// As [`forecast`]; `dates_out_of_order` also if the bed starts before the clocks' first day.
-pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>) -> Result<Forecast, Refusal> {
-    bed.check()?;
-    if bed.start_on < clocks.first() || bed.start_on > clocks.last() {
-        let detail = format!(
-            "the bed starts on {}, outside the forecast from {} to {}",
-            bed.start_on,
-            clocks.first(),
-            clocks.last()
-        );
-        return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
-    }
-    Assembly::new(bed, clocks, known)?.run()
 }

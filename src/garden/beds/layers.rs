@@ -54,10 +54,12 @@ impl Cycle {
         self.portions.iter().map(|p| p.dry).sum()
     }
 
-    /// Its feed that is laid, and that which lay in the bed already, kg dry matter.
-    pub fn laid_and_rest(&self) -> (f64, f64) {
+    /// The castings at its end, kg dry matter: those it began with, and what is kept of its feed, where layers hold so many times the
+    /// feed that was planned.
+    pub fn castings_of(&self, scale: f64, kept: f64) -> f64 {
         let laid: f64 = self.portions.iter().filter(|p| p.laid).map(|p| p.dry).sum();
-        (laid, self.feed() - laid)
+        let rest = self.feed() - laid;
+        self.castings + (rest + laid * scale) * kept
     }
 
     /// True if some of its feed comes later than its start may be.

@@ -2,7 +2,7 @@
 
 use super::Bed;
 use super::clock::{Clock, morning};
-use super::lane::Nature;
+use super::drawn::DrawnBed;
 use super::layers::{Closed, Planner, Rules};
 use super::loss::Keeps;
 use crate::garden::assumptions::Known;
@@ -38,7 +38,7 @@ impl Needs {
 /// A bed fed once, with what is known of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Once {
-    nature: Nature,
+    drawn: DrawnBed,
 }
 
 impl Once {
@@ -47,21 +47,21 @@ impl Once {
     /// # Errors
     /// What [`crate::garden::assumptions::Castings::known`] refuses.
     pub fn new(ash: Share, known: Known<'_>, variables: &mut Variables) -> Result<Self, Refusal> {
-        Nature::new(ash, known, variables).map(|nature| Self { nature })
+        DrawnBed::new(ash, known, variables).map(|drawn| Self { drawn })
     }
 
     /// How long worms of this mass need for this dry feed on this ground, all of it there at the start:
     /// `tau(W) + finishing`, then drying.
     #[must_use]
     pub fn needs(&self, (area, worms, feed): (Area, Mass, Mass), run: &Run<'_>) -> Needs {
-        let pacing = self.nature.pacing(area, Some(worms), run);
+        let pacing = self.drawn.pacing(area, Some(worms), run);
         Needs { warm_days: pacing.pace.warm_days_for(feed) + pacing.finishing, drying: pacing.drying }
     }
 
     /// Sieved castings in store from each kilogram of dry feed, L: `(ash + (1 - ash)(1 - lambda)) x sieve pass / rho_d`.
     #[must_use]
     pub fn castings_for_each(&self, run: &Run<'_>) -> f64 {
-        self.nature.stored(self.nature.kept(run), run)
+        self.drawn.stored(self.drawn.kept(run), run)
     }
 }
 

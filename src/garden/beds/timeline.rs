@@ -37,8 +37,8 @@ pub(super) struct Timeline {
     pub feed: f64,
 }
 
-/// Where and until when a cycle goes.
-#[derive(Clone, Copy)]
+/// Where and until when a cycle goes, and what sets its pace.
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Course<'a> {
     pub clocks: &'a Clocks,
     pub clock: &'a Clock,
@@ -46,53 +46,42 @@ pub(super) struct Course<'a> {
     pub end: f64,
     /// Feed in a layer over that at the likely bulk density.
     pub scale: f64,
+    pub pacing: Pacing,
 }
 
 impl Course<'_> {
-    /// Runs a cycle. `tau(S_k)` warm days with feed lie between its start and the end of its k-th portion; a bed left empty stands
-    /// still until the next portion comes. Then finishing on warm days, drying on calendar days.
-    pub fn run(&self, cycle: &Cycle, (pace, starts): (Pace, f64), pacing: &Pacing) -> Timeline {
+    /// Runs a cycle: its feed is worked, then finishing on warm days, drying on calendar days. Its steps are recorded, or left out.
+    pub fn run(&self, cycle: &Cycle, (pace, starts): (Pace, f64), record: bool) -> Timeline {
         let mut timeline = Timeline { pace, starts, steps: Vec::new(), finished: None, ready: None, feed: 0.0 };
         timeline.feed = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
-        timeline.steps.reserve(cycle.portions.len());
-        let (mut now, mut worked, mut warm) = (Some(starts), 0.0, 0.0);
-        for portion in &cycle.portions {
-            let begins = now.unwrap_or(f64::INFINITY).max(self.there(portion));
-            if begins > self.end {
-                now = None;
-                break;
-            }
-            let through = worked + scaled(portion, self.scale);
-            let needs = pace.warm_days_for(Mass::from_kilograms(through));
-            let ends = self.clock.after(begins, needs - warm, self.end);
-            timeline.steps.push(Step { begins, ends, worked: (worked, through), warm: (warm, needs) });
-            (now, worked, warm) = (ends, through, needs);
-        }
-        timeline.finished = now.and_then(|now| self.clock.after(now, pacing.finishing, self.end));
-        timeline.ready = timeline.finished.map(|finished| morning(finished) + pacing.drying);
+        let worked = if record || cycle.waits() {
+            self.work(cycle, &mut timeline, record)
+        } else {
+            // All of it is there from the start, so that nothing hangs on the portions.
+            self.clock.after(starts, pace.warm_days_for(Mass::from_kilograms(timeline.feed)), self.end)
+        };
+        timeline.finished = worked.and_then(|now| self.clock.after(now, self.pacing.finishing, self.end));
+        timeline.ready = timeline.finished.map(|finished| morning(finished) + self.pacing.drying);
         timeline
     }
 
-    /// When a cycle's castings are ready, and its feed in kg: as [`Course::run`], without the steps.
-    pub fn ready(&self, cycle: &Cycle, (pace, starts): (Pace, f64), pacing: &Pacing) -> (Option<f64>, f64) {
-        let all: f64 = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
-        let worked = if cycle.waits() {
-            self.worked(cycle, (pace, starts))
-        } else {
-            self.clock.after(starts, pace.warm_days_for(Mass::from_kilograms(all)), self.end)
-        };
-        let finished = worked.and_then(|now| self.clock.after(now, pacing.finishing, self.end));
-        (finished.map(|finished| morning(finished) + pacing.drying), all)
-    }
-
-    /// When the last portion is worked through, where the bed may have to wait for some of them.
-    fn worked(&self, cycle: &Cycle, (pace, starts): (Pace, f64)) -> Option<f64> {
-        let (mut now, mut worked, mut warm) = (starts, 0.0, 0.0);
+    /// When the last portion is worked through. `tau(S_k)` warm days with feed lie between the start and the end of the k-th portion; a
+    /// bed left empty stands still until the next portion comes.
+    fn work(&self, cycle: &Cycle, timeline: &mut Timeline, record: bool) -> Option<f64> {
+        timeline.steps.reserve(if record { cycle.portions.len() } else { 0 });
+        let (mut now, mut worked, mut warm) = (timeline.starts, 0.0, 0.0);
         for portion in &cycle.portions {
-            worked += scaled(portion, self.scale);
-            let needs = pace.warm_days_for(Mass::from_kilograms(worked));
-            now = self.clock.after(now.max(self.there(portion)), needs - warm, self.end)?;
-            warm = needs;
+            let begins = now.max(self.there(portion));
+            if begins > self.end {
+                return None;
+            }
+            let through = worked + scaled(portion, self.scale);
+            let needs = timeline.pace.warm_days_for(Mass::from_kilograms(through));
+            let ends = self.clock.after(begins, needs - warm, self.end);
+            if record {
+                timeline.steps.push(Step { begins, ends, worked: (worked, through), warm: (warm, needs) });
+            }
+            (now, worked, warm) = (ends?, through, needs);
         }
         Some(now)
     }

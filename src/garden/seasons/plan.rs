@@ -5,7 +5,7 @@ use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, Window};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, balance};
-use crate::garden::beds::{BandDrawn, Bed, Clocks, Forecast, Lane, forecast_on};
+use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::refusal::Refusal;
@@ -216,7 +216,7 @@ pub(super) struct Draws {
     pub variables: Variables,
     /// One for each different set of overrides of the beds, with the bed it was made for.
     pub bands: Vec<BandDrawn>,
-    pub lanes: Vec<Lane>,
+    pub beds: Vec<BedSimulator>,
     pub stock: Vec<AmountDrawn>,
     pub wants: Vec<AmountDrawn>,
 }
@@ -256,11 +256,11 @@ impl Draws {
 
     pub fn new(season: &Season<'_>, plan: &SeasonPlan) -> Result<Self, Refusal> {
         let mut variables = Variables::default();
-        let (mut bands, mut lanes) = (Vec::new(), Vec::new());
+        let (mut bands, mut beds) = (Vec::new(), Vec::new());
         for bed in &season.beds {
             let known = Known { request: season.request, item: bed.overrides };
             bands.push(BandDrawn::new(known, &mut variables));
-            lanes.push(Lane::new(&bed.bed, bed.clocks, known, &mut variables)?);
+            beds.push(BedSimulator::new(&bed.bed, bed.clocks, known, &mut variables)?);
         }
         let mut stock = Vec::with_capacity(season.stock.len());
         for (i, (lot, amount)) in season.stock.iter().enumerate() {
@@ -272,6 +272,6 @@ impl Draws {
             let asked = crate::garden::units::whole(want.amount().get());
             wants.push(AmountDrawn::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
         }
-        Ok(Self { variables, bands, lanes, stock, wants })
+        Ok(Self { variables, bands, beds, stock, wants })
     }
 }

@@ -109,13 +109,13 @@ impl Stage<'_> {
     /// What the beds give in a run.
     fn outcomes(&self, run: &Run<'_>, lots: &mut Lots) {
         let own: Vec<Option<Clock>> = self.groups.clocks.iter().map(|(clocks, band)| band.clock(clocks, run)).collect();
-        lots.resize_with(self.draws.lanes.len(), Vec::new);
-        let beds = self.season.beds.iter().zip(&self.draws.lanes).zip(&self.groups.of_bed);
-        for (((bed, lane), group), cycles) in beds.zip(lots) {
+        lots.resize_with(self.draws.beds.len(), Vec::new);
+        let beds = self.season.beds.iter().zip(&self.draws.beds).zip(&self.groups.of_bed);
+        for (((bed, simulator), group), cycles) in beds.zip(lots) {
             let clock = own.get(*group).and_then(Option::as_ref).unwrap_or(bed.clocks.likely());
             let first = self.sheet.day(bed.clocks.first());
             cycles.clear();
-            lane.run(run, (bed.clocks, clock), |_, outcome: Outcome| {
+            simulator.run(run, (bed.clocks, clock), |_, outcome: Outcome| {
                 let ready = outcome.ready.map_or(NEVER, |ready| first + ready);
                 cycles.push((ready, (outcome.litres * 1000.0).round_ties_even()));
             });

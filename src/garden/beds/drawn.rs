@@ -1,0 +1,102 @@
+//! The values of a bed as they are drawn for a run.
+
+use super::clock::{Band, Clock, Clocks};
+use super::pacing::Pacing;
+use super::worms::Pace;
+use crate::garden::assumptions::{Assumption, Castings, Known, Span};
+use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
+use crate::garden::refusal::Refusal;
+use crate::garden::units::{Area, Duration, FeedRate, HAIR, Mass, Share, Temperature};
+
+/// The temperatures at which a day counts, as drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BandDrawn([Drawn; 4]);
+
+impl BandDrawn {
+    /// By what is known of the worms.
+    #[must_use]
+    pub fn new(known: Known<'_>, variables: &mut Variables) -> Self {
+        let which =
+            [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
+        Self(which.map(|which| drawn(which, known, variables)))
+    }
+
+    /// The clock of a run; `None` where it is the likely one. A draw whose temperatures do not rise is the likely band.
+    #[must_use]
+    pub fn clock(&self, clocks: &Clocks, run: &Run<'_>) -> Option<Clock> {
+        if self.0.iter().all(Drawn::is_known) {
+            return None;
+        }
+        let [below, low, high, above] = self.0.map(|drawn| Temperature::from_celsius(drawn.of(run)));
+        Band::new((below, above), (low, high)).ok().map(|band| clocks.by(band))
+    }
+}
+
+/// An assumption that has a value, drawn where it has a width.
+pub(in crate::garden) fn drawn(which: Assumption, known: Known<'_>, variables: &mut Variables) -> Drawn {
+    let span = known.get(which).map_or(Span::exactly(0.0), |assumed| assumed.span);
+    variables.take(Variable::Assumption(which), span)
+}
+
+/// What sets the pace of worms, and what becomes of feed, as drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct DrawnBed {
+    carrying: Drawn,
+    doubling: Drawn,
+    feed_rate: Drawn,
+    stocking: Drawn,
+    finishing: Drawn,
+    drying: Drawn,
+    recovered: Drawn,
+    loss: Drawn,
+    sieve: Drawn,
+    castings: CastingsDrawn,
+    ash: f64,
+}
+
+impl DrawnBed {
+    /// By what is known.
+    ///
+    /// # Errors
+    /// What [`Castings::known`] refuses.
+    pub fn new(ash: Share, known: Known<'_>, variables: &mut Variables) -> Result<Self, Refusal> {
+        let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
+        let mut take = |which| drawn(which, known, variables);
+        Ok(Self {
+            carrying: take(Assumption::CarryingDensity),
+            doubling: take(Assumption::DoublingTime),
+            feed_rate: take(Assumption::FeedRate),
+            stocking: take(Assumption::Stocking),
+            finishing: take(Assumption::Finishing),
+            drying: take(Assumption::Drying),
+            recovered: take(Assumption::Recovered),
+            loss: take(Assumption::OrganicMatterLoss),
+            sieve: take(Assumption::SievePass),
+            castings: CastingsDrawn::new(&castings, known, variables),
+            ash: ash.fraction(),
+        })
+    }
+
+    /// What sets the pace on this ground in a run, with these worms at the start or as many as are stocked.
+    pub fn pacing(&self, area: Area, worms: Option<Mass>, run: &Run<'_>) -> Pacing {
+        let over = |drawn: &Drawn| Mass::from_kilograms(drawn.of(run) * area.square_metres());
+        let start = worms.unwrap_or_else(|| over(&self.stocking));
+        let doubling = Duration::from_hours(self.doubling.of(run));
+        Pacing {
+            pace: Pace::new(start, over(&self.carrying), doubling, FeedRate::from_base(self.feed_rate.of(run))),
+            finishing: self.finishing.of(run) / 24.0,
+            drying: (self.drying.of(run) / 24.0 - HAIR).ceil(),
+            recovered: Share::from_fraction(self.recovered.of(run)),
+        }
+    }
+
+    /// Castings from feed, dry over dry: `ash + (1 - ash)(1 - lambda)`.
+    pub fn kept(&self, run: &Run<'_>) -> f64 {
+        self.ash + (1.0 - self.ash) * (1.0 - self.loss.of(run))
+    }
+
+    /// What this dry matter of castings, kg, makes in store once sieved, L: `D x sieve pass / rho_d`.
+    pub fn stored(&self, dry: f64, run: &Run<'_>) -> f64 {
+        dry * self.sieve.of(run) / self.castings.densities(run).1 * 1000.0
+    }
+}
