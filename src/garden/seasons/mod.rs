@@ -4,10 +4,13 @@
 //! forecasts of the beds -> lots -> balance (the plan) -> runs: does the plan hold? -> chances, what to measure first
 //! ```
 
+pub mod beds;
 mod chances;
+pub mod dates;
 mod plan;
 mod promise;
 mod simulation;
+mod size;
 mod supply;
 pub mod work;
 

@@ -122,27 +122,6 @@ pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)>
     Ok(SeasonPlan { forecasts, lots, origins, wants, balance, sharing })
 }
 
-/// A bed, and a harvest of one, are as much work in a run as so many demands. Source: how this service works.
-const DEMANDS_PER_BED: usize = 8;
-/// So many days of a climate are as much work in a run as a demand. Source: how this service works.
-const DAYS_PER_DEMAND: usize = 4;
-/// So many pairs of a lot that expires and a demand are as much work in a run as a demand. Source: how this service works.
-const PAIRS_PER_DEMAND: usize = 8;
-
-impl SeasonPlan {
-    /// How much work a run is, in steps: demands (each day of a tea counts) + lots + 8 x (beds + their harvests) + days of their climates
-    /// / 4 + demands x lots that expire / 8. `climate_days` are those of all climates together.
-    #[must_use]
-    pub fn work_of_a_run(&self, climate_days: usize) -> u64 {
-        let parts: usize = self.wants.iter().map(|want| want.parts.len()).sum();
-        let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
-        let beds = self.forecasts.len().saturating_add(self.origins.len()).saturating_mul(DEMANDS_PER_BED);
-        let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
-        let all = [parts, self.lots.len(), beds, climate_days / DAYS_PER_DEMAND, pairs];
-        u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
-    }
-}
-
 /// An amount as drawn: the likely one times its factors over their likely values.
 #[derive(Debug, Clone)]
 pub(super) struct AmountDrawn {

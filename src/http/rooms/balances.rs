@@ -10,7 +10,7 @@ pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOu
 pub(in crate::http::rooms) use answer::{Labels, balance_parts};
 pub(in crate::http::rooms) use explain::sums;
 pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
-pub(in crate::http::rooms) use prepare::{Prepared, Preparing, shortages};
+pub(in crate::http::rooms) use prepare::{Prepared, Preparing};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 

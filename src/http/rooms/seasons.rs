@@ -15,16 +15,16 @@ pub use answer::{ChancesOut, SeasonsAnswer};
 pub use link::link_season;
 pub use request::SeasonsRequest;
 
-use super::balances::shortages;
 use super::explain::few_enough;
 use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, work_of_items};
+use crate::garden::balances::prepare::shortages;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::{SeasonPlan, plan, simulate};
+use crate::garden::seasons::{plan, simulate};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
-use crate::http::limits::{MAX_LAYERS, MAX_LOTS_DRAWN, MAX_STEPS, MAX_WORK};
+use crate::http::limits::{MAX_LAYERS, MAX_STEPS};
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
@@ -139,7 +139,7 @@ fn compute<'a>(
         crossing.refuse(root.field("worm_beds"), Refusal::new(Reason::TooLarge, detail));
         return None;
     }
-    check_work(crossing, read, &plan);
+    let _ = crossing.keep(root, plan.check_runs(read.runs.0, read.climate_days()));
     // A request with faults gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
     let runs = if crossing.faults.is_empty() { read.runs } else { (0, read.runs.1) };
     let prepared = match (preparing, &request.prepare) {
@@ -157,30 +157,6 @@ fn compute<'a>(
         Some(simulate(&season, &plan, runs).map_err(|refusal| crossing.refuse(root, refusal)).ok()?)
     };
     Some(Computed { season, plan, chances, prepared })
-}
-
-/// Refuses more draws than one answer may take ([`SeasonPlan::work_of_a_run`]).
-fn check_work(crossing: &Crossing<'_>, read: &Read, plan: &SeasonPlan) {
-    let runs = read.runs.0;
-    let demands: usize = plan.wants.iter().map(|want| want.parts.len()).sum();
-    let (lots, of_beds) = (plan.lots.len(), plan.origins.len());
-    let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
-    let days = read.climate_days();
-    let each = plan.work_of_a_run(days);
-    let work = u64::from(runs).saturating_mul(each);
-    let drawn = u64::from(runs).saturating_mul(count(of_beds));
-    // What sharing takes is not there for the draws.
-    let limit = MAX_WORK.min(plan.sharing.left());
-    if work <= limit && drawn <= MAX_LOTS_DRAWN {
-        return;
-    }
-    let most = (limit / each.max(1)).min(MAX_LOTS_DRAWN / count(of_beds).max(1));
-    let detail = format!(
-        "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({days}) there may be at most {most} draws; \
-         ask for fewer, or split the request"
-    );
-    let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
-    crossing.refuse(Place::root().field("draws"), Refusal::new(Reason::TooLarge, detail).between(0.0, most));
 }
 
 /// Tells a refusal of a bed at the field of the request that it is about.

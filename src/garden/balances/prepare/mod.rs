@@ -5,47 +5,38 @@
 //! ```
 
 mod late;
+mod offer;
 mod planner;
 mod recipe;
 mod sampled;
+mod shortages;
 mod size;
+mod wait;
 
 pub use late::{Binds, Late};
+pub use offer::{Offer, Preparations, Setting};
 pub use recipe::Recipe;
+pub use shortages::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MOST_DATES, Shortage, by_date, first_day, last_day, shortages};
 pub use size::MOST_CHOICES;
+pub use wait::{CanWait, can_wait};
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, Once};
 use crate::garden::draws::{Run, Variables};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 use late::Bounds;
 use planner::Planner;
 use sampled::Sampled;
 use size::Sizer;
 
-/// The most shortage dates prepared for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
-pub const MOST_DATES: usize = 24;
 /// Days by which a start may slip, as told. Source: how this service works.
 pub const SLIPS: [u32; 2] = [7, 21];
-/// Starts are sought so many days before a shortage: two years. Source: limit of this service.
-pub const LOOK_BACK_DAYS: u64 = 731;
-/// Ready dates are sought so many days after the last shortage. Source: limit of this service.
-pub const LOOK_AHEAD_DAYS: u64 = 400;
 /// Castings to spare, of the shortage, so that numbers written with nine digits still close it. Source: tolerance of computing.
 const SPARE: f64 = 1e-8;
 
-/// A shortage: so much is missing by a day.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Shortage {
-    /// The last day on which it is of use.
-    pub by: NaiveDate,
-    /// How much is missing.
-    pub amount: Millilitres,
-}
-
-/// What there is to prepare with.
+/// What there is to prepare with, and on which days.
 #[derive(Debug, Clone)]
 pub struct Means<'a> {
     /// The feed.
@@ -140,44 +131,6 @@ pub struct Plan {
     pub if_later: Vec<Slip>,
     /// Other numbers of layers; empty where ground or layers were given.
     pub choices: Vec<Choice>,
-}
-
-/// The first day of the clocks for these shortages.
-#[must_use]
-pub fn first_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
-    let first = shortages.iter().map(|s| s.by).min()?;
-    let back = first.checked_sub_days(Days::new(LOOK_BACK_DAYS)).unwrap_or(first);
-    Some(as_of.map_or(back, |today| today.min(back)))
-}
-
-/// The last day of the clocks for these shortages.
-#[must_use]
-pub fn last_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
-    let last = shortages.iter().map(|s| s.by).max()?;
-    let last = as_of.map_or(last, |today| today.max(last));
-    last.checked_add_days(Days::new(LOOK_AHEAD_DAYS)).or(Some(last))
-}
-
-/// Shortages in order of their dates, one for each date, at most [`MOST_DATES`] of them.
-#[must_use]
-pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
-    let mut sorted: Vec<Shortage> = shortages.into_iter().filter(|s| s.amount > Millilitres::ZERO).collect();
-    sorted.sort_by_key(|s| s.by);
-    let mut merged: Vec<Shortage> = Vec::new();
-    for shortage in sorted {
-        let full = merged.len() == MOST_DATES;
-        match merged.last_mut().filter(|last| full || last.by == shortage.by) {
-            Some(last) => last.amount = super::add(last.amount, shortage.amount),
-            None => merged.push(shortage),
-        }
-    }
-    merged
-}
-
-/// How many stretches between deadly days are looked at for each shortage, each number of layers and each run.
-#[must_use]
-pub fn stretches(means: &Means<'_>) -> usize {
-    Bounds::of(means).count()
 }
 
 /// Answers "what must be begun, how much and by when, so that nobody goes short?" for each shortage by itself.

@@ -4,7 +4,7 @@ mod answer;
 mod read;
 
 pub use answer::{PrepareOut, PreparedBatchOut, TooLateOut};
-pub(in crate::http::rooms) use read::{Prepared, Preparing, shortages};
+pub(in crate::http::rooms) use read::{Prepared, Preparing};
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;

@@ -7,14 +7,14 @@ use crate::garden::assumptions::Overrides;
 use crate::garden::balances::Want;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Climate, Clocks};
-use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::{Amount, BedPlan, Season};
+use crate::garden::seasons::beds::{BedOrder, FedBed, Shared};
+use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Area;
 use crate::http::input::Crossing;
 use crate::http::rooms::balances::{Asked, BalanceFields, Preparing, runs_from};
 use crate::http::wire::Place;
-use beds::{ReadBed, Said, beds, feed_of, on_clocks};
+use beds::{beds, feed_of, on_clocks};
 use chrono::NaiveDate;
 
 impl SeasonsRequest {
@@ -42,7 +42,7 @@ pub struct Read {
     pub preparing: Option<Preparing>,
     /// How many runs, from which seed.
     pub runs: (u32, u64),
-    beds: Vec<ReadBed>,
+    beds: Vec<FedBed>,
     clocks: Vec<Clocks>,
     stock: Vec<(Lot, Amount)>,
     wants: Vec<(Want, Amount)>,
@@ -51,7 +51,7 @@ pub struct Read {
 impl Read {
     /// The season for the core.
     pub fn season<'a>(&'a self, crossing: &'a Crossing<'_>) -> Option<Season<'a>> {
-        let bed = |bed: &'a ReadBed| {
+        let bed = |bed: &'a FedBed| {
             let clocks = self.clocks.get(bed.clocks)?;
             Some(BedPlan { bed: bed.bed.clone(), clocks, overrides: &bed.overrides, manure: bed.manure })
         };
@@ -104,7 +104,9 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     let until = last_day(until, &asked, crossing)?;
     within(request, crossing, (&asked, &said), until)?;
     idle(request, crossing, &said);
-    let (beds, clocks) = on_clocks(request, crossing, (said, shared?), (climate.as_ref(), until))?;
+    let shared = shared?;
+    let of_all = Shared { feed: shared.as_ref(), climate: climate.as_ref(), until, request: &crossing.overrides };
+    let (beds, clocks) = on_clocks(request, crossing, said, of_all)?;
     let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
     let runs = runs_from(request.draws, request.seed);
     // Without runs nothing is drawn, and the ranges of amounts are not used.
@@ -132,8 +134,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
 
 /// The last day: as given, or the last date of the demands.
 fn last_day(until: Option<NaiveDate>, asked: &Asked, crossing: &Crossing<'_>) -> Option<NaiveDate> {
-    let windows = asked.wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window));
-    let last = until.or_else(|| windows.flat_map(|w| [w.first, w.last]).flatten().max());
+    let last = until.or_else(|| dates::last_day(&asked.wants));
     if last.is_none() && !asked.wants.is_empty() {
         let detail = "say how long the season is: until, its last day, or a date of a demand";
         crossing.refuse(Place::root().field("until"), Refusal::new(Reason::MissingField, detail));
@@ -145,36 +146,24 @@ fn last_day(until: Option<NaiveDate>, asked: &Asked, crossing: &Crossing<'_>) ->
 fn within(
     request: &SeasonsRequest,
     crossing: &Crossing<'_>,
-    (asked, said): (&Asked, &[Said]),
+    (asked, said): (&Asked, &[BedOrder]),
     until: NaiveDate,
 ) -> Option<()> {
     let root = Place::root();
     let list = root.field("demands");
     let mut fits = true;
     for (i, (item, want)) in request.demands.iter().zip(&asked.wants).enumerate() {
-        let begins = want.parts.iter().filter_map(|part| part.window.first).max();
-        if let Some(begins) = begins.filter(|day| *day > until) {
-            let detail = format!(
-                "this is not wanted before {begins}, after the last day of the season, {until}; give a later until, or leave it out"
-            );
-            item.refuse_begin(crossing, list.index(i), Refusal::new(Reason::DatesOutOfOrder, detail));
+        if let Err(refusal) = dates::check_begin(want, until) {
+            item.refuse_begin(crossing, list.index(i), refusal);
             fits = false;
         }
     }
-    let windows = asked.lots.iter().map(|lot| lot.window);
-    let windows = windows.chain(asked.wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window)));
-    let days = windows.flat_map(|window| [window.first, window.last]).flatten();
-    let first = days.chain(said.iter().map(|bed| bed.start_on)).min().unwrap_or(until);
-    if until.signed_duration_since(first).num_days() > MAX_SPAN_DAYS {
-        let detail = format!("from {first} to {until} are more than ten years, the longest season");
-        crossing.refuse(Place::root().field("until"), Refusal::new(Reason::OutOfRange, detail));
-        fits = false;
-    }
-    fits.then_some(())
+    let (lots, starts) = (asked.lots.iter().map(|lot| lot.window), said.iter().map(|bed| bed.start_on));
+    crossing.keep(root, dates::check_span(&asked.wants, lots, starts, until)).filter(|()| fits)
 }
 
 /// Notes what was given for the whole season and is of no use to any bed.
-fn idle(request: &SeasonsRequest, crossing: &Crossing<'_>, said: &[Said]) {
+fn idle(request: &SeasonsRequest, crossing: &Crossing<'_>, said: &[BedOrder]) {
     let root = Place::root();
     let prepares = request.prepare.as_ref().is_some_and(|prepare| prepare.climate.is_none());
     if request.climate.is_some() && !prepares && said.iter().all(|bed| bed.climate.is_some()) {

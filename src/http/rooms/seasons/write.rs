@@ -51,7 +51,7 @@ pub fn write(
             demand.chance = Some(share(shown_chance(*times, chances.runs), view));
         }
     }
-    let plans = computed.prepared.as_ref().map(|prepared| prepared.plans.as_slice()).unwrap_or_default();
+    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
     ledger.without_manure(&plan.lots, &mut report);
     let work = tasks.iter().map(|task| {

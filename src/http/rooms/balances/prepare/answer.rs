@@ -1,12 +1,12 @@
 //! What to prepare, written.
 
 use super::read::Prepared;
-use crate::garden::balances::allocation::{Lot, Window};
-use crate::garden::balances::prepare::{Batch, Choice, Late, Plan, Slip};
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::prepare::{Batch, CanWait, Choice, Late, Plan, Slip, can_wait};
 use crate::garden::balances::{Balance, Want};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::Prepared as Ingredient;
-use crate::garden::units::{Estimate, Mass, Millilitres, Volume};
+use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{QuantityOut, Report};
 use crate::http::rooms::ReferenceOut;
@@ -253,16 +253,16 @@ impl Prepared {
     pub(in crate::http::rooms) fn write(
         &self,
         labels: &Labels<'_>,
-        plan: (&[Want], &[Lot], &Balance),
+        (wants, lots, balance): (&[Want], &[Lot], &Balance),
         (report, view): (&mut Report, &View<'_>),
     ) -> Vec<PrepareOut> {
         let root = Place::root();
-        if !self.plans.is_empty() {
+        if !self.found.plans.is_empty() {
             report.used(&self.feed.assumed, root.field("prepare"));
             report.used(&self.of_bed, root.field("prepare"));
             let _ = report.cautions(&self.feed.cautions, root.field("prepare"));
             let above = [Rule::WormsAboveCarrying];
-            let _ = report.cautions(if self.crowded { &above } else { &[] }, root.field("prepare"));
+            let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("prepare"));
         }
         let each = |one: &Plan| PrepareOut {
             by: one.shortage.by,
@@ -272,9 +272,12 @@ impl Prepared {
             start_for_50_on: one.start_for_50_on,
             if_later: one.if_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
             choices: one.choices.iter().map(|other| choice(other, view)).collect(),
-            could_wait: could_wait(one, labels, plan, view),
+            could_wait: can_wait(one, wants, lots, balance)
+                .into_iter()
+                .map(|it| could_wait(it, labels, view))
+                .collect(),
         };
-        self.plans.iter().map(each).collect()
+        self.found.plans.iter().map(each).collect()
     }
 
     fn batch(&self, batch: &Batch, view: &View<'_>) -> PreparedBatchOut {
@@ -304,7 +307,7 @@ impl Prepared {
     fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<PreparedBedOut> {
         let start_on = batch.worms_in_on.filter(|_| batch.fits)?;
         let share = |share| view.exact(Role::Share, share);
-        let known = self.bed.iter().map(|(assumption, span)| {
+        let known = self.found.bed.iter().map(|(assumption, span)| {
             let assumed = crate::garden::assumptions::Assumed {
                 assumption,
                 span,
@@ -376,33 +379,12 @@ fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
     }
 }
 
-/// Demands served from lots that are there by the day of the shortage, whose own dates reach to the day on which the prepared
-/// castings are ready.
-fn could_wait(
-    plan: &Plan,
-    labels: &Labels<'_>,
-    (wants, lots, balance): (&[Want], &[Lot], &Balance),
-    view: &View<'_>,
-) -> Vec<CouldWaitOut> {
-    let Some(ready) = plan.likely.late.as_ref().and_then(|late| late.ready_on) else { return Vec::new() };
-    let on_day = Window { first: Some(plan.shortage.by), last: Some(plan.shortage.by) };
-    // Where crops are named, only castings that any of them may have.
-    let crops = wants.iter().any(|want| want.grown.is_some());
-    let mut found = Vec::new();
-    for (index, (want, served)) in wants.iter().zip(&balance.demands).enumerate() {
-        let waits = want.parts.iter().all(|part| part.window.last.is_none_or(|last| last >= ready));
-        let usable =
-            |lot: usize| lots.get(lot).is_some_and(|lot| !(crops && lot.untreated) && lot.window.overlaps(on_day));
-        let amount: u64 = served.draws.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
-        if waits && amount > 0 {
-            let item = labels.demands.get(index);
-            let demand = ReferenceOut {
-                index,
-                id: item.and_then(|d| d.id()).map(str::to_owned),
-                name: item.and_then(|d| d.name()).map(str::to_owned),
-            };
-            found.push(CouldWaitOut { demand, amount: view.whole(Millilitres::new(amount)) });
-        }
-    }
-    found
+fn could_wait(other: CanWait, labels: &Labels<'_>, view: &View<'_>) -> CouldWaitOut {
+    let item = labels.demands.get(other.demand);
+    let demand = ReferenceOut {
+        index: other.demand,
+        id: item.and_then(|d| d.id()).map(str::to_owned),
+        name: item.and_then(|d| d.name()).map(str::to_owned),
+    };
+    CouldWaitOut { demand, amount: view.whole(other.amount) }
 }

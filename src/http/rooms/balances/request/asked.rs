@@ -3,6 +3,7 @@
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, least};
 use crate::garden::applications::{Application, Order};
 use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::prepare::shortages;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, add, balance, total};
 use crate::garden::brews::Brew;
@@ -12,7 +13,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
 use crate::garden::work::Work;
 use crate::http::input::Crossing;
-use crate::http::rooms::balances::prepare::{Prepared, Preparing, shortages};
+use crate::http::rooms::balances::prepare::{Prepared, Preparing};
 use crate::http::rooms::brews::STEPS_FOR_BATCH;
 use crate::http::wire::Place;
 use chrono::NaiveDate;

@@ -1,35 +1,15 @@
 //! Reading the beds of a season.
 
 use super::super::request::{SeasonBedRequest, SeasonsRequest};
-use crate::garden::assumptions::{Assumption, Known, Overrides};
-use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
-use crate::garden::cautions::waiting::Manure;
+use crate::garden::assumptions::Overrides;
+use crate::garden::beds::{Clocks, Feed, Running};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Mass};
+use crate::garden::seasons::beds::{BedOrder, FedBed, Shared, feed_and_clocks};
 use crate::http::input::Crossing;
 use crate::http::limits::{MAX_CYCLES, MAX_LAYERS_PER_CYCLE};
 use crate::http::rooms::harvests::BedFeedRequest;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
-
-pub(super) struct ReadBed {
-    pub bed: Bed,
-    pub overrides: Overrides,
-    pub clocks: usize,
-    pub manure: Manure,
-}
-
-/// A bed before the feed that it shares is known.
-pub(super) struct Said {
-    pub area: Area,
-    pub start_on: NaiveDate,
-    pub worms: Option<Mass>,
-    pub feed: Option<Feed>,
-    pub running: Option<Running>,
-    pub climate: Option<Climate>,
-    pub overrides: Overrides,
-    pub manure: Manure,
-}
 
 pub(super) fn feed_of(input: &BedFeedRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Feed> {
     let analysis = input.analysis(crossing, place)?;
@@ -37,7 +17,7 @@ pub(super) fn feed_of(input: &BedFeedRequest, crossing: &Crossing<'_>, place: Pl
     Some(Feed { moisture: analysis.moisture, ash: analysis.ash, nitrogen: analysis.nitrogen, supply })
 }
 
-pub(super) fn beds(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Vec<Said>> {
+pub(super) fn beds(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Vec<BedOrder>> {
     let root = Place::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
@@ -47,7 +27,7 @@ pub(super) fn beds(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<
 }
 
 impl SeasonBedRequest {
-    fn read(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Said> {
+    fn read(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<BedOrder> {
         let overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let at = place.field("ground");
         let area = crossing.ground(&self.ground, at).and_then(|ground| crossing.keep(at, ground.area()));
@@ -67,7 +47,7 @@ impl SeasonBedRequest {
         let within = |count: u32, most: u32| (1..=most).contains(&count);
         let counts = within(self.layers_per_cycle, MAX_LAYERS_PER_CYCLE)
             && self.cycles.is_none_or(|cycles| within(cycles, MAX_CYCLES));
-        let said = Said {
+        let order = BedOrder {
             area: area?,
             start_on: start_on?,
             worms: worms?,
@@ -76,8 +56,10 @@ impl SeasonBedRequest {
             climate: climate?,
             overrides,
             manure: manure?,
+            layers_per_cycle: self.layers_per_cycle,
+            cycles: self.cycles,
         };
-        (counts && !crossing.faults.touches(place)).then_some(said)
+        (counts && !crossing.faults.touches(place)).then_some(order)
     }
 
     fn start(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<NaiveDate> {
@@ -122,78 +104,30 @@ impl SeasonBedRequest {
     }
 }
 
-/// The feed of one bed: its own, or its part of the shared one by ground.
-fn share(feed: &Feed, part: f64) -> Feed {
-    let of = |mass: Mass| mass.times(part);
-    let supply = match &feed.supply {
-        Supply::AsNeeded => Supply::AsNeeded,
-        Supply::AllAtOnce(mass) => Supply::AllAtOnce(of(*mass)),
-        Supply::OnDates(list) => {
-            Supply::OnDates(list.iter().map(|d| Delivery { on: d.on, dry_matter: of(d.dry_matter) }).collect())
-        }
-    };
-    Feed { supply, ..feed.clone() }
-}
-
-/// The beds with their feed, each on the clocks of its temperatures; beds that share them share the clocks.
+/// The beds with their feed, each on the clocks of its temperatures.
 pub(super) fn on_clocks(
     request: &SeasonsRequest,
     crossing: &Crossing<'_>,
-    (said, shared): (Vec<Said>, Option<Feed>),
-    (climate, until): (Option<&Climate>, NaiveDate),
-) -> Option<(Vec<ReadBed>, Vec<Clocks>)> {
-    let sharing: f64 = said.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area.square_metres()).sum();
-    let first = said.iter().map(|bed| bed.start_on).min().unwrap_or(until);
-    let (mut beds, mut clocks) = (Vec::with_capacity(said.len()), Vec::<Clocks>::new());
-    let mut common: Option<usize> = None;
+    orders: Vec<BedOrder>,
+    shared: Shared<'_>,
+) -> Option<(Vec<FedBed>, Vec<Clocks>)> {
     let root = Place::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
-    for ((i, bed), item) in said.into_iter().enumerate().zip(items) {
-        let place = list.index(i);
-        if bed.start_on > until {
-            let detail = format!("this bed starts on {}, after the last day of the season, {until}", bed.start_on);
-            crossing.refuse(place.field("start_on"), Refusal::new(Reason::DatesOutOfOrder, detail));
-            continue;
-        }
-        let own = bed.climate.is_some() || knows_temperatures(&bed.overrides);
-        let at = if let Some(at) = common.filter(|_| !own) {
-            at
-        } else {
-            let known = Known { request: &crossing.overrides, item: &bed.overrides };
-            let from = if own { bed.start_on } else { first };
-            let made = bed.climate.as_ref().or(climate).map(|climate| Clocks::new(climate, (from, until), known));
-            match made {
-                Some(Ok(made)) => clocks.push(made),
-                Some(Err(refusal)) => {
-                    refuse_clocks(crossing, (place, bed.climate.is_some()), refusal);
-                    continue;
-                }
-                None => continue,
+    let refused = match feed_and_clocks(orders, shared) {
+        Ok(found) => return Some(found),
+        Err(refused) => refused,
+    };
+    for (i, refusal) in refused {
+        match refusal.field {
+            Some("start_on") => crossing.refuse(list.index(i), refusal),
+            _ => {
+                let own = items.get(i).is_some_and(|item| item.climate.is_some());
+                refuse_clocks(crossing, (list.index(i), own), refusal);
             }
-            clocks.len() - 1
-        };
-        common = if own { common } else { Some(at) };
-        let part = bed.area.square_metres() / sharing;
-        let feed = bed.feed.clone().or_else(|| shared.as_ref().map(|feed| share(feed, part)))?;
-        let core = Bed {
-            area: bed.area,
-            worms: bed.worms,
-            running: bed.running,
-            start_on: bed.start_on,
-            feed,
-            layers_per_cycle: item.layers_per_cycle,
-            cycles: item.cycles,
-        };
-        beds.push(ReadBed { bed: core, overrides: bed.overrides, clocks: at, manure: bed.manure });
+        }
     }
-    (beds.len() == items.len()).then_some((beds, clocks))
-}
-
-fn knows_temperatures(overrides: &Overrides) -> bool {
-    let of_warmth =
-        [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
-    of_warmth.into_iter().any(|which| overrides.get(which).is_some())
+    None
 }
 
 /// Tells a refusal of the clocks at the climate that it is about.

@@ -1,0 +1,140 @@
+//! The beds of a season: each with its own feed or its part of the shared one, on the clocks of its temperatures.
+
+use crate::garden::assumptions::{Assumption, Known, Overrides};
+use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
+use crate::garden::cautions::waiting::Manure;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Area, Mass};
+use chrono::NaiveDate;
+
+/// A bed as it is said, before the feed and the climate that it shares are known.
+#[derive(Debug, Clone)]
+pub struct BedOrder {
+    /// Its ground.
+    pub area: Area,
+    /// The day on whose morning it starts.
+    pub start_on: NaiveDate,
+    /// Live worms at the start; `None`: area x worms.stocking.
+    pub worms: Option<Mass>,
+    /// Its own feed; `None`: its part of the shared one.
+    pub feed: Option<Feed>,
+    /// What lies in it already.
+    pub running: Option<Running>,
+    /// Its own temperatures; `None`: those of the season.
+    pub climate: Option<Climate>,
+    /// What is known better for it.
+    pub overrides: Overrides,
+    /// What is known of manure in its feed.
+    pub manure: Manure,
+    /// How many layers are laid in a cycle.
+    pub layers_per_cycle: u32,
+    /// At most so many cycles.
+    pub cycles: Option<u32>,
+}
+
+/// What the beds of a season share.
+#[derive(Debug, Clone, Copy)]
+pub struct Shared<'a> {
+    /// The feed of all beds without their own, shared by ground.
+    pub feed: Option<&'a Feed>,
+    /// The temperatures of all beds without their own.
+    pub climate: Option<&'a Climate>,
+    /// The last day.
+    pub until: NaiveDate,
+    /// What the request knows better.
+    pub request: &'a Overrides,
+}
+
+/// A bed with its feed.
+#[derive(Debug, Clone)]
+pub struct FedBed {
+    /// The bed.
+    pub bed: Bed,
+    /// What is known better for it.
+    pub overrides: Overrides,
+    /// The place of its clocks in the list of clocks.
+    pub clocks: usize,
+    /// What is known of manure in its feed.
+    pub manure: Manure,
+}
+
+/// Gives each bed its feed and its clocks. Beds without their own feed share one by their ground; beds without their own temperatures,
+/// and without a band of temperature known better for them, share their clocks.
+///
+/// # Errors
+/// All that is wrong, with the place of the bed: `dates_out_of_order` at `start_on` for a bed that starts after the last day; what
+/// [`Clocks::new`] refuses. Nothing is listed where a bed has no feed or no climate at all.
+pub fn feed_and_clocks(
+    orders: Vec<BedOrder>,
+    shared: Shared<'_>,
+) -> Result<(Vec<FedBed>, Vec<Clocks>), Vec<(usize, Refusal)>> {
+    let sharing: f64 = orders.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area.square_metres()).sum();
+    let first = orders.iter().map(|bed| bed.start_on).min().unwrap_or(shared.until);
+    let mut placing = Placing { shared, first, common: None, clocks: Vec::new() };
+    let (count, mut beds, mut refused) = (orders.len(), Vec::with_capacity(orders.len()), Vec::new());
+    for (place, order) in orders.into_iter().enumerate() {
+        let clocks = match placing.clocks_of(&order) {
+            Ok(Some(clocks)) => clocks,
+            Ok(None) => continue,
+            Err(refusal) => {
+                refused.push((place, refusal));
+                continue;
+            }
+        };
+        let part = order.area.square_metres() / sharing;
+        let Some(feed) = order.feed.or_else(|| shared.feed.map(|feed| part_of(feed, part))) else { continue };
+        let BedOrder { area, worms, running, start_on, layers_per_cycle, cycles, overrides, manure, .. } = order;
+        let bed = Bed { area, worms, running, start_on, feed, layers_per_cycle, cycles };
+        beds.push(FedBed { bed, overrides, clocks, manure });
+    }
+    if beds.len() == count { Ok((beds, placing.clocks)) } else { Err(refused) }
+}
+
+/// The clocks made so far.
+struct Placing<'a> {
+    shared: Shared<'a>,
+    first: NaiveDate,
+    /// The place of the clocks that all beds without their own temperatures share.
+    common: Option<usize>,
+    clocks: Vec<Clocks>,
+}
+
+impl Placing<'_> {
+    /// The place of the clocks of a bed; `None` if it has no climate.
+    fn clocks_of(&mut self, bed: &BedOrder) -> Result<Option<usize>, Refusal> {
+        let Shared { climate, until, request, .. } = self.shared;
+        if bed.start_on > until {
+            let detail = format!("this bed starts on {}, after the last day of the season, {until}", bed.start_on);
+            return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
+        }
+        let own = bed.climate.is_some() || knows_temperatures(&bed.overrides);
+        if let Some(at) = self.common.filter(|_| !own) {
+            return Ok(Some(at));
+        }
+        let Some(climate) = bed.climate.as_ref().or(climate) else { return Ok(None) };
+        let from = if own { bed.start_on } else { self.first };
+        self.clocks.push(Clocks::new(climate, (from, until), Known { request, item: &bed.overrides })?);
+        let at = self.clocks.len() - 1;
+        self.common = if own { self.common } else { Some(at) };
+        Ok(Some(at))
+    }
+}
+
+/// A part of a feed.
+fn part_of(feed: &Feed, part: f64) -> Feed {
+    let of = |mass: Mass| mass.times(part);
+    let supply = match &feed.supply {
+        Supply::AsNeeded => Supply::AsNeeded,
+        Supply::AllAtOnce(mass) => Supply::AllAtOnce(of(*mass)),
+        Supply::OnDates(list) => {
+            Supply::OnDates(list.iter().map(|d| Delivery { on: d.on, dry_matter: of(d.dry_matter) }).collect())
+        }
+    };
+    Feed { supply, ..feed.clone() }
+}
+
+fn knows_temperatures(overrides: &Overrides) -> bool {
+    let of_warmth =
+        [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
+    of_warmth.into_iter().any(|which| overrides.get(which).is_some())
+}

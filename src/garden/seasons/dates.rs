@@ -1,0 +1,49 @@
+//! From when to when a season goes.
+
+use crate::garden::balances::Want;
+use crate::garden::balances::allocation::Window;
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::refusal::{Reason, Refusal};
+use chrono::NaiveDate;
+
+/// The last date of the demands.
+#[must_use]
+pub fn last_day(wants: &[Want]) -> Option<NaiveDate> {
+    windows(wants).flat_map(|window| [window.first, window.last]).flatten().max()
+}
+
+/// Refuses a demand that begins after the last day of the season.
+///
+/// # Errors
+/// `dates_out_of_order`.
+pub fn check_begin(want: &Want, until: NaiveDate) -> Result<(), Refusal> {
+    let begins = want.parts.iter().filter_map(|part| part.window.first).max();
+    let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
+    let detail = format!(
+        "this is not wanted before {begins}, after the last day of the season, {until}; give a later until, or leave it out"
+    );
+    Err(Refusal::new(Reason::DatesOutOfOrder, detail))
+}
+
+/// Refuses a season longer than ten years. `starts` are the first days of its beds, `lots` the days of its stock.
+///
+/// # Errors
+/// `out_of_range` at `until`.
+pub fn check_span(
+    wants: &[Want],
+    lots: impl Iterator<Item = Window>,
+    starts: impl Iterator<Item = NaiveDate>,
+    until: NaiveDate,
+) -> Result<(), Refusal> {
+    let days = lots.chain(windows(wants)).flat_map(|window| [window.first, window.last]).flatten();
+    let first = days.chain(starts).min().unwrap_or(until);
+    if until.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
+        return Ok(());
+    }
+    let detail = format!("from {first} to {until} are more than ten years, the longest season");
+    Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
+}
+
+fn windows(wants: &[Want]) -> impl Iterator<Item = Window> {
+    wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window))
+}

@@ -1,0 +1,50 @@
+//! How much work the runs of a season are.
+
+use super::plan::SeasonPlan;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::work::{MOST_DATES_KEPT, MOST_STEPS_OF_RUNS};
+
+/// A bed, and a harvest of one, are as much work in a run as so many demands. Source: how this service works.
+const DEMANDS_PER_BED: usize = 8;
+/// So many days of a climate are as much work in a run as a demand. Source: how this service works.
+const DAYS_PER_DEMAND: usize = 4;
+/// So many pairs of a lot that expires and a demand are as much work in a run as a demand. Source: how this service works.
+const PAIRS_PER_DEMAND: usize = 8;
+
+impl SeasonPlan {
+    /// How much work a run is, in steps: demands (each day of a tea counts) + lots + 8 x (beds + their harvests) + days of their climates
+    /// / 4 + demands x lots that expire / 8. `climate_days` are those of all climates together.
+    #[must_use]
+    pub fn work_of_a_run(&self, climate_days: usize) -> u64 {
+        let parts: usize = self.wants.iter().map(|want| want.parts.len()).sum();
+        let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
+        let beds = self.forecasts.len().saturating_add(self.origins.len()).saturating_mul(DEMANDS_PER_BED);
+        let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
+        let all = [parts, self.lots.len(), beds, climate_days / DAYS_PER_DEMAND, pairs];
+        u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
+    }
+
+    /// Refuses more draws than one answer may take.
+    ///
+    /// # Errors
+    /// `too_large` at `draws`, with the most that there may be.
+    pub fn check_runs(&self, runs: u32, climate_days: usize) -> Result<(), Refusal> {
+        let demands: usize = self.wants.iter().map(|want| want.parts.len()).sum();
+        let (lots, of_beds) = (self.lots.len(), u64::try_from(self.origins.len()).unwrap_or(u64::MAX));
+        let each = self.work_of_a_run(climate_days);
+        let work = u64::from(runs).saturating_mul(each);
+        let drawn = u64::from(runs).saturating_mul(of_beds);
+        // What sharing takes is not there for the draws.
+        let limit = MOST_STEPS_OF_RUNS.min(self.sharing.left());
+        if work <= limit && drawn <= MOST_DATES_KEPT {
+            return Ok(());
+        }
+        let most = (limit / each.max(1)).min(MOST_DATES_KEPT / of_beds.max(1));
+        let detail = format!(
+            "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({climate_days}) there may be at most {most} draws; \
+             ask for fewer, or split the request"
+        );
+        let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
+        Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("draws"))
+    }
+}
