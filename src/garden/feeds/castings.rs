@@ -1,7 +1,7 @@
 //! What castings to expect of a feed.
 
 use super::estimate;
-use super::plan::Notes;
+use super::notes::Notes;
 use super::sum::Mix;
 use crate::garden::assumptions::{Assumption, Castings};
 use crate::garden::cautions::Rule;

@@ -1,6 +1,6 @@
 //! Layers of feed on the bed's ground.
 
-use super::plan::Notes;
+use super::notes::Notes;
 use crate::garden::areas::Ground;
 use crate::garden::assumptions::Assumption;
 use crate::garden::refusal::{Reason, Refusal};

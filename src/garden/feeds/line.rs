@@ -1,7 +1,7 @@
 //! One material on its way into the mix: as ordered, and as prepared.
 
 use super::mix::Content;
-use super::plan::Notes;
+use super::notes::Notes;
 use super::water::{Treatment, added};
 use super::{Amount, Ingredient, Load, Material, estimate, usual_density};
 use crate::garden::refusal::{Reason, Refusal};

@@ -11,6 +11,7 @@ mod line;
 mod material;
 pub mod materials;
 pub mod mix;
+mod notes;
 mod plan;
 mod reach;
 mod steps;

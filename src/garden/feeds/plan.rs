@@ -4,6 +4,7 @@ use super::castings::Expected;
 use super::layers::Layers;
 use super::line::{Line, Prepared};
 use super::mix::{Blend, Content};
+use super::notes::Notes;
 use super::reach::{self, Instead, OutOfReach};
 use super::steps::{self, Step};
 use super::sum::Mix;
@@ -124,25 +125,6 @@ pub fn plan(order: &Order, known: Known<'_>) -> Result<FeedPlan, Refusal> {
         cautions,
         assumed: notes.assumed,
     })
-}
-
-/// Looks assumptions up and remembers which.
-pub struct Notes<'a> {
-    /// Where they are looked up.
-    pub known: Known<'a>,
-    /// Which were used.
-    pub assumed: Vec<Assumed>,
-    /// What they give reason to say.
-    pub cautions: Vec<Rule>,
-}
-
-impl Notes<'_> {
-    /// The value to use.
-    pub fn take<D: crate::garden::units::Measured>(&mut self, assumption: Assumption) -> Estimate<D> {
-        let (estimate, used) = self.known.estimate(assumption);
-        self.assumed.extend(used);
-        estimate
-    }
 }
 
 fn check(order: &Order) -> Result<(), Refusal> {

@@ -58,16 +58,22 @@ pub struct FedBed {
     pub manure: Manure,
 }
 
+/// The beds of a season with their feed, and the clocks that they go by.
+#[derive(Debug, Clone)]
+pub struct FedBeds {
+    /// The beds, in the order given.
+    pub beds: Vec<FedBed>,
+    /// The clocks, each once.
+    pub clocks: Vec<Clocks>,
+}
+
 /// Gives each bed its feed and its clocks. Beds without their own feed share one by their ground; beds without their own temperatures,
 /// and without a band of temperature known better for them, share their clocks.
 ///
 /// # Errors
 /// All that is wrong, with the place of the bed: `dates_out_of_order` at `start_on` for a bed that starts after the last day; what
 /// [`Clocks::new`] refuses. Nothing is listed where a bed has no feed or no climate at all.
-pub fn feed_and_clocks(
-    orders: Vec<BedOrder>,
-    shared: Shared<'_>,
-) -> Result<(Vec<FedBed>, Vec<Clocks>), Vec<(usize, Refusal)>> {
+pub fn feed_and_clocks(orders: Vec<BedOrder>, shared: Shared<'_>) -> Result<FedBeds, Vec<(usize, Refusal)>> {
     let sharing: f64 = orders.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area.square_metres()).sum();
     let first = orders.iter().map(|bed| bed.start_on).min().unwrap_or(shared.until);
     let mut placing = Placing { shared, first, common: None, clocks: Vec::new() };
@@ -87,7 +93,7 @@ pub fn feed_and_clocks(
         let bed = Bed { area, worms, running, start_on, feed, layers_per_cycle, cycles };
         beds.push(FedBed { bed, overrides, clocks, manure });
     }
-    if beds.len() == count { Ok((beds, placing.clocks)) } else { Err(refused) }
+    if beds.len() == count { Ok(FedBeds { beds, clocks: placing.clocks }) } else { Err(refused) }
 }
 
 /// The clocks made so far.

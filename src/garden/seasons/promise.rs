@@ -1,8 +1,7 @@
 //! Whether the plan, as it was printed, holds for each demand in a run.
 
 use super::plan::{Amounts, Draws, Season, SeasonPlan};
-use super::simulation::Lots;
-use super::supply::{HALF, add};
+use super::supply::{HALF, Lots, add};
 use crate::garden::draws::Run;
 use crate::garden::units::whole;
 use chrono::NaiveDate;

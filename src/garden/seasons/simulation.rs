@@ -3,7 +3,7 @@
 use super::chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
 use super::plan::{Amounts, Draws, Season, SeasonPlan};
 use super::promise::Promises;
-use super::supply::{Account, HALF, Sheet, add, run_up};
+use super::supply::{Account, HALF, Lots, Sheet, add, run_up};
 use crate::garden::beds::{BandDrawn, Clock, Clocks, Outcome};
 use crate::garden::draws::{Run, first_order_share, percentiles};
 use crate::garden::refusal::Refusal;
@@ -48,9 +48,6 @@ pub fn simulate(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, u64)
     });
     Ok(tally.chances((&sheet, &likely), (&draws, season), (runs, seed)))
 }
-
-/// Ready day and amount in mL of each bed lot, in the order of beds and cycles.
-pub(super) type Lots = Vec<Vec<(f64, f64)>>;
 
 /// What came of a run; the room is used again for the next.
 struct Played {

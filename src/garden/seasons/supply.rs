@@ -1,13 +1,15 @@
 //! Castings ready against castings wanted, date by date, in one run.
 
 use super::plan::{Amounts, Draws, Season, SeasonPlan};
-use super::simulation::Lots;
 use crate::garden::balances::allocation::Window;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
 
 /// A rounding of less than half a millilitre is no shortage. Source: tolerance of computing.
 pub(super) const HALF: f64 = 0.5;
+
+/// Ready day and amount in mL of each bed lot, in the order of beds and cycles.
+pub(super) type Lots = Vec<Vec<(f64, f64)>>;
 
 /// A demand, or a part of it, with the dates between which it can be served; days since the first date.
 #[derive(Debug, Clone, Copy)]

@@ -4,6 +4,8 @@
 //! alone. So it goes through the untreated lots first, whose last days are the earlier ones, then through the others; and where that
 //! leaves somebody short, paths are sought on which lots can be exchanged (Ford and Fulkerson) until there are none.
 
+use super::board::Board;
+use super::levels::serve;
 use super::network::Network;
 use super::sweep::{Move, Node, Sweep, sweep};
 use std::collections::BTreeMap;
@@ -24,6 +26,13 @@ pub(super) fn flow(lots: &[Node], demands: &[Node]) -> Sweep {
     exchanged(Network::filled(lots, demands, &moves), unmet)
 }
 
+/// The network that serves what the board has given.
+pub(super) fn network(board: &Board) -> Network {
+    let (lots, demands) = (board.stock(), board.served());
+    let moves = flow(&lots, &demands).moves;
+    Network::filled(&lots, &demands, &moves)
+}
+
 /// A largest flow that keeps to the order of the walk as far as it goes: through the days, each with whom it may, and only then by
 /// exchange.
 pub(super) fn in_order(lots: &[Node], demands: &[Node]) -> Sweep {
@@ -41,7 +50,7 @@ fn barred(lots: &[Node], demands: &[Node]) -> bool {
 
 /// Exchanges lots until who is short cannot be served more.
 fn exchanged(mut network: Network, mut unmet: Vec<u128>) -> Sweep {
-    network.serve(&mut unmet);
+    serve(&mut network, &mut unmet);
     Sweep { moves: network.moves(), unmet }
 }
 

@@ -6,9 +6,22 @@ use super::network::Network;
 /// Not reached.
 const NOWHERE: usize = usize::MAX;
 
+/// Serves demands as much of what they lack as is possible, all of them together, with everybody else keeping what they have;
+/// `needs` is left with what they still lack.
+///
+/// A largest flow by blocking flows (Dinic 1970): each round looks for the shortest exchanges, of which there are fewer lengths
+/// than lots.
+pub(super) fn serve(network: &mut Network, needs: &mut [u128]) {
+    while let Some(mut levels) = Levels::search(network, needs) {
+        for (demand, need) in needs.iter_mut().enumerate().filter(|(_, need)| **need > 0) {
+            *need -= levels.send(network, (demand, 0), *need);
+        }
+    }
+}
+
 /// How far lots and demands are from those that are short: the lots that these can use are at 0, the demands that these lots serve at
 /// 1, the further lots that those can use at 1, and so on up to the first lots with something to spare.
-pub(super) struct Levels {
+struct Levels {
     demands: Vec<usize>,
     /// The lots of each level that may still pass something on.
     lots: Vec<Finder>,
@@ -18,7 +31,7 @@ pub(super) struct Levels {
 
 impl Levels {
     /// Searches from the demands that lack something; `None` if nothing more can be had for any of them.
-    pub fn search(network: &Network, needs: &[u128]) -> Option<Self> {
+    fn search(network: &Network, needs: &[u128]) -> Option<Self> {
         let mut levels = Self {
             demands: vec![NOWHERE; needs.len()],
             lots: Vec::new(),
@@ -59,7 +72,7 @@ impl Levels {
     }
 
     /// Sends up to so much to a demand of a level, and answers how much that is.
-    pub fn send(&mut self, network: &mut Network, (demand, level): (usize, usize), amount: u128) -> u128 {
+    fn send(&mut self, network: &mut Network, (demand, level): (usize, usize), amount: u128) -> u128 {
         let mut rest = amount;
         while rest > 0 {
             let Some(lot) = self.lots.get(level).and_then(|lots| network.find(lots, demand)) else { break };

@@ -1,9 +1,6 @@
 //! A flow in whole millilitres that can grow, demand by demand.
 
-use super::board::Board;
 use super::cut::Finder;
-use super::flow::flow;
-use super::levels::Levels;
 use super::sweep::{Move, Node};
 use std::collections::{BTreeMap, VecDeque};
 
@@ -41,13 +38,6 @@ pub(super) struct Network {
 }
 
 impl Network {
-    /// The network that serves what the board has given.
-    pub fn new(board: &Board) -> Self {
-        let (lots, demands) = (board.stock(), board.served());
-        let moves = flow(&lots, &demands).moves;
-        Self::filled(&lots, &demands, &moves)
-    }
-
     /// The network in which these amounts go from lots to demands.
     pub fn filled(lots: &[Node], demands: &[Node], moves: &[Move]) -> Self {
         let tap = |lot: &Node| Tap { first: lot.first, spare: lot.amount, out: BTreeMap::new() };
@@ -87,19 +77,6 @@ impl Network {
             need -= amount;
         }
         true
-    }
-
-    /// Serves demands as much of what they lack as is possible, all of them together, with everybody else keeping what they have;
-    /// `needs` is left with what they still lack.
-    ///
-    /// A largest flow by blocking flows (Dinic 1970): each round looks for the shortest exchanges, of which there are fewer lengths
-    /// than lots.
-    pub fn serve(&mut self, needs: &mut [u128]) {
-        while let Some(mut levels) = Levels::search(self, needs) {
-            for (demand, need) in needs.iter_mut().enumerate().filter(|(_, need)| **need > 0) {
-                *need -= levels.send(self, (demand, 0), *need);
-            }
-        }
     }
 
     /// How many lots there are.

@@ -1,9 +1,8 @@
 //! From exact shares to whole millilitres.
 
 use super::board::Board;
-use super::flow::flow;
+use super::flow::{self, flow};
 use super::fraction::Fraction;
-use super::network::Network;
 use std::cmp::Reverse;
 
 /// A demand that may be given more than it has.
@@ -41,7 +40,7 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
     if possible == list.len() {
         return;
     }
-    let mut network = Network::new(board);
+    let mut network = flow::network(board);
     for rise in list.iter().skip(possible) {
         if network.add(rise.rank, rise.to.saturating_sub(rise.from)) {
             board.give(rise.rank, rise.to);

@@ -1,8 +1,7 @@
 //! A sharing that can be gone through again from some priority on, with some demands left out.
 
 use super::board::Board;
-use super::network::Network;
-use super::{Allocation, Demand, Lot, fair, round, routing, whole};
+use super::{Allocation, Demand, Lot, fair, flow, round, routing, whole};
 use crate::garden::units::Millilitres;
 use std::collections::BTreeMap;
 use std::ops::{Bound, RangeBounds};
@@ -73,7 +72,7 @@ impl Sharing {
         for rank in self.classes.range(priority..).flat_map(|(_, class)| class) {
             self.board.give(*rank, 0);
         }
-        let mut network = Network::new(&self.board);
+        let mut network = flow::network(&self.board);
         !these.any(|demand| self.rank(demand).is_some_and(|rank| network.add(rank, 1)))
     }
 

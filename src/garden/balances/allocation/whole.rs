@@ -1,10 +1,10 @@
 //! Demands that are only served in whole portions.
 
 use super::board::Board;
-use super::fair;
 use super::fraction::Fraction;
 use super::network::Network;
 use super::round::{self, Rise, longest_start, small};
+use super::{fair, flow};
 use std::cmp::Reverse;
 
 /// In one turn a demand takes its number of portions divided by this, at least
@@ -58,7 +58,7 @@ fn round_up(board: &mut Board, pots: &mut [Pot]) {
     for pot in pots.iter_mut().take(possible) {
         pot.count = pot.count.saturating_add(1);
     }
-    let mut network = Network::new(board);
+    let mut network = flow::network(board);
     for pot in pots.iter_mut().take(cropped).skip(possible) {
         pot.advance(board, &mut network, 1);
     }
@@ -66,7 +66,7 @@ fn round_up(board: &mut Board, pots: &mut [Pot]) {
 
 /// Further portions in turns, until nobody can take one.
 fn hand_out(board: &mut Board, pots: Vec<Pot>) {
-    let mut network = Network::new(board);
+    let mut network = flow::network(board);
     let mut taking = pots;
     while !taking.is_empty() {
         taking.retain_mut(|pot| {

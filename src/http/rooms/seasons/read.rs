@@ -8,7 +8,7 @@ use crate::garden::balances::Want;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::beds::{BedOrder, FedBed, Shared};
+use crate::garden::seasons::beds::{BedOrder, FedBed, FedBeds, Shared};
 use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Area;
 use crate::http::input::Crossing;
@@ -42,8 +42,7 @@ pub struct Read {
     pub preparing: Option<Preparing>,
     /// How many runs, from which seed.
     pub runs: (u32, u64),
-    beds: Vec<FedBed>,
-    clocks: Vec<Clocks>,
+    beds: FedBeds,
     stock: Vec<(Lot, Amount)>,
     wants: Vec<(Want, Amount)>,
 }
@@ -52,11 +51,11 @@ impl Read {
     /// The season for the core.
     pub fn season<'a>(&'a self, crossing: &'a Crossing<'_>) -> Option<Season<'a>> {
         let bed = |bed: &'a FedBed| {
-            let clocks = self.clocks.get(bed.clocks)?;
+            let clocks = self.beds.clocks.get(bed.clocks)?;
             Some(BedPlan { bed: bed.bed.clone(), clocks, overrides: &bed.overrides, manure: bed.manure })
         };
         Some(Season {
-            beds: self.beds.iter().map(bed).collect::<Option<_>>()?,
+            beds: self.beds.beds.iter().map(bed).collect::<Option<_>>()?,
             stock: self.stock.clone(),
             wants: self.wants.clone(),
             until: self.until,
@@ -67,17 +66,17 @@ impl Read {
 
     /// The days of all climates of the beds together.
     pub fn climate_days(&self) -> usize {
-        self.clocks.iter().map(Clocks::count).sum()
+        self.beds.clocks.iter().map(Clocks::count).sum()
     }
 
     /// What each bed knows better.
     pub fn overrides(&self, bed: usize) -> Option<&Overrides> {
-        self.beds.get(bed).map(|bed| &bed.overrides)
+        self.beds.beds.get(bed).map(|bed| &bed.overrides)
     }
 
     /// The ground of each bed.
     pub fn areas(&self) -> impl Iterator<Item = Area> + '_ {
-        self.beds.iter().map(|bed| bed.bed.area)
+        self.beds.beds.iter().map(|bed| bed.bed.area)
     }
 }
 
@@ -106,7 +105,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     idle(request, crossing, &said);
     let shared = shared?;
     let of_all = Shared { feed: shared.as_ref(), climate: climate.as_ref(), until, request: &crossing.overrides };
-    let (beds, clocks) = on_clocks(request, crossing, said, of_all)?;
+    let beds = on_clocks(request, crossing, said, of_all)?;
     let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
     let runs = runs_from(request.draws, request.seed);
     // Without runs nothing is drawn, and the ranges of amounts are not used.
@@ -127,7 +126,6 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
         preparing: preparing?,
         runs,
         beds,
-        clocks,
         asked,
     })
 }

@@ -2,9 +2,9 @@
 
 use super::super::request::{SeasonBedRequest, SeasonsRequest};
 use crate::garden::assumptions::Overrides;
-use crate::garden::beds::{Clocks, Feed, Running};
+use crate::garden::beds::{Feed, Running};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::beds::{BedOrder, FedBed, Shared, feed_and_clocks};
+use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
 use crate::http::input::Crossing;
 use crate::http::limits::{MAX_CYCLES, MAX_LAYERS_PER_CYCLE};
 use crate::http::rooms::harvests::BedFeedRequest;
@@ -110,7 +110,7 @@ pub(super) fn on_clocks(
     crossing: &Crossing<'_>,
     orders: Vec<BedOrder>,
     shared: Shared<'_>,
-) -> Option<(Vec<FedBed>, Vec<Clocks>)> {
+) -> Option<FedBeds> {
     let root = Place::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
