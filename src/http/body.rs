@@ -5,7 +5,7 @@ use super::problem::{Kind, Problem};
 use super::wire::{FaultCode, Faults, Node, Place, nearest};
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
-use flate2::read::{MultiGzDecoder, ZlibDecoder};
+use flate2::bufread::{MultiGzDecoder, ZlibDecoder};
 use std::future::Future;
 use std::io::Read;
 use std::pin::Pin;
@@ -162,23 +162,31 @@ fn declared_length(request: &HttpRequest) -> Option<usize> {
 
 /// The body as it was before it was compressed. It is inflated step by step and only up to the limit: a kilobyte can hold a gigabyte.
 fn inflated(bytes: web::Bytes, encoding: &Encoding) -> Result<web::Bytes, Problem> {
-    let compressed = bytes.as_ref();
+    let mut compressed = bytes.as_ref();
     match encoding {
-        Encoding::Identity => Ok(bytes),
-        Encoding::Gzip => limited(MultiGzDecoder::new(compressed)),
-        Encoding::Deflate => limited(ZlibDecoder::new(compressed)),
-        Encoding::Brotli => limited(brotli::Decompressor::new(compressed, STEP)),
+        Encoding::Identity => return Ok(bytes),
+        Encoding::Gzip => limited(&mut MultiGzDecoder::new(&mut compressed)),
+        Encoding::Deflate => limited(&mut ZlibDecoder::new(&mut compressed)),
+        Encoding::Brotli => limited(&mut brotli::Decompressor::new(&mut compressed, STEP)),
     }
+    .and_then(|inflated| if compressed.is_empty() { Ok(inflated) } else { Err(damaged()) })
 }
 
 /// Bytes that are inflated at a time.
 const STEP: usize = 16 * 1024;
 
-fn limited(from: impl Read) -> Result<web::Bytes, Problem> {
+fn limited(from: &mut impl Read) -> Result<web::Bytes, Problem> {
     let most = u64::try_from(MAX_BODY).unwrap_or(u64::MAX);
     let mut bytes = Vec::new();
     from.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(|_| damaged())?;
-    if bytes.len() > MAX_BODY { Err(too_large()) } else { Ok(bytes.into()) }
+    if bytes.len() > MAX_BODY {
+        return Err(too_large());
+    }
+    // What follows the end is no part of it.
+    match from.read(&mut [0]) {
+        Ok(0) => Ok(bytes.into()),
+        _ => Err(damaged()),
+    }
 }
 
 fn damaged() -> Problem {

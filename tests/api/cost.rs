@@ -43,7 +43,7 @@ fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
     let detail = found[0]["detail"].as_str().unwrap();
-    for part in ["10 lots", "20100 demands", "100 demands with a least", "fewer demands with a least", "larger brewers"]
+    for part in ["10 lots", "20100 demands", "100 demands with a least", "fewer demands with a least", "fewer batches"]
     {
         assert!(detail.contains(part), "{part}: {detail}");
     }
@@ -157,8 +157,12 @@ impl Drop for Process {
 /// So many blanks, compressed.
 fn blanks(megabytes: usize, encoding: &str) -> Vec<u8> {
     let block = vec![b' '; 1 << 20];
+    packed(encoding, |writer| (0..megabytes).for_each(|_| writer.write_all(&block).unwrap()))
+}
+
+/// What is written, compressed.
+fn packed(encoding: &str, fill: impl Fn(&mut dyn Write)) -> Vec<u8> {
     let mut packed = Vec::new();
-    let fill = |writer: &mut dyn Write| (0..megabytes).for_each(|_| writer.write_all(&block).unwrap());
     match encoding {
         "br" => fill(&mut brotli::CompressorWriter::new(&mut packed, 1 << 16, 1, 24)),
         "gzip" => fill(&mut flate2::write::GzEncoder::new(&mut packed, flate2::Compression::fast())),
@@ -181,12 +185,40 @@ fn a_small_body_that_inflates_to_much_is_refused_without_holding_it() {
 }
 
 #[test]
-fn a_body_of_any_encoding_is_read_up_to_its_last_byte() {
+fn a_compressed_body_is_read_up_to_its_last_byte_and_no_further() {
     let body = serde_json::to_vec(&demo("brews/one-brew.json")).unwrap();
-    let mut packed = Vec::new();
-    flate2::write::GzEncoder::new(&mut packed, flate2::Compression::fast()).write_all(&body).unwrap();
     let process = Process::start();
-    assert!(process.post("gzip", &packed).starts_with("HTTP/1.1 200 "));
-    let cut = process.post("gzip", &packed[..packed.len() / 2]);
-    assert!(cut.starts_with("HTTP/1.1 400 ") && cut.contains("encoding is damaged"), "{cut}");
+    for encoding in ["br", "gzip", "deflate"] {
+        let whole = packed(encoding, |writer| writer.write_all(&body).unwrap());
+        let answer = process.post(encoding, &whole);
+        assert!(answer.starts_with("HTTP/1.1 200 "), "{encoding}: {answer}");
+        let more: Vec<u8> = whole.iter().copied().chain(*b"{\"more\": 1}").collect();
+        for damaged in [&whole[..whole.len() / 2], &more] {
+            let answer = process.post(encoding, damaged);
+            assert!(
+                answer.starts_with("HTTP/1.1 400 ") && answer.contains("encoding is damaged"),
+                "{encoding}: {answer}"
+            );
+        }
+    }
+}
+
+/// Small lots and batches that are each a little more than all lots hold: every one of them would take many lots, and none can be had.
+#[test]
+fn portions_that_no_lots_fill_are_given_up_at_once() {
+    let mut stock = vec![json!({"amount": "1 L"}); 318];
+    stock.push(json!({"amount": "2 L", "use_by": "2027-01-01"}));
+    let brew = json!({"water": "318000 L", "castings_per_water": "1:1", "brewer": {"holds": "318.5 L"},
+                      "use_at": "2027-06-12T19:00:00+02:00"});
+    let demands = vec![json!({"brew": brew, "whole": true}); 19];
+    let answer = ok("balances", &json!({"stock": stock, "demands": demands}));
+    assert_eq!(answer["total"]["given"]["value"], 0);
+}
+
+#[test]
+fn a_long_address_is_refused_before_it_is_read() {
+    let names: Vec<String> = (0..6_000).map(|i| format!("a{i:x}")).collect();
+    let answer = get(&format!("/v1/seasons?{}", names.join("&")));
+    assert_eq!(answer.status, 422, "{}", answer.text());
+    assert_eq!(answer.json()["errors_total"], 1);
 }

@@ -8,7 +8,9 @@
 use crate::balances::{date, laws, ml, scarce};
 use barrowful::garden::balances::allocation::{Allocation, Demand, Lot, Window, allocate};
 use barrowful::garden::balances::least::{Dropped, share_of};
+use barrowful::garden::balances::size::Size;
 use barrowful::garden::balances::{Balance, Part, Want, balance};
+use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::Share;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -402,4 +404,29 @@ fn a_hundred_leasts_among_a_thousand_demands() {
     for (with, without) in found.demands.iter().zip(&free.demands) {
         assert!(with.dropped.is_some() || with.given.get() + 1 >= without.given.get());
     }
+}
+
+/// The estimate counts what multiplies: it grows with lots, demands, priorities, leasts, whole portions and bars.
+#[test]
+fn the_work_of_sharing_grows_with_each_of_its_numbers() {
+    let size = Size { lots: 10, parts: 100, priorities: 1, leasts: 0, portions: false, barred: false };
+    let work = size.work();
+    for more in [
+        Size { lots: 20, ..size },
+        Size { parts: 200, ..size },
+        Size { priorities: 2, ..size },
+        Size { leasts: 1, ..size },
+        Size { portions: true, ..size },
+        Size { barred: true, ..size },
+    ] {
+        assert!(more.work() > work, "{more:?}");
+    }
+    // (10 + 100) x (100 + 10 + 12).
+    assert_eq!(work.count(), 13_420);
+    assert_eq!(Size { leasts: 2, ..size }.work().count(), 7 * 13_420);
+    assert!(Size { lots: 1_000, parts: 10_000, portions: true, priorities: 3, ..size }.check().is_ok());
+    let refusal = Size { lots: 10, parts: 20_100, leasts: 100, ..size }.check().unwrap_err();
+    assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("demands")));
+    let refusal = Size { lots: 1_000, parts: 10_000, barred: true, ..size }.check().unwrap_err();
+    assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("keep_waits")));
 }

@@ -3,7 +3,7 @@
 //! The rule: share the stock; as long as a demand gets less than its least, drop one and share again: of the last
 //! priority in which any fails, the one with the smallest given / wanted (of equals the one with the later last day, then
 //! the later in the list). Then take the dropped ones in turn, by priority and list order, and restore each one with
-//! which, shared again, no demand that stays gets less than its least; go round until none can be restored.
+//! which, shared again, no demand that stays gets less than its least; go round once more if any was restored.
 
 use super::allocation::{Fraction, Sharing};
 use super::{Want, add};
@@ -43,8 +43,8 @@ pub fn share_of(wanted: Millilitres, share: Share) -> Millilitres {
 }
 
 /// The most rounds in which the dropped are tried again. The shares of a priority never rise when somebody joins it, so what fails once
-/// fails again, but for a millilitre or a whole portion; the second round as a rule restores nobody. Source: limit of this service.
-const MOST_ROUNDS: u32 = 4;
+/// fails again, but for a millilitre or a whole portion. Source: limit of this service.
+const MOST_ROUNDS: u32 = 2;
 
 /// Drops and restores, in a sharing in which nobody is dropped and everybody is given their part; it is complete again afterwards. For
 /// each want, whether it was dropped. `owners` has for each demand of the sharing the want whose part it is.

@@ -9,13 +9,13 @@ use std::collections::BTreeSet;
 /// Sweeps through all lots and demands that any sharing takes. Source: how this service works.
 const SWEEPS: usize = 100;
 /// Sweeps for each priority. Source: how this service works.
-const SWEEPS_FOR_PRIORITY: usize = 2;
+const SWEEPS_FOR_PRIORITY: usize = 12;
 /// So many times more work with whole portions. Source: how this service works.
 const PORTIONS: usize = 4;
 /// So many times more work where some lots are barred from some demands. Source: how this service works.
 const BARRED: usize = 7;
-/// Sharings for each demand with a least: to drop it, and to try it again. Source: how this service works.
-const SHARINGS_FOR_LEAST: usize = 2;
+/// Sharings for each demand with a least: to drop it, and to try it again in two rounds. Source: how this service works.
+const SHARINGS_FOR_LEAST: usize = 3;
 
 /// The numbers that multiply when stock is shared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -49,8 +49,12 @@ impl Size {
         }
     }
 
-    /// At most so much work: (lots + parts) x (100 + the smaller of both + 2 x priorities); four times more with whole portions, seven
-    /// times more where lots are barred; and all of it twice again for each demand with a least.
+    /// At most so much work:
+    ///
+    /// ```text
+    /// (lots + parts) x (100 + min(lots, parts) + 12 x priorities) x (1 + 4 if any whole portions + 7 if any bars)
+    ///     x (1 + 3 x demands with a least)
+    /// ```
     #[must_use]
     pub fn work(self) -> Work {
         let sweeps = SWEEPS + self.lots.min(self.parts) + SWEEPS_FOR_PRIORITY * self.priorities;
@@ -63,26 +67,30 @@ impl Size {
     /// Refuses what takes too long to share.
     ///
     /// # Errors
-    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `keep_waits` where lots are barred, else at `demands`.
+    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `keep_waits` where lots are barred and nobody has a least, else at `demands`.
     pub fn check(self) -> Result<Work, Refusal> {
-        let Self { lots, parts, leasts, .. } = self;
-        let mut what = format!("{lots} lots are shared among {parts} demands (each day of a tea counts as one)");
-        let mut mend = vec!["fewer lots or demands", "larger brewers"];
+        let Self { lots, parts, priorities, leasts, .. } = self;
+        let mut what = format!(
+            "{lots} lots are shared among {parts} demands (each day of a tea counts as one) in {priorities} priorities"
+        );
+        let mut mend = Vec::new();
+        if leasts > 0 {
+            what.push_str(&format!(", and again for each of the {leasts} demands with a least"));
+            mend.push("fewer demands with a least");
+        }
         if self.portions {
             what.push_str(", in whole portions");
-            mend.insert(0, "whole portions only where they are needed");
+            mend.push("whole portions only where they are needed");
         }
         if self.barred {
             what.push_str(", some of which may not have some lots");
-            mend.insert(0, "no keep_waits");
+            mend.push("no keep_waits");
         }
-        if leasts > 0 {
-            what.push_str(&format!(", and again for each of the {leasts} demands with a least"));
-            mend.insert(0, "fewer demands with a least");
-        }
+        mend.extend(["fewer lots, demands or priorities", "brews of fewer batches"]);
         let mend = format!("ask for {}, or split the request", mend.join(", or "));
         let work = self.work();
-        work.check(&what, &mend).map_err(|refusal| refusal.at(if self.barred { "keep_waits" } else { "demands" }))?;
+        work.check(&what, &mend)
+            .map_err(|refusal| refusal.at(if self.barred && leasts == 0 { "keep_waits" } else { "demands" }))?;
         Ok(work)
     }
 }

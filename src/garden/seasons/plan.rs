@@ -8,7 +8,7 @@ use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
-use crate::garden::refusal::Refusal;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
 use chrono::NaiveDate;
@@ -91,18 +91,31 @@ pub struct SeasonPlan {
     pub sharing: Work,
 }
 
+/// The most layers of all beds of a season together: each stands in the answer by itself. Source: limit of this service.
+pub const MOST_LAYERS: usize = 5_000;
+
 /// Answers "what do the beds give, and who gets it?" at the likely values.
 ///
 /// A bed's lot is there from its likely day on and does not expire; its amount is the likely one, in whole millilitres. What a
 /// bed gives after the last day of the season stays out.
 ///
 /// # Errors
-/// What [`forecast_on`] refuses, with the place of the bed; without one, what [`Size::check`] refuses.
+/// What [`forecast_on`] refuses, with the place of the bed; without one, `too_large` above [`MOST_LAYERS`], and what [`Size::check`]
+/// refuses.
 pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
-    let mut forecasts = Vec::with_capacity(season.beds.len());
+    let mut forecasts: Vec<Forecast> = Vec::with_capacity(season.beds.len());
+    let mut layers = 0_usize;
     for (i, bed) in season.beds.iter().enumerate() {
         let known = Known { request: season.request, item: bed.overrides };
-        forecasts.push(forecast_on(&bed.bed, bed.clocks, known).map_err(|refusal| (Some(i), refusal))?);
+        let forecast = forecast_on(&bed.bed, bed.clocks, known).map_err(|refusal| (Some(i), refusal))?;
+        layers = layers.saturating_add(forecast.layers.len());
+        if layers > MOST_LAYERS {
+            let detail = format!(
+                "the beds have more than {MOST_LAYERS} layers; take thicker layers or fewer days, or split the request"
+            );
+            return Err((None, Refusal::new(Reason::TooLarge, detail).at("worm_beds")));
+        }
+        forecasts.push(forecast);
     }
     let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
     let mut origins = Vec::new();

@@ -1,6 +1,6 @@
 //! How much work the runs of a season are.
 
-use super::plan::SeasonPlan;
+use super::plan::{Amount, Season, SeasonPlan};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::work::{MOST_DATES_KEPT, MOST_STEPS_OF_RUNS};
 
@@ -12,37 +12,42 @@ const DAYS_PER_DEMAND: usize = 4;
 const PAIRS_PER_DEMAND: usize = 8;
 
 impl SeasonPlan {
-    /// How much work a run is, in steps: demands (each day of a tea counts) + lots + 8 x (beds + their harvests) + days of their climates
-    /// / 4 + demands x lots that expire / 8. `climate_days` are those of all climates together.
+    /// How much work a run is: demands (each day of a tea counts) and lots, twice where their amount is not certain, + 8 x (beds + their
+    /// harvests) + days of their climates / 4 + demands x lots that expire / 8. `climate_days` are those of all climates together.
     #[must_use]
-    pub fn work_of_a_run(&self, climate_days: usize) -> u64 {
+    pub fn work_of_a_run(&self, season: &Season<'_>, climate_days: usize) -> u64 {
+        let weight = |amount: &Amount| if amount.factors.is_empty() { 1 } else { 2 };
         let parts: usize = self.wants.iter().map(|want| want.parts.len()).sum();
+        let asked: usize = season.wants.iter().map(|(want, amount)| want.parts.len() * weight(amount)).sum();
+        let stock: usize = season.stock.iter().map(|(_, amount)| weight(amount)).sum();
         let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
-        let beds = self.forecasts.len().saturating_add(self.origins.len()).saturating_mul(DEMANDS_PER_BED);
+        let harvests = self.lots.len().saturating_sub(season.stock.len());
+        let beds = self.forecasts.len().saturating_add(harvests).saturating_mul(DEMANDS_PER_BED);
         let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
-        let all = [parts, self.lots.len(), beds, climate_days / DAYS_PER_DEMAND, pairs];
+        let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs];
         u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
     }
 
-    /// Refuses more draws than one answer may take.
+    /// Refuses more draws than one answer may take beside sharing; answers how many steps of runs are left.
     ///
     /// # Errors
     /// `too_large` at `draws`, with the most that there may be.
-    pub fn check_runs(&self, runs: u32, climate_days: usize) -> Result<(), Refusal> {
+    pub fn check_runs(&self, season: &Season<'_>, runs: u32, climate_days: usize) -> Result<u64, Refusal> {
         let demands: usize = self.wants.iter().map(|want| want.parts.len()).sum();
         let (lots, of_beds) = (self.lots.len(), u64::try_from(self.origins.len()).unwrap_or(u64::MAX));
-        let each = self.work_of_a_run(climate_days);
+        let each = self.work_of_a_run(season, climate_days);
         let work = u64::from(runs).saturating_mul(each);
         let drawn = u64::from(runs).saturating_mul(of_beds);
         // What sharing takes is not there for the draws.
-        let limit = MOST_STEPS_OF_RUNS.min(self.sharing.left());
+        let limit = self.sharing.runs_beside();
         if work <= limit && drawn <= MOST_DATES_KEPT {
-            return Ok(());
+            return Ok(limit.saturating_sub(work));
         }
         let most = (limit / each.max(1)).min(MOST_DATES_KEPT / of_beds.max(1));
+        let beside = if limit < MOST_STEPS_OF_RUNS { ", and beside what it takes to share," } else { "" };
         let detail = format!(
-            "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({climate_days}) there may be at most {most} draws; \
-             ask for fewer, or split the request"
+            "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({climate_days}){beside} there may be at most \
+             {most} draws; ask for fewer, or split the request"
         );
         let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
         Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("draws"))

@@ -74,8 +74,8 @@ pub struct Sample {
 pub(crate) const STEPS_FOR_ITEM: u64 = 400;
 /// Steps for an item of a list that is explained.
 const STEPS_TO_EXPLAIN: u64 = 2_000;
-/// Steps for a bed of which the future is computed.
-pub(crate) const STEPS_FOR_FORECAST: u64 = 60_000;
+/// Steps for a bed of which the future is computed: thin layers over years make an answer of megabytes.
+pub(crate) const STEPS_FOR_FORECAST: u64 = 4_000_000;
 
 /// So many items, explained or not.
 pub(crate) fn work_of_items(items: usize, explain: Option<bool>) -> Work {

@@ -138,9 +138,9 @@ pub struct LimitsAnswer {
     pub leasts: usize,
     /// The most areas, brews, beds and heaps of a request that is to be explained.
     pub explained: usize,
-    /// The most steps of computing that one answer may take, some 25 ns each, by an estimate made before. To share stock takes (lots +
-    /// demands) x (100 + the smaller of both + 2 x priorities) steps, where each day of a tea counts as a demand; four times more with
-    /// `whole`, seven times more with `keep_waits` where it bars anything; and all of it twice again for each demand with a `least`.
+    /// The most steps of computing that one answer may take, at most 25 ns each, by an estimate made before. To share stock takes (lots +
+    /// demands) x (100 + min(lots, demands) + 12 x priorities) x (1 + 4 if any demand is `whole` + 7 if `keep_waits` bars any lot) x (1 +
+    /// 3 x demands with a `least`) steps, where each day of a tea counts as a demand.
     pub steps: u64,
     /// The most worm beds, and the most heaps.
     pub worm_beds: u64,
@@ -184,7 +184,7 @@ pub struct LimitsAnswer {
     pub hot_stage_days: u32,
     /// The most draws of a season, or of what to prepare.
     pub draws: i64,
-    /// The most draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
+    /// The most draws x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
     /// expire / 8) of a season, where each day of a tea counts as a demand, and draws x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
     pub draws_of_demands_and_lots: u64,
     /// The most draws x lots of beds of a season; also the most draws x days on which castings are short x numbers of layers to

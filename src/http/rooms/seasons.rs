@@ -18,13 +18,13 @@ pub use request::SeasonsRequest;
 use super::explain::few_enough;
 use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, work_of_items};
 use crate::garden::balances::prepare::shortages;
-use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::refusal::Refusal;
 use crate::garden::seasons::{plan, simulate};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
-use crate::http::limits::{MAX_LAYERS, MAX_STEPS};
+use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
@@ -131,15 +131,7 @@ fn compute<'a>(
         None => crossing.refuse(root, refusal),
     });
     let plan = plan.ok()?;
-    let layers: usize = plan.forecasts.iter().map(|forecast| forecast.layers.len()).sum();
-    if layers > MAX_LAYERS {
-        let detail = format!(
-            "the beds have more than {MAX_LAYERS} layers; take thicker layers or fewer days, or split the request"
-        );
-        crossing.refuse(root.field("worm_beds"), Refusal::new(Reason::TooLarge, detail));
-        return None;
-    }
-    let _ = crossing.keep(root, plan.check_runs(read.runs.0, read.climate_days()));
+    let left = crossing.keep(root, plan.check_runs(&season, read.runs.0, read.climate_days())).unwrap_or(0);
     // A request with faults gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
     let runs = if crossing.faults.is_empty() { read.runs } else { (0, read.runs.1) };
     let prepared = match (preparing, &request.prepare) {
@@ -147,7 +139,7 @@ fn compute<'a>(
             // The last day of the season stands in for a missing last day, so no shortage is without one.
             let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
-            Some(preparing.run((with, crossing), to, (read.climate.as_ref(), runs))?)
+            Some(preparing.run((with, crossing), to, (read.climate.as_ref(), runs, left))?)
         }
         _ => None,
     };

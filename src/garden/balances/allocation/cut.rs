@@ -31,12 +31,6 @@ impl Finder {
         finder
     }
 
-    /// A finder of the same lots that holds none of them.
-    pub fn emptied(&self) -> Self {
-        let trees = self.trees.each_ref().map(|tree| Tree::new(tree.size));
-        Self { lasts: self.lasts.clone(), untreated: self.untreated.clone(), trees }
-    }
-
     /// Puts a lot in.
     pub fn insert(&mut self, lot: usize, first: i32) {
         self.set(lot, i64::from(first));

@@ -24,9 +24,31 @@ pub(super) fn serve(network: &mut Network, needs: &mut [u128]) {
 struct Levels {
     demands: Vec<usize>,
     /// The lots of each level that may still pass something on.
-    lots: Vec<Finder>,
+    lots: Vec<Level>,
     /// The demands that each lot served when the search came to it, and how many of them have been tried.
     served: Vec<(Vec<usize>, usize)>,
+}
+
+/// Lots as far from those that are short.
+struct Level {
+    /// Their places in the network, in order.
+    places: Vec<usize>,
+    /// Those that may still pass something on, by their place in the list above.
+    finder: Finder,
+}
+
+impl Level {
+    fn new(network: &Network, mut places: Vec<usize>) -> Self {
+        places.sort_unstable();
+        let finder = network.finder(&places);
+        Self { places, finder }
+    }
+
+    /// The first of them that a demand can use: its place here and in the network.
+    fn find(&self, network: &Network, demand: usize) -> Option<(usize, usize)> {
+        let place = network.find(&self.finder, demand)?;
+        Some((place, *self.places.get(place)?))
+    }
 }
 
 impl Levels {
@@ -35,31 +57,29 @@ impl Levels {
         let mut levels = Self {
             demands: vec![NOWHERE; needs.len()],
             lots: Vec::new(),
-            served: vec![(Vec::new(), 0); network.lots()],
+            served: vec![(Vec::new(), 0); network.count()],
         };
         let mut unseen = network.all_lots();
         let mut reached: Vec<usize> =
             (0..needs.len()).filter(|demand| needs.get(*demand).is_some_and(|n| *n > 0)).collect();
         while !reached.is_empty() {
             let level = levels.lots.len();
-            let mut here = network.no_lots();
-            let (mut found, mut next, mut spare) = (false, Vec::new(), false);
+            let (mut here, mut next, mut spare) = (Vec::new(), Vec::new(), false);
             for demand in &reached {
                 levels.set(*demand, level);
                 while let Some(lot) = network.find(&unseen, *demand) {
                     unseen.remove(lot);
-                    here.insert(lot, network.first_day(lot));
-                    found = true;
+                    here.push(lot);
                     spare |= network.spare(lot) > 0;
                     let served: Vec<usize> = network.served(lot).collect();
                     next.extend_from_slice(&served);
                     levels.served.get_mut(lot)?.0 = served;
                 }
             }
-            if !found {
+            if here.is_empty() {
                 return None;
             }
-            levels.lots.push(here);
+            levels.lots.push(Level::new(network, here));
             if spare {
                 return Some(levels);
             }
@@ -75,7 +95,7 @@ impl Levels {
     fn send(&mut self, network: &mut Network, (demand, level): (usize, usize), amount: u128) -> u128 {
         let mut rest = amount;
         while rest > 0 {
-            let Some(lot) = self.lots.get(level).and_then(|lots| network.find(lots, demand)) else { break };
+            let Some((place, lot)) = self.lots.get(level).and_then(|lots| lots.find(network, demand)) else { break };
             let taken = network.spare(lot).min(rest);
             network.shift(lot, demand, taken);
             rest -= taken;
@@ -83,7 +103,7 @@ impl Levels {
             if rest > 0
                 && let Some(lots) = self.lots.get_mut(level)
             {
-                lots.remove(lot);
+                lots.finder.remove(place);
             }
         }
         amount - rest

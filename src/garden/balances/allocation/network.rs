@@ -20,6 +20,7 @@ struct Step {
 /// The given amounts, served from the lots in some way; more can be asked for
 /// one demand while all the others keep what they have.
 pub(super) struct Network {
+    lots: Vec<Node>,
     taps: Vec<Tap>,
     demands: Vec<Node>,
     /// The lots that serve each demand.
@@ -35,6 +36,10 @@ pub(super) struct Network {
     searches: u64,
     /// What all lots have to spare together.
     spare: u128,
+    /// By days, the least that could not be added.
+    failed: BTreeMap<(i32, i32, i32), u128>,
+    /// How many demands were looked at in all searches.
+    looked_at: usize,
 }
 
 impl Network {
@@ -42,6 +47,7 @@ impl Network {
     pub fn filled(lots: &[Node], demands: &[Node], moves: &[Move]) -> Self {
         let tap = |lot: &Node| Tap { first: lot.first, spare: lot.amount, out: BTreeMap::new() };
         let mut network = Self {
+            lots: lots.to_vec(),
             taps: lots.iter().map(tap).collect(),
             sources: vec![Vec::new(); demands.len()],
             open: Finder::full(lots),
@@ -51,6 +57,8 @@ impl Network {
             demands: demands.to_vec(),
             searches: 0,
             spare: lots.iter().map(|lot| lot.amount).sum(),
+            failed: BTreeMap::new(),
+            looked_at: 0,
         };
         for step in moves {
             network.shift(step.lot, step.demand, step.amount);
@@ -62,9 +70,24 @@ impl Network {
     /// keeping what they have; changes nothing otherwise.
     pub fn add(&mut self, demand: usize, extra: u64) -> bool {
         let extra = u128::from(extra);
-        if extra > self.spare {
+        let Some(range) = self.demands.get(demand).map(|node| (node.first, node.last, node.early)) else {
+            return false;
+        };
+        // Everybody keeps what they have, so what fails once for these days fails again, and more of it too.
+        let fails = self.failed.get(&range).is_some_and(|failed| *failed <= extra);
+        if fails || extra > self.spare {
             return false;
         }
+        // One path is enough for a millilitre; what needs many is first looked at as a whole.
+        let possible = (extra == 1 || self.within_reach(demand, extra)) && self.added(demand, extra);
+        if !possible {
+            self.failed.insert(range, extra);
+        }
+        possible
+    }
+
+    /// Adds path by path, or nothing.
+    fn added(&mut self, demand: usize, extra: u128) -> bool {
         let mut need = extra;
         while need > 0 {
             let path = self.path(demand, need == extra).unwrap_or_default();
@@ -80,30 +103,24 @@ impl Network {
     }
 
     /// How many lots there are.
-    pub fn lots(&self) -> usize {
-        self.taps.len()
+    pub fn count(&self) -> usize {
+        self.lots.len()
     }
 
     /// A finder of all lots.
     pub fn all_lots(&self) -> Finder {
-        let mut finder = self.no_lots();
-        self.taps.iter().enumerate().for_each(|(lot, tap)| finder.insert(lot, tap.first));
-        finder
+        Finder::full(&self.lots)
     }
 
-    /// A finder that holds no lot yet.
-    pub fn no_lots(&self) -> Finder {
-        self.open.emptied()
+    /// A finder of some lots, by their place in this list.
+    pub fn finder(&self, places: &[usize]) -> Finder {
+        let lots: Vec<Node> = places.iter().filter_map(|lot| self.lots.get(*lot)).copied().collect();
+        Finder::full(&lots)
     }
 
     /// The first lot held by a finder that a demand can use.
     pub fn find(&self, lots: &Finder, demand: usize) -> Option<usize> {
         self.demands.get(demand).and_then(|range| lots.find(range))
-    }
-
-    /// The first day of a lot.
-    pub fn first_day(&self, lot: usize) -> i32 {
-        self.taps.get(lot).map_or(i32::MAX, |tap| tap.first)
     }
 
     /// What a lot has to spare.
@@ -138,6 +155,10 @@ impl Network {
     /// `final_answer` holds they are left out of later searches.
     fn path(&mut self, demand: usize, final_answer: bool) -> Option<Vec<Step>> {
         self.searches += 1;
+        self.looked_at += 1;
+        if let Some(lot) = self.demands.get(demand).and_then(|range| self.open.find(range)) {
+            return Some(vec![Step { lot, demand }]);
+        }
         let mut closed = self.closed.clone();
         let mut searched = Vec::new();
         let mut waiting = VecDeque::from([demand]);
@@ -146,6 +167,7 @@ impl Network {
             let Some(range) = self.demands.get(current).copied() else {
                 continue;
             };
+            self.looked_at += 1;
             if let Some(lot) = self.open.find(&range) {
                 return Some(self.trace(lot, current, demand));
             }
@@ -164,6 +186,32 @@ impl Network {
             }
         }
         None
+    }
+
+    /// Whether all lots that could be drawn on for a demand, by whatever exchanges, have so much to spare together.
+    fn within_reach(&mut self, demand: usize, amount: u128) -> bool {
+        self.searches += 1;
+        let mut unseen = self.all_lots();
+        let mut sum = 0;
+        let mut waiting = VecDeque::from([demand]);
+        self.mark(demand, usize::MAX);
+        while let Some(current) = waiting.pop_front() {
+            self.looked_at += 1;
+            while let Some(lot) = self.find(&unseen, current) {
+                unseen.remove(lot);
+                sum += self.spare(lot);
+                if sum >= amount {
+                    return true;
+                }
+                self.follow(lot, &mut waiting);
+            }
+        }
+        false
+    }
+
+    /// How many demands were looked at so far: the work done.
+    pub fn looked_at(&self) -> usize {
+        self.looked_at
     }
 
     /// Puts every demand a lot serves, not yet reached, in the queue.

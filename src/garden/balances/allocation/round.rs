@@ -5,6 +5,9 @@ use super::flow::{self, flow};
 use super::fraction::Fraction;
 use std::cmp::Reverse;
 
+/// To look for the longest start takes about as long as to look at so many times all lots and demands.
+const STARTS: usize = 16;
+
 /// A demand that may be given more than it has.
 pub(super) struct Rise {
     /// Its place on the board.
@@ -36,16 +39,32 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
     }
     cropped.sort_unstable_by_key(|(remainder, index, _)| (*remainder, *index));
     let list: Vec<Rise> = cropped.into_iter().map(|(_, _, rise)| rise).collect();
-    let possible = longest_start(board, &list);
-    if possible == list.len() {
-        return;
+    let mut rest = list.as_slice();
+    while !rest.is_empty() {
+        let possible = longest_start(board, rest);
+        rest = rest.get(possible..).unwrap_or_default();
+        let one_by_one = raise_singly(board, rest);
+        rest = rest.get(one_by_one..).unwrap_or_default();
     }
+}
+
+/// Raises one after the other where the lots allow, and answers how many were looked at. It stops where this takes longer than to
+/// look for the longest start of what is left once more.
+fn raise_singly(board: &mut Board, list: &[Rise]) -> usize {
+    if list.is_empty() {
+        return 0;
+    }
+    let most = STARTS * (board.lots.len() + board.demands.len());
     let mut network = flow::network(board);
-    for rise in list.iter().skip(possible) {
+    for (place, rise) in list.iter().enumerate() {
+        if place > 0 && network.looked_at() > most {
+            return place;
+        }
         if network.add(rise.rank, rise.to.saturating_sub(rise.from)) {
             board.give(rise.rank, rise.to);
         }
     }
+    list.len()
 }
 
 /// Raises as many from the start of the list as can all be raised together,

@@ -8,7 +8,7 @@ use crate::garden::beds::{Climate, Clocks};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfMassPerArea;
 use crate::garden::units::{Area, Estimate, Mass};
-use crate::garden::work::{MOST_DATES_KEPT, MOST_STEPS_OF_RUNS};
+use crate::garden::work::MOST_DATES_KEPT;
 use chrono::NaiveDate;
 
 /// What the size and the dates of a bed hang on, besides its feed.
@@ -28,6 +28,9 @@ const OF_BED: [Assumption; 14] = [
     Assumption::LaterLayer,
     Assumption::MaxDepth,
 ];
+
+/// So many days of a clock are as much work as to look for a start once. Source: how this service works.
+const DAYS_PER_LOOK: usize = 4;
 
 /// What there is to prepare with.
 #[derive(Debug, Clone)]
@@ -57,6 +60,8 @@ pub struct Setting<'a> {
     pub known: Known<'a>,
     /// How many runs, and from which seed; no runs: only the likely values.
     pub runs: (u32, u64),
+    /// How many steps the runs may take.
+    pub most_steps: u64,
 }
 
 /// What is to be prepared.
@@ -77,7 +82,7 @@ impl Offer {
     /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortage; `too_large` at `draws`;
     /// `out_of_range` at `as_of` or `prepare` where the days lie more than ten years apart; what [`Clocks::new`] and [`prepare`] refuse.
     pub fn prepare(&self, shortages: &[Shortage], setting: Setting<'_>) -> Result<Preparations, Refusal> {
-        let Setting { climate, as_of, known, runs } = setting;
+        let Setting { climate, as_of, known, runs, most_steps } = setting;
         let joined =
             if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
         let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
@@ -93,7 +98,9 @@ impl Offer {
         check_temperatures(&joined, &clocks)?;
         let means = self.means(setting, &clocks);
         let looks = u64::try_from(Bounds::of(&means).count()).unwrap_or(u64::MAX).max(1);
-        check_runs(runs.0, (joined.len(), each.saturating_mul(looks)), MOST_STEPS_OF_RUNS)?;
+        // Each run has a clock of its own.
+        let clock = u64::try_from(clocks.count() / DAYS_PER_LOOK).unwrap_or(u64::MAX);
+        check_runs(runs.0, (joined.len(), each.saturating_mul(looks).saturating_add(clock)), most_steps)?;
         let plans = prepare(&joined, &means)?;
         Ok(Preparations { crowded: crowded(known, &plans), plans, bed: bed_overrides(&means) })
     }

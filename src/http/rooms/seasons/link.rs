@@ -40,6 +40,9 @@ const BASE64: GeneralPurpose = GeneralPurpose::new(
     GeneralPurposeConfig::new().with_decode_padding_mode(DecodePaddingMode::Indifferent),
 );
 
+/// Characters of a query besides the request.
+const ROOM: usize = 1_024;
+
 /// What the address asks for.
 struct Link {
     request: Vec<u8>,
@@ -50,6 +53,12 @@ struct Link {
 impl Link {
     fn read(query: &str) -> Result<Self, Problem> {
         let faults = Faults::query();
+        if query.len() > MAX_LINK + ROOM {
+            let detail =
+                format!("An address takes at most {MAX_LINK} characters of request; send a longer one by POST.");
+            faults.push(Place::root().field("request"), FaultCode::WrongLength, detail);
+            return Err(Problem::faults(faults, &Node::Null));
+        }
         let (mut request, mut form, mut table) = (None, None, None);
         let mut seen: Vec<String> = Vec::new();
         for (name, value) in pairs(query) {

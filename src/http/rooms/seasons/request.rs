@@ -73,7 +73,7 @@ pub struct SeasonsRequest {
     /// What there is to prepare with; without it nothing is said about preparing.
     #[validate(nested)]
     pub prepare: Option<PrepareRequest>,
-    /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots + 8 x (beds + their harvests) + a quarter of the days of
+    /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of
     /// their climates + demands x lots that expire / 8) may be 50 million at most, where each day of a tea counts as a demand, and draws x
     /// lots of beds 5 million.
     #[validate(range(min = 0, max = MAX_DRAWS))]

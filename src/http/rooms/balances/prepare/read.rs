@@ -90,12 +90,12 @@ impl Preparing {
         self,
         (request, crossing): (&PrepareRequest, &Crossing<'_>),
         (shortages, as_of): (&[Shortage], Option<NaiveDate>),
-        (climate, runs): (Option<&Climate>, (u32, u64)),
+        (climate, runs, most_steps): (Option<&Climate>, (u32, u64), u64),
     ) -> Option<Prepared> {
         let root = Place::root();
         let place = root.field("prepare");
         let known = Known { request: &crossing.overrides, item: &self.overrides };
-        let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs };
+        let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
         let found = self.offer.prepare(shortages, setting).map_err(|e| refuse(crossing, place, e)).ok()?;
         let Self { offer, feed, of_bed, clean, .. } = self;
         Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials: request.names(), clean })

@@ -178,7 +178,8 @@ pub fn prepared(
     let (runs, seed) = runs_from(request.draws, request.seed);
     // A request with faults gets no answer, so nothing is drawn for it.
     let runs = (if crossing.faults.is_empty() { runs } else { 0 }, seed);
-    preparing.run((with, crossing), (&short, asked.as_of), (None, runs)).map(Some)
+    let most_steps = Size::of(&asked.lots, &asked.wants).work().runs_beside();
+    preparing.run((with, crossing), (&short, asked.as_of), (None, runs, most_steps)).map(Some)
 }
 
 /// Refuses dates that lie further apart than ten years.
