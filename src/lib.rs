@@ -5,7 +5,7 @@
 //! document, reading and writing. [`ask`] is the client.
 //!
 //! ```text
-//! garden   units <- assumptions, areas <- draws, applications, feeds, harvests, brews <- beds <- balances <- seasons;
+//! garden   units <- formulas <- figures <- assumptions, areas <- draws, applications, feeds, harvests, brews <- beds <- balances <- seasons;
 //!          cautions, dates, refusal
 //! http     wire (bytes -> tree -> types, all faults) -> input (wire -> core) -> rooms -> output (core -> wire)
 //!          problem, negotiate, body, answer, document, serve, settings, health, limits

@@ -10,6 +10,7 @@ pub mod cautions;
 pub mod dates;
 pub mod draws;
 pub mod feeds;
+pub mod figures;
 pub mod formulas;
 pub mod harvests;
 pub mod refusal;

@@ -180,7 +180,7 @@ mod tests {
         }
 
         fn frame(_: &Nothing) -> Frame<'_> {
-            Frame { units: None, measures: None, assumptions: None }
+            Frame { units: None, measures: None, assumptions: None, explain: None }
         }
 
         fn work(_: &Nothing, _: &Crossing<'_>) -> Work {

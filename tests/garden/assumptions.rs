@@ -3,6 +3,7 @@
 use crate::support::{assert_near, given, known, laws, near, q, span, with};
 use barrowful::garden::assumptions::{Assumption, Castings, GivenBy, Known, Overrides, Span, weighed};
 use barrowful::garden::cautions::Rule;
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::quantity::{OfDensity, OfShare};
 use barrowful::garden::units::{Dimension, Mass, Volume};
@@ -12,7 +13,7 @@ use std::cell::Cell;
 use std::collections::BTreeSet;
 
 fn castings(values: &[(Assumption, f64)]) -> Result<Castings, Refusal> {
-    with(&known(values), Castings::known)
+    with(&known(values), |known| Castings::known(known, Off))
 }
 
 /// After Cooperband 2002, "How to measure bulk density of compost": a 20 L bucket, 1 kg empty and 10 kg full, is
@@ -81,7 +82,7 @@ fn the_nearest_value_wins() {
         (&none, &item, 700.0, GivenBy::Item),
         (&request, &item, 700.0, GivenBy::Item),
     ] {
-        let castings = Castings::known(Known { request, item }).unwrap();
+        let castings = Castings::known(Known { request, item }, Off).unwrap();
         assert_eq!(castings.bulk_density.likely().base(), value);
         let assumed = castings.assumed.iter().find(|a| a.assumption == Assumption::BulkDensity).unwrap();
         assert_eq!((assumed.given_by, assumed.span.likely), (by, value));
@@ -182,7 +183,7 @@ proptest! {
     #[test]
     fn a_span_given_is_used_as_it_stands(low in 0.001_f64..0.01, likely in 0.01_f64..0.02, high in 0.02_f64..0.2) {
         let nitrogen = span(low, likely, high);
-        let c = with(&given(&[(Assumption::Nitrogen, nitrogen)]), Castings::known).unwrap();
+        let c = with(&given(&[(Assumption::Nitrogen, nitrogen)]), |known| Castings::known(known, Off)).unwrap();
         prop_assert_eq!(Span::from(c.nitrogen), nitrogen);
         let (estimate, assumed) = with(&given(&[(Assumption::Nitrogen, nitrogen)]), |k| k.estimate::<OfShare>(Assumption::Nitrogen));
         prop_assert_eq!(Span::from(estimate), nitrogen);
@@ -205,7 +206,7 @@ fn no_value_stops_the_castings() {
             let _refused = overrides.set(assumption, span(a, b, c));
             let _refused = overrides.set(assumption, Span::exactly(b));
         }
-        if let Ok(c) = with(&overrides, Castings::known) {
+        if let Ok(c) = with(&overrides, |known| Castings::known(known, Off)) {
             accepted.set(accepted.get() + usize::from(!overrides.is_empty()));
             prop_assert!(c.dry_bulk_density.likely() <= c.bulk_density.likely());
             prop_assert!(c.dry_bulk_density.low().base() > 0.0);

@@ -8,22 +8,27 @@ use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::brews::{Amount, Batch, Brew, Brewer, Coverage, MOST_BATCHES, Order, WaterSource, plan};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::dates::moment;
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::quantity::OfShare;
-use barrowful::garden::units::{Duration, Millilitres, Volume};
+use barrowful::garden::units::{Duration, Millilitres, Ratio, Volume};
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 use std::cell::Cell;
 
 fn brewer(litres: f64, count: u32, turnaround_hours: f64) -> Brewer {
-    Brewer { holds: Volume::from_litres(litres), count, turnaround: Duration::from_hours(turnaround_hours) }
+    Brewer {
+        holds: Volume::from_litres(litres).into(),
+        count: count.into(),
+        turnaround: Duration::from_hours(turnaround_hours),
+    }
 }
 
 /// So much water, ready at six in the evening of 10 June 2027.
 fn order(litres: f64, brewer: Option<Brewer>) -> Order {
     Order {
-        amount: Amount::Water(Volume::from_litres(litres)),
-        dilution: 0.0,
+        amount: Amount::Water(Volume::from_litres(litres).into()),
+        dilution: 0_u32.into(),
         brewer,
         use_at: moment("2027-06-10T18:00:00+02:00").ok(),
         additives: false,
@@ -33,7 +38,7 @@ fn order(litres: f64, brewer: Option<Brewer>) -> Order {
 }
 
 fn planned(order: &Order, request: &Overrides) -> Brew {
-    with(request, |known| plan(order, known)).unwrap()
+    with(request, |known| plan(order, known, Off)).unwrap()
 }
 
 fn starts(brew: &Brew) -> Vec<String> {
@@ -47,7 +52,7 @@ fn starts(brew: &Brew) -> Vec<String> {
 fn one_to_five_is_two_litres_for_ten_and_dilutes_to_ten_and_five_percent() {
     let strong = known(&[(Assumption::TeaStrength, q::<OfShare>("200 mL/L").base())]);
     for (dilution, added, percent) in [(0.0, 0.0, 20.0), (1.0, 10.0, 10.0), (3.0, 30.0, 5.0)] {
-        let brew = planned(&Order { dilution, ..order(10.0, None) }, &strong);
+        let brew = planned(&Order { dilution: Ratio::from_number(dilution).into(), ..order(10.0, None) }, &strong);
         assert_near(brew.castings.likely().litres(), 2.0, 1e-12);
         assert_eq!(brew.dilution_water.litres(), added);
         assert_near(100.0 * brew.castings.likely().litres() / brew.tea.litres(), percent, 1e-12);
@@ -67,26 +72,29 @@ fn two_hundred_litres_in_a_60_litre_brewer_are_four_batches_of_50() {
     );
     let evenings = ["2027-06-09", "2027-06-10", "2027-06-11", "2027-06-12"].map(|day| format!("{day}T18:00:00+02:00"));
     assert_eq!(starts(&brew), evenings);
-    assert_eq!((brew.rounds, brew.stronger), (4, None));
+    assert_eq!((brew.rounds, brew.stronger), (4_u32.into(), None));
     let three = planned(&order(180.0, Some(brewer(60.0, 1, 0.0))), &none);
     assert_eq!((three.batches.len(), three.batches[0].water.litres()), (3, 60.0));
     // Two such brewers take them in two rounds, four in one.
-    assert_eq!(planned(&order(200.0, Some(brewer(60.0, 2, 0.0))), &none).rounds, 2);
-    assert_eq!(planned(&order(200.0, Some(brewer(60.0, 4, 0.0))), &none).rounds, 1);
+    assert_eq!(planned(&order(200.0, Some(brewer(60.0, 2, 0.0))), &none).rounds, 2_u32.into());
+    assert_eq!(planned(&order(200.0, Some(brewer(60.0, 4, 0.0))), &none).rounds, 1_u32.into());
 }
 
 #[test]
 fn tea_for_a_place_is_its_coverage_over_one_and_the_dilution() {
-    let ground = Surface::Ground(Ground { shape: Shape::Rows { length: q("6 m"), band: q("20 cm") }, count: 4 });
-    let extent = ground.extent().unwrap();
-    let plants = Surface::Plants(24).extent().unwrap();
+    let ground = Surface::Ground(Ground {
+        shape: Shape::Rows { length: q("6 m").into(), band: q("20 cm").into() },
+        count: 4_u32.into(),
+    });
+    let extent = ground.extent(Off).unwrap();
+    let plants = Surface::Plants(24_u32.into()).extent(Off).unwrap();
     for (coverage, extent, tea) in [
-        (Coverage::PerArea(q("5 L/m2")), extent, 24.0),
-        (Coverage::PerLength(q("1 L/m")), extent, 24.0),
-        (Coverage::PerPlant(q("0.5 L")), plants, 12.0),
+        (Coverage::PerArea(q("5 L/m2").into()), extent, 24.0),
+        (Coverage::PerLength(q("1 L/m").into()), extent, 24.0),
+        (Coverage::PerPlant(q("0.5 L").into()), plants, 12.0),
     ] {
         let brew = planned(
-            &Order { amount: Amount::Place(coverage, extent), dilution: 3.0, ..order(1.0, None) },
+            &Order { amount: Amount::Place(coverage, extent), dilution: 3_u32.into(), ..order(1.0, None) },
             &Overrides::default(),
         );
         assert_near(brew.tea.litres(), tea, 1e-12);
@@ -98,10 +106,10 @@ fn tea_for_a_place_is_its_coverage_over_one_and_the_dilution() {
 #[test]
 fn brews_that_cannot_be_are_refused_at_their_field() {
     let none = Overrides::default();
-    let refused = |order: Order| with(&none, |known| plan(&order, known)).unwrap_err();
+    let refused = |order: Order| with(&none, |known| plan(&order, known, Off)).unwrap_err();
     let amount = |coverage, extent: Extent| Order { amount: Amount::Place(coverage, extent), ..order(1.0, None) };
-    let area = plain("2 m2").extent().unwrap();
-    let unfit = refused(amount(Coverage::PerPlant(q("1 L")), area));
+    let area = plain("2 m2").extent(Off).unwrap();
+    let unfit = refused(amount(Coverage::PerPlant(q("1 L").into()), area));
     assert_eq!((unfit.reason, unfit.field), (Reason::RateDoesNotFit, Some("coverage")));
     assert_eq!(unfit.allowed, ["L/m2"]);
     let many = refused(order(1001.0, Some(brewer(1.0, 1, 0.0))));
@@ -109,7 +117,7 @@ fn brews_that_cannot_be_are_refused_at_their_field() {
     let most = planned(&order(1000.0, Some(brewer(1.0, 1, 0.0))), &none);
     assert_eq!(u64::try_from(most.batches.len()), Ok(MOST_BATCHES));
     assert_eq!(refused(order(2e12, None)).reason, Reason::TooLarge);
-    assert_eq!(refused(Order { dilution: 1e3, ..order(1e10, None) }).reason, Reason::TooLarge);
+    assert_eq!(refused(Order { dilution: 1_000_u32.into(), ..order(1e10, None) }).reason, Reason::TooLarge);
     for edge in ["1900-01-01T01:00:00Z", "2199-12-31T23:00:00Z"] {
         let refusal = refused(Order { use_at: moment(edge).ok(), ..order(10.0, None) });
         assert_eq!((refusal.reason, refusal.field), (Reason::BadDate, Some("use_at")), "{edge}");
@@ -149,7 +157,7 @@ proptest! {
         water in 0.5_f64..5_000.0, holds in 5.0_f64..500.0, count in 1_u32..6, strength in 0.01_f64..1.0, dilution in 0.0_f64..20.0,
     ) {
         let assumed = known(&[(Assumption::TeaStrength, strength)]);
-        let brew = planned(&Order { dilution, ..order(water, Some(brewer(holds, count, 1.0))) }, &assumed);
+        let brew = planned(&Order { dilution: Ratio::from_number(dilution).into(), ..order(water, Some(brewer(holds, count, 1.0))) }, &assumed);
         let castings: u64 = brew.batches.iter().map(|batch| batch.castings.get()).sum();
         prop_assert_eq!(Millilitres::new(castings), Millilitres::nearest(brew.castings.likely()));
         prop_assert!(near(brew.castings.likely().litres(), water * strength, 1e-12));
@@ -163,7 +171,7 @@ proptest! {
         // One batch less would not do.
         let batches = f64::from(u32::try_from(brew.batches.len()).unwrap());
         prop_assert!(batches < 1.5 || water > (batches - 1.0) * holds);
-        prop_assert_eq!(brew.rounds, u64::try_from(brew.batches.len()).unwrap().div_ceil(u64::from(count)));
+        prop_assert_eq!(brew.rounds, u32::try_from(brew.batches.len()).unwrap().div_ceil(count).into());
         prop_assert!(near(brew.tea.litres(), brew.water.litres() + brew.dilution_water.litres(), 1e-12));
     }
 
@@ -196,16 +204,16 @@ proptest! {
         water in 10.0_f64..1_000.0, holds in 20.0_f64..200.0, strength in 0.01_f64..0.2, dilution in 0.0_f64..5.0,
     ) {
         let assumed = known(&[(Assumption::TeaStrength, strength)]);
-        let brew = planned(&Order { dilution, ..order(water, Some(brewer(holds, 1, 0.0))) }, &assumed);
+        let brew = planned(&Order { dilution: Ratio::from_number(dilution).into(), ..order(water, Some(brewer(holds, 1, 0.0))) }, &assumed);
         match brew.stronger {
             Some(offer) => {
-                prop_assert!(brew.rounds > 1 && offer.castings_per_water.fraction() <= 0.2 * (1.0 + 1e-9));
+                prop_assert!(brew.rounds.number() > 1.0 && offer.castings_per_water.fraction() <= 0.2 * (1.0 + 1e-9));
                 prop_assert_eq!(offer.water.litres(), holds);
                 prop_assert!(near(offer.water.litres() * offer.castings_per_water.fraction(), brew.castings.likely().litres(), 1e-12));
                 prop_assert!(near(offer.water.litres() + offer.then_add.litres(), brew.tea.litres(), 1e-12));
                 prop_assert!(offer.then_add.litres() > 0.0);
             }
-            None => prop_assert!(brew.rounds == 1 || water * strength / holds > 0.2),
+            None => prop_assert!(brew.rounds == 1_u32.into() || water * strength / holds > 0.2),
         }
         let [low, likely, high] = three(brew.mass);
         prop_assert!(near(low, water * strength * 0.45, 1e-12) && near(likely, water * strength * 0.6, 1e-12) && near(high, water * strength * 0.9, 1e-12));
@@ -222,9 +230,9 @@ fn no_amount_stops_the_plan() {
     let accepted = Cell::new(0);
     let law = |([water, holds, turnaround, dilution], count, dated): ([f64; 4], u32, bool)| {
         let mut order = order(water, Some(brewer(holds, count, turnaround)));
-        order.dilution = dilution;
+        order.dilution = Ratio::from_number(dilution).into();
         order.use_at = order.use_at.filter(|_| dated);
-        if let Ok(brew) = with(&Overrides::default(), |known| plan(&order, known)) {
+        if let Ok(brew) = with(&Overrides::default(), |known| plan(&order, known, Off)) {
             accepted.set(accepted.get() + 1);
             prop_assert!(!brew.batches.is_empty() && brew.batches.len() <= 1000);
             prop_assert!(brew.tea.litres() <= 1e12);

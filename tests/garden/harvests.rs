@@ -167,8 +167,8 @@ proptest! {
             overrides.set(Assumption::BulkDensity, Span::exactly(600.0)).unwrap();
             overrides
         };
-        let shape = Shape::Rectangle { length: m(length), width: m(width) };
-        let bed = WormBed { ground: Ground { shape, count }, ..bed(m(1.0), m(1.0), m(depth), ready) };
+        let shape = Shape::Rectangle { length: m(length).into(), width: m(width).into() };
+        let bed = WormBed { ground: Ground { shape, count: count.into() }, ..bed(m(1.0), m(1.0), m(depth), ready) };
         let harvest = harvested(&bed, &assumed);
         let whole = harvest.whole.litres();
         prop_assert!(near(whole, length * width * f64::from(count) * depth * 1000.0, 1e-12));

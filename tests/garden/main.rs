@@ -18,6 +18,7 @@ mod constants;
 mod draws;
 mod feeds;
 mod feeds_mix;
+mod figures;
 mod formulas;
 mod harvests;
 mod measures;

@@ -2,6 +2,7 @@
 
 use barrowful::garden::applications::{Dressing, Nutrients, in_a_year};
 use barrowful::garden::cautions::Rule;
+use barrowful::garden::figures::Off;
 use barrowful::garden::units::{Area, Estimate, Mass, MassPerArea, Volume};
 use proptest::prelude::*;
 
@@ -9,14 +10,9 @@ fn dressing(square_metres: f64, litres: f64, kilograms: [f64; 2]) -> Dressing {
     let kg = |x| Estimate::exactly(Mass::from_kilograms(x));
     let [nitrogen, phosphorus] = kilograms;
     Dressing {
-        area: (square_metres > 0.0).then(|| Area::from_square_metres(square_metres)),
+        area: (square_metres > 0.0).then(|| Area::from_square_metres(square_metres).into()),
         volume: Estimate::exactly(Volume::from_litres(litres)),
-        nutrients: Nutrients {
-            nitrogen: kg(nitrogen),
-            available_nitrogen: kg(nitrogen / 10.0),
-            phosphorus: kg(phosphorus),
-            potassium: kg(phosphorus),
-        },
+        nutrients: Nutrients::of([kg(nitrogen), kg(nitrogen / 10.0), kg(phosphorus), kg(phosphorus)], Off),
         nitrate_zone: false,
     }
 }
@@ -30,31 +26,31 @@ fn removal() -> Estimate<barrowful::garden::units::quantity::OfMassPerArea> {
 #[test]
 fn two_halves_of_the_nitrate_limit_reach_it_and_a_zone_makes_more_a_caution() {
     let half = dressing(100.0, 100.0, [0.85, 0.0]);
-    let whole = in_a_year(&[half.clone(), half.clone()], removal()).unwrap();
+    let whole = in_a_year(&[half.clone(), half.clone()], removal(), Off).unwrap();
     assert!((whole.of_nitrate_limit.unwrap().likely().number() - 1.0).abs() < 1e-12);
     let mut zone = half.clone();
     zone.nitrate_zone = true;
-    assert_eq!(in_a_year(&[half.clone(), zone.clone()], removal()).unwrap().cautions, []);
-    assert_eq!(in_a_year(&[half.clone(), half.clone(), zone], removal()).unwrap().cautions, [Rule::NitrateLimit]);
-    assert_eq!(in_a_year(&[half.clone(), half.clone(), half], removal()).unwrap().cautions, []);
+    assert_eq!(in_a_year(&[half.clone(), zone.clone()], removal(), Off).unwrap().cautions, []);
+    assert_eq!(in_a_year(&[half.clone(), half.clone(), zone], removal(), Off).unwrap().cautions, [Rule::NitrateLimit]);
+    assert_eq!(in_a_year(&[half.clone(), half.clone(), half], removal(), Off).unwrap().cautions, []);
 }
 
 /// University of Minnesota Extension: about an inch in a year. 25.4 L/m2 are an inch.
 #[test]
 fn layers_that_are_thin_one_by_one_may_be_thick_in_a_year() {
     let thin = dressing(10.0, 130.0, [0.0, 0.0]);
-    assert_eq!(in_a_year(std::slice::from_ref(&thin), removal()).unwrap().cautions, []);
-    let both = in_a_year(&[thin.clone(), thin], removal()).unwrap();
+    assert_eq!(in_a_year(std::slice::from_ref(&thin), removal(), Off).unwrap().cautions, []);
+    let both = in_a_year(&[thin.clone(), thin], removal(), Off).unwrap();
     assert_eq!(both.cautions, [Rule::ThickLayer]);
     assert!((both.depth.unwrap().likely().metres() - 0.026).abs() < 1e-12);
 }
 
 #[test]
 fn pots_have_no_ground_and_nothing_to_compare_with() {
-    let yearly = in_a_year(&[dressing(0.0, 10.0, [0.1, 0.1])], removal()).unwrap();
+    let yearly = in_a_year(&[dressing(0.0, 10.0, [0.1, 0.1])], removal(), Off).unwrap();
     assert!(yearly.area.is_none() && yearly.depth.is_none());
     assert!(yearly.of_nitrate_limit.is_none() && yearly.of_phosphorus_removal.is_none());
-    assert!(in_a_year(&[], removal()).is_none());
+    assert!(in_a_year(&[], removal(), Off).is_none());
 }
 
 proptest! {
@@ -65,7 +61,7 @@ proptest! {
     ) {
         let made: Vec<Dressing> = list.iter().map(|(a, v, n)| dressing(*a, *v, [*n, *n / 2.0])).collect();
         let turned: Vec<Dressing> = made.iter().rev().cloned().collect();
-        let (one, other) = (in_a_year(&made, removal()).unwrap(), in_a_year(&turned, removal()).unwrap());
+        let (one, other) = (in_a_year(&made, removal(), Off).unwrap(), in_a_year(&turned, removal(), Off).unwrap());
         prop_assert_eq!(one.area, other.area);
         let largest = list.iter().map(|(a, _, _)| *a).fold(0.0, f64::max);
         prop_assert_eq!(one.area.unwrap().square_metres(), largest);

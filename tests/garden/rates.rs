@@ -1,9 +1,11 @@
 //! The laws of rates: kinds of rate undo each other, everything is in proportion, and units do not matter.
 
 use crate::support::{applied, known, laws, m, near, order, outputs, plain, q, rectangle};
-use barrowful::garden::applications::{Application, Order, PHOSPHATE, Portion, Rate};
+use barrowful::garden::applications::{Application, Nutrients, Order, Portion, Rate};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Overrides};
+use barrowful::garden::figures::Off;
+use barrowful::garden::formulas::PHOSPHATE;
 use barrowful::garden::units::quantity::{OfMassPerArea, OfVolumePerArea};
 use barrowful::garden::units::{Share, VolumePerArea};
 use proptest::prelude::*;
@@ -24,18 +26,18 @@ proptest! {
         let assumed = known(&[(Assumption::Nitrogen, nitrogen), (Assumption::Moisture, moisture)]);
         let place = |rate| {
             let settling = Share::from_fraction(settled);
-            applied(&Order { settling, ..order(plain(&format!("{area} m2")), rate) }, &assumed)
+            applied(&Order { settling: settling.into(), ..order(plain(&format!("{area} m2")), rate) }, &assumed)
         };
-        let first = place(Rate::Depth(m(depth)));
+        let first = place(Rate::Depth(m(depth).into()));
         // The layer ends at the depth asked: V (1 - s) = A d.
         prop_assert!(near(litres(&first) * (1.0 - settled), area * depth * 1000.0, 1e-12));
         let ground = first.extent.area.unwrap();
-        let per_area = litres(&first) / ground.base();
+        let per_area = litres(&first) / ground.likely().base();
         let rates = [
-            Rate::Depth(first.depth.unwrap().likely()),
-            Rate::MassPerArea(first.carried.mass.likely() / ground),
-            Rate::VolumePerArea(VolumePerArea::from_litres_per_square_metre(per_area)),
-            Rate::AvailableNitrogen(first.carried.nutrients.available_nitrogen.likely() / ground),
+            Rate::Depth(first.depth.unwrap().likely().into()),
+            Rate::MassPerArea((first.carried.mass.likely() / ground.likely()).into()),
+            Rate::VolumePerArea(VolumePerArea::from_litres_per_square_metre(per_area).into()),
+            Rate::AvailableNitrogen((first.carried.nutrients.available_nitrogen.likely() / ground.likely()).into()),
         ];
         for rate in rates {
             let again = place(rate);
@@ -51,15 +53,15 @@ proptest! {
         kind in 0_usize..7, factor in 0.01_f64..3.0, count in 1_u32..200,
     ) {
         let ground = Surface::Ground;
-        let row = |count| ground(Ground { shape: Shape::Rows { length: m(3.0), band: m(0.2) }, count });
+        let row = |count| ground(Ground { shape: Shape::Rows { length: m(3.0).into(), band: m(0.2).into() }, count });
         let (one, many, rate) = match kind {
-            0 => (row(1), row(count), Rate::Depth(m(0.01))),
-            1 => (row(1), row(count), Rate::MassPerArea(q("2 kg/m2"))),
-            2 => (row(1), row(count), Rate::VolumePerArea(q("2 L/m2"))),
-            3 => (row(1), row(count), Rate::AvailableNitrogen(q("5 g/m2"))),
-            4 => (row(1), row(count), Rate::VolumePerLength(q("2 L/m"))),
-            5 => (Surface::Plants(1), Surface::Plants(count), Rate::PerPlant(Portion::Mass(q("2 kg")))),
-            _ => (Surface::Pots(1, q("3 L")), Surface::Pots(count, q("3 L")), Rate::Share(q("20 %"))),
+            0 => (row(1_u32.into()), row(count.into()), Rate::Depth(m(0.01).into())),
+            1 => (row(1_u32.into()), row(count.into()), Rate::MassPerArea(q("2 kg/m2").into())),
+            2 => (row(1_u32.into()), row(count.into()), Rate::VolumePerArea(q("2 L/m2").into())),
+            3 => (row(1_u32.into()), row(count.into()), Rate::AvailableNitrogen(q("5 g/m2").into())),
+            4 => (row(1_u32.into()), row(count.into()), Rate::VolumePerLength(q("2 L/m").into())),
+            5 => (Surface::Plants(1_u32.into()), Surface::Plants(count.into()), Rate::PerPlant(Portion::Mass(q("2 kg").into()))),
+            _ => (Surface::Pots(1_u32.into(), q("3 L").into()), Surface::Pots(count.into(), q("3 L").into()), Rate::Share(q("20 %").into())),
         };
         let none = Overrides::default();
         let before = applied(&order(one, rate), &none);
@@ -71,8 +73,8 @@ proptest! {
             }
         }
         let nutrients = before.carried.nutrients;
-        prop_assert_eq!(nutrients.phosphate(), nutrients.phosphorus.times(PHOSPHATE));
-        prop_assert_eq!(nutrients.plus(nutrients).potash(), nutrients.potash().times(2.0));
+        prop_assert_eq!(nutrients.phosphate, nutrients.phosphorus.times(PHOSPHATE));
+        prop_assert_eq!(Nutrients::total(&[nutrients, nutrients], Off).potash, nutrients.potash.times(2.0));
     }
 
     /// The same garden measured in feet, inches and pounds takes the same.
@@ -81,20 +83,20 @@ proptest! {
         length in 0.5_f64..100.0, width in 0.1_f64..10.0, amount in 0.5_f64..50.0, kind in 0_usize..4,
     ) {
         let (metric, us) = match kind {
-            0 => (Rate::Depth(q(&format!("{amount} mm"))), Rate::Depth(q(&format!("{} in", amount / 25.4)))),
+            0 => (Rate::Depth(q(&format!("{amount} mm")).into()), Rate::Depth(q(&format!("{} in", amount / 25.4)).into())),
             1 => {
                 let pounds = amount * 92.903_04 / 0.453_592_37;
-                let us = Rate::MassPerArea(q::<OfMassPerArea>(&format!("{pounds} lb/1000 ft2")));
-                (Rate::MassPerArea(q(&format!("{amount} kg/m2"))), us)
+                let us = Rate::MassPerArea(q::<OfMassPerArea>(&format!("{pounds} lb/1000 ft2")).into());
+                (Rate::MassPerArea(q(&format!("{amount} kg/m2")).into()), us)
             }
             2 => {
                 let cubic_yards = amount * 92.903_04 / 764.554_857_984;
-                let us = Rate::VolumePerArea(q::<OfVolumePerArea>(&format!("{cubic_yards} yd3/1000 ft2")));
-                (Rate::VolumePerArea(q(&format!("{amount} L/m2"))), us)
+                let us = Rate::VolumePerArea(q::<OfVolumePerArea>(&format!("{cubic_yards} yd3/1000 ft2")).into());
+                (Rate::VolumePerArea(q(&format!("{amount} L/m2")).into()), us)
             }
             _ => {
                 let pounds = amount * 4.046_856_422_4 / 0.453_592_37;
-                (Rate::AvailableNitrogen(q(&format!("{amount} g/m2"))), Rate::AvailableNitrogen(q(&format!("{pounds} lb/acre"))))
+                (Rate::AvailableNitrogen(q(&format!("{amount} g/m2")).into()), Rate::AvailableNitrogen(q(&format!("{pounds} lb/acre")).into()))
             }
         };
         let here = Surface::Ground(rectangle(q(&format!("{length} m")), q(&format!("{width} m"))));

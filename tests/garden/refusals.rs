@@ -8,6 +8,7 @@ use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Castings, Overrides, Span};
 use barrowful::garden::balances::total;
 use barrowful::garden::dates::{date, moment};
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::{
     Area, Dimension, Holds, Length, Mass, MassPerArea, Measures, Millilitres, Share, Volume, VolumePerArea,
@@ -37,8 +38,8 @@ fn one_of_each() -> Vec<Refusal> {
     let holds = Holds::Volume(Volume::from_litres(1.0));
     let mut overrides = Overrides::default();
     overrides.set(Assumption::BulkDensity, Span::exactly(1500.0)).unwrap();
-    let bow_tie = Shape::Polygon(vec![(0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0)]);
-    let misfit = order(Surface::Plants(1), Rate::Depth(m(0.01)));
+    let bow_tie = Shape::Polygon([(0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0)].map(Into::into).to_vec());
+    let misfit = order(Surface::Plants(1_u32.into()), Rate::Depth(m(0.01).into()));
     vec![
         refusal("20", Dimension::Length),
         refusal("20 spans", Dimension::Length),
@@ -49,11 +50,11 @@ fn one_of_each() -> Vec<Refusal> {
         set(Assumption::Moisture, Span::exactly(0.99)),
         total([Millilitres::new(1 << 60)].into_iter()).unwrap_err(),
         date("2027-02-29").unwrap_err(),
-        with(&Overrides::default(), |known| apply(&misfit, known)).unwrap_err(),
+        with(&Overrides::default(), |known| apply(&misfit, known, Off)).unwrap_err(),
         set(Assumption::Moisture, Span { low: 0.5, likely: 0.4, high: 0.6 }),
-        with(&overrides, Castings::known).unwrap_err(),
+        with(&overrides, |known| Castings::known(known, Off)).unwrap_err(),
         measures.add("inch", None, holds).unwrap_err(),
-        Ground { shape: bow_tie, count: 1 }.area().unwrap_err(),
+        Ground { shape: bow_tie, count: 1_u32.into() }.area(Off).unwrap_err(),
         measures.add("", None, holds).unwrap_err(),
     ]
 }
@@ -116,21 +117,21 @@ fn dates_are_calendar_dates_between_1900_and_2199() {
 fn a_result_beyond_what_is_computed_with_is_refused_at_the_rate() {
     let wide = rectangle(m(1e5), m(1e5));
     let rates = [
-        Rate::Depth(m(1e5)),
-        Rate::MassPerArea(MassPerArea::from_base(1e5)),
-        Rate::VolumePerArea(VolumePerArea::from_base(1e6)),
-        Rate::AvailableNitrogen(MassPerArea::from_base(1e5)),
+        Rate::Depth(m(1e5).into()),
+        Rate::MassPerArea(MassPerArea::from_base(1e5).into()),
+        Rate::VolumePerArea(VolumePerArea::from_base(1e6).into()),
+        Rate::AvailableNitrogen(MassPerArea::from_base(1e5).into()),
     ];
     for rate in rates {
         let order = order(Surface::Ground(wide.clone()), rate);
-        let refusal = with(&Overrides::default(), |known| apply(&order, known)).unwrap_err();
+        let refusal = with(&Overrides::default(), |known| apply(&order, known, Off)).unwrap_err();
         assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("rate")), "{}", rate.kind());
     }
     let soaked = with(&Overrides::default(), |known| {
         let mut item = Overrides::default();
         item.set(Assumption::BulkDensity, Span::exactly(2000.0)).unwrap();
-        let order = order(Surface::Plants(1), Rate::PerPlant(Portion::Volume(q("1 L"))));
-        apply(&order, barrowful::garden::assumptions::Known { item: &item, ..known })
+        let order = order(Surface::Plants(1_u32.into()), Rate::PerPlant(Portion::Volume(q("1 L").into())));
+        apply(&order, barrowful::garden::assumptions::Known { item: &item, ..known }, Off)
     });
     assert_eq!(soaked.unwrap_err().field, Some("assumptions"));
 }
@@ -138,29 +139,29 @@ fn a_result_beyond_what_is_computed_with_is_refused_at_the_rate() {
 /// A surface from three sizes and a count.
 fn surface(kind: usize, [a, b, c]: [f64; 3], count: u32) -> Surface {
     let shape = match kind {
-        0 => Shape::Rectangle { length: m(a), width: m(b) },
-        1 => Shape::Rows { length: m(a), band: m(b) },
-        2 => Shape::Ring { diameter: m(a), inner_diameter: m(b) },
-        3 => Shape::Plain(Area::from_square_metres(a)),
-        4 => return Surface::Plants(count),
-        5 => return Surface::PlantedRows(count, m(a), m(b)),
-        6 => return Surface::Pots(count, Volume::from_litres(a)),
-        7 => return Surface::TaperedPots(count, m(a), m(b), m(c)),
-        _ => return Surface::Fill(rectangle(m(a), m(b)), m(c)),
+        0 => Shape::Rectangle { length: m(a).into(), width: m(b).into() },
+        1 => Shape::Rows { length: m(a).into(), band: m(b).into() },
+        2 => Shape::Ring { diameter: m(a).into(), inner_diameter: m(b).into() },
+        3 => Shape::Plain(Area::from_square_metres(a).into()),
+        4 => return Surface::Plants(count.into()),
+        5 => return Surface::PlantedRows(count.into(), m(a).into(), m(b).into()),
+        6 => return Surface::Pots(count.into(), Volume::from_litres(a).into()),
+        7 => return Surface::TaperedPots(count.into(), m(a).into(), m(b).into(), m(c).into()),
+        _ => return Surface::Fill(rectangle(m(a), m(b)), m(c).into()),
     };
-    Surface::Ground(Ground { shape, count })
+    Surface::Ground(Ground { shape, count: count.into() })
 }
 
 fn rate(kind: usize, x: f64) -> Rate {
     match kind {
-        0 => Rate::Depth(Length::from_base(x)),
-        1 => Rate::MassPerArea(MassPerArea::from_base(x)),
-        2 => Rate::VolumePerArea(VolumePerArea::from_base(x)),
-        3 => Rate::AvailableNitrogen(MassPerArea::from_base(x)),
-        4 => Rate::VolumePerLength(VolumePerLength::from_base(x)),
-        5 => Rate::PerPlant(Portion::Volume(Volume::from_base(x))),
-        6 => Rate::PerPlant(Portion::Mass(Mass::from_base(x))),
-        _ => Rate::Share(Share::from_fraction(x)),
+        0 => Rate::Depth(Length::from_base(x).into()),
+        1 => Rate::MassPerArea(MassPerArea::from_base(x).into()),
+        2 => Rate::VolumePerArea(VolumePerArea::from_base(x).into()),
+        3 => Rate::AvailableNitrogen(MassPerArea::from_base(x).into()),
+        4 => Rate::VolumePerLength(VolumePerLength::from_base(x).into()),
+        5 => Rate::PerPlant(Portion::Volume(Volume::from_base(x).into())),
+        6 => Rate::PerPlant(Portion::Mass(Mass::from_base(x).into())),
+        _ => Rate::Share(Share::from_fraction(x).into()),
     }
 }
 
@@ -174,8 +175,8 @@ proptest! {
         (on, sizes, count) in (0_usize..9, prop::array::uniform3(extremes()), prop::sample::select(vec![0_u32, 1, 7, u32::MAX])),
         (by, amount, settling) in (0_usize..8, extremes(), prop::sample::select(vec![0.0, 0.3, 0.5, 1.0, 2.0, f64::NAN])),
     ) {
-        let order = Order { settling: Share::from_fraction(settling), nitrate_zone: true, ..order(surface(on, sizes, count), rate(by, amount)) };
-        let Ok(place) = with(&Overrides::default(), |known| apply(&order, known)) else { return Ok(()) };
+        let order = Order { settling: Share::from_fraction(settling).into(), nitrate_zone: true, ..order(surface(on, sizes, count), rate(by, amount)) };
+        let Ok(place) = with(&Overrides::default(), |known| apply(&order, known, Off)) else { return Ok(()) };
         let accepted = (0.0..=0.5).contains(&settling) && sizes.into_iter().chain([amount]).all(|x| x >= 0.0);
         for (name, [low, likely, high]) in outputs(&place) {
             if accepted {

@@ -5,6 +5,7 @@
 use barrowful::garden::applications::{Application, Order, Rate, apply};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::Refusal;
 use barrowful::garden::units::text::{Reader, read};
 use barrowful::garden::units::{Dimension, Estimate, Length, Measured, Quantity, Share};
@@ -95,23 +96,23 @@ pub fn m(metres: f64) -> Length {
 
 /// One rectangle.
 pub fn rectangle(length: Length, width: Length) -> Ground {
-    Ground { shape: Shape::Rectangle { length, width }, count: 1 }
+    Ground { shape: Shape::Rectangle { length: length.into(), width: width.into() }, count: 1_u32.into() }
 }
 
 /// Open ground of so many square metres.
 pub fn plain(text: &str) -> Surface {
-    Surface::Ground(Ground { shape: Shape::Plain(q(text)), count: 1 })
+    Surface::Ground(Ground { shape: Shape::Plain(q(text).into()), count: 1_u32.into() })
 }
 
 /// An application without settling, outside nitrate zones.
 pub fn order(surface: Surface, rate: Rate) -> Order {
-    Order { surface, rate, settling: Share::from_fraction(0.0), nitrate_zone: false }
+    Order { surface, rate, settling: Share::from_fraction(0.0).into(), nitrate_zone: false }
 }
 
 /// What comes of an order that must not be refused.
 #[track_caller]
 pub fn applied(order: &Order, request: &Overrides) -> Application {
-    with(request, |known| apply(order, known)).unwrap_or_else(|refusal| panic!("{order:?}: {refusal}"))
+    with(request, |known| apply(order, known, Off)).unwrap_or_else(|refusal| panic!("{order:?}: {refusal}"))
 }
 
 /// Every number of an application's answer: each with its bounds.
@@ -124,8 +125,8 @@ pub fn outputs(application: &Application) -> Vec<(&'static str, [f64; 3])> {
         ("available nitrogen", three(nutrients.available_nitrogen)),
         ("phosphorus", three(nutrients.phosphorus)),
         ("potassium", three(nutrients.potassium)),
-        ("phosphate", three(nutrients.phosphate())),
-        ("potash", three(nutrients.potash())),
+        ("phosphate", three(nutrients.phosphate)),
+        ("potash", three(nutrients.potash)),
     ];
     all.extend(application.depth.map(|depth| ("depth", three(depth))));
     all.extend(application.phosphorus_limited_depth.map(|depth| ("phosphorus-limited depth", three(depth))));

@@ -10,6 +10,7 @@ use barrowful::garden::balances::{Allocated, Part, Want, parts_of_brew};
 use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
 use barrowful::garden::cautions::waiting::{Crop, EdiblePart, Limit, Manure, Method, Stage, Wait};
 use barrowful::garden::dates::{date, moment};
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::{Duration, Millilitres, Temperature, Volume};
 use chrono::{Days, NaiveDate};
@@ -118,10 +119,11 @@ fn everything_that_is_missing_is_told_at_once() {
 // ---------------------------------------------------------------------------
 
 fn brew(use_at: Option<&str>, water_source: Option<WaterSource>, additives: bool) -> Brew {
-    let brewer = Brewer { holds: Volume::from_litres(60.0), count: 1, turnaround: Duration::from_hours(0.0) };
+    let brewer =
+        Brewer { holds: Volume::from_litres(60.0).into(), count: 1_u32.into(), turnaround: Duration::from_hours(0.0) };
     let order = Order {
-        amount: Amount::Water(Volume::from_litres(120.0)),
-        dilution: 0.0,
+        amount: Amount::Water(Volume::from_litres(120.0).into()),
+        dilution: 0_u32.into(),
         brewer: Some(brewer),
         use_at: use_at.map(|text| moment(text).unwrap()),
         additives,
@@ -129,7 +131,7 @@ fn brew(use_at: Option<&str>, water_source: Option<WaterSource>, additives: bool
         aerated: true,
     };
     let none = Overrides::default();
-    plan(&order, Known { request: &none, item: &none }).unwrap()
+    plan(&order, Known { request: &none, item: &none }, Off).unwrap()
 }
 
 /// Brewed for 24 h and used within 4 h (the defaults): ready at 22:00 on the 10th, begun at 22:00 on the 9th, used up at 02:00 on the

@@ -5,19 +5,21 @@ mod places;
 pub use places::{Dressing, Yearly, in_a_year};
 
 use crate::garden::areas::{Extent, Surface, checked_volume};
-use crate::garden::assumptions::{Assumed, Assumption};
-use crate::garden::assumptions::{Castings, Known};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
-use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfShare, OfVolume};
-use crate::garden::units::{
-    Area, Estimate, HAIR, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength,
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::formulas::{
+    AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, Layer, MassByNitrogen, MassOfVolume,
+    MassPerArea as MassOverGround, MassPerPlant, NitrogenByAvailable, NutrientByAvailable, NutrientInMass,
+    NutrientInVolume, PerArea, Phosphate, Potash, SettledDepth, SettledLayer, ShareOfMix, TotalMass, VolumeByNitrogen,
+    VolumeOfMass, VolumePerArea, VolumePerLength, VolumePerPlant,
 };
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{
+    OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
+};
+use crate::garden::units::{Estimate, HAIR, Length, MassPerArea, Share};
 
-/// Phosphate (P2O5) in phosphorus, by mass: 141.9445 / (2 x 30.973762). Source: standard atomic weights, from memory.
-pub const PHOSPHATE: f64 = 2.2914;
-/// Potash (K2O) in potassium, by mass: 94.196 / (2 x 39.0983). Source: standard atomic weights, from memory.
-pub const POTASH: f64 = 1.2046;
 /// An inch, the layer of a year above which there is a caution. Source: University of Minnesota Extension ("about an inch or
 /// less"); 25.4 mm exact by definition.
 const INCH: Length = Length::from_metres(0.0254);
@@ -30,28 +32,28 @@ pub const NITRATE_LIMIT: MassPerArea = MassPerArea::from_kilograms_per_square_me
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Portion {
     /// By volume.
-    Volume(Volume),
+    Volume(Estimate<OfVolume>),
     /// By mass.
-    Mass(Mass),
+    Mass(Estimate<OfMass>),
 }
 
 /// How much to apply.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Rate {
     /// A layer of this depth, once it has settled.
-    Depth(Length),
+    Depth(Estimate<OfLength>),
     /// Castings by mass over the ground.
-    MassPerArea(MassPerArea),
+    MassPerArea(Estimate<OfMassPerArea>),
     /// Castings by volume over the ground.
-    VolumePerArea(VolumePerArea),
+    VolumePerArea(Estimate<OfVolumePerArea>),
     /// Nitrogen available in the first season, over the ground.
-    AvailableNitrogen(MassPerArea),
+    AvailableNitrogen(Estimate<OfMassPerArea>),
     /// Castings along the row.
-    VolumePerLength(VolumePerLength),
+    VolumePerLength(Estimate<OfVolumePerLength>),
     /// Castings for each plant or pot.
     PerPlant(Portion),
     /// Castings as a share of the mix by volume.
-    Share(Share),
+    Share(Estimate<OfShare>),
 }
 
 impl Rate {
@@ -104,13 +106,6 @@ pub fn fitting(extent: &Extent) -> Vec<&'static str> {
     kinds
 }
 
-/// What fixes an application: the other figures follow by way of the assumptions, each counted once.
-enum Dose {
-    Volume(Volume),
-    Mass(Mass),
-    AvailableNitrogen(Mass),
-}
-
 /// N, P and K in what is applied.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nutrients {
@@ -120,33 +115,43 @@ pub struct Nutrients {
     pub available_nitrogen: Estimate<OfMass>,
     /// P.
     pub phosphorus: Estimate<OfMass>,
+    /// Phosphate, P2O5.
+    pub phosphate: Estimate<OfMass>,
     /// K.
     pub potassium: Estimate<OfMass>,
+    /// Potash, K2O.
+    pub potash: Estimate<OfMass>,
 }
 
 impl Nutrients {
-    /// Phosphate, P2O5.
+    /// N, the N available, P and K, and the phosphate and potash that these are.
     #[must_use]
-    pub fn phosphate(&self) -> Estimate<OfMass> {
-        self.phosphorus.times(PHOSPHATE)
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    pub fn of([nitrogen, available_nitrogen, P, K]: [Estimate<OfMass>; 4], recorder: impl Recorder) -> Self {
+        let (phosphate, potash) = (recorder.figure(Phosphate { P }), recorder.figure(Potash { K }));
+        Self { nitrogen, available_nitrogen, phosphorus: P, phosphate, potassium: K, potash }
     }
 
-    /// Potash, K2O.
+    /// All of several together, bound by bound.
     #[must_use]
-    pub fn potash(&self) -> Estimate<OfMass> {
-        self.potassium.times(POTASH)
-    }
-
-    /// The sum, bound by bound.
-    #[must_use]
-    pub fn plus(self, other: Self) -> Self {
+    pub fn total(each: &[Self], recorder: impl Recorder) -> Self {
+        let sum = |of: fn(&Self) -> Estimate<OfMass>| recorder.figure(TotalMass { u: each.iter().map(of).collect() });
         Self {
-            nitrogen: self.nitrogen.plus(other.nitrogen),
-            available_nitrogen: self.available_nitrogen.plus(other.available_nitrogen),
-            phosphorus: self.phosphorus.plus(other.phosphorus),
-            potassium: self.potassium.plus(other.potassium),
+            nitrogen: sum(|one| one.nitrogen),
+            available_nitrogen: sum(|one| one.available_nitrogen),
+            phosphorus: sum(|one| one.phosphorus),
+            phosphate: sum(|one| one.phosphate),
+            potassium: sum(|one| one.potassium),
+            potash: sum(|one| one.potash),
         }
     }
+}
+
+/// A nutrient over its ground.
+#[must_use]
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+pub fn per_area(N: Estimate<OfMass>, A: Estimate<OfArea>, recorder: impl Recorder) -> Estimate<OfMassPerArea> {
+    recorder.figure(PerArea { N, A })
 }
 
 /// Castings by volume and mass, and what they carry.
@@ -187,7 +192,7 @@ pub struct Order {
     /// How much.
     pub rate: Rate,
     /// The share of its depth that the layer loses by settling (0 unless stated).
-    pub settling: Share,
+    pub settling: Estimate<OfShare>,
     /// True if the ground is declared a nitrate vulnerable zone.
     pub nitrate_zone: bool,
 }
@@ -202,94 +207,145 @@ pub struct Order {
 /// # Errors
 /// `rate_does_not_fit`; `impossible_value` where castings that tie up nitrogen should supply it; `too_large`; and what
 /// [`Surface::extent`] and [`Castings::known`] refuse.
-pub fn apply(order: &Order, known: Known<'_>) -> Result<Application, Refusal> {
-    let extent = order.surface.extent()?;
-    let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
-    let dose = dose(order, &extent)?;
-    let carried = carry(&dose, &castings).map_err(|e| e.at("rate"))?;
+pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<Application, Refusal> {
+    let extent = order.surface.extent(recorder)?;
+    let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
+    let on = Applied { order, extent: &extent, castings: &castings, recorder };
+    let carried = on.carried()?;
     checked_volume(carried.volume.high()).map_err(|e| e.at("rate"))?;
-    let settled = Estimate::exactly(Share::from_fraction(1.0 - order.settling.fraction()));
-    let depth = extent.area.map(|area| {
-        let volume: Estimate<OfVolume> = carried.volume * settled;
-        volume / Estimate::exactly(area)
-    });
-    let (removal, assumed_removal): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::PhosphorusRemoval);
-    let phosphorus_limited_depth = extent.area.map(|_| depth_that_brings(removal, castings.phosphorus, &castings));
-    let nitrate_limit = Estimate::exactly(NITRATE_LIMIT);
-    let nitrate_limit_depth = extent.area.map(|_| depth_that_brings(nitrate_limit, castings.nitrogen, &castings));
+    let depth = extent.area.map(|area| on.depth(carried.volume, area));
+    let (removal, assumed_removal) = known.figure(Assumption::PhosphorusRemoval, recorder);
+    let phosphorus_limited_depth = extent.area.map(|_| on.depth_that_brings(removal, castings.phosphorus));
+    let nitrate_limit = nitrate_limit(recorder);
+    let nitrate_limit_depth = extent.area.map(|_| on.depth_that_brings(nitrate_limit, castings.nitrogen));
     let cautions = cautions(order, &extent, &castings, (depth, &carried));
     let mut assumed = castings.assumed;
     assumed.extend(assumed_removal.filter(|_| extent.area.is_some()));
     Ok(Application { extent, depth, carried, phosphorus_limited_depth, nitrate_limit_depth, cautions, assumed })
 }
 
-/// The depth of castings that brings so much of a nutrient: `wanted / (rho_d share)`.
-fn depth_that_brings(
-    wanted: Estimate<OfMassPerArea>,
-    share: Estimate<OfShare>,
-    castings: &Castings,
-) -> Estimate<OfLength> {
-    let one = Estimate::exactly(Area::from_square_metres(1.0));
-    let dry: Estimate<OfMass> = (wanted * one) / share;
-    let volume: Estimate<OfVolume> = dry / castings.dry_bulk_density;
-    volume / one
+/// The yardstick of 170 kg/ha.
+fn nitrate_limit(recorder: impl Recorder) -> Estimate<OfMassPerArea> {
+    recorder.source(Source::Constant("NITRATE_LIMIT"), NITRATE_LIMIT.into())
 }
 
-/// The dose that the rate asks for on this extent.
-fn dose(order: &Order, extent: &Extent) -> Result<Dose, Refusal> {
-    let unfit = || {
-        let kinds = fitting(extent);
-        let detail = format!("a rate by {} does not fit this surface; {} would", order.rate.kind(), kinds.join(", "));
+/// An order, what its surface came to, and the castings it takes. Each formula starts from what fixes the figure, so that no
+/// assumption is counted twice.
+struct Applied<'a, R> {
+    order: &'a Order,
+    extent: &'a Extent,
+    castings: &'a Castings,
+    recorder: R,
+}
+
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+impl<R: Recorder> Applied<'_, R> {
+    /// Everything that follows from the rate.
+    fn carried(&self) -> Result<Carried, Refusal> {
+        let (it, rho) = (self.recorder, self.castings.bulk_density);
+        match self.order.rate {
+            Rate::AvailableNitrogen(rate) => self.by_nitrogen(self.area()?, rate),
+            Rate::MassPerArea(r) => Ok(self.by_mass(it.figure(MassOverGround { A: self.area()?, r }))),
+            Rate::PerPlant(Portion::Mass(u)) => Ok(self.by_mass(it.figure(MassPerPlant { k: self.plants()?, u }))),
+            rate => {
+                let volume = self.volume(rate)?;
+                Ok(self.by_volume(volume, it.figure(MassOfVolume { V: volume, rho })))
+            }
+        }
+    }
+
+    fn unfit(&self) -> Refusal {
+        let (kind, kinds) = (self.order.rate.kind(), fitting(self.extent));
+        let detail = format!("a rate by {kind} does not fit this surface; {} would", kinds.join(", "));
         Refusal::new(Reason::RateDoesNotFit, detail).allowed(kinds).at("rate")
-    };
-    let area = || extent.area.ok_or_else(unfit);
-    let plants = || extent.plant_count().ok_or_else(unfit);
-    Ok(match order.rate {
-        Rate::Depth(depth) => Dose::Volume((area()? * depth) / Share::from_fraction(1.0 - order.settling.fraction())),
-        Rate::MassPerArea(rate) => Dose::Mass(rate * area()?),
-        Rate::VolumePerArea(rate) => Dose::Volume(rate * area()?),
-        Rate::AvailableNitrogen(rate) => Dose::AvailableNitrogen(rate * area()?),
-        Rate::VolumePerLength(rate) => Dose::Volume(rate * extent.row_length.ok_or_else(unfit)?),
-        Rate::PerPlant(Portion::Volume(each)) => Dose::Volume(each.times(plants()?)),
-        Rate::PerPlant(Portion::Mass(each)) => Dose::Mass(each.times(plants()?)),
-        Rate::Share(share) => Dose::Volume(extent.mix.ok_or_else(unfit)? * share),
-    })
-}
+    }
 
-/// Everything that follows from a dose. Each branch is written so that no assumption is counted twice.
-fn carry(dose: &Dose, castings: &Castings) -> Result<Carried, Refusal> {
-    let c = castings;
-    let (volume, mass, dry, nitrogen, available): (Estimate<OfVolume>, Estimate<OfMass>, Estimate<OfMass>, _, _) =
-        match dose {
-            Dose::Volume(volume) => {
-                let volume = Estimate::exactly(*volume);
-                let dry = volume * c.dry_bulk_density;
-                (volume, volume * c.bulk_density, dry, dry * c.nitrogen, dry * c.nitrogen * c.available)
+    fn area(&self) -> Result<Estimate<OfArea>, Refusal> {
+        self.extent.area.ok_or_else(|| self.unfit())
+    }
+
+    fn plants(&self) -> Result<Estimate<OfRatio>, Refusal> {
+        self.extent.plants.ok_or_else(|| self.unfit())
+    }
+
+    /// The volume that a rate by volume asks for.
+    fn volume(&self, rate: Rate) -> Result<Estimate<OfVolume>, Refusal> {
+        let it = self.recorder;
+        Ok(match rate {
+            Rate::Depth(d) if self.settles() => it.figure(SettledLayer { A: self.area()?, d, s: self.order.settling }),
+            Rate::Depth(d) => it.figure(Layer { A: self.area()?, d }),
+            Rate::VolumePerArea(r) => it.figure(VolumePerArea { A: self.area()?, r }),
+            Rate::VolumePerLength(r) => {
+                let R = self.extent.row_length.ok_or_else(|| self.unfit())?;
+                it.figure(VolumePerLength { R, r })
             }
-            Dose::Mass(mass) => {
-                let mass = Estimate::exactly(*mass);
-                let dry = mass * c.solids;
-                (mass / c.bulk_density, mass, dry, dry * c.nitrogen, dry * c.nitrogen * c.available)
+            Rate::PerPlant(Portion::Volume(v)) => it.figure(VolumePerPlant { k: self.plants()?, v }),
+            Rate::Share(p) => it.figure(ShareOfMix { M: self.extent.mix.ok_or_else(|| self.unfit())?, p }),
+            Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) | Rate::AvailableNitrogen(_) => {
+                return Err(self.unfit());
             }
-            Dose::AvailableNitrogen(wanted) => {
-                if c.available.likely().fraction() <= 0.0 {
-                    let detail = "these castings have a ratio of carbon to nitrogen above 25 and supply no nitrogen; choose another rate";
-                    return Err(Refusal::new(Reason::ImpossibleValue, detail));
-                }
-                let wanted = Estimate::exactly(*wanted);
-                let nitrogen: Estimate<OfMass> = wanted / c.available;
-                let dry = nitrogen / c.nitrogen;
-                let volume = dry / c.dry_bulk_density;
-                (volume, dry / c.solids, dry, nitrogen, wanted)
-            }
+        })
+    }
+
+    fn by_volume(&self, V: Estimate<OfVolume>, mass: Estimate<OfMass>) -> Carried {
+        let (c, it) = (self.castings, self.recorder);
+        let rho_d = c.dry_bulk_density;
+        let of = |n| it.figure(NutrientInVolume { V, rho_d, n });
+        let available = it.figure(AvailableInVolume { V, rho_d, n: c.nitrogen, a: c.available });
+        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium)];
+        Carried { volume: V, mass, nutrients: Nutrients::of(pure, it) }
+    }
+
+    fn by_mass(&self, m: Estimate<OfMass>) -> Carried {
+        let (c, it) = (self.castings, self.recorder);
+        let ends = c.ends();
+        let of = |n: Estimate<OfShare>| {
+            it.figure_at(ends.map(|(end, rho, rho_d)| NutrientInMass { m, rho_d, n: n.only(end), rho }))
         };
-    let nutrients = Nutrients {
-        nitrogen,
-        available_nitrogen: available,
-        phosphorus: dry * c.phosphorus,
-        potassium: dry * c.potassium,
-    };
-    Ok(Carried { volume, mass, nutrients })
+        let available = it.figure_at(ends.map(|(end, rho, rho_d)| {
+            let (n, a) = (c.nitrogen.only(end), c.available.only(end));
+            AvailableInMass { m, rho_d, n, a, rho }
+        }));
+        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium)];
+        let volume = it.figure(VolumeOfMass { m, rho: c.bulk_density });
+        Carried { volume, mass: m, nutrients: Nutrients::of(pure, it) }
+    }
+
+    fn by_nitrogen(&self, A: Estimate<OfArea>, r: Estimate<OfMassPerArea>) -> Result<Carried, Refusal> {
+        let (c, it) = (self.castings, self.recorder);
+        let (rho_d, n, a) = (c.dry_bulk_density, c.nitrogen, c.available);
+        if a.likely().fraction() <= 0.0 {
+            let detail = "these castings have a ratio of carbon to nitrogen above 25 and supply no nitrogen; choose another rate";
+            return Err(Refusal::new(Reason::ImpossibleValue, detail).at("rate"));
+        }
+        let of = |p| it.figure(NutrientByAvailable { A, r, p, n, a });
+        let nitrogen = it.figure(NitrogenByAvailable { A, r, a });
+        let pure = [nitrogen, it.figure(MassOverGround { A, r }), of(c.phosphorus), of(c.potassium)];
+        // The mass is low where the solids are high.
+        let [low, likely, high] = c.ends();
+        let mass = it.figure_at([high, likely, low].map(|(end, rho, rho_d)| {
+            let (n, a) = (n.only(end), a.only(end));
+            MassByNitrogen { A, r, rho, rho_d, n, a }
+        }));
+        let volume = it.figure(VolumeByNitrogen { A, r, rho_d, n, a });
+        Ok(Carried { volume, mass, nutrients: Nutrients::of(pure, it) })
+    }
+
+    fn settles(&self) -> bool {
+        self.order.settling.likely().fraction() > 0.0
+    }
+
+    fn depth(&self, V: Estimate<OfVolume>, A: Estimate<OfArea>) -> Estimate<OfLength> {
+        if self.settles() {
+            return self.recorder.figure(SettledDepth { V, A, s: self.order.settling });
+        }
+        self.recorder.figure(Depth { V, A })
+    }
+
+    /// The depth of castings that brings so much of a nutrient.
+    fn depth_that_brings(&self, u: Estimate<OfMassPerArea>, n: Estimate<OfShare>) -> Estimate<OfLength> {
+        self.recorder.figure(DepthThatBrings { u, rho_d: self.castings.dry_bulk_density, n })
+    }
 }
 
 type Came<'a> = (Option<Estimate<OfLength>>, &'a Carried);
@@ -299,11 +355,11 @@ fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried
     if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
         cautions.push(Rule::ThickLayer);
     }
-    let share = extent.mix.map(|mix| carried.volume.likely() / mix);
+    let share = extent.mix.map(|mix| carried.volume.likely() / mix.likely());
     if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + HAIR)) {
         cautions.push(Rule::StrongMix);
     }
-    let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area);
+    let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area.likely());
     let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + HAIR);
     if order.nitrate_zone && per_area.is_some_and(over) {
         cautions.push(Rule::NitrateLimit);

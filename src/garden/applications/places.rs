@@ -1,15 +1,17 @@
 //! What a place gets in a year, all dressings together, against two yardsticks.
 
-use super::{INCH, NITRATE_LIMIT, Nutrients};
+use super::{INCH, Nutrients, nitrate_limit};
 use crate::garden::cautions::Rule;
-use crate::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfRatio, OfVolume};
-use crate::garden::units::{Area, Estimate, HAIR, Mass, Ratio, Share};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{DepthTogether, LargestGround, TimesLimit};
+use crate::garden::units::quantity::{OfArea, OfLength, OfMassPerArea, OfRatio, OfVolume};
+use crate::garden::units::{Estimate, HAIR};
 
 /// One dressing of a place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Dressing {
     /// The ground it goes on; `None` where it goes to plants or pots.
-    pub area: Option<Area>,
+    pub area: Option<Estimate<OfArea>>,
     /// How much castings.
     pub volume: Estimate<OfVolume>,
     /// What it carries.
@@ -22,7 +24,7 @@ pub struct Dressing {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Yearly {
     /// Its ground: the largest of those of its dressings; rows within a bed lie on the bed's ground. `None` if none has any.
-    pub area: Option<Area>,
+    pub area: Option<Estimate<OfArea>>,
     /// What all dressings carry together, bound by bound.
     pub nutrients: Nutrients,
     /// All castings over the ground: how deep they would lie together.
@@ -42,37 +44,31 @@ pub struct Yearly {
 ///
 /// ```
 /// use barrowful::garden::applications::{Dressing, Nutrients, in_a_year};
+/// use barrowful::garden::figures::Off;
 /// use barrowful::garden::units::{Area, Estimate, Mass, MassPerArea, Volume};
 /// let kg = |x| Estimate::exactly(Mass::from_kilograms(x));
-/// let nutrients = Nutrients { nitrogen: kg(0.17), available_nitrogen: kg(0.017), phosphorus: kg(0.033), potassium: kg(0.1) };
-/// let (area, volume) = (Some(Area::from_square_metres(10.0)), Estimate::exactly(Volume::from_litres(150.0)));
+/// let nutrients = Nutrients::of([kg(0.17), kg(0.017), kg(0.033), kg(0.1)], Off);
+/// let (area, volume) = (Some(Area::from_square_metres(10.0).into()), Estimate::exactly(Volume::from_litres(150.0)));
 /// let one = Dressing { area, volume, nutrients, nitrate_zone: false };
 /// let removal = Estimate::exactly(MassPerArea::from_kilograms_per_square_metre(0.0033));
-/// let twice = in_a_year(&[one.clone(), one], removal).unwrap();
+/// let twice = in_a_year(&[one.clone(), one], removal, Off).unwrap();
 /// assert!((twice.of_nitrate_limit.unwrap().likely().number() - 2.0).abs() < 1e-12);
 /// assert!((twice.of_phosphorus_removal.unwrap().likely().number() - 2.0).abs() < 1e-12);
 /// // 300 L on 10 m2 are 30 mm: more than an inch in a year.
 /// assert_eq!(twice.cautions, [barrowful::garden::cautions::Rule::ThickLayer]);
 /// ```
 #[must_use]
-pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>) -> Option<Yearly> {
-    let (first, rest) = dressings.split_first()?;
-    let nutrients = rest.iter().fold(first.nutrients, |sum, dressing| sum.plus(dressing.nutrients));
-    let area = dressings
-        .iter()
-        .filter_map(|d| d.area)
-        .fold(None, |most: Option<Area>, area| Some(most.filter(|most| *most >= area).unwrap_or(area)));
-    let over = |mass: Estimate<OfMass>, limit: Estimate<OfMassPerArea>| {
-        area.and_then(|area| {
-            let allowed: Estimate<OfMass> = limit * Estimate::exactly(area);
-            let times = |mass: Mass, allowed: Mass| Ratio::from_number(mass.kilograms() / allowed.kilograms());
-            let likely = times(mass.likely(), allowed.likely());
-            Estimate::between(times(mass.low(), allowed.high()), likely, times(mass.high(), allowed.low()))
-        })
-    };
-    let of_nitrate_limit: Option<Estimate<OfRatio>> = over(nutrients.nitrogen, Estimate::exactly(NITRATE_LIMIT));
-    let volume = rest.iter().fold(first.volume, |sum, dressing| sum.plus(dressing.volume));
-    let depth: Option<Estimate<OfLength>> = area.map(|area| volume / Estimate::exactly(area));
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>, recorder: impl Recorder) -> Option<Yearly> {
+    dressings.first()?;
+    let each: Vec<Nutrients> = dressings.iter().map(|dressing| dressing.nutrients).collect();
+    let nutrients = Nutrients::total(&each, recorder);
+    let grounds: Vec<_> = dressings.iter().filter_map(|dressing| dressing.area).collect();
+    let area = (!grounds.is_empty()).then(|| recorder.figure(LargestGround { a: grounds }));
+    let times = |N, r| area.map(|A| recorder.figure(TimesLimit { N, A, r }));
+    let of_nitrate_limit = times(nutrients.nitrogen, nitrate_limit(recorder));
+    let volumes = dressings.iter().map(|dressing| dressing.volume);
+    let depth = area.map(|A| recorder.figure(DepthTogether { v: volumes.collect(), A }));
     let mut cautions = Vec::new();
     if depth.is_some_and(|depth| depth.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
         cautions.push(Rule::ThickLayer);
@@ -81,26 +77,6 @@ pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>) -> Op
     if above && dressings.iter().any(|dressing| dressing.nitrate_zone) {
         cautions.push(Rule::NitrateLimit);
     }
-    Some(Yearly {
-        area,
-        depth,
-        of_nitrate_limit,
-        of_phosphorus_removal: over(nutrients.phosphorus, removal),
-        nutrients,
-        cautions,
-    })
-}
-
-impl Nutrients {
-    /// This share of all of them: what a place that goes short gets.
-    #[must_use]
-    pub fn scaled(self, share: Share) -> Self {
-        let of = |mass: Estimate<crate::garden::units::quantity::OfMass>| mass.times(share.fraction());
-        Self {
-            nitrogen: of(self.nitrogen),
-            available_nitrogen: of(self.available_nitrogen),
-            phosphorus: of(self.phosphorus),
-            potassium: of(self.potassium),
-        }
-    }
+    let of_phosphorus_removal = times(nutrients.phosphorus, removal);
+    Some(Yearly { area, nutrients, depth, of_nitrate_limit, of_phosphorus_removal, cautions })
 }

@@ -1,7 +1,10 @@
 //! Ground: plane shapes and their areas.
 
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::formulas::{Circle, PlainArea, Polygon, Rectangle, Ring, RowLength, Rows};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Dimension, Length};
+use crate::garden::units::quantity::{OfArea, OfLength, OfRatio};
+use crate::garden::units::{Area, Dimension, Estimate};
 
 /// A plane shape.
 #[derive(Debug, Clone, PartialEq)]
@@ -9,33 +12,50 @@ pub enum Shape {
     /// `length x width`.
     Rectangle {
         /// One side.
-        length: Length,
+        length: Estimate<OfLength>,
         /// The other side.
-        width: Length,
+        width: Estimate<OfLength>,
     },
     /// `pi d^2 / 4`.
     Circle {
         /// Across.
-        diameter: Length,
+        diameter: Estimate<OfLength>,
     },
     /// `pi (D^2 - d^2) / 4`.
     Ring {
         /// Across the outside.
-        diameter: Length,
+        diameter: Estimate<OfLength>,
         /// Across the hole.
-        inner_diameter: Length,
+        inner_diameter: Estimate<OfLength>,
     },
     /// `length x band`: the band along a row that is treated.
     Rows {
         /// Along the row.
-        length: Length,
+        length: Estimate<OfLength>,
         /// Across the band.
-        band: Length,
+        band: Estimate<OfLength>,
     },
     /// By its corners in order, in metres (shoelace formula).
-    Polygon(Vec<(f64, f64)>),
+    Polygon(Vec<Corner>),
     /// An area that was measured elsewhere.
-    Plain(Area),
+    Plain(Estimate<OfArea>),
+}
+
+/// A corner of a polygon, in metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Corner {
+    /// Eastwards.
+    pub x: f64,
+    /// Northwards.
+    pub y: f64,
+    /// Where it is from, if that is to be recorded.
+    pub source: Option<Source>,
+}
+
+impl From<(f64, f64)> for Corner {
+    fn from((x, y): (f64, f64)) -> Self {
+        Self { x, y, source: None }
+    }
 }
 
 /// A shape that stands there `count` times.
@@ -44,7 +64,7 @@ pub struct Ground {
     /// The shape.
     pub shape: Shape,
     /// How often.
-    pub count: u32,
+    pub count: Estimate<OfRatio>,
 }
 
 impl Ground {
@@ -53,40 +73,40 @@ impl Ground {
     /// # Errors
     /// `impossible_value` (a ring whose hole is not smaller, a polygon without inside), `self_crossing`,
     /// `out_of_range` and `too_large` at the bounds of areas.
-    pub fn area(&self) -> Result<Area, Refusal> {
-        use std::f64::consts::PI;
-        let round = |d: Length| Area::from_square_metres(PI * d.metres() * d.metres() / super::DISC);
-        let one = match &self.shape {
-            Shape::Rectangle { length, width } => *length * *width,
-            Shape::Rows { length, band } => *length * *band,
-            Shape::Circle { diameter } => round(*diameter),
-            Shape::Ring { diameter, inner_diameter } => {
-                if inner_diameter >= diameter {
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    pub fn area(&self, recorder: impl Recorder) -> Result<Estimate<OfArea>, Refusal> {
+        let k = self.count;
+        checked(match &self.shape {
+            &Shape::Rectangle { length: L, width: W } => recorder.figure(Rectangle { k, L, W }),
+            &Shape::Rows { length: L, band: b } => recorder.figure(Rows { k, L, b }),
+            &Shape::Circle { diameter: d } => recorder.figure(Circle { k, d }),
+            &Shape::Ring { diameter: D, inner_diameter: d } => {
+                if d.likely() >= D.likely() {
                     let detail = "the inner diameter must be smaller than the diameter";
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("inner_diameter"));
                 }
-                round(*diameter) - round(*inner_diameter)
+                recorder.figure(Ring { k, D, d })
             }
-            Shape::Polygon(corners) => shoelace(corners)?,
-            Shape::Plain(area) => *area,
-        };
-        checked(one.times(f64::from(self.count)))
+            Shape::Polygon(corners) => recorder.figure(Polygon { k, t: turns(corners, recorder)? }),
+            &Shape::Plain(a) => recorder.figure(PlainArea { k, a }),
+        })
     }
 
     /// The length of all rows together; `None` for other shapes.
     #[must_use]
-    pub fn row_length(&self) -> Option<Length> {
-        match &self.shape {
-            Shape::Rows { length, .. } => Some(length.times(f64::from(self.count))),
+    pub fn row_length(&self, recorder: impl Recorder) -> Option<Estimate<OfLength>> {
+        match self.shape {
+            Shape::Rows { length, .. } => Some(recorder.figure(RowLength { k: self.count, L: length })),
             _ => None,
         }
     }
 }
 
-fn checked(area: Area) -> Result<Area, Refusal> {
+fn checked(ground: Estimate<OfArea>) -> Result<Estimate<OfArea>, Refusal> {
     let (min, max) = Dimension::Area.bounds();
+    let area = ground.likely();
     if area.within_bounds() {
-        return Ok(area);
+        return Ok(ground);
     }
     let detail = format!("this comes to {:e} m2; areas from {min} to {max:e} m2 are computed with", area.base());
     let reason = if area.base() > max { Reason::TooLarge } else { Reason::OutOfRange };
@@ -98,10 +118,25 @@ fn turn(a: (f64, f64), b: (f64, f64), c: (f64, f64)) -> f64 {
     (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0)
 }
 
-/// The area by the shoelace formula `|sum (x_i y_i+1 - x_i+1 y_i)| / 2`, taken from the first corner so that a plot far
-/// from the origin loses no digits.
-fn shoelace(corners: &[(f64, f64)]) -> Result<Area, Refusal> {
-    let sides: Vec<_> = corners.iter().copied().zip(corners.iter().copied().cycle().skip(1)).collect();
+/// For each side, twice the signed area of its triangle with the first corner: from there a plot far from the origin loses no
+/// digits.
+///
+/// # Errors
+/// `self_crossing` for a polygon whose sides cross, touch or have no length.
+pub fn turns(corners: &[Corner], recorder: impl Recorder) -> Result<Vec<Estimate<OfArea>>, Refusal> {
+    let points = || corners.iter().map(|corner| (corner.x, corner.y));
+    let sides: Vec<Side> = points().zip(points().cycle().skip(1)).collect();
+    simple(&sides)?;
+    let origin = points().next().unwrap_or_default();
+    let turns = corners.iter().zip(&sides).map(|(corner, (a, b))| {
+        let turn = Area::from_square_metres(turn(origin, *a, *b)).into();
+        corner.source.map_or(turn, |source| recorder.source(source, turn))
+    });
+    Ok(turns.collect())
+}
+
+/// Refuses a plot whose sides cross, touch or have no length.
+fn simple(sides: &[Side]) -> Result<(), Refusal> {
     if let Some(i) = sides.iter().position(|(a, b)| a == b) {
         let detail =
             format!("corner {} and the next one (the first follows the last) are the same point: leave one out", i + 1);
@@ -120,9 +155,7 @@ fn shoelace(corners: &[(f64, f64)]) -> Result<Area, Refusal> {
             }
         }
     }
-    let origin = corners.first().copied().unwrap_or_default();
-    let double: f64 = sides.iter().map(|(a, b)| turn(origin, *a, *b)).sum();
-    Ok(Area::from_square_metres(double.abs() / 2.0))
+    Ok(())
 }
 
 type Side = ((f64, f64), (f64, f64));
@@ -154,10 +187,16 @@ fn cross(first: Side, second: Side, neighbours: bool) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::garden::figures::Off;
+    use crate::garden::units::{Length, Ratio};
     use proptest::prelude::*;
 
+    fn area(shape: Shape) -> Result<Area, Refusal> {
+        Ground { shape, count: Ratio::from_number(1.0).into() }.area(Off).map(Estimate::likely)
+    }
+
     fn polygon(corners: &[(f64, f64)]) -> Result<Area, Refusal> {
-        Ground { shape: Shape::Polygon(corners.to_vec()), count: 1 }.area()
+        area(Shape::Polygon(corners.iter().copied().map(Corner::from).collect()))
     }
 
     #[test]
@@ -177,13 +216,10 @@ mod tests {
 
     #[test]
     fn a_ring_is_the_difference_of_two_circles() {
-        let circle =
-            |d: f64| Ground { shape: Shape::Circle { diameter: Length::from_metres(d) }, count: 1 }.area().unwrap();
-        let ring = Ground {
-            shape: Shape::Ring { diameter: Length::from_metres(3.0), inner_diameter: Length::from_metres(1.0) },
-            count: 1,
-        };
-        assert_eq!(ring.area().unwrap(), circle(3.0) - circle(1.0));
+        let m = |x: f64| Estimate::exactly(Length::from_metres(x));
+        let circle = |d: f64| area(Shape::Circle { diameter: m(d) }).unwrap();
+        let ring = area(Shape::Ring { diameter: m(3.0), inner_diameter: m(1.0) }).unwrap();
+        assert_eq!(ring, circle(3.0) - circle(1.0));
     }
 
     proptest! {

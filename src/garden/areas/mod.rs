@@ -2,11 +2,13 @@
 
 mod ground;
 
-pub use ground::{Ground, Shape};
+pub use ground::{Corner, Ground, Shape, turns};
 
-use crate::garden::formulas::TaperedPots;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{Layer, PlantsInRows, Pots, RowLength, TaperedPots};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Dimension, HAIR, Length, Volume, whole};
+use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
+use crate::garden::units::{Dimension, Estimate, HAIR, Length, Volume};
 
 /// Where castings go.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,30 +16,30 @@ pub enum Surface {
     /// Open ground.
     Ground(Ground),
     /// Plants counted.
-    Plants(u32),
+    Plants(Estimate<OfRatio>),
     /// Rows of plants: how many rows, how long each is, how far apart the plants stand.
-    PlantedRows(u32, Length, Length),
+    PlantedRows(Estimate<OfRatio>, Estimate<OfLength>, Estimate<OfLength>),
     /// Pots of one volume: how many, how much each holds.
-    Pots(u32, Volume),
+    Pots(Estimate<OfRatio>, Estimate<OfVolume>),
     /// Round pots that widen upwards: how many, top and bottom diameter, height.
-    TaperedPots(u32, Length, Length, Length),
+    TaperedPots(Estimate<OfRatio>, Estimate<OfLength>, Estimate<OfLength>, Estimate<OfLength>),
     /// A bed or box filled to a depth.
-    Fill(Ground, Length),
+    Fill(Ground, Estimate<OfLength>),
 }
 
 /// What a surface comes to. A rate fits a surface if the surface has what the rate is per.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Extent {
     /// Ground to spread on.
-    pub area: Option<Area>,
+    pub area: Option<Estimate<OfArea>>,
     /// The length of all rows together.
-    pub row_length: Option<Length>,
+    pub row_length: Option<Estimate<OfLength>>,
     /// Plants or pots.
-    pub plants: Option<u64>,
+    pub plants: Option<Estimate<OfRatio>>,
     /// True if the plants stand in pots.
     pub potted: bool,
     /// The volume to fill with a mix.
-    pub mix: Option<Volume>,
+    pub mix: Option<Estimate<OfVolume>>,
 }
 
 impl Surface {
@@ -49,43 +51,40 @@ impl Surface {
     /// # Errors
     /// `impossible_value` for a polygon without inside or a spacing longer than the row; `self_crossing`;
     /// `too_large` if the result leaves the bounds computed with.
-    pub fn extent(&self) -> Result<Extent, Refusal> {
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    pub fn extent(&self, recorder: impl Recorder) -> Result<Extent, Refusal> {
         let none = Extent::default();
-        match self {
-            Self::Ground(ground) => Ok(Extent { area: Some(ground.area()?), row_length: ground.row_length(), ..none }),
-            Self::Plants(count) => Ok(Extent { plants: Some(u64::from(*count)), ..none }),
-            Self::PlantedRows(count, length, spacing) => {
-                let plants = u64::from(*count) * plants_in_row(*length, *spacing)?;
-                Ok(Extent { plants: Some(plants), row_length: Some(length.times(f64::from(*count))), ..none })
+        let pots = |k, mix: Estimate<OfVolume>| {
+            checked_volume(mix.likely())?;
+            Ok(Extent { plants: Some(k), potted: true, mix: Some(mix), ..none })
+        };
+        match *self {
+            Self::Ground(ref ground) => {
+                let area = Some(ground.area(recorder)?);
+                Ok(Extent { area, row_length: ground.row_length(recorder), ..none })
             }
-            Self::Pots(count, volume) => pots(*count, *volume),
-            Self::TaperedPots(count, top, bottom, height) => pots(*count, frustum(*top, *bottom, *height)),
-            Self::Fill(ground, depth) => Ok(Extent { mix: Some(checked_volume(ground.area()? * *depth)?), ..none }),
+            Self::Plants(k) => Ok(Extent { plants: Some(k), ..none }),
+            Self::PlantedRows(k, L, s) => {
+                check_row(L.likely(), s.likely())?;
+                let plants = Some(recorder.figure(PlantsInRows { k, L, s }));
+                Ok(Extent { plants, row_length: Some(recorder.figure(RowLength { k, L })), ..none })
+            }
+            Self::Pots(k, v) => pots(k, recorder.figure(Pots { k, v })),
+            Self::TaperedPots(k, D, d, h) => pots(k, recorder.figure(TaperedPots { k, h, D, d })),
+            Self::Fill(ref ground, d) => {
+                let mix = recorder.figure(Layer { A: ground.area(recorder)?, d });
+                checked_volume(mix.likely())?;
+                Ok(Extent { mix: Some(mix), ..none })
+            }
         }
     }
 }
 
-fn pots(count: u32, volume: Volume) -> Result<Extent, Refusal> {
-    let mix = checked_volume(volume.times(f64::from(count)))?;
-    Ok(Extent { plants: Some(u64::from(count)), potted: true, mix: Some(mix), ..Extent::default() })
-}
-
-/// Divides `pi h (D^2 + D d + d^2)` to the volume of a frustum; `pi h d^2` to that of a cone. Source: identity, solid geometry.
-pub const FRUSTUM: f64 = 12.0;
-/// Divides `pi d^2` to the area of a disc. Source: identity, plane geometry.
-pub const DISC: f64 = 4.0;
 /// The most plants in one row. Source: limit of this service.
 const MOST_IN_ROW: f64 = 1e9;
 
-/// The volume of a frustum: `pi h (D^2 + D d + d^2) / 12`.
-#[must_use]
-pub fn frustum(top: Length, bottom: Length, height: Length) -> Volume {
-    let one = TaperedPots { k: 1.0, h: height.metres(), D: top.metres(), d: bottom.metres() };
-    Volume::from_litres(one.value() * 1000.0)
-}
-
-/// How many plants stand in a row, each with its own spacing; a row that is a hair too short counts as full.
-fn plants_in_row(length: Length, spacing: Length) -> Result<u64, Refusal> {
+/// Refuses a row in which no plant stands, or more than can be.
+fn check_row(length: Length, spacing: Length) -> Result<(), Refusal> {
     let plants = (length.metres() / spacing.metres() + HAIR).floor();
     if plants < 1.0 {
         let detail = "the spacing is longer than the row, so no plant stands in it";
@@ -95,8 +94,7 @@ fn plants_in_row(length: Length, spacing: Length) -> Result<u64, Refusal> {
         let detail = "more than a thousand million plants stand in one row; check the spacing";
         return Err(Refusal::new(Reason::TooLarge, detail).at("spacing"));
     }
-    #[expect(clippy::as_conversions, reason = "between 1 and 10^9")]
-    Ok(plants as u64)
+    Ok(())
 }
 
 /// Passes a volume within the bounds computed with.
@@ -112,44 +110,56 @@ pub fn checked_volume(volume: Volume) -> Result<Volume, Refusal> {
 }
 
 impl Extent {
-    /// The number of plants or pots as a number to compute with.
+    /// How many plants or pots; `None` also where they are too many to be served one by one.
     #[must_use]
-    pub fn plant_count(&self) -> Option<f64> {
-        self.plants.map(whole)
+    pub fn pieces(&self) -> Option<u32> {
+        let count = self.plants?.likely().number();
+        #[expect(clippy::as_conversions, reason = "a whole number that is within the bounds")]
+        (count <= f64::from(u32::MAX)).then_some(count as u32)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::garden::figures::Off;
+    use crate::garden::units::Ratio;
 
-    fn m(x: f64) -> Length {
-        Length::from_metres(x)
+    fn m(x: f64) -> Estimate<OfLength> {
+        Length::from_metres(x).into()
+    }
+
+    fn count(k: f64) -> Estimate<OfRatio> {
+        Ratio::from_number(k).into()
+    }
+
+    fn frustum(top: f64, bottom: f64, height: f64) -> f64 {
+        let pot = Surface::TaperedPots(count(1.0), m(top), m(bottom), m(height));
+        pot.extent(Off).unwrap().mix.unwrap().likely().litres()
     }
 
     #[test]
     fn a_tapered_pot_without_taper_is_a_cylinder_and_to_a_point_a_cone() {
-        let cylinder = frustum(m(0.2), m(0.2), m(0.3)).litres();
+        let cylinder = frustum(0.2, 0.2, 0.3);
         assert!((cylinder - std::f64::consts::PI * 0.01 * 0.3 * 1000.0).abs() < 1e-9);
-        let cone = frustum(m(0.2), m(0.0), m(0.3)).litres();
+        let cone = frustum(0.2, 0.0, 0.3);
         assert!((cone - cylinder / 3.0).abs() < 1e-9);
     }
 
     #[test]
     fn plants_in_a_row_have_their_spacing_each() {
-        let extent = Surface::PlantedRows(3, m(6.0), m(0.1)).extent().unwrap();
-        assert_eq!(extent.plants, Some(180));
+        let extent = Surface::PlantedRows(count(3.0), m(6.0), m(0.1)).extent(Off).unwrap();
+        assert_eq!(extent.plants, Some(count(180.0)));
         assert_eq!(extent.row_length, Some(m(18.0)));
-        assert!(Surface::PlantedRows(3, m(0.3), m(0.5)).extent().is_err());
+        assert!(Surface::PlantedRows(count(3.0), m(0.3), m(0.5)).extent(Off).is_err());
     }
 
     /// Tamil Nadu Agricultural University, Recycling of farm waste: a tank of 10 x 6 x 2.5 ft is 150 ft3.
     #[test]
     fn a_tank_of_10_by_6_by_2_5_feet_holds_150_cubic_feet() {
         let ft = |x: f64| m(x * 0.3048);
-        let fill =
-            Surface::Fill(Ground { shape: Shape::Rectangle { length: ft(10.0), width: ft(6.0) }, count: 1 }, ft(2.5));
-        let litres = fill.extent().unwrap().mix.unwrap().litres();
+        let tank = Ground { shape: Shape::Rectangle { length: ft(10.0), width: ft(6.0) }, count: count(1.0) };
+        let litres = Surface::Fill(tank, ft(2.5)).extent(Off).unwrap().mix.unwrap().likely().litres();
         assert!((litres / 28.316846592 - 150.0).abs() < 1e-9);
     }
 }

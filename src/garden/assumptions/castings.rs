@@ -2,8 +2,9 @@
 
 use super::{Assumed, Assumption, GivenBy, Known, Span};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Density, Estimate, Mass, Share, Volume};
+use crate::garden::units::{Density, End, Estimate, Mass, Share, Volume};
 
 /// Particle density of the dry matter, kg/m3: air space = 1 - rho_d/1500 - (rho - rho_d)/1000. Source: assumption: no published
 /// figure found for castings.
@@ -30,6 +31,8 @@ pub struct Castings {
     /// Dry matter per moist mass, `1 - moisture`. Where the moisture is given this is its own span: the two densities are
     /// then tied to each other, and the quotient of their bounds would count what ties them twice.
     pub solids: Estimate<crate::garden::units::quantity::OfShare>,
+    /// How the ends of the two densities go together.
+    tie: Tie,
     /// Total N per dry matter.
     pub nitrogen: Estimate<crate::garden::units::quantity::OfShare>,
     /// Share of the N available in the first season; zero when the castings tie nitrogen up.
@@ -51,17 +54,20 @@ impl Castings {
     /// # Errors
     /// `inconsistent_assumptions` if the three disagree or the dry matter weighs more than the whole;
     /// `impossible_value` if the water does not fit into the pores.
-    pub fn known(known: Known<'_>) -> Result<Self, Refusal> {
+    pub fn known(known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
         let mut assumed = Vec::with_capacity(6);
-        let (bulk_density, dry_bulk_density, solids) = densities(known, &mut assumed)?;
+        let (bulk_density, dry_bulk_density, solids, tie) = densities(known, &mut assumed)?;
+        let from = |assumption: Assumption| Source::Assumption(assumption.id());
+        let bulk_density = recorder.source(from(Assumption::BulkDensity), bulk_density);
+        let dry_bulk_density = recorder.source(from(Assumption::DryBulkDensity), dry_bulk_density);
         let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
         if air < 0.0 {
             return Err(more_water_than_pores(bulk_density.likely(), dry_bulk_density.likely()));
         }
         let mut take = |assumption| {
-            let (estimate, used) = known.estimate(assumption);
+            let (figure, used) = known.figure(assumption, recorder);
             assumed.extend(used);
-            estimate
+            figure
         };
         let nitrogen = take(Assumption::Nitrogen);
         let mut available = take(Assumption::AvailableNitrogen);
@@ -73,7 +79,8 @@ impl Castings {
         if let Some(ratio) = known.given(Assumption::CarbonToNitrogen) {
             assumed.push(ratio);
             if ratio.span.likely > TIE_UP {
-                available = Estimate::exactly(Share::from_fraction(0.0));
+                let none = Share::from_fraction(0.0).into();
+                available = recorder.source(from(Assumption::CarbonToNitrogen), none);
                 cautions.push(Rule::NitrogenTieUp);
             }
         }
@@ -81,6 +88,7 @@ impl Castings {
             bulk_density,
             dry_bulk_density,
             solids,
+            tie,
             nitrogen,
             available,
             phosphorus,
@@ -89,6 +97,33 @@ impl Castings {
             cautions,
         })
     }
+
+    /// Bulk density and dry bulk density where dry matter per moist mass is low, likely and high: their ends may be tied.
+    #[must_use]
+    pub fn ends(&self) -> [(End, DensityEstimate, DensityEstimate); 3] {
+        let (bulk, dry) = (self.bulk_density, self.dry_bulk_density);
+        let at = |moist, of_dry| (bulk.only(moist), dry.only(of_dry));
+        let [low, (moist, of_dry)] = match self.tie {
+            Tie::None => [at(End::High, End::Low), at(End::Low, End::High)],
+            Tie::DryFollows => [at(End::Low, End::Low), at(End::High, End::High)],
+            Tie::MoistFollows => [at(End::High, End::High), at(End::Low, End::Low)],
+        };
+        // No more dry matter than there is of all.
+        let of_dry = if of_dry.likely() > moist.likely() { moist.recorded(dry.node()) } else { of_dry };
+        let likely = (End::Likely, bulk.only(End::Likely), dry.only(End::Likely));
+        [(End::Low, low.0, low.1), likely, (End::High, moist, of_dry)]
+    }
+}
+
+/// How the ends of bulk density and dry bulk density go together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tie {
+    /// Each by itself.
+    None,
+    /// The dry bulk density is reckoned from the bulk density and the moisture.
+    DryFollows,
+    /// The bulk density is reckoned from the dry bulk density and the moisture.
+    MoistFollows,
 }
 
 type DensityEstimate = Estimate<crate::garden::units::quantity::OfDensity>;
@@ -141,10 +176,11 @@ impl Given {
     }
 
     /// Dry matter per moist mass: from the moisture where it makes up for a density, else from the two densities.
-    fn solids(&self, bulk: DensityEstimate, dry: DensityEstimate) -> ShareEstimate {
+    fn solids(&self, bulk: DensityEstimate, dry: DensityEstimate) -> (ShareEstimate, Tie) {
         match (self.moisture, self.bulk, self.dry) {
-            (None, _, _) | (Some(_), Some(_), Some(_)) => (dry / bulk).at_most(Share::from_fraction(1.0)),
-            (Some(moisture), _, _) => solids(moisture.span),
+            (None, _, _) | (Some(_), Some(_), Some(_)) => ((dry / bulk).at_most(Share::from_fraction(1.0)), Tie::None),
+            (Some(moisture), None, Some(_)) => (solids(moisture.span), Tie::MoistFollows),
+            (Some(moisture), _, None) => (solids(moisture.span), Tie::DryFollows),
         }
     }
 
@@ -166,7 +202,7 @@ impl Given {
 fn densities(
     known: Known<'_>,
     assumed: &mut Vec<Assumed>,
-) -> Result<(DensityEstimate, DensityEstimate, ShareEstimate), Refusal> {
+) -> Result<(DensityEstimate, DensityEstimate, ShareEstimate, Tie), Refusal> {
     let given = Given::of(known)?;
     let (bulk, used_bulk) = known.estimate(Assumption::BulkDensity);
     let (dry, used_dry) = known.estimate(Assumption::DryBulkDensity);
@@ -174,7 +210,8 @@ fn densities(
     assumed.extend(used_bulk.map(|used| given.derived(used, bulk)));
     assumed.extend(used_dry.map(|used| given.derived(used, dry)));
     assumed.extend(given.moisture.map(|m| known.given(m.assumption).unwrap_or(m)));
-    Ok((bulk, dry, given.solids(bulk, dry)))
+    let (solids, tie) = given.solids(bulk, dry);
+    Ok((bulk, dry, solids, tie))
 }
 
 /// The moisture that somebody gave, wet basis: as it is, or from the dry basis by `w = d / (1 + d)`. The nearer one counts.
@@ -264,13 +301,14 @@ pub fn weighed(full: Mass, empty: Mass, holds: Volume) -> Result<Density, Refusa
 mod tests {
     use super::*;
     use crate::garden::assumptions::Overrides;
+    use crate::garden::figures::Off;
 
     fn castings(values: &[(Assumption, f64)]) -> Result<Castings, Refusal> {
         let mut overrides = Overrides::default();
         for (assumption, value) in values {
             overrides.set(*assumption, Span::exactly(*value)).unwrap();
         }
-        Castings::known(Known { request: &overrides, item: &Overrides::default() })
+        Castings::known(Known { request: &overrides, item: &Overrides::default() }, Off)
     }
 
     #[test]

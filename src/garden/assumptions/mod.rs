@@ -6,6 +6,7 @@ mod table;
 pub use castings::{Castings, LEAST_AIR, PARTICLE_DENSITY, TIE_UP, WATER_DENSITY, air_space, fullest, weighed};
 pub use table::{Assumption, Definition};
 
+use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Estimate, Measured, Quantity};
 
@@ -169,6 +170,17 @@ impl Known<'_> {
     #[must_use]
     pub fn given(self, assumption: Assumption) -> Option<Assumed> {
         self.get(assumption).filter(|a| a.given_by != GivenBy::Default)
+    }
+
+    /// As [`Self::estimate`], recorded.
+    #[must_use]
+    pub fn figure<D: Measured>(
+        self,
+        assumption: Assumption,
+        recorder: impl Recorder,
+    ) -> (Estimate<D>, Option<Assumed>) {
+        let (figure, assumed) = self.estimate(assumption);
+        (recorder.source(Source::Assumption(assumption.id()), figure), assumed)
     }
 
     /// The value to use, as an estimate; exactly 0 where there is none (the table has a default for each one read so).

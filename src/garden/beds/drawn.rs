@@ -5,6 +5,7 @@ use super::pacing::Pacing;
 use super::worms::Pace;
 use crate::garden::assumptions::{Assumption, Castings, Known, Span};
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
+use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Area, Duration, FeedRate, HAIR, Mass, Share, Temperature};
 
@@ -60,7 +61,7 @@ impl DrawnBed {
     /// # Errors
     /// What [`Castings::known`] refuses.
     pub fn new(ash: Share, known: Known<'_>, variables: &mut Variables) -> Result<Self, Refusal> {
-        let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
+        let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
         let mut take = |which| drawn(which, known, variables);
         Ok(Self {
             carrying: take(Assumption::CarryingDensity),

@@ -1,13 +1,14 @@
 //! What feed loses and keeps on its way to castings; a loss measured by ash.
 
 use crate::garden::assumptions::{Assumed, Assumption, Known};
-use crate::garden::formulas::{CarbonOfAsh, Kept, LossByAsh};
+use crate::garden::figures::{Off, Recorder};
+use crate::garden::formulas::{CarbonOfAsh, Kept, LossByAsh, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfShare};
 use crate::garden::units::{Estimate, Measured, Quantity, Ratio, Share};
 
 /// Organic matter in one part of carbon: carbon = (1 - ash) / 1.8, as for feeds.
-pub const ORGANIC_MATTER_IN_CARBON: f64 = crate::garden::feeds::ORGANIC_PER_CARBON;
+pub const ORGANIC_MATTER_IN_CARBON: f64 = crate::garden::formulas::ORGANIC_PER_CARBON;
 
 /// A loss measured by the ash before and after.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,7 +51,7 @@ pub fn measured_loss(before: Share, after: Share) -> Result<MeasuredLoss, Refusa
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("ash_after"));
     }
     Ok(MeasuredLoss {
-        organic_matter: Share::from_fraction(LossByAsh { x: x1, y: x2 }.value()),
+        organic_matter: LossByAsh { x: before.into(), y: after.into() }.likely(),
         dry_matter_left: Share::from_fraction(x1 / x2),
     })
 }
@@ -88,7 +89,7 @@ impl Keeps {
     /// Castings from feed, dry matter: `ash + (1 - ash)(1 - lambda)`.
     #[must_use]
     pub fn dry(&self) -> Estimate<OfShare> {
-        falling(self.loss, |lambda| Kept { x: self.ash, lambda }.value())
+        Off.figure(Kept { x: Share::from_fraction(self.ash).into(), lambda: self.loss })
     }
 
     /// Dry matter lost: `(1 - ash) lambda`.
@@ -106,7 +107,7 @@ impl Keeps {
     /// Carbon in the dry matter of the feed: `(1 - ash) / 1.8`.
     #[must_use]
     pub fn carbon_in_feed(&self) -> Share {
-        Share::from_fraction(CarbonOfAsh { x: self.ash }.value())
+        CarbonOfAsh { x: Share::from_fraction(self.ash).into() }.likely()
     }
 
     /// A share of the feed's dry matter that is kept whole, as a share of the castings: ash, P, K.

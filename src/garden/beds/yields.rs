@@ -6,6 +6,7 @@ use crate::garden::areas::checked_volume;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT, TIE_UP};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::{parts_of_ash, sums_up};
+use crate::garden::figures::Off;
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
@@ -46,7 +47,7 @@ impl Store {
     /// # Errors
     /// What [`Castings::known`] refuses.
     pub fn known(known: Known<'_>, assumed: &mut Vec<Assumed>, cautions: &mut Vec<Rule>) -> Result<Self, Refusal> {
-        let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
+        let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
         let (sieve, sieve_used) = known.estimate(Assumption::SievePass);
         assumed.extend(sieve_used);
         assumed.extend(castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)));

@@ -3,11 +3,16 @@
 use crate::garden::areas::{Extent, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::cautions::Rule;
-use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfDuration, OfMass, OfShare, OfVolume};
-use crate::garden::units::{
-    Duration, Estimate, HAIR, Millilitres, Share, Volume, VolumePerArea, VolumePerLength, whole,
+use crate::garden::figures::{Off, Recorder};
+use crate::garden::formulas::{
+    Batch as OneBatch, BrewWater, CastingsForTea, DilutionWater, MassOfVolume, OneRound, Rounds, Row,
+    Stronger as StrongerTea, Tea, ThenAdd, VolumePerArea, VolumePerLength, VolumePerPlant,
 };
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{
+    OfDensity, OfDuration, OfMass, OfRatio, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
+};
+use crate::garden::units::{Duration, End, Estimate, HAIR, Millilitres, Ratio, whole};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 /// Most batches that one brew is split into. Source: limit of this service.
@@ -28,18 +33,18 @@ const SECONDS: f64 = 3_600.0;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Coverage {
     /// Over ground.
-    PerArea(VolumePerArea),
+    PerArea(Estimate<OfVolumePerArea>),
     /// Along rows.
-    PerLength(VolumePerLength),
+    PerLength(Estimate<OfVolumePerLength>),
     /// For each plant or pot.
-    PerPlant(Volume),
+    PerPlant(Estimate<OfVolume>),
 }
 
 /// How much is to be brewed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Amount {
     /// So much water.
-    Water(Volume),
+    Water(Estimate<OfVolume>),
     /// As much tea, after dilution, as this place takes.
     Place(Coverage, Extent),
 }
@@ -48,9 +53,9 @@ pub enum Amount {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Brewer {
     /// Water in one.
-    pub holds: Volume,
+    pub holds: Estimate<OfVolume>,
     /// How many.
-    pub count: u32,
+    pub count: Estimate<OfRatio>,
     /// From one batch's end to the next one's start.
     pub turnaround: Duration,
 }
@@ -74,7 +79,7 @@ pub struct Order {
     /// How much.
     pub amount: Amount,
     /// Water added to one part of tea before use.
-    pub dilution: f64,
+    pub dilution: Estimate<OfRatio>,
     /// The vessels; without one, all is brewed at once.
     pub brewer: Option<Brewer>,
     /// When the first batches are to be ready.
@@ -91,7 +96,7 @@ pub struct Order {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Batch {
     /// Its water.
-    pub water: Volume,
+    pub water: Estimate<OfVolume>,
     /// Its castings.
     pub castings: Millilitres,
     /// Start, ready and use-by; `None` when no time was given.
@@ -113,22 +118,22 @@ pub struct Times {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stronger {
     /// Castings over water.
-    pub castings_per_water: Share,
+    pub castings_per_water: Estimate<OfShare>,
     /// Water to brew with.
-    pub water: Volume,
+    pub water: Estimate<OfVolume>,
     /// Water to add when it is ready.
-    pub then_add: Volume,
+    pub then_add: Estimate<OfVolume>,
 }
 
 /// A planned brew.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Brew {
     /// Water to brew with.
-    pub water: Volume,
+    pub water: Estimate<OfVolume>,
     /// Tea after dilution (the water that castings hold back is not taken off).
-    pub tea: Volume,
+    pub tea: Estimate<OfVolume>,
     /// Water added to the tea before use.
-    pub dilution_water: Volume,
+    pub dilution_water: Estimate<OfVolume>,
     /// Castings over water.
     pub strength: Estimate<OfShare>,
     /// Castings by volume.
@@ -142,7 +147,7 @@ pub struct Brew {
     /// The batches in order of their start.
     pub batches: Vec<Batch>,
     /// How many times the brewers are filled one after another.
-    pub rounds: u64,
+    pub rounds: Estimate<OfRatio>,
     /// An offer, when there is more than one round.
     pub stronger: Option<Stronger>,
     /// What to mind.
@@ -160,31 +165,36 @@ pub struct Brew {
 /// # Errors
 /// `rate_does_not_fit` if the coverage does not fit the surface; `too_large` above [`MOST_BATCHES`];
 /// `bad_date` if a batch would start before 1900 or end after 2199.
-pub fn plan(order: &Order, known: Known<'_>) -> Result<Brew, Refusal> {
-    let (tea, water) = tea_and_water(order)?;
-    let (strength, strength_used): (Estimate<OfShare>, _) = known.estimate(Assumption::TeaStrength);
+pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<Brew, Refusal> {
+    let (tea, water) = tea_and_water(order, recorder)?;
+    let [strength, density] = [Assumption::TeaStrength, Assumption::BulkDensity];
+    let (strength, strength_used): (Estimate<OfShare>, _) = known.figure(strength, recorder);
     let (brewing, brewing_used): (Estimate<OfDuration>, _) = known.estimate(Assumption::BrewingTime);
     let (keeps, keeps_used): (Estimate<OfDuration>, _) = known.estimate(Assumption::UseWithin);
-    let (density, density_used): (Estimate<OfDensity>, _) = known.estimate(Assumption::BulkDensity);
-    let castings: Estimate<OfVolume> = Estimate::exactly(water) * strength;
-    let (count, rounds) = batch_count(water, order.brewer)?;
+    let (density, density_used): (Estimate<OfDensity>, _) = known.figure(density, recorder);
+    let dilution_water = recorder.figure(DilutionWater { W: water, k: order.dilution });
+    let castings = recorder.figure(CastingsForTea { W: water, s: strength });
+    let mass = recorder.figure(MassOfVolume { V: castings, rho: density });
+    let split = split(water, order.brewer, recorder)?;
     let schedule = Schedule { brewing: brewing.likely(), keeps: keeps.likely(), order };
-    let batches = schedule.batches(count, water, Millilitres::nearest(castings.likely()))?;
-    let stronger = stronger(order, water, castings.likely(), rounds);
+    let batches = schedule.batches(&split, Millilitres::nearest(castings.likely()))?;
+    let is_repeated = split.rounds.likely().number() > 1.0;
+    let vessels = order.brewer.filter(|_| is_repeated);
+    let stronger = vessels.and_then(|vessels| stronger(vessels, castings, tea, recorder));
     let assumed = [strength_used, brewing_used, keeps_used, density_used].into_iter().flatten().collect();
     Ok(Brew {
         water,
         tea,
-        dilution_water: water.times(order.dilution),
+        dilution_water,
         strength,
         castings,
-        mass: castings * density,
+        mass,
         brewing_time: brewing.likely(),
         use_within: keeps.likely(),
         batches,
-        rounds,
+        rounds: split.rounds,
         stronger,
-        cautions: cautions(order, (brewing.likely(), keeps.likely()), rounds),
+        cautions: cautions(order, (brewing.likely(), keeps.likely()), is_repeated),
         assumed,
     })
 }
@@ -194,28 +204,31 @@ pub fn plan(order: &Order, known: Known<'_>) -> Result<Brew, Refusal> {
 /// # Errors
 /// What [`plan`] refuses of amounts and vessels.
 pub fn batches(order: &Order) -> Result<u64, Refusal> {
-    let (_, water) = tea_and_water(order)?;
-    batch_count(water, order.brewer).map(|(batches, _)| batches)
+    let (_, water) = tea_and_water(order, Off)?;
+    split(water, order.brewer, Off).map(|split| split.count)
 }
 
-fn tea_and_water(order: &Order) -> Result<(Volume, Volume), Refusal> {
-    let tea_wanted = match order.amount {
-        Amount::Water(water) => water.times(1.0 + order.dilution),
-        Amount::Place(coverage, extent) => covered(coverage, &extent)?,
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+fn tea_and_water(order: &Order, recorder: impl Recorder) -> Result<(Estimate<OfVolume>, Estimate<OfVolume>), Refusal> {
+    let k = order.dilution;
+    let tea = match order.amount {
+        Amount::Water(W) => recorder.figure(Tea { W, k }),
+        Amount::Place(coverage, extent) => covered(coverage, &extent, recorder)?,
     };
-    let tea = checked_volume(tea_wanted)?;
+    checked_volume(tea.likely())?;
     let water = match order.amount {
         Amount::Water(water) => water,
-        Amount::Place(..) => tea.times(1.0 / (1.0 + order.dilution)),
+        Amount::Place(..) => recorder.figure(BrewWater { T: tea, k }),
     };
     Ok((tea, water))
 }
 
-fn covered(coverage: Coverage, extent: &Extent) -> Result<Volume, Refusal> {
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+fn covered(coverage: Coverage, extent: &Extent, recorder: impl Recorder) -> Result<Estimate<OfVolume>, Refusal> {
     let found = match coverage {
-        Coverage::PerArea(rate) => extent.area.map(|area| rate * area),
-        Coverage::PerLength(rate) => extent.row_length.map(|length| rate * length),
-        Coverage::PerPlant(each) => extent.plant_count().map(|count| each.times(count)),
+        Coverage::PerArea(r) => extent.area.map(|A| recorder.figure(VolumePerArea { A, r })),
+        Coverage::PerLength(r) => extent.row_length.map(|R| recorder.figure(VolumePerLength { R, r })),
+        Coverage::PerPlant(v) => extent.plants.map(|k| recorder.figure(VolumePerPlant { k, v })),
     };
     found.ok_or_else(|| {
         let mut units = Vec::new();
@@ -227,17 +240,27 @@ fn covered(coverage: Coverage, extent: &Extent) -> Result<Volume, Refusal> {
     })
 }
 
-/// How many equal batches, and how many rounds of all brewers.
-fn batch_count(water: Volume, brewer: Option<Brewer>) -> Result<(u64, u64), Refusal> {
-    let Some(brewer) = brewer else { return Ok((1, 1)) };
-    let batches = (water.litres() / brewer.holds.litres() - HAIR).ceil().max(1.0);
+/// How a brew is split: equal batches, so many filled at a time.
+struct Split {
+    count: u64,
+    water: Estimate<OfVolume>,
+    rounds: Estimate<OfRatio>,
+}
+
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+fn split(water: Estimate<OfVolume>, brewer: Option<Brewer>, recorder: impl Recorder) -> Result<Split, Refusal> {
+    let Some(Brewer { holds: H, count: k, .. }) = brewer else {
+        return Ok(Split { count: 1, water: water.recorded(0), rounds: Ratio::from_number(1.0).into() });
+    };
+    let batches = (water.likely().litres() / H.likely().litres() - HAIR).ceil().max(1.0);
     if batches > whole(MOST_BATCHES) {
         let detail = format!("this makes more than {MOST_BATCHES} batches; take a larger brewer or less water");
         return Err(Refusal::new(Reason::TooLarge, detail).at("brewer"));
     }
     #[expect(clippy::as_conversions, reason = "between 1 and MOST_BATCHES")]
-    let batches = batches as u64;
-    Ok((batches, batches.div_ceil(u64::from(brewer.count).max(1))))
+    let count = batches as u64;
+    let one = recorder.figure(OneBatch { W: water, H });
+    Ok(Split { count, water: one, rounds: recorder.figure(Rounds { W: water, H, k }) })
 }
 
 struct Schedule<'a> {
@@ -249,24 +272,25 @@ struct Schedule<'a> {
 impl Schedule<'_> {
     /// Equal batches; the castings are split in whole millilitres, the first batches taking one more where it does not
     /// come out even.
-    fn batches(&self, count: u64, water: Volume, castings: Millilitres) -> Result<Vec<Batch>, Refusal> {
+    fn batches(&self, split: &Split, castings: Millilitres) -> Result<Vec<Batch>, Refusal> {
+        let count = split.count;
         let (each, rest) = (castings.get() / count, castings.get() % count);
-        let brewers = self.order.brewer.map_or(1, |b| u64::from(b.count).max(1));
+        let vessels = self.order.brewer.map_or(1.0, |brewer| brewer.count.number().max(1.0));
         (0..count)
             .map(|i| {
                 Ok(Batch {
-                    water: water.times(1.0 / whole(count)),
+                    water: split.water,
                     castings: Millilitres::new(each + u64::from(i < rest)),
-                    times: self.times(i / brewers)?,
+                    times: self.times((whole(i) / vessels).floor())?,
                 })
             })
             .collect()
     }
 
-    fn times(&self, round: u64) -> Result<Option<Times>, Refusal> {
+    fn times(&self, round: f64) -> Result<Option<Times>, Refusal> {
         let Some(use_at) = self.order.use_at else { return Ok(None) };
         let turnaround = self.order.brewer.map_or(0.0, |b| b.turnaround.hours());
-        let later = whole(round) * (self.brewing.hours() + turnaround);
+        let later = round * (self.brewing.hours() + turnaround);
         let at = |hours: f64| -> Result<DateTime<FixedOffset>, Refusal> {
             #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and the date is checked")]
             let seconds = (hours * SECONDS).round() as i64;
@@ -286,19 +310,23 @@ impl Schedule<'_> {
     }
 }
 
-fn stronger(order: &Order, water: Volume, castings: Volume, rounds: u64) -> Option<Stronger> {
-    let brewer = order.brewer.filter(|_| rounds > 1)?;
-    let one_round = brewer.holds.times(f64::from(brewer.count));
-    let share = castings / one_round;
-    let tea = water.times(1.0 + order.dilution);
-    (share.fraction() <= STRONGEST * (1.0 + HAIR)).then_some(Stronger {
-        castings_per_water: share,
-        water: one_round,
-        then_add: tea - one_round,
-    })
+fn stronger(
+    vessels: Brewer,
+    castings: Estimate<OfVolume>,
+    tea: Estimate<OfVolume>,
+    recorder: impl Recorder,
+) -> Option<Stronger> {
+    let round = OneRound { H: vessels.holds, k: vessels.count };
+    let share = StrongerTea { C: castings.only(End::Likely), B: round.likely().into() }.likely();
+    if share.fraction() > STRONGEST * (1.0 + HAIR) {
+        return None;
+    }
+    let water = recorder.figure(round);
+    let castings_per_water = recorder.figure(StrongerTea { C: castings.only(End::Likely), B: water });
+    Some(Stronger { castings_per_water, water, then_add: recorder.figure(ThenAdd { T: tea, B: water }) })
 }
 
-fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), rounds: u64) -> Vec<Rule> {
+fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), is_repeated: bool) -> Vec<Rule> {
     let mut cautions = Vec::new();
     if order.additives {
         cautions.push(Rule::TeaAdditives);
@@ -313,7 +341,7 @@ fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), rounds: u64) 
     if keeps > KEPT {
         cautions.push(Rule::TeaKept);
     }
-    if rounds > 1 {
+    if is_repeated {
         cautions.push(Rule::TeaRounds);
     }
     cautions
@@ -323,12 +351,18 @@ fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), rounds: u64) 
 mod tests {
     use super::*;
     use crate::garden::assumptions::Overrides;
+    use crate::garden::units::Volume;
+
+    fn ratio(number: f64) -> Estimate<OfRatio> {
+        Ratio::from_number(number).into()
+    }
 
     fn order(litres: f64) -> Order {
-        let brewer = Brewer { holds: Volume::from_litres(60.0), count: 1, turnaround: Duration::from_hours(0.0) };
+        let holds = Volume::from_litres(60.0).into();
+        let brewer = Brewer { holds, count: ratio(1.0), turnaround: Duration::from_hours(0.0) };
         Order {
-            amount: Amount::Water(Volume::from_litres(litres)),
-            dilution: 0.0,
+            amount: Amount::Water(Volume::from_litres(litres).into()),
+            dilution: ratio(0.0),
             brewer: Some(brewer),
             use_at: Some(DateTime::parse_from_rfc3339("2027-06-10T18:00:00+02:00").unwrap()),
             additives: false,
@@ -339,14 +373,14 @@ mod tests {
 
     fn planned(order: &Order) -> Brew {
         let none = Overrides::default();
-        plan(order, Known { request: &none, item: &none }).unwrap()
+        plan(order, Known { request: &none, item: &none }, Off).unwrap()
     }
 
     #[test]
     fn two_hundred_litres_at_one_to_ten_in_a_60_litre_brewer_are_four_batches_of_50() {
         let brew = planned(&order(200.0));
         assert_eq!(brew.castings.likely().litres(), 20.0);
-        assert_eq!(brew.batches.iter().map(|b| b.water.litres()).collect::<Vec<_>>(), [50.0; 4]);
+        assert_eq!(brew.batches.iter().map(|b| b.water.likely().litres()).collect::<Vec<_>>(), [50.0; 4]);
         assert_eq!(brew.batches.iter().map(|b| b.castings.get()).sum::<u64>(), 20_000);
         let starts: Vec<_> = brew.batches.iter().map(|b| b.times.unwrap().start.to_rfc3339()).collect();
         assert_eq!(starts[0], "2027-06-09T18:00:00+02:00");
@@ -354,14 +388,14 @@ mod tests {
         assert!(brew.cautions.contains(&Rule::TeaRounds));
         assert!(brew.stronger.is_none(), "20 L in 60 L would be stronger than one to five");
         assert_eq!(planned(&order(180.0)).batches.len(), 3);
-        assert_eq!(planned(&order(60.0)).rounds, 1);
+        assert_eq!(planned(&order(60.0)).rounds, ratio(1.0));
     }
 
     #[test]
     fn a_stronger_brew_is_offered_up_to_one_to_five() {
         let offer = planned(&order(120.0)).stronger.unwrap();
-        assert_eq!(offer.castings_per_water.fraction(), 0.2);
-        assert_eq!((offer.water.litres(), offer.then_add.litres()), (60.0, 60.0));
+        assert_eq!(offer.castings_per_water.likely().fraction(), 0.2);
+        assert_eq!((offer.water.likely().litres(), offer.then_add.likely().litres()), (60.0, 60.0));
         assert!(planned(&order(121.0)).stronger.is_none());
     }
 
@@ -370,11 +404,11 @@ mod tests {
     fn one_to_five_is_two_litres_in_ten() {
         let mut request = Overrides::default();
         request.set(Assumption::TeaStrength, crate::garden::assumptions::Span::exactly(0.2)).unwrap();
-        let brew = plan(&order(10.0), Known { request: &request, item: &Overrides::default() }).unwrap();
+        let brew = plan(&order(10.0), Known { request: &request, item: &Overrides::default() }, Off).unwrap();
         assert_eq!(brew.castings.likely().litres(), 2.0);
         // Diluted to 10 % one litre of water is added to each litre, to 5 % three.
         let mut to_five = order(10.0);
-        to_five.dilution = 3.0;
-        assert_eq!(planned(&to_five).dilution_water.litres(), 30.0);
+        to_five.dilution = ratio(3.0);
+        assert_eq!(planned(&to_five).dilution_water.likely().litres(), 30.0);
     }
 }

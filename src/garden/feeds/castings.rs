@@ -5,6 +5,7 @@ use super::notes::Notes;
 use super::sum::Mix;
 use crate::garden::assumptions::{Assumption, Castings};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Estimate, Mass};
@@ -42,7 +43,7 @@ impl Expected {
         let kept: Estimate<OfShare> = notes.take(Assumption::NitrogenRetained);
         let hot_loss: Estimate<OfShare> =
             if hot { notes.take(Assumption::HotStageLoss) } else { estimate(0.0, 0.0, 0.0) };
-        let castings = Castings::known(notes.known).map_err(|e| e.at("assumptions"))?;
+        let castings = Castings::known(notes.known, Off).map_err(|e| e.at("assumptions"))?;
         notes.cautions.extend(castings.cautions.iter().filter(|rule| **rule == Rule::TooWet));
         let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
         notes.assumed.extend(castings.assumed.iter().filter(|a| of_weight.contains(&a.assumption)));

@@ -3,6 +3,7 @@
 use super::notes::Notes;
 use crate::garden::areas::Ground;
 use crate::garden::assumptions::Assumption;
+use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfLength;
 use crate::garden::units::{Area, Estimate, HAIR, Length, Volume};
@@ -37,7 +38,7 @@ pub struct Layers {
 impl Layers {
     /// Lays a volume on the ground: `V = area x depth`.
     pub(super) fn of(ground: &Ground, volume: Volume, notes: &mut Notes<'_>) -> Result<Self, Refusal> {
-        let area = ground.area().map_err(|e| e.at("ground"))?;
+        let area = ground.area(Off).map_err(|e| e.at("ground"))?.likely();
         let first: Estimate<OfLength> = notes.take(Assumption::FirstLayer);
         let later: Estimate<OfLength> = notes.take(Assumption::LaterLayer);
         let layer = |volume: Volume| Layer { depth: volume / area, volume };

@@ -1,6 +1,7 @@
 //! What a material is made of: water, nitrogen, carbon, ash, and how it lies.
 
 use crate::garden::assumptions::{LEAST, MOST_NUTRIENT, air_space};
+use crate::garden::formulas::ORGANIC_PER_CARBON;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
 use crate::garden::units::{Density, Estimate, HAIR, Share};
@@ -8,9 +9,6 @@ use crate::garden::units::{Density, Estimate, HAIR, Share};
 /// More carbon than this in the dry matter does not occur in plants, manure or paper (share). Source: assumption: a margin above
 /// pure organic matter, 1/1.8 = 55.6 %.
 pub const MOST_CARBON: f64 = 0.58;
-/// Organic matter over carbon: `carbon = (1 - ash)/1.8`. Source: a rule of composting, read in a stored copy; attributed to Cornell
-/// from memory.
-pub const ORGANIC_PER_CARBON: f64 = 1.8;
 /// Most nitrogen in the dry matter that is computed with (share).
 pub const MOST_NITROGEN: f64 = MOST_NUTRIENT;
 /// Least nitrogen in the dry matter that is computed with (share): a ratio needs something to divide by.

@@ -21,7 +21,7 @@ mod water;
 pub use castings::Expected;
 pub use layers::{Layer, Layers};
 pub use line::Prepared;
-pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material, ORGANIC_PER_CARBON};
+pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
 pub use material::{parts_of_ash, sums_up};
 pub use materials::{Family, Feedstock};
 pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};

@@ -1,14 +1,19 @@
 //! Every formula, written once: the expression that computes is the text that explains. The table makes from each entry a struct
-//! with a field for each symbol (`value()` computes), and a row of [`Formula`] (its text, symbols, sources).
+//! with a field for each symbol ([`Row`] computes it), and a row of [`Formula`] (its text, symbols, sources).
 //!
-//! Formulas hold between quantities. Numbers go in and come out in coherent units: m, m2, m3, kg, kg/m3, kg/m2, shares as
-//! fractions, hours: [`unit`].
+//! Formulas hold between quantities. [`Definition::evaluate`] takes and gives coherent units: m, m2, m3, kg, kg/m3, kg/m2,
+//! shares as fractions, hours: [`unit`].
 
+mod constants;
+mod functions;
+mod row;
 mod table;
 
+pub use constants::{DISC, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH};
+pub use row::{Input, Row, Sign};
 pub use table::*;
 
-use super::units::{Dimension, HAIR};
+use super::units::Dimension;
 
 /// A symbol of a formula.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +26,8 @@ pub struct Symbol {
     pub many: bool,
     /// What it stands for.
     pub meaning: &'static str,
+    /// How the result goes with it.
+    pub sign: Sign,
 }
 
 /// A formula of the table.
@@ -38,6 +45,9 @@ pub struct Definition {
     pub sources: &'static [&'static str],
     /// Computes it from the values of each symbol, one value where the symbol is no list; in coherent units.
     pub evaluate: fn(&[&[f64]]) -> f64,
+    /// What the result in base units is, over the expression of base units; `None` where that is no one number, and the row
+    /// turns its symbols into coherent units.
+    pub scale: Option<f64>,
     expression: &'static str,
     constants: &'static [(&'static str, f64)],
 }
@@ -97,80 +107,6 @@ pub const fn unit(dimension: Dimension) -> &'static str {
         Dimension::Share | Dimension::Ratio => "",
         other => other.base_unit(),
     }
-}
-
-/// What a field of a formula holds: one value, or a list that the formula sums.
-trait Held {
-    type Used<'a>
-    where
-        Self: 'a;
-    const MANY: bool;
-    fn used(&self) -> Self::Used<'_>;
-    fn read(values: Option<&&[f64]>) -> Self;
-}
-
-impl Held for f64 {
-    type Used<'a> = f64;
-    const MANY: bool = false;
-    fn used(&self) -> f64 {
-        *self
-    }
-    fn read(values: Option<&&[f64]>) -> Self {
-        values.and_then(|values| values.first()).copied().unwrap_or(f64::NAN)
-    }
-}
-
-impl Held for Vec<f64> {
-    type Used<'a> = &'a [f64];
-    const MANY: bool = true;
-    fn used(&self) -> &[f64] {
-        self
-    }
-    fn read(values: Option<&&[f64]>) -> Self {
-        values.map(|values| values.to_vec()).unwrap_or_default()
-    }
-}
-
-fn sum(values: &[f64]) -> f64 {
-    values.iter().sum()
-}
-
-fn largest(values: &[f64]) -> f64 {
-    values.iter().copied().fold(0.0, f64::max)
-}
-
-fn dot(one: &[f64], other: &[f64]) -> f64 {
-    one.iter().zip(other).map(|(a, b)| a * b).sum()
-}
-
-fn root(x: f64) -> f64 {
-    x.max(0.0).sqrt()
-}
-
-fn square(x: f64) -> f64 {
-    x * x
-}
-
-fn max(a: f64, b: f64) -> f64 {
-    a.max(b)
-}
-
-fn min(a: f64, b: f64) -> f64 {
-    a.min(b)
-}
-
-fn abs(x: f64) -> f64 {
-    x.abs()
-}
-
-/// Rounded up; a hair above a whole number is that number.
-fn ceil(x: f64) -> f64 {
-    (x - HAIR).ceil().max(1.0)
-}
-
-/// Rounded down; a hair below a whole number is that number.
-fn floor(x: f64) -> f64 {
-    (x + HAIR).floor()
 }
 
 #[cfg(test)]

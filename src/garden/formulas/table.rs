@@ -2,23 +2,25 @@
 
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 
-use super::{Definition, Held, Symbol, abs, ceil, dot, floor, largest, max, min, root, square, sum};
-use crate::garden::applications::{PHOSPHATE, POTASH};
-use crate::garden::areas::{DISC, FRUSTUM};
-use crate::garden::feeds::ORGANIC_PER_CARBON;
-use crate::garden::units::Dimension;
+use super::constants::{CONE_ENDS, DISC, ELLIPSOID_ENDS, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH};
+use super::functions::{abs, ceil, dot, floor, largest, max, min, root, square, sum};
+use super::row::{Held, Input, Row, Sign, coherent};
+use super::{Definition, Symbol};
+use crate::garden::units::{self, Dimension, End, Estimate, Quantified};
 use std::f64::consts::PI;
 
-/// What two sloped ends take off the length of a windrow of triangular section, over its width: as long as wide it is a cone.
-/// Source: identity, solid geometry.
-const CONE_ENDS: f64 = 1.0 - PI / 6.0;
-/// What two sloped ends take off the length of a windrow of half-elliptic section, over its width: as long as wide it is half an
-/// ellipsoid. Source: identity, solid geometry.
-const ELLIPSOID_ENDS: f64 = 1.0 / 3.0;
-
 macro_rules! held {
-    ([$dimension:ident]) => { Vec<f64> };
-    ($dimension:ident) => { f64 };
+    ([$dimension:ident]) => { Vec<Estimate<<units::$dimension as Quantified>::Of>> };
+    ($dimension:ident) => { Estimate<<units::$dimension as Quantified>::Of> };
+}
+
+macro_rules! plainly {
+    ([$dimension:ident], $value:expr) => {
+        $value.copied().unwrap_or_default()
+    };
+    ($dimension:ident, $value:expr) => {
+        $value.and_then(|values| values.first()).copied().unwrap_or(f64::NAN)
+    };
 }
 
 macro_rules! dimension {
@@ -30,12 +32,36 @@ macro_rules! dimension {
     };
 }
 
+macro_rules! sign {
+    (+) => {
+        Sign::Grows
+    };
+    (-) => {
+        Sign::Falls
+    };
+    (~) => {
+        Sign::Neither
+    };
+}
+
+macro_rules! scale {
+    () => {
+        Some(1.0)
+    };
+    (coherent) => {
+        None
+    };
+    ($scale:literal) => {
+        Some($scale)
+    };
+}
+
 macro_rules! formulas {
     ($(
         #[doc = $about:literal]
         $name:ident $id:literal: $result:ident $of:ident $said:literal
-        = { $($symbol:ident: $kind:tt $meaning:literal),* $(,)? }
-        $expression:expr, [$($constant:ident),*], [$($source:literal),+];
+        = { $($sign:tt $symbol:ident: $kind:tt $meaning:literal),* $(,)? }
+        $expression:expr, $(in $scale:tt,)? [$($constant:ident),*], [$($source:literal),+];
     )*) => {
         /// Which formula. The order is that of the list in the document.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -54,18 +80,27 @@ macro_rules! formulas {
                     $(Self::$name => &Definition {
                         id: $id,
                         about: $about,
-                        result: Symbol { name: stringify!($result), dimension: Dimension::$of, many: false, meaning: $said },
+                        result: Symbol {
+                            name: stringify!($result),
+                            dimension: Dimension::$of,
+                            many: false,
+                            meaning: $said,
+                            sign: Sign::Neither,
+                        },
                         terms: &[$(Symbol {
                             name: stringify!($symbol),
                             dimension: dimension!($kind),
                             many: <held!($kind) as Held>::MANY,
                             meaning: $meaning,
+                            sign: sign!($sign),
                         }),*],
                         sources: &[$($source),+],
                         evaluate: |values| {
                             let mut values = values.iter();
-                            $name { $($symbol: Held::read(values.next())),* }.value()
+                            $(let $symbol = plainly!($kind, values.next());)*
+                            $expression
                         },
+                        scale: scale!($($scale)?),
                         expression: stringify!($expression),
                         constants: &[$((stringify!($constant), $constant)),*],
                     },)*
@@ -80,12 +115,26 @@ macro_rules! formulas {
                 $(#[doc = $meaning] pub $symbol: held!($kind),)*
             }
 
-            impl $name {
-                /// Computes it, in coherent units.
-                #[must_use]
-                pub fn value(&self) -> f64 {
-                    $(let $symbol = Held::used(&self.$symbol);)*
-                    $expression
+            impl Row for $name {
+                type Of = <units::$of as Quantified>::Of;
+
+                fn definition() -> &'static Definition {
+                    const { Formula::$name.definition() }
+                }
+
+                fn at(&self, end: End) -> f64 {
+                    const SCALE: Option<f64> = scale!($($scale)?);
+                    $(let $symbol = Held::at(&self.$symbol, sign!($sign).turn(end), SCALE.is_none());)*
+                    ($expression) * SCALE.unwrap_or(1.0 / coherent(Dimension::$of))
+                }
+
+                fn each_input(&self, mut tell: impl FnMut(usize, Input)) {
+                    let mut term = 0;
+                    $(
+                        self.$symbol.each(|input| tell(term, input));
+                        term += 1;
+                    )*
+                    let _ = term;
                 }
             }
         )*
@@ -95,481 +144,481 @@ macro_rules! formulas {
 formulas! {
     /// The ground of rectangles.
     Rectangle "rectangle": A Area "ground"
-    = { k: Ratio "how many", L: Length "length", W: Length "width" }
+    = { +k: Ratio "how many", +L: Length "length", +W: Length "width" }
     k * L * W, [], ["identity, plane geometry"];
     /// The ground of circles.
     Circle "circle": A Area "ground"
-    = { k: Ratio "how many", d: Length "diameter" }
+    = { +k: Ratio "how many", +d: Length "diameter" }
     k * PI * square(d) / DISC, [DISC], ["identity, plane geometry"];
     /// The ground of rings.
     Ring "ring": A Area "ground"
-    = { k: Ratio "how many", D: Length "diameter", d: Length "inner diameter" }
+    = { +k: Ratio "how many", +D: Length "diameter", -d: Length "inner diameter" }
     k * PI * (square(D) - square(d)) / DISC, [DISC], ["identity, plane geometry"];
     /// The treated bands of rows.
     Rows "rows": A Area "ground"
-    = { k: Ratio "how many rows", L: Length "length of a row", b: Length "width of the band" }
+    = { +k: Ratio "how many rows", +L: Length "length of a row", +b: Length "width of the band" }
     k * L * b, [], ["identity, plane geometry"];
     /// The ground of polygons, by triangles from the first corner (shoelace formula).
     Polygon "polygon": A Area "ground"
-    = { k: Ratio "how many", t: [Area] "for each side, twice the signed area of its triangle with the first corner" }
+    = { +k: Ratio "how many", +t: [Area] "for each side, twice the signed area of its triangle with the first corner" }
     k * abs(sum(t)) / 2.0, [], ["identity, plane geometry"];
     /// Ground that was measured elsewhere.
     PlainArea "plain_area": A Area "ground"
-    = { k: Ratio "how many", a: Area "area of one" }
+    = { +k: Ratio "how many", +a: Area "area of one" }
     k * a, [], ["identity"];
     /// The length of all rows together.
     RowLength "row_length": R Length "length of all rows"
-    = { k: Ratio "how many rows", L: Length "length of a row" }
+    = { +k: Ratio "how many rows", +L: Length "length of a row" }
     k * L, [], ["identity"];
     /// Plants in rows, each with its own spacing.
     PlantsInRows "plants_in_rows": N Ratio "plants"
-    = { k: Ratio "how many rows", L: Length "length of a row", s: Length "spacing" }
+    = { +k: Ratio "how many rows", +L: Length "length of a row", -s: Length "spacing" }
     k * floor(L / s), [], ["identity"];
     /// The mix in pots of one volume.
     Pots "pots": M Volume "mix"
-    = { k: Ratio "how many", v: Volume "what one holds" }
+    = { +k: Ratio "how many", +v: Volume "what one holds" }
     k * v, [], ["identity"];
     /// The mix in round pots that widen upwards.
     TaperedPots "tapered_pots": M Volume "mix"
-    = { k: Ratio "how many", h: Length "height", D: Length "top diameter", d: Length "bottom diameter" }
-    k * PI * h * (square(D) + D * d + square(d)) / FRUSTUM, [FRUSTUM], ["identity, solid geometry"];
+    = { +k: Ratio "how many", +h: Length "height", +D: Length "top diameter", +d: Length "bottom diameter" }
+    k * PI * h * (square(D) + D * d + square(d)) / FRUSTUM, in 1000.0, [FRUSTUM], ["identity, solid geometry"];
     /// What lies this deep on ground: a layer, a bed, a fill.
     Layer "layer": V Volume "volume"
-    = { A: Area "ground", d: Length "depth" }
-    A * d, [], ["identity"];
+    = { +A: Area "ground", +d: Length "depth" }
+    A * d, in 1000.0, [], ["identity"];
     /// Castings for a layer that settles to this depth.
     SettledLayer "settled_layer": V Volume "castings, as stored"
-    = { A: Area "ground", d: Length "depth once settled", s: Share "share of its depth that the layer loses by settling" }
-    A * d / (1.0 - s), [], ["identity"];
+    = { +A: Area "ground", +d: Length "depth once settled", +s: Share "share of its depth that the layer loses by settling" }
+    A * d / (1.0 - s), in 1000.0, [], ["identity"];
     /// How deep a volume lies on ground.
     Depth "depth": d Length "depth"
-    = { V: Volume "volume", A: Area "ground" }
-    V / A, [], ["identity"];
+    = { +V: Volume "volume", -A: Area "ground" }
+    V / A, in 0.001, [], ["identity"];
     /// How deep castings lie once settled.
     SettledDepth "settled_depth": d Length "depth once settled"
-    = { V: Volume "castings, as stored", A: Area "ground", s: Share "share of its depth that the layer loses by settling" }
-    V * (1.0 - s) / A, [], ["identity"];
+    = { +V: Volume "castings, as stored", -A: Area "ground", -s: Share "share of its depth that the layer loses by settling" }
+    V * (1.0 - s) / A, in 0.001, [], ["identity"];
     /// A volume over ground.
     VolumePerArea "volume_per_area": V Volume "volume"
-    = { A: Area "ground", r: VolumePerArea "volume over ground" }
+    = { +A: Area "ground", +r: VolumePerArea "volume over ground" }
     A * r, [], ["identity"];
     /// A volume along rows.
     VolumePerLength "volume_per_length": V Volume "volume"
-    = { R: Length "length of all rows", r: VolumePerLength "volume along rows" }
+    = { +R: Length "length of all rows", +r: VolumePerLength "volume along rows" }
     R * r, [], ["identity"];
     /// A volume for each plant, pot or container.
     VolumePerPlant "volume_per_plant": V Volume "volume"
-    = { k: Ratio "how many", v: Volume "volume for each" }
+    = { +k: Ratio "how many", +v: Volume "volume for each" }
     k * v, [], ["identity"];
     /// Castings as a share of a mix.
     ShareOfMix "share_of_mix": V Volume "castings, as stored"
-    = { M: Volume "mix", p: Share "castings in the mix, by volume" }
+    = { +M: Volume "mix", +p: Share "castings in the mix, by volume" }
     M * p, [], ["identity"];
     /// A mass over ground.
     MassPerArea "mass_per_area": m Mass "mass"
-    = { A: Area "ground", r: MassPerArea "mass over ground" }
+    = { +A: Area "ground", +r: MassPerArea "mass over ground" }
     A * r, [], ["identity"];
     /// A mass for each plant or pot.
     MassPerPlant "mass_per_plant": m Mass "mass"
-    = { k: Ratio "how many", u: Mass "mass for each" }
+    = { +k: Ratio "how many", +u: Mass "mass for each" }
     k * u, [], ["identity"];
     /// The volume of a mass.
     VolumeOfMass "volume_of_mass": V Volume "volume"
-    = { m: Mass "mass", rho: Density "bulk density" }
-    m / rho, [], ["identity"];
+    = { +m: Mass "mass", -rho: Density "bulk density" }
+    m / rho, in 1000.0, [], ["identity"];
     /// The mass of a volume.
     MassOfVolume "mass_of_volume": m Mass "mass"
-    = { V: Volume "volume", rho: Density "bulk density" }
-    V * rho, [], ["identity"];
+    = { +V: Volume "volume", +rho: Density "bulk density" }
+    V * rho, in 0.001, [], ["identity"];
     /// Castings that bring so much nitrogen available in the first season.
     VolumeByNitrogen "volume_by_nitrogen": V Volume "castings, as stored"
-    = { A: Area "ground", r: MassPerArea "available nitrogen over ground", rho_d: Density "dry matter in a volume of castings",
-        n: Share "nitrogen in the dry matter", a: Share "share of the nitrogen available in the first season" }
-    A * r / (rho_d * n * a), [], ["identity"];
+    = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", -rho_d: Density "dry matter in a volume of castings",
+        -n: Share "nitrogen in the dry matter", -a: Share "share of the nitrogen available in the first season" }
+    A * r / (rho_d * n * a), in 1000.0, [], ["identity"];
     /// The mass of castings that bring so much nitrogen available in the first season.
     MassByNitrogen "mass_by_nitrogen": m Mass "castings, moist"
-    = { A: Area "ground", r: MassPerArea "available nitrogen over ground", rho: Density "bulk density of castings",
-        rho_d: Density "dry matter in a volume of castings", n: Share "nitrogen in the dry matter",
-        a: Share "share of the nitrogen available in the first season" }
+    = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", +rho: Density "bulk density of castings",
+        -rho_d: Density "dry matter in a volume of castings", -n: Share "nitrogen in the dry matter",
+        -a: Share "share of the nitrogen available in the first season" }
     A * r * rho / (rho_d * n * a), [], ["identity"];
     /// A nutrient in a volume of castings.
     NutrientInVolume "nutrient_in_volume": N Mass "the nutrient"
-    = { V: Volume "castings, as stored", rho_d: Density "dry matter in a volume of castings", n: Share "the nutrient in the dry matter" }
-    V * rho_d * n, [], ["identity"];
+    = { +V: Volume "castings, as stored", +rho_d: Density "dry matter in a volume of castings", +n: Share "the nutrient in the dry matter" }
+    V * rho_d * n, in 0.001, [], ["identity"];
     /// Nitrogen available in the first season in a volume of castings.
     AvailableInVolume "available_in_volume": N Mass "available nitrogen"
-    = { V: Volume "castings, as stored", rho_d: Density "dry matter in a volume of castings", n: Share "nitrogen in the dry matter",
-        a: Share "share of the nitrogen available in the first season" }
-    V * rho_d * n * a, [], ["identity"];
+    = { +V: Volume "castings, as stored", +rho_d: Density "dry matter in a volume of castings", +n: Share "nitrogen in the dry matter",
+        +a: Share "share of the nitrogen available in the first season" }
+    V * rho_d * n * a, in 0.001, [], ["identity"];
     /// A nutrient in a mass of castings.
     NutrientInMass "nutrient_in_mass": N Mass "the nutrient"
-    = { m: Mass "castings, moist", rho_d: Density "dry matter in a volume of castings", n: Share "the nutrient in the dry matter",
-        rho: Density "bulk density of castings" }
+    = { +m: Mass "castings, moist", +rho_d: Density "dry matter in a volume of castings", +n: Share "the nutrient in the dry matter",
+        -rho: Density "bulk density of castings" }
     m * rho_d * n / rho, [], ["identity"];
     /// Nitrogen available in the first season in a mass of castings.
     AvailableInMass "available_in_mass": N Mass "available nitrogen"
-    = { m: Mass "castings, moist", rho_d: Density "dry matter in a volume of castings", n: Share "nitrogen in the dry matter",
-        a: Share "share of the nitrogen available in the first season", rho: Density "bulk density of castings" }
+    = { +m: Mass "castings, moist", +rho_d: Density "dry matter in a volume of castings", +n: Share "nitrogen in the dry matter",
+        +a: Share "share of the nitrogen available in the first season", -rho: Density "bulk density of castings" }
     m * rho_d * n * a / rho, [], ["identity"];
     /// Total nitrogen, where the available nitrogen is wanted.
     NitrogenByAvailable "nitrogen_by_available": N Mass "total nitrogen"
-    = { A: Area "ground", r: MassPerArea "available nitrogen over ground", a: Share "share of the nitrogen available in the first season" }
+    = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", -a: Share "share of the nitrogen available in the first season" }
     A * r / a, [], ["identity"];
     /// Another nutrient, where the available nitrogen is wanted.
     NutrientByAvailable "nutrient_by_available": N Mass "the nutrient"
-    = { A: Area "ground", r: MassPerArea "available nitrogen over ground", p: Share "the nutrient in the dry matter",
-        n: Share "nitrogen in the dry matter", a: Share "share of the nitrogen available in the first season" }
+    = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", +p: Share "the nutrient in the dry matter",
+        -n: Share "nitrogen in the dry matter", -a: Share "share of the nitrogen available in the first season" }
     A * r * p / (n * a), [], ["identity"];
     /// Phosphate (P2O5) of phosphorus.
     Phosphate "phosphate": F Mass "phosphate"
-    = { P: Mass "phosphorus" }
+    = { +P: Mass "phosphorus" }
     PHOSPHATE * P, [PHOSPHATE], ["standard atomic weights, from memory"];
     /// Potash (K2O) of potassium.
     Potash "potash": F Mass "potash"
-    = { K: Mass "potassium" }
+    = { +K: Mass "potassium" }
     POTASH * K, [POTASH], ["standard atomic weights, from memory"];
     /// A mass over its ground.
     PerArea "per_area": q MassPerArea "mass over ground"
-    = { N: Mass "mass", A: Area "ground" }
+    = { +N: Mass "mass", -A: Area "ground" }
     N / A, [], ["identity"];
     /// The depth of castings that brings so much of a nutrient.
     DepthThatBrings "depth_that_brings": d Length "depth"
-    = { u: MassPerArea "the nutrient over ground", rho_d: Density "dry matter in a volume of castings", n: Share "the nutrient in the dry matter" }
+    = { +u: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings", -n: Share "the nutrient in the dry matter" }
     u / (rho_d * n), [], ["identity"];
     /// A volume in a measure of the caller's.
     MeasuresOfVolume "measures_of_volume": c Ratio "how many measures"
-    = { V: Volume "volume", h: Volume "what one holds" }
+    = { +V: Volume "volume", -h: Volume "what one holds" }
     V / h, [], ["identity"];
     /// A mass in a measure of the caller's.
     MeasuresOfMass "measures_of_mass": c Ratio "how many measures"
-    = { m: Mass "mass", h: Mass "what one holds" }
+    = { +m: Mass "mass", -h: Mass "what one holds" }
     m / h, [], ["identity"];
     /// Volumes together.
     TotalVolume "total_volume": V Volume "all together"
-    = { v: [Volume] "each" }
+    = { +v: [Volume] "each" }
     sum(v), [], ["identity"];
     /// Masses together.
     TotalMass "total_mass": m Mass "all together"
-    = { u: [Mass] "each" }
+    = { +u: [Mass] "each" }
     sum(u), [], ["identity"];
     /// The ground of a place that is dressed several times: rows within a bed lie on the ground of the bed.
     LargestGround "largest_ground": A Area "ground of the place"
-    = { a: [Area] "ground of each dressing" }
+    = { +a: [Area] "ground of each dressing" }
     largest(a), [], ["how this service works"];
     /// How deep all dressings of a place lie together.
     DepthTogether "depth_together": d Length "depth"
-    = { v: [Volume] "castings of each dressing", A: Area "ground of the place" }
-    sum(v) / A, [], ["identity"];
+    = { +v: [Volume] "castings of each dressing", -A: Area "ground of the place" }
+    sum(v) / A, in 0.001, [], ["identity"];
     /// How many times a limit a nutrient over ground is.
     TimesLimit "times_limit": T Ratio "times"
-    = { N: Mass "the nutrient", A: Area "ground", r: MassPerArea "the limit, or what crops carry away" }
+    = { +N: Mass "the nutrient", -A: Area "ground", -r: MassPerArea "the limit, or what crops carry away" }
     N / (A * r), [], ["identity"];
     /// The volume of a round heap.
     Cone "cone": V Volume "heap"
-    = { d: Length "diameter of the base", h: Length "height" }
-    PI * square(d) * h / FRUSTUM, [FRUSTUM], ["identity, solid geometry"];
+    = { +d: Length "diameter of the base", +h: Length "height" }
+    PI * square(d) * h / FRUSTUM, in 1000.0, [FRUSTUM], ["identity, solid geometry"];
     /// The volume in an upright round bin.
     Bin "bin": V Volume "heap"
-    = { d: Length "diameter", h: Length "height" }
-    PI * square(d) * h / DISC, [DISC], ["identity, solid geometry"];
+    = { +d: Length "diameter", +h: Length "height" }
+    PI * square(d) * h / DISC, in 1000.0, [DISC], ["identity, solid geometry"];
     /// The volume of a heap between walls, open in front.
     Bay "bay": V Volume "heap"
-    = { L: Length "length half-way up", w: Length "width", h: Length "mean height" }
-    L * w * h, [], ["identity, solid geometry"];
+    = { +L: Length "length half-way up", +w: Length "width", +h: Length "mean height" }
+    L * w * h, in 1000.0, [], ["identity, solid geometry"];
     /// A windrow of triangular section with sloped ends.
     Windrow "windrow": V Volume "heap"
-    = { L: Length "length of the base", w: Length "width of the base", h: Length "height" }
-    (L - CONE_ENDS * w) * w * h / 2.0, [CONE_ENDS], ["identity, solid geometry: as long as wide it is a cone"];
+    = { +L: Length "length of the base", +w: Length "width of the base", +h: Length "height" }
+    (L - CONE_ENDS * w) * w * h / 2.0, in 1000.0, [CONE_ENDS], ["identity, solid geometry: as long as wide it is a cone"];
     /// A windrow of triangular section between walls.
     SquareWindrow "square_windrow": V Volume "heap"
-    = { L: Length "length of the base", w: Length "width of the base", h: Length "height" }
-    L * w * h / 2.0, [], ["identity, solid geometry"];
+    = { +L: Length "length of the base", +w: Length "width of the base", +h: Length "height" }
+    L * w * h / 2.0, in 1000.0, [], ["identity, solid geometry"];
     /// A windrow with a round back and sloped ends.
     RoundWindrow "round_windrow": V Volume "heap"
-    = { L: Length "length of the base", w: Length "width of the base", h: Length "height" }
-    PI * (L - ELLIPSOID_ENDS * w) * w * h / DISC, [ELLIPSOID_ENDS, DISC],
+    = { +L: Length "length of the base", +w: Length "width of the base", +h: Length "height" }
+    PI * (L - ELLIPSOID_ENDS * w) * w * h / DISC, in 1000.0, [ELLIPSOID_ENDS, DISC],
     ["identity, solid geometry: as long as wide it is half an ellipsoid"];
     /// A windrow with a round back between walls.
     SquareRoundWindrow "square_round_windrow": V Volume "heap"
-    = { L: Length "length of the base", w: Length "width of the base", h: Length "height" }
-    PI * L * w * h / DISC, [DISC], ["identity, solid geometry"];
+    = { +L: Length "length of the base", +w: Length "width of the base", +h: Length "height" }
+    PI * L * w * h / DISC, in 1000.0, [DISC], ["identity, solid geometry"];
     /// What is ready.
     Ready "ready": R Volume "ready"
-    = { V: Volume "all of it", q: Share "share that is ready" }
+    = { +V: Volume "all of it", +q: Share "share that is ready" }
     V * q, [], ["identity"];
     /// What is not ready.
     NotReady "not_ready": S Volume "not ready"
-    = { V: Volume "all of it", R: Volume "ready" }
+    = { +V: Volume "all of it", -R: Volume "ready" }
     V - R, [], ["identity"];
     /// What passes the sieve.
     Sieved "sieved": C Volume "castings, as moist as they lie"
-    = { R: Volume "ready", p: Share "share that passes the sieve" }
+    = { +R: Volume "ready", +p: Share "share that passes the sieve" }
     R * p, [], ["identity"];
     /// What the sieve holds back.
     SievedOff "sieved_off": S Volume "held back"
-    = { R: Volume "ready", p: Share "share that passes the sieve" }
+    = { +R: Volume "ready", -p: Share "share that passes the sieve" }
     R * (1.0 - p), [], ["identity"];
     /// Castings out of the bed, once they lie in store: dry matter is kept.
     Stored "stored": V Volume "castings in store"
-    = { C: Volume "castings in the bed", rho_b: Density "dry matter in a volume in the bed", rho_d: Density "dry matter in a volume in store" }
+    = { +C: Volume "castings in the bed", +rho_b: Density "dry matter in a volume in the bed", -rho_d: Density "dry matter in a volume in store" }
     C * rho_b / rho_d, [], ["identity: dry matter is kept"];
     /// Their mass in store.
     StoredMass "stored_mass": m Mass "castings in store, moist"
-    = { C: Volume "castings in the bed", rho_b: Density "dry matter in a volume in the bed", rho: Density "bulk density in store",
-        rho_d: Density "dry matter in a volume in store" }
-    C * rho_b * rho / rho_d, [], ["identity: dry matter is kept"];
+    = { +C: Volume "castings in the bed", +rho_b: Density "dry matter in a volume in the bed", +rho: Density "bulk density in store",
+        -rho_d: Density "dry matter in a volume in store" }
+    C * rho_b * rho / rho_d, in 0.001, [], ["identity: dry matter is kept"];
     /// Dry matter in a volume.
     DryInVolume "dry_in_volume": D Mass "dry matter"
-    = { C: Volume "castings in the bed", rho_b: Density "dry matter in a volume in the bed" }
-    C * rho_b, [], ["identity"];
+    = { +C: Volume "castings in the bed", +rho_b: Density "dry matter in a volume in the bed" }
+    C * rho_b, in 0.001, [], ["identity"];
     /// Dry matter in moist feed.
     DryMatter "dry_matter": D Mass "dry matter"
-    = { m: Mass "moist", w: Share "moisture, wet basis" }
+    = { +m: Mass "moist", -w: Share "moisture, wet basis" }
     m * (1.0 - w), [], ["identity"];
     /// The moisture of what is moist.
     Moisture "moisture": w Share "moisture, wet basis"
-    = { D: Mass "dry matter", m: Mass "moist" }
+    = { -D: Mass "dry matter", +m: Mass "moist" }
     1.0 - D / m, [], ["identity"];
     /// The moisture of castings in store.
     StoreMoisture "store_moisture": w Share "moisture, wet basis"
-    = { rho_d: Density "dry matter in a volume of castings", rho: Density "bulk density of castings" }
+    = { -rho_d: Density "dry matter in a volume of castings", +rho: Density "bulk density of castings" }
     1.0 - rho_d / rho, [], ["identity"];
     /// Organic matter lost, measured by the ash before and after: ash is neither made nor lost.
     LossByAsh "loss_by_ash": lambda Share "share of the organic matter that was lost"
-    = { x: Share "ash in the dry matter of the feed", y: Share "ash in the dry matter of the castings" }
+    = { -x: Share "ash in the dry matter of the feed", +y: Share "ash in the dry matter of the castings" }
     1.0 - x * (1.0 - y) / (y * (1.0 - x)), [], ["identity: ash is neither made nor lost; after Paredes et al. 2000, from memory"];
     /// Dry castings of dry feed: ash is kept, organic matter less its loss.
     Kept "kept": f Share "castings over feed, dry matter"
-    = { x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost" }
+    = { +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost" }
     x + (1.0 - x) * (1.0 - lambda), [], ["identity: ash is neither made nor lost"];
     /// The dry matter of castings, of what was fed.
     DryCastings "dry_castings": C Mass "castings before the sieve, dry matter"
-    = { D: Mass "feed, dry matter", x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost" }
+    = { +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost" }
     D * (x + (1.0 - x) * (1.0 - lambda)), [], ["identity: ash is neither made nor lost"];
     /// The dry matter of sieved castings.
     SievedDry "sieved_dry": S Mass "sieved castings, dry matter"
-    = { C: Mass "castings before the sieve, dry matter", p: Share "share that passes the sieve" }
+    = { +C: Mass "castings before the sieve, dry matter", +p: Share "share that passes the sieve" }
     C * p, [], ["identity"];
     /// Sieved castings of feed, dry matter.
     SievedOfFeed "sieved_of_feed": S Mass "sieved castings, dry matter"
-    = { D: Mass "feed, dry matter", x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost",
-        p: Share "share that passes the sieve" }
+    = { +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
+        +p: Share "share that passes the sieve" }
     D * (x + (1.0 - x) * (1.0 - lambda)) * p, [], ["identity: ash is neither made nor lost"];
     /// Sieved castings in store, by volume.
     SievedInStore "sieved_in_store": V Volume "castings in store"
-    = { C: Mass "castings before the sieve, dry matter", p: Share "share that passes the sieve", rho_d: Density "dry matter in a volume in store" }
-    C * p / rho_d, [], ["identity"];
+    = { +C: Mass "castings before the sieve, dry matter", +p: Share "share that passes the sieve", -rho_d: Density "dry matter in a volume in store" }
+    C * p / rho_d, in 1000.0, [], ["identity"];
     /// Sieved castings in store, by mass.
     SievedMass "sieved_mass": m Mass "castings in store, moist"
-    = { C: Mass "castings before the sieve, dry matter", p: Share "share that passes the sieve", rho: Density "bulk density in store",
-        rho_d: Density "dry matter in a volume in store" }
+    = { +C: Mass "castings before the sieve, dry matter", +p: Share "share that passes the sieve", +rho: Density "bulk density in store",
+        -rho_d: Density "dry matter in a volume in store" }
     C * p * rho / rho_d, [], ["identity"];
     /// What the sieve holds back, in store.
     HeldBack "held_back": V Volume "held back, in store"
-    = { C: Mass "castings before the sieve, dry matter", p: Share "share that passes the sieve", rho_d: Density "dry matter in a volume in store" }
-    C * (1.0 - p) / rho_d, [], ["identity"];
+    = { +C: Mass "castings before the sieve, dry matter", -p: Share "share that passes the sieve", -rho_d: Density "dry matter in a volume in store" }
+    C * (1.0 - p) / rho_d, in 1000.0, [], ["identity"];
     /// Dry matter as it lies in store, by volume.
     DryInStore "dry_in_store": V Volume "castings in store"
-    = { S: Mass "sieved castings, dry matter", rho_d: Density "dry matter in a volume in store" }
-    S / rho_d, [], ["identity"];
+    = { +S: Mass "sieved castings, dry matter", -rho_d: Density "dry matter in a volume in store" }
+    S / rho_d, in 1000.0, [], ["identity"];
     /// Dry matter as it lies in store, by mass.
     DryInStoreMass "dry_in_store_mass": m Mass "castings in store, moist"
-    = { S: Mass "sieved castings, dry matter", rho: Density "bulk density in store", rho_d: Density "dry matter in a volume in store" }
+    = { +S: Mass "sieved castings, dry matter", +rho: Density "bulk density in store", -rho_d: Density "dry matter in a volume in store" }
     S * rho / rho_d, [], ["identity"];
     /// Castings before the sieve, as they lie in the bed.
     InBed "in_bed": V Volume "castings in the bed"
-    = { C: Mass "castings before the sieve, dry matter", rho_b: Density "dry matter in a volume in the bed" }
-    C / rho_b, [], ["identity"];
+    = { +C: Mass "castings before the sieve, dry matter", -rho_b: Density "dry matter in a volume in the bed" }
+    C / rho_b, in 1000.0, [], ["identity"];
     /// Castings of feed before the sieve, as they lie in the bed.
     LotInBed "lot_in_bed": V Volume "castings in the bed"
-    = { D: Mass "feed, dry matter", x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost",
-        rho_b: Density "dry matter in a volume in the bed" }
-    D * (x + (1.0 - x) * (1.0 - lambda)) / rho_b, [], ["identity: ash is neither made nor lost"];
+    = { +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
+        -rho_b: Density "dry matter in a volume in the bed" }
+    D * (x + (1.0 - x) * (1.0 - lambda)) / rho_b, in 1000.0, [], ["identity: ash is neither made nor lost"];
     /// What the sieve holds back of castings of feed, in store.
     LotHeldBack "lot_held_back": V Volume "held back, in store"
-    = { D: Mass "feed, dry matter", x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost",
-        p: Share "share that passes the sieve", rho_d: Density "dry matter in a volume in store" }
-    D * (x + (1.0 - x) * (1.0 - lambda)) * (1.0 - p) / rho_d, [], ["identity: ash is neither made nor lost"];
+    = { +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
+        -p: Share "share that passes the sieve", -rho_d: Density "dry matter in a volume in store" }
+    D * (x + (1.0 - x) * (1.0 - lambda)) * (1.0 - p) / rho_d, in 1000.0, [], ["identity: ash is neither made nor lost"];
     /// Moist castings before the sieve over moist feed.
     OfFreshFeed "of_fresh_feed": f Share "castings over feed, moist"
-    = { C: Mass "castings before the sieve, dry matter", rho: Density "bulk density in store", rho_d: Density "dry matter in a volume in store",
-        m: Mass "feed, moist" }
+    = { +C: Mass "castings before the sieve, dry matter", +rho: Density "bulk density in store", -rho_d: Density "dry matter in a volume in store",
+        -m: Mass "feed, moist" }
     C * rho / (rho_d * m), [], ["identity"];
     /// A part of the feed that is kept whole (ash, P, K), in the castings.
     Concentrated "concentrated": y Share "in the dry matter of the castings"
-    = { x: Share "in the dry matter of the feed", f: Share "castings over feed, dry matter" }
+    = { +x: Share "in the dry matter of the feed", -f: Share "castings over feed, dry matter" }
     x / f, [], ["identity: it is neither made nor lost"];
     /// Nitrogen in the castings.
     NitrogenKept "nitrogen_kept": y Share "nitrogen in the dry matter of the castings"
-    = { n: Share "nitrogen in the dry matter of the feed", r: Share "share of the nitrogen that is kept", f: Share "castings over feed, dry matter" }
+    = { +n: Share "nitrogen in the dry matter of the feed", +r: Share "share of the nitrogen that is kept", -f: Share "castings over feed, dry matter" }
     n * r / f, [], ["identity"];
     /// Nitrogen in the castings, by the ash of the feed and its loss.
     NitrogenOfLot "nitrogen_of_lot": y Share "nitrogen in the dry matter of the castings"
-    = { n: Share "nitrogen in the dry matter of the feed", r: Share "share of the nitrogen that is kept", x: Share "ash in the dry matter of the feed",
-        lambda: Share "share of the organic matter that is lost" }
+    = { +n: Share "nitrogen in the dry matter of the feed", +r: Share "share of the nitrogen that is kept", -x: Share "ash in the dry matter of the feed",
+        +lambda: Share "share of the organic matter that is lost" }
     n * r / (x + (1.0 - x) * (1.0 - lambda)), [], ["identity: ash is neither made nor lost"];
     /// Carbon in dry matter: all that is no ash is organic matter.
     CarbonOfAsh "carbon_of_ash": c Share "carbon in the dry matter"
-    = { x: Share "ash in the dry matter" }
+    = { -x: Share "ash in the dry matter" }
     (1.0 - x) / ORGANIC_PER_CARBON, [ORGANIC_PER_CARBON], ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
     /// Carbon over nitrogen of castings, of what was fed.
     RatioOfCastings "ratio_of_castings": R Ratio "carbon over nitrogen"
-    = { x: Share "ash in the dry matter of the feed", lambda: Share "share of the organic matter that is lost",
-        n: Share "nitrogen in the dry matter of the feed", r: Share "share of the nitrogen that is kept" }
+    = { -x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
+        -n: Share "nitrogen in the dry matter of the feed", -r: Share "share of the nitrogen that is kept" }
     (1.0 - x) * (1.0 - lambda) / (ORGANIC_PER_CARBON * n * r), [ORGANIC_PER_CARBON],
     ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
     /// The gap between two figures.
     Gap "gap": g Mass "gap"
-    = { a: Mass "one figure", b: Mass "the other" }
+    = { ~a: Mass "one figure", ~b: Mass "the other" }
     abs(a - b), [], ["identity"];
     /// The gap over the larger figure.
     GapShare "gap_share": s Share "gap over the larger"
-    = { g: Mass "gap", a: Mass "one figure", b: Mass "the other" }
+    = { +g: Mass "gap", -a: Mass "one figure", -b: Mass "the other" }
     g / max(a, b), [], ["identity"];
     /// Water to brew with, where the tea is wanted.
     BrewWater "brew_water": W Volume "water to brew with"
-    = { T: Volume "tea after dilution", k: Ratio "water added to one part of tea" }
+    = { +T: Volume "tea after dilution", -k: Ratio "water added to one part of tea" }
     T / (1.0 + k), [], ["identity"];
     /// Tea after dilution; the water that castings hold back is not taken off.
     Tea "tea": T Volume "tea after dilution"
-    = { W: Volume "water to brew with", k: Ratio "water added to one part of tea" }
+    = { +W: Volume "water to brew with", +k: Ratio "water added to one part of tea" }
     W * (1.0 + k), [], ["identity"];
     /// Water added to the tea before use.
     DilutionWater "dilution_water": U Volume "water to add"
-    = { W: Volume "water to brew with", k: Ratio "water added to one part of tea" }
+    = { +W: Volume "water to brew with", +k: Ratio "water added to one part of tea" }
     W * k, [], ["identity"];
     /// Castings for tea.
     CastingsForTea "castings_for_tea": C Volume "castings"
-    = { W: Volume "water to brew with", s: Share "castings over water, by volume" }
+    = { +W: Volume "water to brew with", +s: Share "castings over water, by volume" }
     W * s, [], ["identity"];
     /// The water of one of equal batches.
     Batch "batch": b Volume "water of one batch"
-    = { W: Volume "water to brew with", H: Volume "what a vessel holds" }
+    = { ~W: Volume "water to brew with", +H: Volume "what a vessel holds" }
     W / ceil(W / H), [], ["identity"];
     /// How many times all vessels are filled.
     Rounds "rounds": z Ratio "rounds"
-    = { W: Volume "water to brew with", H: Volume "what a vessel holds", k: Ratio "how many vessels" }
+    = { +W: Volume "water to brew with", -H: Volume "what a vessel holds", -k: Ratio "how many vessels" }
     ceil(ceil(W / H) / k), [], ["identity"];
     /// The water of one round.
     OneRound "one_round": B Volume "water of one round"
-    = { H: Volume "what a vessel holds", k: Ratio "how many vessels" }
+    = { +H: Volume "what a vessel holds", +k: Ratio "how many vessels" }
     H * k, [], ["identity"];
     /// Castings over water, where all of them are brewed in one round.
     Stronger "stronger": s Share "castings over water, by volume"
-    = { C: Volume "castings", B: Volume "water of one round" }
+    = { +C: Volume "castings", -B: Volume "water of one round" }
     C / B, [], ["identity"];
     /// Water to add to a stronger brew.
     ThenAdd "then_add": U Volume "water to add"
-    = { T: Volume "tea after dilution", B: Volume "water of one round" }
+    = { +T: Volume "tea after dilution", -B: Volume "water of one round" }
     T - B, [], ["identity"];
     /// What a demand lacks.
     Short "short": s Volume "short"
-    = { w: Volume "wanted", g: Volume "given" }
+    = { +w: Volume "wanted", -g: Volume "given" }
     w - g, [], ["identity"];
     /// Given over wanted.
     ShareGiven "share_given": p Share "share given"
-    = { g: Volume "given", w: Volume "wanted" }
+    = { +g: Volume "given", -w: Volume "wanted" }
     g / w, [], ["identity"];
     /// What is left of a lot.
     LeftOver "left_over": l Volume "left over"
-    = { a: Volume "the lot", g: Volume "given", e: Volume "not used by its use-by" }
+    = { +a: Volume "the lot", -g: Volume "given", -e: Volume "not used by its use-by" }
     a - g - e, [], ["identity"];
     /// What is left of a harvest.
     LeftOfHarvest "left_of_harvest": l Volume "left over"
-    = { a: Volume "the harvest", g: Volume "given" }
+    = { +a: Volume "the harvest", -g: Volume "given" }
     a - g, [], ["identity"];
     /// What is left of the width of a range once a value is known that a share of its variance comes from.
     NarrowsTo "narrows_to": r Share "of the width"
-    = { S: Share "first-order share of the variance" }
+    = { -S: Share "first-order share of the variance" }
     root(1.0 - S), [], ["identity: the width goes as the root of the variance"];
     /// What is on hand at the end of a day.
     OnHand "on_hand": l Volume "on hand"
-    = { b: Volume "on hand before", a: Volume "arrived", g: Volume "given", e: Volume "not used by its use-by" }
+    = { +b: Volume "on hand before", +a: Volume "arrived", -g: Volume "given", -e: Volume "not used by its use-by" }
     b + a - g - e, [], ["identity"];
     /// The volume of feed that nobody weighed.
     VolumeOfFeed "volume_of_feed": V Volume "feed as it lies"
-    = { m: Mass "feed, moist", w: Share "moisture, wet basis", rho_f: Density "dry matter in a volume of feed" }
-    m * (1.0 - w) / rho_f, [], ["identity"];
+    = { +m: Mass "feed, moist", -w: Share "moisture, wet basis", -rho_f: Density "dry matter in a volume of feed" }
+    m * (1.0 - w) / rho_f, in 1000.0, [], ["identity"];
     /// The mass of feed that nobody weighed.
     MassOfFeed "mass_of_feed": m Mass "feed, moist"
-    = { V: Volume "feed as it lies", w: Share "moisture, wet basis", rho_f: Density "dry matter in a volume of feed" }
-    V * rho_f / (1.0 - w), [], ["identity"];
+    = { +V: Volume "feed as it lies", +w: Share "moisture, wet basis", +rho_f: Density "dry matter in a volume of feed" }
+    V * rho_f / (1.0 - w), in 0.001, [], ["identity"];
     /// Carbon over nitrogen of a material.
     RatioOfMaterial "ratio_of_material": R Ratio "carbon over nitrogen"
-    = { c: Share "carbon in the dry matter", n: Share "nitrogen in the dry matter" }
+    = { +c: Share "carbon in the dry matter", -n: Share "nitrogen in the dry matter" }
     c / n, [], ["identity"];
     /// Water that a material takes up when it is soaked.
     Soak "soak": W Volume "water taken up"
-    = { m: Mass "material, moist", w: Share "its moisture", s: Share "its moisture once soaked and drained", rho_w: Density "density of water" }
-    m * max(0.0, (1.0 - w) / (1.0 - s) - 1.0) / rho_w, [], ["identity: the dry matter is kept"];
+    = { +m: Mass "material, moist", -w: Share "its moisture", +s: Share "its moisture once soaked and drained", -rho_w: Density "density of water" }
+    m * max(0.0, (1.0 - w) / (1.0 - s) - 1.0) / rho_w, in 1000.0, [], ["identity: the dry matter is kept"];
     /// Water that a material is stirred into.
     Rehydration "rehydration": W Volume "water"
-    = { m: Mass "material, moist", u: Volume "water for each kilogram" }
+    = { +m: Mass "material, moist", +u: Volume "water for each kilogram" }
     m * u, [], ["identity"];
     /// The moisture of a material when it is mixed.
     MoistureMixed "moisture_mixed": y Share "moisture when it is mixed"
-    = { w: Share "its moisture before", m: Mass "material, moist", W: Volume "water added", rho_w: Density "density of water" }
-    (w * m + W * rho_w) / (m + W * rho_w), [], ["identity"];
+    = { +w: Share "its moisture before", -m: Mass "material, moist", +W: Volume "water added", +rho_w: Density "density of water" }
+    (w * m + W * rho_w) / (m + W * rho_w), in coherent, [], ["identity"];
     /// Water in a soak with starter.
     SoakWater "soak_water": S Volume "water for the soak"
-    = { W: [Volume] "what each soaked material takes up", q: Share "starter over water" }
+    = { +W: [Volume] "what each soaked material takes up", -q: Share "starter over water" }
     sum(W) / (1.0 + q), [], ["identity"];
     /// Starter in a soak.
     StarterInSoak "starter": U Volume "starter"
-    = { S: Volume "water for the soak", q: Share "starter over water" }
+    = { +S: Volume "water for the soak", +q: Share "starter over water" }
     S * q, [], ["identity"];
     /// Water to add when mixing, so that the mix has the moisture wanted.
     ExtraWater "extra_water": E Volume "water to add"
-    = { D: [Mass] "dry matter of each material", g: Share "moisture wanted", m: [Mass] "each material, moist", w: [Share] "its moisture",
-        W: [Volume] "water added to it", rho_w: Density "density of water" }
-    (sum(D) * g / (1.0 - g) - dot(m, w)) / rho_w - sum(W), [], ["identity"];
+    = { +D: [Mass] "dry matter of each material", +g: Share "moisture wanted", -m: [Mass] "each material, moist", -w: [Share] "its moisture",
+        -W: [Volume] "water added to it", ~rho_w: Density "density of water" }
+    (sum(D) * g / (1.0 - g) - dot(m, w)) / rho_w - sum(W), in coherent, [], ["identity"];
     /// The mass of a mix.
     MixMass "mix_mass": M Mass "mix"
-    = { m: [Mass] "each material, moist", W: [Volume] "water added to it", E: Volume "water to add when mixing", rho_w: Density "density of water" }
-    sum(m) + (sum(W) + E) * rho_w, [], ["identity"];
+    = { +m: [Mass] "each material, moist", +W: [Volume] "water added to it", +E: Volume "water to add when mixing", +rho_w: Density "density of water" }
+    sum(m) + (sum(W) + E) * rho_w, in coherent, [], ["identity"];
     /// The volume of a mix: fines fill voids.
     MixVolume "mix_volume": V Volume "mix"
-    = { v: [Volume] "each material", f: Share "volume of the mix over the summed volumes" }
+    = { +v: [Volume] "each material", +f: Share "volume of the mix over the summed volumes" }
     sum(v) * f, [], ["identity"];
     /// The bulk density of a mix.
     MixDensity "mix_density": rho Density "bulk density"
-    = { M: Mass "mix", V: Volume "its volume" }
-    M / V, [], ["identity"];
+    = { +M: Mass "mix", -V: Volume "its volume" }
+    M / V, in 1000.0, [], ["identity"];
     /// Carbon over nitrogen of a mix: a quotient of sums, never a mean of ratios.
     MixRatio "mix_ratio": R Ratio "carbon over nitrogen"
-    = { D: [Mass] "dry matter of each material", c: [Share] "carbon in it", n: [Share] "nitrogen in it" }
+    = { ~D: [Mass] "dry matter of each material", +c: [Share] "carbon in it", -n: [Share] "nitrogen in it" }
     dot(D, c) / dot(D, n), [], ["identity"];
     /// Nitrogen in the dry matter of a mix.
     MixNitrogen "mix_nitrogen": N Share "nitrogen in the dry matter of the mix"
-    = { D: [Mass] "dry matter of each material", n: [Share] "nitrogen in it" }
+    = { ~D: [Mass] "dry matter of each material", +n: [Share] "nitrogen in it" }
     dot(D, n) / sum(D), [], ["identity"];
     /// The share of air in a mix.
     AirSpace "air_space": a Share "air over volume"
-    = { D: Mass "dry matter", V: Volume "volume", M: Mass "moist", rho_p: Density "density of the particles", rho_w: Density "density of water" }
-    1.0 - D / (V * rho_p) - (M - D) / (V * rho_w), [], ["identity; the density of the particles is an assumption"];
+    = { ~D: Mass "dry matter", ~V: Volume "volume", -M: Mass "moist", +rho_p: Density "density of the particles", ~rho_w: Density "density of water" }
+    1.0 - D / (V * rho_p) - (M - D) / (V * rho_w), in coherent, [], ["identity; the density of the particles is an assumption"];
     /// The first layer: as deep as usual, or all there is.
     FirstLayer "first_layer": v Volume "first layer"
-    = { A: Area "ground", d: Length "depth", V: Volume "mix" }
-    min(A * d, V), [], ["identity"];
+    = { +A: Area "ground", +d: Length "depth", +V: Volume "mix" }
+    min(A * d, V), in coherent, [], ["identity"];
     /// What is left for a last layer.
     LastLayer "last_layer": v Volume "last layer"
-    = { V: Volume "mix", a: Volume "first layer", k: Ratio "later layers", b: Volume "each of them" }
+    = { +V: Volume "mix", -a: Volume "first layer", -k: Ratio "later layers", -b: Volume "each of them" }
     V - a - k * b, [], ["identity"];
     /// Dry matter when the worms get it: a hot stage takes organic matter only.
     AfterHotStage "after_hot_stage": I Mass "dry matter in"
-    = { D: Mass "dry matter of the mix", h: Share "share of it that the hot stage takes", a: Mass "ash in it" }
+    = { +D: Mass "dry matter of the mix", -h: Share "share of it that the hot stage takes", +a: Mass "ash in it" }
     max(D * (1.0 - h), a), [], ["identity: ash is neither made nor lost"];
     /// Dry matter that is left.
     LeftOfFeed "left_of_feed": O Mass "castings before the sieve, dry matter"
-    = { I: Mass "dry matter in", a: Mass "ash in it", lambda: Share "share of the organic matter that is lost" }
+    = { +I: Mass "dry matter in", +a: Mass "ash in it", -lambda: Share "share of the organic matter that is lost" }
     a + (I - a) * (1.0 - lambda), [], ["identity: ash is neither made nor lost"];
     /// Nitrogen that is left.
     NitrogenLeft "nitrogen_left": N Mass "nitrogen in the castings"
-    = { D: [Mass] "dry matter of each material", n: [Share] "nitrogen in it", r: Share "share of the nitrogen that is kept" }
+    = { +D: [Mass] "dry matter of each material", +n: [Share] "nitrogen in it", +r: Share "share of the nitrogen that is kept" }
     dot(D, n) * r, [], ["identity"];
     /// Carbon over nitrogen of castings, of a mix: carbon goes as the organic matter goes.
     RatioLeft "ratio_left": R Ratio "carbon over nitrogen of the castings"
-    = { q: Ratio "carbon over nitrogen of the mix", I: Mass "dry matter in", a: Mass "ash in it", lambda: Share "share of the organic matter that is lost",
-        D: Mass "dry matter of the mix", r: Share "share of the nitrogen that is kept" }
+    = { +q: Ratio "carbon over nitrogen of the mix", +I: Mass "dry matter in", ~a: Mass "ash in it", -lambda: Share "share of the organic matter that is lost",
+        -D: Mass "dry matter of the mix", -r: Share "share of the nitrogen that is kept" }
     q * (I - a) * (1.0 - lambda) / ((D - a) * r), [], ["identity: carbon goes as the organic matter goes"];
 }

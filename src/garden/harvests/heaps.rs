@@ -1,7 +1,7 @@
 //! Heaps, measured at their base.
 
 use crate::garden::areas::checked_volume;
-use crate::garden::formulas::{Bin, Cone, RoundWindrow, SquareRoundWindrow, SquareWindrow, Windrow};
+use crate::garden::formulas::{Bin, Cone, RoundWindrow, Row, SquareRoundWindrow, SquareWindrow, Windrow};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Length, Volume};
 
@@ -81,10 +81,9 @@ impl Heap {
     /// `impossible_value` for a windrow with sloped ends that is shorter than wide; `too_large`.
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     pub fn volume(&self) -> Result<Volume, Refusal> {
-        let m3 = |cubic_metres: f64| Volume::from_litres(cubic_metres * 1000.0);
         checked_volume(match *self {
-            Self::Cone { diameter, height } => m3(Cone { d: diameter.metres(), h: height.metres() }.value()),
-            Self::Bin { diameter, height } => m3(Bin { d: diameter.metres(), h: height.metres() }.value()),
+            Self::Cone { diameter, height } => Cone { d: diameter.into(), h: height.into() }.likely(),
+            Self::Bin { diameter, height } => Bin { d: diameter.into(), h: height.into() }.likely(),
             Self::Bay { mean_length, width, height } => mean_length * width * height,
             Self::Counted { count, holds } => holds.times(f64::from(count)),
             Self::Windrow { length, width, height, section, ends } => {
@@ -92,13 +91,13 @@ impl Heap {
                     let detail = "a windrow with sloped ends is at least as long as wide; swap length and width";
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("length"));
                 }
-                let (L, w, h) = (length.metres(), width.metres(), height.metres());
-                m3(match (section, ends) {
-                    (Section::Triangular, Ends::Sloped) => Windrow { L, w, h }.value(),
-                    (Section::Triangular, Ends::Square) => SquareWindrow { L, w, h }.value(),
-                    (Section::HalfEllipse, Ends::Sloped) => RoundWindrow { L, w, h }.value(),
-                    (Section::HalfEllipse, Ends::Square) => SquareRoundWindrow { L, w, h }.value(),
-                })
+                let (L, w, h) = (length.into(), width.into(), height.into());
+                match (section, ends) {
+                    (Section::Triangular, Ends::Sloped) => Windrow { L, w, h }.likely(),
+                    (Section::Triangular, Ends::Square) => SquareWindrow { L, w, h }.likely(),
+                    (Section::HalfEllipse, Ends::Sloped) => RoundWindrow { L, w, h }.likely(),
+                    (Section::HalfEllipse, Ends::Square) => SquareRoundWindrow { L, w, h }.likely(),
+                }
             }
         })
     }

@@ -7,6 +7,7 @@ pub use heaps::{Ends, Heap, Section};
 use crate::garden::areas::{Ground, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
 use crate::garden::units::{Area, Estimate, Length, Share, Volume};
@@ -56,11 +57,11 @@ pub struct Harvest {
 /// # Errors
 /// What [`Ground::area`] and [`Castings::known`] refuse; `too_large`.
 pub fn from_bed(bed: &WormBed, known: Known<'_>) -> Result<Harvest, Refusal> {
-    let area = bed.ground.area().map_err(|e| e.at("ground"))?;
+    let area = bed.ground.area(Off).map_err(|e| e.at("ground"))?.likely();
     let whole = checked_volume(area * bed.finished_depth).map_err(|e| e.at("finished_depth"))?;
     let (sieve, sieve_used): (Estimate<OfShare>, _) = known.estimate(Assumption::SievePass);
     let (in_bed, bed_used): (Estimate<OfDensity>, _) = known.estimate(Assumption::BedDryDensity);
-    let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
+    let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
     let sifted = Sifted::new(whole, bed.ready_share, sieve);
     let dry: Estimate<OfMass> = sifted.castings * in_bed;
     let stored: Estimate<OfVolume> = dry / castings.dry_bulk_density;
@@ -80,7 +81,7 @@ pub fn from_heap(
     sieve: Estimate<OfShare>,
     known: Known<'_>,
 ) -> Result<Harvest, Refusal> {
-    let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?;
+    let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
     let sifted = Sifted::new(heap.volume()?, ready_share, sieve);
     let mass = sifted.castings * castings.bulk_density;
     let assumed = densities(&castings).collect();
@@ -139,8 +140,8 @@ mod tests {
     #[test]
     fn three_by_one_metre_and_25_centimetres_yield_420_litres() {
         let ground = Ground {
-            shape: Shape::Rectangle { length: Length::from_metres(3.0), width: Length::from_metres(1.0) },
-            count: 1,
+            shape: Shape::Rectangle { length: Length::from_metres(3.0).into(), width: Length::from_metres(1.0).into() },
+            count: 1_u32.into(),
         };
         let bed = WormBed { ground, finished_depth: Length::from_metres(0.25), ready_share: Share::from_fraction(0.8) };
         let mut request = Overrides::default();

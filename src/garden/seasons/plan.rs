@@ -8,6 +8,7 @@ use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
+use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
@@ -159,10 +160,10 @@ impl AmountDrawn {
             match factor {
                 Factor::Range(span) => drawn.range = Some(variables.take(own, *span)),
                 Factor::ByMass => {
-                    drawn.by_mass = Some(CastingsDrawn::new(&Castings::known(known)?, known, variables));
+                    drawn.by_mass = Some(CastingsDrawn::new(&Castings::known(known, Off)?, known, variables));
                 }
                 Factor::ByNitrogen => {
-                    drawn.by_nitrogen = Some(CastingsDrawn::new(&Castings::known(known)?, known, variables));
+                    drawn.by_nitrogen = Some(CastingsDrawn::new(&Castings::known(known, Off)?, known, variables));
                 }
                 Factor::ByStrength => {
                     let which = Assumption::TeaStrength;

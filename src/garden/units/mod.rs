@@ -8,11 +8,11 @@ pub mod round;
 pub mod table;
 pub mod text;
 
-pub use estimate::Estimate;
+pub use estimate::{End, Estimate};
 pub use measures::{Holds, Measure, Measures};
 pub use quantity::{
-    Area, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres, Quantity, Ratio,
-    Share, Temperature, TemperatureDifference, Volume, VolumePerArea, VolumePerLength, whole,
+    Area, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres, Quantified,
+    Quantity, Ratio, Share, Temperature, TemperatureDifference, Volume, VolumePerArea, VolumePerLength, whole,
 };
 pub use round::HAIR;
 pub use text::Reader;

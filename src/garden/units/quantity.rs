@@ -158,9 +158,19 @@ mod sealed {
 }
 
 /// Marks a type as the dimension of a quantity.
-pub trait Measured: sealed::Sealed + Copy + fmt::Debug + PartialEq {
+pub trait Measured: sealed::Sealed + Copy + fmt::Debug + PartialEq + 'static {
     /// Which dimension.
     const DIMENSION: Dimension;
+}
+
+/// A type of quantities: names its dimension.
+pub trait Quantified {
+    /// The dimension.
+    type Of: Measured;
+}
+
+impl<D: Measured> Quantified for Quantity<D> {
+    type Of = D;
 }
 
 /// A number that knows what it measures, held in the base unit of its dimension. Always finite when it was read from

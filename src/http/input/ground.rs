@@ -4,11 +4,13 @@ use super::Crossing;
 use super::list::List;
 use super::quantity::{AreaInput, LengthInput};
 use super::union::union;
-use crate::garden::areas::{Ground, Shape};
+use crate::garden::areas::{self, Ground, Shape};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::Dimension;
+use crate::garden::units::quantity::OfRatio;
 use crate::garden::units::text::with_unit;
+use crate::garden::units::{Dimension, Estimate, Ratio};
 use crate::http::limits::{MAX_CORNERS, MAX_COUNT, MIN_CORNERS};
+use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -137,9 +139,16 @@ pub(crate) fn counted(count: Option<u32>) -> u32 {
 }
 
 impl Crossing<'_> {
+    /// How many alike, known by the count, or by the item itself where there is one only.
+    pub fn counted(&self, count: Option<u32>, place: Place<'_>) -> Estimate<OfRatio> {
+        let count = counted(count);
+        let at = place.field("count");
+        self.asked(Role::Ratio, Ratio::from_number(f64::from(count)), if count == 1 { place } else { at })
+    }
+
     /// Reads ground.
     pub fn ground(&self, input: &GroundInput, place: Place<'_>) -> Option<Ground> {
-        let length = |input: &LengthInput, field| self.exact(&input.0, place.field(field));
+        let length = |input: &LengthInput, field| self.figure(Role::Length, &input.0, place.field(field));
         let (shape, count) = match input {
             GroundInput::Rectangle(it) => {
                 let (length, width) = both!(length(&it.length, "length"), length(&it.width, "width"));
@@ -156,12 +165,14 @@ impl Crossing<'_> {
                 (Shape::Rows { length, band }, it.count)
             }
             GroundInput::Polygon(it) => (Shape::Polygon(self.corners(it, place)?), it.count),
-            GroundInput::Area(it) => (Shape::Plain(self.exact(&it.area.0, place.field("area"))?), it.count),
+            GroundInput::Area(it) => {
+                (Shape::Plain(self.figure(Role::Area, &it.area.0, place.field("area"))?), it.count)
+            }
         };
-        Some(Ground { shape, count: counted(count) })
+        Some(Ground { shape, count: self.counted(count, place) })
     }
 
-    fn corners(&self, polygon: &Polygon, place: Place<'_>) -> Option<Vec<(f64, f64)>> {
+    fn corners(&self, polygon: &Polygon, place: Place<'_>) -> Option<Vec<areas::Corner>> {
         let unit = polygon.unit.trim();
         let factor = self.keep(place.field("unit"), with_unit(1.0, unit, &[Dimension::Length], &self.reader))?.base;
         let (_, max) = Dimension::Length.bounds();
@@ -179,7 +190,8 @@ impl Crossing<'_> {
                     self.refuse(at.index(i).field(name), refusal);
                 }
             }
-            corners.push((x, y));
+            let source = self.recording.map(|it| it.place(Role::Area, at.index(i).to_pointer()));
+            corners.push(areas::Corner { x, y, source });
         }
         sound.then_some(corners)
     }

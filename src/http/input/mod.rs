@@ -15,12 +15,15 @@ pub mod text;
 pub mod union;
 
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides, Span};
+use crate::garden::figures::{Book, Off};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfDensity;
-use crate::garden::units::{Dimension, Estimate, Mass, Reader, Volume};
+use crate::garden::units::{Dimension, Estimate, Mass, Measured, Quantity, Reader, Volume};
 use crate::http::limits::MAX_BATCHES;
+use crate::http::output::Recording;
+use crate::http::output::quantity::Role;
 use crate::http::wire::{FaultCode, Faults, Place};
-use quantity::{Due, VolumeOrMassInput};
+use quantity::{Due, QuantityInput, VolumeOrMassInput};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
@@ -44,6 +47,8 @@ pub struct Crossing<'f> {
     pub assumed: RefCell<Vec<Assumed>>,
     /// Batches of tea so far.
     batches: Cell<usize>,
+    /// Where figures are recorded, where they are to be explained.
+    pub recording: Option<&'f Recording>,
 }
 
 /// Fields that are of use only beside others.
@@ -67,6 +72,7 @@ impl<'f> Crossing<'f> {
             fields: RefCell::default(),
             assumed: RefCell::default(),
             batches: Cell::default(),
+            recording: None,
         }
     }
 
@@ -74,6 +80,22 @@ impl<'f> Crossing<'f> {
     #[must_use]
     pub fn apart<'g>(&self, faults: &'g Faults) -> Crossing<'g> {
         Crossing { reader: self.reader.clone(), overrides: self.overrides.clone(), ..Crossing::new(faults) }
+    }
+
+    /// Where figures are recorded.
+    #[must_use]
+    pub fn book(&self) -> Option<&Book> {
+        self.recording.map(|recording| &recording.book)
+    }
+
+    /// A quantity that was read at this place, as a figure that knows it.
+    pub fn asked<D: Measured>(&self, role: Role, value: Quantity<D>, place: Place<'_>) -> Estimate<D> {
+        self.recording.map_or_else(|| value.into(), |it| it.asked(role, value, place.to_pointer()))
+    }
+
+    /// As [`Self::exact`], as a figure that knows its place.
+    pub fn figure<D: Measured>(&self, role: Role, input: &QuantityInput, place: Place<'_>) -> Option<Estimate<D>> {
+        Some(self.asked(role, self.exact(input, place)?, place))
     }
 
     /// Records a refusal of the core at a place, or at the field below it that the refusal names.
@@ -127,7 +149,7 @@ impl<'f> Crossing<'f> {
     /// The bulk density of the castings that the request as a whole speaks of, noted as used.
     pub fn bulk_density(&self, place: Place<'_>) -> Option<Estimate<OfDensity>> {
         let none = Overrides::default();
-        let castings = self.with_known(place, &none, Castings::known)?;
+        let castings = self.with_known(place, &none, |known| Castings::known(known, Off))?;
         let by_moisture = castings.assumed.iter().any(|a| Assumption::OF_MOISTURE.contains(&a.assumption));
         let counts = |a: &&Assumed| match a.assumption {
             Assumption::BulkDensity => true,

@@ -7,6 +7,7 @@ use super::quantity::{
 use super::union::union;
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::units::{Dimension, Mass, Volume};
+use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -62,20 +63,29 @@ impl Crossing<'_> {
     pub fn rate(&self, input: &RateInput, place: Place<'_>) -> Option<Rate> {
         let place = place.field("amount");
         Some(match input {
-            RateInput::Depth(it) => Rate::Depth(self.exact(&it.amount.0, place)?),
-            RateInput::MassPerArea(it) => Rate::MassPerArea(self.exact(&it.amount.0, place)?),
-            RateInput::VolumePerArea(it) => Rate::VolumePerArea(self.exact(&it.amount.0, place)?),
-            RateInput::AvailableNitrogen(it) => Rate::AvailableNitrogen(self.exact(&it.amount.0, place)?),
-            RateInput::VolumePerLength(it) => Rate::VolumePerLength(self.exact(&it.amount.0, place)?),
+            RateInput::Depth(it) => Rate::Depth(self.figure(Role::Depth, &it.amount.0, place)?),
+            RateInput::MassPerArea(it) => Rate::MassPerArea(self.figure(Role::MassPerArea, &it.amount.0, place)?),
+            RateInput::VolumePerArea(it) => Rate::VolumePerArea(self.figure(Role::BulkPerArea, &it.amount.0, place)?),
+            RateInput::AvailableNitrogen(it) => {
+                Rate::AvailableNitrogen(self.figure(Role::NutrientPerArea, &it.amount.0, place)?)
+            }
+            RateInput::VolumePerLength(it) => {
+                Rate::VolumePerLength(self.figure(Role::BulkPerLength, &it.amount.0, place)?)
+            }
             RateInput::PerPlant(it) => {
                 let (dimension, span) = self.span(&it.amount.0, Due::any(PerPlantInput::DIMENSIONS), place)?;
                 self.note_range(span, place);
                 Rate::PerPlant(match dimension {
-                    Dimension::MassPerPlant => Portion::Mass(Mass::from_base(span.likely)),
-                    _ => Portion::Volume(Volume::from_base(span.likely)),
+                    Dimension::MassPerPlant => {
+                        Portion::Mass(self.asked(Role::Mass, Mass::from_base(span.likely), place))
+                    }
+                    _ => Portion::Volume(self.asked(Role::Bulk, Volume::from_base(span.likely), place)),
                 })
             }
-            RateInput::Share(it) => Rate::Share(self.exact_between(&it.amount.0, (LEAST_SHARE, 1.0), place)?),
+            RateInput::Share(it) => {
+                let share = self.exact_between(&it.amount.0, (LEAST_SHARE, 1.0), place)?;
+                Rate::Share(self.asked(Role::Share, share, place))
+            }
         })
     }
 }

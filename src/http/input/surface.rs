@@ -5,8 +5,9 @@ use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Ro
 use super::quantity::{LengthInput, VolumeInput};
 use super::union::union;
 use crate::garden::areas::Surface;
-use crate::garden::units::Length;
+use crate::garden::units::Ratio;
 use crate::http::limits::MAX_COUNT;
+use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -95,9 +96,7 @@ union! {
 impl Crossing<'_> {
     /// Reads a surface.
     pub fn surface(&self, input: &SurfaceInput, place: Place<'_>) -> Option<Surface> {
-        let length = |input: &LengthInput, field| {
-            self.exact::<crate::garden::units::quantity::OfLength>(&input.0, place.field(field))
-        };
+        let length = |input: &LengthInput, field| self.figure(Role::Length, &input.0, place.field(field));
         let ground = |input: GroundInput| self.ground(&input, place).map(Surface::Ground);
         match input {
             SurfaceInput::Rectangle(it) => ground(GroundInput::Rectangle(it.clone())),
@@ -106,23 +105,29 @@ impl Crossing<'_> {
             SurfaceInput::Rows(it) => ground(GroundInput::Rows(it.clone())),
             SurfaceInput::Polygon(it) => ground(GroundInput::Polygon(it.clone())),
             SurfaceInput::Area(it) => ground(GroundInput::Area(it.clone())),
-            SurfaceInput::Plants(it) => Some(Surface::Plants(counted(Some(it.count)))),
+            SurfaceInput::Plants(it) => {
+                let count = Ratio::from_number(f64::from(counted(Some(it.count))));
+                Some(Surface::Plants(self.asked(Role::Ratio, count, place)))
+            }
             SurfaceInput::PlantedRows(it) => {
-                let (long, spacing): (Length, Length) =
-                    both!(length(&it.length, "length"), length(&it.spacing, "spacing"));
-                Some(Surface::PlantedRows(counted(it.count), long, spacing))
+                let (long, spacing) = both!(length(&it.length, "length"), length(&it.spacing, "spacing"));
+                Some(Surface::PlantedRows(self.counted(it.count, place), long, spacing))
             }
-            SurfaceInput::Pots(it) => {
-                Some(Surface::Pots(counted(it.count), self.exact(&it.volume.0, place.field("volume"))?))
-            }
+            SurfaceInput::Pots(it) => Some(Surface::Pots(
+                self.counted(it.count, place),
+                self.figure(Role::Bulk, &it.volume.0, place.field("volume"))?,
+            )),
             SurfaceInput::TaperedPots(it) => {
                 let (top, bottom) =
                     (length(&it.top_diameter, "top_diameter"), length(&it.bottom_diameter, "bottom_diameter"));
                 let height = length(&it.height, "height");
-                Some(Surface::TaperedPots(counted(it.count), top?, bottom?, height?))
+                Some(Surface::TaperedPots(self.counted(it.count, place), top?, bottom?, height?))
             }
             SurfaceInput::Fill(it) => {
-                let (ground, depth) = both!(self.ground(&it.ground, place.field("ground")), length(&it.depth, "depth"));
+                let (ground, depth) = both!(
+                    self.ground(&it.ground, place.field("ground")),
+                    self.figure(Role::Depth, &it.depth.0, place.field("depth"))
+                );
                 Some(Surface::Fill(ground, depth))
             }
         }

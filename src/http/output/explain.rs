@@ -207,15 +207,27 @@ pub fn one(given: Option<Given>) -> Option<Vec<Given>> {
 /// A number without a unit.
 #[must_use]
 pub fn plain(value: f64) -> QuantityOut {
-    QuantityOut { value: Number::rounded(value), low: None, high: None, unit: Cow::Borrowed("") }
+    QuantityOut { value: Number::rounded(value), low: None, high: None, unit: Cow::Borrowed(""), node: 0 }
 }
 
 /// A quantity as it stands in an answer; a plain number counts as one without a unit.
 fn quantity(value: &Value) -> Option<QuantityOut> {
     if let Some(number) = value.as_f64() {
-        return Some(QuantityOut { value: Number::exactly(number), low: None, high: None, unit: Cow::Borrowed("") });
+        return Some(QuantityOut {
+            value: Number::exactly(number),
+            low: None,
+            high: None,
+            unit: Cow::Borrowed(""),
+            node: 0,
+        });
     }
     let bound = |name: &str| value.get(name).and_then(Value::as_f64).map(Number::exactly);
     let unit = value.get("unit")?.as_str()?.to_owned();
-    Some(QuantityOut { value: bound("value")?, low: bound("low"), high: bound("high"), unit: Cow::Owned(unit) })
+    Some(QuantityOut {
+        value: bound("value")?,
+        low: bound("low"),
+        high: bound("high"),
+        unit: Cow::Owned(unit),
+        node: 0,
+    })
 }

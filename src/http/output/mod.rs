@@ -5,9 +5,11 @@ pub mod explain;
 pub mod explained;
 pub mod page;
 pub mod quantity;
+pub mod recording;
 pub mod report;
 pub mod words;
 
 pub use explain::{Explainer, ExplanationOut};
 pub use quantity::{Number, QuantityOut, View};
+pub use recording::{Recording, explain};
 pub use report::{AssumptionOut, CautionOut, Report};

@@ -1,9 +1,13 @@
 //! Quantities as they are written: one unit for each role.
 
+use super::recording::Recording;
+use crate::garden::figures::{Book, Recorder};
+use crate::garden::formulas::{MeasuresOfMass, MeasuresOfVolume};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::quantity::{OfTemperature, OfVolume};
+use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
 use crate::garden::units::round::to_nine_digits;
-use crate::garden::units::{Dimension, Estimate, Holds, Measured, Measures, Millilitres, Quantity, whole};
+use crate::garden::units::{Dimension, Estimate, Holds, Measure, Measured, Measures, Millilitres, Quantity, whole};
+use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use std::borrow::Cow;
 use utoipa::ToSchema;
@@ -59,23 +63,77 @@ impl utoipa::PartialSchema for Number {
 impl ToSchema for Number {}
 
 /// A quantity in an answer. It may be sent back as it stands.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, ToSchema)]
 #[schema(as = Quantity)]
 pub struct QuantityOut {
     /// The likely value.
     #[schema(value_type = f64)]
     pub value: Number,
     /// The lower bound, where there is a range.
-    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<f64>, nullable = false)]
     pub low: Option<Number>,
     /// The upper bound, where there is a range.
-    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<f64>, nullable = false)]
     pub high: Option<Number>,
     /// The unit, or a measure of the caller's.
     #[schema(value_type = String, example = "L")]
     pub unit: Cow<'static, str>,
+    /// The number of what is recorded of it, 0 if nothing is. Written in forms that are not for people only.
+    #[schema(ignore)]
+    pub node: u32,
+}
+
+impl Serialize for QuantityOut {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let with_node = self.node != 0 && !serializer.is_human_readable();
+        let parts = [self.low.is_some(), self.high.is_some(), with_node].into_iter().filter(|is_there| *is_there);
+        let mut quantity = serializer.serialize_struct("Quantity", parts.count().saturating_add(2))?;
+        quantity.serialize_field("value", &self.value)?;
+        for (name, bound) in [("low", self.low), ("high", self.high)] {
+            if let Some(bound) = bound {
+                quantity.serialize_field(name, &bound)?;
+            }
+        }
+        quantity.serialize_field("unit", &self.unit)?;
+        if with_node {
+            quantity.serialize_field("node", &self.node)?;
+        }
+        quantity.end()
+    }
+}
+
+/// A count in an answer, which is recorded like a quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CountOut {
+    count: u64,
+    node: u32,
+}
+
+impl CountOut {
+    /// A count; what is no whole number is cut off.
+    #[must_use]
+    pub fn new(count: Estimate<OfRatio>) -> Self {
+        #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and counts are whole")]
+        Self { count: count.likely().number() as u64, node: count.node() }
+    }
+
+    /// The count.
+    #[must_use]
+    pub const fn get(self) -> u64 {
+        self.count
+    }
+}
+
+impl Serialize for CountOut {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if self.node == 0 || serializer.is_human_readable() {
+            return serializer.serialize_u64(self.count);
+        }
+        let mut count = serializer.serialize_struct("Count", 2)?;
+        count.serialize_field("value", &self.count)?;
+        count.serialize_field("node", &self.node)?;
+        count.end()
+    }
 }
 
 /// A role: what a quantity stands for decides its unit.
@@ -195,31 +253,37 @@ pub struct View<'a> {
     pub system: System,
     /// The caller's measures.
     pub measures: &'a Measures,
+    /// What is recorded of its figures, where they are to be explained.
+    pub recording: Option<&'a Recording>,
 }
 
 impl View<'_> {
     /// A value that is known.
     #[must_use]
     pub fn exact<D: Measured>(&self, role: Role, value: Quantity<D>) -> QuantityOut {
-        let (unit, factor) = self.system.unit(role);
-        QuantityOut {
-            value: Number::rounded(divide(value.base(), factor)),
-            low: None,
-            high: None,
-            unit: Cow::Borrowed(unit),
-        }
+        self.estimate(role, value.into())
     }
 
     /// A value with its bounds, which are left out where they are one with it.
     #[must_use]
     pub fn estimate<D: Measured>(&self, role: Role, value: Estimate<D>) -> QuantityOut {
-        let mut out = self.exact(role, value.likely());
-        let (_, factor) = self.system.unit(role);
-        if !value.is_exact() {
-            out.low = Some(Number::rounded(divide(value.low().base(), factor)));
-            out.high = Some(Number::rounded(divide(value.high().base(), factor)));
-        }
-        out
+        QuantityOut { node: value.node(), ..self.values(role, value.values()) }
+    }
+
+    /// Low, likely and high in base units; the bounds are left out where they are one.
+    #[must_use]
+    pub fn values(&self, role: Role, [low, likely, high]: [f64; 3]) -> QuantityOut {
+        let (unit, factor) = self.system.unit(role);
+        let number = |base: f64| Number::rounded(divide(base, factor));
+        let bound = |base: f64| (low != high).then(|| number(base));
+        let (low, high) = (bound(low), bound(high));
+        QuantityOut { value: number(likely), low, high, unit: Cow::Borrowed(unit), node: 0 }
+    }
+
+    /// Where figures are recorded that are made as they are written.
+    #[must_use]
+    pub fn book(&self) -> Option<&Book> {
+        self.recording.map(|recording| &recording.book)
     }
 
     /// A temperature: C or F.
@@ -236,6 +300,7 @@ impl View<'_> {
             low: bound(value.low()),
             high: bound(value.high()),
             unit: Cow::Borrowed(unit),
+            node: value.node(),
         }
     }
 
@@ -247,37 +312,31 @@ impl View<'_> {
             System::Metric => whole(volume.get()) / 1000.0,
             System::Us => shortest(volume, factor),
         };
-        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: Cow::Borrowed(unit) }
+        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: Cow::Borrowed(unit), node: 0 }
     }
 
     /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.
     #[must_use]
-    pub fn in_measures(
-        &self,
-        volume: Estimate<OfVolume>,
-        mass: Option<Estimate<crate::garden::units::quantity::OfMass>>,
-    ) -> Vec<QuantityOut> {
-        self.measures
-            .iter()
-            .filter_map(|measure| {
-                let factor = measure.factor();
-                match measure.holds {
-                    Holds::Volume(_) => Some(in_measure(volume, factor, &measure.name)),
-                    Holds::Mass(_) => mass.map(|mass| in_measure(mass, factor, &measure.name)),
+    pub fn in_measures(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
+        let (list, it) = (self.measures.iter().enumerate(), self.book());
+        let count = |(i, measure): (usize, &Measure)| {
+            let count = match measure.holds {
+                Holds::Volume(holds) => {
+                    let h = self.holds(Role::Bulk, holds, i);
+                    it.figure(MeasuresOfVolume { V: volume, h })
                 }
-            })
-            .collect()
+                Holds::Mass(holds) => it.figure(MeasuresOfMass { m: mass?, h: self.holds(Role::Mass, holds, i) }),
+            };
+            let unit = Cow::Owned(measure.name.clone());
+            Some(QuantityOut { unit, ..self.estimate(Role::Ratio, count) })
+        };
+        list.filter_map(count).collect()
     }
-}
 
-fn in_measure<D: Measured>(value: Estimate<D>, factor: f64, name: &str) -> QuantityOut {
-    let number = |q: Quantity<D>| Number::rounded(q.base() / factor);
-    let bound = |q: Quantity<D>| (!value.is_exact()).then(|| number(q));
-    QuantityOut {
-        value: number(value.likely()),
-        low: bound(value.low()),
-        high: bound(value.high()),
-        unit: Cow::Owned(name.to_owned()),
+    /// What a measure of the caller's holds.
+    fn holds<D: Measured>(&self, role: Role, holds: Quantity<D>, index: usize) -> Estimate<D> {
+        let place = || format!("/measures/{index}/holds");
+        self.recording.map_or_else(|| holds.into(), |it| it.asked(role, holds, place()))
     }
 }
 
@@ -360,7 +419,7 @@ mod tests {
         #[test]
         fn millilitres_survive_cubic_feet(ml in 0_u64..1_000_000_000) {
             let none = Measures::default();
-            let out = View { system: System::Us, measures: &none }.whole(Millilitres::new(ml));
+            let out = View { system: System::Us, measures: &none, recording: None }.whole(Millilitres::new(ml));
             let back = crate::garden::units::Volume::from_litres(out.value.get() * 28.316846592);
             prop_assert_eq!(Millilitres::nearest(back).get(), ml);
         }
@@ -368,7 +427,7 @@ mod tests {
         #[test]
         fn millilitres_in_litres_are_written_with_all_their_digits(ml in 0_u64..1_000_000_000_000_000) {
             let none = Measures::default();
-            let out = View { system: System::Metric, measures: &none }.whole(Millilitres::new(ml));
+            let out = View { system: System::Metric, measures: &none, recording: None }.whole(Millilitres::new(ml));
             let text = serde_json::to_string(&out.value).unwrap();
             let (litres, rest) = text.split_once('.').unwrap_or((&text, "0"));
             let back = litres.parse::<u64>().unwrap() * 1000 + format!("{rest:0<3}").parse::<u64>().unwrap();

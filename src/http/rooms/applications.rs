@@ -1,7 +1,6 @@
 //! `POST /v1/applications`: how much each row, bed and pot takes.
 
 mod answer;
-mod explain;
 mod page;
 mod places;
 mod request;
@@ -17,6 +16,7 @@ use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
+use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
@@ -68,7 +68,12 @@ impl Question for Applications {
     }
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+        Frame {
+            units: request.units,
+            measures: request.measures.as_ref(),
+            assumptions: request.assumptions.as_ref(),
+            explain: request.explain,
+        }
     }
 
     fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {
@@ -81,7 +86,7 @@ impl Question for Applications {
         fits?;
         let mut answer = answer::write(request, &solved, crossing, view);
         if request.explain == Some(true) {
-            answer.explanations = Some(explain::write(&answer, &solved, view));
+            answer.explanations = Some(explain(&answer, view));
         }
         Some(answer)
     }

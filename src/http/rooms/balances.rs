@@ -62,7 +62,12 @@ impl Question for Balances {
     }
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+        Frame {
+            units: request.units,
+            measures: request.measures.as_ref(),
+            assumptions: request.assumptions.as_ref(),
+            explain: request.explain,
+        }
     }
 
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {

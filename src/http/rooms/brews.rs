@@ -3,7 +3,6 @@
 mod answer;
 mod calendar;
 mod dilution;
-mod explain;
 mod request;
 
 pub use answer::BrewsAnswer;
@@ -17,6 +16,7 @@ use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
+use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
@@ -51,7 +51,12 @@ impl Question for Brews {
     }
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+        Frame {
+            units: request.units,
+            measures: request.measures.as_ref(),
+            assumptions: request.assumptions.as_ref(),
+            explain: request.explain,
+        }
     }
 
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {
@@ -65,7 +70,7 @@ impl Question for Brews {
         fits?;
         let mut answer = answer::write(request, &solved, crossing, view);
         if request.explain == Some(true) {
-            answer.explanations = Some(explain::write((request, &answer), (crossing, view)));
+            answer.explanations = Some(explain(&answer, view));
         }
         Some(answer)
     }

@@ -1,10 +1,12 @@
-//! What the explanations of several questions share: ground, surfaces, the caller's measures.
+//! What the explanations of several questions share: ground, the caller's measures.
 
-use crate::garden::areas::{Ground, Shape, Surface};
+use crate::garden::areas::{Ground, Shape, turns};
 use crate::garden::assumptions::Assumption;
+use crate::garden::figures::Off;
 use crate::garden::formulas::Formula;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Holds, Length};
+use crate::garden::units::quantity::OfLength;
+use crate::garden::units::{Estimate, Holds};
 use crate::http::input::Crossing;
 use crate::http::limits::MAX_EXPLAINED;
 use crate::http::output::explain::{Explainer, Given, one};
@@ -44,15 +46,17 @@ impl Lying {
 }
 
 /// How many alike: from the count, or from the shape itself where there is one only.
-fn counted(explainer: &Explainer<'_>, count: u32, shape: &str) -> Option<Given> {
-    let at = if count == 1 { shape.to_owned() } else { format!("{shape}/count") };
-    explainer.count(f64::from(count), at)
+fn counted(explainer: &Explainer<'_>, count: f64, shape: &str) -> Option<Given> {
+    let at = if count > 1.0 { format!("{shape}/count") } else { shape.to_owned() };
+    explainer.count(count, at)
 }
 
 /// Explains an area of the answer by the ground at a pointer into the request.
 pub fn ground(explainer: &mut Explainer<'_>, of: &str, ground: &Ground, at: &str) {
-    let count = counted(explainer, ground.count, at);
-    let length = |length: Length, field: &str| explainer.request(Role::Length, length, format!("{at}/{field}"));
+    let count = counted(explainer, ground.count.likely().number(), at);
+    let length = |length: Estimate<OfLength>, field: &str| {
+        explainer.request(Role::Length, length.likely(), format!("{at}/{field}"))
+    };
     match &ground.shape {
         Shape::Rectangle { length: long, width } => {
             let with = [count, length(*long, "length"), length(*width, "width")];
@@ -71,60 +75,16 @@ pub fn ground(explainer: &mut Explainer<'_>, of: &str, ground: &Ground, at: &str
             explainer.explain(of, Formula::Ring, with);
         }
         Shape::Polygon(corners) => {
-            let turns = ground_turns(corners).into_iter().enumerate().map(|(i, turn)| {
-                explainer.request(Role::Area, Area::from_square_metres(turn), format!("{at}/corners/{i}"))
-            });
+            let turns = turns(corners, Off).unwrap_or_default().into_iter().enumerate();
+            let turns =
+                turns.map(|(i, turn)| explainer.request(Role::Area, turn.likely(), format!("{at}/corners/{i}")));
             let turns: Option<Vec<Given>> = turns.collect();
             explainer.explain_lists(of, Formula::Polygon, [one(count), turns]);
         }
         Shape::Plain(area) => {
             // The count stands beside the area of one.
-            let with = [count, explainer.request(Role::Area, *area, format!("{at}/area"))];
+            let with = [count, explainer.request(Role::Area, area.likely(), format!("{at}/area"))];
             explainer.explain(of, Formula::PlainArea, with);
-        }
-    }
-}
-
-/// For each side, twice the signed area of its triangle with the first corner.
-fn ground_turns(corners: &[(f64, f64)]) -> Vec<f64> {
-    let first = corners.first().copied().unwrap_or_default();
-    let sides = corners.iter().zip(corners.iter().cycle().skip(1));
-    sides.map(|(a, b)| (a.0 - first.0) * (b.1 - first.1) - (a.1 - first.1) * (b.0 - first.0)).collect()
-}
-
-/// Explains what a surface comes to: the figures of the answer at `out`, the surface of the request at `at`.
-pub fn surface(explainer: &mut Explainer<'_>, out: &str, surface: &Surface, at: &str) {
-    let length =
-        |it: &Explainer<'_>, length: Length, field: &str| it.request(Role::Length, length, format!("{at}/{field}"));
-    let mix = format!("{out}/mix");
-    match surface {
-        Surface::Ground(it) => {
-            ground(explainer, &format!("{out}/surface_area"), it, at);
-            if let Shape::Rows { length: long, .. } = it.shape {
-                let with = [counted(explainer, it.count, at), length(explainer, long, "length")];
-                explainer.explain(format!("{out}/row_length"), Formula::RowLength, with);
-            }
-        }
-        Surface::Plants(_) => {}
-        Surface::PlantedRows(count, long, spacing) => {
-            let (rows, long) = (counted(explainer, *count, at), length(explainer, *long, "length"));
-            let with = [rows.clone(), long.clone(), length(explainer, *spacing, "spacing")];
-            explainer.explain(format!("{out}/plants"), Formula::PlantsInRows, with);
-            explainer.explain(format!("{out}/row_length"), Formula::RowLength, [rows, long]);
-        }
-        Surface::Pots(count, volume) => {
-            let volume = explainer.request(Role::Bulk, *volume, format!("{at}/volume"));
-            explainer.explain(mix, Formula::Pots, [counted(explainer, *count, at), volume]);
-        }
-        Surface::TaperedPots(count, top, bottom, height) => {
-            let [height, top, bottom] = [(height, "height"), (top, "top_diameter"), (bottom, "bottom_diameter")]
-                .map(|(long, field)| length(explainer, *long, field));
-            explainer.explain(mix, Formula::TaperedPots, [counted(explainer, *count, at), height, top, bottom]);
-        }
-        Surface::Fill(it, depth) => {
-            let area = it.area().ok().and_then(|area| explainer.request(Role::Area, area, format!("{at}/ground")));
-            let depth = explainer.request(Role::Depth, *depth, format!("{at}/depth"));
-            explainer.explain(mix, Formula::Layer, [area, depth]);
         }
     }
 }

@@ -57,7 +57,12 @@ impl Question for Feeds {
     }
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame { units: request.units, measures: request.measures.as_ref(), assumptions: request.assumptions.as_ref() }
+        Frame {
+            units: request.units,
+            measures: request.measures.as_ref(),
+            assumptions: request.assumptions.as_ref(),
+            explain: request.explain,
+        }
     }
 
     fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {

@@ -17,6 +17,7 @@ use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::measures::MeasureList;
 use crate::http::negotiate::Media;
+use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
@@ -57,6 +58,8 @@ pub struct Frame<'a> {
     pub measures: Option<&'a MeasureList>,
     /// What is known better than the defaults.
     pub assumptions: Option<&'a AssumptionsInput>,
+    /// True if figures are to be explained.
+    pub explain: Option<bool>,
 }
 
 /// A worked request of the document: its name, what it shows, and the file it is in.
@@ -164,12 +167,15 @@ pub fn with_request<Q: Question, T>(
     let faults = Faults::default();
     let answer = wire::read::<Q::Request>(tree, Place::root(), &faults).and_then(|request| {
         wire::check(&request, Place::root(), &faults);
-        let mut crossing = Crossing::new(&faults);
         let frame = Q::frame(&request);
+        let recording = (frame.explain == Some(true)).then(Recording::default);
+        let mut crossing = Crossing::new(&faults);
+        crossing.recording = recording.as_ref();
         crossing.read_measures(frame.measures);
         crossing.read_assumptions(frame.assumptions);
         let measures: Measures = crossing.reader.measures.clone();
-        let view = View { system: frame.units.unwrap_or_default().into(), measures: &measures };
+        let system = frame.units.unwrap_or_default().into();
+        let view = View { system, measures: &measures, recording: recording.as_ref() };
         compute(&request, &crossing, &view)
     });
     match answer {

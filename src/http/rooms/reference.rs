@@ -280,7 +280,7 @@ fn units() -> UnitsAnswer {
 
 fn assumptions() -> AssumptionsAnswer {
     let none = Measures::default();
-    let view = View { system: System::Metric, measures: &none };
+    let view = View { system: System::Metric, measures: &none, recording: None };
     let one = |assumption: &Assumption| {
         let definition = assumption.definition();
         let default = definition.default.map(|[low, likely, high]| {

@@ -5,6 +5,7 @@ use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_d
 use super::{MOST_CHOICES, Means, Plan, Recipe, bed_overrides, prepare};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::beds::{Climate, Clocks};
+use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfMassPerArea;
 use crate::garden::units::{Area, Estimate, Mass};
@@ -115,7 +116,7 @@ impl Offer {
     /// # Errors
     /// What [`Castings::known`] refuses.
     pub fn assumed_of_bed(known: Known<'_>, has_worms: bool) -> Result<Vec<Assumed>, Refusal> {
-        let castings = Castings::known(known).map_err(|e| e.at("assumptions"))?.assumed.into_iter();
+        let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?.assumed.into_iter();
         let mut used: Vec<Assumed> = OF_BED.iter().filter_map(|which| known.get(*which)).collect();
         used.extend((!has_worms).then(|| known.get(Assumption::Stocking)).flatten());
         used.extend(castings.filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)));

@@ -2,11 +2,13 @@
 
 use super::places::{Dressed, PlaceOut, by_place};
 use super::request::{ApplicationsRequest, AreaRequest};
-use crate::garden::applications::{Application, Dressing, Nutrients, Order};
-use crate::garden::units::quantity::OfMass;
-use crate::garden::units::{Area, Estimate, Mass, Volume};
+use crate::garden::applications::{Application, Dressing, Nutrients, Order, per_area};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{TotalMass, TotalVolume};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::http::input::Crossing;
-use crate::http::output::quantity::{Role, System, View};
+use crate::http::output::quantity::{CountOut, Role, System, View};
 use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
 use crate::http::rooms::{COMPUTED_WITH, CastingsOut, ReferenceOut, cell, column};
 use crate::http::wire::Place;
@@ -78,12 +80,12 @@ pub struct AreaOut {
     pub row_length: Option<QuantityOut>,
     /// Plants, where they are counted.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub plants: Option<u64>,
+    #[schema(value_type = Option<u64>, nullable = false)]
+    pub plants: Option<CountOut>,
     /// Pots.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub pots: Option<u64>,
+    #[schema(value_type = Option<u64>, nullable = false)]
+    pub pots: Option<CountOut>,
     /// The volume filled with a mix.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -140,18 +142,18 @@ pub struct NutrientOut {
 }
 
 impl NutrientsOut {
-    pub(super) fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Area>) -> Self {
+    pub(super) fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Estimate<OfArea>>) -> Self {
         let one = |mass: Estimate<OfMass>| NutrientOut {
             mass: view.estimate(Role::Nutrient, mass),
-            per_area: area.map(|area| view.estimate(Role::NutrientPerArea, mass / Estimate::exactly(area))),
+            per_area: area.map(|area| view.estimate(Role::NutrientPerArea, per_area(mass, area, view.book()))),
         };
         Self {
             nitrogen: one(nutrients.nitrogen),
             available_nitrogen: one(nutrients.available_nitrogen),
             phosphorus: one(nutrients.phosphorus),
-            phosphate: one(nutrients.phosphate()),
+            phosphate: one(nutrients.phosphate),
             potassium: one(nutrients.potassium),
-            potash: one(nutrients.potash()),
+            potash: one(nutrients.potash),
         }
     }
 }
@@ -159,15 +161,15 @@ impl NutrientsOut {
 impl AreaOut {
     fn new(request: &AreaRequest, solved: &Application, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
         let extent = &solved.extent;
-        let counted = |potted| extent.plants.filter(|_| extent.potted == potted);
+        let counted = |potted| extent.plants.filter(|_| extent.potted == potted).map(CountOut::new);
         Self {
             id: request.id.clone(),
             name: request.name.clone(),
-            surface_area: extent.area.map(|area| view.exact(Role::Area, area)),
-            row_length: extent.row_length.map(|length| view.exact(Role::Length, length)),
+            surface_area: extent.area.map(|area| view.estimate(Role::Area, area)),
+            row_length: extent.row_length.map(|length| view.estimate(Role::Length, length)),
             plants: counted(false),
             pots: counted(true),
-            mix: extent.mix.map(|mix| view.exact(Role::Bulk, mix)),
+            mix: extent.mix.map(|mix| view.estimate(Role::Bulk, mix)),
             depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
             castings: CastingsOut::new(view, solved.carried.volume, solved.carried.mass),
             nutrients: NutrientsOut::new(view, &solved.carried.nutrients, extent.area),
@@ -179,13 +181,11 @@ impl AreaOut {
 }
 
 fn total(solved: &[(Order, Application)], view: &View<'_>) -> TotalOut {
-    let nothing = Estimate::exactly(Mass::from_kilograms(0.0));
-    let none = Nutrients { nitrogen: nothing, available_nitrogen: nothing, phosphorus: nothing, potassium: nothing };
-    let start = (Estimate::exactly(Volume::from_litres(0.0)), nothing, none);
-    let (volume, mass, nutrients) = solved.iter().fold(start, |(volume, mass, nutrients), (_, a)| {
-        let c = &a.carried;
-        (volume.plus(c.volume), mass.plus(c.mass), nutrients.plus(c.nutrients))
-    });
+    let it = view.book();
+    let each = || solved.iter().map(|(_, application)| &application.carried);
+    let volume = it.figure(TotalVolume { v: each().map(|carried| carried.volume).collect() });
+    let mass = it.figure(TotalMass { u: each().map(|carried| carried.mass).collect() });
+    let nutrients = Nutrients::total(&each().map(|carried| carried.nutrients).collect::<Vec<_>>(), it);
     TotalOut { castings: CastingsOut::new(view, volume, mass), nutrients: NutrientsOut::new(view, &nutrients, None) }
 }
 

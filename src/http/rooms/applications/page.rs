@@ -57,8 +57,8 @@ fn amount(castings: &CastingsOut) -> Markup {
 /// How large it is, and how deep the castings lie.
 fn extent(area: &AreaOut) -> Vec<String> {
     let mut list: Vec<String> = [&area.surface_area, &area.row_length].into_iter().flatten().map(shown).collect();
-    list.extend(area.plants.map(|count| format!("{count} plants")));
-    list.extend(area.pots.map(|count| format!("{count} pots")));
+    list.extend(area.plants.map(|count| format!("{} plants", count.get())));
+    list.extend(area.pots.map(|count| format!("{} pots", count.get())));
     list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
     list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
     let limits = [(&area.phosphorus_limited_depth, "phosphorus"), (&area.nitrate_limit_depth, "the nitrate limit")];

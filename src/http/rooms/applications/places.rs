@@ -4,8 +4,6 @@ use super::answer::NutrientsOut;
 use crate::garden::applications::{Dressing, Yearly, in_a_year};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::cautions::Rule;
-use crate::garden::units::Estimate;
-use crate::garden::units::quantity::OfMassPerArea;
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{QuantityOut, Report};
@@ -77,10 +75,10 @@ pub(in crate::http::rooms) fn by_place(
     }
     let none = Overrides::default();
     let known = Known { request: &crossing.overrides, item: &none };
-    let (removal, _): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::PhosphorusRemoval);
+    let (removal, _) = known.figure(Assumption::PhosphorusRemoval, view.book());
     let each = |here: Vec<&Dressed<'_>>| {
         let dressings: Vec<Dressing> = here.iter().map(|one| one.dressing.clone()).collect();
-        let yearly = in_a_year(&dressings, removal)?;
+        let yearly = in_a_year(&dressings, removal, view.book())?;
         for one in &here {
             let new = yearly.cautions.iter().copied().filter(|rule| !one.told.contains(rule));
             let _ = report.cautions(&new.collect::<Vec<_>>(), list.index(one.of.index));
@@ -95,7 +93,7 @@ fn write(here: &[&Dressed<'_>], yearly: &Yearly, view: &View<'_>) -> PlaceOut {
         place: here.first().map(|one| one.place.to_owned()).unwrap_or_default(),
         year: here.first().and_then(|one| one.year),
         of: here.iter().map(|one| one.of.clone()).collect(),
-        surface_area: yearly.area.map(|area| view.exact(Role::Area, area)),
+        surface_area: yearly.area.map(|area| view.estimate(Role::Area, area)),
         depth: yearly.depth.map(|depth| view.estimate(Role::Depth, depth)),
         nutrients: NutrientsOut::new(view, &yearly.nutrients, yearly.area),
         of_nitrate_limit: yearly.of_nitrate_limit.map(|times| view.estimate(Role::Ratio, times)),

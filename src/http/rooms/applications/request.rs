@@ -2,6 +2,7 @@
 
 use crate::garden::applications::{Application, Order, apply};
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
+use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Share;
 use crate::http::input::Crossing;
@@ -13,6 +14,7 @@ use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
 use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_SETTLING};
+use crate::http::output::quantity::Role;
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -104,8 +106,12 @@ impl Parts<'_> {
         let surface = crossing.surface(self.surface, place.field("surface"));
         let rate = crossing.rate(self.rate, place.field("rate"));
         let settling = match self.settling {
-            Some(input) => crossing.exact_between(&input.0, (0.0, MAX_SETTLING), place.field("settling")),
-            None => Some(Share::from_fraction(0.0)),
+            Some(input) => {
+                let at = place.field("settling");
+                let share = crossing.exact_between(&input.0, (0.0, MAX_SETTLING), at);
+                share.map(|share| crossing.asked(Role::Share, share, at))
+            }
+            None => Some(Share::from_fraction(0.0).into()),
         };
         let nitrate_zone = self.nitrate_zone.unwrap_or(false);
         Some(Order { surface: surface?, rate: rate?, settling: settling?, nitrate_zone })
@@ -113,7 +119,7 @@ impl Parts<'_> {
 
     /// Refuses what is said of a layer or of land where there is no ground.
     fn only_on_ground(&self, order: &Order, crossing: &Crossing<'_>, place: Place<'_>) -> Option<()> {
-        if order.surface.extent().is_ok_and(|extent| extent.area.is_some()) {
+        if order.surface.extent(Off).is_ok_and(|extent| extent.area.is_some()) {
             return Some(());
         }
         let mut sound = Some(());
@@ -134,12 +140,12 @@ impl Parts<'_> {
     pub(crate) fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Order, Application)> {
         let overrides = crossing.overrides(self.assumptions, place.field("assumptions"));
         let order = self.read(crossing, place)?;
-        if let Err(refusal) = order.surface.extent() {
+        if let Err(refusal) = order.surface.extent(Off) {
             crossing.refuse(place.field("surface"), refusal);
             return None;
         }
         self.only_on_ground(&order, crossing, place)?;
-        let application = crossing.with_known(place, &overrides, |known| apply(&order, known))?;
+        let application = crossing.with_known(place, &overrides, |known| apply(&order, known, crossing.book()))?;
         crossing.note_used(place, &overrides, &application.assumed);
         Some((order, application))
     }

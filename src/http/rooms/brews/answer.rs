@@ -3,7 +3,7 @@
 use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::Crossing;
-use crate::http::output::quantity::{Role, View};
+use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
 use crate::http::rooms::{COMPUTED_WITH, CastingsOut};
 use crate::http::wire::Place;
@@ -66,7 +66,8 @@ pub struct BrewOut {
     /// From tea ready to tea used up.
     pub use_within: QuantityOut,
     /// How many times the brewers are filled one after another.
-    pub rounds: u64,
+    #[schema(value_type = u64)]
+    pub rounds: CountOut,
     /// The batches in order of their start.
     pub batches: Vec<BatchOut>,
     /// A stronger brew that needs one round only, where one is within the usual strengths.
@@ -115,7 +116,7 @@ impl BatchOut {
     fn new(batch: &Batch, view: &View<'_>) -> Self {
         let text = |moment: DateTime<FixedOffset>| moment.to_rfc3339_opts(SecondsFormat::AutoSi, false);
         Self {
-            water: view.exact(Role::Water, batch.water),
+            water: view.estimate(Role::Water, batch.water),
             castings: view.whole(batch.castings),
             start: batch.times.map(|t| text(t.start)),
             ready: batch.times.map(|t| text(t.ready)),
@@ -127,9 +128,9 @@ impl BatchOut {
 impl StrongerOut {
     fn new(stronger: &Stronger, view: &View<'_>) -> Self {
         Self {
-            castings_per_water: view.exact(Role::Share, stronger.castings_per_water),
-            water: view.exact(Role::Water, stronger.water),
-            then_add: view.exact(Role::Water, stronger.then_add),
+            castings_per_water: view.estimate(Role::Share, stronger.castings_per_water),
+            water: view.estimate(Role::Water, stronger.water),
+            then_add: view.estimate(Role::Water, stronger.then_add),
         }
     }
 }
@@ -139,14 +140,14 @@ impl BrewOut {
         Self {
             id: request.id.clone(),
             name: request.name.clone(),
-            water: view.exact(Role::Water, brew.water),
+            water: view.estimate(Role::Water, brew.water),
             castings_per_water: view.estimate(Role::Share, brew.strength),
             castings: CastingsOut::new(view, brew.castings, brew.mass),
-            dilution_water: view.exact(Role::Water, brew.dilution_water),
-            tea: view.exact(Role::Water, brew.tea),
+            dilution_water: view.estimate(Role::Water, brew.dilution_water),
+            tea: view.estimate(Role::Water, brew.tea),
             brewing_time: view.exact(Role::Hours, brew.brewing_time),
             use_within: view.exact(Role::Hours, brew.use_within),
-            rounds: brew.rounds,
+            rounds: CountOut::new(brew.rounds),
             batches: brew.batches.iter().map(|batch| BatchOut::new(batch, view)).collect(),
             stronger: brew.stronger.as_ref().map(|s| StrongerOut::new(s, view)),
             cautions,

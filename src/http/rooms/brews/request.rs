@@ -4,7 +4,7 @@ use super::dilution::DilutionInput;
 use crate::garden::assumptions::{Assumption, Overrides, Span};
 use crate::garden::brews::{Amount, Brew, Brewer, Coverage, Order, WaterSource, batches, plan};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Dimension, Duration, Volume, VolumePerArea, VolumePerLength};
+use crate::garden::units::{Dimension, Duration, Ratio, Volume, VolumePerArea, VolumePerLength};
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::ground::counted;
@@ -14,6 +14,7 @@ use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInpu
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::text::no_control;
 use crate::http::limits::{MAX_ADDITIVES, MAX_BREWERS, MAX_ITEMS, MAX_NAME};
+use crate::http::output::quantity::Role;
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -130,7 +131,7 @@ pub enum WaterSourceInput {
 /// The weakest and the strongest tea that is computed with.
 const STRENGTHS: (f64, f64) = (1e-6, 1.0);
 /// The least and the most dilution, as parts of tea to one of water.
-pub(super) const DILUTIONS: (f64, f64) = (1e-3, 1e3);
+const DILUTIONS: (f64, f64) = (1e-3, 1e3);
 
 impl BrewRequest {
     /// Reads one brew and plans it.
@@ -138,7 +139,7 @@ impl BrewRequest {
         let overrides = self.overrides(crossing, place);
         let order = self.order(crossing, place);
         let (order, overrides) = (order?, overrides?);
-        let brew = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
+        let brew = crossing.with_known(place, &overrides, |known| plan(&order, known, crossing.book()))?;
         crossing.count_batches(place, brew.batches.len())?;
         crossing.note_used(place, &overrides, &brew.assumed);
         Some(brew)
@@ -157,10 +158,10 @@ impl BrewRequest {
                 let at = place.field("dilution");
                 crossing.parts(input, DILUTIONS, at).map(|span| {
                     crossing.note_range(span, at);
-                    1.0 / span.likely
+                    crossing.asked(Role::Ratio, Ratio::from_number(1.0 / span.likely), at)
                 })
             }
-            None => Some(0.0),
+            None => Some(crossing.asked(Role::Ratio, Ratio::from_number(0.0), place)),
         };
         let brewer = match &self.brewer {
             Some(brewer) => brewer.read(crossing, place.field("brewer")).map(Some),
@@ -208,21 +209,34 @@ impl BrewRequest {
 
     fn amount(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Amount> {
         match (&self.water, &self.coverage, &self.surface) {
-            (Some(water), None, None) => Some(Amount::Water(crossing.exact(&water.0, place.field("water"))?)),
+            (Some(water), None, None) => {
+                Some(Amount::Water(crossing.figure(Role::Water, &water.0, place.field("water"))?))
+            }
             (None, Some(coverage), Some(surface)) => {
                 let at = place.field("coverage");
                 let coverage =
                     crossing.span(&coverage.0, Due::any(CoverageInput::DIMENSIONS), at).map(|(dimension, span)| {
                         crossing.note_range(span, at);
                         match dimension {
-                            Dimension::VolumePerArea => Coverage::PerArea(VolumePerArea::from_base(span.likely)),
-                            Dimension::VolumePerLength => Coverage::PerLength(VolumePerLength::from_base(span.likely)),
-                            _ => Coverage::PerPlant(Volume::from_base(span.likely)),
+                            Dimension::VolumePerArea => Coverage::PerArea(crossing.asked(
+                                Role::WaterPerArea,
+                                VolumePerArea::from_base(span.likely),
+                                at,
+                            )),
+                            Dimension::VolumePerLength => Coverage::PerLength(crossing.asked(
+                                Role::BulkPerLength,
+                                VolumePerLength::from_base(span.likely),
+                                at,
+                            )),
+                            _ => {
+                                let each = Volume::from_base(span.likely);
+                                Coverage::PerPlant(crossing.asked(Role::Water, each, at))
+                            }
                         }
                     });
                 let at = place.field("surface");
                 let surface = crossing.surface(surface, at)?;
-                let extent = crossing.keep(at, surface.extent())?;
+                let extent = crossing.keep(at, surface.extent(crossing.book()))?;
                 Some(Amount::Place(coverage?, extent))
             }
             _ => {
@@ -237,7 +251,7 @@ impl BrewRequest {
 
 impl BrewerRequest {
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Brewer> {
-        let holds = crossing.exact(&self.holds.0, place.field("holds"));
+        let holds = crossing.figure(Role::Water, &self.holds.0, place.field("holds"));
         let turnaround = match &self.turnaround {
             Some(input) => {
                 let (_, longest) = Dimension::Duration.bounds();
@@ -245,7 +259,11 @@ impl BrewerRequest {
             }
             None => Some(Duration::from_hours(0.0)),
         };
-        Some(Brewer { holds: holds?, count: counted(self.count), turnaround: turnaround? })
+        // One vessel unless the request says more.
+        let count = Ratio::from_number(f64::from(counted(self.count)));
+        let at = place.field("count");
+        let count = crossing.asked(Role::Ratio, count, if self.count.is_some() { at } else { place });
+        Some(Brewer { holds: holds?, count, turnaround: turnaround? })
     }
 }
 

@@ -6,6 +6,7 @@ use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, Span};
 use crate::garden::beds::{Comparison, Fed, Forecast, FromFeed, compare, from_feed};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Off;
 use crate::garden::harvests::{Harvest, WormBed, from_bed, from_heap};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Length, Share};
@@ -227,7 +228,7 @@ fn compute(
     (place, overrides): (Place<'_>, &Overrides),
     layers: &Layers,
 ) -> Option<Bed> {
-    let area = crossing.keep(place, said.ground.area().map_err(|e| e.at("ground")))?;
+    let area = crossing.keep(place, said.ground.area(Off).map_err(|e| e.at("ground")))?.likely();
     let by_depth = said.depth.map(|(finished_depth, ready_share)| {
         let bed = WormBed { ground: said.ground.clone(), finished_depth, ready_share };
         crossing.with_known(place, overrides, |known| from_bed(&bed, known))

@@ -235,14 +235,14 @@ fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
 /// A rate in the unit of its role.
 fn rate(rate: &Rate, view: &View<'_>) -> RateOut {
     let amount = match *rate {
-        Rate::Depth(x) => view.exact(Role::Depth, x),
-        Rate::MassPerArea(x) => view.exact(Role::MassPerArea, x),
-        Rate::VolumePerArea(x) => view.exact(Role::BulkPerArea, x),
-        Rate::AvailableNitrogen(x) => view.exact(Role::NutrientPerArea, x),
-        Rate::VolumePerLength(x) => view.exact(Role::BulkPerLength, x),
-        Rate::PerPlant(Portion::Volume(x)) => view.exact(Role::Bulk, x),
-        Rate::PerPlant(Portion::Mass(x)) => view.exact(Role::Mass, x),
-        Rate::Share(x) => view.exact(Role::Share, x),
+        Rate::Depth(x) => view.estimate(Role::Depth, x),
+        Rate::MassPerArea(x) => view.estimate(Role::MassPerArea, x),
+        Rate::VolumePerArea(x) => view.estimate(Role::BulkPerArea, x),
+        Rate::AvailableNitrogen(x) => view.estimate(Role::NutrientPerArea, x),
+        Rate::VolumePerLength(x) => view.estimate(Role::BulkPerLength, x),
+        Rate::PerPlant(Portion::Volume(x)) => view.estimate(Role::Bulk, x),
+        Rate::PerPlant(Portion::Mass(x)) => view.estimate(Role::Mass, x),
+        Rate::Share(x) => view.estimate(Role::Share, x),
     };
     RateOut { kind: rate.kind(), amount }
 }

@@ -5,6 +5,7 @@ use crate::garden::assumptions::{Assumed, Known, Overrides};
 use crate::garden::balances::prepare::{Offer, Preparations, Recipe, Setting, Shortage};
 use crate::garden::beds::Climate;
 use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
+use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::http::input::Crossing;
 use crate::http::rooms::feeds::RecipeFields;
@@ -56,7 +57,9 @@ impl PrepareRequest {
         };
         let at = place.field("ground");
         let area = match &self.ground {
-            Some(ground) => crossing.ground(ground, at).and_then(|g| crossing.keep(at, g.area())).map(Some),
+            Some(ground) => {
+                crossing.ground(ground, at).and_then(|g| crossing.keep(at, g.area(Off))).map(|area| Some(area.likely()))
+            }
             None => Some(None),
         };
         let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));

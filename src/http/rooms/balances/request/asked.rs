@@ -25,7 +25,7 @@ pub enum Source {
     /// An amount.
     Amount,
     /// A place and a rate.
-    Application(Order, Box<Application>),
+    Application(Box<Order>, Box<Application>),
     /// A tea.
     Brew(Box<Brew>),
 }

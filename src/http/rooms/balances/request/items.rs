@@ -133,9 +133,9 @@ impl DemandRequest {
             }
             (None, Some(it), None) => {
                 let (order, application) = it.parts().solve(crossing, place.field("application"))?;
-                let pieces = application.extent.plants.and_then(|n| u32::try_from(n).ok());
+                let pieces = application.extent.pieces();
                 let parts = one(application.carried.volume.likely(), pieces);
-                Some((parts, Source::Application(order, Box::new(application))))
+                Some((parts, Source::Application(Box::new(order), Box::new(application))))
             }
             (None, None, Some(it)) => {
                 if it.use_at.is_some() {

@@ -2,7 +2,7 @@
 
 use crate::garden::assumptions::Assumption;
 use crate::garden::beds::Fed;
-use crate::garden::formulas::{Formula, MixNitrogen};
+use crate::garden::formulas::{Formula, MixNitrogen, Row};
 use crate::garden::units::{Dimension, Share, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
@@ -64,10 +64,10 @@ fn together(it: &mut Explainer<'_>, bed: &str) {
 
 /// The mean of a share over all feeds, weighted by dry matter; told by the list of feeds.
 fn mean(it: &Explainer<'_>, feeds: &[Fed], bed: &str, part: impl Fn(&Fed) -> Option<Share>) -> Option<Given> {
-    let dry = |feed: &Fed| feed.fresh.kilograms() * (1.0 - feed.moisture.fraction());
-    let shares: Option<Vec<f64>> = feeds.iter().map(|feed| part(feed).map(Share::fraction)).collect();
-    let mean = MixNitrogen { D: feeds.iter().map(dry).collect(), n: shares? }.value();
-    it.request(Role::Share, Share::from_fraction(mean), format!("{bed}/fed"))
+    let dry = |feed: &Fed| feed.fresh.times(1.0 - feed.moisture.fraction()).into();
+    let shares: Option<Vec<_>> = feeds.iter().map(|feed| part(feed).map(Into::into)).collect();
+    let mean = MixNitrogen { D: feeds.iter().map(dry).collect(), n: shares? }.likely();
+    it.request(Role::Share, mean, format!("{bed}/fed"))
 }
 
 fn loss(

@@ -3,6 +3,7 @@
 use super::super::request::{SeasonBedRequest, SeasonsRequest};
 use crate::garden::assumptions::Overrides;
 use crate::garden::beds::{Feed, Running};
+use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
 use crate::http::input::Crossing;
@@ -30,7 +31,7 @@ impl SeasonBedRequest {
     fn read(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<BedOrder> {
         let overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let at = place.field("ground");
-        let area = crossing.ground(&self.ground, at).and_then(|ground| crossing.keep(at, ground.area()));
+        let area = crossing.ground(&self.ground, at).and_then(|ground| crossing.keep(at, ground.area(Off)));
         let start_on = self.start(season, crossing, place);
         let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
         let (feed, running) = self.feed(season, (crossing, &overrides), place);
@@ -48,7 +49,7 @@ impl SeasonBedRequest {
         let counts = within(self.layers_per_cycle, MAX_LAYERS_PER_CYCLE)
             && self.cycles.is_none_or(|cycles| within(cycles, MAX_CYCLES));
         let order = BedOrder {
-            area: area?,
+            area: area?.likely(),
             start_on: start_on?,
             worms: worms?,
             feed: feed?,

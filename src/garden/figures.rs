@@ -1,0 +1,149 @@
+//! Figures that know where they come from. A function that makes figures is given a [`Recorder`]: [`Off`] notes nothing and costs
+//! nothing; a [`Book`] holds for each figure the formula and the figures put in, or its source.
+//!
+//! ```
+//! use barrowful::garden::figures::{Book, Origin, Recorder, Source};
+//! use barrowful::garden::formulas::Layer;
+//! use barrowful::garden::units::{Area, Estimate, Length};
+//! let book = Book::default();
+//! let ground = Some(&book).source(Source::Asked(0), Area::from_square_metres(4.8).into());
+//! let depth = Some(&book).source(Source::Asked(1), Length::from_metres(0.01).into());
+//! let volume = Some(&book).figure(Layer { A: ground, d: depth });
+//! assert_eq!(volume.likely().litres(), 48.0);
+//! let Some(Origin::Formula { definition, inputs }) = book.entry(volume.node()).map(|entry| entry.origin) else { panic!() };
+//! assert_eq!((definition.id, inputs.len()), ("layer", 2));
+//! ```
+
+use super::formulas::{Definition, Input, Row};
+use super::units::{Dimension, End, Estimate, Measured, Quantity};
+use std::cell::RefCell;
+
+/// Where a figure is from that no formula computes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Source {
+    /// What was asked; whoever asks keeps a list of places, and this is a place's number in it.
+    Asked(u32),
+    /// The assumption of this id.
+    Assumption(&'static str),
+    /// The constant of this name.
+    Constant(&'static str),
+}
+
+/// How a figure came.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Origin {
+    /// From a source.
+    Source(Source),
+    /// By a formula.
+    Formula {
+        /// The formula.
+        definition: &'static Definition,
+        /// What was put in, each with the number of its symbol.
+        inputs: Vec<(usize, Input)>,
+    },
+}
+
+impl PartialEq for Definition {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id
+    }
+}
+
+/// What is recorded of a figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// How it came.
+    pub origin: Origin,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Its low, likely and high value, in base units.
+    pub values: [f64; 3],
+}
+
+/// The figures of one answer, in the order they were made.
+#[derive(Debug, Default)]
+pub struct Book(RefCell<Vec<Entry>>);
+
+impl Book {
+    /// What was recorded under a number.
+    #[must_use]
+    pub fn entry(&self, node: u32) -> Option<Entry> {
+        let index = usize::try_from(node.checked_sub(1)?).ok()?;
+        self.0.borrow().get(index).cloned()
+    }
+
+    fn note(&self, entry: Entry) -> u32 {
+        let mut entries = self.0.borrow_mut();
+        entries.push(entry);
+        u32::try_from(entries.len()).unwrap_or(0)
+    }
+}
+
+/// Records how figures came, or does not.
+pub trait Recorder: Copy {
+    /// Records an entry, and gives its number; 0 where nothing is recorded.
+    fn note(self, entry: impl FnOnce() -> Entry) -> u32;
+
+    /// A figure from a source.
+    #[must_use]
+    fn source<D: Measured>(self, source: Source, figure: Estimate<D>) -> Estimate<D> {
+        let entry = || Entry { origin: Origin::Source(source), dimension: D::DIMENSION, values: figure.values() };
+        figure.recorded(self.note(entry))
+    }
+
+    /// The figure that a formula gives: its bounds are the formula with each symbol at the end that its sign says.
+    #[must_use]
+    fn figure<R: Row>(self, row: R) -> Estimate<R::Of> {
+        let figure = between([row.at(End::Low), row.at(End::Likely), row.at(End::High)]);
+        figure.recorded(self.note(|| by_formula(&[&row], figure)))
+    }
+
+    /// The same where inputs are tied, so that their ends are no ends of the figure: what is put in at each end, low, likely and
+    /// high.
+    #[must_use]
+    fn figure_at<R: Row>(self, rows: [R; 3]) -> Estimate<R::Of> {
+        let [low, likely, high] = &rows;
+        let figure = between([low, likely, high].map(|row| row.at(End::Likely)));
+        figure.recorded(self.note(|| by_formula(&[likely, low, high], figure)))
+    }
+}
+
+fn between<D: Measured>(values: [f64; 3]) -> Estimate<D> {
+    let [low, likely, high] = values.map(Quantity::from_base);
+    Estimate::between(low, likely, high).unwrap_or_else(|| Estimate::exactly(likely))
+}
+
+/// The first of the rows tells the figures put in; their ranges are the values in all rows together.
+fn by_formula<R: Row, D: Measured>(rows: &[&R], figure: Estimate<D>) -> Entry {
+    let mut inputs: Vec<(usize, Input)> = Vec::new();
+    for (i, row) in rows.iter().enumerate() {
+        let mut at = 0;
+        row.each_input(|term, input| {
+            if i == 0 {
+                inputs.push((term, input));
+            } else if let Some((_, Input { values: [low, _, high], .. })) = inputs.get_mut(at) {
+                (*low, *high) = (low.min(input.values[0]), high.max(input.values[2]));
+            }
+            at += 1;
+        });
+    }
+    let origin = Origin::Formula { definition: R::definition(), inputs };
+    Entry { origin, dimension: D::DIMENSION, values: figure.values() }
+}
+
+/// Records nothing.
+#[derive(Debug, Clone, Copy)]
+pub struct Off;
+
+impl Recorder for Off {
+    fn note(self, _: impl FnOnce() -> Entry) -> u32 {
+        0
+    }
+}
+
+/// Records in a book where there is one.
+impl Recorder for Option<&Book> {
+    fn note(self, entry: impl FnOnce() -> Entry) -> u32 {
+        self.map_or(0, |book| book.note(entry()))
+    }
+}

@@ -1,0 +1,46 @@
+//! The functions that stand in formulas.
+
+use super::row::Values;
+use crate::garden::units::HAIR;
+
+pub fn sum(values: impl Values) -> f64 {
+    values.all().sum()
+}
+
+pub fn largest(values: impl Values) -> f64 {
+    values.all().fold(0.0, f64::max)
+}
+
+pub fn dot(one: impl Values, other: impl Values) -> f64 {
+    one.all().zip(other.all()).map(|(a, b)| a * b).sum()
+}
+
+pub fn root(x: f64) -> f64 {
+    x.max(0.0).sqrt()
+}
+
+pub fn square(x: f64) -> f64 {
+    x * x
+}
+
+pub fn max(a: f64, b: f64) -> f64 {
+    a.max(b)
+}
+
+pub fn min(a: f64, b: f64) -> f64 {
+    a.min(b)
+}
+
+pub fn abs(x: f64) -> f64 {
+    x.abs()
+}
+
+/// Rounded up; a hair above a whole number is that number.
+pub fn ceil(x: f64) -> f64 {
+    (x - HAIR).ceil().max(1.0)
+}
+
+/// Rounded down; a hair below a whole number is that number.
+pub fn floor(x: f64) -> f64 {
+    (x + HAIR).floor()
+}

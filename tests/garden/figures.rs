@@ -1,0 +1,245 @@
+//! Figures and their formulas: each formula scales as it measures, goes with each symbol as its sign says, and its bounds are its
+//! value at corners of what is put in.
+
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
+
+use crate::support::{near, q};
+use barrowful::garden::applications::{Order, Rate, apply};
+use barrowful::garden::areas::{Ground, Shape, Surface};
+use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
+use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source};
+use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, unit};
+use barrowful::garden::units::{Area, Dimension, Length};
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+/// Values for each symbol: a share below one, else any size; lists of three.
+fn values() -> impl Strategy<Value = Vec<[f64; 3]>> {
+    prop::collection::vec(prop::array::uniform3(0.02_f64..0.9), 8)
+}
+
+/// Values of each symbol that can be: no hole wider than its ring, no windrow shorter than wide, no more ash than there is matter.
+fn put_in(definition: &Definition, drawn: &[[f64; 3]]) -> Vec<Vec<f64>> {
+    let mut all: Vec<Vec<f64>> = definition
+        .terms
+        .iter()
+        .zip(drawn)
+        .map(|(symbol, three)| three[..if symbol.many { 3 } else { 1 }].to_vec())
+        .collect();
+    let of = |name: &str| definition.terms.iter().position(|symbol| symbol.name == name);
+    let less = match definition.id {
+        "ring" => vec![("d", "D")],
+        "windrow" | "round_windrow" => vec![("w", "L")],
+        "left_of_feed" => vec![("a", "I")],
+        "ratio_left" => vec![("a", "I"), ("a", "D")],
+        _ => vec![],
+    };
+    for (small, large) in less {
+        let least = all[of(small).unwrap()][0];
+        all[of(large).unwrap()][0] += least;
+    }
+    all
+}
+
+fn evaluated(definition: &Definition, values: &[Vec<f64>]) -> f64 {
+    (definition.evaluate)(&values.iter().map(Vec::as_slice).collect::<Vec<_>>())
+}
+
+/// Powers of length and of mass in a dimension; times and temperatures stand by themselves.
+fn powers(dimension: Dimension) -> (i32, i32) {
+    match dimension {
+        Dimension::Length | Dimension::VolumePerArea => (1, 0),
+        Dimension::Area | Dimension::VolumePerLength => (2, 0),
+        Dimension::Volume | Dimension::VolumePerPlant => (3, 0),
+        Dimension::Mass | Dimension::MassPerPlant => (0, 1),
+        Dimension::MassPerArea => (-2, 1),
+        Dimension::Density => (-3, 1),
+        _ => (0, 0),
+    }
+}
+
+proptest! {
+    /// In a garden twice as long, with matter three times as heavy, each figure is what its dimension says.
+    #[test]
+    fn each_formula_scales_as_its_dimension(drawn in values(), length in 0.5_f64..2.0, mass in 0.5_f64..2.0) {
+        let scale = |dimension| {
+            let (of_length, of_mass) = powers(dimension);
+            length.powi(of_length) * mass.powi(of_mass)
+        };
+        for formula in Formula::ALL {
+            let definition = formula.definition();
+            let before = put_in(definition, &drawn);
+            let scaled = |(values, dimension): (&Vec<f64>, Dimension)| values.iter().map(|x| x * scale(dimension)).collect();
+            let after: Vec<Vec<f64>> =
+                before.iter().zip(definition.terms.iter().map(|symbol| symbol.dimension)).map(scaled).collect();
+            let (wanted, found) = (evaluated(definition, &before) * scale(definition.result.dimension), evaluated(definition, &after));
+            let largest = after.iter().flatten().fold(wanted.abs(), |most: f64, x| most.max(x.abs()));
+            // A kilogram of water for each kilogram: the only constant with a dimension.
+            if definition.id != "rehydration" && wanted.is_finite() {
+                prop_assert!((wanted - found).abs() <= 1e-9 * largest.max(1.0), "{}: {} {}", definition.text(), wanted, found);
+            }
+        }
+    }
+
+    /// The result grows or falls with each symbol as its sign says; where it says neither, some values would belie either.
+    #[test]
+    fn each_formula_goes_with_its_symbols_as_their_signs_say(drawn in values(), more in 1.001_f64..1.1) {
+        for formula in Formula::ALL {
+            let definition = formula.definition();
+            let before = put_in(definition, &drawn);
+            for (i, symbol) in definition.terms.iter().enumerate() {
+                let mut after = before.clone();
+                after[i][0] *= more;
+                let (was, is) = (evaluated(definition, &before), evaluated(definition, &after));
+                let hair = 1e-12 * was.abs().max(is.abs());
+                let sound = match symbol.sign {
+                    Sign::Grows => is >= was - hair,
+                    Sign::Falls => is <= was + hair,
+                    Sign::Neither => true,
+                };
+                prop_assert!(sound || !was.is_finite(), "{} by {}: {} {}", definition.text(), symbol.name, was, is);
+            }
+        }
+    }
+
+    /// What a row computes in base units is what its text computes in coherent ones: a volume is held in litres.
+    #[test]
+    fn a_scale_is_the_one_between_base_units_and_coherent_ones(drawn in values()) {
+        let litres = |dimension: Dimension| if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+        for formula in Formula::ALL {
+            let definition = formula.definition();
+            let Some(scale) = definition.scale else { continue };
+            let base = put_in(definition, &drawn);
+            let terms = definition.terms.iter().map(|symbol| litres(symbol.dimension));
+            let coherent: Vec<Vec<f64>> =
+                base.iter().zip(terms).map(|(values, factor)| values.iter().map(|x| x * factor).collect()).collect();
+            let found = evaluated(definition, &base) * scale;
+            let wanted = evaluated(definition, &coherent) / litres(definition.result.dimension);
+            // How many vessels are filled may turn at a hair.
+            let stepped = definition.text().contains("ceil") || definition.text().contains("floor");
+            prop_assert!(stepped || near(found, wanted, 1e-9) || !wanted.is_finite(), "{}: {} {}", definition.text(), found, wanted);
+        }
+    }
+}
+
+/// The value of a recorded figure in coherent units, each source at one of its ends.
+fn at_corner(book: &Book, node: u32, corner: &BTreeMap<u32, usize>) -> f64 {
+    let Entry { origin, dimension, values } = book.entry(node).unwrap();
+    let litres = |dimension: Dimension| if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+    let Origin::Formula { definition, inputs } = origin else { return values[corner[&node]] * litres(dimension) };
+    let mut lists = vec![Vec::new(); definition.terms.len()];
+    for (term, input) in inputs {
+        lists[term].push(at_corner(book, input.node, corner));
+    }
+    evaluated(definition, &lists)
+}
+
+/// The sources of a recorded figure that have a range.
+fn ranges(book: &Book, node: u32, found: &mut Vec<u32>) {
+    let Entry { origin, values: [low, _, high], .. } = book.entry(node).unwrap();
+    match origin {
+        Origin::Source(_) if low < high && !found.contains(&node) => found.push(node),
+        Origin::Source(_) => {}
+        Origin::Formula { inputs, .. } => inputs.iter().for_each(|(_, input)| ranges(book, input.node, found)),
+    }
+}
+
+/// Checks that the least and the greatest value at all corners of its sources are the bounds of a figure.
+fn assert_bounds(book: &Book, node: u32) {
+    let Entry { dimension, values: [low, _, high], .. } = book.entry(node).unwrap();
+    let litres = if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+    let mut sources = Vec::new();
+    ranges(book, node, &mut sources);
+    let corners = (0..1_u32 << sources.len()).map(|bits| {
+        let end = |i: usize| if bits >> i & 1 == 1 { 2 } else { 0 };
+        let mut corner: BTreeMap<u32, usize> = (1..=node).map(|other| (other, 1)).collect();
+        corner.extend(sources.iter().enumerate().map(|(i, source)| (*source, end(i))));
+        at_corner(book, node, &corner)
+    });
+    let (least, most) = corners.fold((f64::MAX, f64::MIN), |(least, most), x| (least.min(x), most.max(x)));
+    assert!(
+        near(least, low * litres, 1e-9) && near(most, high * litres, 1e-9),
+        "{:?}: {least} {most}",
+        book.entry(node)
+    );
+}
+
+/// A bed of 4.8 m2 by each kind of rate: what was recorded, computed again at the corners of its sources, has the bounds of the
+/// figure.
+#[test]
+fn bounds_are_the_recorded_formulas_at_the_corners_of_their_sources() {
+    let rates = [
+        Rate::Depth(q("1 cm").into()),
+        Rate::MassPerArea(q("2 kg/m2").into()),
+        Rate::VolumePerArea(q("5 L/m2").into()),
+        Rate::AvailableNitrogen(q("3 g/m2").into()),
+    ];
+    let none = Overrides::default();
+    for rate in rates {
+        let book = Book::default();
+        let it = Some(&book);
+        let area = it.source(Source::Asked(0), Area::from_square_metres(4.8).into());
+        let shape = Shape::Plain(area);
+        let count = it.source(Source::Asked(1), 1_u32.into());
+        let settling = it.source(Source::Asked(2), q("0 %").into());
+        let rate = match rate {
+            Rate::Depth(x) => Rate::Depth(it.source(Source::Asked(3), x)),
+            Rate::MassPerArea(x) => Rate::MassPerArea(it.source(Source::Asked(3), x)),
+            Rate::VolumePerArea(x) => Rate::VolumePerArea(it.source(Source::Asked(3), x)),
+            Rate::AvailableNitrogen(x) => Rate::AvailableNitrogen(it.source(Source::Asked(3), x)),
+            other => other,
+        };
+        let order = Order { surface: Surface::Ground(Ground { shape, count }), rate, settling, nitrate_zone: false };
+        let made = apply(&order, Known { request: &none, item: &none }, it).unwrap();
+        let (carried, nutrients) = (made.carried, made.carried.nutrients);
+        let depths = [made.depth, made.phosphorus_limited_depth, made.nitrate_limit_depth];
+        let masses =
+            [carried.mass, nutrients.nitrogen, nutrients.available_nitrogen, nutrients.phosphate, nutrients.potash];
+        let depths = depths.into_iter().map(|depth| depth.unwrap().node());
+        let nodes: Vec<u32> = depths.chain(masses.map(|mass| mass.node())).chain([carried.volume.node()]).collect();
+        for node in nodes {
+            assert!(node > 0, "{rate:?}");
+            assert_bounds(&book, node);
+        }
+        // The same without a book.
+        let off = apply(&order, Known { request: &none, item: &none }, Off).unwrap();
+        assert_eq!(off, made);
+    }
+}
+
+/// Castings by mass, their density reckoned from moisture: what the two densities are tied by is counted once.
+#[test]
+fn tied_densities_do_not_widen_the_nutrients_in_a_mass() {
+    let moist = Span { low: 0.5, likely: 0.6, high: 0.7 };
+    let mut request = Overrides::default();
+    request.set(Assumption::Moisture, moist).unwrap();
+    request.set(Assumption::Nitrogen, Span::exactly(0.02)).unwrap();
+    let surface = Surface::Ground(Ground { shape: Shape::Plain(q("1 m2").into()), count: 1_u32.into() });
+    let order =
+        Order { surface, rate: Rate::MassPerArea(q("1 kg/m2").into()), settling: q("0 %").into(), nitrate_zone: false };
+    for (other, given) in
+        [(None, None), (Some(Assumption::DryBulkDensity), Some(Span { low: 200.0, likely: 250.0, high: 300.0 }))]
+    {
+        if let (Some(assumption), Some(span)) = (other, given) {
+            request.set(assumption, span).unwrap();
+        }
+        let found = apply(&order, Known { request: &request, item: &Overrides::default() }, Off).unwrap();
+        let [low, likely, high] = found.carried.nutrients.nitrogen.values();
+        for (found, solids) in [(low, 0.3), (likely, 0.4), (high, 0.5)] {
+            assert!(near(found, solids * 0.02, 1e-12), "{found} {solids}");
+        }
+    }
+}
+
+/// What is not recorded has no number, and what is has one of its own.
+#[test]
+fn only_a_book_gives_numbers() {
+    let layer = || Layer { A: Area::from_square_metres(2.0).into(), d: Length::from_metres(0.1).into() };
+    assert_eq!(Off.figure(layer()).node(), 0);
+    let book = Book::default();
+    let (one, other) = (Some(&book).figure(layer()), Some(&book).figure(layer()));
+    assert_eq!((one.node(), other.node()), (1, 2));
+    assert_eq!(one, other);
+    assert_eq!(one.litres(), 200.0);
+    assert!(book.entry(0).is_none() && book.entry(3).is_none());
+}
