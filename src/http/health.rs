@@ -23,7 +23,7 @@ pub struct Health {
 
 fn ok(accepted: &Accepted) -> Result<HttpResponse, Problem> {
     accepted.choose(&[Media::Json])?;
-    let body = Health { status: "ok", version: super::rooms::COMPUTED_WITH };
+    let body = Health { status: "ok", version: super::output::COMPUTED_WITH };
     Ok(HttpResponse::Ok().insert_header(("cache-control", "no-store")).json(body))
 }
 

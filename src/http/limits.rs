@@ -47,6 +47,8 @@ pub const MAX_ADDITIVES: u64 = 50;
 pub const MAX_MEASURE_NAME: u64 = 40;
 /// The highest price of a sack.
 pub const MAX_PRICE: f64 = 1_000_000.0;
+/// The smallest share that is computed with.
+pub const LEAST_SHARE: f64 = 1e-6;
 /// The most that a layer settles, as a share of its depth.
 pub const MAX_SETTLING: f64 = 0.5;
 /// The most materials of one mix.

@@ -2,15 +2,15 @@
 
 mod kind;
 mod responses;
+mod words;
 
 pub use kind::Kind;
 pub use responses::{AskProblems, CellProblems, ReferenceProblems};
 
-use super::input::capital;
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
 use super::output::Number;
-use super::wire::{Fault, Faults, Node, SyntaxFault, Where};
+use super::wire::{Fault, Faults, Node, SyntaxFault, Where, capital};
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
@@ -23,7 +23,7 @@ use utoipa::ToSchema;
 pub struct Problem {
     /// Which kind of problem: the address of a page of this service that explains it.
     #[serde(rename = "type")]
-    #[schema(schema_with = crate::http::output::words::problem_types)]
+    #[schema(schema_with = words::problem_types)]
     kind: String,
     /// The kind in words.
     title: &'static str,
@@ -52,7 +52,7 @@ pub struct Problem {
 #[schema(as = Fault)]
 pub struct ErrorOut {
     /// `body`, `query` or `csv`.
-    #[schema(schema_with = crate::http::output::words::fault_places)]
+    #[schema(schema_with = words::fault_places)]
     at: &'static str,
     /// In the body: the place as a JSON pointer (RFC 6901); for a missing field the place where it belongs.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -71,7 +71,7 @@ pub struct ErrorOut {
     #[schema(nullable = false)]
     column: Option<usize>,
     /// The kind of fault; the list is in the description of the document.
-    #[schema(schema_with = crate::http::output::words::fault_codes)]
+    #[schema(schema_with = words::fault_codes)]
     code: String,
     /// What is wrong and how to mend it.
     detail: String,

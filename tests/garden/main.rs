@@ -21,6 +21,7 @@ mod feeds_mix;
 mod figures;
 mod formulas;
 mod harvests;
+mod imports;
 mod measures;
 mod numbers;
 mod places;

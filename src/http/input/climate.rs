@@ -4,9 +4,9 @@ use super::Crossing;
 use super::list::List;
 use crate::garden::beds::Climate;
 use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::{Dimension, Temperature, TemperatureDifference};
 use crate::http::limits::MAX_DAYS;
-use crate::http::output::Number;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 use serde::Deserialize;
@@ -176,7 +176,7 @@ impl Crossing<'_> {
     }
 
     fn beyond<T>(&self, what: &str, (min, max): (f64, f64), (unit, place): (DegreeUnit, Place<'_>)) -> Option<T> {
-        let (min, max) = (Number::rounded(min).get(), Number::rounded(max).get());
+        let (min, max) = (to_nine_digits(min), to_nine_digits(max));
         let detail = format!("{what} lies between {min} and {max} {}", unit.as_str());
         self.refuse(place, Refusal::new(Reason::OutOfRange, detail).between(min, max));
         None

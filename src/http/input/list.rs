@@ -2,14 +2,12 @@
 
 use super::text::no_control;
 use crate::http::limits::MAX_NAME;
+use crate::http::wire::WHOLE_LIST;
 use serde::{Deserialize, Deserializer};
 use utoipa::openapi::schema::{ArrayBuilder, ObjectBuilder, Type};
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 use validator::{Validate, ValidationError, ValidationErrors};
-
-/// The name under which the rule of a list as a whole stands among its validation errors.
-pub const WHOLE_LIST: &str = "__list__";
 
 /// A list of `MIN` to `MAX` items.
 #[derive(Debug, Clone)]

@@ -14,7 +14,8 @@ pub mod surface;
 pub mod text;
 pub mod union;
 
-use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides, Span};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
+use crate::garden::cautions::Rule;
 use crate::garden::figures::{Book, Off};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfDensity;
@@ -22,7 +23,7 @@ use crate::garden::units::{Dimension, Estimate, Mass, Measured, Quantity, Reader
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
-use crate::http::wire::{FaultCode, Faults, Place};
+use crate::http::wire::{FaultCode, Faults, Place, capital};
 use quantity::{Due, QuantityInput, VolumeOrMassInput};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
@@ -36,11 +37,11 @@ pub struct Crossing<'f> {
     /// The assumptions of the request as a whole.
     pub overrides: Overrides,
     /// Places whose low and high were checked and then not used.
-    pub unused_ranges: RefCell<Vec<String>>,
+    unused_ranges: RefCell<Vec<String>>,
     /// Assumptions of the request that some answer used.
     used: RefCell<Vec<Assumption>>,
     /// Places of assumptions of items that their answer did not use.
-    pub unused_assumptions: RefCell<Vec<String>>,
+    unused_assumptions: RefCell<Vec<String>>,
     /// Places of fields that are of use only beside others, and of those that were.
     fields: RefCell<Fields>,
     /// What was assumed besides what the items tell: to turn a mass of castings into a volume.
@@ -194,31 +195,23 @@ impl<'f> Crossing<'f> {
         self.fields.borrow_mut().used.insert(place.to_pointer());
     }
 
-    /// The fields that were given and do not count, each once.
+    /// What was given and not used, as pointers: ranges, assumptions of items and of the request, fields.
     #[must_use]
-    pub fn unused_fields(&self) -> Vec<String> {
-        let fields = self.fields.borrow();
+    pub fn unused(&self) -> [(Rule, Vec<String>); 3] {
+        let (used, fields) = (self.used.borrow(), self.fields.borrow());
+        let root = Place::root();
+        let of_request = root.field("assumptions");
+        let unused = self.overrides.iter().filter(|(assumption, _)| !used.contains(assumption));
+        let mut assumptions = self.unused_assumptions.borrow().clone();
+        assumptions.extend(unused.map(|(assumption, _)| of_request.field(assumption.id()).to_pointer()));
         let mut told = fields.used.clone();
-        fields.idle.iter().filter(|pointer| told.insert((*pointer).clone())).cloned().collect()
+        let idle = fields.idle.iter().filter(|pointer| told.insert((*pointer).clone())).cloned().collect();
+        [
+            (Rule::RangeNotUsed, self.unused_ranges.borrow().clone()),
+            (Rule::AssumptionNotUsed, assumptions),
+            (Rule::FieldNotUsed, idle),
+        ]
     }
-
-    /// The assumptions of the request that no answer used.
-    #[must_use]
-    pub fn unused_by_request(&self) -> Vec<(Assumption, Span)> {
-        let used = self.used.borrow();
-        self.overrides.iter().filter(|(assumption, _)| !used.contains(assumption)).collect()
-    }
-}
-
-/// A sentence with its first letter in upper case and a full stop. A name (`use_by`, `castings.nitrogen`) stays as it is.
-#[must_use]
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let is_name = text.split(' ').next().is_some_and(|word| word.trim_end_matches(['.', ':']).contains(['_', '.']));
-    let upper = |first: char| if is_name { first.to_string() } else { first.to_uppercase().collect() };
-    let start: String = letters.next().map_or_else(String::new, upper);
-    let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
-    format!("{start}{}{end}", letters.as_str())
 }
 
 #[cfg(test)]

@@ -3,9 +3,9 @@
 use super::Crossing;
 use crate::garden::assumptions::Span;
 use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::text::{Read, read, unit_missing, with_unit};
 use crate::garden::units::{Dimension, Measured, Quantity};
-use crate::http::output::Number;
 use crate::http::wire::{Other, Place};
 use serde::Deserialize;
 use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
@@ -238,8 +238,7 @@ impl Crossing<'_> {
         let scale = if dimension == Dimension::Share { 100.0 } else { 1.0 };
         let unit = dimension.base_unit();
         let show = |x: f64| if x != 0.0 && !(1e-4..1e7).contains(&x.abs()) { format!("{x:e}") } else { format!("{x}") };
-        let nine_digits = |x: f64| Number::rounded(x).get();
-        let (low, high) = (nine_digits(min * scale), nine_digits(max * scale));
+        let (low, high) = (to_nine_digits(min * scale), to_nine_digits(max * scale));
         let detail = format!("{} here lies between {} {unit} and {} {unit}", dimension.words(), show(low), show(high));
         self.refuse(place, Refusal::new(Reason::OutOfRange, capital(&detail)).between(low, high));
         false

@@ -7,6 +7,7 @@ use super::quantity::{
 use super::union::union;
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::units::{Dimension, Mass, Volume};
+use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -54,9 +55,6 @@ union! {
         "share" => Share(ShareRate),
     }
 }
-
-/// The smallest share of a mix that is computed with.
-const LEAST_SHARE: f64 = 1e-6;
 
 impl Crossing<'_> {
     /// Reads a rate.

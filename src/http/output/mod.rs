@@ -13,3 +13,6 @@ pub use explain::{Explainer, ExplanationOut};
 pub use quantity::{Number, QuantityOut, View};
 pub use recording::{Recording, explain};
 pub use report::{AssumptionOut, CautionOut, Report};
+
+/// The program and its version, in every answer.
+pub const COMPUTED_WITH: &str = concat!("barrowful ", env!("CARGO_PKG_VERSION"));

@@ -81,7 +81,7 @@ pub fn page(title: &str, sections: &Markup, cautions: &[CautionOut], assumptions
                 }
                 h2 { "Assumptions" }
                 (assumed(assumptions))
-                p.small { "Computed with " (crate::http::rooms::COMPUTED_WITH) ". Figures in brackets are the lower and upper bound." }
+                p.small { "Computed with " (super::COMPUTED_WITH) ". Figures in brackets are the lower and upper bound." }
             }
         }
     };

@@ -7,7 +7,6 @@ use crate::garden::units::Dimension;
 use crate::garden::units::quantity::{
     OfDensity, OfDuration, OfFeedRate, OfLength, OfMassPerArea, OfRatio, OfShare, OfVolumePerArea,
 };
-use crate::http::input::Crossing;
 use crate::http::wire::Place;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -106,22 +105,16 @@ impl Report {
         }
     }
 
-    /// Adds what the crossing noted, and writes everything out.
+    /// Adds a caution about these places, as pointers; nothing where there are none.
+    pub fn about(&mut self, rule: Rule, at: Vec<String>) {
+        if !at.is_empty() {
+            self.cautions.entry(rule).or_default().extend(at);
+        }
+    }
+
+    /// Writes everything out.
     #[must_use]
-    pub fn write(mut self, crossing: &Crossing<'_>, view: &View<'_>) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
-        self.used(&crossing.assumed.borrow(), Place::root());
-        let mut add = |rule: Rule, at: Vec<String>| {
-            if !at.is_empty() {
-                self.cautions.entry(rule).or_default().extend(at);
-            }
-        };
-        add(Rule::RangeNotUsed, crossing.unused_ranges.borrow().clone());
-        let mut unused = crossing.unused_assumptions.borrow().clone();
-        let root = Place::root();
-        let of_request = root.field("assumptions");
-        unused.extend(crossing.unused_by_request().iter().map(|(a, _)| of_request.field(a.id()).to_pointer()));
-        add(Rule::AssumptionNotUsed, unused);
-        add(Rule::FieldNotUsed, crossing.unused_fields());
+    pub fn write(mut self, view: &View<'_>) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
         self.assumptions.sort_by_key(|(a, _)| a.assumption);
         let assumptions = self.assumptions.into_iter().map(|(a, at)| assumption(&a, at, view)).collect();
         let cautions = self.cautions.into_iter().map(|(rule, at)| caution(rule, at)).collect();

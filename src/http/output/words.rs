@@ -1,33 +1,14 @@
 //! The closed lists of words in answers, as the document shows them.
 
 use crate::garden::cautions::Severity;
-use crate::http::problem::Kind;
-use crate::http::wire::FaultCode;
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
 
-fn words<T: Into<serde_json::Value>>(meaning: &str, words: impl IntoIterator<Item = T>) -> RefOr<Schema> {
+/// A closed list of words with what they mean.
+pub fn words<T: Into<serde_json::Value>>(meaning: &str, words: impl IntoIterator<Item = T>) -> RefOr<Schema> {
     let values: Vec<serde_json::Value> = words.into_iter().map(Into::into).collect();
     let text = ObjectBuilder::new().schema_type(Type::String).description(Some(meaning)).enum_values(Some(values));
     RefOr::T(Schema::Object(text.build()))
-}
-
-/// The codes of faults.
-pub fn fault_codes() -> RefOr<Schema> {
-    words("The kind of fault.", FaultCode::ALL.iter().map(|code| code.as_str()))
-}
-
-/// Where a fault is.
-pub fn fault_places() -> RefOr<Schema> {
-    words("Where the fault is.", ["body", "query", "csv"])
-}
-
-/// The types of problems.
-pub fn problem_types() -> RefOr<Schema> {
-    words(
-        "Which kind of problem: the address of a page of this service that explains it.",
-        Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.slug())),
-    )
 }
 
 /// How grave a caution is.

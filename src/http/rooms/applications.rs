@@ -1,6 +1,7 @@
 //! `POST /v1/applications`: how much each row, bed and pot takes.
 
 mod answer;
+mod nutrients;
 mod page;
 mod places;
 mod request;

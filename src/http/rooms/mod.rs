@@ -19,15 +19,13 @@ use crate::http::input::measures::MeasureList;
 use crate::http::negotiate::Media;
 use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
+use crate::http::output::{AssumptionOut, CautionOut, Report};
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
 use serde::{Deserialize, Serialize};
 use std::cell::Cell;
 use utoipa::ToSchema;
 use validator::Validate;
-
-/// The version in every answer.
-pub const COMPUTED_WITH: &str = concat!("barrowful ", env!("CARGO_PKG_VERSION"));
 
 /// The system of units of the answer.
 #[derive(Debug, Clone, Copy, Default, Deserialize, Serialize, ToSchema)]
@@ -182,6 +180,19 @@ pub fn with_request<Q: Question, T>(
         Some(answer) if faults.is_empty() => Ok(answer),
         _ => Err(faults),
     }
+}
+
+/// Adds to a report what was noted while the request was read, and writes it out.
+pub(crate) fn close(
+    mut report: Report,
+    crossing: &Crossing<'_>,
+    view: &View<'_>,
+) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
+    report.used(&crossing.assumed.borrow(), Place::root());
+    for (rule, at) in crossing.unused() {
+        report.about(rule, at);
+    }
+    report.write(view)
 }
 
 /// Castings in an answer.

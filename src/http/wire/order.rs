@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::fault::FaultCode;
+use super::codes::FaultCode;
 use super::place::unescape;
 use super::tree::Node;
 

@@ -6,10 +6,11 @@ use validator::{Validate, ValidationError, ValidationErrors, ValidationErrorsKin
 use super::fault::{FaultCode, Faults};
 use super::place::Place;
 use super::words::cut;
-use crate::http::input::list::WHOLE_LIST;
 
 /// The name under which rules over a whole struct stand.
 const WHOLE: &str = "__all__";
+/// The name under which the rule of a list or a text as a whole stands.
+pub const WHOLE_LIST: &str = "__list__";
 
 /// Applies the `validator` rules of a value that was read at `place`.
 ///

@@ -2,9 +2,11 @@
 
 use std::fmt;
 
-use super::fault::FaultCode;
-use super::tree::MAX_DEPTH;
+use super::codes::FaultCode;
 use super::words::cut;
+
+/// The most lists and objects that may be nested in one another.
+pub const MAX_DEPTH: usize = 32;
 
 /// The one fault that keeps bytes from being a JSON document.
 ///

@@ -6,11 +6,7 @@ use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
-use super::syntax;
-pub use super::syntax::SyntaxFault;
-
-/// The most lists and objects that may be nested in one another.
-pub const MAX_DEPTH: usize = 32;
+use super::syntax::{self, MAX_DEPTH, SyntaxFault};
 
 /// A JSON value. Objects keep the order of their members and repeated names.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,16 +1,16 @@
 //! The answer, and writing it.
 
+use super::nutrients::NutrientsOut;
 use super::places::{Dressed, PlaceOut, by_place};
 use super::request::{ApplicationsRequest, AreaRequest};
-use crate::garden::applications::{Application, Dressing, Nutrients, Order, per_area};
+use crate::garden::applications::{Application, Dressing, Nutrients, Order};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalMass, TotalVolume};
-use crate::garden::units::Estimate;
-use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::http::input::Crossing;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{CountOut, Role, System, View};
 use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
-use crate::http::rooms::{COMPUTED_WITH, CastingsOut, ReferenceOut, cell, column};
+use crate::http::rooms::{CastingsOut, ReferenceOut, cell, close, column};
 use crate::http::wire::Place;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -111,53 +111,6 @@ pub struct AreaOut {
     pub cautions: Vec<&'static str>,
 }
 
-/// What castings carry.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Nutrients)]
-pub struct NutrientsOut {
-    /// Total N.
-    pub nitrogen: NutrientOut,
-    /// N available in the first season.
-    pub available_nitrogen: NutrientOut,
-    /// P.
-    pub phosphorus: NutrientOut,
-    /// P2O5.
-    pub phosphate: NutrientOut,
-    /// K.
-    pub potassium: NutrientOut,
-    /// K2O.
-    pub potash: NutrientOut,
-}
-
-/// One nutrient.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Nutrient)]
-pub struct NutrientOut {
-    /// In all.
-    pub mass: QuantityOut,
-    /// Over the ground, where there is ground.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub per_area: Option<QuantityOut>,
-}
-
-impl NutrientsOut {
-    pub(super) fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Estimate<OfArea>>) -> Self {
-        let one = |mass: Estimate<OfMass>| NutrientOut {
-            mass: view.estimate(Role::Nutrient, mass),
-            per_area: area.map(|area| view.estimate(Role::NutrientPerArea, per_area(mass, area, view.book()))),
-        };
-        Self {
-            nitrogen: one(nutrients.nitrogen),
-            available_nitrogen: one(nutrients.available_nitrogen),
-            phosphorus: one(nutrients.phosphorus),
-            phosphate: one(nutrients.phosphate),
-            potassium: one(nutrients.potassium),
-            potash: one(nutrients.potash),
-        }
-    }
-}
-
 impl AreaOut {
     fn new(request: &AreaRequest, solved: &Application, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
         let extent = &solved.extent;
@@ -223,7 +176,7 @@ pub fn write(
         areas.push(AreaOut::new(item, application, view, cautions));
     }
     let places = by_place(&dressed(request, solved), (crossing, view), (&mut report, list));
-    let (assumptions, cautions) = report.write(crossing, view);
+    let (assumptions, cautions) = close(report, crossing, view);
     ApplicationsAnswer {
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),

@@ -1,6 +1,6 @@
 //! What each place gets in a year, all its dressings together.
 
-use super::answer::NutrientsOut;
+use super::nutrients::NutrientsOut;
 use crate::garden::applications::{Dressing, Yearly, in_a_year};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::cautions::Rule;

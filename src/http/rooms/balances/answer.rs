@@ -1,6 +1,7 @@
 //! The answer as it goes.
 
 mod gap;
+mod ledger;
 mod table;
 mod wait;
 mod write;

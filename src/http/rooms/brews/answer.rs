@@ -3,9 +3,10 @@
 use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::Crossing;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
-use crate::http::rooms::{COMPUTED_WITH, CastingsOut};
+use crate::http::rooms::{CastingsOut, close};
 use crate::http::wire::Place;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
@@ -166,7 +167,7 @@ pub fn write(request: &BrewsRequest, solved: &[Brew], crossing: &Crossing<'_>, v
         let cautions = report.cautions(&brew.cautions, list.index(i));
         brews.push(BrewOut::new(item, brew, view, cautions));
     }
-    let (assumptions, cautions) = report.write(crossing, view);
+    let (assumptions, cautions) = close(report, crossing, view);
     BrewsAnswer {
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),

@@ -5,9 +5,10 @@ use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix
 use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Share};
 use crate::http::input::Crossing;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
-use crate::http::rooms::{COMPUTED_WITH, CastingsOut, ReferenceOut};
+use crate::http::rooms::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -256,7 +257,7 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
     let mut report = Report::of_castings();
     report.used(&plan.assumed, Place::root());
     report.told(&plan.cautions);
-    let (assumptions, cautions) = report.write(crossing, view);
+    let (assumptions, cautions) = close(report, crossing, view);
     let water = |v: Estimate<OfVolume>| view.estimate(Role::Water, v);
     let materials = request.materials.iter().zip(&plan.ingredients);
     FeedsAnswer {
@@ -345,7 +346,7 @@ fn out_of_reach(missed: &OutOfReach, view: &View<'_>) -> OutOfReachOut {
         nearest: quantity(missed.nearest),
         by: quantity(missed.by),
         without_the_other: missed.alone,
-        text: crate::http::input::capital(&missed.text()),
+        text: crate::http::wire::capital(&missed.text()),
         remedy: match missed.remedy {
             Remedy::CarbonRich => "carbon_rich",
             Remedy::NitrogenRich => "nitrogen_rich",

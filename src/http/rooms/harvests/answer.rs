@@ -10,9 +10,10 @@ use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::heap::HeapInput;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
-use crate::http::rooms::{COMPUTED_WITH, CastingsOut};
+use crate::http::rooms::{CastingsOut, close};
 use crate::http::wire::Place;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -240,7 +241,7 @@ pub(super) fn write(
         let cautions = report.cautions(&heap.cautions, heap_list.index(i));
         heap_outs.push(heap_out(asked, heap, view, cautions));
     }
-    let (assumptions, cautions) = report.write(crossing, view);
+    let (assumptions, cautions) = close(report, crossing, view);
     HarvestsAnswer {
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),

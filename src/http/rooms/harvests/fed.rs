@@ -4,7 +4,6 @@ mod answer;
 
 pub use answer::{ComparisonOut, FromFeedOut};
 
-use super::request::LEAST_SHARE;
 use crate::garden::assumptions::MOST_NUTRIENT;
 use crate::garden::beds::yields::{MOST_ASH, WETTEST};
 use crate::garden::beds::{Fed, ORGANIC_MATTER_IN_CARBON};
@@ -15,7 +14,7 @@ use crate::http::input::Crossing;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_FEEDS, MAX_NAME};
+use crate::http::limits::{LEAST_SHARE, MAX_FEEDS, MAX_NAME};
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;

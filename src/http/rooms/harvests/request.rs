@@ -18,7 +18,7 @@ use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_BEDS, MAX_NAME};
+use crate::http::limits::{LEAST_SHARE, MAX_BEDS, MAX_NAME};
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -98,9 +98,6 @@ pub struct WormBedRequest {
     /// What is known better for this bed.
     pub assumptions: Option<AssumptionsInput>,
 }
-
-/// The smallest share that is computed with.
-pub(super) const LEAST_SHARE: f64 = 1e-6;
 
 /// What the core makes of a bed.
 #[derive(Debug)]

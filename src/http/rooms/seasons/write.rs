@@ -13,11 +13,12 @@ use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
 use crate::garden::units::{Estimate, Mass, Share, Volume};
 use crate::http::input::Crossing;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{QuantityOut, Report};
 use crate::http::rooms::balances::{DemandOut, DrawOut, Labels, Prepared, balance_parts};
 use crate::http::rooms::harvests::ForecastOut;
-use crate::http::rooms::{COMPUTED_WITH, ReferenceOut};
+use crate::http::rooms::{ReferenceOut, close};
 use crate::http::wire::Place;
 
 /// What the core made of a season.
@@ -59,7 +60,7 @@ pub fn write(
         TaskOut { note, ..task_out(task, &names, (read, view)) }
     });
     let work = work.collect();
-    let (assumptions, cautions) = report.write(crossing, view);
+    let (assumptions, cautions) = close(report, crossing, view);
     SeasonsAnswer {
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),

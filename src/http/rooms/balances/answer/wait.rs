@@ -1,13 +1,11 @@
 //! What the waits after raw manure come to, draw by draw.
 
 use super::DrawOut;
-use super::write::Ledger;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::untreated::rule;
 use crate::garden::balances::{Served, Want};
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::Wait;
-use crate::http::output::Report;
 use crate::http::output::words::NOT_DUG_IN;
 
 /// The waits of the draws of a demand.
@@ -32,17 +30,6 @@ impl DrawOut {
                 (self.harvest_from, self.too_late) = (harvest_from, too_late);
             }
             Some(Wait::None) | None => {}
-        }
-    }
-}
-
-impl Ledger {
-    /// Takes the caution of raw manure back where every lot is said to be free of it or treated, and nothing is to be bought or
-    /// prepared of which that is not known.
-    pub fn without_manure(&self, lots: &[Lot], report: &mut Report) {
-        let stated = !lots.is_empty() && !lots.iter().any(|lot| lot.untreated);
-        if stated && self.close_the_gap.sacks.is_empty() && self.close_the_gap.prepare.is_empty() {
-            report.take_back(Rule::RawManure);
         }
     }
 }

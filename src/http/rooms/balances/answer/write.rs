@@ -1,5 +1,6 @@
 //! Writing the answer.
 
+use super::ledger::Ledger;
 use super::{
     BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut, StockOut, WholeOut,
     gap, wait,
@@ -11,13 +12,14 @@ use crate::garden::balances::{Allocated, Balance, Served, Want};
 use crate::garden::units::quantity::OfDensity;
 use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
 use crate::http::input::Crossing;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Number, QuantityOut, Report};
 use crate::http::rooms::balances::prepare::Prepared;
 use crate::http::rooms::balances::request::{
     Asked, BalancesRequest, DemandRequest, SackRequest, Source, StockRequest, sum,
 };
-use crate::http::rooms::{COMPUTED_WITH, ReferenceOut};
+use crate::http::rooms::{ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 
@@ -30,18 +32,6 @@ pub(in crate::http::rooms) struct Labels<'a> {
     pub sack: Option<&'a SackRequest>,
     /// The bed of each lot that comes after those of the stock, and its cycle.
     pub beds: &'a [(ReferenceOut, u32)],
-}
-
-/// The parts of an answer that every balance has.
-pub(in crate::http::rooms) struct Ledger {
-    pub total: BalanceTotal,
-    pub even_share: QuantityOut,
-    pub first_short_on: Option<NaiveDate>,
-    pub demands: Vec<DemandOut>,
-    pub stock: Vec<StockOut>,
-    pub opening: QuantityOut,
-    pub by_date: Vec<DayOut>,
-    pub close_the_gap: GapOut,
 }
 
 /// Writes the answer.
@@ -59,7 +49,7 @@ pub fn write(
             prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
     }
     ledger.without_manure(&asked.lots, &mut report);
-    let (assumptions, cautions) = report.write(crossing, view);
+    let (assumptions, cautions) = close(report, crossing, view);
     BalancesAnswer {
         computed_with: COMPUTED_WITH,
         id: request.id.clone(),

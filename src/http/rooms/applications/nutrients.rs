@@ -1,0 +1,56 @@
+//! The nutrients that castings carry.
+
+use crate::garden::applications::{Nutrients, per_area};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::{OfArea, OfMass};
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::{Role, View};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// What castings carry.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Nutrients)]
+pub struct NutrientsOut {
+    /// Total N.
+    pub nitrogen: NutrientOut,
+    /// N available in the first season.
+    pub available_nitrogen: NutrientOut,
+    /// P.
+    pub phosphorus: NutrientOut,
+    /// P2O5.
+    pub phosphate: NutrientOut,
+    /// K.
+    pub potassium: NutrientOut,
+    /// K2O.
+    pub potash: NutrientOut,
+}
+
+/// One nutrient.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Nutrient)]
+pub struct NutrientOut {
+    /// In all.
+    pub mass: QuantityOut,
+    /// Over the ground, where there is ground.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub per_area: Option<QuantityOut>,
+}
+
+impl NutrientsOut {
+    pub(super) fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Estimate<OfArea>>) -> Self {
+        let one = |mass: Estimate<OfMass>| NutrientOut {
+            mass: view.estimate(Role::Nutrient, mass),
+            per_area: area.map(|area| view.estimate(Role::NutrientPerArea, per_area(mass, area, view.book()))),
+        };
+        Self {
+            nitrogen: one(nutrients.nitrogen),
+            available_nitrogen: one(nutrients.available_nitrogen),
+            phosphorus: one(nutrients.phosphorus),
+            phosphate: one(nutrients.phosphate),
+            potassium: one(nutrients.potassium),
+            potash: one(nutrients.potash),
+        }
+    }
+}

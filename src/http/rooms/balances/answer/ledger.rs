@@ -1,0 +1,30 @@
+//! The parts that balances and seasons answer with.
+
+use super::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
+use crate::garden::balances::allocation::Lot;
+use crate::garden::cautions::Rule;
+use crate::http::output::{QuantityOut, Report};
+use chrono::NaiveDate;
+
+/// The parts of an answer that every balance has.
+pub(in crate::http::rooms) struct Ledger {
+    pub total: BalanceTotal,
+    pub even_share: QuantityOut,
+    pub first_short_on: Option<NaiveDate>,
+    pub demands: Vec<DemandOut>,
+    pub stock: Vec<StockOut>,
+    pub opening: QuantityOut,
+    pub by_date: Vec<DayOut>,
+    pub close_the_gap: GapOut,
+}
+
+impl Ledger {
+    /// Takes the caution of raw manure back where every lot is said to be free of it or treated, and nothing is to be bought or
+    /// prepared of which that is not known.
+    pub fn without_manure(&self, lots: &[Lot], report: &mut Report) {
+        let stated = !lots.is_empty() && !lots.iter().any(|lot| lot.untreated);
+        if stated && self.close_the_gap.sacks.is_empty() && self.close_the_gap.prepare.is_empty() {
+            report.take_back(Rule::RawManure);
+        }
+    }
+}

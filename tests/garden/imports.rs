@@ -1,0 +1,256 @@
+//! Imports run one way: no arrow runs back, and no files import each other in a circle.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test may stop at whatever is wrong"
+)]
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+/// The rooms of the core, from what all of it stands on to what nothing of it imports.
+const CORE: &[&[&str]] = &[
+    &["refusal"],
+    &["units", "dates", "work", "cautions"],
+    &["assumptions", "formulas", "figures", "areas"],
+    &["applications", "draws", "feeds", "harvests", "brews"],
+    &["beds"],
+    &["balances"],
+    &["seasons"],
+];
+
+/// The parts of the front, likewise.
+const FRONT: &[&[&str]] = &[
+    &["limits", "settings"],
+    &["wire", "negotiate"],
+    &["input", "output"],
+    &["problem", "present"],
+    &["body"],
+    &["rooms", "answer"],
+    &["health", "document"],
+    &["serve"],
+];
+
+/// Circles between rooms that are still there.
+const ROOMS_TO_MEND: &[&[&str]] = &[
+    &["garden::applications", "garden::areas", "garden::feeds", "garden::formulas"],
+    &["http::answer", "http::rooms"],
+    &[
+        "http::rooms::applications",
+        "http::rooms::balances",
+        "http::rooms::harvests",
+        "http::rooms::seasons",
+        "http::rooms::sheets",
+    ],
+];
+
+/// Arrows that still run back.
+const ARROWS_TO_MEND: &[(&str, &str)] =
+    &[("garden::formulas", "garden::applications"), ("garden::formulas", "garden::feeds")];
+
+/// Circles between files that are still there.
+const FILES_TO_MEND: &[&[&str]] = &[
+    &[
+        "garden::balances::allocation::flow",
+        "garden::balances::allocation::levels",
+        "garden::balances::allocation::network",
+    ],
+    &["garden::beds::assemble", "garden::beds::forecast"],
+    &[
+        "garden::feeds::castings",
+        "garden::feeds::layers",
+        "garden::feeds::line",
+        "garden::feeds::plan",
+        "garden::feeds::steps",
+        "garden::feeds::sum",
+    ],
+    &["garden::seasons::promise", "garden::seasons::simulation", "garden::seasons::supply"],
+    &["http::rooms::sheets::gap", "http::rooms::sheets::prepare"],
+];
+
+/// What each imports, by name.
+type Graph = BTreeMap<String, BTreeSet<String>>;
+
+/// Every file of `src` by the path of its module, without comments and tests.
+fn files() -> BTreeMap<String, String> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let (mut folders, mut files) = (vec![root.clone()], BTreeMap::new());
+    while let Some(folder) = folders.pop() {
+        for path in std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|end| end == "rs") && path.file_stem().unwrap() != "tests" {
+                let below = path.strip_prefix(&root).unwrap().with_extension("");
+                let mut steps: Vec<&str> = below.iter().map(|step| step.to_str().unwrap()).collect();
+                if matches!(steps.last(), Some(&("mod" | "lib" | "main"))) {
+                    steps.pop();
+                }
+                files.insert(steps.join("::"), code(&std::fs::read_to_string(&path).unwrap()));
+            }
+        }
+    }
+    files
+}
+
+/// The lines before the tests of a file, without comments.
+fn code(text: &str) -> String {
+    let text = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+    text.lines().map(|line| line.split("//").next().unwrap()).collect::<Vec<_>>().join("\n")
+}
+
+/// A path as it stands in the code, `crate::a::{b, c::d}` taken apart.
+fn paths(code: &str) -> Vec<String> {
+    let is_word = |letter: char| letter.is_alphanumeric() || letter == '_';
+    let mut found = Vec::new();
+    for head in ["crate", "super", "self"] {
+        for (at, _) in code.match_indices(head) {
+            let alone = !code[..at].ends_with(|letter| is_word(letter) || matches!(letter, ':' | '$'));
+            if alone && code[at + head.len()..].starts_with("::") {
+                tree(&code[at..], "", &mut found);
+            }
+        }
+    }
+    found
+}
+
+/// Reads one path with its branches; gives what stands after it.
+fn tree<'c>(code: &'c str, before: &str, found: &mut Vec<String>) -> &'c str {
+    let end =
+        code.find(|letter: char| !(letter.is_alphanumeric() || matches!(letter, '_' | ':'))).unwrap_or(code.len());
+    let path = format!("{before}{}", &code[..end]);
+    let Some(mut rest) = code[end..].strip_prefix('{').filter(|_| path.ends_with("::")) else {
+        found.push(path.trim_end_matches("::").to_owned());
+        return &code[end..];
+    };
+    while !rest.trim_start().starts_with('}') {
+        rest = tree(rest.trim_start(), &path, found);
+        rest = &rest[rest.find([',', '}']).unwrap()..];
+        rest = rest.strip_prefix(',').unwrap_or(rest);
+    }
+    rest.trim_start().strip_prefix('}').unwrap()
+}
+
+/// The file that a path named in the file `here` leads to.
+fn target(path: &str, here: &str, files: &BTreeMap<String, String>) -> String {
+    let mut at: Vec<&str> = here.split("::").filter(|step| !step.is_empty()).collect();
+    for step in path.split("::") {
+        match step {
+            "crate" => at.clear(),
+            "self" => {}
+            "super" => drop(at.pop()),
+            name => at.push(name),
+        }
+    }
+    while !at.is_empty() && !files.contains_key(&at.join("::")) {
+        at.pop();
+    }
+    at.join("::")
+}
+
+/// Which file imports which. A file and those below it in its folder are one room: what a child takes from its parent is no import.
+fn imports() -> Graph {
+    let files = files();
+    let of = |(here, code): (&String, &String)| {
+        let all = paths(code).into_iter().map(|path| target(&path, here, &files));
+        (here.clone(), all.filter(|there| !there.is_empty() && there != here).collect())
+    };
+    files.iter().map(of).collect()
+}
+
+/// The room of a file: `garden::beds`, `http::wire`, `http::rooms::brews`; only the first two steps if `first` is asked for.
+fn room(file: &str, first: bool) -> String {
+    let depth = if file.starts_with("http::rooms::") && !first { 3 } else { 2 };
+    file.split("::").take(depth).collect::<Vec<_>>().join("::")
+}
+
+/// Which room imports which. What stands above a room, as `http`, is none.
+fn rooms(files: &Graph, first: bool) -> Graph {
+    let mut graph = Graph::new();
+    for (here, all) in files {
+        let here = room(here, first);
+        let is_other = |there: &String| {
+            !format!("{there}::").starts_with(&format!("{here}::"))
+                && !format!("{here}::").starts_with(&format!("{there}::"))
+        };
+        let others = all.iter().map(|there| room(there, first)).filter(is_other).collect::<Vec<_>>();
+        graph.entry(here).or_default().extend(others);
+    }
+    graph
+}
+
+/// Everything that can be reached by following imports.
+fn reached<'g>(graph: &'g Graph, from: &str) -> BTreeSet<&'g str> {
+    let (mut seen, mut left) = (BTreeSet::new(), vec![from]);
+    while let Some(next) = left.pop() {
+        for there in graph.get(next).into_iter().flatten() {
+            if seen.insert(there.as_str()) {
+                left.push(there);
+            }
+        }
+    }
+    seen
+}
+
+/// The circles: names that reach each other.
+fn circles(graph: &Graph) -> BTreeSet<Vec<&str>> {
+    let all: BTreeMap<&str, BTreeSet<&str>> = graph.keys().map(|name| (name.as_str(), reached(graph, name))).collect();
+    let with = |name: &str| -> Vec<&str> {
+        let mutual = all[name].iter().filter(|other| all.get(*other).is_some_and(|back| back.contains(name)));
+        mutual.copied().collect()
+    };
+    all.keys().map(|name| with(name)).filter(|circle| !circle.is_empty()).collect()
+}
+
+fn level(order: &[&[&str]], part: &str) -> usize {
+    let found = order.iter().position(|parts| parts.contains(&part));
+    found.unwrap_or_else(|| panic!("{part} has no place in the order of this test"))
+}
+
+#[test]
+fn no_arrow_runs_back() {
+    let rooms = rooms(&imports(), false);
+    let mut back = BTreeSet::new();
+    for (here, there) in
+        rooms.iter().flat_map(|(here, all)| all.iter().map(move |there| (here.as_str(), there.as_str())))
+    {
+        let parts = |name: &str| name.split("::").nth(1).map(str::to_owned);
+        let (floor, other) = (here.split("::").next(), there.split("::").next());
+        assert!(floor != Some("garden") || other == Some("garden"), "{here} imports {there}");
+        let order = if floor == Some("garden") { CORE } else { FRONT };
+        if let (true, Some(one), Some(two)) = (floor == other && floor != Some("ask"), parts(here), parts(there))
+            && level(order, &one) < level(order, &two)
+        {
+            back.insert((here, there));
+        }
+    }
+    let known: BTreeSet<(&str, &str)> = ARROWS_TO_MEND.iter().copied().collect();
+    assert_eq!(back, known, "left: arrows that run back; right: those still to be mended (take out what is)");
+}
+
+#[test]
+fn no_rooms_import_each_other() {
+    let files = imports();
+    let (first, all) = (rooms(&files, true), rooms(&files, false));
+    let found = &circles(&first) | &circles(&all);
+    let known: BTreeSet<Vec<&str>> = ROOMS_TO_MEND.iter().map(|circle| circle.to_vec()).collect();
+    assert_eq!(found, known, "left: circles; right: those still to be mended (take out what is)");
+}
+
+#[test]
+fn no_files_import_each_other() {
+    let files = imports();
+    assert!(files.len() > 200 && files.values().map(BTreeSet::len).sum::<usize>() > 600);
+    let known: BTreeSet<Vec<&str>> = FILES_TO_MEND.iter().map(|circle| circle.to_vec()).collect();
+    assert_eq!(circles(&files), known, "left: circles; right: those still to be mended (take out what is)");
+}
+
+#[test]
+fn a_path_is_taken_apart() {
+    let code =
+        "use crate::a::{self, b, c::{D, e as f}};\nlet x = super::g::h(self::i, mysuper::j, $crate::k);\nuse crate::l;";
+    let known =
+        ["crate::a::self", "crate::a::b", "crate::a::c::D", "crate::a::c::e", "crate::l", "super::g::h", "self::i"];
+    assert_eq!(paths(code), known);
+}
