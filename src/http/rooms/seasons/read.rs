@@ -83,7 +83,6 @@ impl Read {
 /// Reads the request.
 pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     let root = Place::root();
-    let stock = request.stock.as_deref().unwrap_or_default();
     let asked = request.fields().read(crossing);
     let until = crossing.day(request.until.as_deref(), root.field("until"));
     let climate = match &request.climate {
@@ -106,28 +105,30 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     let shared = shared?;
     let of_all = Shared { feed: shared.as_ref(), climate: climate.as_ref(), until, request: &crossing.overrides };
     let beds = on_clocks(request, crossing, said, of_all)?;
-    let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
     let runs = runs_from(request.draws, request.seed);
-    // Without runs nothing is drawn, and the ranges of amounts are not used.
-    let drawn = |amount: &dyn Fn() -> Amount| if runs.0 == 0 { Amount::default() } else { amount() };
-    let lots = asked.lots.iter().zip(stock).zip(&asked.heaps).enumerate();
-    let lots = lots.map(|(i, ((lot, item), heap))| {
+    let (stock, wants) = amounts(request, crossing, &asked, runs.0 > 0);
+    Some(Read { stock, wants, until, climate, preparing: preparing?, runs, beds, asked })
+}
+
+/// The lots and demands with how their amounts vary. Without runs nothing is drawn, and the ranges of amounts are not used.
+fn amounts(
+    request: &SeasonsRequest,
+    crossing: &Crossing<'_>,
+    asked: &Asked,
+    is_drawn: bool,
+) -> (Vec<(Lot, Amount)>, Vec<(Want, Amount)>) {
+    let root = Place::root();
+    let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+    let drawn = |amount: &dyn Fn() -> Amount| if is_drawn { amount() } else { Amount::default() };
+    let stock = request.stock.as_deref().unwrap_or_default();
+    let lots = asked.lots.iter().zip(stock).zip(&asked.heaps).enumerate().map(|(i, ((lot, item), heap))| {
         (*lot, drawn(&|| item.uncertain(crossing, stock_list.index(i), heap.as_ref())))
     });
     let wants = asked.wants.iter().zip(request.demands.iter()).zip(&asked.sources).enumerate();
     let wants = wants.map(|(i, ((want, item), source))| {
         (want.clone(), drawn(&|| item.uncertain(crossing, demand_list.index(i), Some(source))))
     });
-    Some(Read {
-        stock: lots.collect(),
-        wants: wants.collect(),
-        until,
-        climate,
-        preparing: preparing?,
-        runs,
-        beds,
-        asked,
-    })
+    (lots.collect(), wants.collect())
 }
 
 /// The last day: as given, or the last date of the demands.
