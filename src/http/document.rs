@@ -1,6 +1,8 @@
 //! The OpenAPI document: generated from the same expression as the routes, then completed with the examples, which are
 //! worked requests and what the service answers to them.
 
+mod shapes;
+
 use super::problem::Kind;
 use super::rooms::applications::Applications;
 use super::rooms::balances::Balances;
@@ -15,8 +17,7 @@ use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
 use utoipa::openapi::{
-    Components, ContactBuilder, InfoBuilder, License, OpenApi, RefOr, Schema, ServerBuilder, path::Operation,
-    tag::TagBuilder,
+    Components, ContactBuilder, InfoBuilder, License, OpenApi, RefOr, ServerBuilder, path::Operation, tag::TagBuilder,
 };
 
 /// A request that must be refused, as an example of the document.
@@ -54,7 +55,8 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     components.add_security_scheme("token", SecurityScheme::Http(scheme));
     let optional = [SecurityRequirement::default(), SecurityRequirement::new::<&str, [&str; 0], &str>("token", [])];
     api.security = Some(optional.to_vec());
-    describe_inline(&mut api);
+    shapes::describe_inline(&mut api);
+    shapes::leave_out_null(&mut api);
     examples::<Applications>(&mut api);
     examples::<Harvests>(&mut api);
     examples::<Brews>(&mut api);
@@ -62,28 +64,6 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     examples::<Seasons>(&mut api);
     examples::<Feeds>(&mut api);
     api
-}
-
-/// A property whose schema stands inline comes out as "all of that schema and of an object with a description", which no
-/// list and no number satisfies: puts the description where it belongs.
-fn describe_inline(api: &mut OpenApi) {
-    let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
-    for schema in schemas.into_iter().flatten() {
-        let RefOr::T(Schema::Object(object)) = schema else { continue };
-        for property in object.properties.values_mut() {
-            if let RefOr::T(Schema::AllOf(both)) = property
-                && let [RefOr::T(inline), RefOr::T(Schema::Object(told))] = both.items.as_slice()
-            {
-                let mut inline = inline.clone();
-                match &mut inline {
-                    Schema::Array(array) => array.description.clone_from(&told.description),
-                    Schema::Object(plain) => plain.description.clone_from(&told.description),
-                    _ => continue,
-                }
-                *property = RefOr::T(inline);
-            }
-        }
-    }
 }
 
 fn license() -> License {

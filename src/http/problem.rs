@@ -14,10 +14,12 @@ use super::wire::{Fault, Faults, Node, SyntaxFault, Where, capital};
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use std::fmt;
 use utoipa::ToSchema;
 
 /// A problem document.
+#[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Problem)]
 pub struct Problem {
@@ -40,14 +42,13 @@ pub struct Problem {
     #[schema(max_items = 100)]
     errors: Vec<ErrorOut>,
     /// How many faults there are in all.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     errors_total: Option<usize>,
     #[serde(skip)]
     code: u16,
 }
 
 /// One fault.
+#[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Fault)]
 pub struct ErrorOut {
@@ -55,20 +56,12 @@ pub struct ErrorOut {
     #[schema(schema_with = words::fault_places)]
     at: &'static str,
     /// In the body: the place as a JSON pointer (RFC 6901); for a missing field the place where it belongs.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pointer: Option<String>,
     /// In the query: the parameter.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     parameter: Option<String>,
     /// Where reading stopped: the line, from 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     line: Option<usize>,
     /// Where reading stopped: the column, from 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     column: Option<usize>,
     /// The kind of fault; the list is in the description of the document.
     #[schema(schema_with = words::fault_codes)]
@@ -76,19 +69,15 @@ pub struct ErrorOut {
     /// What is wrong and how to mend it.
     detail: String,
     /// The accepted word nearest to the one given.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     nearest: Option<String>,
     /// The accepted words.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     allowed: Vec<String>,
     /// The smallest value accepted, in the unit that the detail names.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<f64>, nullable = false)]
+    #[schema(value_type = Option<f64>)]
     min: Option<Number>,
     /// The largest value accepted, in the unit that the detail names.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<f64>, nullable = false)]
+    #[schema(value_type = Option<f64>)]
     max: Option<Number>,
 }
 

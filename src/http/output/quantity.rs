@@ -70,10 +70,10 @@ pub struct QuantityOut {
     #[schema(value_type = f64)]
     pub value: Number,
     /// The lower bound, where there is a range.
-    #[schema(value_type = Option<f64>, nullable = false)]
+    #[schema(value_type = Option<f64>)]
     pub low: Option<Number>,
     /// The upper bound, where there is a range.
-    #[schema(value_type = Option<f64>, nullable = false)]
+    #[schema(value_type = Option<f64>)]
     pub high: Option<Number>,
     /// The unit, or a measure of the caller's.
     #[schema(value_type = String, example = "L")]

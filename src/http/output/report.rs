@@ -9,10 +9,12 @@ use crate::garden::units::quantity::{
 };
 use crate::http::wire::Place;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// An assumption that the answer used.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 #[schema(as = Assumption)]
 pub struct AssumptionOut {
@@ -24,14 +26,10 @@ pub struct AssumptionOut {
     #[schema(schema_with = crate::http::output::words::givers)]
     pub given_by: &'static str,
     /// The item that gave it, as a pointer into the request.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub at: Option<String>,
     /// Where the value is from.
     pub source: &'static str,
     /// How to measure it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub measure_it: Option<&'static str>,
 }
 

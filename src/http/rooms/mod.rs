@@ -23,6 +23,7 @@ use crate::http::output::{AssumptionOut, CautionOut, Report};
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 use std::cell::Cell;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -226,18 +227,15 @@ impl CastingsOut {
 }
 
 /// An item of the request, by its position, counted from 0.
+#[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Reference)]
 pub struct ReferenceOut {
     /// Its position in its list.
     pub index: usize,
     /// Its id.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Its name.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
 }
 

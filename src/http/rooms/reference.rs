@@ -21,6 +21,7 @@ use crate::http::problem::{Problem, ReferenceProblems};
 use actix_web::http::header::{CACHE_CONTROL, ETAG, EntityTag, Header, IfNoneMatch};
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// The units that are read.
@@ -84,6 +85,7 @@ pub struct AssumptionsAnswer {
 }
 
 /// An assumption and its default.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = AssumptionDefinition)]
 pub struct DefinitionOut {
@@ -92,14 +94,10 @@ pub struct DefinitionOut {
     /// What it means, and on which basis.
     pub meaning: &'static str,
     /// The default with its range; none where there is no default.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub default: Option<QuantityOut>,
     /// Where the default is from, or that it has no source.
     pub source: &'static str,
     /// How to measure it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub measure_it: Option<&'static str>,
 }
 

@@ -13,20 +13,18 @@ use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, Qua
 use crate::http::rooms::{CastingsOut, ReferenceOut, cell, close, column};
 use crate::http::wire::Place;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// How much each place takes, and what that carries.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct ApplicationsAnswer {
     /// The program and its version.
     pub computed_with: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
     #[schema(schema_with = crate::http::output::words::systems)]
@@ -43,8 +41,6 @@ pub struct ApplicationsAnswer {
     /// What to mind.
     pub cautions: Vec<CautionOut>,
     /// How each figure came about, where the request asks for it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
@@ -59,53 +55,36 @@ pub struct TotalOut {
 }
 
 /// What one place takes.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Area)]
 pub struct AreaOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// Ground to spread on.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub surface_area: Option<QuantityOut>,
     /// The length of all rows together.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub row_length: Option<QuantityOut>,
     /// Plants, where they are counted.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<u64>, nullable = false)]
+    #[schema(value_type = Option<u64>)]
     pub plants: Option<CountOut>,
     /// Pots.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<u64>, nullable = false)]
+    #[schema(value_type = Option<u64>)]
     pub pots: Option<CountOut>,
     /// The volume filled with a mix.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub mix: Option<QuantityOut>,
     /// The depth of the layer once settled.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub depth: Option<QuantityOut>,
     /// Castings.
     pub castings: CastingsOut,
     /// What they carry.
     pub nutrients: NutrientsOut,
     /// The depth that brings as much phosphorus as a year's crop carries away, to compare with.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub phosphorus_limited_depth: Option<QuantityOut>,
     /// The depth that brings 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate
     /// vulnerable zones (91/676/EEC), to compare with.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub nitrate_limit_depth: Option<QuantityOut>,
     /// The rules of the cautions that this place gives reason for.
     pub cautions: Vec<&'static str>,

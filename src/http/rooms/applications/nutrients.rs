@@ -6,6 +6,7 @@ use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// What castings carry.
@@ -27,14 +28,13 @@ pub struct NutrientsOut {
 }
 
 /// One nutrient.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Nutrient)]
 pub struct NutrientOut {
     /// In all.
     pub mass: QuantityOut,
     /// Over the ground, where there is ground.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub per_area: Option<QuantityOut>,
 }
 

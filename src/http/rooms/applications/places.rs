@@ -10,39 +10,31 @@ use crate::http::output::{QuantityOut, Report};
 use crate::http::rooms::ReferenceOut;
 use crate::http::wire::Place;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// What a place gets in a year, with two yardsticks by which one sees when more is too much.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PlaceInAYear)]
 pub struct PlaceOut {
     /// The place.
     pub place: String,
     /// The year, where it is known.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub year: Option<i32>,
     /// What goes there.
     pub of: Vec<ReferenceOut>,
     /// Its ground: the largest of what goes there; rows within a bed lie on the ground of the bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub surface_area: Option<QuantityOut>,
     /// All castings over that ground.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub depth: Option<QuantityOut>,
     /// What they carry together.
     pub nutrients: NutrientsOut,
     /// How many times 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate vulnerable zones (91/676/EEC);
     /// elsewhere a yardstick.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub of_nitrate_limit: Option<QuantityOut>,
     /// How many times the phosphorus that a year's crop carries away: above 1 it builds up in the soil.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub of_phosphorus_removal: Option<QuantityOut>,
     /// The rules of the cautions that all of it together gives reason for.
     pub cautions: Vec<&'static str>,

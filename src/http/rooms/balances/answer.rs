@@ -15,20 +15,18 @@ use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::prepare::PrepareOut;
 use chrono::NaiveDate;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// Who gets what, what is short and when, and what would close the gap.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BalancesAnswer {
     /// The program and its version.
     pub computed_with: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
     #[schema(schema_with = crate::http::output::words::systems)]
@@ -38,8 +36,7 @@ pub struct BalancesAnswer {
     /// The share that everybody could get alike, whatever the priority.
     pub even_share: QuantityOut,
     /// The last day on which the first shortage could have been met.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, value_type = Option<NaiveDate>)]
+    #[schema(value_type = Option<NaiveDate>)]
     pub first_short_on: Option<NaiveDate>,
     /// The demands, in the order of the request.
     pub demands: Vec<DemandOut>,
@@ -56,8 +53,6 @@ pub struct BalancesAnswer {
     /// What to mind.
     pub cautions: Vec<CautionOut>,
     /// How amounts given, short and left come about, where the request asks for it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
@@ -79,26 +74,19 @@ pub struct BalanceTotal {
 }
 
 /// What one demand gets: given + short = wanted.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Demand)]
 pub struct DemandOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// Its place in the queue.
     pub priority: u8,
     /// The first day on which it can be served.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub earliest: Option<NaiveDate>,
     /// The last day on which it can be served.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub latest: Option<NaiveDate>,
     /// True if its last day lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -113,28 +101,18 @@ pub struct DemandOut {
     pub share_given: QuantityOut,
     /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % stands for 5 % or less (so
     /// where the plan itself gives less), 95 % for 95 % or more.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub chance: Option<QuantityOut>,
     /// Given, in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_measures: Vec<QuantityOut>,
     /// Whole plants, pots or batches given, where only whole ones are of use.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub whole: Option<WholeOut>,
     /// There where it gets nothing because it could not get its `least`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub dropped: Option<DroppedOut>,
     /// The rate that what is given comes to; not there where nothing is given.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub rate_given: Option<RateOut>,
     /// Of a demand with a `crop` that is eaten and has a first picking: the last day on which castings that count as raw manure may be
     /// dug in for it; tea has to be used up by then.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub dig_in_by: Option<NaiveDate>,
     /// From which lots, and when.
     pub draws: Vec<DrawOut>,
@@ -174,60 +152,43 @@ pub struct RateOut {
 }
 
 /// A draw from a lot.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Draw)]
 pub struct DrawOut {
     /// Which lot of the stock; none where it comes of a bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub stock: Option<ReferenceOut>,
     /// The bed it comes of.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub worm_bed: Option<ReferenceOut>,
     /// Of which cycle of that bed, from 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub cycle: Option<u32>,
     /// The first day both allow.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub on: Option<NaiveDate>,
     /// How much.
     pub given: QuantityOut,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or 90 days after they
     /// are dug in on `on`, or the tea is used up. A rule of US organic certification; local rules and the certifier come first.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub harvest_from: Option<NaiveDate>,
     /// True if the first picking comes before `harvest_from`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub too_late: bool,
     /// There, instead of `harvest_from`, where no wait meets the rule, and why.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, schema_with = crate::http::output::words::not_met)]
+    #[schema(schema_with = crate::http::output::words::not_met)]
     pub not_met: Option<&'static str>,
 }
 
 /// What becomes of one lot: given + left + expired = amount.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Stock)]
 pub struct StockOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The first day.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ready_on: Option<NaiveDate>,
     /// The last day.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub use_by: Option<NaiveDate>,
     /// True if its last day lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -280,12 +241,11 @@ pub struct GapOut {
 }
 
 /// Sacks to buy.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Sacks)]
 pub struct SackOut {
     /// By this day; any day will do where there is none.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub by: Option<NaiveDate>,
     /// True if that day lies before `as_of`: too late to buy.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -295,12 +255,9 @@ pub struct SackOut {
     /// What each holds.
     pub holds: QuantityOut,
     /// What they cost together.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<f64>, nullable = false)]
+    #[schema(value_type = Option<f64>)]
     pub cost: Option<Number>,
     /// In which currency.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub currency: Option<String>,
 }
 

@@ -10,20 +10,18 @@ use crate::http::rooms::{CastingsOut, close};
 use crate::http::wire::Place;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// Castings, batches and times for each brew.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BrewsAnswer {
     /// The program and its version.
     pub computed_with: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
     #[schema(schema_with = crate::http::output::words::systems)]
@@ -35,22 +33,17 @@ pub struct BrewsAnswer {
     /// What to mind.
     pub cautions: Vec<CautionOut>,
     /// How each figure came about, where the request asks for it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// One brew.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Brew)]
 pub struct BrewOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// Water to brew with.
     pub water: QuantityOut,
@@ -72,14 +65,13 @@ pub struct BrewOut {
     /// The batches in order of their start.
     pub batches: Vec<BatchOut>,
     /// A stronger brew that needs one round only, where one is within the usual strengths.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub stronger: Option<StrongerOut>,
     /// The rules of the cautions that this brew gives reason for.
     pub cautions: Vec<&'static str>,
 }
 
 /// One batch in one vessel.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Batch)]
 pub struct BatchOut {
@@ -88,16 +80,13 @@ pub struct BatchOut {
     /// Its castings.
     pub castings: QuantityOut,
     /// Castings into water.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, format = DateTime)]
+    #[schema(format = DateTime)]
     pub start: Option<String>,
     /// Tea ready.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, format = DateTime)]
+    #[schema(format = DateTime)]
     pub ready: Option<String>,
     /// Tea used up.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, format = DateTime)]
+    #[schema(format = DateTime)]
     pub use_by: Option<String>,
 }
 

@@ -12,20 +12,18 @@ use crate::http::rooms::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// The mix, its water, layers, steps and castings.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct FeedsAnswer {
     /// The program and its version.
     pub computed_with: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
     #[schema(schema_with = crate::http::output::words::systems)]
@@ -39,12 +37,8 @@ pub struct FeedsAnswer {
     /// Goals that cannot be met with these amounts; the mix is then the nearest that can.
     pub out_of_reach: Vec<OutOfReachOut>,
     /// Where the ratio stands in the way of the moisture: the mix that meets the moisture alone.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub instead: Option<InsteadOut>,
     /// The mix laid on the ground of the bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub layers: Option<LayersOut>,
     /// What to do, in order.
     pub steps: Vec<StepOut>,
@@ -55,26 +49,19 @@ pub struct FeedsAnswer {
     /// What to mind.
     pub cautions: Vec<CautionOut>,
     /// How each figure came about, where the request asks for it; amounts that the service chooses have no formula.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// A material as it goes into the mix.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedMaterial)]
 pub struct MaterialOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The material of the table, echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub material: Option<String>,
     /// True if the service chose the amount.
     pub chosen: bool,
@@ -175,6 +162,7 @@ pub struct InsteadOut {
 }
 
 /// The mix laid on the bed: first + later x each + last.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedLayers)]
 pub struct LayersOut {
@@ -187,8 +175,6 @@ pub struct LayersOut {
     /// Each of them.
     pub each: LayerOut,
     /// What is left for a last, shallower one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub last: Option<LayerOut>,
 }
 
@@ -203,6 +189,7 @@ pub struct LayerOut {
 }
 
 /// A step of the work.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedStep)]
 pub struct StepOut {
@@ -218,12 +205,8 @@ pub struct StepOut {
     /// Days after the start on which it ends.
     pub ends_day: u32,
     /// The date on which it begins.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub starts_on: Option<NaiveDate>,
     /// The date on which it ends.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ends_on: Option<NaiveDate>,
     /// Which materials; all of them where there are none.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -16,20 +16,18 @@ use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut
 use crate::http::rooms::{CastingsOut, close};
 use crate::http::wire::Place;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// What beds and heaps yield.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct HarvestsAnswer {
     /// The program and its version.
     pub computed_with: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The system of units.
     #[schema(schema_with = crate::http::output::words::systems)]
@@ -45,12 +43,11 @@ pub struct HarvestsAnswer {
     /// What to mind.
     pub cautions: Vec<CautionOut>,
     /// How each figure came about, where the request asks for it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// All beds and heaps together. Nothing is counted twice: a bed given by depth and by feed counts by its depth.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct HarvestTotal {
     /// Castings as they lie in heaps and in the beds given by their depth.
@@ -58,70 +55,46 @@ pub struct HarvestTotal {
     /// These castings once they lie in store.
     pub stored: CastingsOut,
     /// Castings of the beds given by what was fed and not by their depth, in store.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub from_feed: Option<CastingsOut>,
     /// Castings of all lots of all forecasts, in store.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub forecast: Option<CastingsOut>,
 }
 
 /// What one bed yields. Given by its depth, as it lies in the bed: in_bed = not_ready + castings + sieved_off.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedHarvest)]
 pub struct BedOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
     /// All of it. This and the next five: where the bed is given by its depth.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub in_bed: Option<QuantityOut>,
     /// What stays in the bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub not_ready: Option<QuantityOut>,
     /// What is taken out.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ready: Option<QuantityOut>,
     /// What passes the sieve, as moist as in the bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub castings: Option<QuantityOut>,
     /// What the sieve holds back.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub sieved_off: Option<QuantityOut>,
     /// The castings once dried to store moisture, by dry matter.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub stored: Option<CastingsOut>,
     /// What comes of what was fed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub from_feed: Option<FromFeedOut>,
     /// The depth of the bed against what was fed, where both are given.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub comparison: Option<ComparisonOut>,
     /// What the bed is to do.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub forecast: Option<ForecastOut>,
     /// The rules of the cautions that this bed gives reason for.
     pub cautions: Vec<&'static str>,
 }
 
 /// What one heap holds. in_heap = not_ready + castings + sieved_off.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = HeapHarvest)]
 pub struct HeapOut {
@@ -129,12 +102,8 @@ pub struct HeapOut {
     #[schema(schema_with = crate::http::output::words::heap_kinds)]
     pub kind: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// All of it.
     pub in_heap: QuantityOut,

@@ -6,31 +6,25 @@ use crate::http::rooms::balances::{BalanceTotal, DayOut, DemandOut, GapOut, Stoc
 use crate::http::rooms::harvests::ForecastOut;
 use chrono::NaiveDate;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// A season: what the beds give, who gets it, how sure that is, what to do on which day, and what would close the gap.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct SeasonsAnswer {
     /// The version that computed this.
     pub computed_with: &'static str,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub revision: Option<u32>,
     /// The system of units.
     #[schema(schema_with = crate::http::output::words::systems)]
     pub units: &'static str,
     /// The caller's today, echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub as_of: Option<NaiveDate>,
     /// The last day.
     pub until: NaiveDate,
@@ -39,8 +33,6 @@ pub struct SeasonsAnswer {
     /// The share that everybody could get alike, whatever the priority.
     pub even_share: QuantityOut,
     /// The last day on which the first shortage could have been met.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub first_short_on: Option<NaiveDate>,
     /// The beds, in the order of the request.
     pub worm_beds: Vec<SeasonBedOut>,
@@ -53,8 +45,6 @@ pub struct SeasonsAnswer {
     /// The days on which something happens.
     pub by_date: Vec<DayOut>,
     /// How sure that is; none where no runs were asked for.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub chances: Option<ChancesOut>,
     /// What to know better first: what the margin on the worst date hangs on most.
     pub measure_first: Vec<MeasureOut>,
@@ -67,22 +57,17 @@ pub struct SeasonsAnswer {
     /// What to mind.
     pub cautions: Vec<CautionOut>,
     /// How its figures come about, where `explain` asks for it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
 /// A bed of the season.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonBed)]
 pub struct SeasonBedOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
@@ -95,6 +80,7 @@ pub struct SeasonBedOut {
 }
 
 /// One harvest of a bed in the plan: given + left = amount.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonLot)]
 pub struct SeasonLotOut {
@@ -109,29 +95,20 @@ pub struct SeasonLotOut {
     /// Left over.
     pub left: QuantityOut,
     /// When it is ready, over all runs.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ready: Option<DatePercentiles>,
     /// How much it is, over all runs.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub volume: Option<Percentiles>,
 }
 
 /// Dates that so many of 100 runs do not pass; one that lies beyond the season is left out.
+#[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct DatePercentiles {
     /// 10 of 100.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub p10: Option<NaiveDate>,
     /// 50 of 100.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub p50: Option<NaiveDate>,
     /// 90 of 100.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub p90: Option<NaiveDate>,
 }
 
@@ -147,6 +124,7 @@ pub struct Percentiles {
 }
 
 /// How sure the season is, if the ranges shown are right. Chances are told in steps of 5 %, never below 5 nor above 95 %.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Chances)]
 pub struct ChancesOut {
@@ -161,12 +139,8 @@ pub struct ChancesOut {
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,
     /// The day on which castings ready less castings wanted are least at the likely values.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub worst_on: Option<NaiveDate>,
     /// Castings ready less castings wanted by that day; below zero where they are too few.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub margin: Option<Percentiles>,
 }
 
@@ -195,40 +169,32 @@ pub struct ReadyOnOut {
 }
 
 /// Something to know better.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = MeasureFirst)]
 pub struct MeasureOut {
     /// The assumption.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub assumption: Option<&'static str>,
     /// Or the amount of this lot.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub stock: Option<ReferenceOut>,
     /// Or the amount of this demand.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub demand: Option<ReferenceOut>,
     /// The share of the variance of the margin on the worst day that would be gone (first-order; shown from 5 %).
     pub share_of_variance: QuantityOut,
     /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
     pub narrows_to: QuantityOut,
     /// How to measure it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub measure_it: Option<&'static str>,
 }
 
 /// A piece of work. Amounts are those of the likely values.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Task)]
 pub struct TaskOut {
     /// The day, or the first of several.
     pub on: NaiveDate,
     /// The last of several.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub until: Option<NaiveDate>,
     /// True if it lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -239,44 +205,24 @@ pub struct TaskOut {
     /// The same in words.
     pub text: String,
     /// At which bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub worm_bed: Option<ReferenceOut>,
     /// In which of its cycles, from 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub cycle: Option<u32>,
     /// Which layer of that cycle, from 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub layer: Option<u32>,
     /// For which demand.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub demand: Option<ReferenceOut>,
     /// By volume: feed, water, castings.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub volume: Option<QuantityOut>,
     /// By mass: feed, worms.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub mass: Option<QuantityOut>,
     /// How deep a layer is when fresh.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub depth: Option<QuantityOut>,
     /// How many sacks.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub sacks: Option<u64>,
     /// What to mind with it: a wait after raw manure, how sure a start is, what it stands in place of.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub note: Option<String>,
     /// The day by which what is prepared or bought is wanted.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub by: Option<NaiveDate>,
     /// The volume in the caller's measures; water and what is in the bed included.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -7,9 +7,11 @@ use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::request::DemandRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// A demand that is served later than on its first possible day, within its own dates, so that others get theirs.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Moved)]
 pub struct MovedOut {
@@ -17,8 +19,6 @@ pub struct MovedOut {
     pub demand: ReferenceOut,
     /// The first day of its dates on which castings that it could use were on hand; any day before the other one where
     /// there is none.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub first_possible: Option<NaiveDate>,
     /// The day on which it is served instead.
     pub drawn_on: NaiveDate,

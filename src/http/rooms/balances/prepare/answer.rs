@@ -14,10 +14,12 @@ use crate::http::rooms::balances::answer::Labels;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// What to prepare for what is short by one day, and by when to begin.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Preparation)]
 pub struct PrepareOut {
@@ -29,12 +31,8 @@ pub struct PrepareOut {
     /// As large as it has to be at the likely values, begun on the last day that is in time at the likely values.
     pub likely: PreparedBatchOut,
     /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub for_90: Option<PreparedBatchOut>,
     /// As large as for 90 %, the last day to begin for an even chance.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub start_for_50_on: Option<NaiveDate>,
     /// The likely one, begun later: a few days may cost months over a winter.
     pub if_later: Vec<SlipOut>,
@@ -47,6 +45,7 @@ pub struct PrepareOut {
 }
 
 /// A bed to prepare.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedBatch)]
 pub struct PreparedBatchOut {
@@ -73,25 +72,15 @@ pub struct PreparedBatchOut {
     /// Layers.
     pub layers: u32,
     /// The last day to begin the preparation; none where there is no such day in the years looked at.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub start_on: Option<NaiveDate>,
     /// The day on which the worms go in.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub worms_in_on: Option<NaiveDate>,
     /// The day on which the castings are ready at the likely values; none where it is too late.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ready_on: Option<NaiveDate>,
     /// Set where it cannot be in time.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub too_late: Option<TooLateOut>,
     /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap,
     /// but for crops that wait after raw manure where `keep_waits` is asked for: say of the bed what `manure` it was fed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub worm_bed: Option<PreparedBedOut>,
 }
 
@@ -111,6 +100,7 @@ pub struct PreparedMaterialOut {
 }
 
 /// Why it cannot be in time, and when it could be.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = TooLate)]
 pub struct TooLateOut {
@@ -118,20 +108,15 @@ pub struct TooLateOut {
     #[schema(schema_with = crate::http::output::words::binds)]
     pub binds: &'static str,
     /// The first day on which the preparation can begin.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub first_start_on: Option<NaiveDate>,
     /// The castings are ready then, begun on that day; none where that is not within a year or the worms die before.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ready_on: Option<NaiveDate>,
     /// The ground that would hold the feed, where the ground given does not.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub area_needed: Option<QuantityOut>,
 }
 
 /// A start that slips.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterStart)]
 pub struct SlipOut {
@@ -140,16 +125,13 @@ pub struct SlipOut {
     /// The preparation begins.
     pub start_on: NaiveDate,
     /// The castings are ready; none where that is not within a year or the worms die before.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub ready_on: Option<NaiveDate>,
     /// So many days after the day by which they are short.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub days_late: Option<i64>,
 }
 
 /// A number of layers.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LayerChoice)]
 pub struct ChoiceOut {
@@ -160,12 +142,8 @@ pub struct ChoiceOut {
     /// Worms at the likely values.
     pub worms: QuantityOut,
     /// The last day to begin at the likely values.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub start_for_90_on: Option<NaiveDate>,
     /// True if it is too late for that at the likely values.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -183,6 +161,7 @@ pub struct CouldWaitOut {
 }
 
 /// A bed as a request has it.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedBed)]
 pub struct PreparedBedOut {
@@ -199,8 +178,6 @@ pub struct PreparedBedOut {
     /// What it is fed.
     pub feed: PreparedFeedOut,
     /// `none` where none of the materials is manure; else say what is known of it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub manure: Option<PreparedManureOut>,
     /// The dry matter in a volume of this feed.
     pub assumptions: BTreeMap<&'static str, QuantityOut>,

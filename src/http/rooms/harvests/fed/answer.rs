@@ -7,6 +7,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::rooms::CastingsOut;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// What comes of what was fed. In dry matter: castings = fed x (ash + (100 % - ash) x (100 % - loss)).
@@ -41,16 +42,13 @@ pub struct FromFeedOut {
 }
 
 /// One feed.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FedFeed)]
 pub struct FedOut {
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub id: Option<String>,
     /// Echoed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub name: Option<String>,
     /// As it was fed.
     pub mass: QuantityOut,
@@ -59,25 +57,18 @@ pub struct FedOut {
 }
 
 /// What is in the castings, of their dry matter. A nutrient stands here if it is given for every feed.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct CastingsAnalysis {
     /// Ash.
     pub ash: QuantityOut,
     /// Total N.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub nitrogen: Option<QuantityOut>,
     /// P.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub phosphorus: Option<QuantityOut>,
     /// K.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub potassium: Option<QuantityOut>,
     /// Carbon over nitrogen, where the nitrogen of every feed is given.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub carbon_to_nitrogen: Option<QuantityOut>,
 }
 

@@ -6,10 +6,12 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::rooms::CastingsOut;
 use chrono::NaiveDate;
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 use utoipa::openapi::{RefOr, Schema};
 
 /// What a bed does until the last day. Dates of things to do are those of the likely values.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct ForecastOut {
     /// The castings of each cycle that is ready by the last day.
@@ -21,14 +23,13 @@ pub struct ForecastOut {
     /// The worms, each time a cycle starts or a layer is worked through.
     pub worms: Vec<WormsOut>,
     /// The day on which the worms die, if one comes: the forecast ends there.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub stopped: Option<StoppedOut>,
     /// The bed at the end.
     pub end: EndOut,
 }
 
 /// The castings of one cycle.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedLot)]
 pub struct LotOut {
@@ -58,16 +59,13 @@ pub struct LotOut {
     /// What the sieve holds back, at the moisture of the store.
     pub sieved_off: QuantityOut,
     /// Total N in their dry matter, where that of the feed is given.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub nitrogen: Option<QuantityOut>,
     /// Carbon over nitrogen, where the nitrogen of the feed is given.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub carbon_to_nitrogen: Option<QuantityOut>,
 }
 
 /// When a lot is ready: all assumptions on pace at their quick end, likely, and at their slow end.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct ReadyOut {
     /// At the quick end.
@@ -75,12 +73,12 @@ pub struct ReadyOut {
     /// At the likely values.
     pub likely: NaiveDate,
     /// At the slow end; left out if that is after the last day.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, value_type = Option<NaiveDate>)]
+    #[schema(value_type = Option<NaiveDate>)]
     pub latest: Option<NaiveDate>,
 }
 
 /// A layer to lay.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedLayer)]
 pub struct LayerOut {
@@ -102,8 +100,7 @@ pub struct LayerOut {
     /// How deep the bed lies then.
     pub bed_depth: QuantityOut,
     /// The morning on which it is worked through, where that is before the end.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, value_type = Option<NaiveDate>)]
+    #[schema(value_type = Option<NaiveDate>)]
     pub worked_on: Option<NaiveDate>,
 }
 
@@ -149,6 +146,7 @@ pub struct StoppedOut {
 }
 
 /// The bed at the end of the forecast, by the likely values.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedEnd)]
 pub struct EndOut {
@@ -166,8 +164,6 @@ pub struct EndOut {
     /// Live worms; those before the day on which they die, if there is one.
     pub worms: QuantityOut,
     /// Feed that was not laid, come or to come, dry matter; left out where feed comes as needed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
     pub feed_left: Option<QuantityOut>,
 }
 
