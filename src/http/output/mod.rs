@@ -1,6 +1,7 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
 pub mod calendar;
+pub mod envelope;
 pub mod explain;
 pub mod explained;
 pub mod page;
@@ -9,6 +10,7 @@ pub mod recording;
 pub mod report;
 pub mod words;
 
+pub use envelope::{Answer, Echo, Part};
 pub use explain::{Explainer, ExplanationOut};
 pub use quantity::{Number, QuantityOut, View};
 pub use recording::{Recording, explain};

@@ -19,7 +19,7 @@ use crate::http::input::measures::MeasureList;
 use crate::http::negotiate::Media;
 use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
-use crate::http::output::{AssumptionOut, CautionOut, Report};
+use crate::http::output::{Answer, Echo, Report};
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
 use serde::{Deserialize, Serialize};
@@ -183,17 +183,18 @@ pub fn with_request<Q: Question, T>(
     }
 }
 
-/// Adds to a report what was noted while the request was read, and writes it out.
-pub(crate) fn close(
+/// Puts a part into its envelope, with what was noted while the request was read.
+pub(crate) fn close<T>(
+    echo: Echo<'_>,
+    part: T,
     mut report: Report,
-    crossing: &Crossing<'_>,
-    view: &View<'_>,
-) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
+    (crossing, view): (&Crossing<'_>, &View<'_>),
+) -> Answer<T> {
     report.used(&crossing.assumed.borrow(), Place::root());
     for (rule, at) in crossing.unused() {
         report.about(rule, at);
     }
-    report.write(view)
+    Answer::new(echo, part, report.write(view), view)
 }
 
 /// Castings in an answer.

@@ -7,9 +7,8 @@ use crate::garden::applications::{Application, Dressing, Nutrients, Order};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::http::input::Crossing;
-use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{CountOut, Role, System, View};
-use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
+use crate::http::output::{Answer, Echo, Number, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, ReferenceOut, cell, close, column};
 use crate::http::wire::Place;
 use serde::Serialize;
@@ -17,18 +16,9 @@ use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// How much each place takes, and what that carries.
-#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-pub struct ApplicationsAnswer {
-    /// The program and its version.
-    pub computed_with: &'static str,
-    /// Echoed.
-    pub id: Option<String>,
-    /// Echoed.
-    pub name: Option<String>,
-    /// The system of units.
-    #[schema(schema_with = crate::http::output::words::systems)]
-    pub units: &'static str,
+#[schema(as = ApplicationsAnswer)]
+pub struct ApplicationsPart {
     /// All places together.
     pub total: TotalOut,
     /// The places, in the order of the request.
@@ -36,13 +26,12 @@ pub struct ApplicationsAnswer {
     /// What each place gets in a year, for areas that name their place.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub places: Vec<PlaceOut>,
-    /// What was assumed.
-    pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
-    pub cautions: Vec<CautionOut>,
-    /// How each figure came about, where the request asks for it.
-    pub explanations: Option<Vec<ExplanationOut>>,
 }
+
+/// The answer.
+pub type ApplicationsAnswer = Answer<ApplicationsPart>;
+
+impl Part for ApplicationsPart {}
 
 /// All places together.
 #[derive(Debug, Serialize, ToSchema)]
@@ -155,19 +144,9 @@ pub fn write(
         areas.push(AreaOut::new(item, application, view, cautions));
     }
     let places = by_place(&dressed(request, solved), (crossing, view), (&mut report, list));
-    let (assumptions, cautions) = close(report, crossing, view);
-    ApplicationsAnswer {
-        computed_with: COMPUTED_WITH,
-        id: request.id.clone(),
-        name: request.name.clone(),
-        units: view.system.as_str(),
-        total: total(solved, view),
-        areas,
-        places,
-        assumptions,
-        cautions,
-        explanations: None,
-    }
+    let part = ApplicationsPart { total: total(solved, view), areas, places };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (crossing, view))
 }
 
 impl ApplicationsAnswer {

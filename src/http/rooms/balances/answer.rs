@@ -10,7 +10,7 @@ pub use gap::{MovedOut, WaitOut};
 pub use write::write;
 pub(in crate::http::rooms) use write::{Labels, balance_parts};
 
-use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut};
+use crate::http::output::{Answer, Number, Part, QuantityOut};
 use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::prepare::PrepareOut;
 use chrono::NaiveDate;
@@ -21,16 +21,8 @@ use utoipa::ToSchema;
 /// Who gets what, what is short and when, and what would close the gap.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BalancesAnswer {
-    /// The program and its version.
-    pub computed_with: &'static str,
-    /// Echoed.
-    pub id: Option<String>,
-    /// Echoed.
-    pub name: Option<String>,
-    /// The system of units.
-    #[schema(schema_with = crate::http::output::words::systems)]
-    pub units: &'static str,
+#[schema(as = BalancesAnswer)]
+pub struct BalancesPart {
     /// All demands and all stock together.
     pub total: BalanceTotal,
     /// The share that everybody could get alike, whatever the priority.
@@ -48,12 +40,13 @@ pub struct BalancesAnswer {
     pub by_date: Vec<DayOut>,
     /// What would close the gap.
     pub close_the_gap: GapOut,
-    /// What was assumed.
-    pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
-    pub cautions: Vec<CautionOut>,
-    /// How amounts given, short and left come about, where the request asks for it.
-    pub explanations: Option<Vec<ExplanationOut>>,
+}
+
+/// The answer.
+pub type BalancesAnswer = Answer<BalancesPart>;
+
+impl Part for BalancesPart {
+    const EXPLAINED: &'static str = "How amounts given, short and left come about, where the request asks for it.";
 }
 
 /// All together: given + short = wanted, given + left + expired = stock.

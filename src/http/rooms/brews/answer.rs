@@ -3,9 +3,8 @@
 use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::Crossing;
-use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{CountOut, Role, View};
-use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
+use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, close};
 use crate::http::wire::Place;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
@@ -14,27 +13,17 @@ use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// Castings, batches and times for each brew.
-#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BrewsAnswer {
-    /// The program and its version.
-    pub computed_with: &'static str,
-    /// Echoed.
-    pub id: Option<String>,
-    /// Echoed.
-    pub name: Option<String>,
-    /// The system of units.
-    #[schema(schema_with = crate::http::output::words::systems)]
-    pub units: &'static str,
+#[schema(as = BrewsAnswer)]
+pub struct BrewsPart {
     /// The brews, in the order of the request.
     pub brews: Vec<BrewOut>,
-    /// What was assumed.
-    pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
-    pub cautions: Vec<CautionOut>,
-    /// How each figure came about, where the request asks for it.
-    pub explanations: Option<Vec<ExplanationOut>>,
 }
+
+/// The answer.
+pub type BrewsAnswer = Answer<BrewsPart>;
+
+impl Part for BrewsPart {}
 
 /// One brew.
 #[skip_serializing_none]
@@ -156,15 +145,7 @@ pub fn write(request: &BrewsRequest, solved: &[Brew], crossing: &Crossing<'_>, v
         let cautions = report.cautions(&brew.cautions, list.index(i));
         brews.push(BrewOut::new(item, brew, view, cautions));
     }
-    let (assumptions, cautions) = close(report, crossing, view);
-    BrewsAnswer {
-        computed_with: COMPUTED_WITH,
-        id: request.id.clone(),
-        name: request.name.clone(),
-        units: view.system.as_str(),
-        brews,
-        assumptions,
-        cautions,
-        explanations: None,
-    }
+    let part = BrewsPart { brews };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (crossing, view))
 }

@@ -5,9 +5,8 @@ use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix
 use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Share};
 use crate::http::input::Crossing;
-use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, Number, QuantityOut, Report};
+use crate::http::output::{Answer, Echo, Number, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -18,16 +17,8 @@ use utoipa::ToSchema;
 /// The mix, its water, layers, steps and castings.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-pub struct FeedsAnswer {
-    /// The program and its version.
-    pub computed_with: &'static str,
-    /// Echoed.
-    pub id: Option<String>,
-    /// Echoed.
-    pub name: Option<String>,
-    /// The system of units.
-    #[schema(schema_with = crate::http::output::words::systems)]
-    pub units: &'static str,
+#[schema(as = FeedsAnswer)]
+pub struct FeedsPart {
     /// The materials, in the order of the request.
     pub materials: Vec<MaterialOut>,
     /// Water and starter.
@@ -44,12 +35,14 @@ pub struct FeedsAnswer {
     pub steps: Vec<StepOut>,
     /// What castings come of it.
     pub castings: ExpectedOut,
-    /// What was assumed.
-    pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
-    pub cautions: Vec<CautionOut>,
-    /// How each figure came about, where the request asks for it; amounts that the service chooses have no formula.
-    pub explanations: Option<Vec<ExplanationOut>>,
+}
+
+/// The answer.
+pub type FeedsAnswer = Answer<FeedsPart>;
+
+impl Part for FeedsPart {
+    const EXPLAINED: &'static str =
+        "How each figure came about, where the request asks for it; amounts that the service chooses have no formula.";
 }
 
 /// A material as it goes into the mix.
@@ -240,14 +233,9 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
     let mut report = Report::of_castings();
     report.used(&plan.assumed, Place::root());
     report.told(&plan.cautions);
-    let (assumptions, cautions) = close(report, crossing, view);
     let water = |v: Estimate<OfVolume>| view.estimate(Role::Water, v);
     let materials = request.materials.iter().zip(&plan.ingredients);
-    FeedsAnswer {
-        computed_with: COMPUTED_WITH,
-        id: request.id.clone(),
-        name: request.name.clone(),
-        units: view.system.as_str(),
+    let part = FeedsPart {
         materials: materials
             .map(|(item, part)| material((item.id.as_ref(), item.name.as_ref(), item.material.as_ref()), part, view))
             .collect(),
@@ -263,10 +251,9 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
         layers: plan.layers.as_ref().map(|laid| layers(laid, view)),
         steps: plan.steps.iter().map(|one| step(one, request)).collect(),
         castings: expected(&plan.castings, view),
-        assumptions,
-        cautions,
-        explanations: None,
-    }
+    };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (crossing, view))
 }
 
 type Label<'a> = (Option<&'a String>, Option<&'a String>, Option<&'a String>);

@@ -10,9 +10,8 @@ use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::heap::HeapInput;
-use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut, Report};
+use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, close};
 use crate::http::wire::Place;
 use serde::Serialize;
@@ -20,31 +19,21 @@ use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
 /// What beds and heaps yield.
-#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-pub struct HarvestsAnswer {
-    /// The program and its version.
-    pub computed_with: &'static str,
-    /// Echoed.
-    pub id: Option<String>,
-    /// Echoed.
-    pub name: Option<String>,
-    /// The system of units.
-    #[schema(schema_with = crate::http::output::words::systems)]
-    pub units: &'static str,
+#[schema(as = HarvestsAnswer)]
+pub struct HarvestsPart {
     /// All beds and heaps together.
     pub total: HarvestTotal,
     /// The beds, in the order of the request.
     pub worm_beds: Vec<BedOut>,
     /// The heaps, in the order of the request.
     pub heaps: Vec<HeapOut>,
-    /// What was assumed.
-    pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
-    pub cautions: Vec<CautionOut>,
-    /// How each figure came about, where the request asks for it.
-    pub explanations: Option<Vec<ExplanationOut>>,
 }
+
+/// The answer.
+pub type HarvestsAnswer = Answer<HarvestsPart>;
+
+impl Part for HarvestsPart {}
 
 /// All beds and heaps together. Nothing is counted twice: a bed given by depth and by feed counts by its depth.
 #[skip_serializing_none]
@@ -210,17 +199,7 @@ pub(super) fn write(
         let cautions = report.cautions(&heap.cautions, heap_list.index(i));
         heap_outs.push(heap_out(asked, heap, view, cautions));
     }
-    let (assumptions, cautions) = close(report, crossing, view);
-    HarvestsAnswer {
-        computed_with: COMPUTED_WITH,
-        id: request.id.clone(),
-        name: request.name.clone(),
-        units: view.system.as_str(),
-        total: total(beds, heaps, view),
-        worm_beds,
-        heaps: heap_outs,
-        assumptions,
-        cautions,
-        explanations: None,
-    }
+    let part = HarvestsPart { total: total(beds, heaps, view), worm_beds, heaps: heap_outs };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (crossing, view))
 }

@@ -1,6 +1,6 @@
 //! The answer as it goes.
 
-use crate::http::output::{AssumptionOut, CautionOut, ExplanationOut, QuantityOut};
+use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
 use crate::http::rooms::harvests::ForecastOut;
@@ -12,18 +12,8 @@ use utoipa::ToSchema;
 /// A season: what the beds give, who gets it, how sure that is, what to do on which day, and what would close the gap.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-pub struct SeasonsAnswer {
-    /// The version that computed this.
-    pub computed_with: &'static str,
-    /// Echoed.
-    pub id: Option<String>,
-    /// Echoed.
-    pub name: Option<String>,
-    /// Echoed.
-    pub revision: Option<u32>,
-    /// The system of units.
-    #[schema(schema_with = crate::http::output::words::systems)]
-    pub units: &'static str,
+#[schema(as = SeasonsAnswer)]
+pub struct SeasonsPart {
     /// The caller's today, echoed.
     pub as_of: Option<NaiveDate>,
     /// The last day.
@@ -52,12 +42,14 @@ pub struct SeasonsAnswer {
     pub close_the_gap: GapOut,
     /// What to do, in order of the days.
     pub work: Vec<TaskOut>,
-    /// What was assumed.
-    pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
-    pub cautions: Vec<CautionOut>,
-    /// How its figures come about, where `explain` asks for it.
-    pub explanations: Option<Vec<ExplanationOut>>,
+}
+
+/// The answer.
+pub type SeasonsAnswer = Answer<SeasonsPart>;
+
+impl Part for SeasonsPart {
+    const REVISED: bool = true;
+    const EXPLAINED: &'static str = "How its figures come about, where `explain` asks for it.";
 }
 
 /// A bed of the season.

@@ -2,7 +2,7 @@
 
 use super::answer::{
     ChancesOut, DateChanceOut, DatePercentiles, MeasureOut, Percentiles, ReadyOnOut, SeasonBedOut, SeasonLotOut,
-    SeasonsAnswer, TaskOut,
+    SeasonsAnswer, SeasonsPart, TaskOut,
 };
 use super::read::Read;
 use super::request::SeasonsRequest;
@@ -13,9 +13,8 @@ use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
 use crate::garden::units::{Estimate, Mass, Share, Volume};
 use crate::http::input::Crossing;
-use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{QuantityOut, Report};
+use crate::http::output::{Answer, Echo, QuantityOut, Report};
 use crate::http::rooms::balances::{DemandOut, DrawOut, Labels, Prepared, balance_parts};
 use crate::http::rooms::harvests::ForecastOut;
 use crate::http::rooms::{ReferenceOut, close};
@@ -60,13 +59,7 @@ pub fn write(
         TaskOut { note, ..task_out(task, &names, (read, view)) }
     });
     let work = work.collect();
-    let (assumptions, cautions) = close(report, crossing, view);
-    SeasonsAnswer {
-        computed_with: COMPUTED_WITH,
-        id: request.id.clone(),
-        name: request.name.clone(),
-        revision: request.revision.and_then(|revision| u32::try_from(revision).ok()),
-        units: view.system.as_str(),
+    let part = SeasonsPart {
         as_of: read.asked.as_of,
         until: read.until,
         total: ledger.total,
@@ -81,10 +74,10 @@ pub fn write(
         measure_first: computed.chances.as_ref().map(|c| measures(c, &names, view)).unwrap_or_default(),
         close_the_gap: ledger.close_the_gap,
         work,
-        assumptions,
-        cautions,
-        explanations: None,
-    }
+    };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    let revision = request.revision.and_then(|revision| u32::try_from(revision).ok());
+    Answer { revision, ..close(echo, part, report, (crossing, view)) }
 }
 
 /// What the items of the request are called.

@@ -2,8 +2,8 @@
 
 use super::ledger::Ledger;
 use super::{
-    BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut, StockOut, WholeOut,
-    gap, wait,
+    BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut,
+    StockOut, WholeOut, gap, wait,
 };
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Lot, Window};
@@ -12,9 +12,8 @@ use crate::garden::balances::{Allocated, Balance, Served, Want};
 use crate::garden::units::quantity::OfDensity;
 use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
 use crate::http::input::Crossing;
-use crate::http::output::COMPUTED_WITH;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{Number, QuantityOut, Report};
+use crate::http::output::{Echo, Number, QuantityOut, Report};
 use crate::http::rooms::balances::prepare::Prepared;
 use crate::http::rooms::balances::request::{
     Asked, BalancesRequest, DemandRequest, SackRequest, Source, StockRequest, sum,
@@ -49,12 +48,7 @@ pub fn write(
             prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
     }
     ledger.without_manure(&asked.lots, &mut report);
-    let (assumptions, cautions) = close(report, crossing, view);
-    BalancesAnswer {
-        computed_with: COMPUTED_WITH,
-        id: request.id.clone(),
-        name: request.name.clone(),
-        units: view.system.as_str(),
+    let part = BalancesPart {
         total: ledger.total,
         even_share: ledger.even_share,
         first_short_on: ledger.first_short_on,
@@ -63,10 +57,9 @@ pub fn write(
         opening: ledger.opening,
         by_date: ledger.by_date,
         close_the_gap: ledger.close_the_gap,
-        assumptions,
-        cautions,
-        explanations: None,
-    }
+    };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (crossing, view))
 }
 
 /// Writes what every balance has. `lots` are those of the stock, then those of beds.

@@ -1,0 +1,147 @@
+//! What every answer tells around its own part.
+
+use super::quantity::View;
+use super::{AssumptionOut, COMPUTED_WITH, CautionOut, ExplanationOut};
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use std::borrow::Cow;
+use std::ops::Deref;
+use utoipa::openapi::schema::{ArrayBuilder, ObjectBuilder, Type};
+use utoipa::openapi::{Ref, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
+
+/// What an answer echoes of its request.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Echo<'r> {
+    /// Its id.
+    pub id: Option<&'r str>,
+    /// Its name.
+    pub name: Option<&'r str>,
+}
+
+/// An answer: what answers the question, between what every answer tells. On the wire all of it is one object.
+#[skip_serializing_none]
+#[derive(Debug, Serialize)]
+pub struct Answer<T> {
+    /// The program and its version.
+    pub computed_with: &'static str,
+    /// The id of the request.
+    pub id: Option<String>,
+    /// The name of the request.
+    pub name: Option<String>,
+    /// The revision of the request, where a question has revisions.
+    pub revision: Option<u32>,
+    /// The system of units.
+    pub units: &'static str,
+    /// What answers the question.
+    #[serde(flatten)]
+    pub part: T,
+    /// What was assumed.
+    pub assumptions: Vec<AssumptionOut>,
+    /// What to mind.
+    pub cautions: Vec<CautionOut>,
+    /// How its figures come about, where the request asks for it.
+    pub explanations: Option<Vec<ExplanationOut>>,
+}
+
+/// The part of an answer that answers its question.
+pub trait Part: ToSchema {
+    /// Whether its request has a revision, which is echoed.
+    const REVISED: bool = false;
+    /// What its explanations explain.
+    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it.";
+}
+
+impl<T> Answer<T> {
+    /// The answer without explanations.
+    #[must_use]
+    pub fn new(
+        echo: Echo<'_>,
+        part: T,
+        (assumptions, cautions): (Vec<AssumptionOut>, Vec<CautionOut>),
+        view: &View<'_>,
+    ) -> Self {
+        Self {
+            computed_with: COMPUTED_WITH,
+            id: echo.id.map(str::to_owned),
+            name: echo.name.map(str::to_owned),
+            revision: None,
+            units: view.system.as_str(),
+            part,
+            assumptions,
+            cautions,
+            explanations: None,
+        }
+    }
+}
+
+impl<T> Deref for Answer<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.part
+    }
+}
+
+/// A text of the envelope.
+fn text(about: &str) -> RefOr<Schema> {
+    RefOr::T(ObjectBuilder::new().schema_type(Type::String).description(Some(about)).build().into())
+}
+
+/// A list of the envelope.
+fn list<T: ToSchema>(about: &str) -> RefOr<Schema> {
+    let item = Ref::from_schema_name(T::name());
+    RefOr::T(ArrayBuilder::new().items(item).description(Some(about)).build().into())
+}
+
+impl<T: Part> PartialSchema for Answer<T> {
+    fn schema() -> RefOr<Schema> {
+        let RefOr::T(Schema::Object(mut object)) = T::schema() else { return T::schema() };
+        let (properties, required) = (std::mem::take(&mut object.properties), std::mem::take(&mut object.required));
+        let mut add = |name: &str, schema: RefOr<Schema>| drop(object.properties.insert(name.to_owned(), schema));
+        add("computed_with", text("The program and its version."));
+        add("id", text("Echoed."));
+        add("name", text("Echoed."));
+        if T::REVISED {
+            add("revision", described(u32::schema(), "Echoed."));
+        }
+        add("units", super::words::systems());
+        for (name, schema) in properties {
+            add(&name, schema);
+        }
+        add("assumptions", list::<AssumptionOut>("What was assumed."));
+        add("cautions", list::<CautionOut>("What to mind."));
+        add("explanations", list::<ExplanationOut>(T::EXPLAINED));
+        object.required = ["computed_with", "units"].map(str::to_owned).into();
+        object.required.extend(required);
+        object.required.extend(["assumptions", "cautions"].map(str::to_owned));
+        RefOr::T(Schema::Object(object))
+    }
+}
+
+impl<T: Part> ToSchema for Answer<T> {
+    fn name() -> Cow<'static, str> {
+        T::name()
+    }
+
+    fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
+        T::schemas(all);
+        with::<AssumptionOut>(all);
+        with::<CautionOut>(all);
+        with::<ExplanationOut>(all);
+    }
+}
+
+/// Adds a schema and those within it.
+fn with<T: ToSchema>(all: &mut Vec<(String, RefOr<Schema>)>) {
+    all.push((T::name().into_owned(), T::schema()));
+    T::schemas(all);
+}
+
+/// A plain schema with its description.
+fn described(mut schema: RefOr<Schema>, about: &str) -> RefOr<Schema> {
+    if let RefOr::T(Schema::Object(object)) = &mut schema {
+        object.description = Some(about.to_owned());
+    }
+    schema
+}
