@@ -56,6 +56,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     let optional = [SecurityRequirement::default(), SecurityRequirement::new::<&str, [&str; 0], &str>("token", [])];
     api.security = Some(optional.to_vec());
     shapes::describe_inline(&mut api);
+    shapes::plain_inline(&mut api);
     shapes::leave_out_null(&mut api);
     examples::<Applications>(&mut api);
     examples::<Harvests>(&mut api);

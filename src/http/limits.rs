@@ -59,6 +59,8 @@ pub const MAX_STAGE_DAYS: u32 = 365;
 pub const MAX_RATIO: f64 = 10_000.0;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
+/// The longest name of a currency, in characters.
+pub const MAX_CURRENCY: u64 = 10;
 /// The most faults told in one answer.
 pub const MAX_FAULTS: usize = 100;
 /// The least urgent priority.

@@ -1,6 +1,7 @@
 //! Shapes that the document tells more plainly than they are generated.
 
-use std::collections::BTreeSet;
+use crate::http::input::bounded::is_plain;
+use std::collections::{BTreeMap, BTreeSet};
 use utoipa::openapi::schema::{Array, Object, SchemaType, Type};
 use utoipa::openapi::{OpenApi, RefOr, Schema};
 
@@ -29,6 +30,46 @@ pub fn describe_inline(api: &mut OpenApi) {
     }
 }
 
+/// Puts the schema of a number or a short text where it is used, and takes away its name where nothing else needs it.
+pub fn plain_inline(api: &mut OpenApi) {
+    let Some(components) = api.components.as_mut() else { return };
+    let all = &mut components.schemas;
+    let plain: BTreeMap<String, Object> = all
+        .iter()
+        .filter(|(name, _)| is_plain(name))
+        .filter_map(|(name, schema)| match schema {
+            RefOr::T(Schema::Object(object)) => Some((name.clone(), object.clone())),
+            _ => None,
+        })
+        .collect();
+    for schema in all.values_mut() {
+        let RefOr::T(Schema::Object(object)) = schema else { continue };
+        object.properties.values_mut().for_each(|property| in_place(property, &plain));
+    }
+    let used: BTreeSet<String> = all.values().flat_map(|schema| names(&json(schema))).collect();
+    all.retain(|name, _| used.contains(name) || !plain.contains_key(name));
+}
+
+/// The property with a plain schema in place of the reference to it.
+fn in_place(property: &mut RefOr<Schema>, plain: &BTreeMap<String, Object>) {
+    let (reference, optional) = match property {
+        RefOr::Ref(reference) => (reference, false),
+        RefOr::T(Schema::OneOf(one_of)) => match one_of.items.as_mut_slice() {
+            [RefOr::Ref(reference), _] => (reference, true),
+            _ => return,
+        },
+        _ => return,
+    };
+    let name = reference.ref_location.rsplit('/').next().unwrap_or_default();
+    let Some(object) = plain.get(name) else { return };
+    let mut object = object.clone();
+    object.description = Some(reference.description.clone());
+    if let (true, SchemaType::Type(only)) = (optional, &object.schema_type) {
+        object.schema_type = SchemaType::Array(vec![only.clone(), Type::Null]);
+    }
+    *property = RefOr::T(Schema::Object(object));
+}
+
 /// An optional field of an answer is left out where there is nothing, and never `null`: takes `null` out of everything that
 /// answers hold.
 pub fn leave_out_null(api: &mut OpenApi) {
@@ -45,17 +86,22 @@ fn of_answers(api: &OpenApi) -> BTreeSet<String> {
     let mut left: Vec<String> = Vec::new();
     for item in api.paths.paths.values() {
         for operation in [&item.get, &item.post, &item.head].into_iter().flatten() {
-            left.extend(names(&serde_json::to_string(&operation.responses).unwrap_or_default()));
+            left.extend(names(&json(&operation.responses)));
         }
     }
     let mut all = BTreeSet::new();
     while let Some(name) = left.pop() {
         let schema = api.components.as_ref().and_then(|components| components.schemas.get(&name));
         if all.insert(name) {
-            left.extend(names(&serde_json::to_string(&schema).unwrap_or_default()));
+            left.extend(names(&json(&schema)));
         }
     }
     all
+}
+
+/// A part of the document as it is written.
+fn json(part: &impl serde::Serialize) -> String {
+    serde_json::to_string(part).unwrap_or_default()
 }
 
 /// The names of the schemas that a part of the document refers to.

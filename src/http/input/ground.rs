@@ -1,6 +1,7 @@
 //! Ground on the wire.
 
 use super::Crossing;
+use super::bounded::Count;
 use super::list::List;
 use super::quantity::{AreaInput, LengthInput};
 use super::union::union;
@@ -9,7 +10,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfRatio;
 use crate::garden::units::text::with_unit;
 use crate::garden::units::{Dimension, Estimate, Ratio};
-use crate::http::limits::{MAX_CORNERS, MAX_COUNT, MIN_CORNERS};
+use crate::http::limits::{MAX_CORNERS, MIN_CORNERS};
 use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -21,9 +22,8 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct Rectangle {
     /// How many alike; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// One side.
     pub length: LengthInput,
     /// The other side.
@@ -35,9 +35,8 @@ pub struct Rectangle {
 #[serde(deny_unknown_fields)]
 pub struct Circle {
     /// How many alike; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// Across.
     pub diameter: LengthInput,
 }
@@ -47,9 +46,8 @@ pub struct Circle {
 #[serde(deny_unknown_fields)]
 pub struct Ring {
     /// How many alike; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// Across the outside.
     pub diameter: LengthInput,
     /// Across the hole.
@@ -61,9 +59,8 @@ pub struct Ring {
 #[serde(deny_unknown_fields)]
 pub struct Rows {
     /// How many rows; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// Along one row.
     pub length: LengthInput,
     /// Across the treated band.
@@ -75,9 +72,8 @@ pub struct Rows {
 #[serde(deny_unknown_fields)]
 pub struct Polygon {
     /// How many alike; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// The unit of the corners.
     #[schema(example = "m", min_length = 1)]
     pub unit: String,
@@ -105,9 +101,8 @@ pub struct Corner {
 #[serde(deny_unknown_fields)]
 pub struct PlainArea {
     /// How many alike; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// The area of one.
     pub area: AreaInput,
 }
@@ -134,13 +129,13 @@ pub(crate) use both;
 
 /// How many alike. A count outside its bounds has been refused already and counts as one, so that no other fault follows
 /// from it.
-pub(crate) fn counted(count: Option<u32>) -> u32 {
-    count.filter(|count| (1..=MAX_COUNT).contains(count)).unwrap_or(1)
+pub(crate) fn counted(count: Option<Count>) -> u32 {
+    count.filter(|count| count.is_within()).map_or(1, |count| count.0)
 }
 
 impl Crossing<'_> {
     /// How many alike, known by the count, or by the item itself where there is one only.
-    pub fn counted(&self, count: Option<u32>, place: Place<'_>) -> Estimate<OfRatio> {
+    pub fn counted(&self, count: Option<Count>, place: Place<'_>) -> Estimate<OfRatio> {
         let count = counted(count);
         let at = place.field("count");
         self.asked(Role::Ratio, Ratio::from_number(f64::from(count)), if count == 1 { place } else { at })

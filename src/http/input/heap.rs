@@ -2,12 +2,11 @@
 
 use super::Crossing;
 use super::assumptions::AssumptionsInput;
+use super::bounded::{Count, ShortText};
 use super::ground::counted;
 use super::quantity::{LengthInput, ShareInput, VolumeInput};
-use super::text::no_control;
 use super::union::union;
 use crate::garden::harvests::{Ends, Heap, Section};
-use crate::http::limits::{MAX_COUNT, MAX_NAME};
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -40,13 +39,11 @@ macro_rules! heaps {
         #[serde(deny_unknown_fields)]
         pub struct $name {
             /// Unique in its list, echoed.
-            #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-            #[schema(min_length = 1, max_length = 100)]
-            pub id: Option<String>,
+            #[validate(nested)]
+            pub id: Option<ShortText>,
             /// Echoed.
-            #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-            #[schema(min_length = 1, max_length = 100)]
-            pub name: Option<String>,
+            #[validate(nested)]
+            pub name: Option<ShortText>,
             /// What is known better for this heap.
             pub assumptions: Option<AssumptionsInput>,
             /// The share that is ready; all of it unless given.
@@ -125,9 +122,8 @@ heaps! {
     /// Containers, counted.
     CountedHeap {
         /// How many.
-        #[validate(range(min = 1, max = MAX_COUNT))]
-        #[schema(minimum = 1, maximum = 1_000_000)]
-        count: u32,
+        #[validate(nested)]
+        count: Count,
         /// What each holds.
         holds: VolumeInput,
     }

@@ -1,10 +1,8 @@
 //! Lists with their bounds: the type states them once, for the check, its message and the document.
 
-use super::text::no_control;
-use crate::http::limits::MAX_NAME;
 use crate::http::wire::WHOLE_LIST;
 use serde::{Deserialize, Deserializer};
-use utoipa::openapi::schema::{ArrayBuilder, ObjectBuilder, Type};
+use utoipa::openapi::schema::ArrayBuilder;
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 use validator::{Validate, ValidationError, ValidationErrors};
@@ -57,39 +55,3 @@ impl<T: ToSchema, const MIN: u64, const MAX: u64> ToSchema for List<T, MIN, MAX>
         T::schemas(all);
     }
 }
-
-/// A short text without control characters.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(transparent)]
-pub struct ShortText(pub String);
-
-impl Validate for ShortText {
-    fn validate(&self) -> Result<(), ValidationErrors> {
-        let mut errors = ValidationErrors::new();
-        let count = u64::try_from(self.0.chars().count()).unwrap_or(u64::MAX);
-        if !(1..=MAX_NAME).contains(&count) {
-            let mut error = ValidationError::new("length");
-            error.add_param("min".into(), &1);
-            error.add_param("max".into(), &MAX_NAME);
-            error.add_param("value".into(), &self.0);
-            errors.add(WHOLE_LIST, error);
-        }
-        if let Err(error) = no_control(&self.0) {
-            errors.add(WHOLE_LIST, error);
-        }
-        if errors.is_empty() { Ok(()) } else { Err(errors) }
-    }
-}
-
-impl PartialSchema for ShortText {
-    fn schema() -> RefOr<Schema> {
-        let text = ObjectBuilder::new()
-            .schema_type(Type::String)
-            .description(Some("A short text without control characters."))
-            .min_length(Some(1))
-            .max_length(usize::try_from(MAX_NAME).ok());
-        RefOr::T(Schema::Object(text.build()))
-    }
-}
-
-impl ToSchema for ShortText {}

@@ -1,6 +1,7 @@
 //! What is known of manure in a lot of castings, on the wire.
 
 use super::Crossing;
+use super::bounded::HotDays;
 use super::quantity::TemperatureInput;
 use super::union::union;
 use crate::garden::cautions::waiting::{Manure, Method, Stage};
@@ -33,9 +34,8 @@ pub struct TreatedManureInput {
     /// How it was kept.
     pub method: StageMethodInput,
     /// For how many days.
-    #[validate(range(min = 1, max = MAX_STAGE_DAYS))]
-    #[schema(minimum = 1, maximum = 365)]
-    pub days: u32,
+    #[validate(nested)]
+    pub days: HotDays,
     /// The lowest temperature on these days.
     pub lowest: TemperatureInput,
     /// The highest temperature on these days.
@@ -82,11 +82,10 @@ impl Crossing<'_> {
                 };
                 let (lowest, highest) = (degrees(&input.lowest, "lowest"), degrees(&input.highest, "highest"));
                 // Counts outside their bounds have been told already.
-                let within =
-                    (1..=MAX_STAGE_DAYS).contains(&input.days) && input.turnings.is_none_or(|n| n <= MAX_STAGE_DAYS);
+                let within = input.days.is_within() && input.turnings.is_none_or(|n| n <= MAX_STAGE_DAYS);
                 let method = input.method.into();
                 let stage =
-                    Stage { method, days: input.days, lowest: lowest?, highest: highest?, turnings: input.turnings };
+                    Stage { method, days: input.days.0, lowest: lowest?, highest: highest?, turnings: input.turnings };
                 let refused = |all: Vec<crate::garden::refusal::Refusal>| {
                     all.into_iter().for_each(|refusal| self.refuse(place, refusal));
                 };

@@ -1,10 +1,11 @@
 //! The caller's measures on the wire.
 
 use super::Crossing;
+use super::bounded::{MeasureName, MeasurePlural};
 use super::list::List;
 use super::quantity::{Due, VolumeOrMassInput};
 use crate::garden::units::{Dimension, Holds, Mass, Volume};
-use crate::http::limits::{MAX_MEASURE_NAME, MAX_MEASURES};
+use crate::http::limits::MAX_MEASURES;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -18,13 +19,11 @@ pub type MeasureList = List<MeasureInput, 0, MAX_MEASURES>;
 #[serde(deny_unknown_fields)]
 pub struct MeasureInput {
     /// Its name: letters, digits, spaces, `-` and `'`, beginning with a letter.
-    #[validate(length(min = 1, max = MAX_MEASURE_NAME))]
-    #[schema(min_length = 1, max_length = 40, example = "bucket")]
-    pub name: String,
+    #[validate(nested)]
+    pub name: MeasureName,
     /// Its plural; the name, +s and +es unless given.
-    #[validate(length(min = 1, max = MAX_MEASURE_NAME))]
-    #[schema(min_length = 1, max_length = 40, example = "buckets")]
-    pub plural: Option<String>,
+    #[validate(nested)]
+    pub plural: Option<MeasurePlural>,
     /// What it holds, by volume or mass.
     pub holds: VolumeOrMassInput,
 }

@@ -2,6 +2,7 @@
 //! that the core accepts; what is refused is told with its place.
 
 pub mod assumptions;
+pub mod bounded;
 pub mod climate;
 pub mod ground;
 pub mod heap;

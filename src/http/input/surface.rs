@@ -1,12 +1,12 @@
 //! Surfaces on the wire.
 
 use super::Crossing;
+use super::bounded::Count;
 use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, both, counted};
 use super::quantity::{LengthInput, VolumeInput};
 use super::union::union;
 use crate::garden::areas::Surface;
 use crate::garden::units::Ratio;
-use crate::http::limits::MAX_COUNT;
 use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -18,9 +18,8 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct Plants {
     /// How many.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: u32,
+    #[validate(nested)]
+    pub count: Count,
 }
 
 /// Rows of plants: each row has as many plants as its length holds spacings.
@@ -28,9 +27,8 @@ pub struct Plants {
 #[serde(deny_unknown_fields)]
 pub struct PlantedRows {
     /// How many rows; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// Along one row.
     pub length: LengthInput,
     /// From plant to plant.
@@ -42,9 +40,8 @@ pub struct PlantedRows {
 #[serde(deny_unknown_fields)]
 pub struct Pots {
     /// How many; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// What one holds.
     pub volume: VolumeInput,
 }
@@ -54,9 +51,8 @@ pub struct Pots {
 #[serde(deny_unknown_fields)]
 pub struct TaperedPots {
     /// How many; 1 unless given.
-    #[validate(range(min = 1, max = MAX_COUNT))]
-    #[schema(minimum = 1, maximum = 1_000_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<Count>,
     /// Across the top.
     pub top_diameter: LengthInput,
     /// Across the bottom.

@@ -74,7 +74,8 @@ impl Question for Seasons {
         let beds = request.worm_beds.as_deref().map_or(0, <[_]>::len);
         let stock = request.stock.as_deref().unwrap_or_default();
         // Runs, and what is to be prepared, take long in any case.
-        let long = if request.draws == Some(0) && request.prepare.is_none() { 0 } else { MAX_STEPS };
+        let long =
+            if request.draws.is_some_and(|draws| draws.0 == 0) && request.prepare.is_none() { 0 } else { MAX_STEPS };
         let items = work_of_items(request.demands.len() + stock.len() + beds, request.explain);
         let forecasts = Work::of(beds, STEPS_FOR_FORECAST);
         items.and(forecasts).and(request.fields().work(ahead)).and(Work::steps(long))

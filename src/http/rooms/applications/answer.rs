@@ -7,6 +7,7 @@ use crate::garden::applications::{Application, Dressing, Nutrients, Order};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::http::input::Crossing;
+use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, System, View};
 use crate::http::output::{Answer, Echo, Number, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, ReferenceOut, cell, close, column};
@@ -84,8 +85,8 @@ impl AreaOut {
         let extent = &solved.extent;
         let counted = |potted| extent.plants.filter(|_| extent.potted == potted).map(CountOut::new);
         Self {
-            id: request.id.clone(),
-            name: request.name.clone(),
+            id: echoed(request.id.as_ref()),
+            name: echoed(request.name.as_ref()),
             surface_area: extent.area.map(|area| view.estimate(Role::Area, area)),
             row_length: extent.row_length.map(|length| view.estimate(Role::Length, length)),
             plants: counted(false),
@@ -114,7 +115,7 @@ fn total(solved: &[(Order, Application)], view: &View<'_>) -> TotalOut {
 fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [(Order, Application)]) -> Vec<Dressed<'a>> {
     let items = request.areas.iter().zip(solved).enumerate();
     let named = items.filter_map(|(index, (item, (_, application)))| {
-        let of = ReferenceOut { index, id: item.id.clone(), name: item.name.clone() };
+        let of = ReferenceOut { index, id: echoed(item.id.as_ref()), name: echoed(item.name.as_ref()) };
         let dressing = Dressing {
             area: application.extent.area,
             volume: application.carried.volume,
@@ -122,7 +123,7 @@ fn dressed<'a>(request: &'a ApplicationsRequest, solved: &'a [(Order, Applicatio
             nitrate_zone: item.nitrate_vulnerable_zone.unwrap_or(false),
         };
         let told = application.cautions.as_slice();
-        Some(Dressed { place: item.place.as_deref()?, year: item.year, of, told, dressing })
+        Some(Dressed { place: item.place.as_deref()?, year: item.year.map(|year| year.0), of, told, dressing })
     });
     named.collect()
 }

@@ -1,19 +1,18 @@
 //! The request, and reading it.
 
 use crate::garden::applications::{Application, Order, apply};
-use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Share;
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{PlaceName, ShortText, Year};
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::ShareInput;
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
-use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_ITEMS, MAX_NAME, MAX_SETTLING};
+use crate::http::limits::{MAX_ITEMS, MAX_SETTLING};
 use crate::http::output::quantity::Role;
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
@@ -26,13 +25,11 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct ApplicationsRequest {
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's measures.
@@ -57,13 +54,11 @@ pub type Areas = List<AreaRequest, 1, { MAX_ITEMS }>;
 #[serde(deny_unknown_fields)]
 pub struct AreaRequest {
     /// Unique in the list, echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Where.
     #[validate(nested)]
     pub surface: SurfaceInput,
@@ -75,13 +70,11 @@ pub struct AreaRequest {
     /// True on land declared a nitrate vulnerable zone.
     pub nitrate_vulnerable_zone: Option<bool>,
     /// Where it goes, where several dressings go to one place: what has the same place and year is also told together.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100, example = "bed by the fence")]
-    pub place: Option<String>,
+    #[validate(nested)]
+    pub place: Option<PlaceName>,
     /// In which year; dressings of a place without a year count as of one.
-    #[validate(range(min = MIN_YEAR, max = MAX_YEAR))]
-    #[schema(minimum = 1900, maximum = 2199)]
-    pub year: Option<i32>,
+    #[validate(nested)]
+    pub year: Option<Year>,
     /// What is known better for this place.
     pub assumptions: Option<AssumptionsInput>,
 }

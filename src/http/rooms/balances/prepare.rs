@@ -3,6 +3,7 @@
 mod answer;
 mod read;
 
+use crate::http::input::bounded::LayerCount;
 pub use answer::{PrepareOut, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use read::{Prepared, Preparing};
 
@@ -10,7 +11,6 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::quantity::MassInput;
-use crate::http::limits::MAX_LAYERS_PER_CYCLE;
 use crate::http::rooms::feeds::{GoalsRequest, HotStageRequest, Materials, SoakRequest};
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -43,9 +43,8 @@ pub struct PrepareRequest {
     /// Live worms at hand; ground x the assumption `worms.stocking` unless given.
     pub worms: Option<MassInput>,
     /// How many layers; as many as are still in time unless given.
-    #[validate(range(min = 1, max = MAX_LAYERS_PER_CYCLE))]
-    #[schema(minimum = 1, maximum = 1_000)]
-    pub layers: Option<u32>,
+    #[validate(nested)]
+    pub layers: Option<LayerCount>,
     /// The first day on which the materials are there: when the leaves fall.
     #[schema(format = Date)]
     pub materials_from: Option<String>,

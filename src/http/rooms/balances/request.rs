@@ -6,6 +6,7 @@ mod items;
 mod least;
 mod uncertain;
 
+use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
 pub use asked::{Asked, Source, prepared, preparing, read, sum};
 pub(in crate::http::rooms) use asked::{BalanceFields, runs_from};
 pub use crop::CropRequest;
@@ -18,8 +19,7 @@ use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
-use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_DRAWS, MAX_ITEMS, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_SEED, MAX_STOCK};
+use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
 use crate::http::rooms::Units;
 use crate::http::rooms::balances::prepare::PrepareRequest;
 use crate::http::rooms::brews::BrewRequest;
@@ -35,13 +35,11 @@ const LEAST: f64 = 1e-3;
 #[serde(deny_unknown_fields)]
 pub struct BalancesRequest {
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's today. Without it nothing is called past.
@@ -74,13 +72,11 @@ pub struct BalancesRequest {
     #[validate(nested)]
     pub prepare: Option<PrepareRequest>,
     /// Runs for the chances of what to prepare; 2,000 unless given; 0 for the likely values alone.
-    #[validate(range(min = 0, max = MAX_DRAWS))]
-    #[schema(minimum = 0, maximum = 100_000)]
-    pub draws: Option<i64>,
+    #[validate(nested)]
+    pub draws: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
-    #[validate(range(min = 0, max = MAX_SEED))]
-    #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
-    pub seed: Option<i64>,
+    #[validate(nested)]
+    pub seed: Option<Seed>,
     /// True adds how amounts given, short and left come about; for at most 200 demands and lots.
     pub explain: Option<bool>,
 }
@@ -96,13 +92,11 @@ pub type Demands = List<DemandRequest, 1, { MAX_ITEMS }>;
 #[serde(deny_unknown_fields)]
 pub struct StockRequest {
     /// Unique in the list, echoed; the heap's own unless given.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed; the heap's own unless given.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// How much, by volume, or by mass with the bulk density. Either this or `heap`.
     pub amount: Option<VolumeOrMassInput>,
     /// A heap to measure.
@@ -124,13 +118,11 @@ pub struct StockRequest {
 #[serde(deny_unknown_fields)]
 pub struct DemandRequest {
     /// Unique in the list, echoed; the brew's own unless given.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed; the brew's own unless given.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// How much, by volume, or by mass with the bulk density. Exactly one of this, `application` and `brew`.
     pub amount: Option<VolumeOrMassInput>,
     /// A place and a rate.
@@ -149,9 +141,8 @@ pub struct DemandRequest {
     #[schema(format = Date)]
     pub latest: Option<String>,
     /// Served from 1 upwards; 1 unless given.
-    #[validate(range(min = 1, max = MAX_PRIORITY))]
-    #[schema(minimum = 1, maximum = 99)]
-    pub priority: Option<u8>,
+    #[validate(nested)]
+    pub priority: Option<Priority>,
     /// True if only whole plants, pots or batches are of use.
     pub whole: Option<bool>,
     /// The smallest amount that is of use, by volume, by mass, or as a share of all that this demand asks; any amount is
@@ -188,11 +179,9 @@ pub struct SackRequest {
     /// What it holds, by volume, or by mass with the bulk density.
     pub holds: VolumeOrMassInput,
     /// What it costs.
-    #[validate(range(min = 0.0, max = MAX_PRICE))]
-    #[schema(minimum = 0, maximum = 1_000_000)]
-    pub price: Option<f64>,
+    #[validate(nested)]
+    pub price: Option<Price>,
     /// In which currency; echoed.
-    #[validate(length(min = 1, max = 10), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 10, example = "EUR")]
-    pub currency: Option<String>,
+    #[validate(nested)]
+    pub currency: Option<Currency>,
 }

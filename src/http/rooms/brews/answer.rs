@@ -3,6 +3,7 @@
 use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::Crossing;
+use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, close};
@@ -117,8 +118,8 @@ impl StrongerOut {
 impl BrewOut {
     fn new(request: &BrewRequest, brew: &Brew, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
         Self {
-            id: request.id.clone(),
-            name: request.name.clone(),
+            id: echoed(request.id.as_ref()),
+            name: echoed(request.name.as_ref()),
             water: view.estimate(Role::Water, brew.water),
             castings_per_water: view.estimate(Role::Share, brew.strength),
             castings: CastingsOut::new(view, brew.castings, brew.mass),

@@ -7,13 +7,13 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Duration, Ratio, Volume, VolumePerArea, VolumePerLength};
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{BrewerCount, Count, ShortText};
 use crate::http::input::ground::counted;
-use crate::http::input::list::{List, ShortText};
+use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInput};
 use crate::http::input::surface::SurfaceInput;
-use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_ADDITIVES, MAX_BREWERS, MAX_ITEMS, MAX_NAME};
+use crate::http::limits::{MAX_ADDITIVES, MAX_ITEMS};
 use crate::http::output::quantity::Role;
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
@@ -26,13 +26,11 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct BrewsRequest {
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's measures.
@@ -60,13 +58,11 @@ pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
 #[serde(deny_unknown_fields)]
 pub struct BrewRequest {
     /// Unique in the list, echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Water to brew with. Either this, or `coverage` and `surface`.
     pub water: Option<VolumeInput>,
     /// Tea, after dilution, for the surface: per area, along rows, or per plant.
@@ -107,9 +103,8 @@ pub struct BrewerRequest {
     /// The water it holds.
     pub holds: VolumeInput,
     /// How many; 1 unless given.
-    #[validate(range(min = 1, max = MAX_BREWERS))]
-    #[schema(minimum = 1, maximum = 1_000)]
-    pub count: Option<u32>,
+    #[validate(nested)]
+    pub count: Option<BrewerCount>,
     /// From one batch's end to the next one's start, for emptying and cleaning; none unless given.
     pub turnaround: Option<DurationInput>,
 }
@@ -250,6 +245,11 @@ impl BrewRequest {
 }
 
 impl BrewerRequest {
+    /// How many. A count above what any shape may have has been refused and counts as one.
+    pub fn counted(&self) -> u32 {
+        counted(self.count.map(|count| Count(count.0)))
+    }
+
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Brewer> {
         let holds = crossing.figure(Role::Water, &self.holds.0, place.field("holds"));
         let turnaround = match &self.turnaround {
@@ -260,7 +260,7 @@ impl BrewerRequest {
             None => Some(Duration::from_hours(0.0)),
         };
         // One vessel unless the request says more.
-        let count = Ratio::from_number(f64::from(counted(self.count)));
+        let count = Ratio::from_number(f64::from(self.counted()));
         let at = place.field("count");
         let count = crossing.asked(Role::Ratio, count, if self.count.is_some() { at } else { place });
         Some(Brewer { holds: holds?, count, turnaround: turnaround? })

@@ -5,6 +5,7 @@ use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix
 use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Share};
 use crate::http::input::Crossing;
+use crate::http::input::bounded::{ShortText, echoed};
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, Number, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, ReferenceOut, close};
@@ -256,7 +257,7 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
     close(echo, part, report, (crossing, view))
 }
 
-type Label<'a> = (Option<&'a String>, Option<&'a String>, Option<&'a String>);
+type Label<'a> = (Option<&'a ShortText>, Option<&'a ShortText>, Option<&'a String>);
 
 fn material((id, name, row): Label<'_>, part: &Prepared, view: &View<'_>) -> MaterialOut {
     let litres = Estimate::<OfVolume>::between;
@@ -266,8 +267,8 @@ fn material((id, name, row): Label<'_>, part: &Prepared, view: &View<'_>) -> Mat
     let added =
         litres(of(mass.low()), of(mass.likely()), of(mass.high())).unwrap_or(Estimate::exactly(of(mass.likely())));
     MaterialOut {
-        id: id.cloned(),
-        name: name.cloned(),
+        id: echoed(id),
+        name: echoed(name),
         material: row.cloned(),
         chosen: part.chosen,
         mass: view.estimate(Role::Mass, part.mass),
@@ -352,8 +353,8 @@ fn layers(laid: &Layers, view: &View<'_>) -> LayersOut {
 fn step(step: &Step, request: &FeedsRequest) -> StepOut {
     let reference = |index: &usize| {
         let item = request.materials.get(*index);
-        let name = item.and_then(|m| m.name.clone().or_else(|| m.material.clone()));
-        ReferenceOut { index: *index, id: item.and_then(|m| m.id.clone()), name }
+        let name = item.and_then(|m| echoed(m.name.as_ref()).or_else(|| m.material.clone()));
+        ReferenceOut { index: *index, id: item.and_then(|m| echoed(m.id.as_ref())), name }
     };
     StepOut {
         kind: step.kind.as_str(),

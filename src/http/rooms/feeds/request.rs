@@ -4,20 +4,20 @@ use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Overrides, Span};
 use crate::garden::dates::date;
 use crate::garden::feeds::{
-    Amount, Carbon, Family, FeedPlan, Feedstock, Goals, HotStage, Ingredient, LEAST_SOAK_DAYS, Load, MOST_SOAK_DAYS,
-    Material, Order, Rehydration, Soak, Starter, Treatment, materials, plan,
+    Amount, Carbon, Family, FeedPlan, Feedstock, Goals, HotStage, Ingredient, Load, Material, Order, Rehydration, Soak,
+    Starter, Treatment, materials, plan,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfShare};
 use crate::garden::units::{Dimension, Duration, Estimate, Mass, Ratio, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays, echoed};
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{DensityInput, Due, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
-use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_MATERIALS, MAX_NAME, MAX_RATIO, MAX_STAGE_DAYS};
+use crate::http::limits::MAX_MATERIALS;
 use crate::http::rooms::Units;
 use crate::http::wire::{Place, nearest};
 use serde::Deserialize;
@@ -29,13 +29,11 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct FeedsRequest {
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's measures.
@@ -75,13 +73,11 @@ pub type Materials = List<MaterialRequest, 1, { MAX_MATERIALS }>;
 #[serde(deny_unknown_fields)]
 pub struct MaterialRequest {
     /// Unique in the list, echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// A material of `GET /v1/materials`, for all values that are not given. Without it, moisture, nitrogen and one of carbon,
     /// ash and carbon_to_nitrogen are needed.
     #[schema(example = "leaves_shredded", min_length = 1)]
@@ -101,9 +97,8 @@ pub struct MaterialRequest {
     /// Ash over dry matter: carbon is (1 - ash)/1.8.
     pub ash: Option<ShareInput>,
     /// Carbon over nitrogen, by mass.
-    #[validate(range(min = 1.0, max = MAX_RATIO))]
-    #[schema(minimum = 1, maximum = 10_000)]
-    pub carbon_to_nitrogen: Option<f64>,
+    #[validate(nested)]
+    pub carbon_to_nitrogen: Option<CarbonRatio>,
     /// Mass over volume as it lies at its moisture.
     pub bulk_density: Option<DensityInput>,
     /// True if it is soaked with the others.
@@ -131,13 +126,11 @@ pub struct GoalsRequest {
 #[serde(deny_unknown_fields)]
 pub struct RatioGoal {
     /// The lowest that will do.
-    #[validate(range(min = 1.0, max = MAX_RATIO))]
-    #[schema(minimum = 1, maximum = 10_000)]
-    pub low: f64,
+    #[validate(nested)]
+    pub low: CarbonRatio,
     /// The highest that will do; the lowest unless given.
-    #[validate(range(min = 1.0, max = MAX_RATIO))]
-    #[schema(minimum = 1, maximum = 10_000)]
-    pub high: Option<f64>,
+    #[validate(nested)]
+    pub high: Option<CarbonRatio>,
 }
 
 /// How soaked materials are soaked.
@@ -145,9 +138,8 @@ pub struct RatioGoal {
 #[serde(deny_unknown_fields)]
 pub struct SoakRequest {
     /// How many days; three to five are usual.
-    #[validate(range(min = LEAST_SOAK_DAYS, max = MOST_SOAK_DAYS))]
-    #[schema(minimum = 1, maximum = 30)]
-    pub days: Option<u32>,
+    #[validate(nested)]
+    pub days: Option<SoakDays>,
     /// Liquid starter for the water: `"40 mL/L"` is 200 mL in 5 L.
     pub starter: Option<ShareInput>,
 }
@@ -157,13 +149,11 @@ pub struct SoakRequest {
 #[serde(deny_unknown_fields)]
 pub struct HotStageRequest {
     /// Days hot.
-    #[validate(range(min = 1, max = MAX_STAGE_DAYS))]
-    #[schema(minimum = 1, maximum = 365)]
-    pub days: u32,
+    #[validate(nested)]
+    pub days: HotDays,
     /// Days until it is below 30 C.
-    #[validate(range(min = 0, max = MAX_STAGE_DAYS))]
-    #[schema(minimum = 0, maximum = 365)]
-    pub cooling_days: Option<u32>,
+    #[validate(nested)]
+    pub cooling_days: Option<CoolingDays>,
 }
 
 /// Dry manure in water.
@@ -199,7 +189,8 @@ impl RecipeFields<'_> {
             Some(soak) => soak.read(crossing, place.field("soak")).map(Some),
             None => Some(None),
         };
-        let stage = |h: &HotStageRequest| HotStage { days: h.days, cooling_days: h.cooling_days.unwrap_or(0) };
+        let stage =
+            |h: &HotStageRequest| HotStage { days: h.days.0, cooling_days: h.cooling_days.map_or(0, |days| days.0) };
         // An empty list has been told already.
         if ingredients.is_empty() {
             return None;
@@ -242,7 +233,7 @@ pub fn solve(request: &FeedsRequest, crossing: &Crossing<'_>) -> Option<FeedPlan
 
 impl GoalsRequest {
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Goals> {
-        let ratio = self.carbon_to_nitrogen.as_ref().map(|goal| (goal.low, goal.high.unwrap_or(goal.low)));
+        let ratio = self.carbon_to_nitrogen.as_ref().map(|goal| (goal.low.0, goal.high.unwrap_or(goal.low).0));
         if ratio.is_some_and(|(low, high)| low > high) {
             let detail = "low must not be above high";
             let at = place.field("carbon_to_nitrogen");
@@ -267,7 +258,7 @@ impl SoakRequest {
             }
             None => None,
         };
-        Some(Soak { days: self.days.unwrap_or(Soak::COMMON.days), starter })
+        Some(Soak { days: self.days.map_or(Soak::COMMON.days, |days| days.0), starter })
     }
 }
 
@@ -297,7 +288,7 @@ impl MaterialRequest {
         let material = crossing.keep(place, Material::new((moisture, nitrogen), carbon, density))?;
         let family = row?.map_or(Family::Other, |row| row.family);
         let coarse = matches!(family, Family::Leaves | Family::Straw | Family::Wood | Family::Paper);
-        let own = self.name.clone().or_else(|| row?.map(|row| row.name.to_owned()));
+        let own = echoed(self.name.as_ref()).or_else(|| row?.map(|row| row.name.to_owned()));
         Some(Ingredient {
             name: own.unwrap_or_else(|| format!("material {}", index + 1)),
             material,
@@ -411,7 +402,7 @@ impl MaterialRequest {
             (None, None, None) => Some(None),
             (Some(input), None, None) => share(input, "carbon").map(|c| Some(Carbon::Carbon(c))),
             (None, Some(input), None) => share(input, "ash").map(|a| Some(Carbon::Ash(a))),
-            (None, None, Some(ratio)) => Some(Some(Carbon::Ratio(Estimate::exactly(Ratio::from_number(ratio))))),
+            (None, None, Some(ratio)) => Some(Some(Carbon::Ratio(Estimate::exactly(Ratio::from_number(ratio.0))))),
             _ => {
                 let detail = "carbon, ash and carbon_to_nitrogen are three ways to say the same; give one";
                 let words = ["carbon", "ash", "carbon_to_nitrogen"];

@@ -9,6 +9,7 @@ use crate::garden::harvests::Harvest;
 use crate::garden::units::quantity::{OfMass, OfVolume};
 use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::Crossing;
+use crate::http::input::bounded::echoed;
 use crate::http::input::heap::HeapInput;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
@@ -119,8 +120,8 @@ fn bed_out(request: &WormBedRequest, bed: &Bed, view: &View<'_>, cautions: Vec<&
     let estimate = |of: fn(&Harvest) -> Estimate<OfVolume>| depth.map(|it| view.estimate(Role::Bulk, of(it)));
     let fed = request.fed.as_ref().zip(bed.by_feed.as_ref());
     BedOut {
-        id: request.id.clone(),
-        name: request.name.clone(),
+        id: echoed(request.id.as_ref()),
+        name: echoed(request.name.as_ref()),
         surface_area: view.exact(Role::Area, bed.area),
         in_bed: exact(|harvest| harvest.whole),
         not_ready: exact(|harvest| harvest.not_ready),

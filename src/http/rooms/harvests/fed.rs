@@ -2,6 +2,7 @@
 
 mod answer;
 
+use crate::http::input::bounded::ShortText;
 pub use answer::{ComparisonOut, FromFeedOut};
 
 use crate::garden::assumptions::MOST_NUTRIENT;
@@ -13,8 +14,7 @@ use crate::garden::units::{Density, Dimension, Mass, Share, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
-use crate::http::input::text::no_control;
-use crate::http::limits::{LEAST_SHARE, MAX_FEEDS, MAX_NAME};
+use crate::http::limits::{LEAST_SHARE, MAX_FEEDS};
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -28,13 +28,11 @@ pub type FedList = List<FedRequest, 1, { MAX_FEEDS }>;
 #[serde(deny_unknown_fields)]
 pub struct FedRequest {
     /// Unique in its list, echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// How much, as moist as it was fed: by mass, or by volume with `bulk_density`.
     pub amount: VolumeOrMassInput,
     /// Its water, of the whole (wet basis).

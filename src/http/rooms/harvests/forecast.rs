@@ -3,6 +3,7 @@
 mod answer;
 mod plan;
 
+use crate::http::input::bounded::{CycleCount, LayerCount};
 pub use answer::{ForecastOut, LotOut};
 pub use plan::{Layers, Plan};
 
@@ -10,7 +11,7 @@ use crate::http::input::climate::ClimateInput;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, MassInput, ShareInput, VolumeOrMassInput};
 use crate::http::input::union::union;
-use crate::http::limits::{MAX_CYCLES, MAX_DELIVERIES, MAX_LAYERS_PER_CYCLE};
+use crate::http::limits::MAX_DELIVERIES;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -28,13 +29,11 @@ pub struct ForecastRequest {
     /// Live worms at the start; ground x the assumption `worms.stocking` unless given.
     pub worms: Option<MassInput>,
     /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
-    #[validate(range(min = 1, max = MAX_LAYERS_PER_CYCLE))]
-    #[schema(minimum = 1, maximum = 1_000)]
-    pub layers_per_cycle: u32,
+    #[validate(nested)]
+    pub layers_per_cycle: LayerCount,
     /// At most so many cycles; as many as feed and days allow unless given.
-    #[validate(range(min = 1, max = MAX_CYCLES))]
-    #[schema(minimum = 1, maximum = 1_000)]
-    pub cycles: Option<u32>,
+    #[validate(nested)]
+    pub cycles: Option<CycleCount>,
     /// What it is fed.
     #[validate(nested)]
     pub feed: BedFeedRequest,

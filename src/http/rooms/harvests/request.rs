@@ -12,13 +12,13 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Length, Share};
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::ShortText;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
-use crate::http::input::text::no_control;
-use crate::http::limits::{LEAST_SHARE, MAX_BEDS, MAX_NAME};
+use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -30,13 +30,11 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct HarvestsRequest {
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's measures.
@@ -69,13 +67,11 @@ pub type Heaps = List<HeapInput, 0, { MAX_BEDS }>;
 #[serde(deny_unknown_fields)]
 pub struct WormBedRequest {
     /// Unique in its list, echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// The ground of the bed.
     #[validate(nested)]
     pub ground: GroundInput,

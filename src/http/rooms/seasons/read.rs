@@ -171,7 +171,7 @@ fn idle(request: &SeasonsRequest, crossing: &Crossing<'_>, said: &[BedOrder]) {
     if request.feed_supply.is_some() && said.iter().all(|bed| bed.feed.is_some()) {
         crossing.may_be_idle(root.field("feed_supply"));
     }
-    if request.seed.is_some() && request.draws == Some(0) {
+    if request.seed.is_some() && request.draws.is_some_and(|draws| draws.0 == 0) {
         crossing.may_be_idle(root.field("seed"));
     }
 }

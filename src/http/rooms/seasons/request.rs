@@ -1,14 +1,14 @@
 //! The request.
 
 use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{CycleCount, Draws, LayerCount, Revision, Seed, ShortText};
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::MassInput;
-use crate::http::input::text::no_control;
-use crate::http::limits::{MAX_BEDS, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_NAME, MAX_REVISION, MAX_SEED};
+use crate::http::limits::MAX_BEDS;
 use crate::http::rooms::Units;
 use crate::http::rooms::balances::{Demands, Lots, PrepareRequest, SackRequest};
 use crate::http::rooms::harvests::{BedFeedRequest, RunningBedRequest};
@@ -21,17 +21,14 @@ use validator::Validate;
 #[serde(deny_unknown_fields)]
 pub struct SeasonsRequest {
     /// Echoed. With it, the events of a calendar keep their ids, so that importing it again updates them.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
-    #[validate(range(min = 0, max = MAX_REVISION))]
-    #[schema(minimum = 0, maximum = 2_147_483_647)]
-    pub revision: Option<i64>,
+    #[validate(nested)]
+    pub revision: Option<Revision>,
     /// Units of the answer; `metric` unless given.
     pub units: Option<Units>,
     /// The caller's today. Without it nothing is called past or too late.
@@ -76,13 +73,11 @@ pub struct SeasonsRequest {
     /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of
     /// their climates + demands x lots that expire / 8) may be 50 million at most, where each day of a tea counts as a demand, and draws x
     /// lots of beds 5 million.
-    #[validate(range(min = 0, max = MAX_DRAWS))]
-    #[schema(minimum = 0, maximum = 100_000)]
-    pub draws: Option<i64>,
+    #[validate(nested)]
+    pub draws: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
-    #[validate(range(min = 0, max = MAX_SEED))]
-    #[schema(minimum = 0, maximum = 9_007_199_254_740_991_i64)]
-    pub seed: Option<i64>,
+    #[validate(nested)]
+    pub seed: Option<Seed>,
     /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
     pub explain: Option<bool>,
 }
@@ -95,13 +90,11 @@ pub type SeasonBeds = List<SeasonBedRequest, 0, { MAX_BEDS }>;
 #[serde(deny_unknown_fields)]
 pub struct SeasonBedRequest {
     /// Unique in its list, echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub id: Option<String>,
+    #[validate(nested)]
+    pub id: Option<ShortText>,
     /// Echoed.
-    #[validate(length(min = 1, max = MAX_NAME), custom(function = no_control))]
-    #[schema(min_length = 1, max_length = 100)]
-    pub name: Option<String>,
+    #[validate(nested)]
+    pub name: Option<ShortText>,
     /// The ground of the bed.
     #[validate(nested)]
     pub ground: GroundInput,
@@ -111,13 +104,11 @@ pub struct SeasonBedRequest {
     /// Live worms at the start; ground x the assumption `worms.stocking` unless given.
     pub worms: Option<MassInput>,
     /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
-    #[validate(range(min = 1, max = MAX_LAYERS_PER_CYCLE))]
-    #[schema(minimum = 1, maximum = 1_000)]
-    pub layers_per_cycle: u32,
+    #[validate(nested)]
+    pub layers_per_cycle: LayerCount,
     /// At most so many cycles; as many as feed and days allow unless given.
-    #[validate(range(min = 1, max = MAX_CYCLES))]
-    #[schema(minimum = 1, maximum = 1_000)]
-    pub cycles: Option<u32>,
+    #[validate(nested)]
+    pub cycles: Option<CycleCount>,
     /// What it is fed; its part of `feed_supply` unless given.
     #[validate(nested)]
     pub feed: Option<BedFeedRequest>,

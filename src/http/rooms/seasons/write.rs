@@ -13,6 +13,7 @@ use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
 use crate::garden::units::{Estimate, Mass, Share, Volume};
 use crate::http::input::Crossing;
+use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, QuantityOut, Report};
 use crate::http::rooms::balances::{DemandOut, DrawOut, Labels, Prepared, balance_parts};
@@ -76,7 +77,7 @@ pub fn write(
         work,
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
-    let revision = request.revision.and_then(|revision| u32::try_from(revision).ok());
+    let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
     Answer { revision, ..close(echo, part, report, (crossing, view)) }
 }
 
@@ -88,7 +89,11 @@ struct Names<'a> {
 impl Names<'_> {
     fn bed(&self, index: usize) -> ReferenceOut {
         let bed = self.request.worm_beds.as_deref().unwrap_or_default().get(index);
-        ReferenceOut { index, id: bed.and_then(|bed| bed.id.clone()), name: bed.and_then(|bed| bed.name.clone()) }
+        ReferenceOut {
+            index,
+            id: bed.and_then(|bed| echoed(bed.id.as_ref())),
+            name: bed.and_then(|bed| echoed(bed.name.as_ref())),
+        }
     }
 
     fn demand(&self, index: usize) -> ReferenceOut {
@@ -128,8 +133,8 @@ fn bed_list(
             Some(lot((plan.lots.get(at)?, plan.balance.stock.get(at)?), origin.cycle, chance, view))
         });
         beds.push(SeasonBedOut {
-            id: item.id.clone(),
-            name: item.name.clone(),
+            id: echoed(item.id.as_ref()),
+            name: echoed(item.name.as_ref()),
             surface_area: view.exact(Role::Area, area),
             lots: lots.collect(),
             forecast: ForecastOut::new(forecast, view),

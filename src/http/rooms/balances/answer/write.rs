@@ -264,8 +264,8 @@ fn sacks(labels: &Labels<'_>, asked: &Asked, balance: &Balance, view: &View<'_>)
             past: past(Window { first: None, last: purchase.by }, asked.as_of),
             count: purchase.count,
             holds: view.whole(holds),
-            cost: sack.price.map(|price| Number::rounded(price * whole(purchase.count))),
-            currency: sack.currency.clone(),
+            cost: sack.price.map(|price| Number::rounded(price.0 * whole(purchase.count))),
+            currency: sack.currency.as_deref().map(str::to_owned),
         })
         .collect()
 }

@@ -8,6 +8,7 @@ use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::http::input::Crossing;
+use crate::http::input::bounded::echoed;
 use crate::http::rooms::feeds::RecipeFields;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -76,14 +77,16 @@ impl PrepareRequest {
         let (materials_from, bed_from) = (materials_from?, bed_from?);
         let manure = |i: &Ingredient| matches!(i.family, Family::Manure | Family::PoultryManure | Family::Other);
         let clean = !order.ingredients.iter().any(manure);
-        let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers: self.layers, materials_from, bed_from };
+        let layers = self.layers.map(|layers| layers.0);
+        let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers, materials_from, bed_from };
         Some(Preparing { feed, of_bed, climate, offer, overrides, clean })
     }
 
     /// What each material is called.
     fn names(&self) -> Vec<(Option<String>, Option<String>)> {
-        let name = |m: &crate::http::rooms::feeds::MaterialRequest| m.name.clone().or_else(|| m.material.clone());
-        self.materials.iter().map(|m| (m.id.clone(), name(m))).collect()
+        let name =
+            |m: &crate::http::rooms::feeds::MaterialRequest| echoed(m.name.as_ref()).or_else(|| m.material.clone());
+        self.materials.iter().map(|m| (echoed(m.id.as_ref()), name(m))).collect()
     }
 }
 

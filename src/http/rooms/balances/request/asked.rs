@@ -13,6 +13,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
 use crate::garden::work::Work;
 use crate::http::input::Crossing;
+use crate::http::input::bounded::{Draws, Seed};
 use crate::http::rooms::balances::prepare::{Prepared, Preparing};
 use crate::http::rooms::brews::STEPS_FOR_BATCH;
 use crate::http::wire::Place;
@@ -86,7 +87,7 @@ impl BalanceFields<'_> {
         let size = Size {
             lots: self.stock.len(),
             parts: self.demands.len().saturating_add(batches),
-            priorities: self.demands.iter().map(|demand| demand.priority).collect::<BTreeSet<_>>().len(),
+            priorities: self.demands.iter().map(|demand| demand.priority.map(|p| p.0)).collect::<BTreeSet<_>>().len(),
             leasts: self.demands.iter().filter(|demand| demand.least.is_some()).count(),
             portions: self.demands.iter().any(|demand| demand.whole == Some(true)),
             barred: self.keep_waits,
@@ -132,7 +133,7 @@ pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<O
     if request.draws.is_some() && request.prepare.is_none() {
         crossing.may_be_idle(root.field("draws"));
     }
-    if request.seed.is_some() && (request.prepare.is_none() || request.draws == Some(0)) {
+    if request.seed.is_some() && (request.prepare.is_none() || request.draws.is_some_and(|draws| draws.0 == 0)) {
         crossing.may_be_idle(root.field("seed"));
     }
     match &request.prepare {
@@ -148,9 +149,9 @@ pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<O
 }
 
 /// How many runs, from which seed. Those outside their bounds have been told already.
-pub(in crate::http::rooms) fn runs_from(draws: Option<i64>, seed: Option<i64>) -> (u32, u64) {
-    let draws = draws.map_or(Some(DEFAULT_RUNS), |draws| u32::try_from(draws).ok()).filter(|runs| *runs <= MOST_RUNS);
-    let seed = seed.and_then(|seed| u64::try_from(seed).ok());
+pub(in crate::http::rooms) fn runs_from(draws: Option<Draws>, seed: Option<Seed>) -> (u32, u64) {
+    let draws = draws.map_or(Some(DEFAULT_RUNS), |draws| u32::try_from(draws.0).ok()).filter(|runs| *runs <= MOST_RUNS);
+    let seed = seed.and_then(|seed| u64::try_from(seed.0).ok());
     (draws.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
 }
 

@@ -90,7 +90,7 @@ impl DemandRequest {
             Some(crop) => crop::grown(crop, (&parts, &source), crossing, place).map(Some),
             None => Some(None),
         });
-        let (priority, whole) = (self.priority.unwrap_or(1), self.whole.unwrap_or(false));
+        let (priority, whole) = (self.priority.map_or(1, |priority| priority.0), self.whole.unwrap_or(false));
         let want = Want { parts, priority, whole, least: least.flatten(), grown: None };
         if want.whole && want.pieces().is_none() {
             let detail = "only plants, pots and batches of tea can be served whole";

@@ -3,6 +3,7 @@
 use super::FedList;
 use crate::garden::beds::{Comparison, Fed, FromFeed};
 use crate::garden::units::{Mass, Share};
+use crate::http::input::bounded::echoed;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::rooms::CastingsOut;
@@ -99,8 +100,8 @@ impl FromFeedOut {
     pub(in super::super) fn new((list, feeds): (&FedList, &[Fed]), fed: &FromFeed, view: &View<'_>) -> Self {
         let percent = |share| view.estimate(Role::Share, share);
         let feeds = list.iter().zip(feeds).map(|(asked, read)| FedOut {
-            id: asked.id.clone(),
-            name: asked.name.clone(),
+            id: echoed(asked.id.as_ref()),
+            name: echoed(asked.name.as_ref()),
             mass: view.exact(Role::Mass, read.fresh),
             dry_matter: view.exact(Role::Mass, read.fresh * Share::from_fraction(1.0 - read.moisture.fraction())),
         });

@@ -8,8 +8,9 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfShare};
 use crate::garden::units::{Area, Dimension, Estimate, Mass, Share, Volume};
 use crate::http::input::Crossing;
+use crate::http::input::bounded::CycleCount;
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
-use crate::http::limits::{MAX_CYCLES, MAX_LAYERS, MAX_LAYERS_PER_CYCLE};
+use crate::http::limits::MAX_LAYERS;
 use crate::http::rooms::harvests::fed::{Analysis, AnalysisFields};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -69,9 +70,7 @@ impl ForecastRequest {
         let (moisture, ash, nitrogen) = (analysis.moisture, analysis.ash, analysis.nitrogen);
         let feed = Feed { moisture, ash, nitrogen, supply: supply? };
         // Counts outside their bounds have been told already.
-        let within = |count: u32, most: u32| (1..=most).contains(&count);
-        let counts = within(self.layers_per_cycle, MAX_LAYERS_PER_CYCLE)
-            && self.cycles.is_none_or(|cycles| within(cycles, MAX_CYCLES));
+        let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
         let plan = Plan {
             until,
             climate: climate?,
@@ -79,8 +78,8 @@ impl ForecastRequest {
             running: running?,
             start_on,
             feed,
-            layers_per_cycle: self.layers_per_cycle,
-            cycles: self.cycles,
+            layers_per_cycle: self.layers_per_cycle.0,
+            cycles: self.cycles.map(|cycles| cycles.0),
         };
         (counts && !crossing.faults.touches(place)).then_some(plan)
     }

@@ -7,7 +7,7 @@ use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
 use crate::http::input::Crossing;
-use crate::http::limits::{MAX_CYCLES, MAX_LAYERS_PER_CYCLE};
+use crate::http::input::bounded::CycleCount;
 use crate::http::rooms::harvests::BedFeedRequest;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -45,9 +45,7 @@ impl SeasonBedRequest {
             crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
         }
         // Counts outside their bounds have been told already.
-        let within = |count: u32, most: u32| (1..=most).contains(&count);
-        let counts = within(self.layers_per_cycle, MAX_LAYERS_PER_CYCLE)
-            && self.cycles.is_none_or(|cycles| within(cycles, MAX_CYCLES));
+        let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
         let order = BedOrder {
             area: area?.likely(),
             start_on: start_on?,
@@ -57,8 +55,8 @@ impl SeasonBedRequest {
             climate: climate?,
             overrides,
             manure: manure?,
-            layers_per_cycle: self.layers_per_cycle,
-            cycles: self.cycles,
+            layers_per_cycle: self.layers_per_cycle.0,
+            cycles: self.cycles.map(|cycles| cycles.0),
         };
         (counts && !crossing.faults.touches(place)).then_some(order)
     }

@@ -1,0 +1,190 @@
+//! Numbers and short texts with their bounds: the type states them once, for the check, its message and the document.
+
+use super::text::no_control;
+use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
+use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
+use crate::http::limits::{
+    MAX_BREWERS, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_MEASURE_NAME, MAX_NAME,
+    MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS,
+};
+use crate::http::wire::WHOLE_LIST;
+use serde::Deserialize;
+use std::fmt::Display;
+use std::ops::Deref;
+use utoipa::openapi::schema::{ObjectBuilder, Type};
+use utoipa::openapi::{RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
+use validator::{Validate, ValidationError, ValidationErrors};
+
+macro_rules! numbers {
+    ($($(#[$about:meta])* $name:ident: $type:ty = $min:expr, $max:expr;)*) => {
+        $(
+            $(#[$about])*
+            #[derive(Debug, Clone, Copy, Deserialize)]
+            #[serde(transparent)]
+            pub struct $name(pub $type);
+
+            impl $name {
+                /// Whether it lies within its bounds; what does not has been refused.
+                #[must_use]
+                pub fn is_within(self) -> bool {
+                    ($min..=$max).contains(&self.0)
+                }
+            }
+
+            impl Validate for $name {
+                fn validate(&self) -> Result<(), ValidationErrors> {
+                    if self.is_within() { Ok(()) } else { Err(outside(&$min, &$max)) }
+                }
+            }
+
+            impl PartialSchema for $name {
+                fn schema() -> RefOr<Schema> {
+                    bounded(<$type>::schema(), (&$min, &$max))
+                }
+            }
+
+            impl ToSchema for $name {}
+        )*
+
+        const NUMBERS: &[&str] = &[$(stringify!($name)),*];
+    };
+}
+
+numbers! {
+    /// How many alike.
+    Count: u32 = 1, MAX_COUNT;
+    /// Vessels of a brew.
+    BrewerCount: u32 = 1, MAX_BREWERS;
+    /// Layers in one cycle of a bed.
+    LayerCount: u32 = 1, MAX_LAYERS_PER_CYCLE;
+    /// Cycles of a bed.
+    CycleCount: u32 = 1, MAX_CYCLES;
+    /// Days of a hot stage.
+    HotDays: u32 = 1, MAX_STAGE_DAYS;
+    /// Days of cooling after a hot stage.
+    CoolingDays: u32 = 0, MAX_STAGE_DAYS;
+    /// Days of soaking.
+    SoakDays: u32 = LEAST_SOAK_DAYS, MOST_SOAK_DAYS;
+    /// A year.
+    Year: i32 = MIN_YEAR, MAX_YEAR;
+    /// Runs of a season.
+    Draws: i64 = 0, MAX_DRAWS;
+    /// The seed of these runs.
+    Seed: i64 = 0, MAX_SEED;
+    /// The revision of a season.
+    Revision: i64 = 0, MAX_REVISION;
+    /// A priority; the smaller, the sooner served.
+    Priority: u8 = 1, MAX_PRIORITY;
+    /// A price.
+    Price: f64 = 0.0, MAX_PRICE;
+    /// Carbon over nitrogen, by mass.
+    CarbonRatio: f64 = 1.0, MAX_RATIO;
+}
+
+/// The error of a number outside its bounds.
+fn outside(min: &impl serde::Serialize, max: &impl serde::Serialize) -> ValidationErrors {
+    let mut error = ValidationError::new("range");
+    error.add_param("min".into(), min);
+    error.add_param("max".into(), max);
+    let mut errors = ValidationErrors::new();
+    errors.add(WHOLE_LIST, error);
+    errors
+}
+
+/// The schema of a number with its bounds.
+fn bounded(mut schema: RefOr<Schema>, (min, max): (&impl Display, &impl Display)) -> RefOr<Schema> {
+    if let RefOr::T(Schema::Object(object)) = &mut schema {
+        (object.minimum, object.maximum) = (Some(told(min)), Some(told(max)));
+    }
+    schema
+}
+
+/// A bound in the document: without a decimal point where it is whole.
+fn told(bound: &impl Display) -> utoipa::Number {
+    let text = bound.to_string();
+    let whole = text.parse().map(utoipa::Number::Int);
+    whole.unwrap_or_else(|_| utoipa::Number::Float(text.parse().unwrap_or(f64::NAN)))
+}
+
+macro_rules! texts {
+    ($($about:literal $name:ident = $max:expr, $check:expr, $example:expr;)*) => {
+        $(
+            #[doc = $about]
+            #[derive(Debug, Clone, Deserialize)]
+            #[serde(transparent)]
+            pub struct $name(pub String);
+
+            impl Deref for $name {
+                type Target = str;
+
+                fn deref(&self) -> &str {
+                    &self.0
+                }
+            }
+
+            impl Validate for $name {
+                fn validate(&self) -> Result<(), ValidationErrors> {
+                    check_text(self, $max, $check)
+                }
+            }
+
+            impl PartialSchema for $name {
+                fn schema() -> RefOr<Schema> {
+                    text_schema($about, $max, $example)
+                }
+            }
+
+            impl ToSchema for $name {}
+        )*
+
+        const TEXTS: &[&str] = &[$(stringify!($name)),*];
+    };
+}
+
+texts! {
+    "A short text without control characters." ShortText = MAX_NAME, no_control, None;
+    "The place that dressings share." PlaceName = MAX_NAME, no_control, Some("bed by the fence");
+    "A currency." Currency = MAX_CURRENCY, no_control, Some("EUR");
+    "The name of a measure." MeasureName = MAX_MEASURE_NAME, |_| Ok(()), Some("bucket");
+    "The plural of a measure." MeasurePlural = MAX_MEASURE_NAME, |_| Ok(()), Some("buckets");
+}
+
+/// An id or a name as an answer echoes it.
+#[must_use]
+pub fn echoed(text: Option<&ShortText>) -> Option<String> {
+    text.map(|text| text.0.clone())
+}
+
+/// Whether the document shows the type of this name where it is used, and not by its name.
+#[must_use]
+pub fn is_plain(name: &str) -> bool {
+    NUMBERS.contains(&name) || TEXTS.contains(&name)
+}
+
+/// The schema of a text of 1 to `max` letters.
+fn text_schema(about: &str, max: u64, example: Option<&str>) -> RefOr<Schema> {
+    let text = ObjectBuilder::new().schema_type(Type::String).description(Some(about)).min_length(Some(1));
+    let text = text.max_length(usize::try_from(max).ok()).examples(example.map(serde_json::Value::from));
+    RefOr::T(text.build().into())
+}
+
+fn check_text(
+    text: &str,
+    max: u64,
+    check: impl FnOnce(&str) -> Result<(), ValidationError>,
+) -> Result<(), ValidationErrors> {
+    let mut errors = ValidationErrors::new();
+    let count = u64::try_from(text.chars().count()).unwrap_or(u64::MAX);
+    if !(1..=max).contains(&count) {
+        let mut error = ValidationError::new("length");
+        error.add_param("min".into(), &1);
+        error.add_param("max".into(), &max);
+        error.add_param("value".into(), &text);
+        errors.add(WHOLE_LIST, error);
+    }
+    if let Err(error) = check(text) {
+        errors.add(WHOLE_LIST, error);
+    }
+    if errors.is_empty() { Ok(()) } else { Err(errors) }
+}
