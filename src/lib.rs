@@ -5,9 +5,9 @@
 //! document, reading and writing. [`ask`] is the client.
 //!
 //! ```text
-//! garden   units <- formulas <- figures <- assumptions, areas <- draws, applications, feeds, harvests, brews <- beds <- balances <- seasons;
-//!          cautions, dates, refusal
-//! http     wire (bytes -> tree -> types, all faults) -> input (wire -> core) -> rooms -> output (core -> wire)
+//! garden   refusal <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas <- draws, applications, feeds, harvests,
+//!          brews <- beds <- balances <- seasons
+//! http     limits <- wire (bytes -> tree -> types, all faults) <- input (wire -> core) <- rooms -> output (core -> wire)
 //!          problem, negotiate, body, answer, document, serve, settings, health, limits
 //! ask      question -> send -> show
 //! ```

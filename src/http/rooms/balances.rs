@@ -6,8 +6,8 @@ mod page;
 mod prepare;
 mod request;
 
+pub(in crate::http::rooms) use answer::{BalanceParts, Labels, balance_parts};
 pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
-pub(in crate::http::rooms) use answer::{Labels, balance_parts};
 pub(in crate::http::rooms) use explain::sums;
 pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing};

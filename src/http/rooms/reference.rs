@@ -255,5 +255,5 @@ pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<Ht
 #[utoipa::path(tag = "reference", operation_id = "list_limits", security(()), responses((status = 200, description = "The limits", body = LimitsAnswer), ReferenceProblems))]
 #[get("/v1/limits")]
 pub async fn list_limits(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
-    json((&request, &accepted), &LimitsAnswer::new())
+    json((&request, &accepted), &LimitsAnswer::in_force())
 }

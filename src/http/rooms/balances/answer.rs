@@ -1,12 +1,13 @@
 //! The answer as it goes.
 
 mod gap;
-mod ledger;
+mod parts;
 mod table;
 mod wait;
 mod write;
 
 pub use gap::{MovedOut, WaitOut};
+pub(in crate::http::rooms) use parts::BalanceParts;
 pub use write::write;
 pub(in crate::http::rooms) use write::{Labels, balance_parts};
 

@@ -20,7 +20,7 @@ macro_rules! limits {
         impl LimitsAnswer {
             /// The limits as they stand.
             #[must_use]
-            pub fn new() -> Self {
+            pub fn in_force() -> Self {
                 Self { $($name: $value,)* }
             }
         }

@@ -110,13 +110,16 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     Some(Read { stock, wants, until, climate, preparing: preparing?, runs, beds, asked })
 }
 
+/// Items, each with how its amount varies.
+type Varying<T> = Vec<(T, Amount)>;
+
 /// The lots and demands with how their amounts vary. Without runs nothing is drawn, and the ranges of amounts are not used.
 fn amounts(
     request: &SeasonsRequest,
     crossing: &Crossing<'_>,
     asked: &Asked,
     is_drawn: bool,
-) -> (Vec<(Lot, Amount)>, Vec<(Want, Amount)>) {
+) -> (Varying<Lot>, Varying<Want>) {
     let root = Place::root();
     let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
     let drawn = |amount: &dyn Fn() -> Amount| if is_drawn { amount() } else { Amount::default() };

@@ -16,7 +16,7 @@ use crate::http::input::Crossing;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, QuantityOut, Report};
-use crate::http::rooms::balances::{DemandOut, DrawOut, Labels, Prepared, balance_parts};
+use crate::http::rooms::balances::{BalanceParts, DemandOut, DrawOut, Labels, Prepared, balance_parts};
 use crate::http::rooms::harvests::ForecastOut;
 use crate::http::rooms::{ReferenceOut, close};
 use crate::http::wire::Place;
@@ -42,19 +42,9 @@ pub fn write(
     let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
     let worm_beds = bed_list(request, (read, computed), &mut report, (crossing, view));
-    let mut ledger = balance_parts(&labels, (&read.asked, &plan.lots, &plan.balance), &mut report, (crossing, view));
-    if let Some(prepared) = &computed.prepared {
-        let of = (plan.wants.as_slice(), plan.lots.as_slice(), &plan.balance);
-        ledger.close_the_gap.prepare = prepared.write(&labels, of, (&mut report, view));
-    }
-    if let Some(chances) = &computed.chances {
-        for (demand, times) in ledger.demands.iter_mut().zip(&chances.demands) {
-            demand.chance = Some(share(shown_chance(*times, chances.runs), view));
-        }
-    }
+    let ledger = ledger(&labels, (read, computed), &mut report, (crossing, view));
     let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
-    ledger.without_manure(&plan.lots, &mut report);
     let work = tasks.iter().map(|task| {
         let note = note(task, task.demand.and_then(|demand| ledger.demands.get(demand)));
         TaskOut { note, ..task_out(task, &names, (read, view)) }
@@ -79,6 +69,28 @@ pub fn write(
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
     Answer { revision, ..close(echo, part, report, (crossing, view)) }
+}
+
+/// The balance of the season, with the chances of its demands and what to prepare.
+fn ledger(
+    labels: &Labels<'_>,
+    (read, computed): (&Read, &Computed<'_>),
+    report: &mut Report,
+    (crossing, view): (&Crossing<'_>, &View<'_>),
+) -> BalanceParts {
+    let plan = &computed.plan;
+    let mut ledger = balance_parts(labels, (&read.asked, &plan.lots, &plan.balance), report, (crossing, view));
+    if let Some(prepared) = &computed.prepared {
+        let of = (plan.wants.as_slice(), plan.lots.as_slice(), &plan.balance);
+        ledger.close_the_gap.prepare = prepared.write(labels, of, (report, view));
+    }
+    if let Some(chances) = &computed.chances {
+        for (demand, times) in ledger.demands.iter_mut().zip(&chances.demands) {
+            demand.chance = Some(share(shown_chance(*times, chances.runs), view));
+        }
+    }
+    ledger.without_manure(&plan.lots, report);
+    ledger
 }
 
 /// What the items of the request are called.

@@ -1,6 +1,6 @@
 //! Writing the answer.
 
-use super::ledger::Ledger;
+use super::parts::BalanceParts;
 use super::{
     BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut,
     StockOut, WholeOut, gap, wait,
@@ -68,7 +68,7 @@ pub(in crate::http::rooms) fn balance_parts(
     (asked, lots, balance): (&Asked, &[Lot], &Balance),
     report: &mut Report,
     (crossing, view): Context<'_, '_, '_>,
-) -> Ledger {
+) -> BalanceParts {
     let root = Place::root();
     let demand_list = root.field("demands");
     let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
@@ -95,7 +95,7 @@ pub(in crate::http::rooms) fn balance_parts(
     let states = labels.stock.iter().zip(lots).zip(&balance.stock);
     let stock = states.map(|((item, lot), state)| stock(item, (lot, state), asked.as_of, view)).collect();
     let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
-    Ledger {
+    BalanceParts {
         total: total((asked, lots), balance, view),
         even_share: even_share.clone(),
         first_short_on: balance.first_short_on,

@@ -7,7 +7,7 @@ use crate::http::output::{QuantityOut, Report};
 use chrono::NaiveDate;
 
 /// The parts of an answer that every balance has.
-pub(in crate::http::rooms) struct Ledger {
+pub(in crate::http::rooms) struct BalanceParts {
     pub total: BalanceTotal,
     pub even_share: QuantityOut,
     pub first_short_on: Option<NaiveDate>,
@@ -18,7 +18,7 @@ pub(in crate::http::rooms) struct Ledger {
     pub close_the_gap: GapOut,
 }
 
-impl Ledger {
+impl BalanceParts {
     /// Takes the caution of raw manure back where every lot is said to be free of it or treated, and nothing is to be bought or
     /// prepared of which that is not known.
     pub fn without_manure(&self, lots: &[Lot], report: &mut Report) {
