@@ -76,6 +76,7 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
             amount: Millilitres::new(1 + chance.below(90_000)),
             window: window(shapes.0, (i, lots), &mut chance),
             untreated: kind.barred && i % 2 == 0,
+            ..Lot::default()
         })
         .collect();
     let mut wants: Vec<Want> = (0..parts)

@@ -64,7 +64,7 @@ fn amount(litres: f64) -> Millilitres {
 fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
     let lot = |i: u32| {
         let window = Window { first: Some(day(i * 20)), last: i.is_multiple_of(3).then(|| day(i * 20 + 60)) };
-        (Lot { amount: amount(40.0), window, untreated: false }, ranged(40.0))
+        (Lot { amount: amount(40.0), window, ..Lot::default() }, ranged(40.0))
     };
     let want = |i: u32| {
         let litres = 4.0 + f64::from(i % 7);

@@ -165,7 +165,7 @@ fn balance() -> (Vec<Lot>, Vec<Demand>) {
         Lot {
             amount: Millilitres::new(20_000 + next(200_000)),
             window: Window { first: Some(day(first)), last },
-            untreated: false,
+            ..Lot::default()
         }
     });
     let lots: Vec<_> = lots.collect();

@@ -96,7 +96,7 @@ impl Numbers {
         };
         let mut lots = Vec::new();
         for _ in 0..=self.below(6) {
-            lots.push(Lot { amount: ml(self.below(scale)), window: window(self), untreated: false });
+            lots.push(Lot { amount: ml(self.below(scale)), window: window(self), ..Lot::default() });
         }
         let mut demands = Vec::new();
         for _ in 0..=self.below(7) {
@@ -300,7 +300,7 @@ pub fn volumes() -> impl Strategy<Value = Millilitres> {
 }
 
 fn lots() -> impl Strategy<Value = Vec<Lot>> {
-    let lot = (volumes(), windows()).prop_map(|(amount, window)| Lot { amount, window, untreated: false });
+    let lot = (volumes(), windows()).prop_map(|(amount, window)| Lot { amount, window, ..Lot::default() });
     proptest::collection::vec(lot, 0..6)
 }
 
@@ -485,7 +485,7 @@ proptest! {
         let mut more = lots.clone();
         match more.get_mut(which) {
             Some(lot) => lot.amount = ml(lot.amount.get() + extra.get()),
-            None => more.push(Lot { amount: extra, window, untreated: false }),
+            None => more.push(Lot { amount: extra, window, ..Lot::default() }),
         }
         let after = allocate(&more, &demands);
         for priority in priorities(&demands) {
@@ -545,8 +545,8 @@ proptest! {
             prop_assert!(sack.count > 0);
             lots.push(Lot {
                 amount: ml(sack.count * holds),
-                window: Window { first: sack.by, last: None }, untreated: false
-            });
+                window: Window { first: sack.by, last: None }, ..Lot::default()
+});
         }
         let closed = allocate(&lots, &demands);
         for (demand, given) in demands.iter().zip(&closed.given) {

@@ -26,7 +26,7 @@ fn window(first: u64, last: u64) -> Window {
 }
 
 fn lot(amount: u64) -> Lot {
-    Lot { amount: ml(amount), window: Window::default(), untreated: false }
+    Lot { amount: ml(amount), window: Window::default(), ..Lot::default() }
 }
 
 fn demand(amount: u64, window: Window) -> Demand {
@@ -351,7 +351,7 @@ proptest! {
         let wants = wants(&demands);
         let sacks = balance(&lots, &wants, Some(ml(holds))).sacks;
         for sack in sacks {
-            lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, untreated: false });
+            lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, ..Lot::default() });
         }
         let given = amounts(&allocate(&lots, &demands));
         for (d, demand) in demands.iter().enumerate() {

@@ -39,7 +39,7 @@ fn dropped(balance: &Balance) -> Vec<Option<(u64, u64)>> {
 /// that stay, the third, which had nothing and was dropped first, gets its 10 again.
 #[test]
 fn the_worked_example() {
-    let lots = [Lot { amount: ml(60_000), window: Window::default(), untreated: false }];
+    let lots = [Lot { amount: ml(60_000), window: Window::default(), ..Lot::default() }];
     let wants = [
         want(48_000, on(24), 2, Some(36_000)),
         want(48_000, on(35), 2, Some(30_000)),
@@ -57,7 +57,7 @@ fn the_worked_example() {
 
 #[test]
 fn of_equal_shares_the_later_date_goes_first_then_the_later_in_the_list() {
-    let lots = [Lot { amount: ml(30), window: Window::default(), untreated: false }];
+    let lots = [Lot { amount: ml(30), window: Window::default(), ..Lot::default() }];
     let ask = |windows: [Window; 3]| {
         let wants = windows.map(|window| want(20, window, 1, Some(15)));
         given(&balance(&lots, &wants, None))
@@ -73,8 +73,8 @@ fn the_days_of_a_tea_count_together() {
     let tea =
         |least| Want { parts: vec![part(3), part(5)], priority: 1, whole: false, least: Some(ml(least)), grown: None };
     let lots = [
-        Lot { amount: ml(10), window: on(3), untreated: false },
-        Lot { amount: ml(2), window: on(5), untreated: false },
+        Lot { amount: ml(10), window: on(3), ..Lot::default() },
+        Lot { amount: ml(2), window: on(5), ..Lot::default() },
     ];
     assert_eq!(given(&balance(&lots, &[tea(12)], None)), [12]);
     let none = balance(&lots, &[tea(13)], None);
@@ -86,7 +86,7 @@ fn the_days_of_a_tea_count_together() {
 fn whole_plants_and_a_least_go_together() {
     let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10), eligibility: Default::default() }];
     let plants = |least| Want { parts: parts.clone(), priority: 1, whole: true, least: Some(ml(least)), grown: None };
-    let lots = [Lot { amount: ml(58), window: on(3), untreated: false }];
+    let lots = [Lot { amount: ml(58), window: on(3), ..Lot::default() }];
     let served = |least| balance(&lots, &[plants(least)], None).demands[0].clone();
     assert_eq!((served(50).given, served(50).pieces), (ml(50), Some(5)));
     // 58 are there, but only 50 in whole plants.
@@ -269,7 +269,7 @@ proptest! {
     #[test]
     fn the_sacks_leave_nobody_dropped((mut lots, wants) in cases(), holds in 1..40_000_u64) {
         for sack in balance(&lots, &wants, Some(ml(holds))).sacks {
-            lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, untreated: false });
+            lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, ..Lot::default() });
         }
         let closed = balance(&lots, &wants, None);
         prop_assert!(closed.demands.iter().all(|one| one.short == ml(0) && one.dropped.is_none()));
@@ -280,7 +280,7 @@ proptest! {
     fn a_share_that_is_due_is_given(amounts in proptest::collection::vec(1..5_000_u64, 1..7), percent in 1..101_u64) {
         let all: u64 = amounts.iter().sum();
         // At least this share of all is there, so that it is everybody's exact share or less.
-        let lots = [Lot { amount: ml((all * percent).div_ceil(100)), window: Window::default(), untreated: false }];
+        let lots = [Lot { amount: ml((all * percent).div_ceil(100)), window: Window::default(), ..Lot::default() }];
         let share = Share::from_base(f64::from(u32::try_from(percent).unwrap()) / 100.0);
         let wants: Vec<Want> = amounts
             .iter()
@@ -346,7 +346,7 @@ fn a_few_millilitres_follow_the_rule_too() {
     let (mut tried, mut nothing_at_first) = (0, 0);
     for ((free, pots), (one, other)) in amounts().flat_map(|first| amounts().map(move |second| (first, second))) {
         for stock in 1..5 {
-            let lots = [Lot { amount: ml(stock), window: Window::default(), untreated: false }];
+            let lots = [Lot { amount: ml(stock), window: Window::default(), ..Lot::default() }];
             let any = Window::default();
             let mut wants = vec![want(2 * free + 1, any, 1, None), want(3 * pots, any, 1, None)];
             wants[1].whole = true;
@@ -374,7 +374,7 @@ fn a_hundred_leasts_among_a_thousand_demands() {
         .map(|n| Lot {
             amount: ml(2_000 + 700 * (n % 7)),
             window: Window { first: Some(date(3 * n)), last: Some(date(3 * n + 40)) },
-            untreated: false,
+            ..Lot::default()
         })
         .collect();
     let mut wants: Vec<Want> = (0..1_000_u64)

@@ -20,7 +20,7 @@ fn from(first: u64) -> Window {
 }
 
 fn lot(amount: u64, window: Window) -> Lot {
-    Lot { amount: ml(amount), window, untreated: false }
+    Lot { amount: ml(amount), window, ..Lot::default() }
 }
 
 fn want(amount: u64, window: Window) -> Want {
@@ -303,7 +303,7 @@ proptest! {
         let spare: Vec<Lot> = lots
             .iter()
             .zip(unused(&lots, &allocation))
-            .map(|(lot, left)| Lot { amount: ml(left), window: lot.window, untreated: false })
+            .map(|(lot, left)| Lot { amount: ml(left), window: lot.window, ..Lot::default() })
             .collect();
         for (d, demand) in demands.iter().enumerate() {
             let late: Vec<(NaiveDate, u64)> = allocation

@@ -132,7 +132,7 @@ fn still_short(forecast: &Forecast, shortage: Shortage) -> Millilitres {
     let lots = forecast.lots.iter().map(|lot| Lot {
         amount: Millilitres::nearest(lot.yields.castings.likely()),
         window: Window { first: Some(lot.ready.likely), last: None },
-        untreated: false,
+        ..Lot::default()
     });
     let by = shortage.by.to_string();
     let litres = shortage.amount.volume().litres();

@@ -7,7 +7,7 @@ use crate::beds_laws::later;
 use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
-use barrowful::garden::balances::allocation::{Lot, Window};
+use barrowful::garden::balances::allocation::{Lot, LotSource, Window};
 use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
@@ -38,7 +38,7 @@ pub fn window(first: &str, last: &str) -> Window {
 }
 
 pub fn lot(litres: f64, first: &str, use_by: &str) -> Lot {
-    Lot { amount: ml(litres), window: window(first, use_by), untreated: false }
+    Lot { amount: ml(litres), window: window(first, use_by), ..Lot::default() }
 }
 
 pub fn want(litres: f64, (first, last): (&str, &str), priority: u8) -> Want {
@@ -123,16 +123,19 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
     // The plan by hand: forecasts, their lots after the stock, the balance of all.
     let forecasts: Vec<_> = beds.iter().map(|b| with(&request, |k| forecast_on(b, &clocks, k)).unwrap()).collect();
     assert_eq!(plan.forecasts, forecasts);
-    let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
-    lots.extend(forecasts.iter().flat_map(|f| &f.lots).map(|lot| Lot {
+    let stock = season.stock.iter().enumerate();
+    let mut lots: Vec<Lot> = stock.map(|(i, (lot, _))| Lot { source: LotSource::Stock(i), ..*lot }).collect();
+    let of_beds = forecasts.iter().enumerate().flat_map(|(bed, f)| f.lots.iter().map(move |lot| (bed, lot)));
+    lots.extend(of_beds.map(|(bed, lot)| Lot {
         amount: Millilitres::nearest(lot.yields.castings.likely()),
         window: Window { first: Some(lot.ready.likely), last: None },
         untreated: true,
+        source: LotSource::Bed { bed, cycle: lot.cycle },
     }));
     let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
     assert_eq!(plan.lots, lots);
     assert_eq!(plan.balance, balance(&lots, &wants, None));
-    let places: Vec<(usize, u32)> = plan.origins.iter().map(|o| (o.bed, o.cycle)).collect();
+    let places: Vec<(usize, u32)> = plan.bed_lots().collect();
     let expected = forecasts.iter().enumerate().flat_map(|(i, f)| f.lots.iter().map(move |lot| (i, lot.cycle)));
     assert_eq!(places, expected.collect::<Vec<_>>());
     // All or nothing, and all exactly where nothing is short.

@@ -230,7 +230,7 @@ fn stock() -> impl Strategy<Value = Vec<(Lot, Amount)>> {
             let first = later(on("2027-03-01"), first);
             let window = Window { first: Some(first), last: keeps.map(|days| later(first, days)) };
             let amount = width.map_or(sure(), |w| ranged(litres * (1.0 - w), litres, litres * (1.0 + w)));
-            (Lot { amount: ml(litres), window, untreated: false }, amount)
+            (Lot { amount: ml(litres), window, ..Lot::default() }, amount)
         };
         lots.into_iter().map(lot).collect()
     })
@@ -387,7 +387,7 @@ proptest! {
         let [a, b, c, d] = widths;
         let (inner, outer) = ((a.min(b), c.min(d)), (a.max(b), c.max(d)));
         let spread = |(down, up): (f64, f64)| {
-            let lot = Lot { amount: ml(litres), window: Window::default(), untreated: false };
+            let lot = Lot { amount: ml(litres), window: Window::default(), ..Lot::default() };
             let season = season(vec![(lot, ranged(litres * (1.0 - down), litres, litres * (1.0 + up)))], Vec::new(), &none);
             played(&season, (200, 3)).1.ready[0].litres
         };
@@ -451,7 +451,7 @@ fn another_lot_can_make_a_demand_less_sure() {
     let lot = |litres: f64, day: &str| Lot {
         amount: ml(litres),
         window: Window { first: Some(on(day)), last: None },
-        untreated: false,
+        ..Lot::default()
     };
     let certain = || (lot(50.0, "2027-04-01"), sure());
     let one = played(&season(vec![certain()], asked(), &none), (1_000, 1)).1;

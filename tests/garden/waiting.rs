@@ -4,7 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
 use barrowful::garden::assumptions::{Known, Overrides};
-use barrowful::garden::balances::allocation::{Eligibility, Lot};
+use barrowful::garden::balances::allocation::{Eligibility, Lot, LotSource};
 use barrowful::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated};
 use barrowful::garden::balances::{Allocated, Part, Want, parts_of_brew};
 use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
@@ -165,7 +165,13 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
         Some(Grown { crop: crop(Some("2027-09-29"), EdiblePart::TouchesSoil, true), untreated, later: vec![0, 1] })
     };
     // This is its second part.
-    let draw = Allocated { part: 1, lot: 0, on: Some(day("2027-06-01")), amount: Millilitres::new(1) };
+    let draw = Allocated {
+        part: 1,
+        lot: 0,
+        source: LotSource::Stock(0),
+        on: Some(day("2027-06-01")),
+        amount: Millilitres::new(1),
+    };
     let part = Part { amount: Millilitres::new(1), ..Part::default() };
     let want = |parts: usize, grown| Want { parts: vec![part; parts], priority: 1, grown, ..Want::default() };
     let wait =

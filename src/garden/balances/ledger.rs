@@ -205,7 +205,7 @@ mod tests {
     }
 
     fn lot(amount: u64, window: Window) -> Lot {
-        Lot { amount: Millilitres::new(amount), window, untreated: false }
+        Lot { amount: Millilitres::new(amount), window, ..Lot::default() }
     }
 
     fn demand(amount: u64, window: Window) -> Demand {

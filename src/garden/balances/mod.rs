@@ -11,7 +11,7 @@ pub mod untreated;
 use crate::garden::brews::Brew;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
-use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, Sharing, Window, even_share};
+use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, even_share};
 use chrono::NaiveDate;
 use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
@@ -75,6 +75,8 @@ pub struct Allocated {
     pub part: usize,
     /// The place of the lot in the list given, from 0.
     pub lot: usize,
+    /// Where that lot comes from.
+    pub source: LotSource,
     /// The first day on which both allow it; `None` when both are open.
     pub on: Option<NaiveDate>,
     /// How much; never nothing.
@@ -173,7 +175,7 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
     let dropped = least::settle(&mut sharing, wants, &owners);
     let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
-    let mut served = served(wants, &owners, &demands, &allocation);
+    let mut served = served((lots, wants), (&demands, &owners), &allocation);
     for (one, dropped) in served.iter_mut().zip(dropped) {
         one.dropped = dropped;
     }
@@ -218,7 +220,11 @@ fn flatten(wants: &[Want]) -> (Vec<Demand>, Vec<usize>) {
     (demands, owners)
 }
 
-fn served(wants: &[Want], owners: &[usize], demands: &[Demand], allocation: &Allocation) -> Vec<Served> {
+fn served(
+    (lots, wants): (&[Lot], &[Want]),
+    (demands, owners): (&[Demand], &[usize]),
+    allocation: &Allocation,
+) -> Vec<Served> {
     let mut served: Vec<Served> = wants.iter().map(|w| Served { short: w.amount(), ..Served::default() }).collect();
     for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
         if let Some(one) = served.get_mut(*owner) {
@@ -232,7 +238,8 @@ fn served(wants: &[Want], owners: &[usize], demands: &[Demand], allocation: &All
         let Some(owner) = owners.get(demand) else { continue };
         let part = demand.saturating_sub(owners.partition_point(|other| other < owner));
         if let Some(one) = served.get_mut(*owner) {
-            one.draws.push(Allocated { part, lot, on, amount });
+            let source = lots.get(lot).map(|lot| lot.source).unwrap_or_default();
+            one.draws.push(Allocated { part, lot, source, on, amount });
         }
     }
     served

@@ -17,6 +17,10 @@ pub struct Percentiles<T> {
 /// When the lot of a bed is ready and how much it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LotChance {
+    /// The position of the bed, from 0.
+    pub bed: usize,
+    /// The cycle, from 1.
+    pub cycle: u32,
     /// The day; `None` where it lies beyond the season.
     pub ready: Percentiles<Option<NaiveDate>>,
     /// The castings, L.
@@ -63,7 +67,7 @@ pub struct Chances {
     pub by_date: Vec<DateChance>,
     /// For each demand, the runs in which the castings of the plan came in time and were as many as it asks.
     pub demands: Vec<u32>,
-    /// The lots of the beds, in the order of the plan.
+    /// The lots of the beds, by bed and cycle.
     pub lots: Vec<LotChance>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOn>,
@@ -73,4 +77,13 @@ pub struct Chances {
     pub margin: Option<Percentiles<f64>>,
     /// What to measure first, the greatest share first.
     pub measure_first: Vec<Measure>,
+}
+
+impl Chances {
+    /// The chances of a lot of a bed.
+    #[must_use]
+    pub fn of_lot(&self, bed: usize, cycle: u32) -> Option<&LotChance> {
+        let place = self.lots.binary_search_by_key(&(bed, cycle), |lot| (lot.bed, lot.cycle)).ok()?;
+        self.lots.get(place)
+    }
 }

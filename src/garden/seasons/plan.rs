@@ -2,7 +2,7 @@
 
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
-use crate::garden::balances::allocation::{Lot, Window};
+use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, forecast_on};
@@ -66,15 +66,6 @@ pub struct Season<'a> {
     pub request: &'a Overrides,
 }
 
-/// A lot that comes of a bed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Origin {
-    /// The bed's place in the list.
-    pub bed: usize,
-    /// Its cycle, from 1.
-    pub cycle: u32,
-}
-
 /// A season as planned, at the likely values.
 #[derive(Debug, Clone)]
 pub struct SeasonPlan {
@@ -82,8 +73,6 @@ pub struct SeasonPlan {
     pub forecasts: Vec<Forecast>,
     /// The lots: those of the stock, then those of the beds.
     pub lots: Vec<Lot>,
-    /// Which bed each lot after the stock comes of.
-    pub origins: Vec<Origin>,
     /// The demands.
     pub wants: Vec<Want>,
     /// Who gets what.
@@ -118,22 +107,32 @@ pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)>
         }
         forecasts.push(forecast);
     }
-    let mut lots: Vec<Lot> = season.stock.iter().map(|(lot, _)| *lot).collect();
-    let mut origins = Vec::new();
+    let stock = season.stock.iter().enumerate();
+    let mut lots: Vec<Lot> = stock.map(|(i, (lot, _))| Lot { source: LotSource::Stock(i), ..*lot }).collect();
     for (bed, (planned, forecast)) in season.beds.iter().zip(&forecasts).enumerate() {
         for lot in &forecast.lots {
             lots.push(Lot {
                 amount: Millilitres::nearest(lot.yields.castings.likely()),
                 window: Window { first: Some(lot.ready.likely), last: None },
                 untreated: planned.manure.has_wait(),
+                source: LotSource::Bed { bed, cycle: lot.cycle },
             });
-            origins.push(Origin { bed, cycle: lot.cycle });
         }
     }
     let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
     let sharing = Size::of(&lots, &wants).check().map_err(|refusal| (None, refusal))?;
     let balance = balance(&lots, &wants, season.sack);
-    Ok(SeasonPlan { forecasts, lots, origins, wants, balance, sharing })
+    Ok(SeasonPlan { forecasts, lots, wants, balance, sharing })
+}
+
+impl SeasonPlan {
+    /// The bed and the cycle, from 1, of each lot that comes of a bed.
+    pub fn bed_lots(&self) -> impl Iterator<Item = (usize, u32)> {
+        self.lots.iter().filter_map(|lot| match lot.source {
+            LotSource::Bed { bed, cycle } => Some((bed, cycle)),
+            LotSource::Stock(_) => None,
+        })
+    }
 }
 
 /// An amount as drawn: the likely one times its factors over their likely values.

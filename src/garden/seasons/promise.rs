@@ -1,7 +1,8 @@
 //! Whether the plan, as it was printed, holds for each demand in a run.
 
-use super::plan::{Amounts, Draws, Season, SeasonPlan};
-use super::supply::{HALF, Lots, add};
+use super::plan::{Amounts, Draws, SeasonPlan};
+use super::supply::{HALF, Lots, add, of_bed};
+use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::draws::Run;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
@@ -17,19 +18,10 @@ struct Draw {
     weighed: bool,
 }
 
-/// Where the castings of a lot come from.
-#[derive(Debug, Clone, Copy)]
-enum From {
-    /// The stock at this place.
-    Stock(usize),
-    /// The bed and its cycle, from 0.
-    Bed(usize, usize),
-}
-
 /// The draws of one lot that is not certain, in the order of the plan.
 #[derive(Debug)]
 struct Promised {
-    from: From,
+    source: LotSource,
     draws: Vec<Draw>,
 }
 
@@ -46,19 +38,21 @@ pub(super) struct Promises {
 type OfLot = Vec<(Option<NaiveDate>, u8, Draw)>;
 
 impl Promises {
-    pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Self {
+    pub fn new(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Self {
         let mut promises = Self { sure: vec![0.0; plan.wants.len()], promised: Vec::new(), given: Vec::new() };
-        for (lot, mut list) in by_lot(plan, draws, day).into_iter().enumerate().filter(|(_, list)| !list.is_empty()) {
-            let certain = draws.stock.get(lot).is_some_and(|amount| amount.is_known());
+        let used = plan.lots.iter().zip(by_lot(plan, draws, day)).filter(|(_, list)| !list.is_empty());
+        for (Lot { source, .. }, mut list) in used {
+            let certain = match *source {
+                LotSource::Stock(place) => draws.stock.get(place).is_some_and(|amount| amount.is_known()),
+                LotSource::Bed { .. } => false,
+            };
             if certain && list.iter().all(|(_, _, draw)| !draw.weighed) {
                 list.iter().for_each(|(_, _, draw)| add(&mut promises.sure, draw.want, draw.amount));
                 continue;
             }
             list.sort_by_key(|(on, priority, draw)| (*on, *priority, draw.want));
-            let origin = lot.checked_sub(season.stock.len()).and_then(|i| plan.origins.get(i));
-            let cycle = |number: u32| usize::try_from(number).unwrap_or(1).saturating_sub(1);
-            let from = origin.map_or(From::Stock(lot), |o| From::Bed(o.bed, cycle(o.cycle)));
-            promises.promised.push(Promised { from, draws: list.into_iter().map(|(_, _, draw)| draw).collect() });
+            let draws = list.into_iter().map(|(_, _, draw)| draw).collect();
+            promises.promised.push(Promised { source: *source, draws });
         }
         promises
     }
@@ -70,12 +64,9 @@ impl Promises {
         let given = &mut self.given;
         given.clone_from(&self.sure);
         for promised in &self.promised {
-            let (ready, mut rest) = match promised.from {
-                From::Stock(place) => (f64::NEG_INFINITY, amounts.stock(place)),
-                From::Bed(bed, cycle) => {
-                    let lot = beds.get(bed).and_then(|cycles| cycles.get(cycle));
-                    lot.copied().unwrap_or((f64::INFINITY, 0.0))
-                }
+            let (ready, mut rest) = match promised.source {
+                LotSource::Stock(place) => (f64::NEG_INFINITY, amounts.stock(place)),
+                LotSource::Bed { bed, cycle } => of_bed(beds, bed, cycle).unwrap_or((f64::INFINITY, 0.0)),
             };
             for draw in &promised.draws {
                 if ready < f64::INFINITY && draw.last.is_none_or(|last| ready <= last) {

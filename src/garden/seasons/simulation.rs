@@ -3,7 +3,7 @@
 use super::chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
 use super::plan::{Amounts, Draws, Season, SeasonPlan};
 use super::promise::Promises;
-use super::supply::{Account, HALF, Lots, Sheet, add, run_up};
+use super::supply::{Account, HALF, Lots, Sheet, add, of_bed, run_up};
 use crate::garden::beds::{BandDrawn, Clock, Clocks, Outcome};
 use crate::garden::draws::{Run, first_order_share, percentiles};
 use crate::garden::refusal::Refusal;
@@ -35,7 +35,7 @@ pub fn simulate(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, u64)
     let draws = Draws::new(season, plan)?;
     let sheet = Sheet::new(season, plan, &draws);
     let stage = Stage { season, draws: &draws, sheet: &sheet, groups: Groups::new(season, &draws) };
-    let mut promises = Promises::new(season, plan, &draws, |date| sheet.day(date));
+    let mut promises = Promises::new(plan, &draws, |date| sheet.day(date));
     let likely = draws.likely();
     let mut played = Played { amounts: likely.clone(), account: sheet.account(&likely), beds: Lots::new() };
     stage.play(&Run::LIKELY, &mut played);
@@ -125,10 +125,8 @@ struct Tally {
     worst: Option<usize>,
     enough: Vec<u32>,
     demands: Vec<u32>,
-    /// For each lot of the plan that comes of a bed: ready days and amounts.
-    lots: Vec<(Vec<f64>, Vec<f64>)>,
-    /// Where each of them is found: bed and cycle.
-    origins: Vec<(usize, usize)>,
+    /// The lots of the plan that come of a bed.
+    lots: Vec<LotRecord>,
     steps: Vec<NaiveDate>,
     days: Vec<f64>,
     /// The first of these days on which each lot of the stock is there.
@@ -138,18 +136,27 @@ struct Tally {
     margin: Vec<f64>,
 }
 
+/// Ready days and amounts of a lot that comes of a bed.
+struct LotRecord {
+    bed: usize,
+    /// From 1.
+    cycle: u32,
+    days: Vec<f64>,
+    amounts: Vec<f64>,
+}
+
 impl Tally {
     fn new(plan: &SeasonPlan, sheet: &Sheet, (season, runs): (&Season<'_>, u32)) -> Self {
         let steps = steps(season, sheet, i64::from(runs));
         let room = usize::try_from(runs).unwrap_or(0);
-        let origin = |o: &super::plan::Origin| (o.bed, usize::try_from(o.cycle).unwrap_or(1).saturating_sub(1));
+        let empty = || Vec::with_capacity(room);
+        let record = |(bed, cycle)| LotRecord { bed, cycle, days: empty(), amounts: empty() };
         let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
         Self {
             worst: None,
             enough: vec![0; sheet.dates.len()],
             demands: vec![0; plan.wants.len()],
-            lots: plan.origins.iter().map(|_| (Vec::with_capacity(room), Vec::with_capacity(room))).collect(),
-            origins: plan.origins.iter().map(origin).collect(),
+            lots: plan.bed_lots().map(record).collect(),
             days: steps.iter().map(|date| sheet.day(*date)).collect(),
             stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),
             come: vec![0.0; steps.len()],
@@ -176,9 +183,8 @@ impl Tally {
         for (list, come) in self.ready.iter_mut().zip(&self.come) {
             list.push(*come);
         }
-        for ((days, amounts), (bed, cycle)) in self.lots.iter_mut().zip(&self.origins) {
-            let lot = played.beds.get(*bed).and_then(|cycles| cycles.get(*cycle));
-            let (day, amount) = lot.copied().unwrap_or((NEVER, 0.0));
+        for LotRecord { bed, cycle, days, amounts } in &mut self.lots {
+            let (day, amount) = of_bed(&played.beds, *bed, *cycle).unwrap_or((NEVER, 0.0));
             days.push(day);
             amounts.push(amount);
         }
@@ -193,10 +199,12 @@ impl Tally {
         let measure_first = measures(draws, &self.margin, seed);
         let wanted = sheet.wanted(likely);
         let by_date = sheet.dates.iter().zip(wanted).zip(&self.enough);
-        let lots = self
-            .lots
-            .into_iter()
-            .map(|(days, amounts)| LotChance { ready: dates(days, sheet, season.until), litres: litres(amounts) });
+        let lots = self.lots.into_iter().map(|LotRecord { bed, cycle, days, amounts }| LotChance {
+            bed,
+            cycle,
+            ready: dates(days, sheet, season.until),
+            litres: litres(amounts),
+        });
         let ready = self.steps.iter().zip(self.ready);
         Chances {
             runs,

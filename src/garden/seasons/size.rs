@@ -21,7 +21,7 @@ impl SeasonPlan {
         let asked: usize = season.wants.iter().map(|(want, amount)| want.parts.len() * weight(amount)).sum();
         let stock: usize = season.stock.iter().map(|(_, amount)| weight(amount)).sum();
         let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
-        let harvests = self.lots.len().saturating_sub(season.stock.len());
+        let harvests = self.bed_lots().count();
         let beds = self.forecasts.len().saturating_add(harvests).saturating_mul(DEMANDS_PER_BED);
         let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
         let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs];
@@ -34,7 +34,7 @@ impl SeasonPlan {
     /// `too_large` at `draws`, with the most that there may be.
     pub fn check_runs(&self, season: &Season<'_>, runs: u32, climate_days: usize) -> Result<u64, Refusal> {
         let demands: usize = self.wants.iter().map(|want| want.parts.len()).sum();
-        let (lots, of_beds) = (self.lots.len(), u64::try_from(self.origins.len()).unwrap_or(u64::MAX));
+        let (lots, of_beds) = (self.lots.len(), u64::try_from(self.bed_lots().count()).unwrap_or(u64::MAX));
         let each = self.work_of_a_run(season, climate_days);
         let work = u64::from(runs).saturating_mul(each);
         let drawn = u64::from(runs).saturating_mul(of_beds);

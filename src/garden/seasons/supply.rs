@@ -11,6 +11,12 @@ pub(super) const HALF: f64 = 0.5;
 /// Ready day and amount in mL of each bed lot, in the order of beds and cycles.
 pub(super) type Lots = Vec<Vec<(f64, f64)>>;
 
+/// That of a cycle, from 1, of a bed.
+pub(super) fn of_bed(lots: &Lots, bed: usize, cycle: u32) -> Option<(f64, f64)> {
+    let cycle = usize::try_from(cycle).unwrap_or(usize::MAX).checked_sub(1)?;
+    lots.get(bed)?.get(cycle).copied()
+}
+
 /// A demand, or a part of it, with the dates between which it can be served; days since the first date.
 #[derive(Debug, Clone, Copy)]
 struct Need {

@@ -80,6 +80,26 @@ impl Window {
     }
 }
 
+/// Where a lot comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LotSource {
+    /// The stock, where it is listed at this position, from 0.
+    Stock(usize),
+    /// A worm bed.
+    Bed {
+        /// The position of the bed, from 0.
+        bed: usize,
+        /// The cycle, from 1.
+        cycle: u32,
+    },
+}
+
+impl Default for LotSource {
+    fn default() -> Self {
+        Self::Stock(0)
+    }
+}
+
 /// A quantity of castings that can be drawn on within a range of days.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
 pub struct Lot {
@@ -89,6 +109,8 @@ pub struct Lot {
     pub window: Window,
     /// Whether it counts as raw manure, on which a demand may have to stop drawing earlier.
     pub untreated: bool,
+    /// Where it comes from.
+    pub source: LotSource,
 }
 
 /// A quantity of castings asked for within a range of days.

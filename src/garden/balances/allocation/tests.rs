@@ -20,7 +20,7 @@ fn on(date: NaiveDate) -> Window {
 }
 
 fn lot(amount: u64, window: Window) -> Lot {
-    Lot { amount: ml(amount), window, untreated: false }
+    Lot { amount: ml(amount), window, ..Lot::default() }
 }
 
 fn demand(amount: u64, window: Window, priority: u8) -> Demand {

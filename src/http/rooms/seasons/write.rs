@@ -6,7 +6,7 @@ use super::answer::{
 };
 use super::read::Read;
 use super::request::SeasonsRequest;
-use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::ledger::LotState;
 use crate::garden::draws::{Variable, shown_chance};
 use crate::garden::seasons::work::{Task, TaskKind, work};
@@ -37,7 +37,7 @@ pub fn write(
 ) -> SeasonsAnswer {
     let plan = &computed.plan;
     let names = Names { request };
-    let beds: Vec<(ReferenceOut, u32)> = plan.origins.iter().map(|o| (names.bed(o.bed), o.cycle)).collect();
+    let beds: Vec<ReferenceOut> = (0..plan.forecasts.len()).map(|bed| names.bed(bed)).collect();
     let stock = request.stock.as_deref().unwrap_or_default();
     let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
@@ -130,7 +130,6 @@ fn bed_list(
     let root = Place::root();
     let list = root.field("worm_beds");
     let plan = &computed.plan;
-    let stock = read.asked.lots.len();
     let items = request.worm_beds.as_deref().unwrap_or_default();
     let mut beds = Vec::with_capacity(items.len());
     for (i, ((item, forecast), area)) in items.iter().zip(&plan.forecasts).zip(read.areas()).enumerate() {
@@ -139,10 +138,12 @@ fn bed_list(
         if let Some(overrides) = read.overrides(i) {
             crossing.note_used(place, overrides, &forecast.assumed);
         }
-        let lots = plan.origins.iter().enumerate().filter(|(_, origin)| origin.bed == i).filter_map(|(n, origin)| {
-            let at = stock + n;
-            let chance = computed.chances.as_ref().and_then(|chances| chances.lots.get(n));
-            Some(lot((plan.lots.get(at)?, plan.balance.stock.get(at)?), origin.cycle, chance, view))
+        let lots = plan.lots.iter().zip(&plan.balance.stock).filter_map(|(planned, state)| match planned.source {
+            LotSource::Bed { bed, cycle } if bed == i => {
+                let chance = computed.chances.as_ref().and_then(|chances| chances.of_lot(bed, cycle));
+                Some(lot((planned, state), cycle, chance, view))
+            }
+            _ => None,
         });
         beds.push(SeasonBedOut {
             id: echoed(item.id.as_ref()),

@@ -6,7 +6,7 @@ use super::{
     StockOut, WholeOut, gap, wait,
 };
 use crate::garden::applications::{Portion, Rate};
-use crate::garden::balances::allocation::{Lot, Window};
+use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::ledger::{DayRow, LotState};
 use crate::garden::balances::{Allocated, Balance, Served, Want};
 use crate::garden::units::quantity::OfDensity;
@@ -29,8 +29,8 @@ pub(in crate::http::rooms) struct Labels<'a> {
     pub stock: &'a [StockRequest],
     pub demands: &'a [DemandRequest],
     pub sack: Option<&'a SackRequest>,
-    /// The bed of each lot that comes after those of the stock, and its cycle.
-    pub beds: &'a [(ReferenceOut, u32)],
+    /// The worm beds.
+    pub beds: &'a [ReferenceOut],
 }
 
 /// Writes the answer.
@@ -197,16 +197,18 @@ fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
 }
 
 fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
-    let stock = labels.stock.get(draw.lot).map(|lot| ReferenceOut {
-        index: draw.lot,
-        id: lot.id().map(str::to_owned),
-        name: lot.name().map(str::to_owned),
-    });
-    let bed = draw.lot.checked_sub(labels.stock.len()).and_then(|i| labels.beds.get(i));
+    let (stock, bed, cycle) = match draw.source {
+        LotSource::Stock(index) => (labels.stock.get(index).map(|lot| (index, lot)), None, None),
+        LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
+    };
     DrawOut {
-        stock,
-        worm_bed: bed.map(|(bed, _)| bed.clone()),
-        cycle: bed.map(|(_, cycle)| *cycle),
+        stock: stock.map(|(index, lot)| ReferenceOut {
+            index,
+            id: lot.id().map(str::to_owned),
+            name: lot.name().map(str::to_owned),
+        }),
+        worm_bed: bed.cloned(),
+        cycle,
         on: draw.on,
         given: view.whole(draw.amount),
         harvest_from: None,

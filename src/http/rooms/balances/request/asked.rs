@@ -108,7 +108,7 @@ impl BalanceFields<'_> {
             None => Some(None),
         };
         let stock: Vec<_> =
-            self.stock.iter().enumerate().map(|(i, stock)| stock.read(crossing, stock_list.index(i))).collect();
+            self.stock.iter().enumerate().map(|(i, stock)| stock.read(i, crossing, stock_list.index(i))).collect();
         let demands: Vec<_> =
             self.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
         let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();

@@ -1,7 +1,7 @@
 //! Reading one lot, one demand.
 
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, least};
-use crate::garden::balances::allocation::{Eligibility, Lot, Window};
+use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
 use crate::garden::balances::{Part, Want, parts_of_brew};
 use crate::garden::dates::date;
 use crate::garden::refusal::{Reason, Refusal};
@@ -24,6 +24,7 @@ impl StockRequest {
 
     pub(super) fn read(
         &self,
+        position: usize,
         crossing: &Crossing<'_>,
         place: Place<'_>,
     ) -> Option<(Lot, Option<crate::garden::harvests::Harvest>)> {
@@ -44,7 +45,8 @@ impl StockRequest {
             }
         };
         let amount = Millilitres::nearest(amount);
-        Some((Lot { amount, window: window?, untreated: manure?.has_wait() }, heap))
+        let source = LotSource::Stock(position);
+        Some((Lot { amount, window: window?, untreated: manure?.has_wait(), source }, heap))
     }
 }
 
