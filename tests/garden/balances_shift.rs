@@ -4,7 +4,7 @@
 
 use crate::balances::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, without_portions};
 use barrowful::garden::balances::allocation::{Allocation, Demand, Lot, Window, allocate};
-use barrowful::garden::balances::shift::{Moved, Wait, moved, waits};
+use barrowful::garden::balances::shift::{LaterSupply, Moved, moved, waits};
 use barrowful::garden::balances::{Part, Want};
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
@@ -100,7 +100,7 @@ fn nobody_is_moved_where_nothing_was_on_hand_or_nobody_needs_it() {
 fn what_is_left_over_serves_who_can_wait() {
     let lots = [lot(50, from(60)), lot(20, from(80))];
     let mut all = [want(10, window(25, 25)), want(48, window(20, 20))];
-    let waiting = |demand, day, amount| Wait { demand, until: date(day), amount: ml(amount) };
+    let waiting = |demand, day, amount| LaterSupply { demand, until: date(day), amount: ml(amount) };
     assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(1, 60, 48), waiting(0, 80, 10)]);
     // The first priority before the earlier day.
     all[1].priority = 2;
@@ -153,7 +153,7 @@ pub fn unused(lots: &[Lot], allocation: &Allocation) -> Vec<u64> {
 pub type May<'a> = &'a dyn Fn(usize, usize, NaiveDate) -> bool;
 
 /// Looks at every day for every short demand.
-pub fn day_by_day((lots, may): (&[Lot], May<'_>), demands: &[Demand], allocation: &Allocation) -> Vec<Wait> {
+pub fn day_by_day((lots, may): (&[Lot], May<'_>), demands: &[Demand], allocation: &Allocation) -> Vec<LaterSupply> {
     let mut left = unused(lots, allocation);
     let is_short = |d: &usize| allocation.given[*d] < demands[*d].amount && demands[*d].window.last.is_some();
     let mut order: Vec<usize> = (0..demands.len()).filter(is_short).collect();
@@ -189,7 +189,7 @@ pub fn day_by_day((lots, may): (&[Lot], May<'_>), demands: &[Demand], allocation
             due -= taken;
         }
         assert_eq!(due, 0);
-        found.push(Wait { demand: d, until, amount: ml(amount) });
+        found.push(LaterSupply { demand: d, until, amount: ml(amount) });
     }
     found
 }
@@ -347,8 +347,9 @@ fn the_generated_cases_are_worth_checking() {
         let found = waits(&lots, &wants, &allocation);
         waiting += usize::from(!found.is_empty());
         several += usize::from(found.len() > 1);
-        let all =
-            |wait: &Wait| allocation.given[wait.demand].get() + wait.amount.get() == demands[wait.demand].amount.get();
+        let all = |wait: &LaterSupply| {
+            allocation.given[wait.demand].get() + wait.amount.get() == demands[wait.demand].amount.get()
+        };
         in_part += usize::from(found.iter().any(|wait| !all(wait)));
     }
     let counts = [moves, waiting, in_part, several];

@@ -6,7 +6,7 @@ use crate::beds::{bed, fixed, found, kg, months, on, told};
 use crate::support::{known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
-    Account, Bed, Climate, Clocks, Delivery, Feed, Forecast, Running, Supply, forecast, forecast_on,
+    Bed, Climate, Clocks, Delivery, Feed, Forecast, MassAccount, Running, Supply, forecast, forecast_on,
 };
 use barrowful::garden::units::text::{Reader, read};
 use barrowful::garden::units::{Area, Dimension, Share, Temperature};
@@ -76,7 +76,7 @@ fn the_ready_date_never_falls_as_the_start_rises_over_365_starts_in_four_climate
     }
 }
 
-fn kept(account: &Account) -> bool {
+fn kept(account: &MassAccount) -> bool {
     let out = account.in_lots + account.lost + account.in_bed;
     near(account.fed.kilograms(), out.kilograms(), 1e-9)
 }

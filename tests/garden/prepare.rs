@@ -15,8 +15,8 @@ use barrowful::garden::assumptions::{Assumption, Known, Overrides};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::balance;
 use barrowful::garden::balances::prepare::{
-    Batch, Binds, Late, MOST_DATES, Means, Plan, Recipe, SLIPS, Shortage, bed_overrides, by_date, first_day, last_day,
-    prepare,
+    Batch, Binds, Late, MOST_DATES, Means, Preparation, Recipe, SLIPS, Shortage, bed_overrides, by_date, first_day,
+    last_day, prepare,
 };
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Forecast, Supply};
 use barrowful::garden::cautions::waiting::Manure;
@@ -52,7 +52,7 @@ fn asked(
     climate: &Climate,
     request: &Overrides,
     change: impl Fn(Means<'_>) -> Means<'_>,
-) -> Vec<Plan> {
+) -> Vec<Preparation> {
     let none = Overrides::default();
     let known = Known { request, item: &none };
     let clocks = clocks(shortages, climate, request);
@@ -153,7 +153,7 @@ fn two_hundred_litres_by_september() {
     let request = exact();
     let shortage = short(200.0, "2027-09-01");
     let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { layers: Some(3), ..means });
-    let [Plan { likely, for_90, start_for_50_on, if_later, choices, .. }] = plans.as_slice() else {
+    let [Preparation { likely, for_90, start_for_50_on, if_later, choices, .. }] = plans.as_slice() else {
         panic!("{plans:?}")
     };
     assert_near(likely.feed.kilograms(), 200.0 * 0.3 / (0.8 * 0.66), 2e-8);

@@ -36,7 +36,7 @@ pub struct DayRow {
 
 /// The account of all lots.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
-pub struct Ledger {
+pub struct StockAccount {
     /// What became of each lot, in the order of the lots.
     pub lots: Vec<LotState>,
     /// On hand before the first dated day, in millilitres: the lots without a
@@ -70,7 +70,7 @@ struct Day {
 /// expires on the day after it. Draws that name a lot or a demand not in the
 /// lists are left out.
 #[must_use]
-pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Ledger {
+pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> StockAccount {
     let mut used = vec![0_u128; lots.len()];
     let mut days: BTreeMap<Option<NaiveDate>, Day> = BTreeMap::new();
     for draw in &allocation.draws {
@@ -97,7 +97,7 @@ pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Ledg
         });
     }
     let (opening, rows) = rows(days);
-    Ledger { lots: states, opening, days: rows }
+    StockAccount { lots: states, opening, days: rows }
 }
 
 /// The day from which what is left of a lot is no longer usable: the day after
@@ -264,7 +264,7 @@ mod tests {
         let lots = [lot(10, window(Some(1), None))];
         let demands = [demand(4, window(None, None))];
         let allocation = allocate(&lots, &demands);
-        assert_eq!(ledger(&[], &demands, &allocation), Ledger::default());
+        assert_eq!(ledger(&[], &demands, &allocation), StockAccount::default());
         let account = ledger(&lots, &[], &allocation);
         assert_eq!(account.days, [row(1, [10, 0, 0, 10])]);
     }

@@ -15,7 +15,7 @@ use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource
 use chrono::NaiveDate;
 use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
-use shift::{Moved, Wait, moved, waits};
+use shift::{LaterSupply, Moved, moved, waits};
 use std::collections::BTreeMap;
 use untreated::Grown;
 
@@ -131,7 +131,7 @@ pub struct Balance {
     /// Demands served later than they could be so that others get theirs.
     pub moved: Vec<Moved>,
     /// Short demands that left-over castings would serve if they could wait.
-    pub waits: Vec<Wait>,
+    pub waits: Vec<LaterSupply>,
 }
 
 /// The sum, which stays below 2^64: every list's total is checked against [`total`].

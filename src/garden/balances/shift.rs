@@ -2,7 +2,7 @@
 
 mod wait;
 
-pub use wait::{Wait, waits};
+pub use wait::{LaterSupply, waits};
 
 use super::allocation::{Allocation, Demand, Draw, Lot};
 use super::{Want, add, flatten};

@@ -2,7 +2,7 @@
 
 use super::clock::Clocks;
 use super::forecast::{EndState, Forecast, Laid, Lot, Phase, Stopped, WormsOn};
-use super::layers::{Cycle, Planner};
+use super::layers::{Cycle, LayerPlanner};
 use super::pacing::Three;
 use super::simulator::{Basis, Simulator};
 use super::tally::Tally;
@@ -126,7 +126,7 @@ impl<'a> Assembly<'a> {
 
     fn run(mut self) -> Result<Forecast, Refusal> {
         let rules = self.basis.rules.clone();
-        let mut planner = Planner::new(self.basis.bed, &rules);
+        let mut planner = LayerPlanner::new(self.basis.bed, &rules);
         let mut simulators = self.basis.simulators();
         let mut number = 0;
         let end = loop {

@@ -2,7 +2,7 @@
 
 use super::Deadly;
 use super::layers::Closed;
-use super::water::{Balance, Period};
+use super::water::{MassBalance, Period};
 use super::yields::Yield;
 use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
@@ -137,7 +137,7 @@ pub struct Forecast {
     /// The bed at the end.
     pub end: EndState,
     /// What went in and what came out.
-    pub balance: Balance,
+    pub balance: MassBalance,
     /// What to mind.
     pub cautions: Vec<Rule>,
     /// What was assumed.

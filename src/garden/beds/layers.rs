@@ -115,7 +115,7 @@ impl Rules {
 }
 
 /// Lays layers out, cycle by cycle.
-pub(super) struct Planner<'a> {
+pub(super) struct LayerPlanner<'a> {
     bed: &'a Bed,
     rules: &'a Rules,
     /// Feed come by the morning of a date, running sum; empty if it is there from the start.
@@ -127,7 +127,7 @@ pub(super) struct Planner<'a> {
     cycles: u32,
 }
 
-impl<'a> Planner<'a> {
+impl<'a> LayerPlanner<'a> {
     pub fn new(bed: &'a Bed, rules: &'a Rules) -> Self {
         let mut come = Vec::new();
         let supply = match &bed.feed.supply {

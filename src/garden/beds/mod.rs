@@ -27,7 +27,7 @@ pub use layers::{Closed, MOST_LAYERS};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use once::{Needs, Once, first_cycle};
 pub use simulator::{BedSimulator, Outcome};
-pub use water::{Account, Balance, Period};
+pub use water::{MassAccount, MassBalance, Period};
 pub use worms::Pace;
 pub use yields::{Comparison, Fed, FromFeed, Store, Yield, compare, from_feed};
 

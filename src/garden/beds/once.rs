@@ -3,7 +3,7 @@
 use super::Bed;
 use super::clock::{Clock, morning};
 use super::drawn::DrawnBed;
-use super::layers::{Closed, Planner, Rules};
+use super::layers::{Closed, LayerPlanner, Rules};
 use super::loss::Keeps;
 use crate::garden::assumptions::Known;
 use crate::garden::draws::{Run, Variables};
@@ -73,7 +73,7 @@ pub fn first_cycle(bed: &Bed, known: Known<'_>) -> Result<(u32, bool), Refusal> 
     let mut assumed = Vec::new();
     let keeps = Keeps::known(bed.feed.ash, known, &mut assumed);
     let rules = Rules::known(known, &keeps, &mut assumed)?;
-    let mut planner = Planner::new(bed, &rules);
+    let mut planner = LayerPlanner::new(bed, &rules);
     let Some(cycle) = planner.next()? else { return Ok((0, true)) };
     let layers = u32::try_from(cycle.portions.iter().filter(|p| p.laid).count()).unwrap_or(u32::MAX);
     Ok((layers, cycle.closed != Closed::Depth))

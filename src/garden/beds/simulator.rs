@@ -3,7 +3,7 @@
 
 use super::clock::{Clock, Clocks};
 use super::drawn::DrawnBed;
-use super::layers::{Cycle, Planner, Rules};
+use super::layers::{Cycle, LayerPlanner, Rules};
 use super::loss::Keeps;
 use super::pacing::{Pacing, Three, pacing};
 use super::timeline::{Course, Timeline};
@@ -175,7 +175,7 @@ impl BedSimulator {
 /// there are more worms than the bed carries, those that would grow quicker die back quicker, and the quick end is not the
 /// earliest.
 fn cycles(basis: &Basis<'_>) -> Result<Vec<Cycle>, Refusal> {
-    let mut planner = Planner::new(basis.bed, &basis.rules);
+    let mut planner = LayerPlanner::new(basis.bed, &basis.rules);
     let mut cycles: Vec<Cycle> = Vec::new();
     let [_, likely, quick] = basis.simulators();
     let in_time = basis.until.last.min(basis.until.end);

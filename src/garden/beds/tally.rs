@@ -2,7 +2,7 @@
 
 use super::Bed;
 use super::loss::Keeps;
-use super::water::{Account, Balance, Period, WaterRules};
+use super::water::{MassAccount, MassBalance, Period, WaterRules};
 use crate::garden::units::{Mass, Share};
 
 /// Sums in kg.
@@ -89,10 +89,10 @@ impl Tally {
     }
 
     /// The accounts.
-    pub fn balance(&self) -> Balance {
+    pub fn balance(&self) -> MassBalance {
         let (come, gone) = self.water;
         let (unworked, castings) = self.left;
-        Balance {
+        MassBalance {
             dry_matter: self.account(self.dry),
             ash: self.account(self.ash),
             carbon: self.account(self.carbon),
@@ -101,7 +101,7 @@ impl Tally {
         }
     }
 
-    fn account(&self, content: Content) -> Account {
+    fn account(&self, content: Content) -> MassAccount {
         let (unworked, castings) = self.left;
         account([
             content.in_feed * self.feed + content.in_castings * self.castings,
@@ -112,7 +112,7 @@ impl Tally {
     }
 }
 
-fn account(kilograms: [f64; 4]) -> Account {
+fn account(kilograms: [f64; 4]) -> MassAccount {
     let [fed, in_lots, lost, in_bed] = kilograms.map(Mass::from_kilograms);
-    Account { fed, in_lots, lost, in_bed }
+    MassAccount { fed, in_lots, lost, in_bed }
 }

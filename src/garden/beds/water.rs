@@ -34,7 +34,7 @@ pub struct Period {
 
 /// What went in, came out, was lost, and lies in the bed at the end: fed = in_lots + lost + in_bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Account {
+pub struct MassAccount {
     /// Laid, and in the bed at the start.
     pub fed: Mass,
     /// Taken out with the lots.
@@ -47,17 +47,17 @@ pub struct Account {
 
 /// The accounts of a forecast, at the likely values. What lies in a running bed counts as if it came of the same feed.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Balance {
+pub struct MassBalance {
     /// All dry matter; lost: organic matter.
-    pub dry_matter: Account,
+    pub dry_matter: MassAccount,
     /// Ash; nothing is lost.
-    pub ash: Account,
+    pub ash: MassAccount,
     /// Carbon, (1 - ash)/1.8; lost: to the air.
-    pub carbon: Account,
+    pub carbon: MassAccount,
     /// Nitrogen, where that of the feed is given; lost: ammonia.
-    pub nitrogen: Option<Account>,
+    pub nitrogen: Option<MassAccount>,
     /// Water; fed: with feed, added, set free and held at the start; lost: evaporated and drained; in lots: as harvested.
-    pub water: Account,
+    pub water: MassAccount,
 }
 
 /// What happens to the dry matter of a bed between two times, kg.

@@ -137,7 +137,7 @@ impl SeasonPlan {
 
 /// An amount as drawn: the likely one times its factors over their likely values.
 #[derive(Debug, Clone)]
-pub(super) struct AmountDrawn {
+pub(super) struct DrawnAmount {
     /// The likely amount, mL.
     pub likely: f64,
     range: Option<Drawn>,
@@ -146,7 +146,7 @@ pub(super) struct AmountDrawn {
     by_strength: Option<Drawn>,
 }
 
-impl AmountDrawn {
+impl DrawnAmount {
     pub fn new(
         likely: f64,
         (amount, own): (&Amount, Variable),
@@ -204,13 +204,13 @@ impl AmountDrawn {
 }
 
 /// Everything that is drawn.
-pub(super) struct Draws {
+pub(super) struct DrawnSeason {
     pub variables: Variables,
     /// One for each different set of overrides of the beds, with the bed it was made for.
     pub bands: Vec<BandDrawn>,
     pub beds: Vec<BedSimulator>,
-    pub stock: Vec<AmountDrawn>,
-    pub wants: Vec<AmountDrawn>,
+    pub stock: Vec<DrawnAmount>,
+    pub wants: Vec<DrawnAmount>,
 }
 
 /// All amounts in one run, mL.
@@ -222,7 +222,7 @@ pub(super) struct Amounts {
 
 impl Amounts {
     /// Those of a run.
-    pub fn draw(&mut self, draws: &Draws, run: &Run<'_>) {
+    pub fn draw(&mut self, draws: &DrawnSeason, run: &Run<'_>) {
         for (values, drawn) in [(&mut self.stock, &draws.stock), (&mut self.wants, &draws.wants)] {
             values.clear();
             values.extend(drawn.iter().map(|amount| amount.of(run)));
@@ -238,7 +238,7 @@ impl Amounts {
     }
 }
 
-impl Draws {
+impl DrawnSeason {
     /// The amounts at the likely values.
     pub fn likely(&self) -> Amounts {
         let mut amounts = Amounts::default();
@@ -257,12 +257,12 @@ impl Draws {
         let mut stock = Vec::with_capacity(season.stock.len());
         for (i, (lot, amount)) in season.stock.iter().enumerate() {
             let litres = crate::garden::units::whole(lot.amount.get());
-            stock.push(AmountDrawn::new(litres, (amount, Variable::Stock(i)), season.request, &mut variables)?);
+            stock.push(DrawnAmount::new(litres, (amount, Variable::Stock(i)), season.request, &mut variables)?);
         }
         let mut wants = Vec::with_capacity(season.wants.len());
         for (i, (want, (_, amount))) in plan.wants.iter().zip(&season.wants).enumerate() {
             let asked = crate::garden::units::whole(want.amount().get());
-            wants.push(AmountDrawn::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
+            wants.push(DrawnAmount::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
         }
         Ok(Self { variables, bands, beds, stock, wants })
     }

@@ -1,6 +1,6 @@
 //! Whether the plan, as it was printed, holds for each demand in a run.
 
-use super::plan::{Amounts, Draws, SeasonPlan};
+use super::plan::{Amounts, DrawnSeason, SeasonPlan};
 use super::supply::{HALF, Lots, add, of_bed};
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::draws::Run;
@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 
 /// A draw of the plan.
 #[derive(Debug, Clone, Copy)]
-struct Draw {
+struct Promise {
     want: usize,
     amount: f64,
     /// The last day on which the demand can be served from this lot; `None` if any will do.
@@ -20,9 +20,9 @@ struct Draw {
 
 /// The draws of one lot that is not certain, in the order of the plan.
 #[derive(Debug)]
-struct Promised {
+struct LotPromises {
     source: LotSource,
-    draws: Vec<Draw>,
+    draws: Vec<Promise>,
 }
 
 /// What was promised to each demand.
@@ -30,15 +30,15 @@ struct Promised {
 pub(super) struct Promises {
     /// What each demand gets from lots that are certain, mL.
     sure: Vec<f64>,
-    promised: Vec<Promised>,
+    promised: Vec<LotPromises>,
     given: Vec<f64>,
 }
 
 /// The draws of one lot, with what puts them in order.
-type OfLot = Vec<(Option<NaiveDate>, u8, Draw)>;
+type OfLot = Vec<(Option<NaiveDate>, u8, Promise)>;
 
 impl Promises {
-    pub fn new(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Self {
+    pub fn new(plan: &SeasonPlan, draws: &DrawnSeason, day: impl Fn(NaiveDate) -> f64) -> Self {
         let mut promises = Self { sure: vec![0.0; plan.wants.len()], promised: Vec::new(), given: Vec::new() };
         let used = plan.lots.iter().zip(by_lot(plan, draws, day)).filter(|(_, list)| !list.is_empty());
         for (Lot { source, .. }, mut list) in used {
@@ -52,7 +52,7 @@ impl Promises {
             }
             list.sort_by_key(|(on, priority, draw)| (*on, *priority, draw.want));
             let draws = list.into_iter().map(|(_, _, draw)| draw).collect();
-            promises.promised.push(Promised { source: *source, draws });
+            promises.promised.push(LotPromises { source: *source, draws });
         }
         promises
     }
@@ -60,7 +60,12 @@ impl Promises {
     /// Counts the demands for which the plan holds: each draw counts if its lot is ready by the last day of the demand, and a lot
     /// that gives less than planned serves its draws in the order of the plan. What is asked by mass is weighed out: its draws are
     /// as many more litres as castings are lighter.
-    pub fn keep(&mut self, (draws, run): (&Draws, &Run<'_>), (amounts, beds): (&Amounts, &Lots), kept: &mut [u32]) {
+    pub fn keep(
+        &mut self,
+        (draws, run): (&DrawnSeason, &Run<'_>),
+        (amounts, beds): (&Amounts, &Lots),
+        kept: &mut [u32],
+    ) {
         let given = &mut self.given;
         given.clone_from(&self.sure);
         for promised in &self.promised {
@@ -86,7 +91,7 @@ impl Promises {
 }
 
 /// The draws of each lot.
-fn by_lot(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> Vec<OfLot> {
+fn by_lot(plan: &SeasonPlan, draws: &DrawnSeason, day: impl Fn(NaiveDate) -> f64) -> Vec<OfLot> {
     let mut lots: Vec<OfLot> = plan.lots.iter().map(|_| Vec::new()).collect();
     for (want, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
         let weighed = draws.wants.get(want).is_some_and(|amount| amount.is_weighed());
@@ -95,7 +100,7 @@ fn by_lot(plan: &SeasonPlan, draws: &Draws, day: impl Fn(NaiveDate) -> f64) -> V
             let (part, lot) = (asked.parts.get(draw.part), plan.lots.get(draw.lot));
             let limit = part.zip(lot).map(|(part, lot)| part.eligibility.limit(lot.untreated));
             let last = part.zip(limit).and_then(|(part, limit)| limit.cut(part.window)?.last).map(&day);
-            let one = Draw { want, amount: whole(draw.amount.get()), last, weighed };
+            let one = Promise { want, amount: whole(draw.amount.get()), last, weighed };
             if let Some(list) = lots.get_mut(draw.lot) {
                 list.push((draw.on, asked.priority, one));
             }

@@ -1,7 +1,7 @@
 //! Many runs of a season: the plan stays as it was printed, dates and amounts come out otherwise.
 
 use super::chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
-use super::plan::{Amounts, Draws, Season, SeasonPlan};
+use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
 use super::promise::Promises;
 use super::supply::{Account, HALF, Lots, Sheet, add, of_bed, run_up};
 use crate::garden::beds::{BandDrawn, Clock, Clocks, Outcome};
@@ -32,7 +32,7 @@ pub(super) const NEVER: f64 = f64::INFINITY;
 /// # Errors
 /// What the plan refuses.
 pub fn simulate(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, u64)) -> Result<Chances, Refusal> {
-    let draws = Draws::new(season, plan)?;
+    let draws = DrawnSeason::new(season, plan)?;
     let sheet = Sheet::new(season, plan, &draws);
     let stage = Stage { season, draws: &draws, sheet: &sheet, groups: Groups::new(season, &draws) };
     let mut promises = Promises::new(plan, &draws, |date| sheet.day(date));
@@ -74,7 +74,7 @@ struct Groups<'a> {
 }
 
 impl<'a> Groups<'a> {
-    fn new(season: &Season<'a>, draws: &Draws) -> Self {
+    fn new(season: &Season<'a>, draws: &DrawnSeason) -> Self {
         let mut groups = Self { of_bed: Vec::new(), clocks: Vec::new() };
         for (bed, band) in season.beds.iter().zip(&draws.bands) {
             let same = |(clocks, other): &(&Clocks, BandDrawn)| std::ptr::eq(*clocks, bed.clocks) && other == band;
@@ -91,7 +91,7 @@ impl<'a> Groups<'a> {
 /// What every run is played on.
 struct Stage<'a> {
     season: &'a Season<'a>,
-    draws: &'a Draws,
+    draws: &'a DrawnSeason,
     sheet: &'a Sheet,
     groups: Groups<'a>,
 }
@@ -193,7 +193,7 @@ impl Tally {
     fn chances(
         self,
         (sheet, likely): (&Sheet, &Amounts),
-        (draws, season): (&Draws, &Season<'_>),
+        (draws, season): (&DrawnSeason, &Season<'_>),
         (runs, seed): (u32, u64),
     ) -> Chances {
         let measure_first = measures(draws, &self.margin, seed);
@@ -257,7 +257,7 @@ fn dates(days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<
     Percentiles { p10: date(found.p10), p50: date(found.p50), p90: date(found.p90) }
 }
 
-fn measures(draws: &Draws, margin: &[f64], seed: u64) -> Vec<Measure> {
+fn measures(draws: &DrawnSeason, margin: &[f64], seed: u64) -> Vec<Measure> {
     let all = draws.variables.all().iter().enumerate();
     let mut found: Vec<Measure> = all
         .map(|(column, variable)| {

@@ -1,6 +1,6 @@
 //! Castings ready against castings wanted, date by date, in one run.
 
-use super::plan::{Amounts, Draws, Season, SeasonPlan};
+use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
 use crate::garden::balances::allocation::Window;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
@@ -79,7 +79,7 @@ pub(super) struct Account {
 }
 
 impl Sheet {
-    pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &Draws) -> Self {
+    pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &DrawnSeason) -> Self {
         let windows = season.stock.iter().map(|(lot, _)| lot.window);
         let wanted = plan.wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window));
         let all = windows.chain(wanted).flat_map(|w| [w.first, w.last]).flatten();

@@ -1,7 +1,7 @@
 //! What to do on which day.
 
 use super::plan::{Season, SeasonPlan};
-use crate::garden::balances::prepare::Plan;
+use crate::garden::balances::prepare::Preparation;
 use crate::garden::beds::Forecast;
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Estimate, Length, Mass, Millilitres, Volume};
@@ -122,7 +122,7 @@ impl Task {
 
 /// The work of a season in order of its days; on one day in the order of [`TaskKind`], then of the lists.
 #[must_use]
-pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Task> {
+pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> Vec<Task> {
     let mut tasks = Vec::new();
     for (bed, (planned, forecast)) in season.beds.iter().zip(&plan.forecasts).enumerate() {
         // A running bed has its worms.
@@ -162,7 +162,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Plan]) -> Vec<Tas
 }
 
 /// The last day to begin: for 90 % if there is one, else at the likely values; none where it is too late.
-fn preparation(plan: &Plan) -> Option<Task> {
+fn preparation(plan: &Preparation) -> Option<Task> {
     let sure = plan.for_90.as_ref().filter(|batch| batch.late.is_none());
     let batch = sure.unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;

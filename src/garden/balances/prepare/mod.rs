@@ -27,7 +27,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
 use chrono::NaiveDate;
 use late::Bounds;
-use planner::Planner;
+use planner::BatchPlanner;
 use sampled::Sampled;
 use size::Sizer;
 
@@ -118,7 +118,7 @@ pub struct Choice {
 
 /// What to prepare for one shortage.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
+pub struct Preparation {
     /// The shortage.
     pub shortage: Shortage,
     /// At the likely values.
@@ -144,7 +144,7 @@ pub struct Plan {
 ///
 /// # Errors
 /// `out_of_range` for layers that one bed cannot take; what beds and castings refuse.
-pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Plan>, Refusal> {
+pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Preparation>, Refusal> {
     let mut item = means.known.item.clone();
     // The bed is laid with this feed, so its layers are as dense as the mix.
     item.set(Assumption::FeedDryDensity, Span::exactly(means.recipe.dry_density.base()))?;
@@ -160,11 +160,13 @@ pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Plan>, R
     for (i, shortage) in shortages.iter().enumerate() {
         let each = once.castings_for_each(&Run::LIKELY);
         let feed = size::for_castings(shortage.amount, each);
-        plans.push(Planner { means, sizer: &sizer, once: &once, bounds: &bounds, shortage: *shortage, each }.plan(
-            feed,
-            &layers,
-            sampled.get(i),
-        )?);
+        plans.push(
+            BatchPlanner { means, sizer: &sizer, once: &once, bounds: &bounds, shortage: *shortage, each }.plan(
+                feed,
+                &layers,
+                sampled.get(i),
+            )?,
+        );
     }
     Ok(plans)
 }

@@ -2,7 +2,7 @@
 
 use super::late::Bounds;
 use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_day, within};
-use super::{MOST_CHOICES, Means, Plan, Recipe, bed_overrides, prepare};
+use super::{MOST_CHOICES, Means, Preparation, Recipe, bed_overrides, prepare};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::figures::Off;
@@ -69,7 +69,7 @@ pub struct Setting<'a> {
 #[derive(Debug, Clone)]
 pub struct Preparations {
     /// One for each date on which something is short.
-    pub plans: Vec<Plan>,
+    pub plans: Vec<Preparation>,
     /// What holds of the bed besides what the request knows.
     pub bed: Overrides,
     /// True if more worms are put in than the ground carries for good.
@@ -125,7 +125,7 @@ impl Offer {
 }
 
 /// True if more worms go in than the ground carries for good.
-fn crowded(known: Known<'_>, plans: &[Plan]) -> bool {
+fn crowded(known: Known<'_>, plans: &[Preparation]) -> bool {
     let (carries, _): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::CarryingDensity);
     plans.iter().any(|plan| plan.likely.worms > carries.likely() * plan.likely.area)
 }

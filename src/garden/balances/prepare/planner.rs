@@ -3,7 +3,7 @@
 use super::late::Bounds;
 use super::sampled::Sampled;
 use super::size::Sizer;
-use super::{Batch, Choice, Means, Plan, SLIPS, Shortage, Slip};
+use super::{Batch, Choice, Means, Preparation, SLIPS, Shortage, Slip};
 use crate::garden::beds::{Needs, Once};
 use crate::garden::draws::Run;
 use crate::garden::refusal::Refusal;
@@ -11,7 +11,7 @@ use crate::garden::units::{Mass, Millilitres, Volume};
 use chrono::{Days, NaiveDate};
 
 /// Puts the plan for one shortage together.
-pub(super) struct Planner<'a, 'b> {
+pub(super) struct BatchPlanner<'a, 'b> {
     pub means: &'a Means<'b>,
     pub sizer: &'a Sizer<'a>,
     pub once: &'a Once,
@@ -21,8 +21,8 @@ pub(super) struct Planner<'a, 'b> {
     pub each: f64,
 }
 
-impl Planner<'_, '_> {
-    pub fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Plan, Refusal> {
+impl BatchPlanner<'_, '_> {
+    pub fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Preparation, Refusal> {
         let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
         let possible = |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start));
         let start = |n: u32| self.sizer.batch(feed, n).map(|batch| self.start(&batch));
@@ -38,7 +38,7 @@ impl Planner<'_, '_> {
             None => None,
         };
         let even = sampled.and_then(|s| s.starts.get(chosen)).and_then(|starts| starts.for_50);
-        Ok(Plan {
+        Ok(Preparation {
             shortage: self.shortage,
             if_later: self.slips(&batch),
             likely: batch,

@@ -2,7 +2,7 @@
 
 use super::super::allocation::{Lot, Window};
 use super::super::{Balance, Want};
-use super::Plan;
+use super::Preparation;
 use crate::garden::units::Millilitres;
 
 /// A demand that could wait.
@@ -18,7 +18,7 @@ pub struct CanWait {
 /// own dates reach to the day on which the prepared castings are ready. Where crops are named, only castings that any of them may have
 /// count.
 #[must_use]
-pub fn can_wait(plan: &Plan, wants: &[Want], lots: &[Lot], balance: &Balance) -> Vec<CanWait> {
+pub fn can_wait(plan: &Preparation, wants: &[Want], lots: &[Lot], balance: &Balance) -> Vec<CanWait> {
     let Some(ready) = plan.likely.late.as_ref().and_then(|late| late.ready_on) else { return Vec::new() };
     let on_day = Window { first: Some(plan.shortage.by), last: Some(plan.shortage.by) };
     let crops = wants.iter().any(|want| want.grown.is_some());

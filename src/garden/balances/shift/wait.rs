@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 
 /// A short demand that left-over castings would serve if it could wait beyond its last day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Wait {
+pub struct LaterSupply {
     /// The place of the want in the list given, from 0.
     pub demand: usize,
     /// The first day on which what is left over covers the amount; after its last day.
@@ -28,7 +28,7 @@ pub struct Wait {
 /// Beside everybody else's amounts these can be given together. Shared anew with later dates, the others of its priority
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
 #[must_use]
-pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Wait> {
+pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<LaterSupply> {
     let (parts, owners) = flatten(wants);
     let mut needs: Vec<Vec<Need>> = wants.iter().map(|_| Vec::new()).collect();
     let mut given = vec![0_u64; wants.len()];
@@ -135,7 +135,7 @@ impl Pool {
     }
 
     /// Serves the parts of one want, or none of them where all together stay below `least`.
-    fn serve(&mut self, demand: usize, needs: &[Need], least: u64) -> Vec<Wait> {
+    fn serve(&mut self, demand: usize, needs: &[Need], least: u64) -> Vec<LaterSupply> {
         let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
         let mut found = Vec::new();
         let mut sum = 0_u64;
@@ -143,7 +143,7 @@ impl Pool {
             if let Some((until, amount)) = self.best_day(need) {
                 self.take((until, amount), need);
                 sum = sum.saturating_add(amount);
-                found.push(Wait { demand, until, amount: Millilitres::new(amount) });
+                found.push(LaterSupply { demand, until, amount: Millilitres::new(amount) });
             }
         }
         if sum < least {

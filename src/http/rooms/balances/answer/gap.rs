@@ -1,6 +1,6 @@
 //! What would close the gap, and what the plan does already.
 
-use crate::garden::balances::shift::{Moved, Wait};
+use crate::garden::balances::shift::{LaterSupply, Moved};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::View;
 use crate::http::rooms::ReferenceOut;
@@ -50,8 +50,8 @@ pub fn moved(demands: &[DemandRequest], moved: &[Moved], view: &View<'_>) -> Vec
 }
 
 /// Writes the demands that would be served if they could wait.
-pub fn waits(demands: &[DemandRequest], waits: &[Wait], view: &View<'_>) -> Vec<WaitOut> {
-    let one = |wait: &Wait| WaitOut {
+pub fn waits(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<WaitOut> {
+    let one = |wait: &LaterSupply| WaitOut {
         demand: reference(demands, wait.demand),
         until: wait.until,
         amount: view.whole(wait.amount),

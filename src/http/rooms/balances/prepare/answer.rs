@@ -2,7 +2,7 @@
 
 use super::read::Prepared;
 use crate::garden::balances::allocation::Lot;
-use crate::garden::balances::prepare::{Batch, CanWait, Choice, Late, Plan, Slip, can_wait};
+use crate::garden::balances::prepare::{Batch, CanWait, Choice, Late, Preparation, Slip, can_wait};
 use crate::garden::balances::{Balance, Want};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::Prepared as Ingredient;
@@ -241,7 +241,7 @@ impl Prepared {
             let above = [Rule::WormsAboveCarrying];
             let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("prepare"));
         }
-        let each = |one: &Plan| PrepareOut {
+        let each = |one: &Preparation| PrepareOut {
             by: one.shortage.by,
             short: view.whole(one.shortage.amount),
             likely: self.batch(&one.likely, view),
