@@ -5,6 +5,7 @@
 use crate::support::{assert_near, known, laws, m, near, rectangle, three, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{Fed, FromFeed, compare, from_feed, measured_loss};
+use barrowful::garden::figures::Off;
 use barrowful::garden::harvests::{WormBed, from_bed};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::{Mass, Share};
@@ -115,11 +116,12 @@ fn nutrients_of_the_feed_go_over_into_the_castings() {
 #[test]
 fn two_ways_are_compared_in_dry_matter() {
     // 3 m x 1 m x 25 cm, 80 % ready, 70 % through the sieve: 420 L in the bed of 220 kg/m3 = 92.4 kg dry.
-    let bed = WormBed { ground: rectangle(m(3.0), m(1.0)), finished_depth: m(0.25), ready_share: share(0.8) };
+    let bed =
+        WormBed { ground: rectangle(m(3.0), m(1.0)), finished_depth: m(0.25).into(), ready_share: share(0.8).into() };
     let request = known(&[(Assumption::SievePass, 0.7)]);
     let feed = of(&[fed(1000.0, 0.8, 0.15)], None, &request);
     let (depth, compared) = with(&request, |known| {
-        let depth = from_bed(&bed, known).unwrap();
+        let depth = from_bed(&bed, known, Off).unwrap();
         let compared = compare(&depth, &feed, known);
         (depth, compared)
     });

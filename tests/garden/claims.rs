@@ -12,7 +12,7 @@ use barrowful::garden::beds::{Band, Pace};
 use barrowful::garden::feeds::{Amount, FeedPlan};
 use barrowful::garden::figures::Off;
 use barrowful::garden::formulas::{PHOSPHATE, POTASH};
-use barrowful::garden::harvests::{Ends, Heap, Section, from_heap};
+use barrowful::garden::harvests::{Ends, Heap, Section, Sieving, from_heap};
 use barrowful::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfVolume, OfVolumePerArea};
 use barrowful::garden::units::{Dimension, Duration, Estimate, FeedRate, Length, Mass, Share, Temperature};
 use std::path::Path;
@@ -103,13 +103,13 @@ fn from_20_to_7_5_degrees_the_warm_day_slows_down_no_less_than_another_species()
 fn six_foot_windrows_with_14_foot_aisles_hold_3509_cubic_yards_an_acre() {
     let (width, aisle) = (12.0, 14.0);
     let heap = Heap::Windrow {
-        length: Length::from_metres(q::<OfLength>("43560 ft").metres() / (width + aisle)),
-        width: q("12 ft"),
-        height: q("6 ft"),
+        length: Length::from_metres(q::<OfLength>("43560 ft").metres() / (width + aisle)).into(),
+        width: q("12 ft").into(),
+        height: q("6 ft").into(),
         section: Section::HalfEllipse,
         ends: Ends::Square,
     };
-    assert_prints(heap.volume().unwrap().litres() / litres("1 yd3"), "3509");
+    assert_prints(heap.volume(Off).unwrap().litres() / litres("1 yd3"), "3509");
 }
 
 /// Pennsylvania State University, turf fact sheet 2022, and Cornell University, course CSS 412 (both read in a stored copy).
@@ -196,11 +196,11 @@ fn thirty_factors_between_units_of_volume_are_those_of_albertas_table() {
 fn a_pail_of_19_48_kilograms_makes_a_pile_of_203_cubic_metres_weigh_198_tonnes() {
     let density = weighed(q("20.48 kg"), q("1 kg"), q("20 L")).unwrap();
     assert_near(density.base(), 974.0, 1e-12);
-    let pile = Heap::Bay { mean_length: q("14.5 m"), width: q("7 m"), height: q("2 m") };
+    let pile = Heap::Bay { mean_length: q("14.5 m").into(), width: q("7 m").into(), height: q("2 m").into() };
     for kilograms in [974.0, 975.0] {
         let assumed = known(&[(Assumption::BulkDensity, kilograms)]);
         let all = Estimate::exactly(Share::from_fraction(1.0));
-        let found = with(&assumed, |known| from_heap(&pile, Share::from_fraction(1.0), all, known)).unwrap();
+        let found = with(&assumed, |known| from_heap(&pile, Sieving { ready: all, pass: all }, known, Off)).unwrap();
         assert_near(found.whole.litres(), 203_000.0, 1e-12);
         assert_prints(found.mass.likely().kilograms() / 1000.0, "198");
     }

@@ -1,9 +1,13 @@
 //! Heaps, measured at their base.
 
 use crate::garden::areas::checked_volume;
-use crate::garden::formulas::{Bin, Cone, RoundWindrow, Row, SquareRoundWindrow, SquareWindrow, Windrow};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{
+    Bay, Bin, Cone, RoundWindrow, SquareRoundWindrow, SquareWindrow, VolumePerPlant, Windrow,
+};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Length, Volume};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::{OfLength, OfRatio, OfVolume};
 
 /// The cross-section of a windrow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -31,18 +35,18 @@ pub enum Heap {
     /// A round heap.
     Cone {
         /// Across the base.
-        diameter: Length,
+        diameter: Estimate<OfLength>,
         /// To the top.
-        height: Length,
+        height: Estimate<OfLength>,
     },
     /// A long heap.
     Windrow {
         /// Along the base.
-        length: Length,
+        length: Estimate<OfLength>,
         /// Across the base.
-        width: Length,
+        width: Estimate<OfLength>,
         /// To the ridge.
-        height: Length,
+        height: Estimate<OfLength>,
         /// Its cross-section.
         section: Section,
         /// Its ends.
@@ -51,25 +55,25 @@ pub enum Heap {
     /// A heap between walls, open in front.
     Bay {
         /// Half-way between the length at the bottom and that at the top.
-        mean_length: Length,
+        mean_length: Estimate<OfLength>,
         /// Between the walls.
-        width: Length,
+        width: Estimate<OfLength>,
         /// Mean height.
-        height: Length,
+        height: Estimate<OfLength>,
     },
     /// An upright round bin.
     Bin {
         /// Across.
-        diameter: Length,
+        diameter: Estimate<OfLength>,
         /// How high the castings stand.
-        height: Length,
+        height: Estimate<OfLength>,
     },
     /// Containers, counted.
     Counted {
         /// How many.
-        count: u32,
+        count: Estimate<OfRatio>,
         /// What each holds.
-        holds: Volume,
+        holds: Estimate<OfVolume>,
     },
 }
 
@@ -80,46 +84,49 @@ impl Heap {
     /// # Errors
     /// `impossible_value` for a windrow with sloped ends that is shorter than wide; `too_large`.
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
-    pub fn volume(&self) -> Result<Volume, Refusal> {
-        checked_volume(match *self {
-            Self::Cone { diameter, height } => Cone { d: diameter.into(), h: height.into() }.likely(),
-            Self::Bin { diameter, height } => Bin { d: diameter.into(), h: height.into() }.likely(),
-            Self::Bay { mean_length, width, height } => mean_length * width * height,
-            Self::Counted { count, holds } => holds.times(f64::from(count)),
-            Self::Windrow { length, width, height, section, ends } => {
-                if ends == Ends::Sloped && length < width {
+    pub fn volume(&self, recorder: impl Recorder) -> Result<Estimate<OfVolume>, Refusal> {
+        let volume = match *self {
+            Self::Cone { diameter: d, height: h } => recorder.figure(Cone { d, h }),
+            Self::Bin { diameter: d, height: h } => recorder.figure(Bin { d, h }),
+            Self::Bay { mean_length: L, width: w, height: h } => recorder.figure(Bay { L, w, h }),
+            Self::Counted { count: k, holds: v } => recorder.figure(VolumePerPlant { k, v }),
+            Self::Windrow { length: L, width: w, height: h, section, ends } => {
+                if ends == Ends::Sloped && L.likely() < w.likely() {
                     let detail = "a windrow with sloped ends is at least as long as wide; swap length and width";
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("length"));
                 }
-                let (L, w, h) = (length.into(), width.into(), height.into());
                 match (section, ends) {
-                    (Section::Triangular, Ends::Sloped) => Windrow { L, w, h }.likely(),
-                    (Section::Triangular, Ends::Square) => SquareWindrow { L, w, h }.likely(),
-                    (Section::HalfEllipse, Ends::Sloped) => RoundWindrow { L, w, h }.likely(),
-                    (Section::HalfEllipse, Ends::Square) => SquareRoundWindrow { L, w, h }.likely(),
+                    (Section::Triangular, Ends::Sloped) => recorder.figure(Windrow { L, w, h }),
+                    (Section::Triangular, Ends::Square) => recorder.figure(SquareWindrow { L, w, h }),
+                    (Section::HalfEllipse, Ends::Sloped) => recorder.figure(RoundWindrow { L, w, h }),
+                    (Section::HalfEllipse, Ends::Square) => recorder.figure(SquareRoundWindrow { L, w, h }),
                 }
             }
-        })
+        };
+        checked_volume(volume.likely())?;
+        Ok(volume)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::garden::figures::Off;
+    use crate::garden::units::Length;
     use std::f64::consts::PI;
 
-    fn m(x: f64) -> Length {
-        Length::from_metres(x)
+    fn m(x: f64) -> Estimate<OfLength> {
+        Length::from_metres(x).into()
     }
 
     fn windrow(length: f64, section: Section, ends: Ends) -> f64 {
-        Heap::Windrow { length: m(length), width: m(2.0), height: m(1.0), section, ends }.volume().unwrap().litres()
+        Heap::Windrow { length: m(length), width: m(2.0), height: m(1.0), section, ends }.volume(Off).unwrap().litres()
     }
 
     /// Solid geometry: a windrow as long as wide is a cone (triangular) or half an ellipsoid (half-ellipse).
     #[test]
     fn the_shortest_windrow_is_a_cone_or_half_an_ellipsoid() {
-        let cone = Heap::Cone { diameter: m(2.0), height: m(1.0) }.volume().unwrap().litres();
+        let cone = Heap::Cone { diameter: m(2.0), height: m(1.0) }.volume(Off).unwrap().litres();
         assert!((windrow(2.0, Section::Triangular, Ends::Sloped) / cone - 1.0).abs() < 1e-12);
         let half_ellipsoid = 2.0 / 3.0 * PI * 1000.0;
         assert!((windrow(2.0, Section::HalfEllipse, Ends::Sloped) / half_ellipsoid - 1.0).abs() < 1e-12);
@@ -130,7 +137,7 @@ mod tests {
     fn a_windrow_with_sloped_ends_is_a_prism_and_two_half_cones() {
         let (length, width, height) = (6.0, 2.0, 1.0);
         let prism = (length - width) * width * height / 2.0 * 1000.0;
-        let cone = Heap::Cone { diameter: m(width), height: m(height) }.volume().unwrap().litres();
+        let cone = Heap::Cone { diameter: m(width), height: m(height) }.volume(Off).unwrap().litres();
         assert!((windrow(length, Section::Triangular, Ends::Sloped) - prism - cone).abs() < 1e-9);
         assert_eq!(windrow(length, Section::Triangular, Ends::Square), 6000.0);
     }
@@ -144,6 +151,6 @@ mod tests {
             section: Section::default(),
             ends: Ends::Sloped,
         };
-        assert_eq!(heap.volume().unwrap_err().reason, Reason::ImpossibleValue);
+        assert_eq!(heap.volume(Off).unwrap_err().reason, Reason::ImpossibleValue);
     }
 }

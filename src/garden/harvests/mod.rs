@@ -7,10 +7,11 @@ pub use heaps::{Ends, Heap, Section};
 use crate::garden::areas::{Ground, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
-use crate::garden::figures::Off;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{Layer, MassOfVolume, NotReady, Ready, Sieved, SievedOff, Stored, StoredMass};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
-use crate::garden::units::{Area, Estimate, Length, Share, Volume};
+use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfShare, OfVolume};
+use crate::garden::units::{End, Estimate};
 
 /// A finished worm bed, by its depth.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,22 +19,31 @@ pub struct WormBed {
     /// Its ground.
     pub ground: Ground,
     /// How deep the castings lie.
-    pub finished_depth: Length,
+    pub finished_depth: Estimate<OfLength>,
     /// The share that is ready.
-    pub ready_share: Share,
+    pub ready_share: Estimate<OfShare>,
+}
+
+/// How much of a heap counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sieving {
+    /// The share that is ready.
+    pub ready: Estimate<OfShare>,
+    /// The share of it that passes the sieve.
+    pub pass: Estimate<OfShare>,
 }
 
 /// What comes of a bed or heap. As it lies there: whole = not_ready + castings + sieved_off.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Harvest {
     /// The bed's ground; `None` for a heap.
-    pub area: Option<Area>,
+    pub area: Option<Estimate<OfArea>>,
     /// All of it.
-    pub whole: Volume,
+    pub whole: Estimate<OfVolume>,
     /// What stays for the next harvest.
-    pub not_ready: Volume,
+    pub not_ready: Estimate<OfVolume>,
     /// What is taken out.
-    pub ready: Volume,
+    pub ready: Estimate<OfVolume>,
     /// What passes the sieve.
     pub castings: Estimate<OfVolume>,
     /// What the sieve holds back.
@@ -56,18 +66,28 @@ pub struct Harvest {
 ///
 /// # Errors
 /// What [`Ground::area`] and [`Castings::known`] refuse; `too_large`.
-pub fn from_bed(bed: &WormBed, known: Known<'_>) -> Result<Harvest, Refusal> {
-    let area = bed.ground.area(Off).map_err(|e| e.at("ground"))?.likely();
-    let whole = checked_volume(area * bed.finished_depth).map_err(|e| e.at("finished_depth"))?;
-    let (sieve, sieve_used): (Estimate<OfShare>, _) = known.estimate(Assumption::SievePass);
-    let (in_bed, bed_used): (Estimate<OfDensity>, _) = known.estimate(Assumption::BedDryDensity);
-    let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
-    let sifted = Sifted::new(whole, bed.ready_share, sieve);
-    let dry: Estimate<OfMass> = sifted.castings * in_bed;
-    let stored: Estimate<OfVolume> = dry / castings.dry_bulk_density;
-    let mass = dry / castings.solids;
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Result<Harvest, Refusal> {
+    let A = bed.ground.area(recorder).map_err(|e| e.at("ground"))?;
+    let whole = recorder.figure(Layer { A, d: bed.finished_depth });
+    checked_volume(whole.likely()).map_err(|e| e.at("finished_depth"))?;
+    let (pass, sieve_used) = known.figure(Assumption::SievePass, recorder);
+    let (rho_b, bed_used): (Estimate<OfDensity>, _) = known.figure(Assumption::BedDryDensity, recorder);
+    let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
+    let sifted = Sifted::new(whole, Sieving { ready: bed.ready_share, pass }, recorder);
+    let C = sifted.castings;
+    let stored = recorder.figure(Stored { C, rho_b, rho_d: castings.dry_bulk_density });
+    // The mass is low where the solids in store are high.
+    let [low, likely, high] = castings.ends();
+    let ends = [(End::Low, high), (End::Likely, likely), (End::High, low)];
+    let mass = recorder.figure_at(ends.map(|(end, (_, rho, rho_d))| StoredMass {
+        C: C.only(end),
+        rho_b: rho_b.only(end),
+        rho,
+        rho_d,
+    }));
     let assumed = sieve_used.into_iter().chain(bed_used).chain(densities(&castings)).collect();
-    Ok(sifted.harvest(Some(area), (stored, mass), (castings.cautions, assumed)))
+    Ok(sifted.harvest(Some(A), (stored, mass), (castings.cautions, assumed)))
 }
 
 /// Answers "how much castings is in this heap?" What lies in a heap lies as it is stored, so its volume is that of the
@@ -75,15 +95,10 @@ pub fn from_bed(bed: &WormBed, known: Known<'_>) -> Result<Harvest, Refusal> {
 ///
 /// # Errors
 /// What [`Heap::volume`] and [`Castings::known`] refuse.
-pub fn from_heap(
-    heap: &Heap,
-    ready_share: Share,
-    sieve: Estimate<OfShare>,
-    known: Known<'_>,
-) -> Result<Harvest, Refusal> {
-    let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
-    let sifted = Sifted::new(heap.volume()?, ready_share, sieve);
-    let mass = sifted.castings * castings.bulk_density;
+pub fn from_heap(heap: &Heap, sieving: Sieving, known: Known<'_>, recorder: impl Recorder) -> Result<Harvest, Refusal> {
+    let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
+    let sifted = Sifted::new(heap.volume(recorder)?, sieving, recorder);
+    let mass = recorder.figure(MassOfVolume { V: sifted.castings, rho: castings.bulk_density });
     let assumed = densities(&castings).collect();
     Ok(sifted.harvest(None, (sifted.castings, mass), (castings.cautions, assumed)))
 }
@@ -94,32 +109,32 @@ fn densities(castings: &Castings) -> impl Iterator<Item = Assumed> + '_ {
 }
 
 struct Sifted {
-    whole: Volume,
-    ready: Volume,
+    whole: Estimate<OfVolume>,
+    ready: Estimate<OfVolume>,
+    not_ready: Estimate<OfVolume>,
     castings: Estimate<OfVolume>,
     sieved_off: Estimate<OfVolume>,
 }
 
 impl Sifted {
-    fn new(whole: Volume, ready_share: Share, sieve: Estimate<OfShare>) -> Self {
-        let ready = whole * ready_share;
-        let castings = Estimate::exactly(ready) * sieve;
-        let likely = ready - castings.likely();
-        let sieved_off = Estimate::between(ready - castings.high(), likely, ready - castings.low())
-            .unwrap_or_else(|| Estimate::exactly(likely));
-        Self { whole, ready, castings, sieved_off }
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    fn new(V: Estimate<OfVolume>, Sieving { ready: q, pass: p }: Sieving, recorder: impl Recorder) -> Self {
+        let R = recorder.figure(Ready { V, q });
+        let not_ready = recorder.figure(NotReady { V, R });
+        let (castings, sieved_off) = (recorder.figure(Sieved { R, p }), recorder.figure(SievedOff { R, p }));
+        Self { whole: V, ready: R, not_ready, castings, sieved_off }
     }
 
     fn harvest(
         &self,
-        area: Option<Area>,
+        area: Option<Estimate<OfArea>>,
         (stored, mass): (Estimate<OfVolume>, Estimate<OfMass>),
         (cautions, assumed): (Vec<Rule>, Vec<Assumed>),
     ) -> Harvest {
         Harvest {
             area,
             whole: self.whole,
-            not_ready: self.whole - self.ready,
+            not_ready: self.not_ready,
             ready: self.ready,
             castings: self.castings,
             sieved_off: self.sieved_off,
@@ -136,6 +151,8 @@ mod tests {
     use super::*;
     use crate::garden::areas::Shape;
     use crate::garden::assumptions::{Overrides, Span};
+    use crate::garden::figures::Off;
+    use crate::garden::units::{Length, Share, Volume};
 
     #[test]
     fn three_by_one_metre_and_25_centimetres_yield_420_litres() {
@@ -143,12 +160,16 @@ mod tests {
             shape: Shape::Rectangle { length: Length::from_metres(3.0).into(), width: Length::from_metres(1.0).into() },
             count: 1_u32.into(),
         };
-        let bed = WormBed { ground, finished_depth: Length::from_metres(0.25), ready_share: Share::from_fraction(0.8) };
+        let bed = WormBed {
+            ground,
+            finished_depth: Length::from_metres(0.25).into(),
+            ready_share: Share::from_fraction(0.8).into(),
+        };
         let mut request = Overrides::default();
         request.set(Assumption::SievePass, Span::exactly(0.7)).unwrap();
-        let h = from_bed(&bed, Known { request: &request, item: &Overrides::default() }).unwrap();
+        let h = from_bed(&bed, Known { request: &request, item: &Overrides::default() }, Off).unwrap();
         let litres = |v: Volume| (v.litres() * 1e6).round() / 1e6;
-        assert_eq!([h.whole, h.not_ready, h.ready].map(litres), [750.0, 150.0, 600.0]);
+        assert_eq!([h.whole, h.not_ready, h.ready].map(Estimate::likely).map(litres), [750.0, 150.0, 600.0]);
         assert_eq!([h.castings.likely(), h.sieved_off.likely()].map(litres), [420.0, 180.0]);
         // Dry matter kept: 420 L x 220 kg/m3 = 92.4 kg = 308 L x 300 kg/m3.
         assert_eq!(litres(h.stored.likely()), 308.0);

@@ -7,6 +7,8 @@ use super::ground::counted;
 use super::quantity::{LengthInput, ShareInput, VolumeInput};
 use super::union::union;
 use crate::garden::harvests::{Ends, Heap, Section};
+use crate::garden::units::Ratio;
+use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -169,7 +171,7 @@ impl HeapInput {
 impl Crossing<'_> {
     /// Reads the shape of a heap.
     pub fn heap(&self, input: &HeapInput, place: Place<'_>) -> Option<Heap> {
-        let length = |input: &LengthInput, field| self.exact(&input.0, place.field(field));
+        let length = |input: &LengthInput, field| self.figure(Role::Length, &input.0, place.field(field));
         Some(match input {
             HeapInput::Cone(it) => {
                 let (diameter, height) = (length(&it.diameter, "diameter"), length(&it.height, "height"));
@@ -198,7 +200,9 @@ impl Crossing<'_> {
                 Heap::Windrow { length: long?, width: width?, height: height?, section, ends }
             }
             HeapInput::Counted(it) => {
-                Heap::Counted { count: counted(Some(it.count)), holds: self.exact(&it.holds.0, place.field("holds"))? }
+                let count = Ratio::from_number(f64::from(counted(Some(it.count))));
+                let count = self.asked(Role::Ratio, count, place.field("count"));
+                Heap::Counted { count, holds: self.figure(Role::Bulk, &it.holds.0, place.field("holds"))? }
             }
         })
     }

@@ -20,7 +20,7 @@ use crate::garden::cautions::Rule;
 use crate::garden::figures::{Book, Off};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfDensity;
-use crate::garden::units::{Dimension, Estimate, Mass, Measured, Quantity, Reader, Volume};
+use crate::garden::units::{Dimension, Estimate, Mass, Measured, Reader, Volume};
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
@@ -91,8 +91,9 @@ impl<'f> Crossing<'f> {
     }
 
     /// A quantity that was read at this place, as a figure that knows it.
-    pub fn asked<D: Measured>(&self, role: Role, value: Quantity<D>, place: Place<'_>) -> Estimate<D> {
-        self.recording.map_or_else(|| value.into(), |it| it.asked(role, value, place.to_pointer()))
+    pub fn asked<D: Measured>(&self, role: Role, value: impl Into<Estimate<D>>, place: Place<'_>) -> Estimate<D> {
+        let value = value.into();
+        self.recording.map_or(value, |it| it.asked(role, value, place.to_pointer()))
     }
 
     /// As [`Self::exact`], as a figure that knows its place.

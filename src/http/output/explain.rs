@@ -9,7 +9,7 @@ use crate::garden::units::{Estimate, Measured, Quantity};
 use serde::Serialize;
 use serde_json::Value;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use utoipa::ToSchema;
 
 /// How a figure of the answer came about.
@@ -76,6 +76,8 @@ pub struct Explainer<'a> {
     assumed: BTreeMap<(String, String), QuantityOut>,
     view: &'a View<'a>,
     made: Vec<ExplanationOut>,
+    /// What is explained already.
+    told: BTreeSet<String>,
 }
 
 impl<'a> Explainer<'a> {
@@ -89,7 +91,13 @@ impl<'a> Explainer<'a> {
         let assumed = assumed
             .filter_map(|one| Some(((text(one, "id"), text(one, "at")), quantity(one.get("value")?)?)))
             .collect();
-        Self { answer, assumed, view, made: Vec::new() }
+        Self { answer, assumed, view, made: Vec::new(), told: BTreeSet::new() }
+    }
+
+    /// The same, where some figures are explained already.
+    #[must_use]
+    pub fn after(self, made: Vec<ExplanationOut>) -> Self {
+        Self { told: made.iter().map(|one| one.of.clone()).collect(), made, ..self }
     }
 
     /// What was made, in order.
@@ -176,7 +184,7 @@ impl<'a> Explainer<'a> {
         with: [Option<Vec<Given>>; N],
     ) {
         let (of, definition) = (of.into(), formula.definition());
-        if !self.has(&of) || definition.terms.len() != N {
+        if self.told.contains(&of) || !self.has(&of) || definition.terms.len() != N {
             return;
         }
         let mut terms = Vec::with_capacity(N);

@@ -7,7 +7,7 @@ use super::report;
 use crate::garden::assumptions::{Assumed, Assumption, GivenBy, Span};
 use crate::garden::figures::{Book, Entry, Origin, Recorder, Source};
 use crate::garden::formulas::Input;
-use crate::garden::units::{Dimension, Estimate, Measured, Quantity};
+use crate::garden::units::{Dimension, Estimate, Measured};
 use ciborium::Value;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -26,7 +26,7 @@ pub struct Recording {
 impl Recording {
     /// A quantity of the request, known by the pointer to its place.
     #[must_use]
-    pub fn asked<D: Measured>(&self, role: Role, value: Quantity<D>, pointer: String) -> Estimate<D> {
+    pub fn asked<D: Measured>(&self, role: Role, value: impl Into<Estimate<D>>, pointer: String) -> Estimate<D> {
         Some(&self.book).source(self.place(role, pointer), value.into())
     }
 

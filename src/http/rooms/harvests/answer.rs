@@ -5,9 +5,11 @@ mod table;
 use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::ForecastOut;
 use super::request::{Bed, HarvestsRequest, WormBedRequest};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::garden::harvests::Harvest;
+use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfMass, OfVolume};
-use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::bounded::echoed;
 use crate::http::input::heap::HeapInput;
@@ -116,16 +118,15 @@ pub struct HeapOut {
 
 fn bed_out(request: &WormBedRequest, bed: &Bed, view: &View<'_>, cautions: Vec<&'static str>) -> BedOut {
     let depth = bed.by_depth.as_ref();
-    let exact = |of: fn(&Harvest) -> Volume| depth.map(|harvest| view.exact(Role::Bulk, of(harvest)));
     let estimate = |of: fn(&Harvest) -> Estimate<OfVolume>| depth.map(|it| view.estimate(Role::Bulk, of(it)));
     let fed = request.fed.as_ref().zip(bed.by_feed.as_ref());
     BedOut {
         id: echoed(request.id.as_ref()),
         name: echoed(request.name.as_ref()),
-        surface_area: view.exact(Role::Area, bed.area),
-        in_bed: exact(|harvest| harvest.whole),
-        not_ready: exact(|harvest| harvest.not_ready),
-        ready: exact(|harvest| harvest.ready),
+        surface_area: view.estimate(Role::Area, bed.area),
+        in_bed: estimate(|harvest| harvest.whole),
+        not_ready: estimate(|harvest| harvest.not_ready),
+        ready: estimate(|harvest| harvest.ready),
         castings: estimate(|harvest| harvest.castings),
         sieved_off: estimate(|harvest| harvest.sieved_off),
         stored: depth.map(|harvest| CastingsOut::new(view, harvest.stored, harvest.mass)),
@@ -142,9 +143,9 @@ fn heap_out(input: &HeapInput, harvest: &Harvest, view: &View<'_>, cautions: Vec
         kind: input.kind(),
         id: common.id.map(str::to_owned),
         name: common.name.map(str::to_owned),
-        in_heap: view.exact(Role::Bulk, harvest.whole),
-        not_ready: view.exact(Role::Bulk, harvest.not_ready),
-        ready: view.exact(Role::Bulk, harvest.ready),
+        in_heap: view.estimate(Role::Bulk, harvest.whole),
+        not_ready: view.estimate(Role::Bulk, harvest.not_ready),
+        ready: view.estimate(Role::Bulk, harvest.ready),
         castings: view.estimate(Role::Bulk, harvest.castings),
         sieved_off: view.estimate(Role::Bulk, harvest.sieved_off),
         mass: view.estimate(Role::Mass, harvest.mass),
@@ -156,22 +157,22 @@ fn heap_out(input: &HeapInput, harvest: &Harvest, view: &View<'_>, cautions: Vec
 /// A volume and its mass.
 type Amount = (Estimate<OfVolume>, Estimate<OfMass>);
 
-fn sum(amounts: impl Iterator<Item = Amount>) -> Amount {
-    let nothing = (Estimate::exactly(Volume::from_litres(0.0)), Estimate::exactly(Mass::from_kilograms(0.0)));
-    amounts.fold(nothing, |(volume, mass), (v, m)| (volume.plus(v), mass.plus(m)))
+fn sum(amounts: impl Iterator<Item = Amount>, view: &View<'_>) -> Amount {
+    let (v, u) = amounts.unzip();
+    (view.book().figure(TotalVolume { v }), view.book().figure(TotalMass { u }))
 }
 
 fn total(beds: &[Bed], heaps: &[Harvest], view: &View<'_>) -> HarvestTotal {
     let written = |(volume, mass): Amount| CastingsOut::new(view, volume, mass);
     let there = || beds.iter().filter_map(|bed| bed.by_depth.as_ref()).chain(heaps);
-    let (castings, _) = sum(there().map(|h| (h.castings, h.mass)));
+    let castings = view.book().figure(TotalVolume { v: there().map(|harvest| harvest.castings).collect() });
     let fed = || beds.iter().filter(|bed| bed.by_depth.is_none()).filter_map(|bed| bed.by_feed.as_ref());
     let lots = || beds.iter().filter_map(|bed| bed.forecast.as_ref()).flat_map(|forecast| &forecast.lots);
-    let from_feed = sum(fed().map(|it| (it.yields.castings, it.yields.mass)));
-    let forecast = sum(lots().map(|it| (it.yields.castings, it.yields.mass)));
+    let from_feed = sum(fed().map(|it| (it.yields.castings, it.yields.mass)), view);
+    let forecast = sum(lots().map(|it| (it.yields.castings, it.yields.mass)), view);
     HarvestTotal {
         castings: view.estimate(Role::Bulk, castings),
-        stored: written(sum(there().map(|h| (h.stored, h.mass)))),
+        stored: written(sum(there().map(|h| (h.stored, h.mass)), view)),
         from_feed: fed().next().is_some().then(|| written(from_feed)),
         forecast: beds.iter().any(|bed| bed.forecast.is_some()).then(|| written(forecast)),
     }

@@ -6,10 +6,10 @@ use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, Span};
 use crate::garden::beds::{Comparison, Fed, Forecast, FromFeed, compare, from_feed};
 use crate::garden::cautions::Rule;
-use crate::garden::figures::Off;
-use crate::garden::harvests::{Harvest, WormBed, from_bed, from_heap};
+use crate::garden::harvests::{Harvest, Sieving, WormBed, from_bed, from_heap};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Length, Share};
+use crate::garden::units::quantity::{OfArea, OfLength, OfShare};
+use crate::garden::units::{Estimate, Share};
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::ShortText;
@@ -19,6 +19,7 @@ use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
+use crate::http::output::quantity::Role;
 use crate::http::rooms::Units;
 use crate::http::wire::Place;
 use serde::Deserialize;
@@ -99,7 +100,7 @@ pub struct WormBedRequest {
 #[derive(Debug)]
 pub struct Bed {
     /// Its ground.
-    pub area: Area,
+    pub area: Estimate<OfArea>,
     /// By its depth.
     pub by_depth: Option<Harvest>,
     /// What was fed.
@@ -116,10 +117,13 @@ pub struct Bed {
     pub cautions: Vec<Rule>,
 }
 
+/// How deep a bed is, and which share of it is ready.
+type ByDepth = (Estimate<OfLength>, Estimate<OfShare>);
+
 /// What a bed says, read.
 struct Said {
     ground: Ground,
-    depth: Option<(Length, Share)>,
+    depth: Option<ByDepth>,
     fed: Option<Vec<Fed>>,
     ash_after: Option<Share>,
     plan: Option<Plan>,
@@ -153,18 +157,20 @@ impl WormBedRequest {
         Some(Said { ground: ground?, depth: depth?, fed: flip(fed)?, ash_after: after?, plan: flip(plan)? })
     }
 
-    fn depth(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<(Length, Share)>> {
+    fn depth(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<ByDepth>> {
         let missing = |field: &'static str, other: &str| {
             if !crossing.faults.touches(place.field(field)) {
                 let detail = format!("{field} is missing: {other} alone says nothing of the castings");
                 crossing.refuse(place.field(field), Refusal::new(Reason::MissingField, detail));
             }
         };
-        let depth = self.finished_depth.as_ref().map(|it| crossing.exact(&it.0, place.field("finished_depth")));
-        let ready = self
-            .ready_share
-            .as_ref()
-            .map(|it| crossing.exact_between(&it.0, (LEAST_SHARE, 1.0), place.field("ready_share")));
+        let depth =
+            self.finished_depth.as_ref().map(|it| crossing.figure(Role::Depth, &it.0, place.field("finished_depth")));
+        let ready = self.ready_share.as_ref().map(|it| {
+            let at = place.field("ready_share");
+            let share = crossing.exact_between(&it.0, (LEAST_SHARE, 1.0), at)?;
+            Some(crossing.asked(Role::Share, share, at))
+        });
         match (depth, ready) {
             (Some(depth), Some(ready)) => Some(Some((depth?, ready?))),
             (None, None) => Some(None),
@@ -221,22 +227,23 @@ fn compute(
     (place, overrides): (Place<'_>, &Overrides),
     layers: &Layers,
 ) -> Option<Bed> {
-    let area = crossing.keep(place, said.ground.area(Off).map_err(|e| e.at("ground")))?.likely();
+    let area = crossing.keep(place, said.ground.area(crossing.book()).map_err(|e| e.at("ground")))?;
     let by_depth = said.depth.map(|(finished_depth, ready_share)| {
         let bed = WormBed { ground: said.ground.clone(), finished_depth, ready_share };
-        crossing.with_known(place, overrides, |known| from_bed(&bed, known))
+        crossing.with_known(place, overrides, |known| from_bed(&bed, known, crossing.book()))
     });
     let by_feed = said.fed.as_ref().map(|fed| {
         let at = if said.ash_after.is_some() { "ash_after" } else { "fed" };
         let to_its_field = |e: Refusal| Refusal { field: e.field.or(Some(at)), ..e };
         crossing.with_known(place, overrides, |known| from_feed(fed, said.ash_after, known).map_err(to_its_field))
     });
-    let forecast = said.plan.as_ref().map(|plan| plan.run(crossing, (place, overrides), (area, layers)));
+    let forecast = said.plan.as_ref().map(|plan| plan.run(crossing, (place, overrides), (area.likely(), layers)));
     let (by_depth, by_feed, forecast) = (flip(by_depth)?, flip(by_feed)?, flip(forecast)?);
     let known = crate::garden::assumptions::Known { request: &crossing.overrides, item: overrides };
     let comparison = by_depth.as_ref().zip(by_feed.as_ref()).map(|(depth, feed)| compare(depth, feed, known));
     let fed = said.fed.clone().unwrap_or_default();
     let (assumed, cautions) = (Vec::new(), Vec::new());
+    let area = by_depth.as_ref().and_then(|harvest| harvest.area).unwrap_or(area);
     let mut bed = Bed { area, by_depth, fed, by_feed, comparison, forecast, assumed, cautions };
     bed.gather();
     Some(bed)
@@ -274,14 +281,20 @@ impl HeapInput {
             }
             None => Some(Span::exactly(1.0)),
         };
-        let (ready, sieve) = (share(common.ready_share, "ready_share"), share(common.sieve_pass, "sieve_pass"));
+        let (ready, pass) = (share(common.ready_share, "ready_share"), share(common.sieve_pass, "sieve_pass"));
         let heap = crossing.heap(self, place)?;
-        let (ready, sieve) = (ready?, sieve?);
+        let (ready, pass) = (ready?, pass?);
         crossing.note_range(ready, place.field("ready_share"));
         let overrides = crossing.overrides(common.assumptions, place.field("assumptions"));
-        let ready = Share::from_fraction(ready.likely);
+        // All of it, unless the request says less.
+        let [ready_at, pass_at] = ["ready_share", "sieve_pass"].map(|name| place.field(name));
+        let ready_at = if common.ready_share.is_some() { ready_at } else { place };
+        let pass_at = if common.sieve_pass.is_some() { pass_at } else { place };
+        let ready = crossing.asked(Role::Share, Share::from_fraction(ready.likely), ready_at);
+        let pass = crossing.asked(Role::Share, pass.estimate::<OfShare>(), pass_at);
+        let sieving = Sieving { ready, pass };
         let harvest =
-            crossing.with_known(place, &overrides, |known| from_heap(&heap, ready, sieve.estimate(), known))?;
+            crossing.with_known(place, &overrides, |known| from_heap(&heap, sieving, known, crossing.book()))?;
         crossing.note_used(place, &overrides, &harvest.assumed);
         Some(harvest)
     }
