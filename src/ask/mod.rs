@@ -1,21 +1,19 @@
 //! The client: sends a request file to a service, or to one it starts itself, and prints the answer.
 //!
-//! The request goes out over real HTTP, byte for byte as it stands in the file. The answer is printed as a table to read,
-//! or as it came (`--json`, `--csv`). Only the answer is written to standard output; everything else goes to standard error.
+//! The request goes out over real HTTP, byte for byte as it stands in the file. The answer is printed as it comes: as plain text as
+//! wide as the terminal, as JSON or as CSV. Only the answer is written to standard output; everything else goes to standard error.
 
 mod problem;
 mod question;
 mod send;
-mod show;
 
 use std::io::{ErrorKind, Write};
 use std::path::PathBuf;
 
-use serde_json::Value;
-
 pub use question::Resource;
 pub use send::healthcheck;
 
+use crate::http::present::words::clean;
 use send::{Accept, Reply};
 
 /// Exit code: the answer was printed.
@@ -40,6 +38,9 @@ pub struct AskArgs {
     /// Ask for CSV and print it as it came
     #[arg(long)]
     pub csv: bool,
+    /// Leave nothing out of the text
+    #[arg(long, conflicts_with_all = ["json", "csv"])]
+    pub all: bool,
     /// Which question the file asks; without it, told from the file's fields
     #[arg(long, value_enum, value_name = "RESOURCE")]
     pub resource: Option<Resource>,
@@ -88,24 +89,28 @@ pub fn run(
 /// The bytes for standard output.
 fn answer(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, String>) -> Result<Vec<u8>, Failure> {
     let request = question::read(&args.file, args.resource).map_err(Failure::no_answer)?;
-    let accept = if args.csv { Accept::Csv } else { Accept::Json };
+    let accept = match (args.csv, args.json) {
+        (true, _) => Accept::Csv,
+        (false, true) => Accept::Json,
+        (false, false) => Accept::Text { width: width(), all: args.all },
+    };
     let reply = match &args.to {
         Some(url) => send::post(url, request.resource, accept, request.bytes),
         None => start()
-            .map_err(|why| format!("The service could not be started: {}", show::clean(&why)))
+            .map_err(|why| format!("The service could not be started: {}", clean(&why)))
             .and_then(|running| send::post(&running.url(), request.resource, accept, request.bytes)),
     }
     .map_err(Failure::no_answer)?;
-    if let Some(refusal) = refusal(&reply, accept) {
-        return Err(refusal);
-    }
-    if args.csv || args.json {
-        return Ok(reply.body);
-    }
-    match serde_json::from_slice::<Value>(&reply.body) {
-        Ok(answer) if answer.is_object() => Ok(show::page(request.resource, &answer, &request.content).into_bytes()),
-        _ => Err(Failure::no_answer(format!("{} answered, but not with a JSON object.", reply.from))),
-    }
+    refusal(&reply, accept).map_or(Ok(reply.body), Err)
+}
+
+/// How wide a line may be where there is no terminal.
+const WITHOUT_TERMINAL: u16 = 100;
+
+/// How wide the terminal is, within what the service takes.
+fn width() -> u16 {
+    let (least, most) = crate::http::present::options::WIDTHS;
+    terminal_size::terminal_size_of(std::io::stdout()).map_or(WITHOUT_TERMINAL, |(width, _)| width.0.clamp(least, most))
 }
 
 /// What is wrong with a reply that is not the answer asked for.

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use serde_json::Value;
 
-use super::show::{clean, list};
+use crate::http::present::words::clean;
 
 /// The title, what goes for the whole request, then each fault: `at /areas/0/rate: ...`, with what was perhaps meant and
 /// what is allowed.
@@ -43,6 +43,20 @@ fn lines(fault: &Value) -> String {
         }
     }
     lines
+}
+
+/// A text, a number, or a list of them, as words.
+fn list(value: &Value) -> String {
+    match value {
+        Value::String(text) => clean(text),
+        Value::Number(number) => number.to_string(),
+        Value::Bool(flag) => flag.to_string(),
+        Value::Array(values) => {
+            let words: Vec<String> = values.iter().map(list).filter(|word| !word.is_empty()).collect();
+            words.join(", ")
+        }
+        Value::Null | Value::Object(_) => String::new(),
+    }
 }
 
 /// A pointer into the body, a query parameter, or a line and column of a table.

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use super::show::clean;
+use crate::http::present::words::clean;
 
 /// A question that `barrowful ask` can show the answer of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -58,8 +58,6 @@ pub(super) struct Request {
     pub resource: Resource,
     /// The file, byte for byte: this is what is sent.
     pub bytes: Vec<u8>,
-    /// The same as JSON, or null where it is none: then the service says what is wrong with it.
-    pub content: Value,
 }
 
 /// Reads the file, or standard input for `-`. With `named` the content is not judged here at all.
@@ -71,7 +69,7 @@ pub(super) fn read(file: &Path, named: Option<Resource>) -> Result<Request, Stri
         (None, Ok(content)) => find(content).map_err(|why| format!("{}: {why}", name_of(file)))?,
         (None, Err(error)) => return Err(format!("{} is not JSON: {error}.", name_of(file))),
     };
-    Ok(Request { resource, bytes, content: parsed.unwrap_or(Value::Null) })
+    Ok(Request { resource, bytes })
 }
 
 fn bytes_of(file: &Path) -> Result<Vec<u8>, String> {

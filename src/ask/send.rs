@@ -9,7 +9,7 @@ use reqwest::header::{ACCEPT, CONTENT_TYPE, LOCATION};
 use reqwest::{Url, redirect};
 
 use super::Resource;
-use super::show::clean;
+use crate::http::present::words::clean;
 
 /// How long an answer may take, from the first attempt to connect to the last byte.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
@@ -21,6 +21,11 @@ const HEALTH_WITHIN: Duration = Duration::from_secs(3);
 pub(super) enum Accept {
     Json,
     Csv,
+    /// Plain text with lines no longer than so.
+    Text {
+        width: u16,
+        all: bool,
+    },
 }
 
 impl Accept {
@@ -28,6 +33,15 @@ impl Accept {
         match self {
             Self::Json => "application/json",
             Self::Csv => "text/csv",
+            Self::Text { .. } => "text/plain",
+        }
+    }
+
+    /// What the address says of it.
+    fn query(self) -> Option<String> {
+        match self {
+            Self::Text { width, all } => Some(format!("width={width}&all={all}")),
+            Self::Json | Self::Csv => None,
         }
     }
 }
@@ -78,10 +92,12 @@ impl Reply {
 pub(super) fn post(url: &str, resource: Resource, accept: Accept, body: Vec<u8>) -> Result<Reply, String> {
     let base = base(url)?;
     let from = shown(&base);
+    let mut address = below(&base, &["v1", resource.name()]);
+    address.set_query(accept.query().as_deref());
     let sent = client(&base, ANSWER_WITHIN)
         .and_then(|client| {
             client
-                .post(below(&base, &["v1", resource.name()]))
+                .post(address)
                 .header(CONTENT_TYPE, "application/json")
                 .header(ACCEPT, accept.media_type())
                 .body(body)

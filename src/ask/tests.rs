@@ -8,6 +8,7 @@ use std::thread::JoinHandle;
 use super::*;
 
 const ANSWER: &str = r#"{"areas": [{"name": "carrot rows", "castings": {"volume": {"value": 48, "unit": "L"}}}]}"#;
+const TEXT: &str = "carrot rows  48 L\n";
 
 /// A service that answers one request with canned bytes and hands over what it was sent.
 struct Canned {
@@ -85,18 +86,25 @@ fn args(name: &str, content: &str, to: &str) -> AskArgs {
 }
 
 #[test]
-fn a_request_goes_out_byte_for_byte_and_the_answer_comes_back_as_a_table() {
-    let service = Canned::new("200 OK", "application/json; charset=utf-8", ANSWER);
+fn a_request_goes_out_byte_for_byte_and_the_answer_comes_back_as_text() {
+    let service = Canned::new("200 OK", "text/plain; charset=utf-8", TEXT);
     let body = "{ \"areas\" : [ ],\n\"units\":\"metric\" }";
     let told = told(&args("table", body, &service.url), none_to_start);
-    assert_eq!((told.code, told.err.as_str()), (ANSWERED, ""));
-    assert!(told.out.contains("carrot rows") && told.out.contains("48"), "{}", told.out);
+    assert_eq!((told.code, told.err.as_str(), told.out.as_str()), (ANSWERED, "", TEXT));
     let heard = service.heard();
     let lower = heard.to_ascii_lowercase();
-    assert!(heard.starts_with("POST /v1/applications HTTP/1.1\r\n"), "{heard}");
+    assert!(heard.starts_with("POST /v1/applications?width=100&all=false HTTP/1.1\r\n"), "{heard}");
     assert!(lower.contains("content-type: application/json\r\n"), "{heard}");
-    assert!(lower.contains("accept: application/json\r\n"), "{heard}");
+    assert!(lower.contains("accept: text/plain\r\n"), "{heard}");
     assert!(heard.ends_with(body), "{heard}");
+}
+
+#[test]
+fn all_of_the_text_is_asked_for() {
+    let service = Canned::new("200 OK", "text/plain", TEXT);
+    let told = told(&AskArgs { all: true, ..args("all", r#"{"areas": []}"#, &service.url) }, none_to_start);
+    assert_eq!(told.code, ANSWERED);
+    assert!(service.heard().starts_with("POST /v1/applications?width=100&all=true "));
 }
 
 #[test]
@@ -132,7 +140,7 @@ fn a_refusal_goes_to_standard_error_whatever_was_asked_for() {
 fn something_else_behind_the_address_is_noticed() {
     for (status, kind, part) in [
         ("200 OK", "text/html", "answered with text/html"),
-        ("200 OK", "application/json", "not with a JSON object"),
+        ("200 OK", "application/json", "answered with application/json where text/plain"),
         ("502 Bad Gateway", "text/html", "answered 502"),
         ("301 Moved\r\nlocation: https://garden.example/", "text/html", "points to https://garden.example/"),
     ] {
@@ -164,7 +172,7 @@ fn without_an_address_a_service_is_started_and_stopped() {
             self.1.set(true);
         }
     }
-    let service = Canned::new("200 OK", "application/json", ANSWER);
+    let service = Canned::new("200 OK", "text/plain", TEXT);
     let (url, stopped) = (service.url.clone(), Rc::new(Cell::new(false)));
     let mine = Rc::clone(&stopped);
     let args = AskArgs { to: None, ..args("own", r#"{"areas": []}"#, "") };
@@ -191,7 +199,7 @@ fn a_named_resource_is_sent_without_judging_the_file() {
     let args = AskArgs { resource: Some(Resource::Brews), ..args("named", "{", &service.url) };
     assert_eq!(told(&args, none_to_start).code, REFUSED);
     let heard = service.heard();
-    assert!(heard.starts_with("POST /v1/brews ") && heard.ends_with("\r\n\r\n{"), "{heard}");
+    assert!(heard.starts_with("POST /v1/brews?width=100&all=false ") && heard.ends_with("\r\n\r\n{"), "{heard}");
 }
 
 #[test]

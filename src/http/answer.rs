@@ -3,6 +3,7 @@
 use super::body::Body;
 use super::limits::MAX_STEPS_AT_ONCE;
 use super::negotiate::{Media, choose};
+use super::present::{self, Description, Options};
 use super::problem::Problem;
 use super::rooms::{Question, ask, ask_within};
 use super::wire;
@@ -52,8 +53,8 @@ const STEPS_FOR_BYTE: u64 = 3;
 pub struct Form {
     /// In which medium.
     pub media: Media,
-    /// Which of its tables, where it has several.
-    pub table: Option<&'static str>,
+    /// How it is written there.
+    pub options: Options,
 }
 
 /// Answers a question.
@@ -62,8 +63,8 @@ pub struct Form {
 /// Every problem of the request.
 pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(Q::MEDIA)?;
-    let table = body.table(Q::TABLES)?;
-    respond_to::<Q>(Form { media, table }, body.into_bytes()).await
+    let options = body.options(Q::TABLES)?;
+    respond_to::<Q>(Form { media, options }, body.into_bytes()).await
 }
 
 /// Answers a question whose request is at hand, in one form: at once if it is estimated to be little work, else in its turn and away
@@ -106,19 +107,32 @@ fn written<Q: Question>(form: Form, body: &[u8], most: Option<Work>) -> Result<O
         None => Some(ask::<Q>(&tree)?),
     };
     let Some(answer) = answer else { return Ok(None) };
-    let bytes = match form.media {
-        Media::Csv => Q::table(&answer, form.table).and_then(|rows| csv(&rows)).ok_or_else(Problem::broken),
-        Media::Html => Q::page(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
-        Media::Svg => Q::chart(&answer).map(String::into_bytes).ok_or_else(Problem::broken),
-        Media::Calendar => Q::calendar(&answer).map(String::into_bytes),
-        Media::Json | Media::Text => {
-            // Room for the usual answer, which is some ten times as long as its request.
-            let mut bytes = Vec::with_capacity(4_096 + 12 * body.len());
-            serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;
-            Ok(bytes)
+    if form.media == Media::Json {
+        // Room for the usual answer, which is some ten times as long as its request.
+        let mut bytes = Vec::with_capacity(4_096 + 12 * body.len());
+        serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;
+        return Ok(Some(bytes));
+    }
+    rendered(Q::describe(&answer), form).map(Some)
+}
+
+/// A description in one of the forms that are made from it.
+fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Problem> {
+    match form.media {
+        Media::Csv => present::csv::render(&description, &form.options).ok_or_else(Problem::broken),
+        Media::Html => Ok(present::html::render(&description).into_bytes()),
+        Media::Text => Ok(present::text::render(&description, &form.options).into_bytes()),
+        Media::Calendar => {
+            let calendar = description.calendar.take().ok_or_else(Problem::broken)?;
+            let calendar = calendar.map_err(|faults| Problem::faults(faults, &wire::Node::Null))?;
+            Ok(present::calendar::render(&calendar, &description).into_bytes())
         }
-    };
-    bytes.map(Some)
+        Media::Svg => {
+            let chart = description.chart().ok_or_else(Problem::broken)?;
+            Ok(present::chart::document(chart).into_bytes())
+        }
+        Media::Json => Err(Problem::broken()),
+    }
 }
 
 fn uncached() -> actix_web::HttpResponseBuilder {
@@ -131,20 +145,6 @@ fn uncached() -> actix_web::HttpResponseBuilder {
 #[must_use]
 pub fn text(media: Media, body: String) -> HttpResponse {
     uncached().content_type(media.header()).body(body)
-}
-
-/// Rows as CSV (RFC 4180). A text cell that a spreadsheet would take for a formula gets a leading apostrophe.
-#[must_use]
-pub fn csv(rows: &[Vec<String>]) -> Option<Vec<u8>> {
-    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    for row in rows {
-        let guarded = row.iter().map(|cell| {
-            let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err();
-            if formula { format!("'{cell}") } else { cell.clone() }
-        });
-        writer.write_record(guarded).ok()?;
-    }
-    writer.into_inner().ok()
 }
 
 #[cfg(test)]
@@ -194,8 +194,8 @@ mod tests {
             end.unwrap().recv().ok().map(|()| true)
         }
 
-        fn table(_: &bool, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-            None
+        fn describe(_: &bool) -> Description<'_> {
+            Description::new(None, None, "Endless")
         }
     }
 
@@ -206,7 +206,7 @@ mod tests {
         *END.lock().unwrap() = Some(ends);
         *BEGUN.lock().unwrap() = Some(begins);
         actix_web::rt::System::new().block_on(async {
-            let form = Form { media: Media::Json, table: None };
+            let form = Form { media: Media::Json, options: Options::default() };
             {
                 let mut answer = pin!(respond_to::<Endless>(form, web::Bytes::from_static(b"{}")));
                 assert!(answer.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());

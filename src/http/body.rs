@@ -1,8 +1,8 @@
 //! The bytes of a body, after its headers were checked.
 
 use super::limits::MAX_BODY;
+use super::present::Options;
 use super::problem::{Kind, Problem};
-use super::wire::{FaultCode, Faults, Node, Place, nearest};
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
 use flate2::bufread::{MultiGzDecoder, ZlibDecoder};
@@ -26,37 +26,14 @@ impl Body {
         self.bytes
     }
 
-    /// The table that the query asks for, of those that there are; the first unless it does.
+    /// How the query wants the answer written.
     ///
     /// # Errors
-    /// 422 with every parameter that is not known here: one that is dropped silently would mislead.
-    pub fn table(&self, tables: &[&'static str]) -> Result<Option<&'static str>, Problem> {
-        let faults = Faults::query();
-        let mut asked = None;
-        for (name, value) in pairs(&self.query) {
-            let at = Place::root();
-            if name == "table" && !tables.is_empty() {
-                if asked.is_some() {
-                    faults.push(
-                        at.field("table"),
-                        FaultCode::RepeatedParameter,
-                        "This parameter is given twice; give it once.",
-                    );
-                }
-                asked = known_table(&value, tables, &faults).or(asked);
-            } else {
-                faults.push(at.field(&name), FaultCode::UnknownParameter, NO_PARAMETERS);
-            }
-        }
-        if faults.is_empty() {
-            Ok(asked.or(tables.first().copied()))
-        } else {
-            Err(Problem::faults(faults, &Node::Null))
-        }
+    /// 422 with every parameter that is not known here.
+    pub fn options(&self, tables: &'static [&'static str]) -> Result<Options, Problem> {
+        Options::read(&self.query, tables)
     }
 }
-
-const NO_PARAMETERS: &str = "A question that is asked with a body takes no such parameter: put this into the body.";
 
 /// The pairs of a query, decoded; `+` is a space.
 pub fn pairs(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
@@ -66,19 +43,6 @@ pub fn pairs(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
         let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
         (decoded(name), decoded(value))
     })
-}
-
-/// The table of this name.
-pub fn known_table(name: &str, tables: &[&'static str], faults: &Faults) -> Option<&'static str> {
-    let found = tables.iter().find(|table| **table == name);
-    if found.is_none() {
-        let shown = crate::garden::units::text::clip(name);
-        let detail = format!("There is no table \"{shown}\" here; there are {}.", tables.join(", "));
-        let root = Place::root();
-        let mut fault = faults.push(root.field("table"), FaultCode::UnknownValue, detail);
-        fault.nearest(nearest(name, tables)).allowed(tables);
-    }
-    found.copied()
 }
 
 impl FromRequest for Body {

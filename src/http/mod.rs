@@ -8,6 +8,7 @@ pub mod input;
 pub mod limits;
 pub mod negotiate;
 pub mod output;
+pub mod present;
 pub mod problem;
 pub mod rooms;
 pub mod serve;

@@ -19,6 +19,7 @@ mod cost;
 mod demo_data;
 mod explain;
 mod feeds;
+mod forms;
 mod harvests;
 mod headers;
 mod limits;

@@ -1,10 +1,7 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
-pub mod calendar;
 pub mod envelope;
 pub mod explain;
-pub mod explained;
-pub mod page;
 pub mod quantity;
 pub mod recording;
 pub mod report;

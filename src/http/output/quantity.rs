@@ -199,6 +199,12 @@ impl System {
         }
     }
 
+    /// The system of this word.
+    #[must_use]
+    pub fn named(word: &str) -> Self {
+        if word == Self::Us.as_str() { Self::Us } else { Self::Metric }
+    }
+
     /// The unit of a role, and how many base units it has.
     #[must_use]
     pub const fn unit(self, role: Role) -> (&'static str, f64) {

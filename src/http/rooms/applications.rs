@@ -1,8 +1,8 @@
 //! `POST /v1/applications`: how much each row, bed and pot takes.
 
 mod answer;
+mod describe;
 mod nutrients;
-mod page;
 mod places;
 mod request;
 
@@ -19,6 +19,8 @@ use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
 use crate::http::output::explain;
 use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
 
@@ -62,7 +64,7 @@ impl Question for Applications {
     type Request = ApplicationsRequest;
     type Answer = ApplicationsAnswer;
     const NAME: &'static str = "applications";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -92,12 +94,8 @@ impl Question for Applications {
         Some(answer)
     }
 
-    fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-        answer.table()
-    }
-
-    fn page(answer: &Self::Answer) -> Option<String> {
-        Some(page::write(answer))
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
     }
 }
 
@@ -110,10 +108,11 @@ impl Question for Applications {
 #[utoipa::path(
     tag = "applications",
     operation_id = "calculate_applications",
+    params(OptionParams),
     request_body(content = ApplicationsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings and nutrients for each place", content(
-            (ApplicationsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"))),
+            (ApplicationsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"))),
         AskProblems,
     )
 )]

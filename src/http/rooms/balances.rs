@@ -1,13 +1,15 @@
 //! `POST /v1/balances`: stock against demand.
 
 mod answer;
+mod describe;
 mod explain;
-mod page;
 mod prepare;
 mod request;
 
+pub(in crate::http::rooms) use answer::series;
 pub(in crate::http::rooms) use answer::{BalanceParts, Labels, balance_parts};
 pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
+pub(in crate::http::rooms) use describe::Account;
 pub(in crate::http::rooms) use explain::sums;
 pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing};
@@ -22,8 +24,11 @@ use crate::http::input::Crossing;
 use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
+use utoipa::IntoParams;
 
 /// The question's marker.
 pub struct Balances;
@@ -55,7 +60,8 @@ impl Question for Balances {
     type Request = BalancesRequest;
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Svg];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg];
+    const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date"];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -91,17 +97,19 @@ impl Question for Balances {
         Some(answer)
     }
 
-    fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-        Some(answer.table())
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
     }
+}
 
-    fn page(answer: &Self::Answer) -> Option<String> {
-        Some(page::write(answer))
-    }
-
-    fn chart(answer: &Self::Answer) -> Option<String> {
-        Some(page::svg(answer))
-    }
+/// The table that is asked for.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameter in the document")]
+struct TableParam {
+    /// Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock` or `by_date`.
+    #[param(example = "balance")]
+    table: Option<String>,
 }
 
 /// Stock against demand
@@ -123,10 +131,12 @@ impl Question for Balances {
 #[utoipa::path(
     tag = "balances",
     operation_id = "balance_stock",
+    params(TableParam, OptionParams),
     request_body(content = BalancesRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Who gets what, what is short and when", content(
-            (BalancesAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "image/svg+xml"))),
+            (BalancesAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"),
+            (String = "image/svg+xml"))),
         AskProblems,
     )
 )]

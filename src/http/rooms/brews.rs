@@ -1,7 +1,7 @@
 //! `POST /v1/brews`: castings for compost tea, batches and their times.
 
 mod answer;
-mod calendar;
+mod describe;
 mod dilution;
 mod request;
 
@@ -18,8 +18,11 @@ use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
 use crate::http::output::explain;
 use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
+use utoipa::IntoParams;
 
 /// Steps for a batch: its place in the answer, and two events of a calendar.
 pub(crate) const STEPS_FOR_BATCH: u64 = 200;
@@ -44,7 +47,8 @@ impl Question for Brews {
     type Request = BrewsRequest;
     type Answer = BrewsAnswer;
     const NAME: &'static str = "brews";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Calendar];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Calendar];
+    const TABLES: &'static [&'static str] = &["brews", "batches"];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -75,13 +79,19 @@ impl Question for Brews {
         Some(answer)
     }
 
-    fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-        None
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
     }
+}
 
-    fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
-        calendar::write(answer)
-    }
+/// The table that is asked for.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameter in the document")]
+struct TableParam {
+    /// Which table, as CSV: `brews` unless given, or `batches`.
+    #[param(example = "brews")]
+    table: Option<String>,
 }
 
 /// Castings for compost tea
@@ -93,10 +103,12 @@ impl Question for Brews {
 #[utoipa::path(
     tag = "brews",
     operation_id = "plan_brews",
+    params(TableParam, OptionParams),
     request_body(content = BrewsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings, batches and times", content(
-            (BrewsAnswer = "application/json"), (String = "text/calendar"))),
+            (BrewsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"),
+            (String = "text/calendar"))),
         AskProblems,
     )
 )]

@@ -1,10 +1,9 @@
 //! `POST /v1/feeds`: what to shred, soak and mix, and what castings come of it. `GET /v1/materials`: the table behind it.
 
 mod answer;
-mod calendar;
+mod describe;
 mod explain;
 mod materials;
-mod page;
 mod request;
 
 pub use answer::FeedsAnswer;
@@ -19,8 +18,11 @@ use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
+use utoipa::IntoParams;
 
 /// The question's marker.
 pub struct Feeds;
@@ -50,7 +52,8 @@ impl Question for Feeds {
     type Request = FeedsRequest;
     type Answer = FeedsAnswer;
     const NAME: &'static str = "feeds";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Html, Media::Calendar];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Calendar];
+    const TABLES: &'static [&'static str] = &["materials", "steps"];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -79,17 +82,19 @@ impl Question for Feeds {
         Some(answer)
     }
 
-    fn table(_: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-        None
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
     }
+}
 
-    fn page(answer: &Self::Answer) -> Option<String> {
-        Some(page::write(answer))
-    }
-
-    fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
-        calendar::write(answer)
-    }
+/// The table that is asked for.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameter in the document")]
+struct TableParam {
+    /// Which table, as CSV: `materials` unless given, or `steps`.
+    #[param(example = "materials")]
+    table: Option<String>,
 }
 
 /// What to shred, soak and mix
@@ -103,10 +108,12 @@ impl Question for Feeds {
 #[utoipa::path(
     tag = "feeds",
     operation_id = "plan_feed",
+    params(TableParam, OptionParams),
     request_body(content = FeedsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "The mix, its water, layers, steps and castings", content(
-            (FeedsAnswer = "application/json"), (String = "text/html"), (String = "text/calendar"))),
+            (FeedsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"),
+            (String = "text/calendar"))),
         AskProblems,
     )
 )]

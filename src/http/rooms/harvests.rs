@@ -1,14 +1,15 @@
 //! `POST /v1/harvests`: what worm beds and heaps yield.
 
 mod answer;
+mod describe;
 mod explain;
 mod fed;
 mod forecast;
-mod page;
 mod request;
 
 pub use answer::HarvestsAnswer;
 pub(in crate::http::rooms) use explain::{Planned, explain_forecast};
+pub(in crate::http::rooms) use forecast::describe::{PlannedBed, to_do};
 pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 
@@ -21,6 +22,8 @@ use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
@@ -68,7 +71,7 @@ impl Question for Harvests {
     type Request = HarvestsRequest;
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
 
     fn samples() -> &'static [Sample] {
         SAMPLES
@@ -103,12 +106,8 @@ impl Question for Harvests {
         Some(answer)
     }
 
-    fn table(answer: &Self::Answer, _: Option<&str>) -> Option<Vec<Vec<String>>> {
-        Some(answer.table())
-    }
-
-    fn page(answer: &Self::Answer) -> Option<String> {
-        Some(page::write(answer))
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
     }
 }
 
@@ -127,10 +126,11 @@ impl Question for Harvests {
 #[utoipa::path(
     tag = "harvests",
     operation_id = "calculate_harvests",
+    params(OptionParams),
     request_body(content = HarvestsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings of each bed and heap", content(
-            (HarvestsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"))),
+            (HarvestsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"))),
         AskProblems,
     )
 )]

@@ -9,7 +9,6 @@ pub mod feeds;
 pub mod harvests;
 pub mod reference;
 pub mod seasons;
-mod sheets;
 
 use crate::garden::units::Measures;
 use crate::garden::work::Work;
@@ -20,6 +19,7 @@ use crate::http::negotiate::Media;
 use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
 use crate::http::output::{Answer, Echo, Report};
+use crate::http::present::Description;
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
 use serde::{Deserialize, Serialize};
@@ -108,29 +108,11 @@ pub trait Question {
     /// About how much work it is, before any of it is done. `ahead` only looks ahead: what it finds wrong is told later.
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work;
 
+    /// The answer described, for every form but JSON.
+    fn describe(answer: &Self::Answer) -> Description<'_>;
+
     /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
     const TABLES: &'static [&'static str] = &[];
-
-    /// The answer as a table, header first; `None` if this answer has no table. `which` is one of [`Question::TABLES`].
-    fn table(answer: &Self::Answer, which: Option<&str>) -> Option<Vec<Vec<String>>>;
-
-    /// The answer as a page to print; `None` if this answer has no page.
-    fn page(_answer: &Self::Answer) -> Option<String> {
-        None
-    }
-
-    /// The answer as a chart; `None` if this answer has none.
-    fn chart(_answer: &Self::Answer) -> Option<String> {
-        None
-    }
-
-    /// The answer as a calendar, where there is one.
-    ///
-    /// # Errors
-    /// A problem where the request leaves out what a calendar needs.
-    fn calendar(_answer: &Self::Answer) -> Result<String, Problem> {
-        Err(Problem::broken())
-    }
 }
 
 /// Runs a question from a tree to its answer.
@@ -246,15 +228,4 @@ impl ReferenceOut {
     pub fn called(&self, what: &str) -> String {
         self.name.clone().or_else(|| self.id.clone()).unwrap_or_else(|| format!("{what} {}", self.index + 1))
     }
-}
-
-/// A column's name with its unit: `castings_L`.
-pub(crate) fn column(name: &str, unit: &str) -> String {
-    let unit = if unit == "%" { "%".to_owned() } else { unit.replace([' ', '/'], "_") };
-    format!("{name}_{unit}")
-}
-
-/// The columns of one quantity in a table: name and number, or nothing where there is none.
-pub(crate) fn cell(quantity: Option<&super::output::QuantityOut>) -> String {
-    quantity.map_or_else(String::new, |q| q.value.to_string())
 }

@@ -1,17 +1,14 @@
 //! `POST /v1/seasons`: beds, stock and demands over a season; the same by `GET` with the request in the address.
 
 mod answer;
-mod calendar;
-mod chart;
+mod describe;
 mod explain;
 mod link;
-mod page;
 mod read;
 mod request;
-mod tables;
 mod write;
 
-pub use answer::{ChancesOut, SeasonsAnswer};
+pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
 pub use link::link_season;
 pub use request::SeasonsRequest;
 
@@ -27,6 +24,8 @@ use crate::http::input::Crossing;
 use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use crate::http::wire::Place;
 use actix_web::{HttpResponse, post};
@@ -54,7 +53,7 @@ impl Question for Seasons {
     type Request = SeasonsRequest;
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Svg, Media::Calendar];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
     const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
 
     fn samples() -> &'static [Sample] {
@@ -97,20 +96,8 @@ impl Question for Seasons {
         Some(answer)
     }
 
-    fn table(answer: &Self::Answer, which: Option<&str>) -> Option<Vec<Vec<String>>> {
-        Some(tables::table(answer, which))
-    }
-
-    fn page(answer: &Self::Answer) -> Option<String> {
-        Some(page::write(answer))
-    }
-
-    fn chart(answer: &Self::Answer) -> Option<String> {
-        Some(chart::svg(answer))
-    }
-
-    fn calendar(answer: &Self::Answer) -> Result<String, Problem> {
-        calendar::write(answer)
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
     }
 }
 
@@ -187,11 +174,11 @@ fn refuse_bed(crossing: &Crossing<'_>, (read, bed): (&Read, usize), refusal: Ref
 #[utoipa::path(
     tag = "seasons",
     operation_id = "plan_season",
-    params(TableParam),
+    params(TableParam, OptionParams),
     request_body(content = SeasonsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
-            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "image/svg+xml"),
+            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
             (String = "text/calendar"))),
         AskProblems,
     )

@@ -294,15 +294,25 @@ fn a_table_has_one_row_for_each_lot() {
     let beds = ok("harvests", &body)["worm_beds"].clone();
     let lots: usize = beds.as_array().unwrap().iter().map(|b| b["forecast"]["lots"].as_array().unwrap().len()).sum();
     assert_eq!(table.text().lines().filter(|line| line.starts_with("lot,")).count(), lots);
-    assert!(table.text().lines().next().unwrap().ends_with("cautions,ready_earliest,ready_likely,ready_latest"));
+    assert!(
+        table
+            .text()
+            .lines()
+            .next()
+            .unwrap()
+            .ends_with("ready_earliest,ready_likely,ready_latest,cautions,cautions_of_request")
+    );
     assert_eq!(post("harvests", &body).bytes, post("harvests", &body).bytes);
 }
 
 #[test]
 fn the_client_shows_dates_layers_and_water() {
     for (file, parts) in [
-        ("forecast", ["lots of bed", "layers of bed", "water of bed", "bed along the mill wall", "By the forecasts: "]),
-        ("by-feed", ["moist", "organic", "box by the", "the depth says 92.4 kg", "By what was fed: "]),
+        (
+            "forecast",
+            ["by forecast, harvest 2", "layers of", "water of", "bed along the mill wall", "To come by forecast: "],
+        ),
+        ("by-feed", ["moist", "organic", "box by the", "by its depth 92.4 (75.6–109.2) kg", "By what was fed: "]),
     ] {
         let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_barrowful"));
         let path = format!("demo-data/harvests/{file}.json");

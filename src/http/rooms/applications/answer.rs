@@ -8,9 +8,9 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::http::input::Crossing;
 use crate::http::input::bounded::echoed;
-use crate::http::output::quantity::{CountOut, Role, System, View};
-use crate::http::output::{Answer, Echo, Number, Part, QuantityOut, Report};
-use crate::http::rooms::{CastingsOut, ReferenceOut, cell, close, column};
+use crate::http::output::quantity::{CountOut, Role, View};
+use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
+use crate::http::rooms::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::Place;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -148,43 +148,4 @@ pub fn write(
     let part = ApplicationsPart { total: total(solved, view), areas, places };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     close(echo, part, report, (crossing, view))
-}
-
-impl ApplicationsAnswer {
-    /// The areas as a table, header first; `None` without areas.
-    pub fn table(&self) -> Option<Vec<Vec<String>>> {
-        let first = self.areas.first()?;
-        let system = if self.units == System::Us.as_str() { System::Us } else { System::Metric };
-        let volume = &first.castings.volume.unit;
-        let mass = &first.castings.mass.unit;
-        let nutrient = &first.nutrients.nitrogen.mass.unit;
-        let mut header = vec!["id".to_owned(), "name".to_owned()];
-        header.push(column("surface_area", system.unit(Role::Area).0));
-        header.push(column("depth", system.unit(Role::Depth).0));
-        for (name, unit) in [("castings", volume), ("castings", mass)] {
-            header.extend([column(name, unit), column(name, unit) + "_low", column(name, unit) + "_high"]);
-        }
-        header.extend(first.castings.in_measures.iter().map(|m| column("castings", &m.unit)));
-        for name in ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"] {
-            header.push(column(name, nutrient));
-        }
-        header.push("cautions".to_owned());
-        Some(std::iter::once(header).chain(self.areas.iter().map(row)).collect())
-    }
-}
-
-fn row(area: &AreaOut) -> Vec<String> {
-    let mut row = vec![area.id.clone().unwrap_or_default(), area.name.clone().unwrap_or_default()];
-    row.extend([cell(area.surface_area.as_ref()), cell(area.depth.as_ref())]);
-    for quantity in [&area.castings.volume, &area.castings.mass] {
-        let bound = |b: Option<Number>| b.unwrap_or(quantity.value).to_string();
-        row.extend([quantity.value.to_string(), bound(quantity.low), bound(quantity.high)]);
-    }
-    row.extend(area.castings.in_measures.iter().map(|m| m.value.to_string()));
-    let n = &area.nutrients;
-    for one in [&n.nitrogen, &n.available_nitrogen, &n.phosphorus, &n.phosphate, &n.potassium, &n.potash] {
-        row.push(one.mass.value.to_string());
-    }
-    row.push(area.cautions.join(" "));
-    row
 }

@@ -2,16 +2,18 @@
 
 mod gap;
 mod parts;
-mod table;
+mod series;
 mod wait;
 mod write;
 
 pub use gap::{MovedOut, WaitOut};
 pub(in crate::http::rooms) use parts::BalanceParts;
+pub(in crate::http::rooms) use series::series;
 pub use write::write;
 pub(in crate::http::rooms) use write::{Labels, balance_parts};
 
 use crate::http::output::{Answer, Number, Part, QuantityOut};
+use crate::http::present::chart::Series;
 use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::prepare::PrepareOut;
 use chrono::NaiveDate;
@@ -39,6 +41,10 @@ pub struct BalancesPart {
     pub opening: QuantityOut,
     /// The days on which something happens.
     pub by_date: Vec<DayOut>,
+    /// The account day by day, for charts and tables.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub series: Series,
     /// What would close the gap.
     pub close_the_gap: GapOut,
 }

@@ -4,7 +4,7 @@ mod answer;
 mod read;
 
 use crate::http::input::bounded::LayerCount;
-pub use answer::{PrepareOut, PreparedBatchOut, TooLateOut};
+pub use answer::{ChoiceOut, PrepareOut, PreparedBatchOut, SlipOut, TooLateOut};
 pub(in crate::http::rooms) use read::{Prepared, Preparing};
 
 use crate::http::input::assumptions::AssumptionsInput;

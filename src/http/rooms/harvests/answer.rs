@@ -1,7 +1,5 @@
 //! The answer, and writing it.
 
-mod table;
-
 use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::ForecastOut;
 use super::request::{Bed, HarvestsRequest, WormBedRequest};

@@ -1,10 +1,11 @@
 //! Beds to come: the plan of a bed in the request.
 
 mod answer;
+pub(in crate::http::rooms) mod describe;
 mod plan;
 
 use crate::http::input::bounded::{CycleCount, LayerCount};
-pub use answer::{ForecastOut, LotOut};
+pub use answer::{ForecastOut, LayerOut, LotOut, WaterOut};
 pub use plan::{Layers, Plan};
 
 use crate::http::input::climate::ClimateInput;

@@ -1,6 +1,7 @@
 //! The answer as it goes.
 
 use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::present::chart::Series;
 use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
 use crate::http::rooms::harvests::ForecastOut;
@@ -34,6 +35,10 @@ pub struct SeasonsPart {
     pub opening: QuantityOut,
     /// The days on which something happens.
     pub by_date: Vec<DayOut>,
+    /// The account day by day, for charts and tables.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub series: Series,
     /// How sure that is; none where no runs were asked for.
     pub chances: Option<ChancesOut>,
     /// What to know better first: what the margin on the worst date hangs on most.

@@ -2,9 +2,10 @@
 
 use super::{Seasons, SeasonsAnswer};
 use crate::http::answer::{Accepted, Form, respond_to};
-use crate::http::body::{known_table, pairs};
+use crate::http::body::pairs;
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
+use crate::http::present::options::{OptionParams, Options, Reader};
 use crate::http::problem::{AskProblems, Problem};
 use crate::http::rooms::Question;
 use crate::http::wire::{FaultCode, Faults, Node, Place, nearest};
@@ -26,7 +27,7 @@ struct LinkParams {
         pattern = "^[A-Za-z0-9_-]+={0,2}$"
     )]
     request: String,
-    /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `svg`, `calendar`.
+    /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `text`, `svg`, `calendar`.
     #[param(rename = "as", example = "json")]
     form: Option<String>,
     /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
@@ -47,7 +48,7 @@ const ROOM: usize = 1_024;
 struct Link {
     request: Vec<u8>,
     form: Option<Media>,
-    table: Option<&'static str>,
+    options: Options,
 }
 
 impl Link {
@@ -59,41 +60,40 @@ impl Link {
             faults.push(Place::root().field("request"), FaultCode::WrongLength, detail);
             return Err(Problem::faults(faults, &Node::Null));
         }
-        let (mut request, mut form, mut table) = (None, None, None);
-        let mut seen: Vec<String> = Vec::new();
+        let (mut request, mut form) = (None, None);
+        let mut reader = Reader::new(&faults, Seasons::TABLES);
         for (name, value) in pairs(query) {
             let root = Place::root();
             let at = root.field(&name);
-            if seen.contains(&name) {
-                faults.push(at, FaultCode::RepeatedParameter, "This parameter is given twice; give it once.");
+            if reader.is_repeated(&name) {
                 continue;
             }
             match name.as_str() {
                 "request" if !value.is_empty() => request = Some(decoded(&value, at, &faults)),
-                "request" => {}
                 "as" => form = word(&value, at, &faults),
-                "table" if !value.is_empty() => table = known_table(&value, Seasons::TABLES, &faults),
-                "table" => {}
-                other => {
-                    let known = ["request", "as", "table"];
-                    let detail = "This address takes request, as and table.";
-                    faults
-                        .push(at, FaultCode::UnknownParameter, detail)
-                        .nearest(nearest(other, &known))
-                        .allowed(&known);
-                }
+                _ if value.is_empty() && reader.names().any(|known| known == name) => {}
+                "request" => {}
+                other if reader.take(other, &value) => {}
+                other => unknown(other, &reader, &faults),
             }
-            seen.push(name);
         }
+        let options = reader.options();
         if request.is_none() {
             let detail = "Give the JSON request in base64url; or send it by POST.";
             faults.push(Place::root().field("request"), FaultCode::MissingField, detail);
         }
         match request.flatten() {
-            Some(request) if faults.is_empty() => Ok(Self { request, form, table }),
+            Some(request) if faults.is_empty() => Ok(Self { request, form, options }),
             _ => Err(Problem::faults(faults, &Node::Null)),
         }
     }
+}
+
+fn unknown(name: &str, reader: &Reader<'_>, faults: &Faults) {
+    let known: Vec<&str> = ["request", "as"].into_iter().chain(reader.names()).collect();
+    let detail = format!("This address takes {}.", known.join(", "));
+    let mut fault = faults.push(Place::root().field(name), FaultCode::UnknownParameter, detail);
+    fault.nearest(nearest(name, &known)).allowed(&known);
 }
 
 fn decoded(value: &str, at: Place<'_>, faults: &Faults) -> Option<Vec<u8>> {
@@ -131,10 +131,10 @@ fn word(value: &str, at: Place<'_>, faults: &Faults) -> Option<Media> {
 #[utoipa::path(
     tag = "seasons",
     operation_id = "link_season",
-    params(LinkParams),
+    params(LinkParams, OptionParams),
     responses(
         (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
-            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "image/svg+xml"),
+            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
             (String = "text/calendar"))),
         AskProblems,
     )
@@ -146,6 +146,5 @@ pub async fn link_season(accepted: Accepted, request: HttpRequest) -> Result<Htt
         Some(media) => media,
         None => accepted.choose(Seasons::MEDIA)?,
     };
-    let table = link.table.or(Seasons::TABLES.first().copied());
-    respond_to::<Seasons>(Form { media, table }, web::Bytes::from(link.request)).await
+    respond_to::<Seasons>(Form { media, options: link.options }, web::Bytes::from(link.request)).await
 }

@@ -16,7 +16,7 @@ use crate::http::input::Crossing;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, QuantityOut, Report};
-use crate::http::rooms::balances::{BalanceParts, DemandOut, DrawOut, Labels, Prepared, balance_parts};
+use crate::http::rooms::balances::{BalanceParts, DemandOut, DrawOut, Labels, Prepared, balance_parts, series};
 use crate::http::rooms::harvests::ForecastOut;
 use crate::http::rooms::{ReferenceOut, close};
 use crate::http::wire::Place;
@@ -61,6 +61,7 @@ pub fn write(
         stock: ledger.stock,
         opening: ledger.opening,
         by_date: ledger.by_date,
+        series: series(&plan.balance, (&read.asked.wants, &plan.lots), Some(read.until), view),
         chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
         measure_first: computed.chances.as_ref().map(|c| measures(c, &names, view)).unwrap_or_default(),
         close_the_gap: ledger.close_the_gap,

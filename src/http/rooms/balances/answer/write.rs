@@ -3,7 +3,7 @@
 use super::parts::BalanceParts;
 use super::{
     BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut,
-    StockOut, WholeOut, gap, wait,
+    StockOut, WholeOut, gap, series, wait,
 };
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
@@ -56,6 +56,7 @@ pub fn write(
         stock: ledger.stock,
         opening: ledger.opening,
         by_date: ledger.by_date,
+        series: series(balance, (&asked.wants, &asked.lots), None, view),
         close_the_gap: ledger.close_the_gap,
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };

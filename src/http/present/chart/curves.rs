@@ -1,0 +1,115 @@
+//! The curves of the chart: castings come, wanted and on hand over time, and where they are too few.
+
+use super::Chart;
+use super::axes::{days_from, earlier};
+use chrono::NaiveDate;
+
+/// A value that holds from a day on.
+pub type Step = (NaiveDate, f64);
+
+/// The curves over their days.
+#[derive(Debug)]
+pub struct Curves {
+    /// The first day shown.
+    pub from: NaiveDate,
+    /// The last day shown.
+    pub to: NaiveDate,
+    /// Castings that have come, given or not.
+    pub come: Vec<Step>,
+    /// Castings wanted by then.
+    pub wanted: Vec<Step>,
+    /// Castings on hand.
+    pub on_hand: Vec<Step>,
+    /// Castings that so many of 100 runs do not pass: 10, and 90. Empty where nothing is uncertain.
+    pub band: Vec<(NaiveDate, f64, f64)>,
+    /// Where they are too few.
+    pub gaps: Vec<Gap>,
+    /// The day from which most are missing.
+    pub worst: Option<Gap>,
+    /// The highest value.
+    pub top: f64,
+}
+
+/// A time in which castings are too few.
+#[derive(Debug, Clone, Copy)]
+pub struct Gap {
+    /// Its first day.
+    pub from: NaiveDate,
+    /// The day on which it ends.
+    pub to: NaiveDate,
+    /// Come, and of use for what is due.
+    pub come: f64,
+    /// Wanted.
+    pub wanted: f64,
+}
+
+/// Differences below this part of the highest value are rounding.
+const ROUNDING: f64 = 1e-6;
+
+/// The curves; none where there are no dates.
+#[must_use]
+pub fn curves(chart: &Chart) -> Option<Curves> {
+    let series = &chart.series;
+    let days = series.days.iter().map(|day| day.date);
+    let all = days.chain(series.due.iter().map(|due| due.date)).chain(chart.band.iter().map(|(date, ..)| *date));
+    let (first, last) = (all.clone().min()?, all.chain(series.until).max()?);
+    // A little room on both sides, so that a step on the first or the last day is seen.
+    let room = ((last - first).num_days() / 25).max(1);
+    let (from, to) = (earlier(first, room), earlier(last, -room));
+    let mut sum = series.at_first;
+    let mut come = vec![(from, sum)];
+    for day in &series.days {
+        sum += day.arrived;
+        come.push((day.date, sum));
+    }
+    let before = std::iter::once((from, series.opening));
+    let on_hand: Vec<Step> = before.chain(series.days.iter().map(|day| (day.date, day.left))).collect();
+    let wanted: Vec<Step> =
+        std::iter::once((from, 0.0)).chain(series.due.iter().map(|due| (due.date, due.wanted))).collect();
+    let mut band = chart.band.clone();
+    let highest = come.iter().chain(&wanted).chain(&on_hand).map(|(_, value)| *value);
+    let top = highest.chain(band.iter().map(|(_, _, high)| *high)).fold(0.0, f64::max);
+    if band.iter().all(|(_, low, high)| high - low <= top * ROUNDING) {
+        band.clear();
+    }
+    let gaps = gaps(chart, (&come, &wanted), (to, top * ROUNDING));
+    let missing = |gap: &Gap| gap.wanted - gap.come;
+    let worst = gaps.iter().copied().reduce(|a, b| if missing(&b) > missing(&a) + top * ROUNDING { b } else { a });
+    Some(Curves { from, to, come, wanted, on_hand, band, gaps, worst, top })
+}
+
+/// Where castings are too few: fewer have come than are wanted, or the account is short of what is due on a day although as many
+/// have come, since they expired or may not be used for it.
+fn gaps(chart: &Chart, (come, wanted): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
+    let short_on = |date: NaiveDate| chart.series.due.iter().find(|due| due.date == date).map_or(0.0, |due| due.short);
+    let mut days: Vec<NaiveDate> = come.iter().chain(wanted).map(|(date, _)| *date).chain([end]).collect();
+    days.sort_unstable();
+    days.dedup();
+    let pairs = days.iter().zip(days.iter().skip(1));
+    let gap = |(from, to): (&NaiveDate, &NaiveDate)| {
+        let wanted = value_on(wanted, *from);
+        Gap { from: *from, to: *to, come: value_on(come, *from).min(wanted - short_on(*from)), wanted }
+    };
+    pairs.map(gap).filter(|gap| gap.wanted - gap.come > rounding).collect()
+}
+
+/// The value of a curve on a day.
+#[must_use]
+pub fn value_on(curve: &[Step], date: NaiveDate) -> f64 {
+    let past = curve.partition_point(|(day, _)| *day <= date);
+    past.checked_sub(1).and_then(|last| curve.get(last)).map_or(0.0, |(_, value)| *value)
+}
+
+impl Curves {
+    /// Days from the first day shown.
+    #[must_use]
+    pub fn days(&self, date: NaiveDate) -> f64 {
+        days_from(self.from, date)
+    }
+
+    /// The last value of a curve.
+    #[must_use]
+    pub fn last(curve: &[Step]) -> f64 {
+        curve.last().map_or(0.0, |(_, value)| *value)
+    }
+}

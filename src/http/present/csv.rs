@@ -1,0 +1,114 @@
+//! A table as CSV (RFC 4180): one column for each unit, exact numbers, ISO dates. The last columns name the cautions: those of
+//! the item, where rows are items, then those about all else of the request.
+
+use super::options::Options;
+use super::table::{Cell, Column, Kind, Table};
+use super::{Description, item_of};
+use crate::http::output::{CautionOut, QuantityOut};
+use chrono::SecondsFormat;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The table that is asked for, the first unless one is named; `None` if there is no such table.
+#[must_use]
+pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8>> {
+    let asked = |table: &&Table| options.table.map_or(!table.name.is_empty(), |name| table.name == name);
+    let table = description.tables().find(asked)?;
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .delimiter(options.delimiter)
+        .from_writer(if options.bom { "\u{feff}".as_bytes().to_vec() } else { Vec::new() });
+    let mut header: Vec<String> = table.columns.iter().flat_map(names).collect();
+    header.extend(table.is_of_items.then(|| "cautions".to_owned()));
+    header.push("cautions_of_request".to_owned());
+    writer.write_record(header.iter().map(|name| guarded(name))).ok()?;
+    let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, table));
+    for row in table.rows.iter().filter(|row| !row.is_sum) {
+        let cells = table.columns.iter().zip(&row.cells);
+        let mut record: Vec<String> = cells.flat_map(|(column, cell)| written(column, cell, options)).collect();
+        record.extend(
+            table.is_of_items.then(|| of_items.get(row.pointer.as_str()).map_or_else(String::new, |of| of.join(" "))),
+        );
+        record.push(of_request.clone());
+        writer.write_record(record).ok()?;
+    }
+    writer.into_inner().ok()
+}
+
+/// The names of the columns that one column becomes.
+fn names(column: &Column) -> Vec<String> {
+    let name = column.name;
+    match &column.kind {
+        _ if name.is_empty() => Vec::new(),
+        Kind::Quantity { unit, bounds: false } => vec![with_unit(name, unit)],
+        Kind::Quantity { unit, bounds: true } => {
+            let name = with_unit(name, unit);
+            vec![name.clone(), format!("{name}_low"), format!("{name}_high")]
+        }
+        Kind::Containers(units) => units.iter().map(|unit| with_unit(name, unit)).collect(),
+        _ => vec![name.to_owned()],
+    }
+}
+
+/// A column's name with its unit: `castings_L`.
+fn with_unit(name: &str, unit: &str) -> String {
+    match unit {
+        "" => name.to_owned(),
+        "%" => format!("{name}_%"),
+        unit => format!("{name}_{}", unit.replace([' ', '/'], "_")),
+    }
+}
+
+/// The cells that one cell becomes.
+fn written(column: &Column, cell: &Cell, options: &Options) -> Vec<String> {
+    let number = |value: crate::http::output::Number| decimal(&value.to_string(), options);
+    let nothing = |count: usize| vec![String::new(); count];
+    match (&column.kind, cell.data()) {
+        _ if column.name.is_empty() => Vec::new(),
+        (Kind::Quantity { bounds: true, .. }, Cell::Quantity(quantity)) => {
+            let bound = |bound: Option<_>| number(bound.unwrap_or(quantity.value));
+            vec![number(quantity.value), bound(quantity.low), bound(quantity.high)]
+        }
+        (Kind::Quantity { bounds: true, .. }, _) => nothing(3),
+        (Kind::Containers(units), Cell::Containers(list)) => {
+            let of = |unit: &String| list.iter().find(|amount: &&QuantityOut| amount.unit == *unit);
+            units.iter().map(|unit| of(unit).map_or_else(String::new, |amount| number(amount.value))).collect()
+        }
+        (Kind::Containers(units), _) => nothing(units.len()),
+        (_, Cell::Nothing | Cell::Containers(_) | Cell::Either(..)) => nothing(1),
+        (_, Cell::Quantity(quantity)) => vec![number(quantity.value)],
+        (_, Cell::Text(text)) => vec![guarded(text)],
+        (_, Cell::Count(count)) => vec![count.to_string()],
+        (_, Cell::Date(date)) => vec![date.to_string()],
+        (_, Cell::Moment(moment)) => vec![moment.to_rfc3339_opts(SecondsFormat::AutoSi, false)],
+    }
+}
+
+fn decimal(number: &str, options: &Options) -> String {
+    if options.decimal_comma { number.replace('.', ",") } else { number.to_owned() }
+}
+
+/// A text that a spreadsheet would take for a formula gets a leading apostrophe.
+fn guarded(text: &str) -> String {
+    let formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']) && text.parse::<f64>().is_err();
+    if formula { format!("'{text}") } else { text.to_owned() }
+}
+
+/// The rules of the cautions about each item, by its pointer.
+fn by_item(cautions: &[CautionOut]) -> BTreeMap<&str, Vec<&'static str>> {
+    let mut rules: BTreeMap<&str, Vec<&'static str>> = BTreeMap::new();
+    for (caution, at) in cautions.iter().flat_map(|caution| caution.at.iter().map(move |at| (caution, at))) {
+        let of = rules.entry(item_of(at)).or_default();
+        if of.last() != Some(&caution.rule) {
+            of.push(caution.rule);
+        }
+    }
+    rules
+}
+
+/// The rules of the cautions that hold of more than the items of a table.
+fn of_request(cautions: &[CautionOut], table: &Table) -> String {
+    let items: BTreeSet<&str> = table.rows.iter().map(|row| row.pointer.as_str()).collect();
+    let is_told = |at: &String| items.contains(item_of(at));
+    let of = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_told));
+    of.map(|caution| caution.rule).collect::<Vec<_>>().join(" ")
+}

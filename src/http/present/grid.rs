@@ -1,0 +1,218 @@
+//! Tables as text: columns that are empty throughout are left out, a unit that is the same all the way down moves into the head,
+//! numbers stand at the right and are never broken, words are wrapped and never cut. A table that does not fit becomes a list of
+//! its rows.
+
+use super::table::{Cell, Kind, Row, Table};
+use super::words::{clean, day, digits, moment, range, shown};
+use crate::http::output::QuantityOut;
+use comfy_table::presets::NOTHING;
+use comfy_table::{CellAlignment, Column, ColumnConstraint, ContentArrangement, LineStyle, Width};
+
+/// The narrowest column of words that are longer than that.
+const WORDS: usize = 10;
+/// The longest word for which a column is kept wide enough; longer ones are broken.
+const WORD: usize = 28;
+/// The white space between columns.
+const GAP: u16 = 2;
+
+/// A quantity ready for a cell.
+#[derive(Debug, Default)]
+struct Shown {
+    /// `28.8`
+    digits: String,
+    /// ` (21.6–43.2)`
+    range: String,
+    /// `kg`
+    unit: String,
+}
+
+impl Shown {
+    fn new(cell: &Cell, ranges: bool) -> Self {
+        let plain = |digits: String| Self { digits, ..Self::default() };
+        match cell.read() {
+            Cell::Nothing | Cell::Either(..) => Self::default(),
+            Cell::Text(text) => plain(clean(text)),
+            Cell::Count(count) => plain(count.to_string()),
+            Cell::Containers(list) => {
+                plain(clean(&list.iter().map(|amount| one(amount, ranges)).collect::<Vec<_>>().join(", ")))
+            }
+            Cell::Date(date) => plain(day(*date)),
+            Cell::Moment(at) => Self { digits: moment(*at), range: String::new(), unit: at.offset().to_string() },
+            Cell::Quantity(quantity) => Self {
+                digits: digits(quantity.value.get()),
+                range: if ranges { range(quantity) } else { String::new() },
+                unit: clean(&quantity.unit),
+            },
+        }
+    }
+}
+
+fn one(amount: &QuantityOut, ranges: bool) -> String {
+    if ranges { shown(amount) } else { format!("{} {}", digits(amount.value.get()), amount.unit) }
+}
+
+/// A column as text.
+struct Written {
+    head: &'static str,
+    /// The unit of all its numbers, which stands in the head; empty where they differ.
+    unit: String,
+    is_number: bool,
+    /// Whether its cells are never broken: numbers and ids.
+    is_whole: bool,
+    cells: Vec<String>,
+}
+
+impl Written {
+    /// The length of the longest word in it.
+    fn longest_word(&self) -> usize {
+        let texts = self.cells.iter().map(String::as_str).chain([self.head, self.unit.as_str()]);
+        texts.flat_map(str::split_whitespace).map(|word| word.chars().count()).max().unwrap_or(0).min(WORD)
+    }
+}
+
+/// A table as text.
+#[derive(Debug, Default)]
+pub struct Laid {
+    /// The lines.
+    pub text: String,
+    /// Whether there was no room for all ranges.
+    pub without_ranges: bool,
+}
+
+/// These rows of a table in lines no longer than `width`; nothing where there are none. Where there is no room, ranges go under their
+/// values; then, unless `all` is wanted, only those of the main columns are written; then each row becomes a list.
+#[must_use]
+pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
+    let written =
+        |ranges| (0..of.columns.len()).filter_map(|place| column(of, rows, (place, ranges))).collect::<Vec<_>>();
+    let columns = written(true);
+    let wide = laid_out(&columns, false);
+    let laid = |text| Laid { text, without_ranges: false };
+    if natural_width(&wide) <= usize::from(width) {
+        return laid(wide.trim_fmt());
+    }
+    if let Some(text) = narrow(&columns, width) {
+        return laid(text);
+    }
+    match narrow(&written(false), width).filter(|_| !all) {
+        Some(text) => Laid { text, without_ranges: true },
+        None => laid(listed(&columns, width)),
+    }
+}
+
+/// The table with ranges under their values and words in several lines, if that fits.
+fn narrow(columns: &[Written], width: u16) -> Option<String> {
+    let mut narrow = laid_out(columns, true);
+    if least_width(&narrow, columns) > usize::from(width) {
+        return None;
+    }
+    narrow.set_content_arrangement(ContentArrangement::Dynamic).set_width(width);
+    Some(narrow.trim_fmt())
+}
+
+/// One column as text; none when all its cells are empty or it is not for readers. Without `ranges` only a main column has them.
+fn column(of: &Table, rows: &[&Row], (place, ranges): (usize, bool)) -> Option<Written> {
+    let column = of.columns.get(place)?;
+    let head = column.heading?;
+    let ranges = ranges || matches!(column.kind, Kind::Quantity { bounds: true, .. });
+    let cells: Vec<Shown> =
+        rows.iter().filter_map(|row| row.cells.get(place)).map(|cell| Shown::new(cell, ranges)).collect();
+    let mut units = cells.iter().filter(|cell| !cell.digits.is_empty()).map(|cell| cell.unit.as_str());
+    let unit = units.next()?;
+    let same = units.all(|other| other == unit);
+    let in_head = if same { unit.to_owned() } else { String::new() };
+    let text = |cell: &Shown| {
+        let unit = if same { "" } else { cell.unit.as_str() };
+        format!("{}{} {unit}", cell.digits, cell.range).trim_end().to_owned()
+    };
+    let cells = cells.iter().map(text).collect();
+    let is_whole = column.kind.is_number() || column.kind == Kind::Id;
+    Some(Written { head, unit: in_head, is_number: column.kind.is_number(), is_whole, cells })
+}
+
+fn laid_out(columns: &[Written], fold_ranges: bool) -> comfy_table::Table {
+    let mut table = plain();
+    table.style_mut().header_separator = LineStyle::none().fill('─');
+    table.set_header(columns.iter().map(|column| format!("{}\n{}", column.head, column.unit).trim_end().to_owned()));
+    let depth = columns.iter().map(|column| column.cells.len()).max().unwrap_or(0);
+    for line in 0..depth {
+        table.add_row(columns.iter().map(|column| {
+            let cell = column.cells.get(line).map(String::as_str).unwrap_or_default();
+            if fold_ranges && column.is_number { cell.replacen(" (", "\n(", 1) } else { cell.to_owned() }
+        }));
+    }
+    for (place, (column, written)) in table.column_iter_mut().zip(columns).enumerate() {
+        column.set_padding((if place == 0 { 0 } else { GAP }, 0));
+        if written.is_number {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+        column.set_constraint(if written.is_whole {
+            ColumnConstraint::ContentWidth
+        } else {
+            let least = u16::try_from(written.longest_word()).unwrap_or(u16::MAX);
+            ColumnConstraint::LowerBoundary(Width::Fixed(least.saturating_add(column.padding_width())))
+        });
+    }
+    table
+}
+
+/// A row as a list of what stands in it, below what stands first.
+fn listed(columns: &[Written], width: u16) -> String {
+    let Some((first, rest)) = columns.split_first() else { return String::new() };
+    let one = |(line, name): (usize, &String)| {
+        let filled = rest.iter().filter_map(|column| Some((column, column.cells.get(line)?)));
+        let filled = filled.filter(|(_, cell)| !cell.is_empty());
+        let rows: Vec<Vec<String>> = filled
+            .map(|(column, cell)| {
+                let cell = format!("{cell} {}", column.unit).trim_end().to_owned();
+                vec![String::new(), column.head.replace('\n', " "), cell]
+            })
+            .collect();
+        [paragraphs(&[vec![name.clone()]], 0, width), paragraphs(&rows, GAP, width)].join("\n").trim_end().to_owned()
+    };
+    first.cells.iter().enumerate().map(one).collect::<Vec<_>>().join("\n")
+}
+
+/// Words in columns without heads or lines: the last column is wrapped. `gap` is the white space between columns.
+#[must_use]
+pub fn paragraphs(rows: &[Vec<String>], gap: u16, width: u16) -> String {
+    if rows.is_empty() {
+        return String::new();
+    }
+    let mut table = plain();
+    table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width);
+    for row in rows {
+        table.add_row(row);
+    }
+    let last = table.column_iter().count().saturating_sub(1);
+    for (place, column) in table.column_iter_mut().enumerate() {
+        column.set_padding((if place == 0 { 0 } else { gap }, 0));
+        if place < last {
+            column.set_constraint(ColumnConstraint::ContentWidth);
+        }
+    }
+    table.trim_fmt()
+}
+
+fn plain() -> comfy_table::Table {
+    let mut table = comfy_table::Table::new();
+    table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table
+}
+
+fn padding(table: &comfy_table::Table) -> usize {
+    table.column_iter().map(Column::padding_width).map(usize::from).sum()
+}
+
+fn natural_width(table: &comfy_table::Table) -> usize {
+    let widths = table.column_max_content_widths();
+    widths.into_iter().map(usize::from).sum::<usize>().saturating_add(padding(table))
+}
+
+/// The width below which words would be broken or numbers not fit.
+fn least_width(table: &comfy_table::Table, columns: &[Written]) -> usize {
+    let widths = table.column_max_content_widths().into_iter().map(usize::from).zip(columns);
+    let least =
+        widths.map(|(width, column)| if column.is_whole { width } else { column.longest_word().max(width.min(WORDS)) });
+    least.sum::<usize>().saturating_add(padding(table))
+}

@@ -1,0 +1,145 @@
+//! One description of an answer, and one renderer for each form of it: text, HTML, CSV, SVG, calendars.
+//!
+//! A question describes its answer once, as a [`Description`]: headings, sentences, lists, tables with named and typed columns,
+//! series, tasks. A renderer knows nothing of questions.
+
+pub mod calendar;
+pub mod chart;
+pub mod csv;
+mod grid;
+pub mod html;
+pub mod notes;
+pub mod options;
+pub mod table;
+pub mod text;
+pub mod words;
+
+pub use options::Options;
+pub use table::{Cell, Column, Row, Rows, Table};
+
+use super::output::{AssumptionOut, CautionOut, ExplanationOut};
+use super::wire::Faults;
+use calendar::Calendar;
+use chart::Chart;
+use std::collections::BTreeMap;
+
+/// A part of a description, in the order in which it is read.
+#[derive(Debug)]
+pub enum Part {
+    /// The heading of a section.
+    Heading(String),
+    /// The heading of one item within a section.
+    Subheading(String),
+    /// A paragraph; its first words may be stressed.
+    Paragraph {
+        /// The words to stress.
+        stressed: String,
+        /// What follows them.
+        text: String,
+    },
+    /// Points, one after another.
+    List(Vec<String>),
+    /// A table.
+    Table(Table),
+    /// A chart of castings over time.
+    Chart(Chart),
+}
+
+/// An answer, described once for every form.
+#[derive(Debug)]
+pub struct Description<'a> {
+    /// What the answer is called.
+    pub title: String,
+    /// Its parts.
+    pub parts: Vec<Part>,
+    /// What the items of the request are called, by their pointers.
+    pub items: BTreeMap<String, String>,
+    /// What is to be done when, where the question has a calendar; or what the request lacks for one.
+    pub calendar: Option<Result<Calendar, Faults>>,
+    /// What to mind.
+    pub cautions: &'a [CautionOut],
+    /// What was assumed.
+    pub assumptions: &'a [AssumptionOut],
+    /// How each figure came about; empty unless the request asks for it.
+    pub explanations: &'a [ExplanationOut],
+}
+
+impl<'a> Description<'a> {
+    /// An empty description of an answer of this name, else of this id, else of this kind.
+    #[must_use]
+    pub fn new(name: Option<&str>, id: Option<&str>, kind: &str) -> Self {
+        Self {
+            title: name.or(id).unwrap_or(kind).to_owned(),
+            parts: Vec::new(),
+            items: BTreeMap::new(),
+            calendar: None,
+            cautions: &[],
+            assumptions: &[],
+            explanations: &[],
+        }
+    }
+
+    /// Adds what every answer brings besides its figures.
+    #[must_use]
+    pub fn with_notes(
+        mut self,
+        cautions: &'a [CautionOut],
+        assumptions: &'a [AssumptionOut],
+        explanations: Option<&'a [ExplanationOut]>,
+    ) -> Self {
+        (self.cautions, self.assumptions) = (cautions, assumptions);
+        self.explanations = explanations.unwrap_or_default();
+        self
+    }
+
+    /// Adds the heading of a section.
+    pub fn heading(&mut self, text: impl Into<String>) {
+        self.parts.push(Part::Heading(text.into()));
+    }
+
+    /// Adds a paragraph.
+    pub fn paragraph(&mut self, text: impl Into<String>) {
+        self.stressed("", text);
+    }
+
+    /// Adds a paragraph whose first words are stressed.
+    pub fn stressed(&mut self, stressed: impl Into<String>, text: impl Into<String>) {
+        self.parts.push(Part::Paragraph { stressed: stressed.into(), text: text.into() });
+    }
+
+    /// Adds a table below the heading of a section; an empty one has no heading.
+    pub fn section(&mut self, heading: &str, table: Table) {
+        if table.rows.iter().any(|row| !row.is_data) {
+            self.heading(heading);
+        }
+        self.table(table);
+    }
+
+    /// Adds a table, and its items to those that cautions may be about.
+    pub fn table(&mut self, table: Table) {
+        for row in table.rows.iter().filter(|row| !row.pointer.is_empty() && !row.name.is_empty()) {
+            self.items.entry(row.pointer.clone()).or_insert_with(|| row.name.clone());
+        }
+        self.parts.push(Part::Table(table));
+    }
+
+    /// The chart.
+    #[must_use]
+    pub fn chart(&self) -> Option<&Chart> {
+        self.parts.iter().find_map(|part| if let Part::Chart(chart) = part { Some(chart) } else { None })
+    }
+
+    /// The tables.
+    pub fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.parts.iter().filter_map(|part| match part {
+            Part::Table(table) => Some(table),
+            _ => None,
+        })
+    }
+}
+
+/// The item of a list that a pointer leads to or into: `/areas/2` of `/areas/2/rate`.
+fn item_of(pointer: &str) -> &str {
+    let end = pointer.match_indices('/').nth(2).map_or(pointer.len(), |(end, _)| end);
+    pointer.get(..end).unwrap_or(pointer)
+}

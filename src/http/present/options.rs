@@ -1,0 +1,188 @@
+//! The parameters of the address that say how an answer is written, whatever is asked.
+
+use crate::http::body::pairs;
+use crate::http::problem::Problem;
+use crate::http::wire::{FaultCode, Faults, Node, Place, nearest};
+use utoipa::IntoParams;
+
+/// The narrowest and the widest text.
+pub const WIDTHS: (u16, u16) = (40, 400);
+/// How wide a text is unless the address says so.
+pub const WIDTH: u16 = 80;
+
+/// The parameters, as the document shows them.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameters in the document")]
+pub struct OptionParams {
+    /// The longest line of `text/plain`, in characters.
+    #[param(minimum = 40, maximum = 400, default = 80, example = 80)]
+    width: Option<u16>,
+    /// Whether `text/plain` shows all that there is, and leaves nothing out.
+    #[param(default = false)]
+    all: Option<bool>,
+    /// The decimal mark of `text/csv`: `comma` or `point`.
+    #[param(pattern = "^(comma|point)$", default = "point", example = "point")]
+    decimal: Option<String>,
+    /// What separates the cells of `text/csv`: `comma`, `semicolon` or `tab`; a semicolon unless given where the decimal mark is a
+    /// comma.
+    #[param(pattern = "^(comma|semicolon|tab)$", example = "comma")]
+    delimiter: Option<String>,
+    /// Whether `text/csv` begins with a byte order mark, by which some spreadsheets know UTF-8.
+    #[param(default = false)]
+    bom: Option<bool>,
+}
+
+/// How an answer is to be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Options {
+    /// Which table, as CSV, where there are several.
+    pub table: Option<&'static str>,
+    /// The longest line of a text.
+    pub width: u16,
+    /// Whether a text shows all that there is.
+    pub all: bool,
+    /// Whether CSV writes decimals with a comma.
+    pub decimal_comma: bool,
+    /// What separates the cells of CSV.
+    pub delimiter: u8,
+    /// Whether CSV begins with a byte order mark.
+    pub bom: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { table: None, width: WIDTH, all: false, decimal_comma: false, delimiter: b',', bom: false }
+    }
+}
+
+/// The decimal marks.
+const DECIMALS: [&str; 2] = ["comma", "point"];
+/// What may separate the cells.
+const DELIMITERS: [(&str, u8); 3] = [("comma", b','), ("semicolon", b';'), ("tab", b'\t')];
+/// Yes and no.
+const FLAGS: [&str; 2] = ["true", "false"];
+
+/// Reads the parameters of one address.
+#[derive(Debug)]
+pub struct Reader<'a> {
+    faults: &'a Faults,
+    tables: &'static [&'static str],
+    options: Options,
+    delimiter: Option<u8>,
+    seen: Vec<String>,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader of an answer that has these tables.
+    #[must_use]
+    pub fn new(faults: &'a Faults, tables: &'static [&'static str]) -> Self {
+        let options = Options { table: tables.first().copied(), ..Options::default() };
+        Self { faults, tables, options, delimiter: None, seen: Vec::new() }
+    }
+
+    /// The names of the parameters that it reads.
+    pub fn names(&self) -> impl Iterator<Item = &'static str> {
+        let table = (self.tables.len() > 1).then_some("table");
+        ["width", "all", "decimal", "delimiter", "bom"].into_iter().chain(table)
+    }
+
+    /// Whether the parameter was given before, which is a fault.
+    pub fn is_repeated(&mut self, name: &str) -> bool {
+        let known = self.seen.iter().any(|seen| seen == name);
+        if known {
+            let detail = "This parameter is given twice; give it once.";
+            self.faults.push(Place::root().field(name), FaultCode::RepeatedParameter, detail);
+        } else {
+            self.seen.push(name.to_owned());
+        }
+        known
+    }
+
+    /// Takes one parameter; false if it is none of these.
+    pub fn take(&mut self, name: &str, value: &str) -> bool {
+        if !self.names().any(|known| known == name) {
+            return false;
+        }
+        match name {
+            "table" => self.options.table = known_table(value, self.tables, self.faults).or(self.options.table),
+            "width" => self.options.width = self.width(value).unwrap_or(WIDTH),
+            "all" => self.options.all = self.word(name, value, &FLAGS) == Some("true"),
+            "bom" => self.options.bom = self.word(name, value, &FLAGS) == Some("true"),
+            "decimal" => self.options.decimal_comma = self.word(name, value, &DECIMALS) == Some("comma"),
+            _ => {
+                let word = self.word(name, value, &DELIMITERS.map(|(word, _)| word));
+                let known = DELIMITERS.into_iter().find(|(known, _)| Some(*known) == word);
+                self.delimiter = known.map(|(_, delimiter)| delimiter);
+            }
+        }
+        true
+    }
+
+    /// What was read.
+    #[must_use]
+    pub fn options(self) -> Options {
+        let usual = if self.options.decimal_comma { b';' } else { b',' };
+        let options = Options { delimiter: self.delimiter.unwrap_or(usual), ..self.options };
+        if options.decimal_comma && options.delimiter == b',' {
+            let detail = "A comma cannot be both the decimal mark and what separates the cells; leave out delimiter.";
+            self.faults.push(Place::root().field("delimiter"), FaultCode::NotAllowedHere, detail);
+        }
+        options
+    }
+
+    fn width(&self, value: &str) -> Option<u16> {
+        let (least, most) = WIDTHS;
+        let width = value.parse::<u16>().ok().filter(|width| (least..=most).contains(width));
+        if width.is_none() {
+            let detail = format!("The width is a whole number from {least} to {most}, such as width={WIDTH}.");
+            let mut fault = self.faults.push(Place::root().field("width"), FaultCode::OutOfRange, detail);
+            fault.min(f64::from(least)).max(f64::from(most));
+        }
+        width
+    }
+
+    fn word(&self, name: &str, value: &str, words: &[&'static str]) -> Option<&'static str> {
+        let found = words.iter().copied().find(|word| *word == value);
+        if found.is_none() {
+            let shown = crate::garden::units::text::clip(value);
+            let detail = format!("\"{shown}\" is none of the words for {name}; there are {}.", words.join(", "));
+            let mut fault = self.faults.push(Place::root().field(name), FaultCode::UnknownValue, detail);
+            fault.nearest(nearest(value, words)).allowed(words);
+        }
+        found
+    }
+}
+
+/// The table of this name.
+fn known_table(name: &str, tables: &[&'static str], faults: &Faults) -> Option<&'static str> {
+    let found = tables.iter().find(|table| **table == name);
+    if found.is_none() {
+        let shown = crate::garden::units::text::clip(name);
+        let detail = format!("There is no table \"{shown}\" here; there are {}.", tables.join(", "));
+        let root = Place::root();
+        let mut fault = faults.push(root.field("table"), FaultCode::UnknownValue, detail);
+        fault.nearest(nearest(name, tables)).allowed(tables);
+    }
+    found.copied()
+}
+
+const NO_PARAMETERS: &str = "A question that is asked with a body takes no such parameter: put this into the body.";
+
+impl Options {
+    /// Reads the query of a question that is asked with a body.
+    ///
+    /// # Errors
+    /// 422 with every parameter that is not known here: one that is dropped silently would mislead.
+    pub fn read(query: &str, tables: &'static [&'static str]) -> Result<Self, Problem> {
+        let faults = Faults::query();
+        let mut reader = Reader::new(&faults, tables);
+        for (name, value) in pairs(query) {
+            if !reader.is_repeated(&name) && !reader.take(&name, &value) {
+                faults.push(Place::root().field(&name), FaultCode::UnknownParameter, NO_PARAMETERS);
+            }
+        }
+        let options = reader.options();
+        if faults.is_empty() { Ok(options) } else { Err(Problem::faults(faults, &Node::Null)) }
+    }
+}

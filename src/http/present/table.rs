@@ -1,0 +1,423 @@
+//! Tables with named, typed columns.
+//!
+//! A column has a name for data (CSV) and a heading for readers (text, HTML); without one of them it is left out there.
+
+use crate::http::output::QuantityOut;
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use std::borrow::Cow;
+
+/// What stands in a cell.
+#[derive(Debug, Clone)]
+pub enum Cell {
+    /// Nothing.
+    Nothing,
+    /// Words.
+    Text(String),
+    /// A count.
+    Count(u64),
+    /// A number with its unit, and its bounds where there are any.
+    Quantity(QuantityOut),
+    /// The same amount in containers of the caller's.
+    Containers(Vec<QuantityOut>),
+    /// A day.
+    Date(NaiveDate),
+    /// A moment.
+    Moment(DateTime<FixedOffset>),
+    /// What is written as data, and what is written for readers.
+    Either(Box<Cell>, Box<Cell>),
+}
+
+impl Cell {
+    /// The cell as data.
+    #[must_use]
+    pub fn data(&self) -> &Self {
+        if let Self::Either(data, _) = self { data } else { self }
+    }
+
+    /// The cell for readers.
+    #[must_use]
+    pub fn read(&self) -> &Self {
+        if let Self::Either(_, read) = self { read } else { self }
+    }
+
+    /// One cell as data, another for readers.
+    #[must_use]
+    pub fn either(data: impl Into<Self>, read: impl Into<Self>) -> Self {
+        Self::Either(Box::new(data.into()), Box::new(read.into()))
+    }
+
+    /// `yes`, or nothing.
+    #[must_use]
+    pub fn yes(is: bool) -> Self {
+        if is { "yes".into() } else { Self::Nothing }
+    }
+}
+
+impl From<String> for Cell {
+    fn from(text: String) -> Self {
+        if text.is_empty() { Self::Nothing } else { Self::Text(text) }
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(text: &str) -> Self {
+        text.to_owned().into()
+    }
+}
+
+impl From<&String> for Cell {
+    fn from(text: &String) -> Self {
+        text.clone().into()
+    }
+}
+
+impl From<&QuantityOut> for Cell {
+    fn from(quantity: &QuantityOut) -> Self {
+        Self::Quantity(quantity.clone())
+    }
+}
+
+impl From<&[QuantityOut]> for Cell {
+    fn from(containers: &[QuantityOut]) -> Self {
+        Self::Containers(containers.to_vec())
+    }
+}
+
+impl From<&Vec<QuantityOut>> for Cell {
+    fn from(containers: &Vec<QuantityOut>) -> Self {
+        containers.as_slice().into()
+    }
+}
+
+impl From<NaiveDate> for Cell {
+    fn from(date: NaiveDate) -> Self {
+        Self::Date(date)
+    }
+}
+
+impl From<u64> for Cell {
+    fn from(count: u64) -> Self {
+        Self::Count(count)
+    }
+}
+
+impl From<u32> for Cell {
+    fn from(count: u32) -> Self {
+        Self::Count(count.into())
+    }
+}
+
+impl From<u8> for Cell {
+    fn from(count: u8) -> Self {
+        Self::Count(count.into())
+    }
+}
+
+impl From<usize> for Cell {
+    fn from(count: usize) -> Self {
+        Self::Count(u64::try_from(count).unwrap_or(u64::MAX))
+    }
+}
+
+impl<T: Into<Self>> From<Option<T>> for Cell {
+    fn from(value: Option<T>) -> Self {
+        value.map_or(Self::Nothing, Into::into)
+    }
+}
+
+impl From<&Option<QuantityOut>> for Cell {
+    fn from(quantity: &Option<QuantityOut>) -> Self {
+        quantity.as_ref().into()
+    }
+}
+
+impl From<&Option<String>> for Cell {
+    fn from(text: &Option<String>) -> Self {
+        text.as_ref().into()
+    }
+}
+
+/// What a column holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Kind {
+    /// Words, dates and moments.
+    Words,
+    /// Words that need a small print only.
+    Fine,
+    /// An id with dots and underscores.
+    Id,
+    /// Counts.
+    Count,
+    /// Quantities in one unit.
+    Quantity {
+        /// The unit in which they are written as data.
+        unit: Cow<'static, str>,
+        /// Whether data have columns for the bounds.
+        bounds: bool,
+    },
+    /// The same amount in the caller's containers, of these names.
+    Containers(Vec<String>),
+}
+
+impl Kind {
+    /// Whether it holds numbers.
+    #[must_use]
+    pub const fn is_number(&self) -> bool {
+        matches!(self, Self::Count | Self::Quantity { .. })
+    }
+}
+
+/// A column.
+#[derive(Debug, Clone)]
+pub struct Column {
+    /// Its name in data; empty where it is no data.
+    pub name: &'static str,
+    /// Its heading for readers; a column without one is for data only.
+    pub heading: Option<&'static str>,
+    /// What it holds.
+    pub kind: Kind,
+    /// Whether a page prints it small below the column before.
+    pub below: bool,
+}
+
+impl Column {
+    const fn new(name: &'static str, heading: Option<&'static str>, kind: Kind) -> Self {
+        Self { name, heading, kind, below: false }
+    }
+
+    /// Words, for data only.
+    #[must_use]
+    pub const fn data(name: &'static str) -> Self {
+        Self::new(name, None, Kind::Words)
+    }
+
+    /// Quantities in a unit, for data only.
+    #[must_use]
+    pub fn data_in(name: &'static str, unit: impl Into<Cow<'static, str>>) -> Self {
+        Self::new(name, None, Kind::Quantity { unit: unit.into(), bounds: false })
+    }
+
+    /// Words.
+    #[must_use]
+    pub const fn words(name: &'static str, heading: &'static str) -> Self {
+        Self::new(name, Some(heading), Kind::Words)
+    }
+
+    /// Words in small print, for readers only.
+    #[must_use]
+    pub const fn fine(heading: &'static str) -> Self {
+        Self::new("", Some(heading), Kind::Fine)
+    }
+
+    /// Ids, for readers only.
+    #[must_use]
+    pub const fn id(heading: &'static str) -> Self {
+        Self::new("", Some(heading), Kind::Id)
+    }
+
+    /// Counts.
+    #[must_use]
+    pub const fn count(name: &'static str, heading: &'static str) -> Self {
+        Self::new(name, Some(heading), Kind::Count)
+    }
+
+    /// Quantities in a unit.
+    #[must_use]
+    pub fn quantity(name: &'static str, heading: &'static str, unit: impl Into<Cow<'static, str>>) -> Self {
+        Self::new(name, Some(heading), Kind::Quantity { unit: unit.into(), bounds: false })
+    }
+
+    /// Quantities for readers only.
+    #[must_use]
+    pub fn shown(heading: &'static str) -> Self {
+        Self::quantity("", heading, "")
+    }
+
+    /// Data have columns for the bounds too.
+    #[must_use]
+    pub fn bounded(mut self) -> Self {
+        if let Kind::Quantity { bounds, .. } = &mut self.kind {
+            *bounds = true;
+        }
+        self
+    }
+
+    /// The same amount in the caller's containers: those of a list of amounts in all of them.
+    #[must_use]
+    pub fn containers(name: &'static str, in_measures: &[QuantityOut]) -> Self {
+        let names = in_measures.iter().map(|amount| amount.unit.clone().into_owned()).collect();
+        Self::new(name, Some("in measures"), Kind::Containers(names)).below()
+    }
+
+    /// The same amount in the caller's containers, for data only.
+    #[must_use]
+    pub fn data_containers(name: &'static str, in_measures: &[QuantityOut]) -> Self {
+        Self { heading: None, ..Self::containers(name, in_measures) }
+    }
+
+    /// A page prints it small below the column before.
+    #[must_use]
+    pub const fn below(mut self) -> Self {
+        self.below = true;
+        self
+    }
+}
+
+/// A row.
+#[derive(Debug, Default)]
+pub struct Row {
+    /// The item of the request that it is about; empty where it is about none.
+    pub pointer: String,
+    /// What that item is called.
+    pub name: String,
+    /// What stands in each column.
+    pub cells: Vec<Cell>,
+    /// Whether it is a sum for readers, which data leave out.
+    pub is_sum: bool,
+    /// Whether it is for data only.
+    pub is_data: bool,
+    /// Whether a page stresses its name.
+    pub is_stressed: bool,
+    /// Whether a short text leaves it out.
+    pub is_later: bool,
+    /// The heading of the rows that begin with it.
+    pub group: Option<String>,
+}
+
+/// Who a table is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum For {
+    /// Every form.
+    Everyone,
+    /// Pages and long texts, and data where it has a name.
+    Page,
+    /// Long texts, and data where it has a name.
+    Long,
+    /// Data alone.
+    Data,
+}
+
+/// A table.
+#[derive(Debug)]
+pub struct Table {
+    /// The name by which it is asked for as data; empty where it is for readers only.
+    pub name: &'static str,
+    /// What a text says of the rows that it leaves out: what one of them is called, and several.
+    pub rows_are: [&'static str; 2],
+    /// Who it is for.
+    pub audience: For,
+    /// What readers are told before it; empty where that is nothing.
+    pub caption: &'static str,
+    /// Whether a page gives each row a box to tick.
+    pub to_tick: bool,
+    /// Whether its rows are about items of the request.
+    pub is_of_items: bool,
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows.
+    pub rows: Vec<Row>,
+}
+
+/// A table in the making: items, and for each column what it takes of them.
+#[derive(Debug)]
+pub struct Rows<T> {
+    items: Vec<T>,
+    table: Table,
+}
+
+impl<T> Rows<T> {
+    /// A table with a row for each of these items. `rows_are` says what one of the rows is called, and several.
+    #[must_use]
+    pub fn of(items: impl IntoIterator<Item = T>, rows_are: [&'static str; 2]) -> Self {
+        let items: Vec<T> = items.into_iter().collect();
+        let rows = items.iter().map(|_| Row::default()).collect();
+        let table = Table {
+            name: "",
+            rows_are,
+            audience: For::Everyone,
+            caption: "",
+            to_tick: false,
+            is_of_items: false,
+            columns: Vec::new(),
+            rows,
+        };
+        Self { items, table }
+    }
+
+    /// The table is data of this name.
+    #[must_use]
+    pub const fn named(mut self, name: &'static str) -> Self {
+        self.table.name = name;
+        self
+    }
+
+    /// Who it is for.
+    #[must_use]
+    pub const fn only_for(mut self, audience: For) -> Self {
+        self.table.audience = audience;
+        self
+    }
+
+    /// What readers are told before it.
+    #[must_use]
+    pub const fn captioned(mut self, caption: &'static str) -> Self {
+        self.table.caption = caption;
+        self
+    }
+
+    /// A page gives each row a box to tick.
+    #[must_use]
+    pub const fn to_tick(mut self) -> Self {
+        self.table.to_tick = true;
+        self
+    }
+
+    /// Says of each row which item of the request it is about (its list and its position) and what that is called.
+    #[must_use]
+    pub fn about(mut self, item: impl Fn(&T) -> (&'static str, usize, String)) -> Self {
+        for (row, of) in self.table.rows.iter_mut().zip(&self.items) {
+            let (list, index, name) = item(of);
+            (row.pointer, row.name) = (format!("/{list}/{index}"), name);
+        }
+        self.table.is_of_items = true;
+        self
+    }
+
+    /// Says more of each row.
+    #[must_use]
+    pub fn mark(mut self, mut mark: impl FnMut(&T, &mut Row)) -> Self {
+        self.table.rows.iter_mut().zip(&self.items).for_each(|(row, item)| mark(item, row));
+        self
+    }
+
+    /// Adds a column.
+    #[must_use]
+    pub fn column<C: Into<Cell>>(mut self, column: Column, cell: impl Fn(&T) -> C) -> Self {
+        for (row, item) in self.table.rows.iter_mut().zip(&self.items) {
+            row.cells.push(cell(item).into());
+        }
+        self.table.columns.push(column);
+        self
+    }
+
+    /// Adds a sum below the rows, for readers: the cells of the columns that it has.
+    #[must_use]
+    pub fn sum(mut self, cells: impl IntoIterator<Item = (&'static str, Cell)>) -> Self {
+        let mut row = Row { is_sum: true, ..Row::default() };
+        row.cells.resize(self.table.columns.len(), Cell::Nothing);
+        for (heading, cell) in cells {
+            let place = self.table.columns.iter().position(|column| column.heading == Some(heading));
+            if let Some(known) = place.and_then(|place| row.cells.get_mut(place)) {
+                *known = cell;
+            }
+        }
+        self.table.rows.push(row);
+        self
+    }
+
+    /// The table.
+    #[must_use]
+    pub fn done(self) -> Table {
+        self.table
+    }
+}

@@ -1,0 +1,60 @@
+//! What would close the gap, and what the plan does already.
+
+use super::{Account, called, prepare};
+use crate::http::present::words::{day, shown};
+use crate::http::present::{Description, Part};
+use crate::http::rooms::ReferenceOut;
+use crate::http::rooms::balances::SackOut;
+
+/// Describes it, where something is short or served later than it could be.
+pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
+    if account.is_short() {
+        description.heading("What would close the gap");
+        description.parts.push(Part::List(ways(account)));
+        prepare::describe(&account.gap.prepare, description);
+    }
+    if !account.gap.moved.is_empty() {
+        description.heading("Served later, so that others get theirs");
+        let moved = account.gap.moved.iter().map(|moved| {
+            let first = moved.first_possible.map(|first| format!(" instead of {}", day(first))).unwrap_or_default();
+            format!("{}: {} on {}{first}.", demand(&moved.demand), shown(&moved.amount), day(moved.drawn_on))
+        });
+        description.parts.push(Part::List(moved.collect()));
+    }
+}
+
+/// Share alike, buy, wait; and what the plan drops.
+fn ways(account: &Account<'_>) -> Vec<String> {
+    let gap = account.gap;
+    let alike = if gap.even_share.value.get() > 0.0 {
+        format!("Give everybody alike {} of what is wanted.", shown(&gap.even_share))
+    } else {
+        "There is nothing to share out.".to_owned()
+    };
+    let waits = gap.wait.iter().map(|wait| {
+        let (demand, until, amount) = (demand(&wait.demand), day(wait.until), shown(&wait.amount));
+        format!("Let {demand} wait until {until}: then {amount} of what it is short of are left over for it.")
+    });
+    let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
+    let dropped = dropped.map(|(i, demand)| {
+        format!("{} gets nothing in this plan; ask for less, or for another day.", called(demand, i))
+    });
+    std::iter::once(alike).chain(gap.sacks.iter().map(sacks)).chain(waits).chain(dropped).collect()
+}
+
+fn sacks(sack: &SackOut) -> String {
+    let noun = if sack.count == 1 { "sack" } else { "sacks" };
+    let by = sack.by.map(|by| format!(" by {}", day(by))).unwrap_or_default();
+    let cost = match (&sack.cost, &sack.currency) {
+        (Some(cost), Some(currency)) => format!(", {cost} {currency}"),
+        (Some(cost), None) => format!(", at a cost of {cost}"),
+        (None, _) => String::new(),
+    };
+    let past = if sack.past { "; that day is past" } else { "" };
+    format!("Buy {} {noun} of {}{by}{cost}{past}.", sack.count, shown(&sack.holds))
+}
+
+/// What a demand is called.
+pub(super) fn demand(of: &ReferenceOut) -> String {
+    of.called("demand")
+}

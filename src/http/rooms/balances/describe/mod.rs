@@ -1,0 +1,157 @@
+//! Stock against demand described, of a balance or of a season: is there enough, who gets what, and what would close the gap.
+
+mod demands;
+mod gap;
+mod prepare;
+mod stock;
+
+use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, StockOut};
+use crate::http::output::{CautionOut, QuantityOut};
+use crate::http::present::chart::{Chart, Series};
+use crate::http::present::table::For;
+use crate::http::present::words::{chance, day, name_of, shown};
+use crate::http::present::{Description, Part};
+use crate::http::rooms::seasons::{ChancesOut, SeasonBedOut};
+use chrono::NaiveDate;
+
+/// Stock against demand, of a balance or of a season.
+pub(in crate::http::rooms) struct Account<'a> {
+    /// All together.
+    pub total: &'a BalanceTotal,
+    /// The last day on which the first shortage could have been met.
+    pub first_short_on: Option<NaiveDate>,
+    /// The demands.
+    pub demands: &'a [DemandOut],
+    /// The lots of the request.
+    pub stock: &'a [StockOut],
+    /// The beds, with their lots.
+    pub beds: &'a [SeasonBedOut],
+    /// On hand before the first date.
+    pub opening: &'a QuantityOut,
+    /// The days on which something happens.
+    pub by_date: &'a [DayOut],
+    /// How sure that is.
+    pub chances: Option<&'a ChancesOut>,
+    /// What would close the gap.
+    pub gap: &'a GapOut,
+    /// The account day by day.
+    pub series: &'a Series,
+}
+
+/// Describes a balance.
+#[must_use]
+pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
+    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "Stock against demand")
+        .with_notes(&answer.cautions, &answer.assumptions, answer.explanations.as_deref());
+    let account = Account {
+        total: &answer.total,
+        first_short_on: answer.first_short_on,
+        demands: &answer.demands,
+        stock: &answer.stock,
+        beds: &[],
+        opening: &answer.opening,
+        by_date: &answer.by_date,
+        chances: None,
+        gap: &answer.close_the_gap,
+        series: &answer.series,
+    };
+    account.describe(answer.name.as_deref().or(answer.id.as_deref()), For::Everyone, &mut description);
+    description.table(stock::both(&account));
+    description
+}
+
+impl Account<'_> {
+    /// Describes it; the days are for this audience.
+    pub fn describe(&self, title: Option<&str>, days: For, description: &mut Description<'_>) {
+        self.in_words(description);
+        description.parts.push(Part::Chart(self.chart(title, description.cautions)));
+        description.section("Who gets what", demands::table(self));
+        if self.chances.is_some() {
+            description.paragraph(
+                "Chance: that what the plan gives comes in time and is as much as is wanted. It is told in steps of 5 %.",
+            );
+        }
+        gap::describe(self, description);
+        description.section("Stock", stock::lots(self));
+        description.table(stock::by_date(self, days));
+    }
+
+    fn chart(&self, title: Option<&str>, cautions: &[CautionOut]) -> Chart {
+        let ready = self.chances.map(|chances| chances.ready.as_slice()).unwrap_or_default();
+        let of_runs = ready.iter().map(|on| (on.date, on.volume.p10.value.get(), on.volume.p90.value.get()));
+        let of_all = cautions.iter().map(|caution| format!("{}: {}", caution.severity, caution.text));
+        Chart {
+            title: title.unwrap_or("Castings over time").to_owned(),
+            series: self.series.clone(),
+            band: of_runs.collect(),
+            mind: of_all.collect(),
+        }
+    }
+
+    fn is_short(&self) -> bool {
+        self.total.short.value.get() > 0.0
+    }
+
+    /// Whether there is enough, and how sure that is.
+    fn in_words(&self, description: &mut Description<'_>) {
+        let total = self.total;
+        let sure = self.how_sure().map(|sure| format!(" {sure}")).unwrap_or_default();
+        if self.is_short() {
+            let first = self.first_short().map(|first| format!(" ({first})")).unwrap_or_default();
+            let on = self.first_short_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
+            let (short, wanted) = (shown(&total.short), shown(&total.wanted));
+            description.stressed("Not enough.", format!("{short} of the {wanted} wanted are short{on}.{sure}"));
+        } else {
+            let (wanted, left) = (shown(&total.wanted), shown(&total.left));
+            let text = format!("All {wanted} that are wanted are given in time, and {left} are left over.{sure}");
+            description.stressed("Enough.", text);
+        }
+        description.paragraph(format!(
+            "In stock or to come: {}; given: {}; expired: {}; left over: {}.",
+            shown(&total.stock),
+            shown(&total.given),
+            shown(&total.expired),
+            shown(&total.left)
+        ));
+        let breaks = |demand: &DemandOut| demand.draws.iter().any(DrawOut::breaks_a_wait);
+        let too_early: Vec<String> =
+            self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
+        if !too_early.is_empty() {
+            let text = "Raw manure needs its wait before harvest; see under who gets what, and mind local rules.";
+            description.stressed("Not safe to harvest as planned:", format!("{}. {text}", too_early.join(", ")));
+        }
+    }
+
+    /// What is short on the first day.
+    fn first_short(&self) -> Option<String> {
+        let short = |d: &DemandOut| d.short.value.get() > 0.0 && d.latest == self.first_short_on;
+        self.demands.iter().enumerate().find(|(_, d)| short(d)).map(|(i, d)| called(d, i))
+    }
+
+    fn how_sure(&self) -> Option<String> {
+        let chances = self.chances?;
+        let last = chance(&chances.by_date.last()?.chance);
+        let enough = format!(
+            "The chance that on every day there are as many castings as are wanted by then is {last}, {}.",
+            chances.provided
+        );
+        let Some((on, margin)) = chances.worst_on.zip(chances.margin.as_ref()) else { return Some(enough) };
+        let [low, middle, high] = [&margin.p10, &margin.p50, &margin.p90].map(spare);
+        let on = day(on);
+        Some(format!(
+            "{enough} The tightest day is {on}: {middle} at the median; {low} or worse in a tenth of the runs, {high} or better in \
+             another."
+        ))
+    }
+}
+
+/// `12 L to spare`, `69.48 L too little`.
+fn spare(margin: &QuantityOut) -> String {
+    let shown = shown(margin);
+    shown.strip_prefix('-').map_or_else(|| format!("{shown} to spare"), |missing| format!("{missing} too little"))
+}
+
+/// What a demand is called.
+fn called(demand: &DemandOut, index: usize) -> String {
+    name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index)
+}

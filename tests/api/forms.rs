@@ -1,0 +1,311 @@
+//! One answer in all its forms: the same figures, the same cautions, and a word on what a shorter form leaves out.
+
+use crate::support::{Answer, brief, demo, demo_files, get, ok, post, send, service, with};
+use base64::Engine;
+use base64::prelude::BASE64_URL_SAFE_NO_PAD;
+use reqwest::Method;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// The questions, each with its tables.
+const QUESTIONS: [(&str, &[&str]); 6] = [
+    ("applications", &[]),
+    ("harvests", &[]),
+    ("brews", &["brews", "batches"]),
+    ("feeds", &["materials", "steps"]),
+    ("balances", &["balance", "demands", "stock", "by_date"]),
+    ("seasons", &["work", "demands", "stock", "by_date", "worm_beds"]),
+];
+
+fn form(address: &str, accept: &str, body: &Value) -> Answer {
+    let headers = [("content-type", "application/json"), ("accept", accept)];
+    let body = serde_json::to_vec(body).unwrap();
+    let answer = send(&service(), (Method::POST, &format!("/v1/{address}")), &headers, body);
+    assert_eq!(answer.status, 200, "{address} as {accept}: {}", answer.text());
+    answer
+}
+
+fn bodies(question: &str) -> Vec<Value> {
+    let files = demo_files(question).into_iter();
+    files.map(|path| serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()).collect()
+}
+
+/// Words with one blank between them.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn unescaped(html: &str) -> String {
+    html.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
+}
+
+/// The rows of a table by the names of its columns.
+fn rows(csv: &[u8], delimiter: u8) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::ReaderBuilder::new().delimiter(delimiter).from_reader(csv);
+    let header = reader.headers().unwrap().clone();
+    let row =
+        |row: csv::StringRecord| header.iter().zip(row.iter()).map(|(n, c)| (n.to_owned(), c.to_owned())).collect();
+    reader.records().map(|record| row(record.unwrap())).collect()
+}
+
+/// Four significant digits, as readers see them.
+fn digits(value: f64) -> String {
+    format!("{}", format!("{value:.3e}").parse::<f64>().unwrap())
+}
+
+#[test]
+fn every_form_has_every_caution() {
+    for (question, tables) in QUESTIONS {
+        for body in bodies(question) {
+            let answer = ok(question, &body);
+            let texts =
+                ["", "?all=true"].map(|more| flat(form(&format!("{question}{more}"), "text/plain", &body).text()));
+            let page = flat(&unescaped(form(question, "text/html", &body).text()));
+            for caution in answer["cautions"].as_array().unwrap() {
+                let words = flat(caution["text"].as_str().unwrap());
+                for text in texts.iter().chain([&page]) {
+                    assert!(text.contains(&words), "{question}: {words}\n{text}");
+                }
+            }
+            let none: [&str; 1] = [""];
+            for table in if tables.is_empty() { none.as_slice() } else { tables } {
+                let address = if table.is_empty() { question.to_owned() } else { format!("{question}?table={table}") };
+                let rows = rows(&form(&address, "text/csv", &body).bytes, b',');
+                for caution in answer["cautions"].as_array().unwrap() {
+                    let rule = caution["rule"].as_str().unwrap();
+                    let is_in = |row: &BTreeMap<String, String>, column: &str| {
+                        row.get(column).is_some_and(|rules| rules.split(' ').any(|known| known == rule))
+                    };
+                    let told = rows.iter().any(|row| is_in(row, "cautions") || is_in(row, "cautions_of_request"));
+                    assert!(told || rows.is_empty(), "{address}: {rule}");
+                    if caution.get("at").is_none() {
+                        assert!(rows.iter().all(|row| is_in(row, "cautions_of_request")), "{address}: {rule}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn calendars_and_charts_have_every_caution() {
+    for (question, accept) in [
+        ("brews", "text/calendar"),
+        ("seasons", "text/calendar"),
+        ("seasons", "image/svg+xml"),
+        ("balances", "image/svg+xml"),
+    ] {
+        for body in
+            bodies(question).into_iter().filter(|body| question != "brews" || body["brews"][0].get("use_at").is_some())
+        {
+            let text = form(question, accept, &body).text().replace("\r\n ", "").replace('\\', "");
+            for caution in ok(question, &body)["cautions"].as_array().unwrap() {
+                let words = caution["text"].as_str().unwrap();
+                assert!(unescaped(&text).contains(words), "{question} as {accept}: {words}\n{text}");
+            }
+        }
+    }
+}
+
+/// Columns, each with the place of the same figure in an item.
+type Figures = &'static [(&'static str, &'static str)];
+
+/// The items of an answer with, for each column of its table, where the same figure is in the item.
+const FIGURES: [(&str, &str, &str, Figures); 6] = [
+    (
+        "applications",
+        "",
+        "areas",
+        &[
+            ("castings_L", "/castings/volume"),
+            ("castings_kg", "/castings/mass"),
+            ("nitrogen_g", "/nutrients/nitrogen/mass"),
+        ],
+    ),
+    ("brews", "?table=brews", "brews", &[("water_L", "/water"), ("castings_L", "/castings/volume"), ("tea_L", "/tea")]),
+    (
+        "feeds",
+        "?table=materials",
+        "materials",
+        &[("mass_kg", "/mass"), ("volume_L", "/volume"), ("moisture_%", "/moisture")],
+    ),
+    ("balances", "?table=demands", "demands", &[("wanted_L", "/wanted"), ("given_L", "/given"), ("short_L", "/short")]),
+    ("balances", "?table=stock", "stock", &[("amount_L", "/amount"), ("left_L", "/left"), ("expired_L", "/expired")]),
+    (
+        "seasons",
+        "?table=demands",
+        "demands",
+        &[("wanted_L", "/wanted"), ("short_L", "/short"), ("chance_%", "/chance")],
+    ),
+];
+
+#[test]
+fn every_form_has_the_same_figures_each_at_its_own_rounding() {
+    for (question, table, list, figures) in FIGURES {
+        for body in bodies(question).into_iter().map(|body| with(&body, "/units", json!("metric"))) {
+            let answer = ok(question, &body);
+            let items = answer[list].as_array().unwrap();
+            let rows = rows(&form(&format!("{question}{table}"), "text/csv", &body).bytes, b',');
+            let text = flat(form(&format!("{question}?all=true&width=400"), "text/plain", &body).text());
+            let page = form(question, "text/html", &body).text().to_owned();
+            assert!(rows.len() >= items.len(), "{question}{table}");
+            for (item, row) in items.iter().zip(&rows) {
+                for (column, place) in figures {
+                    let Some(quantity) = item.pointer(place) else { continue };
+                    let value = quantity["value"].as_f64().unwrap();
+                    assert_eq!(row[*column].parse::<f64>().unwrap(), value, "{question}: {column}");
+                    let shown = digits(value);
+                    let words: Vec<&str> = text.split(' ').collect();
+                    assert!(words.contains(&shown.as_str()), "{question}: {column} {shown}\n{text}");
+                    assert!(page.contains(&format!(">{shown} ")), "{question}: {column} {shown}\n{page}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_short_text_says_what_it_leaves_out_and_a_long_one_leaves_nothing_out() {
+    let mill = with(&demo("seasons/kitchen-garden.json"), "/explain", json!(true));
+    let (short, long) = (form("seasons", "text/plain", &mill), form("seasons?all=true", "text/plain", &mill));
+    let (answer, flat_short) = (ok("seasons", &mill), flat(short.text()));
+    let count = |list: &str| answer[list].as_array().unwrap().len();
+    let later = count("work")
+        - short
+            .text()
+            .lines()
+            .filter(|line| line.starts_with(char::is_alphabetic))
+            .filter(|line| {
+                ["Mon ", "Tue ", "Wed ", "Thu ", "Fri ", "Sat ", "Sun "].iter().any(|day| line.starts_with(day))
+            })
+            .count();
+    for part in [
+        format!("{later} tasks"),
+        format!("{} assumptions (33 of them defaults)", count("assumptions")),
+        format!("{} explanations", count("explanations")),
+        "days of the stock".to_owned(),
+        "all=true (ask: --all) shows all.".to_owned(),
+    ] {
+        assert!(flat_short.contains(&part), "{part}\n{}", short.text());
+    }
+    assert!(!long.text().contains("Left out here"), "{}", long.text());
+    let flat_long = flat(long.text());
+    for assumed in answer["assumptions"].as_array().unwrap() {
+        assert!(flat_long.contains(assumed["id"].as_str().unwrap()), "{}", assumed["id"]);
+    }
+    for task in answer["work"].as_array().unwrap() {
+        let first = task["text"].as_str().unwrap().split_whitespace().next_back().unwrap();
+        assert!(flat_long.contains(first), "{first}");
+    }
+}
+
+#[test]
+fn no_line_is_longer_than_asked() {
+    for (question, _) in QUESTIONS {
+        for body in bodies(question) {
+            for (width, all) in [(40, false), (60, true), (80, false), (100, true), (400, true)] {
+                let explain = question != "feeds" && width != 400;
+                let body = with(&body, "/explain", json!(explain));
+                let text = form(&format!("{question}?width={width}&all={all}"), "text/plain", &body);
+                assert_eq!(text.header("content-type"), "text/plain; charset=utf-8");
+                let longest = text.text().lines().map(|line| line.chars().count()).max().unwrap();
+                assert!(longest <= width, "{question}: {longest} > {width}\n{}", text.text());
+            }
+        }
+    }
+    let (body, plain) = (demo("balances/two-lots.json"), "text/plain");
+    assert_eq!(form("balances", plain, &body).bytes, form("balances?width=80&all=false", plain, &body).bytes);
+    assert_ne!(form("balances", plain, &body).bytes, form("balances?width=81", plain, &body).bytes);
+}
+
+#[test]
+fn text_holds_nothing_that_steers_a_terminal() {
+    let hostile = "a\u{202e}b\u{200f}\u{2066}c";
+    for (question, place) in [("applications", "/areas/0/name"), ("balances", "/demands/0/name"), ("seasons", "/name")]
+    {
+        let body = with(&bodies(question).remove(0), place, json!(hostile));
+        let text = form(&format!("{question}?all=true"), "text/plain", &body);
+        let steers = |c: char| c != '\n' && (c.is_control() || ['\u{202e}', '\u{200f}', '\u{2066}'].contains(&c));
+        assert!(!text.text().contains(steers), "{}", text.text());
+        assert!(flat(text.text()).contains("a\u{fffd}b\u{fffd}\u{fffd}c"), "{}", text.text());
+    }
+}
+
+#[test]
+fn csv_follows_the_spreadsheet_that_is_to_read_it() {
+    let body = demo("balances/two-lots.json");
+    let exact = rows(&form("balances", "text/csv", &body).bytes, b',');
+    let number = |row: &BTreeMap<String, String>| row["given_L"].clone();
+    assert!(exact.iter().map(number).any(|given| given == "22.727"));
+    for (options, delimiter) in
+        [("decimal=comma", b';'), ("decimal=comma&delimiter=tab", b'\t'), ("decimal=comma&delimiter=semicolon", b';')]
+    {
+        let answer = form(&format!("balances?{options}"), "text/csv", &body);
+        let read = rows(&answer.bytes, delimiter);
+        assert_eq!(read.len(), exact.len(), "{options}");
+        for (row, same) in read.iter().zip(&exact) {
+            assert_eq!(number(row), number(same).replace('.', ","), "{options}");
+            assert_eq!((&row["name"], &row["draws"]), (&same["name"], &same["draws"]), "{options}: words stay");
+        }
+    }
+    for (options, delimiter) in
+        [("delimiter=tab", b'\t'), ("delimiter=semicolon&decimal=point", b';'), ("delimiter=comma", b',')]
+    {
+        assert_eq!(rows(&form(&format!("balances?{options}"), "text/csv", &body).bytes, delimiter), exact, "{options}");
+    }
+    let marked = form("balances?bom=true", "text/csv", &body).bytes;
+    assert_eq!(
+        marked.strip_prefix("\u{feff}".as_bytes()),
+        Some(form("balances?bom=false", "text/csv", &body).bytes.as_slice())
+    );
+    for (question, _) in QUESTIONS {
+        let comma = form(&format!("{question}?decimal=comma"), "text/csv", &bodies(question).remove(0));
+        assert!(comma.text().lines().next().unwrap().contains(';'), "{question}");
+    }
+}
+
+#[test]
+fn the_options_hold_for_an_address_too() {
+    let body = demo("seasons/one-demand.json");
+    let link = BASE64_URL_SAFE_NO_PAD.encode(serde_json::to_vec(&body).unwrap());
+    for (word, accept, options) in
+        [("csv", "text/csv", "table=by_date&decimal=comma&bom=true"), ("text", "text/plain", "width=60&all=true")]
+    {
+        let answer = get(&format!("/v1/seasons?as={word}&{options}&request={link}"));
+        assert_eq!(answer.bytes, form(&format!("seasons?{options}"), accept, &body).bytes);
+    }
+    let refused = get(&format!("/v1/seasons?width=39&colour=red&request={link}"));
+    assert_eq!(refused.status, 422);
+    let errors = refused.json()["errors"].as_array().unwrap().clone();
+    assert_eq!(brief(&errors), ["width out_of_range", "colour unknown_parameter"]);
+}
+
+#[test]
+fn options_that_cannot_be_followed_are_refused_by_name() {
+    let body = demo("applications/one-bed.json");
+    for (query, wanted) in [
+        ("width=39", "width out_of_range"),
+        ("width=401", "width out_of_range"),
+        ("width=wide", "width out_of_range"),
+        ("width=", "width out_of_range"),
+        ("all=1", "all unknown_value"),
+        ("bom=yes", "bom unknown_value"),
+        ("decimal=dot", "decimal unknown_value"),
+        ("delimiter=pipe", "delimiter unknown_value"),
+        ("decimal=comma&delimiter=comma", "delimiter not_allowed_here"),
+        ("width=80&width=90", "width repeated_parameter"),
+        ("table=areas", "table unknown_parameter"),
+        ("widht=80", "widht unknown_parameter"),
+    ] {
+        let refused = post(&format!("applications?{query}"), &body);
+        assert_eq!(refused.status, 422, "{query}");
+        let errors = refused.json()["errors"].as_array().unwrap().clone();
+        assert_eq!(brief(&errors), [wanted], "{query}");
+        if wanted.starts_with("width out") {
+            assert_eq!((errors[0]["min"].as_f64(), errors[0]["max"].as_f64()), (Some(40.0), Some(400.0)));
+        }
+    }
+    for width in [40, 400] {
+        assert_eq!(post(&format!("applications?width={width}"), &body).status, 200);
+    }
+}
