@@ -216,3 +216,92 @@ fn least_width(table: &comfy_table::Table, columns: &[Written]) -> usize {
         widths.map(|(width, column)| if column.is_whole { width } else { column.longest_word().max(width.min(WORDS)) });
     least.sum::<usize>().saturating_add(padding(table))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::table::{Column, Rows};
+    use super::*;
+    use crate::http::output::Number;
+
+    fn quantity(value: f64, bounds: Option<(f64, f64)>, unit: &str) -> QuantityOut {
+        QuantityOut {
+            value: Number::rounded(value),
+            low: bounds.map(|(low, _)| Number::rounded(low)),
+            high: bounds.map(|(_, high)| Number::rounded(high)),
+            unit: unit.to_owned().into(),
+        }
+    }
+
+    /// Names with a volume and a mass; the last column stays empty.
+    fn written(rows: Vec<(&'static str, QuantityOut, QuantityOut)>, width: u16, all: bool) -> Laid {
+        let of = Rows::of(rows, ["row", "rows"])
+            .column(Column::words("", "place"), |row| row.0)
+            .column(Column::shown("take"), |row| Cell::from(&row.1))
+            .column(Column::quantity("mass", "by mass", "kg").bounded(), |row| Cell::from(&row.2))
+            .column(Column::words("", "nothing"), |_| Cell::Nothing)
+            .done();
+        table(&of, &of.rows.iter().collect::<Vec<_>>(), (width, all))
+    }
+
+    fn beds() -> Vec<(&'static str, QuantityOut, QuantityOut)> {
+        vec![
+            ("carrot rows", quantity(48.0, Some((40.0, 60.0)), "L"), quantity(28.8, Some((21.6, 43.2)), "kg")),
+            ("salad", quantity(57.6, Some((50.0, 70.0)), "L"), quantity(34.56, None, "kg")),
+        ]
+    }
+
+    #[test]
+    fn a_unit_that_all_numbers_share_stands_in_the_head_and_empty_columns_are_left_out() {
+        let wide = written(beds(), 80, false);
+        let lines: Vec<&str> = wide.text.lines().collect();
+        let words = |line: &str| line.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+        assert_eq!(words(lines[0]), ["place", "take", "by", "mass"]);
+        assert_eq!(words(lines[1]), ["L", "kg"]);
+        assert_eq!(words(lines[3]), ["carrot", "rows", "48", "(40–60)", "28.8", "(21.6–43.2)"]);
+        assert!(!wide.without_ranges);
+    }
+
+    #[test]
+    fn mixed_units_stay_with_their_numbers() {
+        let mut rows = beds();
+        rows[1].1 = quantity(1.695, None, "ft3");
+        let wide = written(rows, 80, false).text;
+        assert!(wide.contains("1.695 ft3") && wide.contains("48 (40–60) L"), "{wide}");
+    }
+
+    #[test]
+    fn without_room_ranges_go_below_then_only_the_main_ones_stay_then_rows_become_lists() {
+        let folded = written(beds(), 40, false);
+        assert!(
+            !folded.without_ranges && folded.text.contains("\n") && folded.text.contains("(40–60)"),
+            "{}",
+            folded.text
+        );
+        let plain = written(beds(), 30, false);
+        assert!(plain.without_ranges && !plain.text.contains("(40–60)"), "{}", plain.text);
+        assert!(plain.text.contains("(21.6–43.2)"), "{}", plain.text);
+        let complete = written(beds(), 30, true);
+        assert!(complete.text.contains("take     48 (40–60) L"), "{}", complete.text);
+        for (laid, width) in [(folded, 40), (plain, 30), (complete, 30)] {
+            assert!(laid.text.lines().all(|line| line.chars().count() <= width), "{}", laid.text);
+        }
+    }
+
+    #[test]
+    fn words_are_wrapped_and_never_cut_unless_they_are_too_long_for_any_column() {
+        let mut rows = beds();
+        rows[0].0 = "a row of carrots beside the unmistakable hedge";
+        let text = written(rows.clone(), 40, false).text;
+        assert!(text.contains("unmistakable") && text.contains("carrots"), "{text}");
+        let endless: &'static str = Box::leak("x".repeat(200).into_boxed_str());
+        rows[0].0 = endless;
+        let text = written(rows, 60, false).text;
+        assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
+        assert_eq!(text.matches('x').count(), 200);
+    }
+
+    #[test]
+    fn a_table_without_rows_is_nothing() {
+        assert_eq!(written(Vec::new(), 80, false).text, "");
+    }
+}

@@ -24,7 +24,6 @@ th{font-weight:normal;font-style:italic;border-bottom-color:#111}\
 .n{text-align:right;white-space:nowrap}\
 th,.n{overflow-wrap:normal}\
 .n+:not(.n){padding-left:.6em}\
-.w,.when{white-space:nowrap}\
 .id{overflow-wrap:break-word}\
 .week{break-inside:avoid}\
 .lead{break-after:avoid}\
@@ -33,7 +32,7 @@ tr{break-inside:avoid}\
 ul{padding-left:1.2em;margin:.4em 0}\
 li{margin:.3em 0;break-inside:avoid}\
 .tick{display:inline-block;width:.9em;height:.9em;border:1px solid #111;vertical-align:-.1em}\
-@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}.when{white-space:normal}}\
+@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}}\
 @media print{body{margin:0;padding:0;max-width:none;font-size:10pt}}";
 
 /// The page.

@@ -121,17 +121,15 @@ fn work(answer: &SeasonsAnswer) -> Table {
     let is_water = |task: &TaskOut| task.kind == "water";
     // The task with most measures has them in the order of the request.
     let in_measures = answer.work.iter().rev().map(|task| task.in_measures.as_slice()).max_by_key(|list| list.len());
-    let later = later(answer);
+    let mut later = later(answer).into_iter();
     let mut week = None;
-    let mut place = 0_usize;
-    Rows::of(&answer.work, ["task", "tasks"])
+    let tasks = Rows::of(&answer.work, ["task", "tasks"])
         .named("work")
         .to_tick()
         .mark(|task: &&TaskOut, row| {
             let this = task.on.iso_week();
             row.group = (week.replace(this) != Some(this)).then(|| heading(task.on));
-            row.is_later = later.get(place).copied().unwrap_or_default();
-            place += 1;
+            row.is_later = later.next().unwrap_or_default();
         })
         .column(Column::words("", "when"), |task| {
             format!("{} {}", task.on.format("%a"), days(task.on, task.until.unwrap_or(task.on)))
@@ -143,15 +141,8 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::words("text", "what"), |task| {
             Cell::either(&task.text, format!("{}{}", task.text, if task.past { " (past)" } else { "" }))
         })
-        .column(Column::words("", "to mind").below(), |task| &task.note)
-        .column(Column::data("worm_bed_index"), |task| task.worm_bed.as_ref().map(|of| of.index))
-        .column(Column::data("worm_bed_id"), |task| task.worm_bed.as_ref().and_then(|of| of.id.as_ref()))
-        .column(Column::data("worm_bed_name"), |task| task.worm_bed.as_ref().and_then(|of| of.name.as_ref()))
-        .column(Column::data("cycle"), |task| task.cycle)
-        .column(Column::data("layer"), |task| task.layer)
-        .column(Column::data("demand_index"), |task| task.demand.as_ref().map(|of| of.index))
-        .column(Column::data("demand_id"), |task| task.demand.as_ref().and_then(|of| of.id.as_ref()))
-        .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
+        .column(Column::words("", "to mind").below(), |task| &task.note);
+    of_items(tasks)
         .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
         .column(Column::data_in("water", unit(Role::Water)), |task| task.volume.as_ref().filter(|_| is_water(task)))
         .column(Column::shown("volume"), |task| &task.volume)
@@ -163,6 +154,19 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("note"), |task| &task.note)
         .column(Column::data_containers("volume", in_measures.unwrap_or_default()), |task| &task.in_measures)
         .done()
+}
+
+/// Adds what a task is about, for data.
+fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
+    tasks
+        .column(Column::data("worm_bed_index"), |task| task.worm_bed.as_ref().map(|of| of.index))
+        .column(Column::data("worm_bed_id"), |task| task.worm_bed.as_ref().and_then(|of| of.id.as_ref()))
+        .column(Column::data("worm_bed_name"), |task| task.worm_bed.as_ref().and_then(|of| of.name.as_ref()))
+        .column(Column::data("cycle"), |task| task.cycle)
+        .column(Column::data("layer"), |task| task.layer)
+        .column(Column::data("demand_index"), |task| task.demand.as_ref().map(|of| of.index))
+        .column(Column::data("demand_id"), |task| task.demand.as_ref().and_then(|of| of.id.as_ref()))
+        .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
 }
 
 /// The tasks that a short text leaves out: those of the past, and those after the next weeks.

@@ -1,19 +1,25 @@
 //! Who gets what, and from which lots.
 
 use super::{Account, called};
+use crate::http::output::QuantityOut;
 use crate::http::present::words::{chance, day, days, shown};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::rooms::balances::{DemandOut, DrawOut};
+
+/// A demand with its place in the request.
+type Demand<'a> = (usize, &'a DemandOut);
+
+/// The castings of a demand in the caller's containers, which all demands have.
+pub fn in_measures<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
+    account.demands.first().map(|demand| demand.in_measures.as_slice()).unwrap_or_default()
+}
 
 /// A row for each demand.
 pub fn table(account: &Account<'_>) -> Table {
     let unit = &account.series.unit;
     let bulk = |name, heading| Column::quantity(name, heading, unit.clone());
-    let data = |name| Column::data_in(name, unit.clone());
     let total = account.total;
-    let whole = |demand: &DemandOut| demand.whole.as_ref().map(|whole| (whole.wanted, whole.given));
-    let in_measures = account.demands.first().map(|demand| demand.in_measures.as_slice()).unwrap_or_default();
-    Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
+    let served = Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
         .named("demands")
         .about(|(i, demand)| ("demands", *i, called(demand, *i)))
         .mark(|(_, demand), row| row.is_stressed = demand.short.value.get() > 0.0)
@@ -28,12 +34,27 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::data("priority"), |(_, demand)| demand.priority)
         .column(bulk("wanted", "wanted"), |(_, demand)| &demand.wanted)
         .column(bulk("given", "given"), |(_, demand)| &demand.given)
-        .column(Column::containers("", in_measures), |(_, demand)| &demand.in_measures)
+        .column(Column::containers("", in_measures(account)), |(_, demand)| &demand.in_measures)
         .column(bulk("short", "short"), |(_, demand)| &demand.short)
         .column(Column::quantity("share_given", "share", "%"), |(_, demand)| &demand.share_given)
         .column(Column::quantity("chance", "chance", "%"), |(_, demand)| {
             demand.chance.as_ref().map(|of| Cell::either(of, chance(of)))
-        })
+        });
+    in_detail(served, account)
+        .sum([
+            ("for", "all together".into()),
+            ("wanted", (&total.wanted).into()),
+            ("given", (&total.given).into()),
+            ("short", (&total.short).into()),
+        ])
+        .done()
+}
+
+/// Adds where it comes from, at what rate, and why it is not more.
+fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>) -> Rows<Demand<'a>> {
+    let data = |name| Column::data_in(name, account.series.unit.clone());
+    let whole = |demand: &DemandOut| demand.whole.as_ref().map(|whole| (whole.wanted, whole.given));
+    served
         .column(Column::data("whole_wanted"), |(_, demand)| whole(demand).map(|(wanted, _)| wanted))
         .column(Column::data("whole_given"), |(_, demand)| whole(demand).map(|(_, given)| given))
         .column(data("least"), |(_, demand)| demand.dropped.as_ref().map(|dropped| &dropped.least))
@@ -47,14 +68,7 @@ pub fn table(account: &Account<'_>) -> Table {
         })
         .column(Column::words("draws", "from"), |(_, demand)| Cell::either(draws(demand), told(demand).join("; ")))
         .column(Column::data("dig_in_by"), |(_, demand)| demand.dig_in_by)
-        .column(Column::data_containers("given", in_measures), |(_, demand)| &demand.in_measures)
-        .sum([
-            ("for", "all together".into()),
-            ("wanted", (&total.wanted).into()),
-            ("given", (&total.given).into()),
-            ("short", (&total.short).into()),
-        ])
-        .done()
+        .column(Column::data_containers("given", in_measures(account)), |(_, demand)| &demand.in_measures)
 }
 
 /// When it can be served, and how urgent it is.

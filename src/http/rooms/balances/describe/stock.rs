@@ -1,6 +1,6 @@
 //! What becomes of the stock: lot by lot, and day by day.
 
-use super::demands::draws;
+use super::demands::{draws, in_measures};
 use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
@@ -183,7 +183,6 @@ pub fn both(account: &Account<'_>) -> Table {
     let data = |name| Column::data_in(name, account.series.unit.clone());
     let demands = account.demands.iter().enumerate().map(|(i, demand)| Either::Demand(i, demand));
     let lots = account.stock.iter().enumerate().map(|(i, lot)| Either::Lot(i, lot));
-    let in_measures = account.demands.first().map(|demand| demand.in_measures.as_slice()).unwrap_or_default();
     Rows::of(demands.chain(lots), ["row", "rows"])
         .named("balance")
         .only_for(For::Data)
@@ -215,7 +214,7 @@ pub fn both(account: &Account<'_>) -> Table {
         .column(data("would_have_given"), |of| {
             of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_given)
         })
-        .column(Column::containers("given", in_measures), |of| {
+        .column(Column::containers("given", in_measures(account)), |of| {
             of.demand().map(|demand| Cell::from(&demand.in_measures))
         })
         .done()
