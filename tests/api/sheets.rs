@@ -45,6 +45,8 @@ fn the_sheet_of_a_forecast_says_what_to_lay_and_when_castings_are_ready() {
     let body = demo("harvests/forecast.json");
     let (page, answer) = (sheet("harvests", &body), ok("harvests", &body));
     let forecast = &answer["worm_beds"][0]["forecast"];
+    // The bed is 4 m x 1 m.
+    assert!(page.text().contains("by forecast, harvest 1, on 4 m2"));
     let days = [&forecast["lots"][0]["ready"]["likely"], &forecast["layers"][0]["on"], &forecast["layers"][1]["on"]];
     for day in days {
         let day: chrono::NaiveDate = day.as_str().unwrap().parse().unwrap();

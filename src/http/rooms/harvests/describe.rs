@@ -84,7 +84,7 @@ impl<'a> Yield<'a> {
             index,
             id: bed.id.as_ref(),
             name: bed.name.as_ref(),
-            how,
+            how: format!("{how}, on {}", shown(&bed.surface_area)),
             parts: [None; 5],
             stored: Cow::Borrowed(stored),
             lot: None,
