@@ -229,6 +229,7 @@ mod tests {
             low: bounds.map(|(low, _)| Number::rounded(low)),
             high: bounds.map(|(_, high)| Number::rounded(high)),
             unit: unit.to_owned().into(),
+            node: 0,
         }
     }
 
