@@ -3,14 +3,17 @@
 pub mod envelope;
 pub mod explain;
 pub mod quantity;
+pub mod recorded;
 pub mod recording;
 pub mod report;
+pub mod role;
 pub mod words;
 
 pub use envelope::{Answer, Echo, Part};
 pub use explain::{Explainer, ExplanationOut};
 pub use quantity::{Number, QuantityOut, View};
-pub use recording::{Recording, explain};
+pub use recorded::explain;
+pub use recording::Recording;
 pub use report::{AssumptionOut, CautionOut, Report};
 
 /// The program and its version, in every answer.

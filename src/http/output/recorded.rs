@@ -1,0 +1,172 @@
+//! The explanations made of what was recorded: one walk over the answer finds the figures that were recorded, and the book tells how
+//! each came.
+
+use super::explain::{ExplanationOut, TermOut};
+use super::quantity::{Number, QuantityOut, Role, View};
+use super::recording::Recording;
+use super::report;
+use crate::garden::assumptions::{Assumed, Assumption, GivenBy, Span};
+use crate::garden::figures::{Entry, Origin, Source};
+use crate::garden::formulas::Input;
+use crate::garden::units::Dimension;
+use ciborium::Value;
+use serde::Serialize;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+/// Explains the figures of an answer that a formula gave, in the order of the answer.
+#[must_use]
+pub fn explain<T: Serialize>(answer: &T, view: &View<'_>) -> Vec<ExplanationOut> {
+    let (Some(recording), Ok(tree)) = (view.recording, Value::serialized(answer)) else { return Vec::new() };
+    let mut written = Vec::new();
+    walk(&tree, &mut String::new(), &mut written);
+    let mut first: BTreeMap<u32, &Written> = BTreeMap::new();
+    for one in &written {
+        first.entry(one.value.node).or_insert(one);
+    }
+    let told = Told { recording, view, first: &first };
+    written.iter().filter_map(|one| told.explanation(one)).collect()
+}
+
+/// A recorded figure of an answer.
+#[derive(Debug)]
+struct Written {
+    pointer: String,
+    value: QuantityOut,
+}
+
+/// Finds what was recorded, in order.
+fn walk(tree: &Value, at: &mut String, found: &mut Vec<Written>) {
+    let below = |step: String, value: &Value, at: &mut String, found: &mut Vec<Written>| {
+        let length = at.len();
+        *at += "/";
+        *at += &step;
+        walk(value, at, found);
+        at.truncate(length);
+    };
+    match tree {
+        Value::Map(fields) => {
+            if let Some(value) = recorded(fields) {
+                found.push(Written { pointer: at.clone(), value });
+                return;
+            }
+            for (name, value) in fields {
+                below(name.as_text().unwrap_or_default().to_owned(), value, at, found);
+            }
+        }
+        Value::Array(items) => items.iter().enumerate().for_each(|(i, item)| below(i.to_string(), item, at, found)),
+        _ => {}
+    }
+}
+
+/// The quantity or count that a map is, if it was recorded.
+fn recorded(fields: &[(Value, Value)]) -> Option<QuantityOut> {
+    let field = |name: &str| fields.iter().find(|(key, _)| key.as_text() == Some(name)).map(|(_, value)| value);
+    let integer = |value: &Value| value.as_integer().and_then(|whole| i64::try_from(whole).ok());
+    let number = |name: &str| {
+        let value = field(name)?;
+        #[expect(clippy::as_conversions, reason = "whole numbers are written as such below 2^53 only")]
+        let whole = integer(value).map(|whole| whole as f64);
+        value.as_float().or(whole).map(Number::exactly)
+    };
+    let node = integer(field("node")?).and_then(|node| u32::try_from(node).ok())?;
+    let unit = field("unit").and_then(Value::as_text).unwrap_or_default().to_owned();
+    let (low, high) = (number("low"), number("high"));
+    Some(QuantityOut { value: number("value")?, low, high, unit: Cow::Owned(unit), node })
+}
+
+/// Names figures: what was written by its pointer, the rest by its source.
+struct Told<'a> {
+    recording: &'a Recording,
+    view: &'a View<'a>,
+    first: &'a BTreeMap<u32, &'a Written>,
+}
+
+impl Told<'_> {
+    /// How a figure came; nothing where no formula gave it, or what was put in has no name.
+    fn explanation(&self, written: &Written) -> Option<ExplanationOut> {
+        let entry = self.recording.book.entry(written.value.node)?;
+        let Origin::Formula { definition, inputs } = entry.origin else { return None };
+        let term = |(term, input): &(usize, Input)| {
+            let symbol = definition.terms.get(*term)?;
+            let (taken_from, mut value) = self.named(input.node)?;
+            let [low, _, high] = input.values;
+            if low == high {
+                (value.low, value.high) = (None, None);
+            }
+            Some(TermOut { symbol: symbol.name, meaning: symbol.meaning, value, taken_from })
+        };
+        Some(ExplanationOut {
+            of: written.pointer.clone(),
+            name: definition.id,
+            formula: definition.text(),
+            with: inputs.iter().map(term).collect::<Option<_>>()?,
+            sources: definition.sources,
+        })
+    }
+
+    /// Where a figure is from, and the figure as it is written there.
+    fn named(&self, node: u32) -> Option<(String, QuantityOut)> {
+        let entry = self.recording.book.entry(node)?;
+        if let Origin::Source(Source::Assumption(id)) = entry.origin {
+            return Some((format!("assumption:{id}"), self.assumption(Assumption::find(id)?, &entry)));
+        }
+        if let Some(written) = self.first.get(&node) {
+            return Some((format!("answer:{}", written.pointer), written.value.clone()));
+        }
+        let role = role_of(entry.dimension);
+        let (taken_from, role) = match entry.origin {
+            Origin::Source(Source::Constant(name)) => (format!("constant:{name}"), role),
+            Origin::Source(source) => {
+                let (pointer, role) = self.recording.place_of(source)?;
+                (format!("request:{pointer}"), role)
+            }
+            Origin::Formula { .. } => (format!("request:{}", self.common(node)?), role),
+        };
+        Some((taken_from, self.view.values(role, entry.values)))
+    }
+
+    fn assumption(&self, assumption: Assumption, entry: &Entry) -> QuantityOut {
+        let [low, likely, high] = entry.values;
+        if assumption.definition().dimension == entry.dimension {
+            let span = Span { low, likely, high };
+            return report::value(&Assumed { assumption, span, given_by: GivenBy::Default }, self.view);
+        }
+        // It gave reason for a figure of another kind.
+        self.view.values(role_of(entry.dimension), entry.values)
+    }
+
+    /// The part of the request that all of a figure is from that the answer does not show.
+    fn common(&self, node: u32) -> Option<String> {
+        let inputs = match self.recording.book.entry(node)?.origin {
+            Origin::Source(source) => return self.recording.place_of(source).map(|(pointer, _)| pointer),
+            Origin::Formula { inputs, .. } => inputs,
+        };
+        let places = inputs.iter().map(|(_, input)| self.common(input.node));
+        places.reduce(|one, other| Some(shared(&one?, &other?)))?
+    }
+}
+
+/// The pointer to what two pointers lie in.
+fn shared(one: &str, other: &str) -> String {
+    let steps = one.split('/').zip(other.split('/')).take_while(|(one, other)| one == other);
+    steps.map(|(step, _)| step).collect::<Vec<_>>().join("/")
+}
+
+/// The role of a figure that the answer does not show.
+const fn role_of(dimension: Dimension) -> Role {
+    match dimension {
+        Dimension::Length => Role::Length,
+        Dimension::Area => Role::Area,
+        Dimension::Volume | Dimension::VolumePerPlant => Role::Bulk,
+        Dimension::Mass | Dimension::MassPerPlant => Role::Mass,
+        Dimension::Duration => Role::Days,
+        Dimension::Share => Role::Share,
+        Dimension::MassPerArea => Role::NutrientPerArea,
+        Dimension::VolumePerArea => Role::BulkPerArea,
+        Dimension::VolumePerLength => Role::BulkPerLength,
+        Dimension::Density => Role::Density,
+        Dimension::FeedRate => Role::FeedRate,
+        Dimension::Ratio | Dimension::Temperature | Dimension::TemperatureDifference => Role::Ratio,
+    }
+}
