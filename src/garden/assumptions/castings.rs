@@ -60,10 +60,7 @@ impl Castings {
         let from = |assumption: Assumption| Source::Assumption(assumption.id());
         let bulk_density = recorder.source(from(Assumption::BulkDensity), bulk_density);
         let dry_bulk_density = recorder.source(from(Assumption::DryBulkDensity), dry_bulk_density);
-        let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
-        if air < 0.0 {
-            return Err(more_water_than_pores(bulk_density.likely(), dry_bulk_density.likely()));
-        }
+        let mut cautions = wetness(bulk_density.likely(), dry_bulk_density.likely())?;
         let mut take = |assumption| {
             let (figure, used) = known.figure(assumption, recorder);
             assumed.extend(used);
@@ -72,10 +69,6 @@ impl Castings {
         let nitrogen = take(Assumption::Nitrogen);
         let mut available = take(Assumption::AvailableNitrogen);
         let (phosphorus, potassium) = (take(Assumption::Phosphorus), take(Assumption::Potassium));
-        let mut cautions = Vec::new();
-        if air < LEAST_AIR {
-            cautions.push(Rule::TooWet);
-        }
         if let Some(ratio) = known.given(Assumption::CarbonToNitrogen) {
             assumed.push(ratio);
             if ratio.span.likely > TIE_UP {
@@ -243,6 +236,15 @@ fn disagree(implied: f64, given: f64) -> Refusal {
         given * 100.0
     );
     Refusal::new(Reason::InconsistentAssumptions, detail)
+}
+
+/// Refuses more water than the pores hold, and warns of too little air.
+fn wetness(bulk: Density, dry: Density) -> Result<Vec<Rule>, Refusal> {
+    let air = air_space(bulk, dry);
+    if air < 0.0 {
+        return Err(more_water_than_pores(bulk, dry));
+    }
+    Ok(if air < LEAST_AIR { vec![Rule::TooWet] } else { Vec::new() })
 }
 
 fn more_water_than_pores(bulk: Density, dry: Density) -> Refusal {
