@@ -5,7 +5,7 @@ use super::flow::{self, flow};
 use super::fraction::Fraction;
 use std::cmp::Reverse;
 
-/// To look for the longest start takes about as long as to look at so many times all lots and demands.
+/// To look for the longest start takes about as long as to look at so many times all lots and demands. Source: how this service works.
 const STARTS: usize = 16;
 
 /// A demand that may be given more than it has.

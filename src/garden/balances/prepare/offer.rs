@@ -31,7 +31,7 @@ const OF_BED: [Assumption; 14] = [
 ];
 
 /// So many days of a clock are as much work as to look for a start once. Source: how this service works.
-const DAYS_PER_LOOK: usize = 4;
+const DAYS_PER_LOOK: usize = 8;
 
 /// What there is to prepare with.
 #[derive(Debug, Clone)]
@@ -93,7 +93,9 @@ impl Offer {
         };
         let choices = if self.layers.is_some() || self.area.is_some() { 1 } else { MOST_CHOICES };
         let each = u64::from(choices);
-        check_runs(runs.0, (joined.len(), each), MOST_DATES_KEPT)?;
+        let days = joined.len();
+        let of_all = |each: u64| u64::try_from(days).unwrap_or(u64::MAX).saturating_mul(each);
+        check_runs(runs.0, (days, of_all(each)), MOST_DATES_KEPT)?;
         check_span((first, last), as_of)?;
         let clocks = Clocks::new(climate, within(climate, (first, last)), known)?;
         check_temperatures(&joined, &clocks)?;
@@ -101,7 +103,7 @@ impl Offer {
         let looks = u64::try_from(Bounds::of(&means).count()).unwrap_or(u64::MAX).max(1);
         // Each run has a clock of its own.
         let clock = u64::try_from(clocks.count() / DAYS_PER_LOOK).unwrap_or(u64::MAX);
-        check_runs(runs.0, (joined.len(), each.saturating_mul(looks).saturating_add(clock)), most_steps)?;
+        check_runs(runs.0, (days, of_all(each.saturating_mul(looks)).saturating_add(clock)), most_steps)?;
         let plans = prepare(&joined, &means)?;
         Ok(Preparations { crowded: crowded(known, &plans), plans, bed: bed_overrides(&means) })
     }
@@ -130,9 +132,9 @@ fn crowded(known: Known<'_>, plans: &[Preparation]) -> bool {
     plans.iter().any(|plan| plan.likely.worms > carries.likely() * plan.likely.area)
 }
 
-/// Refuses more draws than can be kept: each day on which castings are short keeps one date for each number of layers.
-fn check_runs(runs: u32, (days, choices): (usize, u64), limit: u64) -> Result<(), Refusal> {
-    let each = u64::try_from(days).unwrap_or(u64::MAX).saturating_mul(choices).max(1);
+/// Refuses more draws than there may be, where each of them takes so many of what is limited.
+fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), Refusal> {
+    let each = each.max(1);
     if u64::from(runs).saturating_mul(each) <= limit {
         return Ok(());
     }
