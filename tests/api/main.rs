@@ -4,7 +4,8 @@
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::panic,
-    reason = "a test may stop at whatever is wrong"
+    clippy::too_many_lines,
+    reason = "a test may stop at whatever is wrong, and tells its whole case in one place"
 )]
 
 mod applications;

@@ -63,6 +63,32 @@ pub fn write(
     close(echo, part, report, (crossing, view))
 }
 
+/// What each demand gets, with its cautions and what the waits after raw manure come to.
+fn demand_list(
+    labels: &Labels<'_>,
+    (asked, lots, balance): (&Asked, &[Lot], &Balance),
+    report: &mut Report,
+    (crossing, view): Context<'_, '_, '_>,
+) -> Vec<DemandOut> {
+    let root = Place::root();
+    let list = root.field("demands");
+    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
+    let density = if by_mass { crossing.bulk_density(root) } else { None };
+    let mut demands = Vec::with_capacity(asked.wants.len());
+    for (i, (item, served)) in labels.demands.iter().zip(&balance.demands).enumerate() {
+        let Some(want) = asked.wants.get(i) else { continue };
+        let mut cautions = tell(report, asked.sources.get(i), list.index(i));
+        let waits = wait::of_draws(want, served, lots);
+        cautions.extend(report.cautions(&wait::rules(&waits), list.index(i)));
+        let mut out = demand((item, want, served), (labels, asked), i, (view, density, cautions));
+        for (draw, wait) in out.draws.iter_mut().zip(waits) {
+            draw.wait(wait);
+        }
+        demands.push(out);
+    }
+    demands
+}
+
 /// Writes what every balance has. `lots` are those of the stock, then those of beds.
 pub(in crate::http::rooms) fn balance_parts(
     labels: &Labels<'_>,
@@ -71,21 +97,7 @@ pub(in crate::http::rooms) fn balance_parts(
     (crossing, view): Context<'_, '_, '_>,
 ) -> BalanceParts {
     let root = Place::root();
-    let demand_list = root.field("demands");
-    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
-    let density = if by_mass { crossing.bulk_density(root) } else { None };
-    let mut demands = Vec::with_capacity(asked.wants.len());
-    for (i, (item, served)) in labels.demands.iter().zip(&balance.demands).enumerate() {
-        let Some(want) = asked.wants.get(i) else { continue };
-        let mut cautions = tell(report, asked.sources.get(i), demand_list.index(i));
-        let waits = wait::of_draws(want, served, lots);
-        cautions.extend(report.cautions(&wait::rules(&waits), demand_list.index(i)));
-        let mut out = demand((item, want, served), (labels, asked), i, (view, density, cautions));
-        for (draw, wait) in out.draws.iter_mut().zip(waits) {
-            draw.wait(wait);
-        }
-        demands.push(out);
-    }
+    let demands = demand_list(labels, (asked, lots, balance), report, (crossing, view));
     let place = root.field("stock");
     for (i, harvest) in asked.heaps.iter().enumerate() {
         if let Some(harvest) = harvest {
