@@ -21,7 +21,9 @@ p{margin:.4em 0}\
 table{border-collapse:collapse;width:100%}\
 th,td{text-align:left;vertical-align:top;padding:.25em .6em .25em 0;border-bottom:1px solid #bbb;overflow-wrap:anywhere}\
 th{font-weight:normal;font-style:italic;border-bottom-color:#111}\
-.n{text-align:right;white-space:nowrap}\
+.n{text-align:right}\
+.q{white-space:nowrap}\
+td:not(.n):not(.k){min-width:7em}\
 th,.n{overflow-wrap:normal}\
 .n+:not(.n){padding-left:.6em}\
 .id{overflow-wrap:break-word}\
@@ -32,7 +34,7 @@ tr{break-inside:avoid}\
 ul{padding-left:1.2em;margin:.4em 0}\
 li{margin:.3em 0;break-inside:avoid}\
 .tick{display:inline-block;width:.9em;height:.9em;border:1px solid #111;vertical-align:-.1em}\
-@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}.n{white-space:normal}}\
+@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}td:not(.n):not(.k){min-width:5em}.q{white-space:normal}}\
 @media print{body{margin:0;padding:0;max-width:none;font-size:10pt}}";
 
 /// The page.
@@ -122,7 +124,7 @@ fn table(of: &Table) -> Markup {
             table {
                 thead {
                     tr {
-                        @if of.to_tick { td {} }
+                        @if of.to_tick { td.k {} }
                         @for column in groups.iter().filter_map(head) {
                             th class=[class(&column.kind).filter(|class| *class == "n")] { (column.heading.unwrap_or_default().replace('\n', " ")) }
                         }
@@ -144,7 +146,7 @@ fn table(of: &Table) -> Markup {
 fn line((of, row): (&Table, &Row), groups: &[Vec<usize>]) -> Markup {
     html! {
         tr {
-            @if of.to_tick { td { @if !row.is_sum { span.tick {} } } }
+            @if of.to_tick { td.k { @if !row.is_sum { span.tick {} } } }
             @for group in groups {
                 @let cells = group.iter().filter_map(|place| of.columns.get(*place).zip(row.cells.get(*place)));
                 @let filled: Vec<(&Column, &Cell)> = cells.collect();
@@ -175,6 +177,8 @@ fn piece(column: &Column, cell: &Cell, (index, row): (usize, &Row)) -> Markup {
             br; span.small { (text) }
         } @else if column.kind == Kind::Id {
             @for part in text.split_inclusive(['.', '_']) { (part) wbr; }
+        } @else if class(&column.kind) == Some("n") {
+            (number(&text, row.is_sum))
         } @else if row.is_sum {
             i { (text) }
         } @else if row.is_stressed && text == row.name {
@@ -183,6 +187,13 @@ fn piece(column: &Column, cell: &Cell, (index, row): (usize, &Row)) -> Markup {
             (text)
         }
     }
+}
+
+/// A number with its unit; a narrow column breaks the line before the range and nowhere else.
+fn number(text: &str, is_sum: bool) -> Markup {
+    let (value, range) = text.split_once(" (").map_or((text, None), |(value, range)| (value, Some(range)));
+    let whole = html! { span.q { (value) } @if let Some(range) = range { " " span.q { "(" (range) } } };
+    html! { @if is_sum { i { (whole) } } @else { (whole) } }
 }
 
 /// A cell for readers.
