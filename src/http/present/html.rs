@@ -24,6 +24,7 @@ th{font-weight:normal;font-style:italic;border-bottom-color:#111}\
 .n{text-align:right}\
 .q{white-space:nowrap}\
 td:not(.n):not(.k){min-width:7em}\
+.wide{font-size:.8em}\
 th,.n{overflow-wrap:normal}\
 .n+:not(.n){padding-left:.6em}\
 .id{overflow-wrap:break-word}\
@@ -114,6 +115,9 @@ fn columns(table: &Table) -> Vec<Vec<usize>> {
     groups
 }
 
+/// Tables of more columns than this are printed smaller.
+const NARROW: usize = 7;
+
 fn table(of: &Table) -> Markup {
     let groups = columns(of);
     let head = |group: &Vec<usize>| group.first().and_then(|place| of.columns.get(*place));
@@ -121,7 +125,7 @@ fn table(of: &Table) -> Markup {
     html! {
         @if !of.rows.iter().all(|row| row.is_data) {
             @if !of.caption.is_empty() { p.lead { (of.caption) } }
-            table {
+            table class=[(width > NARROW).then_some("wide")] {
                 thead {
                     tr {
                         @if of.to_tick { td.k {} }
