@@ -3,6 +3,7 @@
 use crate::http::body::pairs;
 use crate::http::problem::Problem;
 use crate::http::wire::{FaultCode, Faults, Node, Place, nearest};
+use std::collections::BTreeSet;
 use utoipa::IntoParams;
 
 /// The narrowest and the widest text.
@@ -70,7 +71,7 @@ pub struct Reader<'a> {
     tables: &'static [&'static str],
     options: Options,
     delimiter: Option<u8>,
-    seen: Vec<String>,
+    seen: BTreeSet<String>,
 }
 
 impl<'a> Reader<'a> {
@@ -78,7 +79,7 @@ impl<'a> Reader<'a> {
     #[must_use]
     pub fn new(faults: &'a Faults, tables: &'static [&'static str]) -> Self {
         let options = Options { table: tables.first().copied(), ..Options::default() };
-        Self { faults, tables, options, delimiter: None, seen: Vec::new() }
+        Self { faults, tables, options, delimiter: None, seen: BTreeSet::new() }
     }
 
     /// The names of the parameters that it reads.
@@ -89,12 +90,10 @@ impl<'a> Reader<'a> {
 
     /// Whether the parameter was given before, which is a fault.
     pub fn is_repeated(&mut self, name: &str) -> bool {
-        let known = self.seen.iter().any(|seen| seen == name);
+        let known = !self.seen.insert(name.to_owned());
         if known {
             let detail = "This parameter is given twice; give it once.";
             self.faults.push(Place::root().field(name), FaultCode::RepeatedParameter, detail);
-        } else {
-            self.seen.push(name.to_owned());
         }
         known
     }
