@@ -3,7 +3,6 @@
 use super::{Account, called, prepare};
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
-use crate::http::rooms::ReferenceOut;
 use crate::http::rooms::balances::SackOut;
 
 /// Describes it, where something is short or served later than it could be.
@@ -17,7 +16,7 @@ pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
         description.heading("Served later, so that others get theirs");
         let moved = account.gap.moved.iter().map(|moved| {
             let first = moved.first_possible.map(|first| format!(" instead of {}", day(first))).unwrap_or_default();
-            format!("{}: {} on {}{first}.", demand(&moved.demand), shown(&moved.amount), day(moved.drawn_on))
+            format!("{}: {} on {}{first}.", moved.demand.called("demand"), shown(&moved.amount), day(moved.drawn_on))
         });
         description.parts.push(Part::List(moved.collect()));
     }
@@ -32,7 +31,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
         "There is nothing to share out.".to_owned()
     };
     let waits = gap.wait.iter().map(|wait| {
-        let (demand, until, amount) = (demand(&wait.demand), day(wait.until), shown(&wait.amount));
+        let (demand, until, amount) = (wait.demand.called("demand"), day(wait.until), shown(&wait.amount));
         format!("Let {demand} wait until {until}: then {amount} of what it is short of are left over for it.")
     });
     let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
@@ -52,9 +51,4 @@ fn sacks(sack: &SackOut) -> String {
     };
     let past = if sack.past { "; that day is past" } else { "" };
     format!("Buy {} {noun} of {}{by}{cost}{past}.", sack.count, shown(&sack.holds))
-}
-
-/// What a demand is called.
-pub(super) fn demand(of: &ReferenceOut) -> String {
-    of.called("demand")
 }

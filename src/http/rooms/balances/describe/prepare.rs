@@ -1,6 +1,5 @@
 //! What to prepare for what is short, and by when to begin.
 
-use super::gap::demand;
 use crate::http::output::QuantityOut;
 use crate::http::present::table::For;
 use crate::http::present::words::{day, day_or_dash, measures, shown};
@@ -98,7 +97,8 @@ fn sentences(of: &PrepareOut) -> Vec<String> {
     let even =
         of.start_for_50_on.map(|on| format!("For an even chance, with as much as for 90 %, begin by {}.", day(on)));
     let wait = (!of.could_wait.is_empty()).then(|| {
-        let all = of.could_wait.iter().map(|other| format!("{} ({})", demand(&other.demand), shown(&other.amount)));
+        let all =
+            of.could_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
         format!("Could wait for these castings instead: {}.", all.collect::<Vec<_>>().join("; "))
     });
     late.chain(even).chain(of.if_later.iter().map(slip)).chain(wait).collect()
