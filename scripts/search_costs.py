@@ -153,15 +153,15 @@ def known_costly(question: str) -> list[Json]:
         more = {"until": "2027-12-31", "draws": 0} if question == "seasons" else {}
         requests = [request | more for request in requests]
         if question == "seasons":
-            requests.append(thin_layers())
+            requests.extend([thin_layers(60), thin_layers(36), thin_layers(2) | {"explain": True}])
         return copy.deepcopy(requests)
     if question == "brews":
         return [{"brews": [brew | {"water": "1000 L"}]}]
     return []
 
 
-def thin_layers() -> Json:
-    """Return a season of beds that lay as many layers as may be, over ten years."""
+def thin_layers(beds: int) -> Json:
+    """Return a season of beds that lay very many layers, over ten years."""
     bed = {"ground": {"kind": "area", "area": "4 m2"}, "layers_per_cycle": 1, "start_on": "2027-01-01"}
     feed = {"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}}
     return {
@@ -170,7 +170,7 @@ def thin_layers() -> Json:
         "assumptions": {"bed.layer": "2.2 mm"},
         "until": "2036-12-31",
         "draws": 0,
-        "worm_beds": [bed] * 60,
+        "worm_beds": [bed] * beds,
         "demands": [{"amount": "9 L"}],
     }
 

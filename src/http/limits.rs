@@ -8,7 +8,7 @@ pub const MAX_ITEMS: u64 = 10_000;
 pub const MAX_STOCK: u64 = 1_000;
 /// The most demands with a `least`: the stock is shared anew for each of them.
 pub const MAX_LEASTS: usize = 100;
-/// The most areas, brews, beds and heaps of a request that is to be explained: each has some twenty figures.
+/// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained: each has some twenty figures.
 pub const MAX_EXPLAINED: usize = 200;
 /// The most steps of computing that one answer may take, by an estimate made before.
 pub const MAX_STEPS: u64 = crate::garden::work::MOST_STEPS;

@@ -215,6 +215,26 @@ fn portions_that_no_lots_fill_are_given_up_at_once() {
     assert_eq!(answer["total"]["given"]["value"], 0);
 }
 
+/// Beds of thin layers over ten years give thousands of harvests: too many to explain, of a season and of a forecast.
+#[test]
+fn harvests_to_come_count_among_what_is_explained() {
+    let bed = json!({"ground": {"kind": "area", "area": "4 m2"}, "layers_per_cycle": 1, "start_on": "2027-01-01"});
+    let feed = json!({"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}});
+    let climate = json!({"unit": "C", "fixed": 20});
+    let season = json!({"climate": climate, "feed_supply": feed, "assumptions": {"bed.layer": "2.2 mm"}, "until": "2036-12-31",
+                        "draws": 0, "worm_beds": vec![bed; 5], "demands": [{"amount": "9 L"}], "explain": true});
+    let forecast = json!({"start_on": "2027-01-01", "until": "2036-12-31", "layers_per_cycle": 1, "feed": feed, "climate": climate});
+    let one = json!({"ground": {"kind": "area", "area": "4 m2"}, "forecast": forecast});
+    let harvests = json!({"assumptions": {"bed.layer": "2.2 mm"}, "worm_beds": vec![one; 5], "explain": true});
+    for (question, body) in [("seasons", season), ("harvests", harvests)] {
+        let found = faults(question, &body);
+        assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/explain"), &json!("too_large")), "{found:?}");
+        let mut plain = body;
+        plain["explain"] = json!(false);
+        let _ = ok(question, &plain);
+    }
+}
+
 #[test]
 fn a_long_address_is_refused_before_it_is_read() {
     let names: Vec<String> = (0..6_000).map(|i| format!("a{i:x}")).collect();

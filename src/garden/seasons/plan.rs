@@ -82,7 +82,7 @@ pub struct SeasonPlan {
 }
 
 /// The most layers of all beds of a season together: each stands in the answer by itself. Source: limit of this service.
-pub const MOST_LAYERS: usize = 5_000;
+pub const MOST_LAYERS: usize = 3_000;
 
 /// Answers "what do the beds give, and who gets it?" at the likely values.
 ///

@@ -96,9 +96,13 @@ impl Question for Harvests {
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let items = [request.worm_beds.as_ref().map(|it| it.len()), request.heaps.as_ref().map(|it| it.len())];
-        let fits = few_enough(request.explain, items.into_iter().flatten().sum(), crossing);
+        let items = items.into_iter().flatten().sum::<usize>();
+        let fits = few_enough(request.explain, items, crossing);
         let (beds, heaps) = request::solve(request, crossing)?;
         fits?;
+        let lots =
+            beds.iter().filter_map(|bed| bed.forecast.as_ref()).map(|forecast| forecast.lots.len()).sum::<usize>();
+        few_enough(request.explain, items + lots, crossing)?;
         let mut answer = answer::write(request, (&beds, &heaps), (crossing, view));
         if request.explain == Some(true) {
             answer.explanations = Some(explain::write((request, &answer), &beds, (crossing, view)));

@@ -88,6 +88,8 @@ impl Question for Seasons {
         let fits = few_enough(request.explain, items, crossing);
         let computed = compute(request, (&read, preparing), crossing)?;
         fits?;
+        let lots = computed.plan.forecasts.iter().map(|forecast| forecast.lots.len()).sum::<usize>();
+        few_enough(request.explain, items + lots, crossing)?;
         let mut answer = write::write(request, (&read, &computed), (crossing, view));
         if request.explain == Some(true) {
             let forecasts = &computed.plan.forecasts;
