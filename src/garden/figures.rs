@@ -15,7 +15,8 @@
 //! ```
 
 use super::formulas::{Definition, Input, Row};
-use super::units::{Dimension, End, Estimate, Measured, Quantity};
+use super::units::quantity::OfVolume;
+use super::units::{Dimension, End, Estimate, Measured, Millilitres, Quantity, Volume, whole};
 use std::cell::RefCell;
 
 /// Where a figure is from that no formula computes.
@@ -27,6 +28,8 @@ pub enum Source {
     Assumption(&'static str),
     /// The constant of this name.
     Constant(&'static str),
+    /// The rule of this name, which is no formula: sharing out, a run day by day, the search for a date.
+    Rule(&'static str),
 }
 
 /// How a figure came.
@@ -58,6 +61,40 @@ pub struct Entry {
     pub dimension: Dimension,
     /// Its low, likely and high value, in base units.
     pub values: [f64; 3],
+}
+
+/// Whole millilitres, and the number under which is recorded how they came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct WholeVolume {
+    /// How much.
+    pub volume: Millilitres,
+    node: u32,
+}
+
+impl From<Millilitres> for WholeVolume {
+    fn from(volume: Millilitres) -> Self {
+        Self { volume, node: 0 }
+    }
+}
+
+impl WholeVolume {
+    /// A figure in whole millilitres.
+    #[must_use]
+    pub fn nearest(figure: Estimate<OfVolume>) -> Self {
+        Self { volume: Millilitres::nearest(figure.likely()), node: figure.node() }
+    }
+
+    /// The number of what was recorded of it; 0 if nothing was.
+    #[must_use]
+    pub const fn node(self) -> u32 {
+        self.node
+    }
+
+    /// As a volume.
+    #[must_use]
+    pub fn figure(self) -> Estimate<OfVolume> {
+        Estimate::exactly(self.volume.volume()).recorded(self.node)
+    }
 }
 
 /// The figures of one answer, in the order they were made.
@@ -98,6 +135,27 @@ pub trait Recorder: Copy {
         figure.recorded(self.note(|| by_formula(&[&row], figure)))
     }
 
+    /// An amount from a source.
+    #[must_use]
+    fn amount(self, source: Source, volume: Millilitres) -> WholeVolume {
+        WholeVolume { volume, node: self.source(source, WholeVolume::from(volume).figure()).node() }
+    }
+
+    /// The amount that a formula between volumes gives. Such a formula holds in any unit of volume, so it is computed in whole
+    /// millilitres: exact, as long as all of them together stay below 2^53.
+    #[must_use]
+    fn whole<R: Row<Of = OfVolume>>(self, inputs: &[&[WholeVolume]]) -> WholeVolume {
+        let volume = Millilitres::nearest(Volume::from_litres(of_whole::<R>(inputs) / 1000.0));
+        WholeVolume { volume, node: self.note(|| by_amounts::<R>(inputs, WholeVolume::from(volume).figure())) }
+    }
+
+    /// The same of a formula that gives a share of volumes.
+    #[must_use]
+    fn of_amounts<R: Row>(self, inputs: &[&[WholeVolume]]) -> Estimate<R::Of> {
+        let figure = Estimate::exactly(Quantity::from_base(of_whole::<R>(inputs)));
+        figure.recorded(self.note(|| by_amounts::<R>(inputs, figure)))
+    }
+
     /// The same where inputs are tied, so that their ends are no ends of the figure: what is put in at each end, low, likely and
     /// high.
     #[must_use]
@@ -129,6 +187,22 @@ fn by_formula<R: Row, D: Measured>(rows: &[&R], figure: Estimate<D>) -> Entry {
     }
     let origin = Origin::Formula { definition: R::definition(), inputs };
     Entry { origin, dimension: D::DIMENSION, values: figure.values() }
+}
+
+/// A formula between volumes, in millilitres.
+fn of_whole<R: Row>(inputs: &[&[WholeVolume]]) -> f64 {
+    let values = |amounts: &&[WholeVolume]| amounts.iter().map(|amount| whole(amount.volume.get())).collect();
+    let values: Vec<Vec<f64>> = inputs.iter().map(values).collect();
+    let values: Vec<&[f64]> = values.iter().map(Vec::as_slice).collect();
+    (R::definition().evaluate)(&values)
+}
+
+fn by_amounts<R: Row>(inputs: &[&[WholeVolume]], figure: Estimate<R::Of>) -> Entry {
+    let inputs = inputs.iter().enumerate().flat_map(|(term, amounts)| {
+        amounts.iter().map(move |amount| (term, Input { node: amount.node, values: amount.figure().values() }))
+    });
+    let origin = Origin::Formula { definition: R::definition(), inputs: inputs.collect() };
+    Entry { origin, dimension: <R::Of as Measured>::DIMENSION, values: figure.values() }
 }
 
 /// Records nothing.

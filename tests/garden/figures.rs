@@ -1,15 +1,23 @@
 //! Figures and their formulas: each formula scales as it measures, goes with each symbol as its sign says, and its bounds are its
 //! value at corners of what is put in.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test may stop at whatever is wrong"
+)]
 
 use crate::support::{near, q};
 use barrowful::garden::applications::{Order, Rate, apply};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
-use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source};
+use barrowful::garden::balances::allocation::Lot;
+use barrowful::garden::balances::figures::{BalanceFigures, StockFigure};
+use barrowful::garden::balances::{Part, Want, balance};
+use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source, WholeVolume};
 use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, unit};
-use barrowful::garden::units::{Area, Dimension, Length};
+use barrowful::garden::units::{Area, Dimension, Length, Millilitres};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -242,4 +250,42 @@ fn only_a_book_gives_numbers() {
     assert_eq!(one, other);
     assert_eq!(one.litres(), 200.0);
     assert!(book.entry(0).is_none() && book.entry(3).is_none());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// A balance in figures: whole millilitres, exact up to 10^15 of them, and the same with a book as without one. Shares of what is
+    /// wanted are those of whole numbers.
+    #[test]
+    fn a_balance_in_figures_is_exact(
+        stock in prop::collection::vec(1_u64..10_000_000_000_000, 1..9),
+        wanted in prop::collection::vec(1_u64..10_000_000_000_000, 1..9),
+    ) {
+        let lots: Vec<Lot> = stock.iter().map(|x| Lot { amount: Millilitres::new(*x), ..Lot::default() }).collect();
+        let part = |x: &u64| Part { amount: Millilitres::new(*x), ..Part::default() };
+        let wants: Vec<Want> = wanted.iter().map(|x| Want { parts: vec![part(x)], priority: 1, ..Want::default() }).collect();
+        let balance = balance(&lots, &wants, None);
+        let book = Book::default();
+        let whole = |list: &[u64]| -> Vec<WholeVolume> { list.iter().map(|x| Millilitres::new(*x).into()).collect() };
+        let there: Vec<_> = whole(&stock).into_iter().map(|amount| StockFigure { amount, is_harvest: false }).collect();
+        let off = BalanceFigures::of(&balance, (&whole(&wanted), &there), Off);
+        let figures = BalanceFigures::of(&balance, (&whole(&wanted), &there), Some(&book));
+        let ml = |x: WholeVolume| x.volume.get();
+        let pairs = off.demands.iter().zip(&figures.demands);
+        for ((one, other), (served, asked)) in pairs.zip(balance.demands.iter().zip(&wanted)) {
+            prop_assert_eq!([ml(one.short), ml(one.given)], [ml(other.short), ml(other.given)]);
+            prop_assert_eq!([ml(one.short), ml(one.short) + ml(one.given)], [served.short.get(), *asked]);
+            prop_assert!(one.short.node() == 0 && other.short.node() > 0);
+            prop_assert!(near(one.share_given.likely().fraction() * *asked as f64, ml(one.given) as f64, 1e-12));
+        }
+        let total = figures.total;
+        prop_assert_eq!([ml(total.stock), ml(total.wanted)], [stock.iter().sum::<u64>(), wanted.iter().sum()]);
+        prop_assert_eq!(ml(total.given) + ml(total.left) + ml(total.expired), ml(total.stock));
+        prop_assert_eq!(ml(total.given) + ml(total.short), ml(total.wanted));
+        let Some(Origin::Formula { definition, inputs }) = book.entry(total.left.node()).map(|entry| entry.origin) else {
+            return Err(TestCaseError::fail("the total has no formula"));
+        };
+        prop_assert_eq!((definition.id, inputs.len()), ("total_volume", stock.len()));
+    }
 }

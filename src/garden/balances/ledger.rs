@@ -2,6 +2,8 @@
 //! short.
 
 use super::allocation::{Allocation, Demand, Lot, Window};
+use super::figures::{left_over, on_hand};
+use crate::garden::figures::{Off, WholeVolume};
 use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
@@ -87,14 +89,13 @@ pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Stoc
         let unused = amount.saturating_sub(used);
         days.entry(lot.window.first).or_default().arrived += amount;
         let end = expiry(lot.window);
+        let (given, mut expired) = (volume(used), Millilitres::ZERO);
         if end.is_some() {
             days.entry(end).or_default().expired += unused;
+            expired = volume(unused);
         }
-        states.push(LotState {
-            given: volume(used),
-            left: volume(if end.is_none() { unused } else { 0 }),
-            expired: volume(if end.is_some() { unused } else { 0 }),
-        });
+        let left = left_over([lot.amount, given, expired].map(WholeVolume::from), Off).volume;
+        states.push(LotState { given, left, expired });
     }
     let (opening, rows) = rows(days);
     StockAccount { lots: states, opening, days: rows }
@@ -110,23 +111,18 @@ fn expiry(window: Window) -> Option<NaiveDate> {
 
 /// The opening balance and the rows; the movements without a date come first.
 fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
-    let mut left = 0_u128;
+    let mut left = WholeVolume::default();
     let mut opening = Millilitres::ZERO;
     let mut rows = Vec::with_capacity(days.len());
     for (date, day) in days {
-        left = (left + day.arrived).saturating_sub(day.given + day.expired);
-        let Some(date) = date else {
-            opening = volume(left);
-            continue;
-        };
-        if day.arrived + day.given + day.expired > 0 {
-            rows.push(DayRow {
-                date,
-                arrived: volume(day.arrived),
-                given: volume(day.given),
-                expired: volume(day.expired),
-                left: volume(left),
-            });
+        let [arrived, given, expired] = [day.arrived, day.given, day.expired].map(volume);
+        left = on_hand(left, [arrived, given, expired].map(WholeVolume::from), Off);
+        match date {
+            None => opening = left.volume,
+            Some(date) if day.arrived + day.given + day.expired > 0 => {
+                rows.push(DayRow { date, arrived, given, expired, left: left.volume });
+            }
+            Some(_) => {}
         }
     }
     (opening, rows)

@@ -1,6 +1,7 @@
 //! Stock against demand: lots, demands, who gets what, the running balance, and what would close the gap.
 
 pub mod allocation;
+pub mod figures;
 pub mod least;
 pub mod ledger;
 pub mod prepare;
@@ -9,10 +10,12 @@ pub mod size;
 pub mod untreated;
 
 use crate::garden::brews::Brew;
+use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
 use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, even_share};
 use chrono::NaiveDate;
+use figures::short;
 use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
 use shift::{LaterSupply, Moved, moved, waits};
@@ -225,13 +228,15 @@ fn served(
     (demands, owners): (&[Demand], &[usize]),
     allocation: &Allocation,
 ) -> Vec<Served> {
-    let mut served: Vec<Served> = wants.iter().map(|w| Served { short: w.amount(), ..Served::default() }).collect();
+    let mut served = vec![Served::default(); wants.len()];
     for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
         if let Some(one) = served.get_mut(*owner) {
             one.given = add(one.given, *given);
-            one.short = Millilitres::new(one.short.get().saturating_sub(given.get()));
             one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + pieces(demand.amount, *given, n));
         }
+    }
+    for (one, want) in served.iter_mut().zip(wants) {
+        one.short = short(want.amount().into(), one.given.into(), Off).volume;
     }
     for Draw { lot, demand, on, amount } in allocation.draws.iter().copied() {
         // The parts of a demand follow one another.

@@ -622,3 +622,45 @@ formulas! {
         -D: Mass "dry matter of the mix", -r: Share "share of the nitrogen that is kept" }
     q * (I - a) * (1.0 - lambda) / ((D - a) * r), [], ["identity: carbon goes as the organic matter goes"];
 }
+
+#[cfg(test)]
+mod tests {
+    #![expect(dead_code, reason = "tables of one row use little of what the macro makes")]
+
+    /// Two rows that differ in their expression alone.
+    mod one {
+        use super::super::*;
+        formulas! {
+            /// Half.
+            Part "part": h Mass "a part" = { +m: Mass "mass" } m / 2.0, [], ["identity"];
+        }
+    }
+    mod other {
+        use super::super::*;
+        formulas! {
+            /// A third.
+            Part "part": h Mass "a part" = { +m: Mass "mass" } m / 3.0, [], ["identity"];
+        }
+    }
+
+    /// Whoever changes an expression changes what is computed, what is recorded and what is told.
+    #[test]
+    fn what_computes_is_what_explains() {
+        use super::super::Row;
+        use crate::garden::figures::{Book, Origin, Recorder};
+        use crate::garden::units::Mass;
+        let m = Mass::from_kilograms(6.0).into();
+        let book = Book::default();
+        let it = Some(&book);
+        for (figure, kilograms, text) in
+            [(it.figure(one::Part { m }), 3.0, "h = m / 2"), (it.figure(other::Part { m }), 2.0, "h = m / 3")]
+        {
+            assert_eq!(figure.likely().kilograms(), kilograms);
+            let Some(Origin::Formula { definition, .. }) = book.entry(figure.node()).map(|entry| entry.origin) else {
+                panic!("{text} is not recorded")
+            };
+            assert_eq!((definition.text().as_str(), (definition.evaluate)(&[&[6.0]])), (text, kilograms));
+        }
+        assert_eq!((one::Part::definition().id, other::Part::definition().id), ("part", "part"));
+    }
+}

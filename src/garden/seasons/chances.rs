@@ -1,6 +1,10 @@
 //! How sure a season is.
 
 use crate::garden::draws::Variable;
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::formulas::NarrowsTo;
+use crate::garden::units::quantity::OfShare;
+use crate::garden::units::{Estimate, Share};
 use chrono::NaiveDate;
 
 /// Three percentiles.
@@ -54,6 +58,16 @@ pub struct Measure {
     pub variable: Variable,
     /// The share of the variance of the margin on the worst date that would be gone if it were known.
     pub share: f64,
+}
+
+impl Measure {
+    /// The share of the variance, and to which share of its width the range of the margin narrows once the value is known.
+    #[must_use]
+    #[expect(non_snake_case, reason = "the symbol of the formula")]
+    pub fn narrowing(&self, recorder: impl Recorder) -> [Estimate<OfShare>; 2] {
+        let S = recorder.source(Source::Rule("first_order_share"), Share::from_fraction(self.share).into());
+        [S, recorder.figure(NarrowsTo { S })]
+    }
 }
 
 /// How sure a season is: what many runs tell.

@@ -3,12 +3,13 @@
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
+use crate::garden::balances::figures::{BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
-use crate::garden::figures::Off;
+use crate::garden::figures::{Off, Recorder, WholeVolume};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
@@ -126,6 +127,22 @@ pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)>
 }
 
 impl SeasonPlan {
+    /// The amounts of the balance as figures: what was wanted, what was in stock, and what the beds give.
+    #[must_use]
+    pub fn figures(&self, wanted: &[WholeVolume], stock: &[WholeVolume], recorder: impl Recorder) -> BalanceFigures {
+        let harvest = |bed: usize, of: u32| {
+            let lot = self.forecasts.get(bed)?.lots.iter().find(|lot| lot.cycle == of)?;
+            Some(WholeVolume::nearest(lot.yields.castings))
+        };
+        let lots = self.lots.iter().map(|lot| match lot.source {
+            LotSource::Stock(i) => StockFigure { amount: stock.get(i).copied().unwrap_or_default(), is_harvest: false },
+            LotSource::Bed { bed, cycle } => {
+                StockFigure { amount: harvest(bed, cycle).unwrap_or_default(), is_harvest: true }
+            }
+        });
+        BalanceFigures::of(&self.balance, (wanted, &lots.collect::<Vec<_>>()), recorder)
+    }
+
     /// The bed and the cycle, from 1, of each lot that comes of a bed.
     pub fn bed_lots(&self) -> impl Iterator<Item = (usize, u32)> {
         self.lots.iter().filter_map(|lot| match lot.source {

@@ -17,10 +17,11 @@ pub mod union;
 
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::cautions::Rule;
-use crate::garden::figures::{Book, Off};
+use crate::garden::figures::{Book, Recorder};
+use crate::garden::formulas::VolumeOfMass;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::OfDensity;
-use crate::garden::units::{Dimension, Estimate, Mass, Measured, Reader, Volume};
+use crate::garden::units::quantity::{OfDensity, OfVolume};
+use crate::garden::units::{Dimension, End, Estimate, Mass, Measured, Reader, Volume};
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
@@ -152,7 +153,7 @@ impl<'f> Crossing<'f> {
     /// The bulk density of the castings that the request as a whole speaks of, noted as used.
     pub fn bulk_density(&self, place: Place<'_>) -> Option<Estimate<OfDensity>> {
         let none = Overrides::default();
-        let castings = self.with_known(place, &none, |known| Castings::known(known, Off))?;
+        let castings = self.with_known(place, &none, |known| Castings::known(known, self.book()))?;
         let by_moisture = castings.assumed.iter().any(|a| Assumption::OF_MOISTURE.contains(&a.assumption));
         let counts = |a: &&Assumed| match a.assumption {
             Assumption::BulkDensity => true,
@@ -165,13 +166,20 @@ impl<'f> Crossing<'f> {
     }
 
     /// Reads an amount of castings: a volume, or a mass that the likely bulk density turns into one.
-    pub fn amount_of_castings(&self, input: &VolumeOrMassInput, least: f64, place: Place<'_>) -> Option<Volume> {
+    pub fn amount_of_castings(
+        &self,
+        input: &VolumeOrMassInput,
+        least: f64,
+        place: Place<'_>,
+    ) -> Option<Estimate<OfVolume>> {
         let (dimension, span) = self.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), place)?;
         self.note_range(span, place);
         if dimension == Dimension::Mass {
-            return Some(Mass::from_base(span.likely) / self.bulk_density(place)?.likely());
+            let rho = self.bulk_density(place)?.only(End::Likely);
+            let m = self.asked(Role::Mass, Mass::from_base(span.likely), place);
+            return Some(self.book().figure(VolumeOfMass { m, rho }));
         }
-        Some(Volume::from_base(span.likely))
+        Some(self.asked(Role::Bulk, Volume::from_base(span.likely), place))
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.

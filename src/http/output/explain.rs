@@ -23,7 +23,8 @@ pub struct ExplanationOut {
     #[schema(example = "layer")]
     pub name: &'static str,
     /// In plain text. It holds between quantities; symbols side by side are multiplied, before any division. Bounds of the
-    /// figure are the formula at the ends of what is put in, tied ones moved together.
+    /// figure are the formula at the ends of what is put in, tied ones moved together. What is wanted and in stock in a balance or a
+    /// season is rounded to whole millilitres.
     #[schema(example = "V = A d")]
     pub formula: String,
     /// What is put in. A symbol that stands for a list is there once for each of its items.

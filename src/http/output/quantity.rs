@@ -2,7 +2,7 @@
 
 use super::recording::Recording;
 pub use super::role::Role;
-use crate::garden::figures::{Book, Recorder};
+use crate::garden::figures::{Book, Recorder, WholeVolume};
 use crate::garden::formulas::{MeasuresOfMass, MeasuresOfVolume};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
@@ -270,13 +270,15 @@ impl View<'_> {
 
     /// Whole millilitres: in litres all digits, elsewhere the shortest decimal that reads back to the same millilitre.
     #[must_use]
-    pub fn whole(&self, volume: Millilitres) -> QuantityOut {
-        let (unit, factor) = self.system.unit(Role::Bulk);
+    pub fn whole(&self, amount: impl Into<WholeVolume>) -> QuantityOut {
+        let (amount, (unit, factor)) = (amount.into(), self.system.unit(Role::Bulk));
+        let volume = amount.volume;
         let value = match self.system {
             System::Metric => whole(volume.get()) / 1000.0,
             System::Us => shortest(volume, factor),
         };
-        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: Cow::Borrowed(unit), node: 0 }
+        let unit = Cow::Borrowed(unit);
+        QuantityOut { value: Number::exactly(value), low: None, high: None, unit, node: amount.node() }
     }
 
     /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.

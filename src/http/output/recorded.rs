@@ -91,7 +91,8 @@ impl Told<'_> {
             let symbol = definition.terms.get(*term)?;
             let (taken_from, mut value) = self.named(input.node)?;
             let [low, _, high] = input.values;
-            if low == high {
+            // What is written without a range comes of the likely values.
+            if low == high || written.value.low.is_none() {
                 (value.low, value.high) = (None, None);
             }
             Some(TermOut { symbol: symbol.name, meaning: symbol.meaning, value, taken_from })

@@ -2,15 +2,13 @@
 
 mod answer;
 mod describe;
-mod explain;
 mod prepare;
 mod request;
 
 pub(in crate::http::rooms) use answer::series;
-pub(in crate::http::rooms) use answer::{BalanceParts, Labels, balance_parts};
+pub(in crate::http::rooms) use answer::{BalanceParts, Balanced, Labels};
 pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
 pub(in crate::http::rooms) use describe::Account;
-pub(in crate::http::rooms) use explain::sums;
 pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
@@ -23,6 +21,7 @@ use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
+use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -92,7 +91,7 @@ impl Question for Balances {
         fits?;
         let mut answer = answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view));
         if request.explain == Some(true) {
-            answer.explanations = Some(explain::write(&answer, view));
+            answer.explanations = Some(explain(&answer, view));
         }
         Some(answer)
     }

@@ -10,7 +10,7 @@ pub use gap::{MovedOut, WaitOut};
 pub(in crate::http::rooms) use parts::BalanceParts;
 pub(in crate::http::rooms) use series::series;
 pub use write::write;
-pub(in crate::http::rooms) use write::{Labels, balance_parts};
+pub(in crate::http::rooms) use write::{Balanced, Labels};
 
 use crate::http::output::{Answer, Number, Part, QuantityOut};
 use crate::http::present::chart::Series;

@@ -7,7 +7,7 @@ mod least;
 mod uncertain;
 
 use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
-pub use asked::{Asked, Source, prepared, preparing, read, sum};
+pub use asked::{Asked, Source, prepared, preparing, read};
 pub(in crate::http::rooms) use asked::{BalanceFields, runs_from};
 pub use crop::CropRequest;
 

@@ -8,8 +8,7 @@ use crate::garden::formulas::Formula;
 use crate::http::input::Crossing;
 use crate::http::output::explain::Given;
 use crate::http::output::quantity::View;
-use crate::http::output::{Explainer, ExplanationOut};
-use crate::http::rooms::balances::sums;
+use crate::http::output::{Explainer, ExplanationOut, explain};
 use crate::http::rooms::harvests::{Planned, explain_forecast};
 use crate::http::wire::Place;
 
@@ -19,10 +18,9 @@ pub fn write(
     forecasts: &[Forecast],
     (crossing, view): (&Crossing<'_>, &View<'_>),
 ) -> Vec<ExplanationOut> {
-    let mut explainer = Explainer::of(answer, view);
+    let mut explainer = Explainer::of(answer, view).after(explain(answer, view));
     let it = &mut explainer;
     totals(it, answer);
-    sums(it, (answer.demands.len(), answer.stock.len(), answer.by_date.len()), view);
     let root = Place::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
@@ -41,10 +39,6 @@ pub fn write(
             let at = |field: &str| format!("/worm_beds/{i}/lots/{n}/{field}");
             it.explain(at("left"), Formula::LeftOfHarvest, [it.answer(&at("amount")), it.answer(&at("given"))]);
         }
-    }
-    for i in 0..answer.measure_first.len() {
-        let at = |field: &str| format!("/measure_first/{i}/{field}");
-        it.explain(at("narrows_to"), Formula::NarrowsTo, [it.answer(&at("share_of_variance"))]);
     }
     explainer.done()
 }

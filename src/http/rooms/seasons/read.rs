@@ -124,8 +124,8 @@ fn amounts(
     let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
     let drawn = |amount: &dyn Fn() -> Amount| if is_drawn { amount() } else { Amount::default() };
     let stock = request.stock.as_deref().unwrap_or_default();
-    let lots = asked.lots.iter().zip(stock).zip(&asked.heaps).enumerate().map(|(i, ((lot, item), heap))| {
-        (*lot, drawn(&|| item.uncertain(crossing, stock_list.index(i), heap.as_ref())))
+    let lots = asked.lots.iter().zip(stock).zip(&asked.stock).enumerate().map(|(i, ((lot, item), of))| {
+        (*lot, drawn(&|| item.uncertain(crossing, stock_list.index(i), of.heap.as_ref())))
     });
     let wants = asked.wants.iter().zip(request.demands.iter()).zip(&asked.sources).enumerate();
     let wants = wants.map(|(i, ((want, item), source))| {

@@ -7,7 +7,7 @@ use super::answer::{
 use super::read::Read;
 use super::request::SeasonsRequest;
 use crate::garden::balances::allocation::{Lot, LotSource};
-use crate::garden::balances::ledger::LotState;
+use crate::garden::balances::figures::{BalanceFigures, LotFigures};
 use crate::garden::draws::{Variable, shown_chance};
 use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
@@ -16,7 +16,7 @@ use crate::http::input::Crossing;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, QuantityOut, Report};
-use crate::http::rooms::balances::{BalanceParts, DemandOut, DrawOut, Labels, Prepared, balance_parts, series};
+use crate::http::rooms::balances::{BalanceParts, Balanced, DemandOut, DrawOut, Labels, Prepared, series};
 use crate::http::rooms::harvests::ForecastOut;
 use crate::http::rooms::{ReferenceOut, close};
 use crate::http::wire::Place;
@@ -41,8 +41,10 @@ pub fn write(
     let stock = request.stock.as_deref().unwrap_or_default();
     let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
-    let worm_beds = bed_list(request, (read, computed), &mut report, (crossing, view));
-    let ledger = ledger(&labels, (read, computed), &mut report, (crossing, view));
+    let (wanted, stock) = read.asked.amounts();
+    let figures = plan.figures(&wanted, &stock, view.book());
+    let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (crossing, view));
+    let ledger = ledger(&labels, (read, computed, &figures), &mut report, (crossing, view));
     let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
     let work = tasks.iter().map(|task| {
@@ -75,12 +77,13 @@ pub fn write(
 /// The balance of the season, with the chances of its demands and what to prepare.
 fn ledger(
     labels: &Labels<'_>,
-    (read, computed): (&Read, &Computed<'_>),
+    (read, computed, figures): (&Read, &Computed<'_>, &BalanceFigures),
     report: &mut Report,
     (crossing, view): (&Crossing<'_>, &View<'_>),
 ) -> BalanceParts {
     let plan = &computed.plan;
-    let mut ledger = balance_parts(labels, (&read.asked, &plan.lots, &plan.balance), report, (crossing, view));
+    let balanced = Balanced { labels, asked: &read.asked, lots: &plan.lots, balance: &plan.balance, figures };
+    let mut ledger = balanced.parts(report, (crossing, view));
     if let Some(prepared) = &computed.prepared {
         let of = (plan.wants.as_slice(), plan.lots.as_slice(), &plan.balance);
         ledger.close_the_gap.prepare = prepared.write(labels, of, (report, view));
@@ -124,7 +127,7 @@ impl Names<'_> {
 
 fn bed_list(
     request: &SeasonsRequest,
-    (read, computed): (&Read, &Computed<'_>),
+    (read, computed, figures): (&Read, &Computed<'_>, &BalanceFigures),
     report: &mut Report,
     (crossing, view): (&Crossing<'_>, &View<'_>),
 ) -> Vec<SeasonBedOut> {
@@ -139,10 +142,10 @@ fn bed_list(
         if let Some(overrides) = read.overrides(i) {
             crossing.note_used(place, overrides, &forecast.assumed);
         }
-        let lots = plan.lots.iter().zip(&plan.balance.stock).filter_map(|(planned, state)| match planned.source {
+        let lots = plan.lots.iter().zip(&figures.stock).filter_map(|(planned, of)| match planned.source {
             LotSource::Bed { bed, cycle } if bed == i => {
                 let chance = computed.chances.as_ref().and_then(|chances| chances.of_lot(bed, cycle));
-                Some(lot((planned, state), cycle, chance, view))
+                Some(lot((planned, of), cycle, chance, view))
             }
             _ => None,
         });
@@ -158,15 +161,15 @@ fn bed_list(
     beds
 }
 
-fn lot((lot, state): (&Lot, &LotState), cycle: u32, chance: Option<&LotChance>, view: &View<'_>) -> SeasonLotOut {
+fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, view: &View<'_>) -> SeasonLotOut {
     let dates =
         |p: &seasons::Percentiles<Option<chrono::NaiveDate>>| DatePercentiles { p10: p.p10, p50: p.p50, p90: p.p90 };
     SeasonLotOut {
         cycle,
         ready_on: lot.window.first.unwrap_or_default(),
-        amount: view.whole(lot.amount),
-        given: view.whole(state.given),
-        left: view.whole(state.left),
+        amount: view.whole(of.amount),
+        given: view.whole(of.given),
+        left: view.whole(of.left),
         ready: chance.map(|chance| dates(&chance.ready)),
         volume: chance.map(|chance| percentiles(&chance.litres, view)),
     }
@@ -201,12 +204,13 @@ fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
 
 fn measures(chances: &Chances, names: &Names<'_>, view: &View<'_>) -> Vec<MeasureOut> {
     let of = |measure: &seasons::Measure| {
+        let [share, narrows_to] = measure.narrowing(view.book());
         let mut out = MeasureOut {
             assumption: None,
             stock: None,
             demand: None,
-            share_of_variance: share(measure.share, view),
-            narrows_to: share((1.0 - measure.share).max(0.0).sqrt(), view),
+            share_of_variance: view.estimate(Role::Share, share),
+            narrows_to: view.estimate(Role::Share, narrows_to),
             measure_it: None,
         };
         match measure.variable {

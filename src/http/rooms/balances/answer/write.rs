@@ -7,17 +7,17 @@ use super::{
 };
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
-use crate::garden::balances::ledger::{DayRow, LotState};
+use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
 use crate::garden::balances::{Allocated, Balance, Served, Want};
-use crate::garden::units::quantity::OfDensity;
-use crate::garden::units::{Dimension, Estimate, Millilitres, Share, whole};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::MassOfVolume;
+use crate::garden::units::quantity::{OfDensity, OfVolume};
+use crate::garden::units::{Dimension, Estimate, Share, whole};
 use crate::http::input::Crossing;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Echo, Number, QuantityOut, Report};
 use crate::http::rooms::balances::prepare::Prepared;
-use crate::http::rooms::balances::request::{
-    Asked, BalancesRequest, DemandRequest, SackRequest, Source, StockRequest, sum,
-};
+use crate::http::rooms::balances::request::{Asked, BalancesRequest, DemandRequest, SackRequest, Source, StockRequest};
 use crate::http::rooms::{ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -33,6 +33,16 @@ pub(in crate::http::rooms) struct Labels<'a> {
     pub beds: &'a [ReferenceOut],
 }
 
+/// A balance, what its lots and demands are called, and how its amounts came.
+pub(in crate::http::rooms) struct Balanced<'a> {
+    pub labels: &'a Labels<'a>,
+    pub asked: &'a Asked,
+    /// The lots of the stock, then those of beds.
+    pub lots: &'a [Lot],
+    pub balance: &'a Balance,
+    pub figures: &'a BalanceFigures,
+}
+
 /// Writes the answer.
 pub fn write(
     request: &BalancesRequest,
@@ -42,7 +52,9 @@ pub fn write(
 ) -> BalancesAnswer {
     let mut report = Report::of_castings();
     let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
-    let mut ledger = balance_parts(&labels, (asked, &asked.lots, balance), &mut report, (crossing, view));
+    let figures = &asked.figures(balance, view.book());
+    let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures };
+    let mut ledger = balanced.parts(&mut report, (crossing, view));
     if let Some(prepared) = prepared {
         ledger.close_the_gap.prepare =
             prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
@@ -63,93 +75,133 @@ pub fn write(
     close(echo, part, report, (crossing, view))
 }
 
-/// What each demand gets, with its cautions and what the waits after raw manure come to.
-fn demand_list(
-    labels: &Labels<'_>,
-    (asked, lots, balance): (&Asked, &[Lot], &Balance),
-    report: &mut Report,
-    (crossing, view): Context<'_, '_, '_>,
-) -> Vec<DemandOut> {
-    let root = Place::root();
-    let list = root.field("demands");
-    let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
-    let density = if by_mass { crossing.bulk_density(root) } else { None };
-    let mut demands = Vec::with_capacity(asked.wants.len());
-    for (i, (item, served)) in labels.demands.iter().zip(&balance.demands).enumerate() {
-        let Some(want) = asked.wants.get(i) else { continue };
-        let mut cautions = tell(report, asked.sources.get(i), list.index(i));
-        let waits = wait::of_draws(want, served, lots);
-        cautions.extend(report.cautions(&wait::rules(&waits), list.index(i)));
-        let mut out = demand((item, want, served), (labels, asked), i, (view, density, cautions));
-        for (draw, wait) in out.draws.iter_mut().zip(waits) {
-            draw.wait(wait);
-        }
-        demands.push(out);
-    }
-    demands
-}
-
-/// Writes what every balance has. `lots` are those of the stock, then those of beds.
-pub(in crate::http::rooms) fn balance_parts(
-    labels: &Labels<'_>,
-    (asked, lots, balance): (&Asked, &[Lot], &Balance),
-    report: &mut Report,
-    (crossing, view): Context<'_, '_, '_>,
-) -> BalanceParts {
-    let root = Place::root();
-    let demands = demand_list(labels, (asked, lots, balance), report, (crossing, view));
-    let place = root.field("stock");
-    for (i, harvest) in asked.heaps.iter().enumerate() {
-        if let Some(harvest) = harvest {
+impl Balanced<'_> {
+    /// Writes what every balance has.
+    pub fn parts(&self, report: &mut Report, (crossing, view): Context<'_, '_, '_>) -> BalanceParts {
+        let root = Place::root();
+        let (Self { labels, asked, balance, figures, .. }, place) = (self, root.field("stock"));
+        let demands = self.demands(report, (crossing, view));
+        let heaps = asked.stock.iter().enumerate().filter_map(|(i, stocked)| Some((i, stocked.heap.as_ref()?)));
+        for (i, harvest) in heaps {
             report.used(&harvest.assumed, place.index(i));
             let _ = report.cautions(&harvest.cautions, place.index(i));
         }
+        let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
+        let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
+        let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
+        BalanceParts {
+            total: total(&figures.total, view),
+            even_share: even_share.clone(),
+            first_short_on: balance.first_short_on,
+            demands,
+            stock,
+            opening: view.whole(figures.opening),
+            by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
+            close_the_gap: GapOut {
+                even_share,
+                sacks: sacks(labels, asked, balance, view),
+                moved: gap::moved(labels.demands, &balance.moved, view),
+                wait: gap::waits(labels.demands, &balance.waits, view),
+                prepare: Vec::new(),
+            },
+        }
     }
-    let states = labels.stock.iter().zip(lots).zip(&balance.stock);
-    let stock = states.map(|((item, lot), state)| stock(item, (lot, state), asked.as_of, view)).collect();
-    let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
-    BalanceParts {
-        total: total((asked, lots), balance, view),
-        even_share: even_share.clone(),
-        first_short_on: balance.first_short_on,
-        demands,
-        stock,
-        opening: view.whole(balance.opening),
-        by_date: balance.by_date.iter().map(|row| day(row, view)).collect(),
-        close_the_gap: GapOut {
-            even_share,
-            sacks: sacks(labels, asked, balance, view),
-            moved: gap::moved(labels.demands, &balance.moved, view),
-            wait: gap::waits(labels.demands, &balance.waits, view),
-            prepare: Vec::new(),
-        },
+
+    /// What each demand gets, with its cautions and what the waits after raw manure come to.
+    fn demands(&self, report: &mut Report, (crossing, view): Context<'_, '_, '_>) -> Vec<DemandOut> {
+        let root = Place::root();
+        let list = root.field("demands");
+        let by_mass = view.measures.iter().any(|measure| measure.dimension() == Dimension::Mass);
+        let density = if by_mass { crossing.bulk_density(root) } else { None };
+        let made = self.asked.wants.iter().zip(&self.asked.sources).zip(&self.balance.demands);
+        let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
+        let write = |(i, ((item, ((want, source), served)), amounts))| {
+            let mut cautions = tell(report, source, list.index(i));
+            let waits = wait::of_draws(want, served, self.lots);
+            cautions.extend(report.cautions(&wait::rules(&waits), list.index(i)));
+            let mut out = self.demand((item, want, source), (served, amounts), (view, density, cautions));
+            for (draw, wait) in out.draws.iter_mut().zip(waits) {
+                draw.wait(wait);
+            }
+            out
+        };
+        items.map(write).collect()
+    }
+
+    fn demand(
+        &self,
+        (item, want, source): (&DemandRequest, &Want, &Source),
+        (served, amounts): (&Served, &DemandFigures),
+        (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
+    ) -> DemandOut {
+        let (window, share) = (window(want), amounts.share_given.likely().fraction());
+        let rate_given = match source {
+            Source::Application(order, _) if share > 0.0 => Some(rate(&order.rate.scaled(share), view)),
+            _ => None,
+        };
+        let pieces = want.pieces().zip(served.pieces);
+        DemandOut {
+            id: item.id().map(str::to_owned),
+            name: item.name().map(str::to_owned),
+            priority: want.priority,
+            earliest: window.first,
+            latest: window.last,
+            past: past(window, self.asked.as_of),
+            wanted: view.whole(amounts.wanted),
+            given: view.whole(amounts.given),
+            short: view.whole(amounts.short),
+            share_given: view.estimate(Role::Share, amounts.share_given),
+            chance: None,
+            in_measures: in_measures(amounts.given.figure(), density, view),
+            whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
+            dropped: served.dropped.map(|dropped| DroppedOut {
+                least: view.whole(dropped.least),
+                would_have_given: view.whole(dropped.would_have_given),
+            }),
+            rate_given,
+            dig_in_by: want.grown.as_ref().and_then(|grown| grown.crop.dig_in_by()),
+            draws: served.draws.iter().map(|draw| draw_out(draw, self.labels, view)).collect(),
+            cautions,
+        }
+    }
+
+    fn stock(&self, item: &StockRequest, (lot, amounts): (&Lot, &LotFigures), view: &View<'_>) -> StockOut {
+        StockOut {
+            id: item.id().map(str::to_owned),
+            name: item.name().map(str::to_owned),
+            ready_on: lot.window.first,
+            use_by: lot.window.last,
+            past: past(lot.window, self.asked.as_of),
+            amount: view.whole(amounts.amount),
+            given: view.whole(amounts.given),
+            left: view.whole(amounts.left),
+            expired: view.whole(amounts.expired),
+        }
     }
 }
 
-fn tell(report: &mut Report, source: Option<&Source>, place: Place<'_>) -> Vec<&'static str> {
+fn tell(report: &mut Report, source: &Source, place: Place<'_>) -> Vec<&'static str> {
     match source {
-        Some(Source::Application(_, application)) => {
+        Source::Application(_, application) => {
             report.used(&application.assumed, place);
             report.cautions(&application.cautions, place)
         }
-        Some(Source::Brew(brew)) => {
+        Source::Brew(brew) => {
             report.used(&brew.assumed, place);
             report.cautions(&brew.cautions, place)
         }
-        _ => Vec::new(),
+        Source::Amount(_) => Vec::new(),
     }
 }
 
-fn total((asked, lots): (&Asked, &[Lot]), balance: &Balance, view: &View<'_>) -> BalanceTotal {
-    let served = |pick: fn(&Served) -> Millilitres| view.whole(sum(balance.demands.iter().map(pick)));
-    let kept = |pick: fn(&LotState) -> Millilitres| view.whole(sum(balance.stock.iter().map(pick)));
+fn total(total: &TotalFigures, view: &View<'_>) -> BalanceTotal {
     BalanceTotal {
-        wanted: view.whole(sum(asked.wants.iter().map(Want::amount))),
-        stock: view.whole(sum(lots.iter().map(|lot| lot.amount))),
-        given: served(|d| d.given),
-        short: served(|d| d.short),
-        left: kept(|s| s.left),
-        expired: kept(|s| s.expired),
+        wanted: view.whole(total.wanted),
+        stock: view.whole(total.stock),
+        given: view.whole(total.given),
+        short: view.whole(total.short),
+        left: view.whole(total.left),
+        expired: view.whole(total.expired),
     }
 }
 
@@ -159,50 +211,9 @@ fn window(want: &Want) -> Window {
     Window { first, last: want.last_day() }
 }
 
-type Item<'a> = (&'a DemandRequest, &'a Want, &'a Served);
-
-fn demand(
-    (item, want, served): Item<'_>,
-    (labels, asked): (&Labels<'_>, &Asked),
-    index: usize,
-    (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
-) -> DemandOut {
-    let wanted = want.amount();
-    let share = if wanted == Millilitres::ZERO { 1.0 } else { whole(served.given.get()) / whole(wanted.get()) };
-    let window = window(want);
-    let rate_given = match asked.sources.get(index) {
-        Some(Source::Application(order, _)) if share > 0.0 => Some(rate(&order.rate.scaled(share), view)),
-        _ => None,
-    };
-    let pieces = want.pieces().zip(served.pieces);
-    DemandOut {
-        id: item.id().map(str::to_owned),
-        name: item.name().map(str::to_owned),
-        priority: want.priority,
-        earliest: window.first,
-        latest: window.last,
-        past: past(window, asked.as_of),
-        wanted: view.whole(wanted),
-        given: view.whole(served.given),
-        short: view.whole(served.short),
-        share_given: view.exact(Role::Share, Share::from_fraction(share)),
-        chance: None,
-        in_measures: in_measures(served.given, density, view),
-        whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
-        dropped: served.dropped.map(|dropped| DroppedOut {
-            least: view.whole(dropped.least),
-            would_have_given: view.whole(dropped.would_have_given),
-        }),
-        rate_given,
-        dig_in_by: want.grown.as_ref().and_then(|grown| grown.crop.dig_in_by()),
-        draws: served.draws.iter().map(|draw| draw_out(draw, labels, view)).collect(),
-        cautions,
-    }
-}
-
-fn in_measures(given: Millilitres, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
-    let volume = Estimate::exactly(given.volume());
-    view.in_measures(volume, density.map(|density| volume * density))
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+fn in_measures(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
+    view.in_measures(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
 }
 
 fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
@@ -245,21 +256,7 @@ fn rate(rate: &Rate, view: &View<'_>) -> RateOut {
     RateOut { kind: rate.kind(), amount }
 }
 
-fn stock(item: &StockRequest, (lot, state): (&Lot, &LotState), as_of: Option<NaiveDate>, view: &View<'_>) -> StockOut {
-    StockOut {
-        id: item.id().map(str::to_owned),
-        name: item.name().map(str::to_owned),
-        ready_on: lot.window.first,
-        use_by: lot.window.last,
-        past: past(lot.window, as_of),
-        amount: view.whole(lot.amount),
-        given: view.whole(state.given),
-        left: view.whole(state.left),
-        expired: view.whole(state.expired),
-    }
-}
-
-fn day(row: &DayRow, view: &View<'_>) -> DayOut {
+fn day(row: &DayFigures, view: &View<'_>) -> DayOut {
     DayOut {
         date: row.date,
         arrived: view.whole(row.arrived),

@@ -3,14 +3,18 @@
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, least};
 use crate::garden::applications::{Application, Order};
 use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::figures::{BalanceFigures, StockFigure};
 use crate::garden::balances::prepare::shortages;
 use crate::garden::balances::size::Size;
-use crate::garden::balances::{Balance, Want, add, balance, total};
+use crate::garden::balances::{Balance, Want, balance, total};
 use crate::garden::brews::Brew;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
+use crate::garden::figures::{Recorder, WholeVolume};
+use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Millilitres, Volume};
+use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::{Estimate, Millilitres};
 use crate::garden::work::Work;
 use crate::http::input::Crossing;
 use crate::http::input::bounded::{Draws, Seed};
@@ -20,15 +24,35 @@ use crate::http::wire::Place;
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
 
+/// What a lot was made of.
+#[derive(Debug)]
+pub struct Stocked {
+    /// How much.
+    pub amount: WholeVolume,
+    /// The harvest of its heap, for its assumptions and cautions.
+    pub heap: Option<Harvest>,
+}
+
 /// What a demand was made of.
 #[derive(Debug)]
 pub enum Source {
     /// An amount.
-    Amount,
+    Amount(Estimate<OfVolume>),
     /// A place and a rate.
     Application(Box<Order>, Box<Application>),
     /// A tea.
     Brew(Box<Brew>),
+}
+
+impl Source {
+    /// The castings that it takes.
+    pub fn amount(&self) -> WholeVolume {
+        WholeVolume::nearest(match self {
+            Self::Amount(volume) => *volume,
+            Self::Application(_, application) => application.carried.volume,
+            Self::Brew(brew) => brew.castings,
+        })
+    }
 }
 
 /// The question as the core takes it.
@@ -36,8 +60,8 @@ pub enum Source {
 pub struct Asked {
     /// The lots.
     pub lots: Vec<Lot>,
-    /// The harvest of each heap, for its assumptions and cautions.
-    pub heaps: Vec<Option<crate::garden::harvests::Harvest>>,
+    /// What each was made of.
+    pub stock: Vec<Stocked>,
     /// The demands.
     pub wants: Vec<Want>,
     /// What each was made of.
@@ -53,6 +77,19 @@ impl Asked {
     pub fn balance(&self, crossing: &Crossing<'_>) -> Option<Balance> {
         crossing.keep(Place::root(), Size::of(&self.lots, &self.wants).check())?;
         Some(balance(&self.lots, &self.wants, self.sack))
+    }
+
+    /// The amounts of its balance, as figures.
+    pub fn figures(&self, balance: &Balance, recorder: impl Recorder) -> BalanceFigures {
+        let (wanted, stock) = self.amounts();
+        let stock: Vec<_> = stock.into_iter().map(|amount| StockFigure { amount, is_harvest: false }).collect();
+        BalanceFigures::of(balance, (&wanted, &stock), recorder)
+    }
+
+    /// What is wanted and what there is, as figures.
+    pub fn amounts(&self) -> (Vec<WholeVolume>, Vec<WholeVolume>) {
+        let wanted = self.sources.iter().map(Source::amount).collect();
+        (wanted, self.stock.iter().map(|stocked| stocked.amount).collect())
     }
 }
 
@@ -111,7 +148,7 @@ impl BalanceFields<'_> {
             self.stock.iter().enumerate().map(|(i, stock)| stock.read(i, crossing, stock_list.index(i))).collect();
         let demands: Vec<_> =
             self.demands.iter().enumerate().map(|(i, demand)| demand.read(crossing, demand_list.index(i))).collect();
-        let (lots, heaps): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+        let (lots, stock): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
         let demands = demands.into_iter().collect::<Option<Vec<_>>>()?;
         let (mut wants, sources): (Vec<Want>, Vec<_>) = demands.into_iter().unzip();
         if self.keep_waits {
@@ -121,8 +158,8 @@ impl BalanceFields<'_> {
         crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
         crossing.keep(root, span(&lots, &wants))?;
         few?;
-        let sack = sack?.map(|volume: Volume| Millilitres::nearest(volume));
-        Some(Asked { lots, heaps, wants, sources, sack, as_of: as_of? })
+        let sack = sack?.map(|volume| Millilitres::nearest(volume.likely()));
+        Some(Asked { lots, stock, wants, sources, sack, as_of: as_of? })
     }
 }
 
@@ -195,9 +232,4 @@ fn span(lots: &[Lot], wants: &[Want]) -> Result<(), Refusal> {
         }
         _ => Ok(()),
     }
-}
-
-/// The sum of a list of amounts that was checked before.
-pub fn sum(amounts: impl Iterator<Item = Millilitres>) -> Millilitres {
-    amounts.fold(Millilitres::ZERO, add)
 }

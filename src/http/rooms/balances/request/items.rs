@@ -1,9 +1,11 @@
 //! Reading one lot, one demand.
 
+use super::asked::Stocked;
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, least};
 use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
 use crate::garden::balances::{Part, Want, parts_of_brew};
 use crate::garden::dates::date;
+use crate::garden::figures::WholeVolume;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
 use crate::http::input::Crossing;
@@ -22,12 +24,7 @@ impl StockRequest {
         self.name.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().name))
     }
 
-    pub(super) fn read(
-        &self,
-        position: usize,
-        crossing: &Crossing<'_>,
-        place: Place<'_>,
-    ) -> Option<(Lot, Option<crate::garden::harvests::Harvest>)> {
+    pub(super) fn read(&self, position: usize, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Lot, Stocked)> {
         let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
         let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
         let manure = crossing.manure(self.manure.as_ref(), place.field("manure"));
@@ -36,7 +33,7 @@ impl StockRequest {
             (Some(amount), None) => (crossing.amount_of_castings(amount, 0.0, place.field("amount"))?, None),
             (None, Some(heap)) => {
                 let harvest = heap.solve(crossing, place.field("heap"))?;
-                (harvest.stored.likely(), Some(harvest))
+                (harvest.stored, Some(harvest))
             }
             _ => {
                 let detail = "a lot has either an amount or a heap";
@@ -44,9 +41,9 @@ impl StockRequest {
                 return None;
             }
         };
-        let amount = Millilitres::nearest(amount);
-        let source = LotSource::Stock(position);
-        Some((Lot { amount, window: window?, untreated: manure?.has_wait(), source }, heap))
+        let amount = WholeVolume::nearest(amount);
+        let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
+        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap }))
     }
 }
 
@@ -131,7 +128,8 @@ impl DemandRequest {
         };
         match (&self.amount, &self.application, &self.brew) {
             (Some(amount), None, None) => {
-                Some((one(crossing.amount_of_castings(amount, LEAST, place.field("amount"))?, None), Source::Amount))
+                let volume = crossing.amount_of_castings(amount, LEAST, place.field("amount"))?;
+                Some((one(volume.likely(), None), Source::Amount(volume)))
             }
             (None, Some(it), None) => {
                 let (order, application) = it.parts().solve(crossing, place.field("application"))?;

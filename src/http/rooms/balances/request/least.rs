@@ -69,7 +69,7 @@ fn volume(mass: Mass, source: &Source, crossing: &Crossing<'_>) -> Option<Volume
     let density = match source {
         Source::Application(_, application) => application.carried.mass.likely() / application.carried.volume.likely(),
         Source::Brew(brew) => brew.mass.likely() / brew.castings.likely(),
-        Source::Amount => crossing.bulk_density(Place::root())?.likely(),
+        Source::Amount(_) => crossing.bulk_density(Place::root())?.likely(),
     };
     Some(mass / density)
 }

@@ -1,0 +1,188 @@
+//! The amounts of a balance as figures that know how they came. Who gets how much is a rule; what follows from it is computed here.
+
+use super::ledger::{DayRow, LotState};
+use super::{Balance, Served};
+use crate::garden::figures::{Recorder, Source, WholeVolume};
+use crate::garden::formulas::{LeftOfHarvest, LeftOver, OnHand, ShareGiven, Short, TotalVolume};
+use crate::garden::units::quantity::OfShare;
+use crate::garden::units::{Estimate, Millilitres, Share};
+use chrono::NaiveDate;
+
+/// Who gets how much: [`super::allocation::allocate`].
+const ALLOCATION: Source = Source::Rule("allocation");
+/// What becomes of lots day by day: [`super::ledger::ledger`].
+const LEDGER: Source = Source::Rule("ledger");
+
+/// What is missing of what was wanted.
+#[must_use]
+pub fn short(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> WholeVolume {
+    recorder.whole::<Short>(&[&[wanted], &[given]])
+}
+
+/// What is given of what was wanted; all of it where nothing was.
+#[must_use]
+pub fn share_given(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> Estimate<OfShare> {
+    if wanted.volume == Millilitres::ZERO {
+        return Share::from_fraction(1.0).into();
+    }
+    recorder.of_amounts::<ShareGiven>(&[&[given], &[wanted]])
+}
+
+/// What is left of a lot that is neither given nor expired.
+#[must_use]
+pub fn left_over([amount, given, expired]: [WholeVolume; 3], recorder: impl Recorder) -> WholeVolume {
+    recorder.whole::<LeftOver>(&[&[amount], &[given], &[expired]])
+}
+
+/// What is on hand at the end of a day that began with `before`.
+#[must_use]
+pub fn on_hand(
+    before: WholeVolume,
+    [arrived, given, expired]: [WholeVolume; 3],
+    recorder: impl Recorder,
+) -> WholeVolume {
+    recorder.whole::<OnHand>(&[&[before], &[arrived], &[given], &[expired]])
+}
+
+/// All of a list together; nothing is recorded of an empty list.
+fn total(amounts: impl Iterator<Item = WholeVolume>, recorder: impl Recorder) -> WholeVolume {
+    let amounts: Vec<WholeVolume> = amounts.collect();
+    if amounts.is_empty() { WholeVolume::default() } else { recorder.whole::<TotalVolume>(&[&amounts]) }
+}
+
+/// What one demand gets: given + short = wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DemandFigures {
+    /// Asked.
+    pub wanted: WholeVolume,
+    /// Given.
+    pub given: WholeVolume,
+    /// Missing.
+    pub short: WholeVolume,
+    /// Given over wanted.
+    pub share_given: Estimate<OfShare>,
+}
+
+/// What becomes of one lot: given + left + expired = amount.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LotFigures {
+    /// All of it.
+    pub amount: WholeVolume,
+    /// Given.
+    pub given: WholeVolume,
+    /// Left over.
+    pub left: WholeVolume,
+    /// Not used by its use-by.
+    pub expired: WholeVolume,
+    /// True if it is a harvest of a bed.
+    pub is_harvest: bool,
+}
+
+/// One day: left = left before + arrived - given - expired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DayFigures {
+    /// The day.
+    pub date: NaiveDate,
+    /// Ready from this day.
+    pub arrived: WholeVolume,
+    /// Given.
+    pub given: WholeVolume,
+    /// No longer usable from this day.
+    pub expired: WholeVolume,
+    /// On hand after this day.
+    pub left: WholeVolume,
+}
+
+/// All together: given + short = wanted, given + left + expired = stock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TotalFigures {
+    /// Asked.
+    pub wanted: WholeVolume,
+    /// There or to come.
+    pub stock: WholeVolume,
+    /// Given.
+    pub given: WholeVolume,
+    /// Missing.
+    pub short: WholeVolume,
+    /// Left over.
+    pub left: WholeVolume,
+    /// Not used by its use-by.
+    pub expired: WholeVolume,
+}
+
+/// The amounts of a balance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BalanceFigures {
+    /// All together.
+    pub total: TotalFigures,
+    /// The demands, in order.
+    pub demands: Vec<DemandFigures>,
+    /// The lots, in order.
+    pub stock: Vec<LotFigures>,
+    /// On hand before the first date.
+    pub opening: WholeVolume,
+    /// The days on which something happens.
+    pub by_date: Vec<DayFigures>,
+}
+
+impl BalanceFigures {
+    /// The amounts of a balance of what was `wanted` and what there is in `stock`, in the order of its demands and lots. A harvest
+    /// has no use-by: it is given or left.
+    #[must_use]
+    pub fn of(balance: &Balance, (wanted, stock): (&[WholeVolume], &[StockFigure]), recorder: impl Recorder) -> Self {
+        let demands = wanted.iter().zip(&balance.demands);
+        let demands: Vec<DemandFigures> =
+            demands.map(|(wanted, served)| of_demand(*wanted, served, recorder)).collect();
+        let stock = stock.iter().zip(&balance.stock);
+        let stock: Vec<LotFigures> = stock.map(|(lot, state)| of_lot(*lot, state, recorder)).collect();
+        let opening = recorder.amount(LEDGER, balance.opening);
+        let mut before = opening;
+        let by_date = balance.by_date.iter().map(|row| {
+            let day = of_day(before, row, recorder);
+            before = day.left;
+            day
+        });
+        let by_date = by_date.collect();
+        let of_demands = |pick: fn(&DemandFigures) -> WholeVolume| total(demands.iter().map(pick), recorder);
+        let of_stock = |pick: fn(&LotFigures) -> WholeVolume| total(stock.iter().map(pick), recorder);
+        let total = TotalFigures {
+            wanted: of_demands(|demand| demand.wanted),
+            stock: of_stock(|lot| lot.amount),
+            given: of_demands(|demand| demand.given),
+            short: of_demands(|demand| demand.short),
+            left: of_stock(|lot| lot.left),
+            expired: total(stock.iter().filter(|lot| !lot.is_harvest).map(|lot| lot.expired), recorder),
+        };
+        Self { total, demands, stock, opening, by_date }
+    }
+}
+
+/// What there is in a lot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StockFigure {
+    /// All of it.
+    pub amount: WholeVolume,
+    /// True if it is a harvest of a bed.
+    pub is_harvest: bool,
+}
+
+fn of_demand(wanted: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
+    let given = it.amount(ALLOCATION, served.given);
+    DemandFigures { wanted, given, short: short(wanted, given, it), share_given: share_given(wanted, given, it) }
+}
+
+fn of_lot(StockFigure { amount, is_harvest }: StockFigure, state: &LotState, it: impl Recorder) -> LotFigures {
+    let (given, expired) = (it.amount(ALLOCATION, state.given), it.amount(LEDGER, state.expired));
+    let left = if is_harvest {
+        it.whole::<LeftOfHarvest>(&[&[amount], &[given]])
+    } else {
+        left_over([amount, given, expired], it)
+    };
+    LotFigures { amount, given, left, expired, is_harvest }
+}
+
+fn of_day(before: WholeVolume, row: &DayRow, it: impl Recorder) -> DayFigures {
+    let [arrived, given, expired] = [row.arrived, row.given, row.expired].map(|volume| it.amount(LEDGER, volume));
+    let left = on_hand(before, [arrived, given, expired], it);
+    DayFigures { date: row.date, arrived, given, expired, left }
+}
