@@ -28,8 +28,8 @@ pub enum Source {
     Assumption(&'static str),
     /// The constant of this name.
     Constant(&'static str),
-    /// The rule of this name, which is no formula: sharing out, a run day by day, the search for a date.
-    Rule(&'static str),
+    /// The material of this id in the table of materials.
+    Material(&'static str),
 }
 
 /// How a figure came.
@@ -43,6 +43,13 @@ pub enum Origin {
         definition: &'static Definition,
         /// What was put in, each with the number of its symbol.
         inputs: Vec<(usize, Input)>,
+    },
+    /// By a rule that is no formula: chosen, searched for, or followed day by day.
+    Rule {
+        /// The rule in words.
+        rule: &'static str,
+        /// The figures that it goes by.
+        inputs: Vec<u32>,
     },
 }
 
@@ -128,17 +135,31 @@ pub trait Recorder: Copy {
         figure.recorded(self.note(entry))
     }
 
+    /// The figure that a rule gives which is no formula, and the figures that it goes by.
+    #[must_use]
+    fn by_rule<D: Measured>(self, rule: &'static str, inputs: &[u32], figure: Estimate<D>) -> Estimate<D> {
+        let origin = || Origin::Rule { rule, inputs: inputs.iter().copied().filter(|node| *node != 0).collect() };
+        figure.recorded(self.note(|| Entry { origin: origin(), dimension: D::DIMENSION, values: figure.values() }))
+    }
+
     /// The figure that a formula gives: its bounds are the formula with each symbol at the end that its sign says.
     #[must_use]
     fn figure<R: Row>(self, row: R) -> Estimate<R::Of> {
-        let figure = between([row.at(End::Low), row.at(End::Likely), row.at(End::High)]);
+        let figure = Estimate::around([row.at(End::Low), row.at(End::Likely), row.at(End::High)]);
         figure.recorded(self.note(|| by_formula(&[&row], figure)))
     }
 
-    /// An amount from a source.
+    /// The amount that a rule gives which is no formula, and the amounts that it goes by.
     #[must_use]
-    fn amount(self, source: Source, volume: Millilitres) -> WholeVolume {
-        WholeVolume { volume, node: self.source(source, WholeVolume::from(volume).figure()).node() }
+    fn amount(self, rule: &'static str, by: &[WholeVolume], volume: Millilitres) -> WholeVolume {
+        let origin =
+            || Origin::Rule { rule, inputs: by.iter().map(|amount| amount.node).filter(|node| *node != 0).collect() };
+        let entry = || Entry {
+            origin: origin(),
+            dimension: Dimension::Volume,
+            values: WholeVolume::from(volume).figure().values(),
+        };
+        WholeVolume { volume, node: self.note(entry) }
     }
 
     /// The amount that a formula between volumes gives. Such a formula holds in any unit of volume, so it is computed in whole
@@ -161,14 +182,9 @@ pub trait Recorder: Copy {
     #[must_use]
     fn figure_at<R: Row>(self, rows: [R; 3]) -> Estimate<R::Of> {
         let [low, likely, high] = &rows;
-        let figure = between([low, likely, high].map(|row| row.at(End::Likely)));
+        let figure = Estimate::around([low, likely, high].map(|row| row.at(End::Likely)));
         figure.recorded(self.note(|| by_formula(&[likely, low, high], figure)))
     }
-}
-
-fn between<D: Measured>(values: [f64; 3]) -> Estimate<D> {
-    let [low, likely, high] = values.map(Quantity::from_base);
-    Estimate::between(low, likely, high).unwrap_or_else(|| Estimate::exactly(likely))
 }
 
 /// The first of the rows tells the figures put in; their ranges are the values in all rows together.

@@ -17,7 +17,8 @@ use barrowful::garden::balances::figures::{BalanceFigures, StockFigure};
 use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source, WholeVolume};
 use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, unit};
-use barrowful::garden::units::{Area, Dimension, Length, Millilitres};
+use barrowful::garden::units::quantity::OfArea;
+use barrowful::garden::units::{Area, Dimension, Estimate, Length, Millilitres};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -148,6 +149,7 @@ fn ranges(book: &Book, node: u32, found: &mut Vec<u32>) {
     match origin {
         Origin::Source(_) if low < high && !found.contains(&node) => found.push(node),
         Origin::Source(_) => {}
+        Origin::Rule { inputs, .. } => inputs.iter().for_each(|input| ranges(book, *input, found)),
         Origin::Formula { inputs, .. } => inputs.iter().for_each(|(_, input)| ranges(book, input.node, found)),
     }
 }
@@ -250,6 +252,28 @@ fn only_a_book_gives_numbers() {
     assert_eq!(one, other);
     assert_eq!(one.litres(), 200.0);
     assert!(book.entry(0).is_none() && book.entry(3).is_none());
+}
+
+/// What no formula gives is told by its rule and the figures that were recorded of those it goes by.
+#[test]
+fn a_rule_is_recorded_with_what_it_goes_by() {
+    let book = Book::default();
+    let it = Some(&book);
+    let asked = it.source(Source::Asked(0), Area::from_square_metres(2.0).into());
+    let chosen = it.by_rule("the larger half", &[asked.node(), 0], Area::from_square_metres(1.5).into());
+    let entry = book.entry(chosen.node()).unwrap();
+    assert_eq!(entry.origin, Origin::Rule { rule: "the larger half", inputs: vec![asked.node()] });
+    assert_eq!((entry.dimension, entry.values), (Dimension::Area, [1.5; 3]));
+    assert_eq!(Off.by_rule("the larger half", &[1], Area::from_square_metres(1.5).into()).node(), 0);
+}
+
+/// Bounds that rounding puts past the likely value are drawn back to it, and the other bound stays.
+#[test]
+fn bounds_that_cross_by_rounding_are_drawn_back() {
+    let area = |values| Estimate::<OfArea>::around(values).values();
+    assert_eq!(area([1.0 + 1e-15, 1.0, 2.0]), [1.0, 1.0, 2.0]);
+    assert_eq!(area([0.5, 1.0, 1.0 - 1e-15]), [0.5, 1.0, 1.0]);
+    assert_eq!(area([0.5, 1.0, 2.0]), [0.5, 1.0, 2.0]);
 }
 
 proptest! {

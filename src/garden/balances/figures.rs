@@ -2,16 +2,16 @@
 
 use super::ledger::{DayRow, LotState};
 use super::{Balance, Served};
-use crate::garden::figures::{Recorder, Source, WholeVolume};
+use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::formulas::{LeftOfHarvest, LeftOver, OnHand, ShareGiven, Short, TotalVolume};
 use crate::garden::units::quantity::OfShare;
 use crate::garden::units::{Estimate, Millilitres, Share};
 use chrono::NaiveDate;
 
-/// Who gets how much: [`super::allocation::allocate`].
-const ALLOCATION: Source = Source::Rule("allocation");
-/// What becomes of lots day by day: [`super::ledger::ledger`].
-const LEDGER: Source = Source::Rule("ledger");
+/// The rule of [`super::allocation::allocate`].
+const ALLOCATION: &str = "by priority, and alike within one, as far as dates and what is eligible allow";
+/// The rule of [`super::ledger::ledger`].
+const LEDGER: &str = "lots as they become ready, are drawn from and expire";
 
 /// What is missing of what was wanted.
 #[must_use]
@@ -135,7 +135,7 @@ impl BalanceFigures {
             demands.map(|(wanted, served)| of_demand(*wanted, served, recorder)).collect();
         let stock = stock.iter().zip(&balance.stock);
         let stock: Vec<LotFigures> = stock.map(|(lot, state)| of_lot(*lot, state, recorder)).collect();
-        let opening = recorder.amount(LEDGER, balance.opening);
+        let opening = recorder.amount(LEDGER, &[], balance.opening);
         let mut before = opening;
         let by_date = balance.by_date.iter().map(|row| {
             let day = of_day(before, row, recorder);
@@ -167,12 +167,13 @@ pub struct StockFigure {
 }
 
 fn of_demand(wanted: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
-    let given = it.amount(ALLOCATION, served.given);
+    let given = it.amount(ALLOCATION, &[wanted], served.given);
     DemandFigures { wanted, given, short: short(wanted, given, it), share_given: share_given(wanted, given, it) }
 }
 
 fn of_lot(StockFigure { amount, is_harvest }: StockFigure, state: &LotState, it: impl Recorder) -> LotFigures {
-    let (given, expired) = (it.amount(ALLOCATION, state.given), it.amount(LEDGER, state.expired));
+    let given = it.amount(ALLOCATION, &[amount], state.given);
+    let expired = it.amount(LEDGER, &[amount, given], state.expired);
     let left = if is_harvest {
         it.whole::<LeftOfHarvest>(&[&[amount], &[given]])
     } else {
@@ -182,7 +183,7 @@ fn of_lot(StockFigure { amount, is_harvest }: StockFigure, state: &LotState, it:
 }
 
 fn of_day(before: WholeVolume, row: &DayRow, it: impl Recorder) -> DayFigures {
-    let [arrived, given, expired] = [row.arrived, row.given, row.expired].map(|volume| it.amount(LEDGER, volume));
+    let [arrived, given, expired] = [row.arrived, row.given, row.expired].map(|volume| it.amount(LEDGER, &[], volume));
     let left = on_hand(before, [arrived, given, expired], it);
     DayFigures { date: row.date, arrived, given, expired, left }
 }

@@ -1,7 +1,7 @@
 //! How sure a season is.
 
 use crate::garden::draws::Variable;
-use crate::garden::figures::{Recorder, Source};
+use crate::garden::figures::Recorder;
 use crate::garden::formulas::NarrowsTo;
 use crate::garden::units::quantity::OfShare;
 use crate::garden::units::{Estimate, Share};
@@ -65,7 +65,11 @@ impl Measure {
     #[must_use]
     #[expect(non_snake_case, reason = "the symbol of the formula")]
     pub fn narrowing(&self, recorder: impl Recorder) -> [Estimate<OfShare>; 2] {
-        let S = recorder.source(Source::Rule("first_order_share"), Share::from_fraction(self.share).into());
+        let S = recorder.by_rule(
+            "first-order share of the variance over the runs",
+            &[],
+            Share::from_fraction(self.share).into(),
+        );
         [S, recorder.figure(NarrowsTo { S })]
     }
 }

@@ -51,6 +51,14 @@ impl<D: Measured> Estimate<D> {
         (low <= likely && likely <= high).then_some(Self { low, likely, high, node: 0 })
     }
 
+    /// Low, likely and high in base units; bounds that cross the likely value by rounding are drawn back to it.
+    #[must_use]
+    pub fn around([low, likely, high]: [f64; 3]) -> Self {
+        let of = Quantity::from_base;
+        Self::between(of(low.min(likely)), of(likely), of(high.max(likely)))
+            .unwrap_or_else(|| Self::exactly(of(likely)))
+    }
+
     /// The same under the number of what was recorded of it.
     #[must_use]
     pub const fn recorded(self, node: u32) -> Self {

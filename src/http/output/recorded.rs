@@ -117,12 +117,15 @@ impl Told<'_> {
         }
         let role = role_of(entry.dimension);
         let (taken_from, role) = match entry.origin {
+            // Of the constants that are volumes each is of water.
+            Origin::Source(Source::Constant(name)) if role == Role::Bulk => (format!("constant:{name}"), Role::Water),
             Origin::Source(Source::Constant(name)) => (format!("constant:{name}"), role),
+            Origin::Source(Source::Material(id)) => (format!("material:{id}"), role),
             Origin::Source(source) => {
                 let (pointer, role) = self.recording.place_of(source)?;
                 (format!("request:{pointer}"), role)
             }
-            Origin::Formula { .. } => (format!("request:{}", self.common(node)?), role),
+            Origin::Formula { .. } | Origin::Rule { .. } => (format!("request:{}", self.common(node)?), role),
         };
         Some((taken_from, self.view.values(role, entry.values)))
     }
@@ -137,14 +140,15 @@ impl Told<'_> {
         self.view.values(role_of(entry.dimension), entry.values)
     }
 
-    /// The part of the request that all of a figure is from that the answer does not show.
+    /// The part of the request that a figure which the answer does not show is from, as far as it is from the request.
     fn common(&self, node: u32) -> Option<String> {
-        let inputs = match self.recording.book.entry(node)?.origin {
+        let inputs: Vec<u32> = match self.recording.book.entry(node)?.origin {
             Origin::Source(source) => return self.recording.place_of(source).map(|(pointer, _)| pointer),
-            Origin::Formula { inputs, .. } => inputs,
+            Origin::Formula { inputs, .. } => inputs.into_iter().map(|(_, input)| input.node).collect(),
+            Origin::Rule { inputs, .. } => inputs,
         };
-        let places = inputs.iter().map(|(_, input)| self.common(input.node));
-        places.reduce(|one, other| Some(shared(&one?, &other?)))?
+        let places = inputs.into_iter().filter_map(|input| self.common(input));
+        places.reduce(|one, other| shared(&one, &other))
     }
 }
 
