@@ -222,7 +222,21 @@ pub struct ReferenceOut {
     pub name: Option<String>,
 }
 
+/// An item of a request that has an id and a name of its own.
+pub(crate) trait Named {
+    /// Its id.
+    fn id(&self) -> Option<&str>;
+    /// Its name.
+    fn name(&self) -> Option<&str>;
+}
+
 impl ReferenceOut {
+    /// Refers to an item of a list.
+    pub(crate) fn to<T: Named>(list: &[T], index: usize) -> Self {
+        let (item, owned) = (list.get(index), |text: Option<&str>| text.map(str::to_owned));
+        Self { index, id: owned(item.and_then(T::id)), name: owned(item.and_then(T::name)) }
+    }
+
     /// What it is called: its name, else its id, else what it is and its place counted from 1.
     #[must_use]
     pub fn called(&self, what: &str) -> String {

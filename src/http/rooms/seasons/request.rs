@@ -9,6 +9,7 @@ use crate::http::input::manure::ManureInput;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::MassInput;
 use crate::http::limits::MAX_BEDS;
+use crate::http::rooms::Named;
 use crate::http::rooms::Units;
 use crate::http::rooms::balances::{Demands, Lots, PrepareRequest, SackRequest};
 use crate::http::rooms::harvests::{BedFeedRequest, RunningBedRequest};
@@ -123,4 +124,14 @@ pub struct SeasonBedRequest {
     pub climate: Option<ClimateInput>,
     /// What is known better for this bed.
     pub assumptions: Option<AssumptionsInput>,
+}
+
+impl Named for SeasonBedRequest {
+    fn id(&self) -> Option<&str> {
+        self.id.as_deref()
+    }
+
+    fn name(&self) -> Option<&str> {
+        self.name.as_deref()
+    }
 }

@@ -36,8 +36,8 @@ pub fn write(
     (crossing, view): (&Crossing<'_>, &View<'_>),
 ) -> SeasonsAnswer {
     let plan = &computed.plan;
-    let names = Names { request };
-    let beds: Vec<ReferenceOut> = (0..plan.forecasts.len()).map(|bed| names.bed(bed)).collect();
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    let beds: Vec<ReferenceOut> = (0..plan.forecasts.len()).map(|bed| ReferenceOut::to(items, bed)).collect();
     let stock = request.stock.as_deref().unwrap_or_default();
     let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
@@ -49,7 +49,7 @@ pub fn write(
     let tasks = work(&computed.season, plan, plans);
     let work = tasks.iter().map(|task| {
         let note = note(task, task.demand.and_then(|demand| ledger.demands.get(demand)));
-        TaskOut { note, ..task_out(task, &names, (read, view)) }
+        TaskOut { note, ..task_out(task, &labels, (read, view)) }
     });
     let work = work.collect();
     let part = SeasonsPart {
@@ -65,7 +65,7 @@ pub fn write(
         by_date: ledger.by_date,
         series: series(&plan.balance, (&read.asked.wants, &plan.lots), Some(read.until), view),
         chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
-        measure_first: computed.chances.as_ref().map(|c| measures(c, &names, view)).unwrap_or_default(),
+        measure_first: computed.chances.as_ref().map(|c| measures(c, &labels, view)).unwrap_or_default(),
         close_the_gap: ledger.close_the_gap,
         work,
     };
@@ -95,34 +95,6 @@ fn ledger(
     }
     ledger.without_manure(&plan.lots, report);
     ledger
-}
-
-/// What the items of the request are called.
-struct Names<'a> {
-    request: &'a SeasonsRequest,
-}
-
-impl Names<'_> {
-    fn bed(&self, index: usize) -> ReferenceOut {
-        let bed = self.request.worm_beds.as_deref().unwrap_or_default().get(index);
-        ReferenceOut {
-            index,
-            id: bed.and_then(|bed| echoed(bed.id.as_ref())),
-            name: bed.and_then(|bed| echoed(bed.name.as_ref())),
-        }
-    }
-
-    fn demand(&self, index: usize) -> ReferenceOut {
-        let demand = self.request.demands.get(index);
-        let owned = |text: Option<&str>| text.map(str::to_owned);
-        ReferenceOut { index, id: owned(demand.and_then(|d| d.id())), name: owned(demand.and_then(|d| d.name())) }
-    }
-
-    fn stock(&self, index: usize) -> ReferenceOut {
-        let lot = self.request.stock.as_deref().unwrap_or_default().get(index);
-        let owned = |text: Option<&str>| text.map(str::to_owned);
-        ReferenceOut { index, id: owned(lot.and_then(|lot| lot.id())), name: owned(lot.and_then(|lot| lot.name())) }
-    }
 }
 
 fn bed_list(
@@ -202,7 +174,7 @@ fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
     }
 }
 
-fn measures(chances: &Chances, names: &Names<'_>, view: &View<'_>) -> Vec<MeasureOut> {
+fn measures(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
     let of = |measure: &seasons::Measure| {
         let [share, narrows_to] = measure.narrowing(view.book());
         let mut out = MeasureOut {
@@ -218,19 +190,19 @@ fn measures(chances: &Chances, names: &Names<'_>, view: &View<'_>) -> Vec<Measur
                 (out.assumption, out.measure_it) = (Some(which.id()), which.definition().measure_it);
             }
             Variable::Stock(i) => {
-                out.stock = Some(names.stock(i));
+                out.stock = Some(ReferenceOut::to(labels.stock, i));
                 out.measure_it = Some("fill it into a measure, or weigh it and a bucket of it");
             }
-            Variable::Demand(i) => out.demand = Some(names.demand(i)),
+            Variable::Demand(i) => out.demand = Some(ReferenceOut::to(labels.demands, i)),
         }
         out
     };
     chances.measure_first.iter().map(of).collect()
 }
 
-fn task_out(task: &Task, names: &Names<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
-    let bed = task.bed.map(|(bed, _)| names.bed(bed));
-    let demand = task.demand.map(|demand| names.demand(demand));
+fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
+    let bed = task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned());
+    let demand = task.demand.map(|demand| ReferenceOut::to(labels.demands, demand));
     let role = if task.kind == TaskKind::Water { Role::Water } else { Role::Bulk };
     let measures = |volume: Volume| {
         let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);

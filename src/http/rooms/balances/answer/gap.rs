@@ -41,7 +41,7 @@ pub struct WaitOut {
 /// Writes the demands served later.
 pub fn moved(demands: &[DemandRequest], moved: &[Moved], view: &View<'_>) -> Vec<MovedOut> {
     let one = |moved: &Moved| MovedOut {
-        demand: reference(demands, moved.demand),
+        demand: ReferenceOut::to(demands, moved.demand),
         first_possible: moved.first_possible,
         drawn_on: moved.drawn_on,
         amount: view.whole(moved.amount),
@@ -52,18 +52,9 @@ pub fn moved(demands: &[DemandRequest], moved: &[Moved], view: &View<'_>) -> Vec
 /// Writes the demands that would be served if they could wait.
 pub fn waits(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<WaitOut> {
     let one = |wait: &LaterSupply| WaitOut {
-        demand: reference(demands, wait.demand),
+        demand: ReferenceOut::to(demands, wait.demand),
         until: wait.until,
         amount: view.whole(wait.amount),
     };
     waits.iter().map(one).collect()
-}
-
-fn reference(demands: &[DemandRequest], index: usize) -> ReferenceOut {
-    let demand = demands.get(index);
-    ReferenceOut {
-        index,
-        id: demand.and_then(DemandRequest::id).map(str::to_owned),
-        name: demand.and_then(DemandRequest::name).map(str::to_owned),
-    }
 }

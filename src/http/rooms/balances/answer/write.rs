@@ -18,7 +18,7 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Echo, Number, QuantityOut, Report};
 use crate::http::rooms::balances::prepare::Prepared;
 use crate::http::rooms::balances::request::{Asked, BalancesRequest, DemandRequest, SackRequest, Source, StockRequest};
-use crate::http::rooms::{ReferenceOut, close};
+use crate::http::rooms::{Named, ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 
@@ -222,15 +222,11 @@ fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
 
 fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
     let (stock, bed, cycle) = match draw.source {
-        LotSource::Stock(index) => (labels.stock.get(index).map(|lot| (index, lot)), None, None),
+        LotSource::Stock(index) => (Some(ReferenceOut::to(labels.stock, index)), None, None),
         LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
     };
     DrawOut {
-        stock: stock.map(|(index, lot)| ReferenceOut {
-            index,
-            id: lot.id().map(str::to_owned),
-            name: lot.name().map(str::to_owned),
-        }),
+        stock,
         worm_bed: bed.cloned(),
         cycle,
         on: draw.on,

@@ -357,11 +357,5 @@ fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
 }
 
 fn could_wait(other: CanWait, labels: &Labels<'_>, view: &View<'_>) -> CouldWaitOut {
-    let item = labels.demands.get(other.demand);
-    let demand = ReferenceOut {
-        index: other.demand,
-        id: item.and_then(|d| d.id()).map(str::to_owned),
-        name: item.and_then(|d| d.name()).map(str::to_owned),
-    };
-    CouldWaitOut { demand, amount: view.whole(other.amount) }
+    CouldWaitOut { demand: ReferenceOut::to(labels.demands, other.demand), amount: view.whole(other.amount) }
 }

@@ -18,6 +18,7 @@ use crate::garden::units::{Estimate, Millilitres};
 use crate::garden::work::Work;
 use crate::http::input::Crossing;
 use crate::http::input::bounded::{Draws, Seed};
+use crate::http::rooms::Named;
 use crate::http::rooms::balances::prepare::{Prepared, Preparing};
 use crate::http::rooms::brews::STEPS_FOR_BATCH;
 use crate::http::wire::Place;

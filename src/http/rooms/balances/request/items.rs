@@ -9,21 +9,24 @@ use crate::garden::figures::WholeVolume;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
 use crate::http::input::Crossing;
+use crate::http::rooms::Named;
 use crate::http::rooms::applications::Parts;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
 
-impl StockRequest {
+impl Named for StockRequest {
     /// Its id, or the heap's.
-    pub fn id(&self) -> Option<&str> {
+    fn id(&self) -> Option<&str> {
         self.id.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().id))
     }
 
     /// Its name, or the heap's.
-    pub fn name(&self) -> Option<&str> {
+    fn name(&self) -> Option<&str> {
         self.name.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().name))
     }
+}
 
+impl StockRequest {
     pub(super) fn read(&self, position: usize, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Lot, Stocked)> {
         let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
         let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
@@ -68,17 +71,19 @@ impl Crossing<'_> {
     }
 }
 
-impl DemandRequest {
+impl Named for DemandRequest {
     /// Its id, or the brew's.
-    pub fn id(&self) -> Option<&str> {
+    fn id(&self) -> Option<&str> {
         self.id.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.id.as_deref()))
     }
 
     /// Its name, or the brew's.
-    pub fn name(&self) -> Option<&str> {
+    fn name(&self) -> Option<&str> {
         self.name.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.name.as_deref()))
     }
+}
 
+impl DemandRequest {
     pub(super) fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Want, Source)> {
         let window = self.window(crossing, place);
         let said = self.said_least(crossing, place);
