@@ -5,6 +5,7 @@
 
 use barrowful::garden::assumptions::{Known, Overrides};
 use barrowful::garden::feeds::{Amount, FeedPlan, Goals, Ingredient, Load, Order, Treatment, materials, plan};
+use barrowful::garden::figures::Off;
 use barrowful::garden::units::{Mass, Ratio, Share};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -13,19 +14,23 @@ const MOST: Duration = Duration::from_millis(1);
 const RUNS: usize = 2_000;
 
 fn order(ratio: f64, moisture: f64) -> Order {
-    let kg = |kilograms| Load::Mass(Mass::from_kilograms(kilograms));
+    let kg = |kilograms| Load::Mass(Mass::from_kilograms(kilograms).into());
     let of = |(at, row): (usize, &materials::Feedstock)| Ingredient {
         name: row.name.to_owned(),
+        asked: 0,
         material: row.material().unwrap(),
         family: row.family,
         amount: if at == 3 { Amount::Fixed(kg(10.0)) } else { Amount::Between(kg(0.0), kg(15.0)) },
         treatment: Treatment::AsItIs,
         shred: false,
     };
-    let ratio = Ratio::from_number(ratio);
+    let ratio = Ratio::from_number(ratio).into();
     Order {
         ingredients: materials::ALL.iter().take(20).enumerate().map(of).collect(),
-        goals: Goals { carbon_to_nitrogen: Some((ratio, ratio)), moisture: Some(Share::from_fraction(moisture)) },
+        goals: Goals {
+            carbon_to_nitrogen: Some((ratio, ratio)),
+            moisture: Some(Share::from_fraction(moisture).into()),
+        },
         soak: None,
         hot_stage: None,
         ground: None,
@@ -35,7 +40,7 @@ fn order(ratio: f64, moisture: f64) -> Order {
 
 fn timed(name: &str, order: &Order) {
     let (request, item) = (Overrides::default(), Overrides::default());
-    let run = || -> FeedPlan { plan(black_box(order), Known { request: &request, item: &item }).unwrap() };
+    let run = || -> FeedPlan { plan(black_box(order), Known { request: &request, item: &item }, Off).unwrap() };
     let reached = run().out_of_reach.is_empty();
     let mut times: Vec<Duration> = (0..RUNS)
         .map(|_| {

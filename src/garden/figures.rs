@@ -28,8 +28,8 @@ pub enum Source {
     Assumption(&'static str),
     /// The constant of this name.
     Constant(&'static str),
-    /// The material of this id in the table of materials.
-    Material(&'static str),
+    /// The material of this id in the table of materials, which is named at this place.
+    Material(&'static str, u32),
 }
 
 /// How a figure came.
@@ -182,7 +182,7 @@ pub trait Recorder: Copy {
     #[must_use]
     fn figure_at<R: Row>(self, rows: [R; 3]) -> Estimate<R::Of> {
         let [low, likely, high] = &rows;
-        let figure = Estimate::around([low, likely, high].map(|row| row.at(End::Likely)));
+        let figure = Estimate::around([low, likely, high].map(|row| row.at(End::Likely))).unless_rounding();
         figure.recorded(self.note(|| by_formula(&[likely, low, high], figure)))
     }
 }

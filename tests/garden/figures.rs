@@ -27,7 +27,7 @@ fn values() -> impl Strategy<Value = Vec<[f64; 3]>> {
     prop::collection::vec(prop::array::uniform3(0.02_f64..0.9), 8)
 }
 
-/// Values of each symbol that can be: no hole wider than its ring, no windrow shorter than wide, no more ash than there is matter.
+/// Values of each symbol that can be: no hole wider than its ring, no windrow shorter than wide, no first layer larger than its mix, no more ash than there is matter.
 fn put_in(definition: &Definition, drawn: &[[f64; 3]]) -> Vec<Vec<f64>> {
     let mut all: Vec<Vec<f64>> = definition
         .terms
@@ -39,6 +39,7 @@ fn put_in(definition: &Definition, drawn: &[[f64; 3]]) -> Vec<Vec<f64>> {
     let less = match definition.id {
         "ring" => vec![("d", "D")],
         "windrow" | "round_windrow" => vec![("w", "L")],
+        "later_layers" => vec![("a", "V")],
         "left_of_feed" => vec![("a", "I")],
         "ratio_left" => vec![("a", "I"), ("a", "D")],
         _ => vec![],

@@ -1,14 +1,17 @@
 //! What castings to expect of a feed.
 
-use super::estimate;
+use super::line::Prepared;
 use super::notes::Notes;
-use super::sum::Mix;
+use super::sum::{Mix, each};
 use crate::garden::assumptions::{Assumption, Castings};
 use crate::garden::cautions::Rule;
-use crate::garden::figures::Off;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{
+    AfterHotStage, InBed, LeftOfFeed, NitrogenLeft, RatioLeft, SievedInStore, SievedMass, StoreMoisture, TotalMass,
+};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Mass};
+use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
+use crate::garden::units::{End, Estimate};
 
 /// Castings from a feed, once it is worked through. The dry matter is one; what a volume of it weighs depends on where it
 /// lies, so both places are stated with their moisture.
@@ -35,66 +38,66 @@ pub struct Expected {
 }
 
 impl Expected {
-    /// Formulas: a hot stage loses its share of the dry matter, all of it organic; then
-    /// `D_out = D_in (ash + (1 - ash)(1 - loss))`, so `D_out = A + (D - A)(1 - loss)` with the ash A;
-    /// `stored = D_out / rho_d x sieve pass`; `N_out = N_in x kept`; `C:N_out = C:N_in (1 - loss)/kept`.
-    pub(super) fn of(mix: &Mix, hot: bool, notes: &mut Notes<'_>) -> Result<Self, Refusal> {
-        let loss: Estimate<OfShare> = notes.take(Assumption::OrganicMatterLoss);
-        let kept: Estimate<OfShare> = notes.take(Assumption::NitrogenRetained);
-        let hot_loss: Estimate<OfShare> =
-            if hot { notes.take(Assumption::HotStageLoss) } else { estimate(0.0, 0.0, 0.0) };
-        let castings = Castings::known(notes.known, Off).map_err(|e| e.at("assumptions"))?;
-        notes.cautions.extend(castings.cautions.iter().filter(|rule| **rule == Rule::TooWet));
-        let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
-        notes.assumed.extend(castings.assumed.iter().filter(|a| of_weight.contains(&a.assumption)));
-        let sieve: Estimate<OfShare> = notes.take(Assumption::SievePass);
-        let in_bed: Estimate<OfDensity> = notes.take(Assumption::BedDryDensity);
-        let bed_moisture = notes.take(Assumption::BedMoisture);
-        let [low, likely, high] = ends(mix, hot_loss, loss);
-        let dry_out: Estimate<OfMass> = estimate(low.dry_out, likely.dry_out, high.dry_out);
-        let sieved = dry_out * sieve;
-        let ratio = mix.carbon_to_nitrogen;
+    /// A hot stage takes organic matter only; worms take a share of what is organic then. Ash is neither made nor lost.
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    pub(super) fn of<R: Recorder>(
+        (mix, parts): (&Mix, &[Prepared]),
+        is_hot: bool,
+        notes: &mut Notes<'_, R>,
+    ) -> Result<Self, Refusal> {
+        let it = notes.recorder;
+        let (lambda, r) = (notes.take(Assumption::OrganicMatterLoss), notes.take(Assumption::NitrogenRetained));
+        let dry_in = if is_hot {
+            it.figure(AfterHotStage { D: mix.dry, h: notes.take(Assumption::HotStageLoss), a: mix.ash })
+        } else {
+            it.figure(TotalMass { u: each(parts, |p| p.dry) })
+        };
+        let castings = castings(notes)?;
+        let p: Estimate<OfShare> = notes.take(Assumption::SievePass);
+        let rho_b = notes.take(Assumption::BedDryDensity);
+        let C = it.figure(LeftOfFeed { I: dry_in, a: mix.ash, lambda });
+        // Mass and moisture are low where the solids in store are high.
+        let [low, likely, high] = castings.ends();
+        let ends = [(End::Low, high), (End::Likely, likely), (End::High, low)];
+        let (n, D) = (each(parts, |p| p.material.nitrogen()), each(parts, |p| p.dry));
         Ok(Self {
-            dry_in: estimate(low.dry_in, likely.dry_in, high.dry_in),
-            dry_out,
-            in_bed: dry_out / in_bed,
-            bed_moisture,
-            stored: sieved / castings.dry_bulk_density,
-            mass: sieved / castings.solids,
-            store_moisture: estimate(
-                1.0 - castings.solids.high().base(),
-                1.0 - castings.solids.likely().base(),
-                1.0 - castings.solids.low().base(),
-            ),
-            nitrogen: mix.nitrogen * kept,
-            carbon_to_nitrogen: estimate(
-                ratio.low().base() * low.carbon_left / kept.high().base(),
-                ratio.likely().base() * likely.carbon_left / kept.likely().base(),
-                ratio.high().base() * high.carbon_left / kept.low().base(),
-            ),
+            dry_in,
+            dry_out: C,
+            in_bed: it.figure(InBed { C, rho_b }),
+            bed_moisture: notes.take(Assumption::BedMoisture),
+            stored: it.figure(SievedInStore { C, p, rho_d: castings.dry_bulk_density }),
+            mass: it.figure_at(ends.map(|(end, (_, rho, rho_d))| {
+                let (C, p) = (C.only(end), p.only(end));
+                SievedMass { C, p, rho, rho_d }
+            })),
+            store_moisture: it.figure_at(ends.map(|(_, (_, rho, rho_d))| StoreMoisture { rho_d, rho })),
+            nitrogen: it.figure(NitrogenLeft { D, n, r }),
+            carbon_to_nitrogen: ratio(mix, (dry_in, lambda, r), it),
         })
     }
 }
 
-/// One end of the ranges. Carbon goes as the organic matter goes.
-struct End {
-    dry_in: f64,
-    dry_out: f64,
-    carbon_left: f64,
+/// What is known of the castings in store, noted as far as it counts here.
+fn castings<R: Recorder>(notes: &mut Notes<'_, R>) -> Result<Castings, Refusal> {
+    let castings = Castings::known(notes.known, notes.recorder).map_err(|e| e.at("assumptions"))?;
+    notes.cautions.extend(castings.cautions.iter().filter(|rule| **rule == Rule::TooWet));
+    let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
+    notes.assumed.extend(castings.assumed.iter().filter(|a| of_weight.contains(&a.assumption)));
+    Ok(castings)
 }
 
-/// Least, likely and most that is left.
-fn ends(mix: &Mix, hot: Estimate<OfShare>, loss: Estimate<OfShare>) -> [End; 3] {
-    let end = |dry: Mass, ash: Mass, (hot, loss): (f64, f64)| {
-        let (dry, ash) = (dry.kilograms(), ash.kilograms().min(dry.kilograms()));
-        let organic = dry - ash;
-        let left = (organic - dry * hot).max(0.0);
-        let carbon_left = if organic > 0.0 { left * (1.0 - loss) / organic } else { 1.0 };
-        End { dry_in: ash + left, dry_out: ash + left * (1.0 - loss), carbon_left }
+/// Carbon over nitrogen of the castings: at each end the masses, the loss and the nitrogen kept that go with it. Where all is ash
+/// there is no carbon.
+fn ratio(
+    mix: &Mix,
+    (dry_in, lambda, r): (Estimate<OfMass>, Estimate<OfShare>, Estimate<OfShare>),
+    it: impl Recorder,
+) -> Estimate<OfRatio> {
+    let at = |end: End, loss: End| {
+        let (a, of_mix) = (mix.ash.only(end), mix.dry.only(end));
+        let a = if a.likely() < of_mix.likely() { a } else { a.times(0.0).recorded(a.node()) };
+        let (q, dry_in) = (mix.carbon_to_nitrogen.only(end), dry_in.only(end));
+        RatioLeft { q, I: dry_in, a, lambda: lambda.only(loss), D: of_mix, r: r.only(loss) }
     };
-    [
-        end(mix.dry.low(), mix.ash.low(), (hot.high().base(), loss.high().base())),
-        end(mix.dry.likely(), mix.ash.likely(), (hot.likely().base(), loss.likely().base())),
-        end(mix.dry.high(), mix.ash.high(), (hot.low().base(), loss.low().base())),
-    ]
+    it.figure_at([at(End::Low, End::High), at(End::Likely, End::Likely), at(End::High, End::Low)])
 }

@@ -3,10 +3,11 @@
 use super::notes::Notes;
 use crate::garden::areas::Ground;
 use crate::garden::assumptions::Assumption;
-use crate::garden::figures::Off;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{Depth, FirstLayer, LastLayer, LaterLayers, Layer as OneLayer};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::OfLength;
-use crate::garden::units::{Area, Estimate, HAIR, Length, Volume};
+use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
+use crate::garden::units::{End, Estimate, HAIR};
 
 /// Most later layers that are counted. Source: limit of this service.
 const MOST_LAYERS: f64 = 100_000.0;
@@ -15,20 +16,20 @@ const MOST_LAYERS: f64 = 100_000.0;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Layer {
     /// How deep.
-    pub depth: Length,
+    pub depth: Estimate<OfLength>,
     /// How much of the mix.
-    pub volume: Volume,
+    pub volume: Estimate<OfVolume>,
 }
 
 /// The mix laid on a bed: first + later x each + last = the mix's likely volume.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Layers {
     /// The bed's ground.
-    pub area: Area,
+    pub area: Estimate<OfArea>,
     /// The first layer, 10 to 15 cm; shallower if the mix does not reach.
     pub first: Layer,
     /// How many full later layers.
-    pub later: u32,
+    pub later: Estimate<OfRatio>,
     /// Each of them, at most 10 cm.
     pub each: Layer,
     /// What is left for a last, shallower one.
@@ -36,24 +37,26 @@ pub struct Layers {
 }
 
 impl Layers {
-    /// Lays a volume on the ground: `V = area x depth`.
-    pub(super) fn of(ground: &Ground, volume: Volume, notes: &mut Notes<'_>) -> Result<Self, Refusal> {
-        let area = ground.area(Off).map_err(|e| e.at("ground"))?.likely();
-        let first: Estimate<OfLength> = notes.take(Assumption::FirstLayer);
-        let later: Estimate<OfLength> = notes.take(Assumption::LaterLayer);
-        let layer = |volume: Volume| Layer { depth: volume / area, volume };
-        let (full_first, each) = (area * first.likely(), area * later.likely());
-        let laid = if full_first < volume { full_first } else { volume };
-        let rest = volume - laid;
-        let count = (rest.litres() / each.litres() + HAIR).floor();
-        if !(0.0..=MOST_LAYERS).contains(&count) {
+    /// Lays a mix on the ground, at its likely volume and the likely depths.
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    pub(super) fn of<R: Recorder>(
+        ground: &Ground,
+        mix: Estimate<OfVolume>,
+        notes: &mut Notes<'_, R>,
+    ) -> Result<Self, Refusal> {
+        let it = notes.recorder;
+        let (A, V) = (ground.area(it).map_err(|e| e.at("ground"))?, mix.only(End::Likely));
+        let mut deep = |assumption| notes.take(assumption).only(End::Likely);
+        let layer = |volume| Layer { depth: it.figure(Depth { V: volume, A }), volume };
+        let a = it.figure(FirstLayer { A, d: deep(Assumption::FirstLayer), V });
+        let b = it.figure(OneLayer { A, d: deep(Assumption::LaterLayer) });
+        let k = it.figure(LaterLayers { V, a, b });
+        if !(0.0..=MOST_LAYERS).contains(&k.number()) {
             let detail = format!("this mix makes more than {MOST_LAYERS} layers on this ground");
             return Err(Refusal::new(Reason::TooLarge, detail).at("ground"));
         }
-        #[expect(clippy::as_conversions, reason = "between 0 and MOST_LAYERS")]
-        let later = count as u32;
-        let left = rest - each.times(count);
-        let last = (left.litres() > HAIR * volume.litres()).then(|| layer(left));
-        Ok(Self { area, first: layer(laid), later, each: layer(each), last })
+        let left = it.figure(LastLayer { V, a, k, b });
+        let last = (left.litres() > HAIR * V.litres()).then(|| layer(left));
+        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
     }
 }

@@ -1,12 +1,19 @@
 //! One material on its way into the mix: as ordered, and as prepared.
 
 use super::mix::Content;
-use super::notes::Notes;
-use super::water::{Treatment, added};
-use super::{Amount, Ingredient, Load, Material, estimate, usual_density};
+use super::notes::{Notes, of_water};
+use super::water::Soaking;
+use super::{Amount, Ingredient, Load, Material};
+use crate::garden::assumptions::Assumption;
+use crate::garden::figures::{Off, Recorder, Source};
+use crate::garden::formulas::{DryMatter, MassOfFeed, MassOfVolume, MoistureMixed, Row, VolumeOfFeed, VolumeOfMass};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
-use crate::garden::units::{Dimension, Estimate, Mass, Share};
+use crate::garden::units::{Density, Dimension, End, Estimate, Mass, Volume};
+
+/// How amounts are chosen.
+const CHOICE: &str =
+    "of the mixes within the amounts the one that meets the ratio first, the moisture next, with the least mass";
 
 /// One material as it goes into the mix.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,132 +28,150 @@ pub struct Prepared {
     pub chosen: bool,
     /// Its dry matter.
     pub dry: Estimate<OfMass>,
-    /// Its carbon.
-    pub carbon: Estimate<OfMass>,
-    /// Its nitrogen.
-    pub nitrogen: Estimate<OfMass>,
-    /// Its ash.
-    pub ash: Estimate<OfMass>,
-    /// Its water, with what soaking or rehydration adds.
-    pub water: Estimate<OfMass>,
     /// Water that soaking or rehydration adds.
-    pub added_water: Estimate<OfMass>,
-    /// Its mass when it is mixed.
-    pub mass_mixed: Estimate<OfMass>,
+    pub added_water: Estimate<OfVolume>,
     /// Its moisture when it is mixed.
     pub moisture_mixed: Estimate<OfShare>,
 }
 
-/// An ingredient made ready for the solver.
-pub(super) struct Line {
-    material: Material,
-    density: Estimate<OfDensity>,
-    added: Estimate<OfShare>,
-    soaked: Estimate<OfShare>,
-    treatment: Treatment,
-    least: f64,
-    most: Option<f64>,
-    by_volume: bool,
+/// What a volume of the material weighs.
+#[derive(Debug, Clone, Copy)]
+enum Weight {
+    /// By its own bulk density.
+    Own(Estimate<OfDensity>),
+    /// By the usual dry matter in a volume of feed.
+    Usual(Estimate<OfDensity>),
 }
 
-impl Line {
-    pub(super) fn new(
-        ingredient: &Ingredient,
+/// An ingredient made ready for the solver.
+pub(super) struct Line<'a> {
+    of: &'a Ingredient,
+    weight: Weight,
+    soaking: Soaking,
+    least: f64,
+    most: Option<f64>,
+}
+
+impl<'a> Line<'a> {
+    pub(super) fn new<R: Recorder>(
+        of: &'a Ingredient,
         soaked: Estimate<OfShare>,
-        notes: &mut Notes<'_>,
+        notes: &mut Notes<'_, R>,
     ) -> Result<Self, Refusal> {
-        let material = ingredient.material;
-        let density = material.bulk_density().unwrap_or_else(|| {
-            let (density, assumed) = usual_density(material.moisture(), notes.known);
-            notes.assumed.extend(assumed);
-            density
-        });
+        let usual = |notes: &mut Notes<'_, R>| Weight::Usual(notes.take(Assumption::FeedDryDensity));
+        let weight = of.material.bulk_density().map_or_else(|| usual(notes), Weight::Own);
+        let density = weight.likely(&of.material);
         let kilograms = |load: Load| match load {
             Load::Mass(mass) => mass.kilograms(),
-            Load::Volume(volume) => (volume * density.likely()).kilograms(),
+            Load::Volume(volume) => (volume.likely() * density).kilograms(),
         };
-        let (least, most) = match ingredient.amount {
-            Amount::Fixed(load) => (load, None),
-            Amount::Between(least, most) => (least, Some(most)),
+        let (least, most) = match of.amount {
+            Amount::Fixed(load) => (kilograms(load), None),
+            Amount::Between(least, most) => (kilograms(least), Some(kilograms(most))),
         };
-        let by_volume = matches!(least, Load::Volume(_));
-        let (least, most) = (kilograms(least), most.map(kilograms));
         let (_, top) = Dimension::Mass.bounds();
         if !(0.0..=top).contains(&least) || most.is_some_and(|most| !(least..=top).contains(&most)) {
-            let detail =
-                format!("{}: the amount must not be negative, and a range gives its lower end first", ingredient.name);
+            let detail = format!("{}: the amount must not be negative, and a range gives its lower end first", of.name);
             return Err(Refusal::new(Reason::OutOfRange, detail).at("amount"));
         }
-        let treatment = ingredient.treatment;
-        let added = added(treatment, material.moisture(), soaked);
-        Ok(Self { material, density, added, soaked, treatment, least, most, by_volume })
+        let (none, water) = (Volume::from_litres(0.0).into(), of_water(notes.recorder));
+        let none = notes.recorder.source(Source::Asked(of.asked), none);
+        Ok(Self { of, weight, soaking: Soaking { treatment: of.treatment, soaked, none, water }, least, most })
     }
 
     /// What one kilogram brings, at the likely values; the least; and how much more may be taken.
     pub(super) fn likely(&self) -> (Content, f64, Option<f64>) {
-        let m = &self.material;
-        let dry = 1.0 - m.moisture().likely().fraction();
+        let m = &self.of.material;
+        let one = Mass::from_kilograms(1.0).into();
+        let dry = DryMatter { m: one, w: m.moisture() }.likely().kilograms();
         let content = Content {
             dry,
             carbon: dry * m.carbon().likely().fraction(),
             nitrogen: dry * m.nitrogen().likely().fraction(),
-            water: m.moisture().likely().fraction() + self.added.likely().fraction(),
+            // 1 kg of water is 1 L.
+            water: m.moisture().likely().fraction() + self.soaking.water(one, m.moisture(), Off).litres(),
         };
         (content, self.least, self.most.map(|most| most - self.least))
     }
 
-    pub(super) fn prepare(&self, taken: &mut impl Iterator<Item = f64>) -> Prepared {
-        let m = &self.material;
-        let kilograms = self.least + self.most.and_then(|_| taken.next()).unwrap_or(0.0);
-        let exact: Estimate<OfMass> = Estimate::exactly(Mass::from_kilograms(kilograms));
-        let (mass, volume): (Estimate<OfMass>, Estimate<OfVolume>) = if self.by_volume {
-            let volume = Estimate::exactly(Mass::from_kilograms(kilograms) / self.density.likely());
-            (volume * self.density, volume)
-        } else {
-            (exact, exact / self.density)
-        };
-        let dry = mass * m.solids();
-        let added_water = mass * self.added;
+    /// The material with its amount: what is taken beyond the least, chosen by these goals.
+    pub(super) fn prepare(&self, beyond: f64, goals: &[u32], recorder: impl Recorder) -> Prepared {
+        let material = self.of.material;
+        let (mass, volume) = self.amounts(beyond, goals, recorder);
+        let added_water = self.soaking.water(mass, material.moisture(), recorder);
         Prepared {
-            material: *m,
+            material,
             mass,
             volume,
             chosen: self.most.is_some(),
-            dry,
-            carbon: dry * m.carbon(),
-            nitrogen: dry * m.nitrogen(),
-            ash: dry * m.ash(),
-            water: mass * self.water_per_kilogram(),
+            dry: recorder.figure(DryMatter { m: mass, w: material.moisture() }),
             added_water,
-            mass_mixed: mass * plus_one(self.added),
-            moisture_mixed: self.moisture_mixed(),
+            moisture_mixed: self.moisture_mixed(mass, added_water, recorder),
         }
     }
 
-    /// Water for each kilogram as given, with what is added. When soaked `max(w, (1 - w) s/(1 - s))`, least where w = s.
-    fn water_per_kilogram(&self) -> Estimate<OfShare> {
-        let (w, a) = (self.material.moisture(), self.added);
-        let (low, likely, high) = (w.low().base(), w.likely().base(), w.high().base());
-        if self.treatment != Treatment::Soaked {
-            return w.plus(a);
-        }
-        let held = |w: f64, s: f64| w.max((1.0 - w) * s / (1.0 - s));
-        let (dry_soak, wet_soak) = (self.soaked.low().base(), self.soaked.high().base());
-        let least = held(dry_soak.clamp(low, high), dry_soak);
-        estimate(least, likely + a.likely().base(), held(low, wet_soak).max(held(high, wet_soak)))
+    /// True if the solver chooses its amount.
+    pub(super) const fn is_free(&self) -> bool {
+        self.most.is_some()
     }
 
-    fn moisture_mixed(&self) -> Estimate<OfShare> {
-        let (w, a, s) = (self.material.moisture(), self.added, self.soaked);
-        let with = |w: Share, a: Share| (w.base() + a.base()) / (1.0 + a.base());
-        let likely = with(w.likely(), a.likely());
-        if self.treatment == Treatment::Soaked {
-            return estimate(w.low().base().max(s.low().base()), likely, w.high().base().max(s.high().base()));
+    /// Mass and volume: one is given or chosen and exact, the other follows.
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    fn amounts(&self, beyond: f64, goals: &[u32], it: impl Recorder) -> (Estimate<OfMass>, Estimate<OfVolume>) {
+        let w = self.of.material.moisture().only(End::Likely);
+        let load = match self.of.amount {
+            Amount::Fixed(load) => load,
+            Amount::Between(least, most) => {
+                let nodes: Vec<u32> = [least.node(), most.node()].iter().chain(goals).copied().collect();
+                let mass = Mass::from_kilograms(self.least + beyond);
+                match least {
+                    Load::Mass(_) => Load::Mass(it.by_rule(CHOICE, &nodes, mass.into())),
+                    Load::Volume(_) => {
+                        let volume = mass / self.weight.likely(&self.of.material);
+                        Load::Volume(it.by_rule(CHOICE, &nodes, volume.into()))
+                    }
+                }
+            }
+        };
+        match (load, self.weight) {
+            (Load::Mass(m), Weight::Own(rho)) => (m, it.figure(VolumeOfMass { m, rho })),
+            (Load::Mass(m), Weight::Usual(rho_f)) => (m, it.figure(VolumeOfFeed { m, w, rho_f })),
+            (Load::Volume(V), Weight::Own(rho)) => (it.figure(MassOfVolume { V, rho }), V),
+            (Load::Volume(V), Weight::Usual(rho_f)) => (it.figure(MassOfFeed { V, w, rho_f }), V),
         }
-        estimate(with(w.low(), a.low()), likely, with(w.high(), a.high()))
+    }
+
+    /// The moisture of what is mixed, whatever its mass; of nothing that of a kilogram, of which nothing is told.
+    fn moisture_mixed(
+        &self,
+        mass: Estimate<OfMass>,
+        added: Estimate<OfVolume>,
+        recorder: impl Recorder,
+    ) -> Estimate<OfShare> {
+        let is_some = mass.kilograms() > 0.0;
+        let one = if is_some { mass.only(End::Likely) } else { Mass::from_kilograms(1.0).into() };
+        let (moisture, rho_w) = (self.of.material.moisture(), self.soaking.water);
+        let at = |end: End| {
+            let w = moisture.only(end);
+            MoistureMixed { w, m: one, W: self.soaking.at(end).water(one, w, Off), rho_w }
+        };
+        let [low, likely, high] = [End::Low, End::Likely, End::High].map(at);
+        if !is_some {
+            return Off.figure_at([low, likely, high]);
+        }
+        recorder.figure_at([low, MoistureMixed { w: moisture, m: mass, W: added, rho_w }, high])
     }
 }
 
-fn plus_one(added: Estimate<OfShare>) -> Estimate<OfShare> {
-    added.plus(Estimate::exactly(Share::from_fraction(1.0)))
+impl Weight {
+    /// What a volume of this material weighs, at the likely values.
+    fn likely(self, material: &Material) -> Density {
+        match self {
+            Self::Own(rho) => rho.likely(),
+            Self::Usual(dry) => {
+                let one = Volume::from_litres(1.0);
+                MassOfFeed { V: one.into(), w: material.moisture(), rho_f: dry }.likely() / one
+            }
+        }
+    }
 }

@@ -1,10 +1,11 @@
 //! What a material is made of: water, nitrogen, carbon, ash, and how it lies.
 
 use crate::garden::assumptions::{LEAST, MOST_NUTRIENT, air_space};
-use crate::garden::formulas::ORGANIC_PER_CARBON;
+use crate::garden::figures::{Off, Recorder};
+use crate::garden::formulas::{AshOfCarbon, CarbonOfAsh, CarbonOfRatio, RatioOfMaterial};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
-use crate::garden::units::{Density, Estimate, HAIR, Share};
+use crate::garden::units::{Density, End, Estimate, HAIR, Share};
 
 /// More carbon than this in the dry matter does not occur in plants, manure or paper (share). Source: assumption: a margin above
 /// pure organic matter, 1/1.8 = 55.6 %.
@@ -33,6 +34,7 @@ pub struct Material {
     nitrogen: Estimate<OfShare>,
     carbon: Estimate<OfShare>,
     ash: Estimate<OfShare>,
+    carbon_to_nitrogen: Estimate<OfRatio>,
     bulk_density: Option<Estimate<OfDensity>>,
 }
 
@@ -47,17 +49,19 @@ impl Material {
     ///
     /// ```
     /// use barrowful::garden::feeds::{Carbon, Material};
+    /// use barrowful::garden::figures::Off;
     /// use barrowful::garden::units::{Estimate, Ratio, Share};
     /// let share = |s| Estimate::exactly(Share::from_fraction(s));
     /// let ratio = |r| Carbon::Ratio(Estimate::exactly(Ratio::from_number(r)));
     /// // Grass of 2.4 % N at 18.75 has 45 % carbon; sawdust of 0.24 % N at 442 would have 106 %.
-    /// assert!(Material::new((share(0.77), share(0.024)), ratio(18.75), None).is_ok());
-    /// assert!(Material::new((share(0.39), share(0.0024)), ratio(442.0), None).is_err());
+    /// assert!(Material::new((share(0.77), share(0.024)), ratio(18.75), None, Off).is_ok());
+    /// assert!(Material::new((share(0.39), share(0.0024)), ratio(442.0), None, Off).is_err());
     /// ```
     pub fn new(
         (moisture, nitrogen): (Estimate<OfShare>, Estimate<OfShare>),
         carbon: Carbon,
         bulk_density: Option<Estimate<OfDensity>>,
+        recorder: impl Recorder,
     ) -> Result<Self, Refusal> {
         let wettest = moisture.high().fraction();
         if !(moisture.low().fraction() >= 0.0 && wettest < 1.0) {
@@ -72,9 +76,15 @@ impl Material {
             let detail = format!("nitrogen is a share of the dry matter, between {min} and {max} %");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("nitrogen"));
         }
-        let (carbon, ash) = carbon_and_ash(carbon, nitrogen)?;
+        let (of_dry, ash) = carbon_and_ash(carbon, nitrogen, recorder)?;
         sums_up(ash.likely(), nitrogen.likely()).map_err(|e| e.at("nitrogen"))?;
-        let material = Self { moisture, nitrogen, carbon, ash, bulk_density };
+        let ratio = RatioOfMaterial { c: of_dry, n: nitrogen };
+        let carbon_to_nitrogen = match carbon {
+            // Given: that the carbon follows from it explains nothing.
+            Carbon::Ratio(given) => Off.figure(ratio).recorded(given.node()),
+            Carbon::Carbon(_) | Carbon::Ash(_) => recorder.figure(ratio),
+        };
+        let material = Self { moisture, nitrogen, carbon: of_dry, ash, carbon_to_nitrogen, bulk_density };
         material.check_pores()?;
         Ok(material)
     }
@@ -83,12 +93,6 @@ impl Material {
     #[must_use]
     pub const fn moisture(&self) -> Estimate<OfShare> {
         self.moisture
-    }
-
-    /// Dry matter over fresh mass: `1 - moisture`.
-    #[must_use]
-    pub fn solids(&self) -> Estimate<OfShare> {
-        complement(self.moisture)
     }
 
     /// Nitrogen over dry matter.
@@ -117,13 +121,8 @@ impl Material {
 
     /// Carbon over nitrogen, by mass: derived, with bounds from those of carbon and nitrogen.
     #[must_use]
-    pub fn carbon_to_nitrogen(&self) -> Estimate<OfRatio> {
-        let (c, n) = (self.carbon, self.nitrogen);
-        super::estimate(
-            c.low().fraction() / n.high().fraction(),
-            c.likely().fraction() / n.likely().fraction(),
-            c.high().fraction() / n.low().fraction(),
-        )
+    pub const fn carbon_to_nitrogen(&self) -> Estimate<OfRatio> {
+        self.carbon_to_nitrogen
     }
 
     /// The same material at another moisture. Dry matter per volume stays: the water goes into the pores.
@@ -135,7 +134,7 @@ impl Material {
             let dry = rho.times(1.0 - self.moisture.likely().fraction());
             dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(HAIR))
         });
-        Self::new((moisture, self.nitrogen), Carbon::Carbon(self.carbon), density)
+        Self::new((moisture, self.nitrogen), Carbon::Carbon(self.carbon), density, Off)
     }
 
     fn check_pores(&self) -> Result<(), Refusal> {
@@ -157,7 +156,7 @@ impl Material {
 type Shares = (Estimate<OfShare>, Estimate<OfShare>);
 
 /// Carbon and ash, whichever is given.
-fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>) -> Result<Shares, Refusal> {
+fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>, recorder: impl Recorder) -> Result<Shares, Refusal> {
     match carbon {
         Carbon::Carbon(carbon) => {
             let most = carbon.high().fraction();
@@ -172,46 +171,39 @@ fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>) -> Result<Shares,
                     .between(0.0, MOST_CARBON * 100.0)
                     .at("carbon"));
             }
-            Ok((carbon, ash_of(carbon)))
+            Ok((carbon, recorder.figure(AshOfCarbon { c: carbon })))
         }
         Carbon::Ash(ash) => {
             if !(ash.low().fraction() >= 0.0 && ash.high().fraction() <= 1.0) {
                 let detail = "ash is a share of the dry matter, between 0 and 100 %";
                 return Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 100.0).at("ash"));
             }
-            Ok((complement(ash).times(1.0 / ORGANIC_PER_CARBON), ash))
+            Ok((recorder.figure(CarbonOfAsh { x: ash }), ash))
         }
-        Carbon::Ratio(ratio) => from_ratio(ratio, nitrogen),
+        Carbon::Ratio(ratio) => from_ratio(ratio, nitrogen, recorder),
     }
 }
 
-/// `carbon = N x C:N` at the likely values; the ranges of the two are tied by the carbon, whose own range is not known.
-fn from_ratio(ratio: Estimate<OfRatio>, nitrogen: Estimate<OfShare>) -> Result<Shares, Refusal> {
-    let carbon = nitrogen.likely().fraction() * ratio.likely().number();
-    if !(0.0..=MOST_CARBON).contains(&carbon) {
+/// The likely nitrogen counts; the ranges of the two are tied by the carbon, whose own range is not known.
+fn from_ratio(
+    ratio: Estimate<OfRatio>,
+    nitrogen: Estimate<OfShare>,
+    recorder: impl Recorder,
+) -> Result<Shares, Refusal> {
+    let carbon = recorder.figure(CarbonOfRatio { n: nitrogen.only(End::Likely), q: ratio });
+    if !(0.0..=MOST_CARBON).contains(&carbon.fraction()) {
         let detail = format!(
             "{:.2} % nitrogen and a ratio of {} do not belong together: that would be {:.0} % carbon in the dry matter, and more than \
              {:.0} % does not occur; give carbon or ash in place of the ratio",
             nitrogen.likely().fraction() * 100.0,
             ratio.likely().number(),
-            carbon * 100.0,
+            carbon.fraction() * 100.0,
             MOST_CARBON * 100.0
         );
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("carbon_to_nitrogen"));
     }
-    let bound = |r: f64| (nitrogen.likely().fraction() * r).clamp(0.0, MOST_CARBON);
-    let carbon = super::estimate(bound(ratio.low().number()), carbon, bound(ratio.high().number()));
-    Ok((carbon, ash_of(carbon)))
-}
-
-fn ash_of(carbon: Estimate<OfShare>) -> Estimate<OfShare> {
-    let ash = |c: Share| (1.0 - ORGANIC_PER_CARBON * c.fraction()).max(0.0);
-    super::estimate(ash(carbon.high()), ash(carbon.likely()), ash(carbon.low()))
-}
-
-fn complement(share: Estimate<OfShare>) -> Estimate<OfShare> {
-    let rest = |s: Share| 1.0 - s.fraction();
-    super::estimate(rest(share.high()), rest(share.likely()), rest(share.low()))
+    let carbon = carbon.at_most(Share::from_fraction(MOST_CARBON));
+    Ok((carbon, recorder.figure(AshOfCarbon { c: carbon })))
 }
 
 /// Refuses ash and nitrogen of more than the whole: nitrogen is in the organic matter, which is what is not ash.

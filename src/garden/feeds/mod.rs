@@ -1,11 +1,12 @@
 //! Feed for worms: what to shred, soak and mix, how much water, when, and what castings to expect.
 //!
 //! ```text
-//! materials (table) -> material -> mix (linear programme) -> plan: water, mix, reach, layers, steps, castings
+//! materials (table) -> given -> material -> mix (linear programme) -> plan: water, mix, reach, layers, steps, castings
 //! ```
 
 mod bounds;
 mod castings;
+mod given;
 mod layers;
 mod line;
 mod material;
@@ -19,6 +20,7 @@ mod sum;
 mod water;
 
 pub use castings::Expected;
+pub use given::Given;
 pub use layers::{Layer, Layers};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
@@ -28,21 +30,39 @@ pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
 pub use steps::{HotStage, Step, StepKind, WAIT_FOR_HEAT_DAYS};
 pub use sum::Mix;
-pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Starter, Treatment};
+pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Treatment};
 
 use crate::garden::areas::Ground;
-use crate::garden::assumptions::{Assumed, Assumption, Known};
-use crate::garden::units::quantity::{OfDensity, OfShare};
-use crate::garden::units::{Estimate, HAIR, Mass, Measured, Quantity, Ratio, Share, Volume};
+use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
+use crate::garden::units::{Estimate, Mass, Volume};
 use chrono::NaiveDate;
 
 /// An amount of material, as the caller measures it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Load {
     /// Weighed: the volume follows from the bulk density.
-    Mass(Mass),
+    Mass(Estimate<OfMass>),
     /// Measured as it lies: the mass follows from the bulk density.
-    Volume(Volume),
+    Volume(Estimate<OfVolume>),
+}
+
+impl Load {
+    /// Nothing, in the same measure.
+    #[must_use]
+    pub fn nothing(self) -> Self {
+        match self {
+            Self::Mass(_) => Self::Mass(Mass::from_kilograms(0.0).into()),
+            Self::Volume(_) => Self::Volume(Volume::from_litres(0.0).into()),
+        }
+    }
+
+    /// The number of what was recorded of it.
+    const fn node(self) -> u32 {
+        match self {
+            Self::Mass(mass) => mass.node(),
+            Self::Volume(volume) => volume.node(),
+        }
+    }
 }
 
 /// How much of a material.
@@ -59,6 +79,8 @@ pub enum Amount {
 pub struct Ingredient {
     /// Its name, for messages.
     pub name: String,
+    /// The place where it is asked for, by its number.
+    pub asked: u32,
     /// What it is made of.
     pub material: Material,
     /// What sort of material it is, for cautions.
@@ -75,9 +97,9 @@ pub struct Ingredient {
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Goals {
     /// Lowest and highest ratio of carbon to nitrogen. It is met first, by dry matter.
-    pub carbon_to_nitrogen: Option<(Ratio, Ratio)>,
+    pub carbon_to_nitrogen: Option<(Estimate<OfRatio>, Estimate<OfRatio>)>,
     /// Moisture, wet basis. It is met next, by the choice of materials and by extra water.
-    pub moisture: Option<Share>,
+    pub moisture: Option<Estimate<OfShare>>,
 }
 
 /// A feed to be planned.
@@ -95,20 +117,6 @@ pub struct Order {
     pub ground: Option<Ground>,
     /// The first day of work, for dates.
     pub start_on: Option<NaiveDate>,
-}
-
-/// The bulk density of a material that nobody weighed: `feed.dry_bulk_density / (1 - moisture)`.
-#[must_use]
-pub fn usual_density(moisture: Estimate<OfShare>, known: Known<'_>) -> (Estimate<OfDensity>, Option<Assumed>) {
-    let (dry, assumed): (Estimate<OfDensity>, _) = known.estimate(Assumption::FeedDryDensity);
-    (dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(HAIR)), assumed)
-}
-
-/// An estimate from three numbers in base units; bounds that cross the likely value by rounding are drawn back to it.
-fn estimate<D: Measured>(low: f64, likely: f64, high: f64) -> Estimate<D> {
-    let of = Quantity::from_base;
-    Estimate::between(of(low.min(likely)), of(likely), of(high.max(likely)))
-        .unwrap_or_else(|| Estimate::exactly(of(likely)))
 }
 
 /// A small count as a number.

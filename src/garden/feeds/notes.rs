@@ -1,24 +1,34 @@
 //! What was assumed for a mix, and what to mind.
 
-use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::assumptions::{Assumed, Assumption, Known, WATER_DENSITY};
 use crate::garden::cautions::Rule;
-use crate::garden::units::{Estimate, Measured};
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::units::quantity::OfDensity;
+use crate::garden::units::{Density, Estimate, Measured};
 
 /// Looks assumptions up and remembers which.
-pub struct Notes<'a> {
+pub struct Notes<'a, R> {
     /// Where they are looked up.
     pub known: Known<'a>,
+    /// Where figures are recorded.
+    pub recorder: R,
     /// Which were used.
     pub assumed: Vec<Assumed>,
     /// What they give reason to say.
     pub cautions: Vec<Rule>,
 }
 
-impl Notes<'_> {
+impl<R: Recorder> Notes<'_, R> {
     /// The value to use.
     pub fn take<D: Measured>(&mut self, assumption: Assumption) -> Estimate<D> {
-        let (estimate, used) = self.known.estimate(assumption);
+        let (estimate, used) = self.known.figure(assumption, self.recorder);
         self.assumed.extend(used);
         estimate
     }
+}
+
+/// The density of water: 1 kg is 1 L.
+pub fn of_water(recorder: impl Recorder) -> Estimate<OfDensity> {
+    let density = Density::from_kilograms_per_cubic_metre(WATER_DENSITY);
+    recorder.source(Source::Constant("WATER_DENSITY"), density.into())
 }

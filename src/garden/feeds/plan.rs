@@ -4,22 +4,28 @@ use super::castings::Expected;
 use super::layers::Layers;
 use super::line::{Line, Prepared};
 use super::mix::{Blend, Content};
-use super::notes::Notes;
-use super::reach::{self, Instead, OutOfReach};
+use super::notes::{Notes, of_water};
+use super::reach::{self, Found, Goal, Instead, OutOfReach};
 use super::steps::{self, Step};
 use super::sum::Mix;
 use super::water::{Soak, Treatment};
-use super::{Goals, Order, estimate};
+use super::{Goals, Order};
 use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WETTEST};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{ExtraWater, TotalVolume};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfMass, OfShare, OfVolume};
-use crate::garden::units::{Estimate, HAIR, Mass, Volume};
+use crate::garden::units::quantity::{OfShare, OfVolume};
+use crate::garden::units::{End, Estimate, HAIR, Measured, Volume};
 
 /// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
 /// The highest ratio of carbon to nitrogen asked for. Source: limit of this service.
 const MOST_RATIO: f64 = 10_000.0;
+
+/// Where there is no formula of the water to add.
+const NO_MORE_WATER: &str =
+    "no more water where no moisture is wanted, where it is reached without, or where it is out of reach";
 
 /// A planned feed.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,7 +39,7 @@ pub struct FeedPlan {
     /// Water for rehydration.
     pub rehydration_water: Estimate<OfVolume>,
     /// Water to add when mixing.
-    pub extra_water: Volume,
+    pub extra_water: Estimate<OfVolume>,
     /// The mix.
     pub mix: Mix,
     /// Goals that cannot be met; the mix is then the nearest that can.
@@ -54,67 +60,61 @@ pub struct FeedPlan {
 
 /// Answers "how much of each, how much water, when, and what comes of it?"
 ///
-/// Formulas: per material dry matter `D = m(1 - w)`, carbon `D c`, nitrogen `D n`, ash `D a`; a soak takes up
-/// `D/(1 - s) - m`, rehydration adds its water; the free amounts by the linear programme of [`super::mix`]; extra water
-/// `W = sum(m(g - w))/(1 - g)`; moisture `sum(water)/sum(mass)`; C:N `sum(D c)/sum(D n)`; volume `packing x sum(V)`.
-/// Water is 1 kg/L. A mass that was given or chosen is exact and the volume follows, or the other way round.
+/// The free amounts come of the linear programme of [`super::mix`], all other figures of the table of formulas. A mass that was given or chosen is exact and the volume follows, or the other way round.
 ///
 /// ```
 /// use barrowful::garden::assumptions::{Known, Overrides};
+/// use barrowful::garden::figures::Off;
 /// use barrowful::garden::feeds::{Amount, Feedstock, Goals, Ingredient, Load, Order, Treatment, plan};
 /// use barrowful::garden::units::{Mass, Share};
-/// let kg = |kilograms| Load::Mass(Mass::from_kilograms(kilograms));
+/// let kg = |kilograms| Load::Mass(Mass::from_kilograms(kilograms).into());
 /// let of = |id, amount| {
 ///     let row = Feedstock::find(id).unwrap();
 ///     let (material, family) = (row.material().unwrap(), row.family);
-///     Ingredient { name: row.name.to_owned(), material, family, amount, treatment: Treatment::AsItIs, shred: false }
+///     Ingredient { name: row.name.to_owned(), asked: 0, material, family, amount, treatment: Treatment::AsItIs, shred: false }
 /// };
 /// let nothing = Overrides::default();
 /// let known = Known { request: &nothing, item: &nothing };
 /// let mut order = Order {
 ///     ingredients: vec![of("grass_clippings", Amount::Fixed(kg(10.0))), of("leaves_loose", Amount::Between(kg(0.0), kg(50.0)))],
-///     goals: Goals { carbon_to_nitrogen: None, moisture: Some(Share::from_fraction(0.6)) },
+///     goals: Goals { carbon_to_nitrogen: None, moisture: Some(Share::from_fraction(0.6).into()) },
 ///     soak: None,
 ///     hot_stage: None,
 ///     ground: None,
 ///     start_on: None,
 /// };
 /// // 10 (82 - 60)/(60 - 38) = 10 kg of leaves.
-/// let leaves = plan(&order, known).unwrap().ingredients[1].mass.likely();
+/// let leaves = plan(&order, known, Off).unwrap().ingredients[1].mass.likely();
 /// assert!((leaves.kilograms() - 10.0).abs() < 1e-9);
 /// // Nothing fixes the size of this one.
 /// order.ingredients.remove(0);
-/// assert!(plan(&order, known).is_err());
+/// assert!(plan(&order, known, Off).is_err());
 /// ```
 ///
 /// # Errors
 /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at
 /// `amount`, `goals`, `soak`, `hot_stage`; `impossible_value` if nothing fixes the size of the mix, or the mix is denser
 /// than its pores allow; what ground and castings refuse.
-pub fn plan(order: &Order, known: Known<'_>) -> Result<FeedPlan, Refusal> {
-    let mut notes = Notes { known, assumed: Vec::new(), cautions: Vec::new() };
+pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<FeedPlan, Refusal> {
+    let mut notes = Notes { known, recorder, assumed: Vec::new(), cautions: Vec::new() };
     check(order)?;
     let soaks = order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked);
     let soaked = if soaks { notes.take(Assumption::SoakMoisture) } else { known.estimate(Assumption::SoakMoisture).0 };
     let lines = order.ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
     let found = reach::choose(&blend(&lines)?, &order.goals)?;
-    let mut taken = found.choice.taken.iter().copied();
-    let parts: Vec<Prepared> = lines.iter().map(|line| line.prepare(&mut taken)).collect();
-    let extra = Mass::from_kilograms(found.choice.water);
-    let mix = Mix::of(&parts, extra, notes.take(Assumption::Packing))?;
-    let of = |wanted: fn(&Treatment) -> bool| total(order, &parts, wanted);
-    let soak = order.soak.unwrap_or(Soak::COMMON);
-    let (water, starter) = soak.split(of(|t| *t == Treatment::Soaked));
-    let layers = order.ground.as_ref().map(|ground| Layers::of(ground, mix.volume.likely(), &mut notes)).transpose()?;
-    let castings = Expected::of(&mix, order.hot_stage.is_some(), &mut notes)?;
+    let parts = prepared(&lines, &found.choice.taken, &order.goals, recorder);
+    let water = Waters::of(order, &parts, &found, recorder);
+    let mix = Mix::of(&parts, water.extra, notes.take(Assumption::Packing), recorder)?;
+    let layers = order.ground.as_ref().map(|ground| Layers::of(ground, mix.volume, &mut notes)).transpose()?;
+    let castings = Expected::of((&mix, &parts), order.hot_stage.is_some(), &mut notes)?;
     let cautions = cautions(order, &mix, &mut notes);
     notes.assumed.sort_by_key(|a| a.assumption);
     notes.assumed.dedup();
     Ok(FeedPlan {
-        soak_water: litres(water),
-        starter: litres(starter),
-        rehydration_water: litres(of(|t| matches!(t, Treatment::Rehydrated(_)))),
-        extra_water: Volume::from_litres(found.choice.water),
+        soak_water: water.soak,
+        starter: water.starter,
+        rehydration_water: water.rehydration,
+        extra_water: water.extra,
         instead: found.instead.map(|choice| Instead::of(&lines.iter().map(Line::likely).collect::<Vec<_>>(), &choice)),
         out_of_reach: found.out_of_reach,
         steps: steps::of(order, &parts)?,
@@ -125,6 +125,63 @@ pub fn plan(order: &Order, known: Known<'_>) -> Result<FeedPlan, Refusal> {
         cautions,
         assumed: notes.assumed,
     })
+}
+
+/// Each material with the amount that was given or chosen.
+fn prepared(lines: &[Line<'_>], taken: &[f64], goals: &Goals, recorder: impl Recorder) -> Vec<Prepared> {
+    let ratio = goals.carbon_to_nitrogen.into_iter().flat_map(|(low, high)| [low.node(), high.node()]);
+    let nodes: Vec<u32> = ratio.chain(goals.moisture.map(Estimate::node)).collect();
+    let mut taken = taken.iter().copied();
+    let mut beyond = |line: &Line<'_>| if line.is_free() { taken.next().unwrap_or(0.0) } else { 0.0 };
+    lines.iter().map(|line| line.prepare(beyond(line), &nodes, recorder)).collect()
+}
+
+/// Water of a mix.
+struct Waters {
+    soak: Estimate<OfVolume>,
+    starter: Estimate<OfVolume>,
+    rehydration: Estimate<OfVolume>,
+    extra: Estimate<OfVolume>,
+}
+
+impl Waters {
+    fn of(order: &Order, parts: &[Prepared], found: &Found, recorder: impl Recorder) -> Self {
+        let added = |wanted: fn(&Treatment) -> bool| -> Vec<Estimate<OfVolume>> {
+            let both = order.ingredients.iter().zip(parts).filter(|(i, _)| wanted(&i.treatment));
+            both.map(|(_, part)| part.added_water).collect()
+        };
+        let rehydrated = added(|t| matches!(t, Treatment::Rehydrated(_)));
+        let (soak, starter) = order.soak.unwrap_or(Soak::COMMON).split(added(|t| *t == Treatment::Soaked), recorder);
+        let rehydration = match rehydrated.is_empty() {
+            true => Volume::from_litres(0.0).into(),
+            false => recorder.figure(TotalVolume { v: rehydrated }),
+        };
+        Self { soak, starter, rehydration, extra: extra(order, parts, found, recorder) }
+    }
+}
+
+/// Water to add when mixing: what brings the mix to the moisture wanted, where that is within reach.
+fn extra(order: &Order, parts: &[Prepared], found: &Found, recorder: impl Recorder) -> Estimate<OfVolume> {
+    let is_missed = found.out_of_reach.iter().any(|missed| missed.goal == Goal::Moisture);
+    match order.goals.moisture {
+        Some(g) if found.choice.water > 0.0 && !is_missed => recorder.figure(ExtraWater {
+            D: likely(parts, |p| p.dry),
+            g,
+            m: likely(parts, |p| p.mass),
+            w: likely(parts, |p| p.material.moisture()),
+            W: likely(parts, |p| p.added_water),
+            rho_w: of_water(recorder),
+        }),
+        goal => {
+            let nodes: Vec<u32> = goal.iter().map(|goal| goal.node()).collect();
+            recorder.by_rule(NO_MORE_WATER, &nodes, Volume::from_litres(found.choice.water).into())
+        }
+    }
+}
+
+/// The likely value of a figure of each material.
+fn likely<D: Measured>(parts: &[Prepared], of: fn(&Prepared) -> Estimate<D>) -> Vec<Estimate<D>> {
+    parts.iter().map(|part| of(part).only(End::Likely)).collect()
 }
 
 fn check(order: &Order) -> Result<(), Refusal> {
@@ -148,7 +205,7 @@ fn check(order: &Order) -> Result<(), Refusal> {
 
 fn check_goals(goals: &Goals) -> Result<(), Refusal> {
     if let Some((low, high)) = goals.carbon_to_nitrogen
-        && !(1.0 <= low.number() && low <= high && high.number() <= MOST_RATIO)
+        && !(1.0 <= low.number() && low.number() <= high.number() && high.number() <= MOST_RATIO)
     {
         let detail = "the goal for carbon to nitrogen lies between 1 and 10000, the lower end first; 25 to 30 is usual";
         return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MOST_RATIO));
@@ -162,7 +219,7 @@ fn check_goals(goals: &Goals) -> Result<(), Refusal> {
 }
 
 /// What the solver works with.
-fn blend(lines: &[Line]) -> Result<Blend, Refusal> {
+fn blend(lines: &[Line<'_>]) -> Result<Blend, Refusal> {
     let mut base = Content::default();
     let mut free = Vec::new();
     for line in lines {
@@ -178,18 +235,7 @@ fn blend(lines: &[Line]) -> Result<Blend, Refusal> {
     Err(Refusal::new(Reason::ImpossibleValue, detail).at("materials"))
 }
 
-fn total(order: &Order, parts: &[Prepared], wanted: fn(&Treatment) -> bool) -> Estimate<OfMass> {
-    let zero = Estimate::exactly(Mass::from_kilograms(0.0));
-    let both = order.ingredients.iter().zip(parts).filter(|(i, _)| wanted(&i.treatment));
-    both.map(|(_, part)| part.added_water).fold(zero, Estimate::plus)
-}
-
-/// 1 kg of water is 1 L.
-fn litres(water: Estimate<OfMass>) -> Estimate<OfVolume> {
-    estimate(water.low().base(), water.likely().base(), water.high().base())
-}
-
-fn cautions(order: &Order, mix: &Mix, notes: &mut Notes<'_>) -> Vec<Rule> {
+fn cautions<R: Recorder>(order: &Order, mix: &Mix, notes: &mut Notes<'_, R>) -> Vec<Rule> {
     let usual_ratio: Estimate<crate::garden::units::quantity::OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
     let usual_moisture: Estimate<OfShare> = notes.take(Assumption::BedMoisture);
     let outside = |value: f64, low: f64, high: f64| value < low * (1.0 - HAIR) || value > high * (1.0 + HAIR);

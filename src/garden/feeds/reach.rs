@@ -4,7 +4,7 @@ use super::Goals;
 use super::materials::{self, Family, Feedstock};
 use super::mix::{Blend, Choice, Content, Interval, widened};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Mass, Ratio, Share, Volume};
+use crate::garden::units::{Estimate, Mass, Ratio, Share, Volume};
 
 /// How near to a goal counts as met, as a share of it. Source: tolerance of computing.
 const MET: f64 = 1e-9;
@@ -20,6 +20,20 @@ pub enum Goal {
     Moisture,
 }
 
+impl Goal {
+    /// Every goal.
+    pub const ALL: &'static [Self] = &[Self::CarbonToNitrogen, Self::Moisture];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::CarbonToNitrogen => "carbon_to_nitrogen",
+            Self::Moisture => "moisture",
+        }
+    }
+}
+
 /// What would bring a goal within reach.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Remedy {
@@ -32,6 +46,19 @@ pub enum Remedy {
 }
 
 impl Remedy {
+    /// Every remedy.
+    pub const ALL: &'static [Self] = &[Self::CarbonRich, Self::NitrogenRich, Self::Dry];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::CarbonRich => "carbon_rich",
+            Self::NitrogenRich => "nitrogen_rich",
+            Self::Dry => "dry",
+        }
+    }
+
     /// In a sentence.
     #[must_use]
     pub const fn text(self) -> &'static str {
@@ -152,7 +179,7 @@ pub fn choose(blend: &Blend, goals: &Goals) -> Result<Found, Refusal> {
         Some(wanted) => Some(nearest_ratio(blend, wanted, &mut out_of_reach)?),
         None => None,
     };
-    let Some(goal) = goals.moisture.map(Share::fraction) else {
+    let Some(goal) = goals.moisture.map(Estimate::fraction) else {
         let choice = match blend.least(ratio, None) {
             Some(choice) => choice,
             None => Choice { taken: blend.driest(ratio).ok_or_else(unsolved)?.1, water: 0.0 },

@@ -1,22 +1,24 @@
 //! The mix: everything summed. Ratios are quotients of sums, never means of ratios.
 
 use super::bounds::{Weighed, greatest_mean, least_mean};
-use super::estimate;
 use super::line::Prepared;
-use crate::garden::assumptions::{air_space, fullest};
+use super::notes::of_water;
+use crate::garden::assumptions::{PARTICLE_DENSITY, fullest};
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::formulas::{
+    AirSpace, MixDensity, MixMass, MixNitrogen, MixRatio, MixVolume, Moisture, PartOfMix, TotalMass,
+};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Dimension, Estimate, Mass, Share, Volume};
+use crate::garden::units::{Density, Dimension, End, Estimate, Mass, Measured};
 
-/// A mix, as it leaves the barrow. mass = dry + water; dry matter, carbon, nitrogen and ash are those of the materials.
+/// A mix, as it leaves the barrow. Dry matter, carbon, nitrogen and ash are those of the materials; the rest of the mass is water.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Mix {
-    /// All of it.
+    /// All of it, with the water of soak, rehydration and mixing.
     pub mass: Estimate<OfMass>,
     /// Dry matter.
     pub dry: Estimate<OfMass>,
-    /// Water: that of the materials, soak, rehydration and extra.
-    pub water: Estimate<OfMass>,
     /// Carbon.
     pub carbon: Estimate<OfMass>,
     /// Nitrogen.
@@ -29,14 +31,14 @@ pub struct Mix {
     pub nitrogen_share: Estimate<OfShare>,
     /// Carbon over nitrogen.
     pub carbon_to_nitrogen: Estimate<OfRatio>,
-    /// `packing x` the summed volumes.
+    /// Less than the summed volumes: fines fill voids.
     pub volume: Estimate<OfVolume>,
     /// Mass over volume.
     pub bulk_density: Estimate<OfDensity>,
     /// Dry matter over volume.
     pub dry_bulk_density: Estimate<OfDensity>,
-    /// Air over volume, at the likely values: `1 - rho_d/1500 - (rho - rho_d)/1000`.
-    pub air_space: Share,
+    /// Air over volume, at the likely values.
+    pub air_space: Estimate<OfShare>,
 }
 
 impl Mix {
@@ -44,41 +46,66 @@ impl Mix {
     ///
     /// # Errors
     /// `impossible_value` if the mix is denser than its pores allow; `too_large`.
-    pub fn of(parts: &[Prepared], extra: Mass, packing: Estimate<OfShare>) -> Result<Self, Refusal> {
-        let exactly = Estimate::exactly(extra);
-        let zero = Estimate::exactly(Mass::from_kilograms(0.0));
-        let sum = |of: fn(&Prepared) -> Estimate<OfMass>| parts.iter().map(of).fold(zero, Estimate::plus);
-        let mass = sum(|p| p.mass_mixed).plus(exactly);
-        let (dry, water) = (sum(|p| p.dry), sum(|p| p.water).plus(exactly));
-        let nothing = Estimate::exactly(Volume::from_litres(0.0));
-        let volume: Estimate<OfVolume> = parts.iter().map(|p| p.volume).fold(nothing, Estimate::plus) * packing;
+    pub fn of(
+        parts: &[Prepared],
+        extra: Estimate<OfVolume>,
+        packing: Estimate<OfShare>,
+        it: impl Recorder,
+    ) -> Result<Self, Refusal> {
+        let added: Vec<_> = each(parts, |p| p.added_water);
+        let rho_w = of_water(it);
+        let mass = it.figure(MixMass { m: each(parts, |p| p.mass), W: added, E: extra, rho_w });
+        let volume = it.figure(MixVolume { v: each(parts, |p| p.volume), f: packing });
         let (most_mass, most_volume) = (Dimension::Mass.bounds().1, Dimension::Volume.bounds().1);
         if !(mass.high().kilograms() <= most_mass && volume.high().litres() <= most_volume) {
             return Err(Refusal::new(Reason::TooLarge, "this mix is larger than the service computes with"));
         }
-        let (bulk_density, dry_bulk_density): (Estimate<OfDensity>, Estimate<OfDensity>) =
-            (mass / volume, dry / volume);
-        let bulk_density = bulk_density.at_most(fullest(dry_bulk_density.high()));
-        let air = air_space(bulk_density.likely(), dry_bulk_density.likely());
-        if air < 0.0 {
+        let dry = it.figure(TotalMass { u: each(parts, |p| p.dry) });
+        let bulk_density = it.figure(MixDensity { M: mass, V: volume });
+        let dry_bulk_density = it.figure(MixDensity { M: dry, V: volume });
+        let part = |of: fn(&Prepared) -> Estimate<OfShare>| {
+            it.figure(PartOfMix { D: each(parts, |p| p.dry), y: each(parts, of) })
+        };
+        let air_space = air_space((dry, mass, volume), rho_w, it);
+        if air_space.fraction() < 0.0 {
             return Err(too_dense(bulk_density.likely().base(), dry_bulk_density.likely().base()));
         }
         Ok(Self {
             mass,
             dry,
-            water,
-            carbon: sum(|p| p.carbon),
-            nitrogen: sum(|p| p.nitrogen),
-            ash: sum(|p| p.ash),
-            moisture: moisture(parts, extra, (mass.likely(), water.likely())),
-            nitrogen_share: nitrogen_share(parts),
-            carbon_to_nitrogen: ratio(parts),
+            carbon: part(|p| p.material.carbon()),
+            nitrogen: part(|p| p.material.nitrogen()),
+            ash: part(|p| p.material.ash()),
+            moisture: moisture(parts, extra, (dry, mass), it),
+            nitrogen_share: nitrogen_share(parts, it),
+            carbon_to_nitrogen: ratio(parts, it),
             volume,
-            bulk_density,
+            bulk_density: bulk_density.at_most(fullest(dry_bulk_density.high())),
             dry_bulk_density,
-            air_space: Share::from_fraction(air),
+            air_space,
         })
     }
+}
+
+/// A figure of each material.
+pub fn each<D: Measured>(parts: &[Prepared], of: fn(&Prepared) -> Estimate<D>) -> Vec<Estimate<D>> {
+    parts.iter().map(of).collect()
+}
+
+/// One end of a figure of each material.
+fn ends<D: Measured>(parts: &[Prepared], of: fn(&Prepared) -> Estimate<D>, end: End) -> Vec<Estimate<D>> {
+    parts.iter().map(|p| of(p).only(end)).collect()
+}
+
+fn air_space(
+    (dry, mass, volume): (Estimate<OfMass>, Estimate<OfMass>, Estimate<OfVolume>),
+    rho_w: Estimate<OfDensity>,
+    it: impl Recorder,
+) -> Estimate<OfShare> {
+    let particles = Density::from_kilograms_per_cubic_metre(PARTICLE_DENSITY);
+    let rho_p = it.source(Source::Constant("PARTICLE_DENSITY"), particles.into());
+    let likely = End::Likely;
+    it.figure(AirSpace { D: dry.only(likely), V: volume.only(likely), M: mass.only(likely), rho_p, rho_w })
 }
 
 fn too_dense(bulk: f64, dry: f64) -> Refusal {
@@ -89,44 +116,77 @@ fn too_dense(bulk: f64, dry: f64) -> Refusal {
     Refusal::new(Reason::ImpossibleValue, detail)
 }
 
-fn ends(estimate: Estimate<OfMass>) -> (f64, f64) {
-    (estimate.low().base(), estimate.high().base())
+/// The mass of a material when it is mixed: 1 L of water is 1 kg.
+fn mixed(part: &Prepared, end: End) -> f64 {
+    part.mass.end(end).base() + part.added_water.end(end).base()
 }
 
-fn moisture(parts: &[Prepared], extra: Mass, (mass, water): (Mass, Mass)) -> Estimate<OfShare> {
-    let extra = (1.0, (extra.base(), extra.base()));
-    let of = |value: fn(&Prepared) -> f64| -> Vec<Weighed> {
-        parts.iter().map(|p| (value(p), ends(p.mass_mixed))).chain([extra]).collect()
+/// Water over mass. Dry matter and mass are tied: it is least with each material at its driest, and as much of it as lowers the
+/// whole most.
+fn moisture(
+    parts: &[Prepared],
+    extra: Estimate<OfVolume>,
+    (dry, mass): (Estimate<OfMass>, Estimate<OfMass>),
+    it: impl Recorder,
+) -> Estimate<OfShare> {
+    let water = extra.litres();
+    let weighed = |end: End| -> Vec<Weighed> {
+        let of = |p: &Prepared| (p.moisture_mixed.end(end).base(), (mixed(p, End::Low), mixed(p, End::High)));
+        parts.iter().map(of).chain([(1.0, (water, water))]).collect()
     };
-    let low = least_mean(&of(|p| p.moisture_mixed.low().base()));
-    let high = greatest_mean(&of(|p| p.moisture_mixed.high().base()));
-    estimate(low, water.base() / mass.base(), high)
+    let at = |end: End, weights: Vec<End>| {
+        let masses: Vec<f64> = parts.iter().zip(weights).map(|(p, weight)| mixed(p, weight)).collect();
+        let solids = parts.iter().map(|p| 1.0 - p.moisture_mixed.end(end).base());
+        let of_dry = masses.iter().zip(solids).map(|(mass, solids)| mass * solids).sum();
+        let all = masses.iter().sum::<f64>() + water;
+        let of = |kilograms: f64, like: Estimate<OfMass>| {
+            Estimate::from(Mass::from_kilograms(kilograms)).recorded(like.node())
+        };
+        Moisture { D: of(of_dry, dry), m: of(all, mass) }
+    };
+    let low = at(End::Low, least_mean(&weighed(End::Low)));
+    let high = at(End::High, greatest_mean(&weighed(End::High)));
+    it.figure_at([low, Moisture { D: dry, m: mass }, high])
 }
 
-fn nitrogen_share(parts: &[Prepared]) -> Estimate<OfShare> {
-    let of = |value: fn(&Prepared) -> f64| -> Vec<Weighed> { parts.iter().map(|p| (value(p), ends(p.dry))).collect() };
-    let likely = likely_sum(parts, |p| p.nitrogen) / likely_sum(parts, |p| p.dry);
-    let low = least_mean(&of(|p| p.material.nitrogen().low().base()));
-    estimate(low, likely, greatest_mean(&of(|p| p.material.nitrogen().high().base())))
+/// Dry matter of each material at these ends.
+fn dry_at(parts: &[Prepared], weights: Vec<End>) -> Vec<Estimate<OfMass>> {
+    parts.iter().zip(weights).map(|(p, weight)| p.dry.only(weight)).collect()
+}
+
+/// Nitrogen over dry matter: the least with all nitrogen at its low end, and the dry matter of each material wherever that lowers
+/// it most.
+fn nitrogen_share(parts: &[Prepared], it: impl Recorder) -> Estimate<OfShare> {
+    let weighed = |end: End| -> Vec<Weighed> {
+        let of = |p: &Prepared| (p.material.nitrogen().end(end).base(), (p.dry.low().base(), p.dry.high().base()));
+        parts.iter().map(of).collect()
+    };
+    let at = |end: End, weights: Vec<End>| MixNitrogen {
+        D: dry_at(parts, weights),
+        n: ends(parts, |p| p.material.nitrogen(), end),
+    };
+    let low = at(End::Low, least_mean(&weighed(End::Low)));
+    let high = at(End::High, greatest_mean(&weighed(End::High)));
+    it.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, |p| p.material.nitrogen()) }, high])
 }
 
 /// Carbon over nitrogen: the least with all carbon at its low and all nitrogen at its high end, and the dry matter of each
 /// material wherever that lowers it most.
-fn ratio(parts: &[Prepared]) -> Estimate<OfRatio> {
-    let of = |carbon: fn(&Prepared) -> f64, nitrogen: fn(&Prepared) -> f64| -> Vec<Weighed> {
-        parts
-            .iter()
-            .map(|p| {
-                let (n, (low, high)) = (nitrogen(p), ends(p.dry));
-                (carbon(p) / n, (low * n, high * n))
-            })
-            .collect()
+fn ratio(parts: &[Prepared], it: impl Recorder) -> Estimate<OfRatio> {
+    let (carbon, nitrogen) = (|p: &Prepared| p.material.carbon(), |p: &Prepared| p.material.nitrogen());
+    let weighed = |of_carbon: End, of_nitrogen: End| -> Vec<Weighed> {
+        let of = |p: &Prepared| {
+            let n = nitrogen(p).end(of_nitrogen).base();
+            (carbon(p).end(of_carbon).base() / n, (p.dry.low().base() * n, p.dry.high().base() * n))
+        };
+        parts.iter().map(of).collect()
     };
-    let low = least_mean(&of(|p| p.material.carbon().low().base(), |p| p.material.nitrogen().high().base()));
-    let high = greatest_mean(&of(|p| p.material.carbon().high().base(), |p| p.material.nitrogen().low().base()));
-    estimate(low, likely_sum(parts, |p| p.carbon) / likely_sum(parts, |p| p.nitrogen), high)
-}
-
-fn likely_sum(parts: &[Prepared], of: fn(&Prepared) -> Estimate<OfMass>) -> f64 {
-    parts.iter().map(|p| of(p).likely().base()).sum()
+    let at = |weights: Vec<End>, of_carbon: End, of_nitrogen: End| MixRatio {
+        D: dry_at(parts, weights),
+        c: ends(parts, carbon, of_carbon),
+        n: ends(parts, nitrogen, of_nitrogen),
+    };
+    let low = at(least_mean(&weighed(End::Low, End::High)), End::Low, End::High);
+    let high = at(greatest_mean(&weighed(End::High, End::Low)), End::High, End::Low);
+    it.figure_at([low, MixRatio { D: each(parts, |p| p.dry), c: each(parts, carbon), n: each(parts, nitrogen) }, high])
 }

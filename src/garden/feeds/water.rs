@@ -1,38 +1,28 @@
 //! Water: soaking, starter, rehydration.
 
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{Rehydration as Stirred, Soak as Soaked, SoakWater, StarterInSoak};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfMass, OfShare};
-use crate::garden::units::{Duration, Estimate, Share, Volume};
+use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
+use crate::garden::units::{Duration, End, Estimate, Share, Volume};
 
 /// Shortest soak computed with, in days. Source: limit of this service.
 pub const LEAST_SOAK_DAYS: u32 = 1;
 /// Longest soak computed with, in days. Source: limit of this service.
 pub const MOST_SOAK_DAYS: u32 = 30;
 
-/// Liquid starter for the soak: so much for each litre of water.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Starter {
-    /// Starter over water, by volume.
-    pub dose: Share,
-}
-
-impl Starter {
-    /// 200 mL of starter in 5 L of water. Source: common practice, no source.
-    pub const COMMON: Self = Self { dose: Share::from_fraction(0.04) };
-}
-
 /// A soak: the material lies in water, is stirred daily, and drains.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Soak {
     /// How many days, [`LEAST_SOAK_DAYS`] to [`MOST_SOAK_DAYS`].
     pub days: u32,
-    /// Starter in the water.
-    pub starter: Option<Starter>,
+    /// Liquid starter over water, by volume; 0 for none.
+    pub starter: Estimate<OfShare>,
 }
 
 impl Soak {
     /// Four days, of the usual three to five, stirred daily, without starter. Source: common practice, no source.
-    pub const COMMON: Self = Self { days: 4, starter: None };
+    pub const COMMON: Self = Self { days: 4, starter: Estimate::exactly(Share::from_fraction(0.0)) };
 
     /// # Errors
     /// `out_of_range` at `days` outside the bounds; `out_of_range` at `starter` if more starter than water is asked for.
@@ -42,21 +32,27 @@ impl Soak {
             let detail = format!("a soak takes {min} to {max} days; three to five is usual");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("days"));
         }
-        match self.starter {
-            Some(starter) if !(0.0..=1.0).contains(&starter.dose.fraction()) => {
-                let detail = "the dose of starter lies between 0 and 1 L for each litre of water (0 and 100 %)";
-                Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 100.0).at("starter"))
-            }
-            _ => Ok(()),
+        if !(0.0..=1.0).contains(&self.starter.fraction()) {
+            let detail = "the dose of starter lies between 0 and 1 L for each litre of water (0 and 100 %)";
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 100.0).at("starter"));
         }
+        Ok(())
     }
 
-    /// Splits what the materials take up into starter and water: `starter = dose x water`, both together the uptake.
+    /// Splits what the materials take up into water and starter, both together the uptake; nothing where none is soaked.
     /// Starter counts as water; its little dry matter is left out.
     #[must_use]
-    pub fn split(self, uptake: Estimate<OfMass>) -> (Estimate<OfMass>, Estimate<OfMass>) {
-        let dose = self.starter.map_or(0.0, |s| s.dose.fraction());
-        (uptake.times(1.0 / (1.0 + dose)), uptake.times(dose / (1.0 + dose)))
+    pub fn split(
+        self,
+        uptake: Vec<Estimate<OfVolume>>,
+        recorder: impl Recorder,
+    ) -> (Estimate<OfVolume>, Estimate<OfVolume>) {
+        if uptake.is_empty() {
+            let none = Volume::from_litres(0.0).into();
+            return (none, none);
+        }
+        let water = recorder.figure(SoakWater { W: uptake, q: self.starter });
+        (water, recorder.figure(StarterInSoak { S: water, q: self.starter }))
     }
 }
 
@@ -64,14 +60,15 @@ impl Soak {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rehydration {
     /// Water for each kilogram of manure.
-    pub water_per_kilogram: Volume,
+    pub water_per_kilogram: Estimate<OfVolume>,
     /// How long it stands.
     pub stands: Duration,
 }
 
 impl Rehydration {
     /// 2 L to 1 kg of dry poultry manure for some hours, here four. Source: common practice, no source.
-    pub const COMMON: Self = Self { water_per_kilogram: Volume::from_litres(2.0), stands: Duration::from_hours(4.0) };
+    pub const COMMON: Self =
+        Self { water_per_kilogram: Estimate::exactly(Volume::from_litres(2.0)), stands: Duration::from_hours(4.0) };
     /// The most water for a kilogram that is computed with. Source: limit of this service.
     pub const MOST: Volume = Volume::from_litres(20.0);
     /// The longest time that manure stands in water, in hours: three days. Source: limit of this service.
@@ -106,22 +103,33 @@ pub enum Treatment {
     Rehydrated(Rehydration),
 }
 
-/// Water added for each kilogram as given, in kilograms: soaking to moisture s takes up `(1 - w)/(1 - s) - 1`, nothing
-/// where the material is as wet already; rehydration adds its water.
-///
-/// Bounds: least with the wettest material and the driest soak.
-#[must_use]
-pub fn added(treatment: Treatment, moisture: Estimate<OfShare>, soaked: Estimate<OfShare>) -> Estimate<OfShare> {
-    match treatment {
-        Treatment::AsItIs => Estimate::exactly(Share::from_fraction(0.0)),
-        Treatment::Rehydrated(r) => Estimate::exactly(Share::from_fraction(r.water_per_kilogram.litres())),
-        Treatment::Soaked => {
-            let takes = |w: Share, s: Share| ((1.0 - w.fraction()) / (1.0 - s.fraction()) - 1.0).max(0.0);
-            super::estimate(
-                takes(moisture.high(), soaked.low()),
-                takes(moisture.likely(), soaked.likely()),
-                takes(moisture.low(), soaked.high()),
-            )
+/// A material on its way into water.
+#[derive(Debug, Clone, Copy)]
+pub struct Soaking {
+    /// What it goes through.
+    pub treatment: Treatment,
+    /// What soaked material is drained to.
+    pub soaked: Estimate<OfShare>,
+    /// Water for each kilogram of what is mixed as it is: none.
+    pub none: Estimate<OfVolume>,
+    /// The density of water.
+    pub water: Estimate<OfDensity>,
+}
+
+impl Soaking {
+    /// At one end of what it is drained to.
+    #[must_use]
+    pub const fn at(self, end: End) -> Self {
+        Self { soaked: self.soaked.only(end), ..self }
+    }
+
+    /// Water added to so much of it, of this moisture; a soak adds nothing where the material is as wet already.
+    #[must_use]
+    pub fn water(&self, m: Estimate<OfMass>, w: Estimate<OfShare>, recorder: impl Recorder) -> Estimate<OfVolume> {
+        match self.treatment {
+            Treatment::AsItIs => recorder.figure(Stirred { m, u: self.none }),
+            Treatment::Rehydrated(r) => recorder.figure(Stirred { m, u: r.water_per_kilogram }),
+            Treatment::Soaked => recorder.figure(Soaked { m, w, s: self.soaked, rho_w: self.water }),
         }
     }
 }

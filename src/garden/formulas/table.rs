@@ -461,6 +461,11 @@ formulas! {
     CarbonOfAsh "carbon_of_ash": c Share "carbon in the dry matter"
     = { -x: Share "ash in the dry matter" }
     (1.0 - x) / ORGANIC_PER_CARBON, [ORGANIC_PER_CARBON], ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
+    /// Ash in dry matter: all that is no organic matter.
+    AshOfCarbon "ash_of_carbon": x Share "ash in the dry matter"
+    = { -c: Share "carbon in the dry matter" }
+    max(0.0, 1.0 - ORGANIC_PER_CARBON * c), [ORGANIC_PER_CARBON],
+    ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
     /// Carbon over nitrogen of castings, of what was fed.
     RatioOfCastings "ratio_of_castings": R Ratio "carbon over nitrogen"
     = { -x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
@@ -547,6 +552,10 @@ formulas! {
     RatioOfMaterial "ratio_of_material": R Ratio "carbon over nitrogen"
     = { +c: Share "carbon in the dry matter", -n: Share "nitrogen in the dry matter" }
     c / n, [], ["identity"];
+    /// Carbon of a material by its ratio.
+    CarbonOfRatio "carbon_of_ratio": c Share "carbon in the dry matter"
+    = { +n: Share "nitrogen in the dry matter", +q: Ratio "carbon over nitrogen" }
+    n * q, [], ["identity"];
     /// Water that a material takes up when it is soaked.
     Soak "soak": W Volume "water taken up"
     = { +m: Mass "material, moist", -w: Share "its moisture", +s: Share "its moisture once soaked and drained", -rho_w: Density "density of water" }
@@ -584,6 +593,10 @@ formulas! {
     MixDensity "mix_density": rho Density "bulk density"
     = { +M: Mass "mix", -V: Volume "its volume" }
     M / V, in 1000.0, [], ["identity"];
+    /// Carbon, nitrogen or ash of a mix.
+    PartOfMix "part_of_mix": P Mass "the part in the mix"
+    = { +D: [Mass] "dry matter of each material", +y: [Share] "the part in it" }
+    dot(D, y), [], ["identity"];
     /// Carbon over nitrogen of a mix: a quotient of sums, never a mean of ratios.
     MixRatio "mix_ratio": R Ratio "carbon over nitrogen"
     = { ~D: [Mass] "dry matter of each material", +c: [Share] "carbon in it", -n: [Share] "nitrogen in it" }
@@ -600,6 +613,10 @@ formulas! {
     FirstLayer "first_layer": v Volume "first layer"
     = { +A: Area "ground", +d: Length "depth", +V: Volume "mix" }
     min(A * d, V), in coherent, [], ["identity"];
+    /// How many full layers there are after the first.
+    LaterLayers "later_layers": k Ratio "later layers"
+    = { +V: Volume "mix", -a: Volume "first layer", -b: Volume "each of them" }
+    floor((V - a) / b), [], ["identity"];
     /// What is left for a last layer.
     LastLayer "last_layer": v Volume "last layer"
     = { +V: Volume "mix", -a: Volume "first layer", -k: Ratio "later layers", -b: Volume "each of them" }

@@ -4,6 +4,9 @@ use super::quantity::{Measured, OfArea, OfLength, OfMass, OfRatio, OfShare, OfVo
 use super::relations::{Over, Times};
 use std::ops::{Div, Mul};
 
+/// How far one number lies from another that was computed in another order, as a share of it. Source: tolerance of computing.
+const ROUNDING: f64 = 1e-13;
+
 /// The lower bound, the likely value, or the upper bound.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum End {
@@ -57,6 +60,13 @@ impl<D: Measured> Estimate<D> {
         let of = Quantity::from_base;
         Self::between(of(low.min(likely)), of(likely), of(high.max(likely)))
             .unwrap_or_else(|| Self::exactly(of(likely)))
+    }
+
+    /// The likely value alone, where the bounds differ from it by rounding only.
+    #[must_use]
+    pub fn unless_rounding(self) -> Self {
+        let width = self.high.base() - self.low.base();
+        if width <= ROUNDING * self.likely.base().abs() { self.only(End::Likely) } else { self }
     }
 
     /// The same under the number of what was recorded of it.

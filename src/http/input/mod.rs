@@ -102,6 +102,27 @@ impl<'f> Crossing<'f> {
         Some(self.asked(role, self.exact(input, place)?, place))
     }
 
+    /// As [`Self::exact_between`], as a figure that knows its place.
+    pub fn figure_between<D: Measured>(
+        &self,
+        role: Role,
+        (input, bounds): (&QuantityInput, (f64, f64)),
+        place: Place<'_>,
+    ) -> Option<Estimate<D>> {
+        Some(self.asked(role, self.exact_between(input, bounds, place)?, place))
+    }
+
+    /// A quantity with its range, as a figure that knows its place.
+    pub fn range<D: Measured>(
+        &self,
+        role: Role,
+        (input, due): (&QuantityInput, Due<'_>),
+        place: Place<'_>,
+    ) -> Option<Estimate<D>> {
+        let (_, span) = self.span(input, due, place)?;
+        Some(self.asked(role, span.estimate::<D>(), place))
+    }
+
     /// Records a refusal of the core at a place, or at the field below it that the refusal names.
     pub fn refuse(&self, place: Place<'_>, refusal: Refusal) {
         let at = refusal.field.map_or(place, |field| place.field(field));
@@ -222,6 +243,11 @@ impl<'f> Crossing<'f> {
             (Rule::FieldNotUsed, idle),
         ]
     }
+}
+
+/// Reads what may be left out: `Some(None)` where it is, `None` only after a fault.
+pub fn optionally<T: ?Sized, U>(input: Option<&T>, read: impl FnOnce(&T) -> Option<U>) -> Option<Option<U>> {
+    input.map_or(Some(None), |input| read(input).map(Some))
 }
 
 #[cfg(test)]

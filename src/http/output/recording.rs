@@ -24,15 +24,21 @@ impl Recording {
     /// A place of the request as a source.
     #[must_use]
     pub fn place(&self, role: Role, pointer: String) -> Source {
+        Source::Asked(self.number(role, pointer))
+    }
+
+    /// The number of a place of the request.
+    #[must_use]
+    pub fn number(&self, role: Role, pointer: String) -> u32 {
         let mut asked = self.asked.borrow_mut();
         asked.push((pointer, role));
-        Source::Asked(u32::try_from(asked.len()).unwrap_or(u32::MAX).saturating_sub(1))
+        u32::try_from(asked.len()).unwrap_or(u32::MAX).saturating_sub(1)
     }
 
     /// The place of a source and how what stands there is written.
     #[must_use]
     pub fn place_of(&self, source: Source) -> Option<(String, Role)> {
-        let Source::Asked(index) = source else { return None };
+        let (Source::Asked(index) | Source::Material(_, index)) = source else { return None };
         self.asked.borrow().get(usize::try_from(index).ok()?).cloned()
     }
 }

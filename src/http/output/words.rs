@@ -41,12 +41,15 @@ pub fn systems() -> RefOr<Schema> {
 
 /// The goals of a mix.
 pub fn goals() -> RefOr<Schema> {
-    words("Which goal.", ["carbon_to_nitrogen", "moisture"])
+    words("Which goal.", crate::garden::feeds::Goal::ALL.iter().map(|goal| goal.as_str()))
 }
 
 /// What would bring a goal within reach.
 pub fn remedies() -> RefOr<Schema> {
-    words("What kind of material would mend it.", ["carbon_rich", "nitrogen_rich", "dry"])
+    words(
+        "What kind of material would mend it.",
+        crate::garden::feeds::Remedy::ALL.iter().map(|remedy| remedy.as_str()),
+    )
 }
 
 /// The steps of preparing feed.

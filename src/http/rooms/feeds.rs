@@ -2,7 +2,6 @@
 
 mod answer;
 mod describe;
-mod explain;
 mod materials;
 mod request;
 
@@ -17,6 +16,7 @@ use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
+use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -77,7 +77,7 @@ impl Question for Feeds {
         let plan = request::solve(request, crossing)?;
         let mut answer = answer::write(request, &plan, (crossing, view));
         if request.explain == Some(true) {
-            answer.explanations = Some(explain::write((request, &answer), &plan, (crossing, view)));
+            answer.explanations = Some(explain(&answer, view));
         }
         Some(answer)
     }

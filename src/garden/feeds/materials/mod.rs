@@ -10,6 +10,7 @@ pub use table::ALL;
 use super::mix::Content;
 use super::{Carbon, Material};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::Estimate;
 use crate::garden::units::Measured;
@@ -215,7 +216,7 @@ impl Value {
 
     fn estimate<D: Measured>(&self, scale: f64) -> Estimate<D> {
         let [low, likely, high] = self.range;
-        super::estimate(low / scale, likely / scale, high / scale)
+        Estimate::around([low / scale, likely / scale, high / scale])
     }
 }
 
@@ -277,7 +278,7 @@ impl Feedstock {
     /// None for the rows of the table: a test says so.
     pub fn material(&self) -> Result<Material, Refusal> {
         let carbon = Carbon::Carbon(self.carbon());
-        Material::new((self.moisture(), self.nitrogen()), carbon, Some(self.bulk_density()))
+        Material::new((self.moisture(), self.nitrogen()), carbon, Some(self.bulk_density()), Off)
     }
 
     /// Carbon over nitrogen at the likely values.

@@ -1,13 +1,11 @@
 //! The answer, and writing it.
 
-use super::request::FeedsRequest;
-use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Remedy, Step};
-use crate::garden::units::quantity::{OfMass, OfVolume};
-use crate::garden::units::{Estimate, Share};
+use super::request::{FeedsRequest, MaterialRequest};
+use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step};
 use crate::http::input::Crossing;
-use crate::http::input::bounded::{ShortText, echoed};
-use crate::http::output::quantity::{Role, View};
-use crate::http::output::{Answer, Echo, Number, Part, QuantityOut, Report};
+use crate::http::input::bounded::echoed;
+use crate::http::output::quantity::{CountOut, Role, View};
+use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -165,7 +163,8 @@ pub struct LayersOut {
     /// The first layer.
     pub first: LayerOut,
     /// How many full later layers.
-    pub later: u32,
+    #[schema(value_type = u32)]
+    pub later: CountOut,
     /// Each of them.
     pub each: LayerOut,
     /// What is left for a last, shallower one.
@@ -234,17 +233,15 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
     let mut report = Report::of_castings();
     report.used(&plan.assumed, Place::root());
     report.told(&plan.cautions);
-    let water = |v: Estimate<OfVolume>| view.estimate(Role::Water, v);
+    let water = |volume| view.estimate(Role::Water, volume);
     let materials = request.materials.iter().zip(&plan.ingredients);
     let part = FeedsPart {
-        materials: materials
-            .map(|(item, part)| material((item.id.as_ref(), item.name.as_ref(), item.material.as_ref()), part, view))
-            .collect(),
+        materials: materials.map(|(item, part)| material(item, part, view)).collect(),
         water: WaterOut {
             soak: water(plan.soak_water),
             starter: water(plan.starter),
             rehydration: water(plan.rehydration_water),
-            extra: view.exact(Role::Water, plan.extra_water),
+            extra: water(plan.extra_water),
         },
         mix: mix(&plan.mix, view),
         out_of_reach: plan.out_of_reach.iter().map(|missed| out_of_reach(missed, view)).collect(),
@@ -257,19 +254,11 @@ pub fn write(request: &FeedsRequest, plan: &FeedPlan, (crossing, view): (&Crossi
     close(echo, part, report, (crossing, view))
 }
 
-type Label<'a> = (Option<&'a ShortText>, Option<&'a ShortText>, Option<&'a String>);
-
-fn material((id, name, row): Label<'_>, part: &Prepared, view: &View<'_>) -> MaterialOut {
-    let litres = Estimate::<OfVolume>::between;
-    let mass = part.added_water;
-    // 1 kg of water is 1 L.
-    let of = |m: crate::garden::units::Mass| crate::garden::units::Volume::from_litres(m.kilograms());
-    let added =
-        litres(of(mass.low()), of(mass.likely()), of(mass.high())).unwrap_or(Estimate::exactly(of(mass.likely())));
+fn material(item: &MaterialRequest, part: &Prepared, view: &View<'_>) -> MaterialOut {
     MaterialOut {
-        id: echoed(id),
-        name: echoed(name),
-        material: row.cloned(),
+        id: echoed(item.id.as_ref()),
+        name: echoed(item.name.as_ref()),
+        material: item.material.clone(),
         chosen: part.chosen,
         mass: view.estimate(Role::Mass, part.mass),
         volume: view.estimate(Role::Bulk, part.volume),
@@ -277,52 +266,39 @@ fn material((id, name, row): Label<'_>, part: &Prepared, view: &View<'_>) -> Mat
         dry_matter: view.estimate(Role::Mass, part.dry),
         moisture: view.estimate(Role::Share, part.material.moisture()),
         carbon_to_nitrogen: view.estimate(Role::Ratio, part.material.carbon_to_nitrogen()),
-        water_added: view.estimate(Role::Water, added),
+        water_added: view.estimate(Role::Water, part.added_water),
         moisture_mixed: view.estimate(Role::Share, part.moisture_mixed),
     }
 }
 
 fn mix(mix: &Mix, view: &View<'_>) -> MixOut {
-    let mass: Estimate<OfMass> = mix.mass;
     MixOut {
-        mass: view.estimate(Role::Mass, mass),
+        mass: view.estimate(Role::Mass, mix.mass),
         volume: view.estimate(Role::Bulk, mix.volume),
-        in_measures: view.in_measures(mix.volume, Some(mass)),
+        in_measures: view.in_measures(mix.volume, Some(mix.mass)),
         bulk_density: view.estimate(Role::Density, mix.bulk_density),
         dry_matter: view.estimate(Role::Mass, mix.dry),
         moisture: view.estimate(Role::Share, mix.moisture),
         carbon_to_nitrogen: view.estimate(Role::Ratio, mix.carbon_to_nitrogen),
         nitrogen: view.estimate(Role::Share, mix.nitrogen_share),
-        air_space: view.exact(Role::Share, mix.air_space),
+        air_space: view.estimate(Role::Share, mix.air_space),
     }
 }
 
 fn out_of_reach(missed: &OutOfReach, view: &View<'_>) -> OutOfReachOut {
-    let (low, high) = missed.wanted;
-    let quantity = |value: f64| match missed.goal {
-        Goal::CarbonToNitrogen => view.exact(Role::Ratio, crate::garden::units::Ratio::from_number(value)),
-        Goal::Moisture => view.exact(Role::Share, Share::from_fraction(value)),
+    let role = match missed.goal {
+        Goal::CarbonToNitrogen => Role::Ratio,
+        Goal::Moisture => Role::Share,
     };
-    let mut wanted = quantity(low);
-    if high > low {
-        let bound = |q: &QuantityOut| Some(Number::exactly(q.value.get()));
-        (wanted.low, wanted.high) = (bound(&quantity(low)), bound(&quantity(high)));
-    }
+    let ((low, high), exactly) = (missed.wanted, |value: f64| view.values(role, [value; 3]));
     OutOfReachOut {
-        goal: match missed.goal {
-            Goal::CarbonToNitrogen => "carbon_to_nitrogen",
-            Goal::Moisture => "moisture",
-        },
-        wanted,
-        nearest: quantity(missed.nearest),
-        by: quantity(missed.by),
+        goal: missed.goal.as_str(),
+        wanted: view.values(role, [low, low, high]),
+        nearest: exactly(missed.nearest),
+        by: exactly(missed.by),
         without_the_other: missed.alone,
         text: crate::http::wire::capital(&missed.text()),
-        remedy: match missed.remedy {
-            Remedy::CarbonRich => "carbon_rich",
-            Remedy::NitrogenRich => "nitrogen_rich",
-            Remedy::Dry => "dry",
-        },
+        remedy: missed.remedy.as_str(),
         would_do: missed.would_do.iter().map(|row| row.id).collect(),
     }
 }
@@ -338,13 +314,13 @@ fn instead(other: &Instead, view: &View<'_>) -> InsteadOut {
 
 fn layers(laid: &Layers, view: &View<'_>) -> LayersOut {
     let layer = |layer: &Layer| LayerOut {
-        depth: view.exact(Role::Depth, layer.depth),
-        volume: view.exact(Role::Bulk, layer.volume),
+        depth: view.estimate(Role::Depth, layer.depth),
+        volume: view.estimate(Role::Bulk, layer.volume),
     };
     LayersOut {
-        surface_area: view.exact(Role::Area, laid.area),
+        surface_area: view.estimate(Role::Area, laid.area),
         first: layer(&laid.first),
-        later: laid.later,
+        later: CountOut::new(laid.later),
         each: layer(&laid.each),
         last: laid.last.as_ref().map(layer),
     }

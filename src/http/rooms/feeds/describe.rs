@@ -124,7 +124,7 @@ fn layers(laid: &LayersOut) -> String {
         "On {}: first {}, then {} of {}{last}. Lay the next when four fifths of the one before are worked.",
         shown(&laid.surface_area),
         layer(&laid.first),
-        laid.later,
+        laid.later.get(),
         layer(&laid.each)
     )
 }

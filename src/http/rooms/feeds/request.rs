@@ -1,23 +1,24 @@
 //! The request, and reading it.
 
-use crate::garden::areas::Ground;
-use crate::garden::assumptions::{Overrides, Span};
+use crate::garden::assumptions::Overrides;
 use crate::garden::dates::date;
 use crate::garden::feeds::{
-    Amount, Carbon, Family, FeedPlan, Feedstock, Goals, HotStage, Ingredient, Load, Material, Order, Rehydration, Soak,
-    Starter, Treatment, materials, plan,
+    Amount, Carbon, FeedPlan, Feedstock, Given, Goals, HotStage, Ingredient, Load, Order, Rehydration, Soak, Treatment,
+    materials, plan,
 };
+use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfShare};
-use crate::garden::units::{Dimension, Duration, Estimate, Mass, Ratio, Volume};
-use crate::http::input::Crossing;
+use crate::garden::units::quantity::{OfRatio, OfShare};
+use crate::garden::units::{Dimension, Estimate, Mass, Ratio, Share, Volume};
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays, echoed};
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{DensityInput, Due, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
+use crate::http::input::{Crossing, optionally};
 use crate::http::limits::MAX_MATERIALS;
+use crate::http::output::quantity::Role;
 use crate::http::rooms::Units;
 use crate::http::wire::{Place, nearest};
 use serde::Deserialize;
@@ -166,8 +167,6 @@ pub struct RehydrateRequest {
     pub stands: Option<DurationInput>,
 }
 
-type Composition = (Estimate<OfShare>, Estimate<OfShare>, Carbon, Option<Estimate<OfDensity>>);
-
 /// The parts of a feed that stand in more than one question.
 #[derive(Clone, Copy)]
 pub(in crate::http::rooms) struct RecipeFields<'a> {
@@ -185,10 +184,7 @@ impl RecipeFields<'_> {
         let read = |(i, m): (usize, &MaterialRequest)| m.read(i, crossing, list.index(i));
         let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
         let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(crossing, place.field("goals")));
-        let soak = match self.soak {
-            Some(soak) => soak.read(crossing, place.field("soak")).map(Some),
-            None => Some(None),
-        };
+        let soak = SoakRequest::read(self.soak, crossing, place);
         let stage =
             |h: &HotStageRequest| HotStage { days: h.days.0, cooling_days: h.cooling_days.map_or(0, |days| days.0) };
         // An empty list has been told already.
@@ -198,7 +194,7 @@ impl RecipeFields<'_> {
         Some(Order {
             ingredients: ingredients.into_iter().collect::<Option<_>>()?,
             goals: goals?,
-            soak: soak?,
+            soak: Some(soak?),
             hot_stage: self.hot_stage.map(stage),
             ground: None,
             start_on: None,
@@ -216,104 +212,80 @@ pub fn solve(request: &FeedsRequest, crossing: &Crossing<'_>) -> Option<FeedPlan
         hot_stage: request.hot_stage.as_ref(),
     };
     let order = fields.read(crossing, root);
-    let ground: Option<Option<Ground>> = match &request.ground {
-        Some(ground) => crossing.ground(ground, root.field("ground")).map(Some),
-        None => Some(None),
-    };
-    let start_on = match &request.start_on {
-        Some(text) => crossing.keep(root.field("start_on"), date(text)).map(Some),
-        None => Some(None),
-    };
+    let ground = optionally(request.ground.as_ref(), |ground| crossing.ground(ground, root.field("ground")));
+    let start_on = optionally(request.start_on.as_ref(), |text| crossing.keep(root.field("start_on"), date(text)));
     let order = Order { ground: ground?, start_on: start_on?, ..order? };
     let none = Overrides::default();
-    let plan = crossing.with_known(root, &none, |known| plan(&order, known))?;
+    let plan = crossing.with_known(root, &none, |known| plan(&order, known, crossing.book()))?;
     crossing.note_used(root, &none, &plan.assumed);
     Some(plan)
 }
 
 impl GoalsRequest {
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Goals> {
+        let at = place.field("carbon_to_nitrogen");
         let ratio = self.carbon_to_nitrogen.as_ref().map(|goal| (goal.low.0, goal.high.unwrap_or(goal.low).0));
         if ratio.is_some_and(|(low, high)| low > high) {
-            let detail = "low must not be above high";
-            let at = place.field("carbon_to_nitrogen");
-            crossing.refuse(at, Refusal::new(Reason::OutOfRange, detail));
+            crossing.refuse(at, Refusal::new(Reason::OutOfRange, "low must not be above high"));
             return None;
         }
-        let moisture = match &self.moisture {
-            Some(input) => crossing.exact_between(&input.0, (0.0, 0.95), place.field("moisture")).map(Some),
-            None => Some(None),
-        };
-        let number = Ratio::from_number;
+        let moisture = optionally(self.moisture.as_ref(), |input| {
+            crossing.figure_between(Role::Share, (&input.0, (0.0, 0.95)), place.field("moisture"))
+        });
+        let number = |it: f64| crossing.asked(Role::Ratio, Ratio::from_number(it), at);
         Some(Goals { carbon_to_nitrogen: ratio.map(|(low, high)| (number(low), number(high))), moisture: moisture? })
     }
 }
 
 impl SoakRequest {
-    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Soak> {
-        let starter = match &self.starter {
-            Some(input) => {
-                let dose = crossing.exact_between::<OfShare>(&input.0, (0.0, 1.0), place.field("starter"))?;
-                Some(Starter { dose })
-            }
-            None => None,
-        };
-        Some(Soak { days: self.days.map_or(Soak::COMMON.days, |days| days.0), starter })
+    /// Reads the soak of what stands at a place; the usual one where none is given.
+    fn read(soak: Option<&Self>, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Soak> {
+        let starter = soak.and_then(|soak| soak.starter.as_ref());
+        let dose = optionally(starter, |input| {
+            let at = place.field("soak");
+            crossing.figure_between(Role::Share, (&input.0, (0.0, 1.0)), at.field("starter"))
+        });
+        let none = || crossing.asked(Role::Share, Share::from_fraction(0.0), place);
+        let days = soak.and_then(|soak| soak.days);
+        Some(Soak { days: days.map_or(Soak::COMMON.days, |days| days.0), starter: dose?.unwrap_or_else(none) })
     }
 }
 
 impl RehydrateRequest {
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Rehydration> {
-        let water: Option<Volume> = match &self.water_per_kilogram {
-            Some(input) => {
-                let bounds = (0.0, Rehydration::MOST.litres());
-                crossing.exact_between(&input.0, bounds, place.field("water_per_kilogram"))
-            }
-            None => Some(Rehydration::COMMON.water_per_kilogram),
-        };
-        let stands: Option<Duration> = match &self.stands {
-            Some(input) => crossing.exact_between(&input.0, (0.0, 72.0), place.field("stands")),
-            None => Some(Rehydration::COMMON.stands),
-        };
-        Some(Rehydration { water_per_kilogram: water?, stands: stands? })
+        let usual = Rehydration::COMMON;
+        let water = optionally(self.water_per_kilogram.as_ref(), |input| {
+            let read = (&input.0, (0.0, Rehydration::MOST.litres()));
+            crossing.figure_between(Role::Water, read, place.field("water_per_kilogram"))
+        });
+        let stands = optionally(self.stands.as_ref(), |input| {
+            crossing.exact_between(&input.0, (0.0, Rehydration::LONGEST), place.field("stands"))
+        });
+        let common = || crossing.book().source(Source::Constant("COMMON"), usual.water_per_kilogram);
+        let (water, stands) = (water?, stands?);
+        Some(Rehydration { water_per_kilogram: water.unwrap_or_else(common), stands: stands.unwrap_or(usual.stands) })
     }
 }
 
 impl MaterialRequest {
     fn read(&self, index: usize, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Ingredient> {
-        let row = self.row(crossing, place);
+        let row = optionally(self.material.as_deref(), |id| row(id, crossing, place));
         let amount = self.amount(crossing, place);
         let treatment = self.treatment(crossing, place);
-        let (moisture, nitrogen, carbon, density) = self.composition(row?, crossing, place)?;
-        let material = crossing.keep(place, Material::new((moisture, nitrogen), carbon, density))?;
-        let family = row?.map_or(Family::Other, |row| row.family);
-        let coarse = matches!(family, Family::Leaves | Family::Straw | Family::Wood | Family::Paper);
-        let own = echoed(self.name.as_ref()).or_else(|| row?.map(|row| row.name.to_owned()));
+        let asked = crossing.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
+        let given = Given { asked, row: row?, ..self.given(crossing, place)? };
+        let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| crossing.refuse(place, refusal));
+        let material = given.material(crossing.book()).map_err(refused).ok()?;
+        let own = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));
         Some(Ingredient {
             name: own.unwrap_or_else(|| format!("material {}", index + 1)),
+            asked,
             material,
-            family,
+            family: given.family(),
             amount: amount?,
             treatment: treatment?,
-            shred: self.shred.unwrap_or(coarse),
+            shred: self.shred.unwrap_or_else(|| given.family().is_brown()),
         })
-    }
-
-    /// The row of the table; `Some(None)` where none is named.
-    fn row(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<&'static Feedstock>> {
-        let Some(id) = &self.material else { return Some(None) };
-        let row = Feedstock::find(id);
-        if row.is_none() {
-            let known: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();
-            let shown = crate::garden::units::text::clip(id);
-            let detail = format!(
-                "there is no material \"{shown}\" in the table; GET /v1/materials lists them, or give its values"
-            );
-            let mut refusal = Refusal::new(Reason::UnknownValue, detail);
-            refusal.nearest = nearest(id, &known).map(str::to_owned);
-            crossing.refuse(place.field("material"), refusal.allowed(known));
-        }
-        row.map(Some)
     }
 
     fn amount(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Amount> {
@@ -322,20 +294,17 @@ impl MaterialRequest {
             let (dimension, span) = crossing.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), at)?;
             crossing.note_range(span, at);
             Some(match dimension {
-                Dimension::Mass => Load::Mass(Mass::from_base(span.likely)),
-                _ => Load::Volume(Volume::from_base(span.likely)),
+                Dimension::Mass => Load::Mass(crossing.asked(Role::Mass, Mass::from_base(span.likely), at)),
+                _ => Load::Volume(crossing.asked(Role::Bulk, Volume::from_base(span.likely), at)),
             })
         };
         match (&self.amount, &self.at_least, &self.at_most) {
             (Some(amount), None, None) => load(amount, 1e-6, "amount").map(Amount::Fixed),
             (None, least, Some(most)) => {
                 let most = load(most, 0.0, "at_most");
-                let least = least.as_ref().map_or(Some(None), |input| load(input, 0.0, "at_least").map(Some));
-                let nothing = match most? {
-                    Load::Mass(_) => Load::Mass(Mass::from_kilograms(0.0)),
-                    Load::Volume(_) => Load::Volume(Volume::from_litres(0.0)),
-                };
-                Some(Amount::Between(least?.unwrap_or(nothing), most?))
+                let least = optionally(least.as_ref(), |input| load(input, 0.0, "at_least"));
+                let (least, most) = (least?, most?);
+                Some(Amount::Between(least.unwrap_or(most.nothing()), most))
             }
             _ => {
                 let detail =
@@ -360,49 +329,33 @@ impl MaterialRequest {
         }
     }
 
-    /// What it is made of: as given, else as the table has it.
-    fn composition(&self, row: Option<&Feedstock>, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Composition> {
-        let share = |input: Option<&ShareInput>, field| match input {
-            Some(input) => crossing.span(&input.0, Due::share(0.0, 1.0), place.field(field)).map(|(_, s)| Some(s)),
-            None => Some(None),
-        };
+    /// What is given of it, but for the row of the table.
+    fn given(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Given> {
+        let share =
+            |input: Option<&ShareInput>, field| optionally(input, |it| read_share(it, crossing, place.field(field)));
         let (moisture, nitrogen) =
             (share(self.moisture.as_ref(), "moisture"), share(self.nitrogen.as_ref(), "nitrogen"));
         let carbon = self.carbon(crossing, place);
-        let density = match &self.bulk_density {
-            Some(input) => {
-                let found = crossing.span(&input.0, Due::any(DensityInput::DIMENSIONS), place.field("bulk_density"));
-                found.map(|(_, span)| Some(span.estimate()))
-            }
-            None => Some(None),
-        };
-        let given = |span: Option<Span>| span.map(Span::estimate);
-        let moisture: Option<Estimate<OfShare>> = given(moisture?).or_else(|| row.map(Feedstock::moisture));
-        let nitrogen: Option<Estimate<OfShare>> = given(nitrogen?).or_else(|| row.map(Feedstock::nitrogen));
-        let carbon = carbon?.or_else(|| row.map(|row| Carbon::Carbon(row.carbon())));
-        for (field, missing) in
-            [("moisture", moisture.is_none()), ("nitrogen", nitrogen.is_none()), ("carbon", carbon.is_none())]
-        {
-            if missing {
-                let detail = "a material that is not of the table needs moisture, nitrogen, and one of carbon, ash and carbon_to_nitrogen";
-                crossing.refuse(place.field(field), Refusal::new(Reason::MissingField, detail));
-            }
-        }
-        let moisture = moisture?;
-        let of_table = |row: &Feedstock| row.material().ok()?.at_moisture(moisture).ok()?.bulk_density();
-        Some((moisture, nitrogen?, carbon?, density?.or_else(|| row.and_then(of_table))))
+        let bulk_density = optionally(self.bulk_density.as_ref(), |input| {
+            let due = Due::any(DensityInput::DIMENSIONS);
+            crossing.range(Role::Density, (&input.0, due), place.field("bulk_density"))
+        });
+        let (moisture, nitrogen, carbon, bulk_density) = (moisture?, nitrogen?, carbon?, bulk_density?);
+        Some(Given { moisture, nitrogen, carbon, bulk_density, ..Given::default() })
     }
 
     fn carbon(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Carbon>> {
-        let share = |input: &ShareInput, field| {
-            let found = crossing.span(&input.0, Due::share(0.0, 1.0), place.field(field));
-            found.map(|(_, span)| span.estimate())
-        };
         match (&self.carbon, &self.ash, self.carbon_to_nitrogen) {
             (None, None, None) => Some(None),
-            (Some(input), None, None) => share(input, "carbon").map(|c| Some(Carbon::Carbon(c))),
-            (None, Some(input), None) => share(input, "ash").map(|a| Some(Carbon::Ash(a))),
-            (None, None, Some(ratio)) => Some(Some(Carbon::Ratio(Estimate::exactly(Ratio::from_number(ratio.0))))),
+            (Some(input), None, None) => {
+                read_share(input, crossing, place.field("carbon")).map(|c| Some(Carbon::Carbon(c)))
+            }
+            (None, Some(input), None) => read_share(input, crossing, place.field("ash")).map(|a| Some(Carbon::Ash(a))),
+            (None, None, Some(ratio)) => {
+                let at = place.field("carbon_to_nitrogen");
+                let ratio: Estimate<OfRatio> = crossing.asked(Role::Ratio, Ratio::from_number(ratio.0), at);
+                Some(Some(Carbon::Ratio(ratio)))
+            }
             _ => {
                 let detail = "carbon, ash and carbon_to_nitrogen are three ways to say the same; give one";
                 let words = ["carbon", "ash", "carbon_to_nitrogen"];
@@ -411,4 +364,24 @@ impl MaterialRequest {
             }
         }
     }
+}
+
+/// A share of a material, with its range.
+fn read_share(input: &ShareInput, crossing: &Crossing<'_>, at: Place<'_>) -> Option<Estimate<OfShare>> {
+    crossing.range(Role::Share, (&input.0, Due::share(0.0, 1.0)), at)
+}
+
+/// The row of the table.
+fn row(id: &str, crossing: &Crossing<'_>, place: Place<'_>) -> Option<&'static Feedstock> {
+    let row = Feedstock::find(id);
+    if row.is_none() {
+        let known: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();
+        let shown = crate::garden::units::text::clip(id);
+        let detail =
+            format!("there is no material \"{shown}\" in the table; GET /v1/materials lists them, or give its values");
+        let mut refusal = Refusal::new(Reason::UnknownValue, detail);
+        refusal.nearest = nearest(id, &known).map(str::to_owned);
+        crossing.refuse(place.field("material"), refusal.allowed(known));
+    }
+    row
 }

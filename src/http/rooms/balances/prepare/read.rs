@@ -67,7 +67,7 @@ impl PrepareRequest {
         let materials_from = crossing.day(self.materials_from.as_deref(), place.field("materials_from"));
         let bed_from = crossing.day(self.bed_from.as_deref(), place.field("bed_from"));
         let order = order?;
-        let feed = crossing.with_known(place, &overrides, |known| plan(&order, known))?;
+        let feed = crossing.with_known(place, &overrides, |known| plan(&order, known, Off))?;
         let known = Known { request: &crossing.overrides, item: &overrides };
         let of_bed = Offer::assumed_of_bed(known, self.worms.is_some()).map_err(|e| refuse(crossing, place, e)).ok()?;
         let mut used = feed.assumed.clone();
