@@ -189,7 +189,7 @@ impl Crossing<'_> {
 
     fn ratio(&self, value: &AssumptionInput, at: Place<'_>) -> Option<Span> {
         match value {
-            AssumptionInput::Other(Other { number: Some(number), .. }) => Some(Span::exactly(*number)),
+            AssumptionInput::Other(Other(Some(number))) => Some(Span::exactly(*number)),
             AssumptionInput::Object(object)
                 if object.unit.as_deref().unwrap_or_default().is_empty() && object.value.is_some() =>
             {

@@ -190,7 +190,7 @@ impl Crossing<'_> {
         let dimensions = due.dimensions;
         let found = match input {
             QuantityInput::Text(text) => self.keep(place, read(text, dimensions, &self.reader)).map(exact),
-            QuantityInput::Other(Other { number: Some(number), .. }) => {
+            QuantityInput::Other(Other(Some(number))) => {
                 self.refuse(place, unit_missing(*number, dimensions));
                 None
             }

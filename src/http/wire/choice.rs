@@ -1,9 +1,9 @@
 //! Enums: words, unions told apart by "kind", and texts or objects.
 
 use serde::de::value::BorrowedStrDeserializer;
-use serde::de::{DeserializeSeed, EnumAccess, VariantAccess, Visitor};
+use serde::de::{DeserializeSeed, EnumAccess, Error, VariantAccess, Visitor};
 
-use super::access::{KIND, MadeItems};
+use super::access::KIND;
 use super::fault::{FaultCode, nearest};
 use super::fields::Fields;
 use super::state::{Cursor, Source, Stop};
@@ -43,7 +43,6 @@ impl<'t, 'p> Pick<'t, 'p> {
         }
         match cursor.source {
             Source::Here(Node::Text(word)) => Self::by_word(cursor, variants, word),
-            Source::Name(word) => Self::by_word(cursor, variants, word),
             Source::Here(node @ Node::Object(_)) | Source::Tagged(node @ Node::Object(_)) => {
                 Self::by_member(cursor, variants, node)
             }
@@ -78,7 +77,7 @@ impl<'t, 'p> Pick<'t, 'p> {
     fn by_json_kind(cursor: Cursor<'t, 'p>, variants: &'static [&'static str]) -> Self {
         let wanted = match cursor.source {
             _ if cursor.is_nothing() => return Self::refused(cursor, variants),
-            Source::Here(Node::Text(_)) | Source::Name(_) => "text",
+            Source::Here(Node::Text(_)) => "text",
             Source::Here(Node::Object(_)) | Source::Tagged(_) => "object",
             _ => "other",
         };
@@ -103,16 +102,11 @@ impl<'t, 'p> Pick<'t, 'p> {
 
     /// Says what is wrong with a value that does not name a word.
     fn refuse_word(&self) {
-        if self.cursor.reader.faults.is_full_by_one_more() {
+        if self.cursor.faults.is_full_by_one_more() {
             return;
         }
-        let word = match self.cursor.source {
-            Source::Here(Node::Text(word)) => Some(word.as_ref()),
-            Source::Name(word) => Some(word),
-            _ => None,
-        };
         let expected = choice(self.variants);
-        let Some(word) = word else {
+        let Source::Here(Node::Text(word)) = self.cursor.source else {
             if let Some(mut pushed) = self.cursor.refuse(&format!("the text {expected}")) {
                 pushed.allowed(self.variants);
             }
@@ -128,7 +122,7 @@ impl<'t, 'p> Pick<'t, 'p> {
 
     /// Says what is wrong with a value that is no object with a known kind.
     fn refuse_object(&self) {
-        if self.cursor.reader.faults.is_full_by_one_more() {
+        if self.cursor.faults.is_full_by_one_more() {
             return;
         }
         let kinds = choice(self.variants);
@@ -198,10 +192,8 @@ impl<'t> VariantAccess<'t> for Pick<'t, '_> {
         seed.deserialize(self.content()?)
     }
 
-    fn tuple_variant<V: Visitor<'t>>(self, len: usize, visitor: V) -> Result<V::Value, Stop> {
-        let cursor = self.content()?;
-        cursor.refuse("a single value");
-        visitor.visit_seq(MadeItems::new(cursor, len)?)
+    fn tuple_variant<V: Visitor<'t>>(self, _: usize, _: V) -> Result<V::Value, Stop> {
+        Err(Stop::custom("tuples are not read"))
     }
 
     fn struct_variant<V: Visitor<'t>>(self, fields: &'static [&'static str], visitor: V) -> Result<V::Value, Stop> {

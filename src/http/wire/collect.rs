@@ -13,24 +13,24 @@
 //!   either unit variants or others, not both.
 //! * An enum whose name starts with `TextOr` takes a text as its variant
 //!   `text`, an object as `object`, and anything else as `other` (see [`Other`]).
+//! * No type refuses a value through serde: it takes what comes, and refuses it
+//!   afterwards, with its place. One that does refuse is told as a fault of the
+//!   whole document.
 //! * Tuples, `flatten`, `untagged` and internally tagged enums are not for wire
 //!   types; their faults would lose their places.
 
 use serde::de::{Deserialize, Deserializer, Visitor};
 
-use super::access::{Entries, Items, MadeItems};
+use super::access::{Entries, Items};
 use super::choice::Pick;
 use super::fault::{FaultCode, Faults};
 use super::fields::Fields;
+use super::numbers::{Number, number_of, to_float};
 pub use super::other::Other;
 use super::place::Place;
-use super::state::{Cursor, Reader, Source, Stop, id_of};
+use super::state::{Cursor, Source, Stop};
 use super::tree::Node;
 use super::words::listed;
-
-/// How often a tree is read at most. It is read more than once only when a
-/// hand-written type refuses a value or a placeholder.
-const MOST_READINGS: usize = 32;
 
 /// Reads the node, which stands at `place`, as a `T`.
 ///
@@ -41,22 +41,11 @@ pub fn read<'t, T>(node: &'t Node<'t>, place: Place, faults: &Faults) -> Option<
 where
     T: Deserialize<'t>,
 {
-    let reader = Reader::new(faults);
-    for _ in 0..MOST_READINGS {
-        let cursor = Cursor::node(node, place, &reader);
-        let value = cursor.settle(Some(id_of(node)), T::deserialize(cursor));
-        let again = reader.take_again();
-        match value {
-            Ok(value) if !again => return Some(value),
-            Ok(_) | Err(Stop::Noted) => {}
-            Err(Stop::Said(_) | Stop::Hopeless) => break,
-        }
+    let value = T::deserialize(Cursor { source: Source::Here(node), place, faults });
+    if value.is_err() && faults.is_empty() {
+        faults.push(place, FaultCode::WrongType, "The value here cannot be understood.");
     }
-    if faults.is_empty() {
-        let detail = "The value here cannot be understood.";
-        faults.push(place, FaultCode::WrongType, detail);
-    }
-    None
+    value.ok()
 }
 
 macro_rules! whole_numbers {
@@ -81,20 +70,13 @@ impl<'t> Deserializer<'t> for Cursor<'t, '_> {
         deserialize_i64 visit_i64
     }
 
+    /// Only [`Other`] takes what comes: a number, or nothing.
     fn deserialize_any<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        match self.source {
-            Source::Name(text) => visitor.visit_borrowed_str(text),
-            Source::Here(Node::Bool(value)) => visitor.visit_bool(*value),
-            Source::Here(Node::Int(value)) => visitor.visit_i64(*value),
-            Source::Here(Node::UInt(value)) => visitor.visit_u64(*value),
-            Source::Here(Node::Float(value)) => visitor.visit_f64(*value),
-            Source::Here(Node::Text(text)) => visitor.visit_borrowed_str(text),
-            Source::Here(Node::List(_)) => visitor.visit_seq(Items::new(self)),
-            Source::Here(Node::Object(_)) | Source::Tagged(_) => visitor.visit_map(Entries::new(self)),
-            Source::Here(Node::Null) | Source::Absent | Source::Made(_) => {
-                self.refuse("a value");
-                visitor.visit_borrowed_str("")
-            }
+        let number = if let Source::Here(node) = self.source { number_of(node) } else { None };
+        match number {
+            Some(Number::Whole(value)) => visitor.visit_f64(to_float(value)),
+            Some(Number::Float(value)) => visitor.visit_f64(value),
+            None => visitor.visit_unit(),
         }
     }
 
@@ -102,62 +84,24 @@ impl<'t> Deserializer<'t> for Cursor<'t, '_> {
         visitor.visit_bool(self.truth())
     }
 
-    fn deserialize_f32<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        visitor.visit_f64(self.float(f64::from(f32::MAX)))
-    }
-
     fn deserialize_f64<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
         visitor.visit_f64(self.float(f64::MAX))
     }
 
-    fn deserialize_char<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
+    fn deserialize_str<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
         if let Source::Here(Node::Text(text)) = self.source {
             return visitor.visit_borrowed_str(text);
         }
-        self.refuse("a text of one letter");
-        visitor.visit_char(' ')
-    }
-
-    fn deserialize_str<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        match self.source {
-            Source::Here(Node::Text(text)) => visitor.visit_borrowed_str(text),
-            Source::Name(text) => visitor.visit_borrowed_str(text),
-            _ => {
-                self.refuse("a text in quotes");
-                visitor.visit_borrowed_str("")
-            }
-        }
+        self.refuse("a text in quotes");
+        visitor.visit_borrowed_str("")
     }
 
     fn deserialize_string<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
         self.deserialize_str(visitor)
     }
 
-    fn deserialize_bytes<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        self.deserialize_str(visitor)
-    }
-
-    fn deserialize_byte_buf<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        self.deserialize_str(visitor)
-    }
-
-    fn deserialize_identifier<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        self.deserialize_str(visitor)
-    }
-
     fn deserialize_option<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
         if self.is_nothing() { visitor.visit_none() } else { visitor.visit_some(self) }
-    }
-
-    fn deserialize_unit<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
-        if !self.is_nothing() {
-            self.refuse("null");
-        }
-        visitor.visit_unit()
-    }
-
-    fn deserialize_unit_struct<V: Visitor<'t>>(self, _name: &'static str, visitor: V) -> Result<V::Value, Stop> {
-        self.deserialize_unit(visitor)
     }
 
     fn deserialize_newtype_struct<V: Visitor<'t>>(self, _name: &'static str, visitor: V) -> Result<V::Value, Stop> {
@@ -169,20 +113,6 @@ impl<'t> Deserializer<'t> for Cursor<'t, '_> {
             self.refuse("a list");
         }
         visitor.visit_seq(Items::new(self))
-    }
-
-    fn deserialize_tuple<V: Visitor<'t>>(self, len: usize, visitor: V) -> Result<V::Value, Stop> {
-        self.refuse("a single value");
-        visitor.visit_seq(MadeItems::new(self.made(), len)?)
-    }
-
-    fn deserialize_tuple_struct<V: Visitor<'t>>(
-        self,
-        _name: &'static str,
-        len: usize,
-        visitor: V,
-    ) -> Result<V::Value, Stop> {
-        self.deserialize_tuple(len, visitor)
     }
 
     fn deserialize_map<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
@@ -198,13 +128,11 @@ impl<'t> Deserializer<'t> for Cursor<'t, '_> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Stop> {
-        if self.is_object() {
+        if self.is_object() || matches!(self.source, Source::Made(_)) {
             return visitor.visit_map(Fields::new(self, fields)?);
         }
-        if !matches!(self.source, Source::Made(_)) {
-            self.refuse(&object_with(fields));
-        }
-        visitor.visit_map(Fields::new(self.made(), fields)?)
+        self.refuse(&object_with(fields));
+        visitor.visit_map(Fields::new(Self { source: Source::Made(0), ..self }, fields)?)
     }
 
     fn deserialize_enum<V: Visitor<'t>>(
@@ -218,6 +146,10 @@ impl<'t> Deserializer<'t> for Cursor<'t, '_> {
 
     fn deserialize_ignored_any<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {
         visitor.visit_unit()
+    }
+
+    serde::forward_to_deserialize_any! {
+        <V: Visitor<'t>> char f32 bytes byte_buf identifier unit unit_struct tuple tuple_struct
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Bound;
 
 pub use super::codes::FaultCode;
-use super::order::{self, Entry};
+use super::order;
 use super::place::{Place, unescape};
 use super::tree::Node;
 pub use super::words::nearest;
@@ -15,6 +15,7 @@ const MOST_KEPT: usize = 1_000;
 /// The most text (in bytes) spent on pointers and sentences before the rest of
 /// the faults are only counted, so that no body can make its refusal costly.
 const MOST_TEXT: usize = 8 * 1024 * 1024;
+
 /// The part of a request that a fault is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Where {
@@ -28,6 +29,17 @@ pub enum Where {
         /// The name of the parameter.
         parameter: String,
     },
+}
+
+impl Where {
+    /// The pointer or the name.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        match self {
+            Self::Body { pointer } => pointer,
+            Self::Query { parameter } => parameter,
+        }
+    }
 }
 
 /// One thing that is wrong, where, and how to mend it.
@@ -49,12 +61,18 @@ pub struct Fault {
     pub max: Option<f64>,
 }
 
-/// Which part of a request is being read.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-enum Part {
-    #[default]
-    Body,
-    Query,
+impl Fault {
+    /// A fault at a place of the body, without particulars.
+    pub(crate) const fn new(pointer: String, code: FaultCode, detail: String) -> Self {
+        let at = Where::Body { pointer };
+        Self { at, code, detail, nearest: None, allowed: Vec::new(), min: None, max: None }
+    }
+
+    /// The same fault at the parameter that its place begins with.
+    fn of_query(self) -> Self {
+        let first = self.at.as_str().split('/').nth(1).unwrap_or_default();
+        Self { at: Where::Query { parameter: unescape(first) }, ..self }
+    }
 }
 
 /// The faults found so far.
@@ -63,14 +81,14 @@ enum Part {
 /// or under it are dropped, because they would only be about the placeholder.
 #[derive(Debug, Default)]
 pub struct Faults {
-    part: Part,
+    is_query: bool,
     kept: RefCell<Kept>,
 }
 
 /// What a [`Faults`] holds.
 #[derive(Debug, Default)]
 struct Kept {
-    entries: Vec<Entry>,
+    entries: Vec<Fault>,
     by_pointer: BTreeMap<String, Vec<usize>>,
     hidden: BTreeSet<String>,
     text: usize,
@@ -84,20 +102,10 @@ impl Faults {
         Self::default()
     }
 
-    /// An empty collection for a query, read from [`Node::object_from`].
-    ///
-    /// Faults are then told by parameter, an unknown field is an
-    /// `unknown_parameter`, a repeated one a `repeated_parameter`, and numbers
-    /// and truth values are read out of texts.
+    /// An empty collection for a query: faults are told by parameter.
     #[must_use]
     pub fn query() -> Self {
-        Self { part: Part::Query, ..Self::default() }
-    }
-
-    /// Whether a query is being read.
-    #[must_use]
-    pub fn is_query(&self) -> bool {
-        self.part == Part::Query
+        Self { is_query: true, ..Self::default() }
     }
 
     /// Notes a fault, unless its place is hidden or the same fault is noted
@@ -106,9 +114,7 @@ impl Faults {
         let index = if self.is_full_by_one_more() {
             None
         } else {
-            let entry = Entry::new(place.to_pointer(), code, detail.into());
-            let kept = self.kept.try_borrow_mut().ok();
-            kept.and_then(|mut kept| kept.add_unless_hidden(entry))
+            self.kept.borrow_mut().add_unless_hidden(Fault::new(place.to_pointer(), code, detail.into()))
         };
         Pushed { faults: self, index }
     }
@@ -116,18 +122,13 @@ impl Faults {
     /// Notes a fault of the document that no placeholder can have caused, so
     /// that it is told even if its place is hidden.
     pub(crate) fn push_even_hidden(&self, place: Place, code: FaultCode, detail: String) {
-        let entry = Entry::new(place.to_pointer(), code, detail);
-        if let Ok(mut kept) = self.kept.try_borrow_mut() {
-            kept.add(entry);
-        }
+        self.kept.borrow_mut().add(Fault::new(place.to_pointer(), code, detail));
     }
 
     /// Whether no more faults are kept. If so, one more is counted, so that
     /// whoever found it need not put it into words.
     pub(crate) fn is_full_by_one_more(&self) -> bool {
-        let Ok(mut kept) = self.kept.try_borrow_mut() else {
-            return true;
-        };
+        let mut kept = self.kept.borrow_mut();
         let full = kept.is_full();
         kept.left_out = kept.left_out.saturating_add(usize::from(full));
         full
@@ -135,9 +136,8 @@ impl Faults {
 
     /// Hides the place: later faults at it or under it are dropped.
     pub fn hide(&self, place: Place) {
-        if let Ok(mut kept) = self.kept.try_borrow_mut()
-            && !kept.is_full()
-        {
+        let mut kept = self.kept.borrow_mut();
+        if !kept.is_full() {
             let pointer = place.to_pointer();
             kept.text = kept.text.saturating_add(pointer.len());
             kept.hidden.insert(pointer);
@@ -148,8 +148,8 @@ impl Faults {
     /// has one in it. Rules over several fields should then not be applied.
     #[must_use]
     pub fn touches(&self, place: Place) -> bool {
-        let touches = |kept: &Kept| !kept.hidden.is_empty() && kept.touches(&place.to_pointer());
-        self.kept.try_borrow().is_ok_and(|kept| kept.is_full() || touches(&kept))
+        let kept = self.kept.borrow();
+        kept.is_full() || (!kept.hidden.is_empty() && kept.touches(&place.to_pointer()))
     }
 
     /// Whether nothing is wrong so far.
@@ -161,14 +161,14 @@ impl Faults {
     /// How many faults are kept.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.kept.try_borrow().map_or(0, |kept| kept.entries.len())
+        self.kept.borrow().entries.len()
     }
 
     /// How many faults were found after so many were kept that the rest are
     /// only counted. The count may hold the same fault more than once.
     #[must_use]
     pub fn left_out(&self) -> usize {
-        self.kept.try_borrow().map_or(0, |kept| kept.left_out)
+        self.kept.borrow().left_out
     }
 
     /// All faults in the order of the document.
@@ -177,8 +177,8 @@ impl Faults {
     /// to; faults at one place stay in the order in which they were noted.
     #[must_use]
     pub fn into_sorted(self, tree: &Node) -> Vec<Fault> {
-        let query = self.is_query();
-        order::sorted(self.kept.into_inner().entries, tree).into_iter().map(|entry| entry.into_fault(query)).collect()
+        let sorted = order::sorted(self.kept.into_inner().entries, tree);
+        if self.is_query { sorted.into_iter().map(Fault::of_query).collect() } else { sorted }
     }
 }
 
@@ -188,54 +188,41 @@ impl Kept {
     }
 
     /// Adds the fault, unless its place is hidden.
-    fn add_unless_hidden(&mut self, entry: Entry) -> Option<usize> {
-        if self.is_hidden(&entry.pointer) {
-            self.text = self.text.saturating_add(entry.pointer.len());
+    fn add_unless_hidden(&mut self, fault: Fault) -> Option<usize> {
+        let pointer = fault.at.as_str();
+        if self.is_hidden(pointer) {
+            self.text = self.text.saturating_add(pointer.len());
             return None;
         }
-        self.add(entry)
+        self.add(fault)
     }
 
     /// Adds the fault and gives its number, or nothing if it is there already.
-    fn add(&mut self, entry: Entry) -> Option<usize> {
-        let spent = entry.pointer.len().saturating_add(entry.detail.len());
-        self.text = self.text.saturating_add(spent);
-        let same = |index: &usize| {
-            let other = self.entries.get(*index);
-            other.is_some_and(|other| other.code == entry.code && other.detail == entry.detail)
-        };
-        let mut there = self.by_pointer.get(&entry.pointer).into_iter().flatten();
-        if there.any(same) {
+    fn add(&mut self, fault: Fault) -> Option<usize> {
+        let pointer = fault.at.as_str();
+        self.text = self.text.saturating_add(pointer.len()).saturating_add(fault.detail.len());
+        let there = self.by_pointer.entry(pointer.to_owned()).or_default();
+        let other = |index: &usize| self.entries.get(*index).map(|other| (other.code, &other.detail));
+        if there.iter().any(|index| other(index) == Some((fault.code, &fault.detail))) {
             return None;
         }
-        let ranged = |index: &&usize| {
-            let other = self.entries.get(**index);
-            entry.code == FaultCode::OutOfRange && other.is_some_and(|other| other.code == FaultCode::OutOfRange)
-        };
+        let ranged = |index: &&usize| other(index).is_some_and(|(code, _)| code == FaultCode::OutOfRange);
         // One number has one range: the fault noted last, by the rule, stands for both.
-        if let Some(index) = self.by_pointer.get(&entry.pointer).into_iter().flatten().find(ranged).copied() {
-            if let Some(other) = self.entries.get_mut(index) {
-                *other = entry;
-            }
-            return Some(index);
+        let known = there.iter().find(ranged).copied().filter(|_| fault.code == FaultCode::OutOfRange);
+        let index = known.unwrap_or(self.entries.len());
+        if let Some(other) = self.entries.get_mut(index) {
+            *other = fault;
+        } else {
+            there.push(index);
+            self.entries.push(fault);
         }
-        let index = self.entries.len();
-        let pointer = entry.pointer.clone();
-        self.by_pointer.entry(pointer).or_default().push(index);
-        self.entries.push(entry);
         Some(index)
     }
 
     /// Whether a hidden place is this one or lies above it.
     fn is_hidden(&self, pointer: &str) -> bool {
-        if self.hidden.is_empty() {
-            return false;
-        }
-        self.hidden.contains(pointer)
-            || pointer
-                .match_indices('/')
-                .filter_map(|(at, _)| pointer.get(..at))
-                .any(|above| self.hidden.contains(above))
+        let mut above = pointer.match_indices('/').filter_map(|(at, _)| pointer.get(..at));
+        !self.hidden.is_empty() && (self.hidden.contains(pointer) || above.any(|above| self.hidden.contains(above)))
     }
 
     /// Whether a hidden place is this one or lies above or under it.
@@ -260,57 +247,34 @@ pub struct Pushed<'f> {
 }
 
 impl Pushed<'_> {
-    fn with(&mut self, change: impl FnOnce(&mut Entry)) -> &mut Self {
-        if let Some(index) = self.index
-            && let Ok(mut kept) = self.faults.kept.try_borrow_mut()
-            && let Some(entry) = kept.entries.get_mut(index)
-        {
-            change(entry);
+    fn with(&mut self, change: impl FnOnce(&mut Fault)) -> &mut Self {
+        let mut kept = self.faults.kept.borrow_mut();
+        if let Some(fault) = self.index.and_then(|index| kept.entries.get_mut(index)) {
+            change(fault);
         }
         self
     }
 
     /// Adds the known word nearest to the one given.
     pub fn nearest(&mut self, word: Option<&str>) -> &mut Self {
-        self.with(|entry| entry.nearest = word.map(str::to_owned))
+        self.with(|fault| fault.nearest = word.map(str::to_owned))
     }
 
     /// Adds the words allowed here.
     pub fn allowed(&mut self, words: &[&str]) -> &mut Self {
-        self.with(|entry| entry.allowed = words.iter().map(|&word| word.to_owned()).collect())
+        self.with(|fault| fault.allowed = words.iter().map(|&word| word.to_owned()).collect())
     }
 
     /// Adds the smallest number or length allowed here.
     pub fn min(&mut self, min: impl Into<Option<f64>>) -> &mut Self {
         let min = min.into();
-        self.with(|entry| entry.min = min)
+        self.with(|fault| fault.min = min)
     }
 
     /// Adds the largest number or length allowed here.
     pub fn max(&mut self, max: impl Into<Option<f64>>) -> &mut Self {
         let max = max.into();
-        self.with(|entry| entry.max = max)
-    }
-}
-
-impl Entry {
-    /// The fault as it is told.
-    fn into_fault(self, query: bool) -> Fault {
-        let at = if query {
-            let first = self.pointer.split('/').nth(1).unwrap_or_default();
-            Where::Query { parameter: unescape(first) }
-        } else {
-            Where::Body { pointer: self.pointer }
-        };
-        Fault {
-            at,
-            code: self.code,
-            detail: self.detail,
-            nearest: self.nearest,
-            allowed: self.allowed,
-            min: self.min,
-            max: self.max,
-        }
+        self.with(|fault| fault.max = max)
     }
 }
 

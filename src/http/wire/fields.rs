@@ -3,10 +3,10 @@
 use std::slice::Iter;
 
 use serde::de::value::BorrowedStrDeserializer;
-use serde::de::{DeserializeSeed, MapAccess};
+use serde::de::{DeserializeSeed, Error, MapAccess};
 
 use super::access::KIND;
-use super::state::{Cursor, Id, Source, Stop, id_of};
+use super::state::{Cursor, Source, Stop};
 use super::tree::{Member, Node};
 
 /// Which fields of a struct have been seen.
@@ -36,99 +36,73 @@ impl Seen {
     }
 }
 
-/// A field about to be read: its name, its source and its id.
-type Next<'t> = (&'static str, Source<'t>, Option<Id>);
+/// A field about to be read: its name and its source.
+type Next<'t> = (&'static str, Source<'t>);
 
 /// The fields of a struct: first the members of the object in their order, then
 /// the fields that it lacks.
 pub(crate) struct Fields<'t, 'p> {
     object: Cursor<'t, 'p>,
-    node: Option<&'t Node<'t>>,
     known: &'static [&'static str],
     members: Iter<'t, Member<'t>>,
+    /// The source of the fields that it lacks.
+    lacks: Source<'t>,
     skips_kind: bool,
-    kinds: usize,
+    has_kind: bool,
     seen: Seen,
     likely: usize,
     lacking: usize,
-    lacks: Source<'t>,
-    last: Vec<Next<'t>>,
     value: Option<Next<'t>>,
 }
 
 impl<'t, 'p> Fields<'t, 'p> {
     /// The fields read from an object, or made up if the cursor has none.
-    pub(crate) fn new(object: Cursor<'t, 'p>, fields: &'static [&'static str]) -> Result<Self, Stop> {
-        let (node, members, tagged, lacks): (_, &[_], _, _) = match object.source {
-            Source::Here(node @ Node::Object(members)) => (Some(node), members, false, Source::Absent),
-            Source::Tagged(node @ Node::Object(members)) => (Some(node), members, true, Source::Absent),
-            _ => (None, &[], false, object.part_of_made()?),
+    pub(crate) fn new(object: Cursor<'t, 'p>, known: &'static [&'static str]) -> Result<Self, Stop> {
+        let (members, is_tagged, lacks): (&[_], _, _) = match object.source {
+            Source::Here(Node::Object(members)) => (members, false, Source::Absent),
+            Source::Tagged(Node::Object(members)) => (members, true, Source::Absent),
+            _ => (&[], false, object.part_of_made()?),
         };
         Ok(Self {
             object,
-            node,
-            known: fields,
+            known,
             members: members.iter(),
-            skips_kind: tagged && !fields.contains(&KIND),
-            kinds: 0,
+            lacks,
+            skips_kind: is_tagged && !known.contains(&KIND),
+            has_kind: false,
             seen: Seen::default(),
             likely: 0,
             lacking: 0,
-            lacks,
-            last: Vec::new(),
             value: None,
         })
     }
 
     fn next_field(&mut self) -> Option<Next<'t>> {
         while let Some((name, node)) = self.members.next() {
-            let Some(field) = self.field_of(name) else {
-                continue;
-            };
-            let next = (field, Source::Here(node), Some(id_of(node)));
-            if let Some(next) = self.now_or_last(next) {
-                return Some(next);
+            if let Some(field) = self.field_of(name) {
+                return Some((field, Source::Here(node)));
             }
         }
-        while let Some(field) = self.known.get(self.lacking).copied() {
-            let seen = self.seen.has(self.lacking);
+        while let Some(field) = self.known.get(self.lacking) {
+            let is_seen = self.seen.has(self.lacking);
             self.lacking = self.lacking.saturating_add(1);
-            let id = self.node.map(|node| (id_of(node).0, Some(field)));
-            if seen {
-                continue;
-            }
-            if let Some(next) = self.now_or_last((field, self.lacks, id)) {
-                return Some(next);
+            if !is_seen {
+                return Some((field, self.lacks));
             }
         }
-        self.last.pop()
-    }
-
-    /// Puts off a field that is known to fail.
-    fn now_or_last(&mut self, next: Next<'t>) -> Option<Next<'t>> {
-        match next.2 {
-            Some(id) if self.object.reader.leaves_out(id) => {
-                self.last.push(next);
-                None
-            }
-            _ => Some(next),
-        }
+        None
     }
 
     /// The field a member is, or nothing if it is not to be read.
     fn field_of(&mut self, name: &str) -> Option<&'static str> {
         if self.skips_kind && name == KIND {
-            self.kinds = self.kinds.saturating_add(1);
-            if self.kinds > 1 {
+            if std::mem::replace(&mut self.has_kind, true) {
                 self.object.note_repeated(name);
             }
             return None;
         }
-        let likely = self.known.get(self.likely).filter(|field| **field == name);
-        let number = match likely {
-            Some(_) => Some(self.likely),
-            None => self.known.iter().position(|field| *field == name),
-        };
+        let is_likely = self.known.get(self.likely).is_some_and(|field| *field == name);
+        let number = if is_likely { Some(self.likely) } else { self.known.iter().position(|field| *field == name) };
         let Some(number) = number else {
             self.object.note_unknown(name, self.known);
             return None;
@@ -148,20 +122,12 @@ impl<'t> MapAccess<'t> for Fields<'t, '_> {
 
     fn next_key_seed<K: DeserializeSeed<'t>>(&mut self, seed: K) -> Result<Option<K::Value>, Stop> {
         self.value = self.next_field();
-        match self.value {
-            Some((name, ..)) => seed.deserialize(BorrowedStrDeserializer::new(name)).map(Some),
-            None => Ok(None),
-        }
+        self.value.map(|(name, _)| seed.deserialize(BorrowedStrDeserializer::new(name))).transpose()
     }
 
     fn next_value_seed<V: DeserializeSeed<'t>>(&mut self, seed: V) -> Result<V::Value, Stop> {
-        let (name, source, id) = self.value.take().ok_or(Stop::Hopeless)?;
-        let (place, reader) = (self.object.place, self.object.reader);
-        let place = place.field(name);
-        let cursor = match id {
-            Some(id) => Cursor::on(source, id, place, reader),
-            None => Cursor { source, place, reader },
-        };
-        cursor.settle(id, seed.deserialize(cursor))
+        let (name, source) = self.value.take().ok_or_else(|| Stop::custom("a value without its name"))?;
+        let place = self.object.place;
+        seed.deserialize(Cursor { source, place: place.field(name), ..self.object })
     }
 }

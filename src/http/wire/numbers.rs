@@ -4,7 +4,7 @@ use std::fmt::Display;
 
 use super::fault::FaultCode;
 use super::state::{Cursor, Source};
-use super::tree::{Node, parse};
+use super::tree::Node;
 
 /// A number of a tree.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,45 +44,15 @@ pub(crate) fn number_of(node: &Node) -> Option<Number> {
     }
 }
 
-/// A whole number of at most 64 bits and a sign, to the nearest float.
+/// A whole number, to the nearest float.
 pub(crate) fn to_float(whole: i128) -> f64 {
-    if let Ok(small) = i32::try_from(whole) {
-        return f64::from(small);
-    }
-    match (i64::try_from(whole >> 32), u32::try_from(whole & 0xFFFF_FFFF)) {
-        (Ok(high), Ok(low)) => {
-            // Both parts are exact, so that only the sum is rounded.
-            let high =
-                i32::try_from(high).map_or_else(|_| u32::try_from(high).map_or(f64::INFINITY, f64::from), f64::from);
-            high * 4_294_967_296.0 + f64::from(low)
-        }
-        _ => f64::INFINITY,
-    }
-}
-
-/// The float as a whole number, if it is one.
-fn without_fraction(value: f64) -> Option<Result<i128, ()>> {
-    if value.fract() != 0.0 {
-        return None;
-    }
-    Some(format!("{value:.0}").parse().map_err(|_| ()))
+    i32::try_from(whole).map_or_else(|_| whole.to_string().parse().unwrap_or(f64::INFINITY), f64::from)
 }
 
 impl Cursor<'_, '_> {
-    /// The number found; in a query also one written as a text.
+    /// The number found.
     fn number(&self) -> Option<Number> {
-        match self.source {
-            Source::Here(Node::Text(text)) if self.reader.faults.is_query() => {
-                parse(text.as_bytes()).ok().and_then(|node| number_of(&node))
-            }
-            Source::Here(node) => number_of(node),
-            _ => None,
-        }
-    }
-
-    /// The words for a number that is expected, in a body or in a query.
-    fn plainly(&self, body: &'static str, query: &'static str) -> &'static str {
-        if self.reader.faults.is_query() { query } else { body }
+        if let Source::Here(node) = self.source { number_of(node) } else { None }
     }
 
     /// Reads a finite number no larger than `most`, or notes a fault.
@@ -91,8 +61,7 @@ impl Cursor<'_, '_> {
             Some(Number::Float(value)) => value,
             Some(Number::Whole(value)) => to_float(value),
             None => {
-                let expected = self.plainly("a plain number without quotes", "a number");
-                self.refuse(expected);
+                self.refuse("a plain number without quotes");
                 return 0.0;
             }
         };
@@ -108,21 +77,16 @@ impl Cursor<'_, '_> {
     /// Reads a whole number, or notes a fault.
     pub(crate) fn whole<T: WholeType>(&self) -> T {
         let value = match self.number() {
-            Some(Number::Whole(value)) => Ok(value),
-            Some(Number::Float(value)) => match without_fraction(value) {
-                Some(value) => value,
-                None => return self.fraction(),
-            },
+            Some(Number::Whole(value)) => value,
+            Some(Number::Float(value)) if value.fract() != 0.0 => return self.fraction(),
+            #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and it has no fraction")]
+            Some(Number::Float(value)) => value as i128,
             None => {
-                let expected = self.plainly("a whole number without quotes", "a whole number");
-                self.refuse(expected);
+                self.refuse("a whole number without quotes");
                 return T::default();
             }
         };
-        match value {
-            Ok(value) => T::try_from(value).unwrap_or_else(|_| self.beyond(value < 0)),
-            Err(()) => self.beyond(matches!(self.number(), Some(Number::Float(value)) if value < 0.0)),
-        }
+        T::try_from(value).unwrap_or_else(|_| self.beyond(value < 0))
     }
 
     fn fraction<T: WholeType>(&self) -> T {
@@ -135,25 +99,18 @@ impl Cursor<'_, '_> {
     /// of this one, so that the bounds told are those of the rule.
     fn beyond<T: WholeType>(&self, below: bool) -> T {
         let detail = format!("The number must lie from {} to {}.", T::LOW, T::HIGH);
-        let mut pushed = self.reader.faults.push(self.place, FaultCode::OutOfRange, detail);
+        let mut pushed = self.faults.push(self.place, FaultCode::OutOfRange, detail);
         pushed.min(to_float(T::LOW.into())).max(to_float(T::HIGH.into()));
         if below { T::LOW } else { T::HIGH }
     }
 
     /// Reads true or false, or notes a fault.
     pub(crate) fn truth(&self) -> bool {
-        match self.source {
-            Source::Here(Node::Bool(value)) => *value,
-            Source::Here(Node::Text(text)) if self.is_truth_of_query(text) => text == "true",
-            _ => {
-                self.refuse(self.plainly("true or false without quotes", "true or false"));
-                false
-            }
+        if let Source::Here(Node::Bool(value)) = self.source {
+            return *value;
         }
-    }
-
-    fn is_truth_of_query(&self, text: &str) -> bool {
-        self.reader.faults.is_query() && matches!(text, "true" | "false")
+        self.refuse("true or false without quotes");
+        false
     }
 }
 
@@ -176,14 +133,5 @@ mod tests {
             assert_eq!(to_float(i128::from(value)).to_bits(), (value as f64).to_bits());
         }
         assert_eq!(to_float(i128::from(u64::MAX)).to_bits(), (u64::MAX as f64).to_bits());
-    }
-
-    #[test]
-    fn floats_without_fraction() {
-        assert_eq!(without_fraction(4.0), Some(Ok(4)));
-        assert_eq!(without_fraction(-0.0), Some(Ok(0)));
-        assert_eq!(without_fraction(4.5), None);
-        assert_eq!(without_fraction(1e300), Some(Err(())));
-        assert_eq!(without_fraction(1e20), Some(Ok(100_000_000_000_000_000_000)));
     }
 }

@@ -2,47 +2,21 @@
 
 use std::collections::HashMap;
 
-use super::codes::FaultCode;
+use super::fault::Fault;
 use super::place::unescape;
 use super::tree::Node;
 
 /// From so many members on, an object gets an index for looking them up.
 const MANY_MEMBERS: usize = 16;
 
-/// A fault as it is kept: its place is a JSON pointer.
-#[derive(Debug)]
-pub(crate) struct Entry {
-    /// The place as a JSON pointer.
-    pub(crate) pointer: String,
-    /// The kind of fault.
-    pub(crate) code: FaultCode,
-    /// The fault in words.
-    pub(crate) detail: String,
-    /// The known word nearest to the one given.
-    pub(crate) nearest: Option<String>,
-    /// The words allowed here.
-    pub(crate) allowed: Vec<String>,
-    /// The smallest number or length allowed here.
-    pub(crate) min: Option<f64>,
-    /// The largest number or length allowed here.
-    pub(crate) max: Option<f64>,
-}
-
-impl Entry {
-    /// An entry without particulars.
-    pub(crate) const fn new(pointer: String, code: FaultCode, detail: String) -> Self {
-        Self { pointer, code, detail, nearest: None, allowed: Vec::new(), min: None, max: None }
-    }
-}
-
 /// Sorts by the position of each place in the tree, parents before their
 /// members and what the tree does not have after what it has.
-pub(crate) fn sorted(entries: Vec<Entry>, tree: &Node) -> Vec<Entry> {
+pub(crate) fn sorted(faults: Vec<Fault>, tree: &Node) -> Vec<Fault> {
     let mut finder = Finder::default();
-    let mut keyed: Vec<(Vec<usize>, Entry)> =
-        entries.into_iter().map(|entry| (finder.position(&entry.pointer, tree), entry)).collect();
+    let mut keyed: Vec<(Vec<usize>, Fault)> =
+        faults.into_iter().map(|fault| (finder.position(fault.at.as_str(), tree), fault)).collect();
     keyed.sort_by(|(left, _), (right, _)| left.cmp(right));
-    keyed.into_iter().map(|(_, entry)| entry).collect()
+    keyed.into_iter().map(|(_, fault)| fault).collect()
 }
 
 /// Finds positions and remembers the members of large objects.
@@ -96,15 +70,15 @@ fn child<'t>(node: &'t Node<'t>, number: usize) -> Option<&'t Node<'t>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fault::FaultCode;
     use super::super::tree::parse;
     use super::*;
 
     fn order(tree: &str, pointers: &[&str]) -> Vec<String> {
         let tree = parse(tree.as_bytes()).unwrap();
-        let entries =
-            pointers.iter().map(|&pointer| Entry::new(pointer.to_owned(), FaultCode::BadText, String::new())).collect();
-        let sorted = sorted(entries, &tree);
-        sorted.into_iter().map(|entry| entry.pointer).collect()
+        let at = |pointer: &&str| Fault::new((*pointer).to_owned(), FaultCode::BadText, String::new());
+        let sorted = sorted(pointers.iter().map(at).collect(), &tree);
+        sorted.into_iter().map(|fault| fault.at.as_str().to_owned()).collect()
     }
 
     #[test]
