@@ -10,7 +10,7 @@ pub use responses::{AskProblems, CellProblems, ReferenceProblems};
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
 use super::output::Number;
-use super::wire::{Fault, Faults, Node, SyntaxFault, Where, capital};
+use super::wire::{Fault, FaultCode, Faults, Node, SyntaxFault, Where, capital};
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
@@ -43,8 +43,6 @@ pub struct Problem {
     errors: Vec<ErrorOut>,
     /// How many faults there are in all.
     errors_total: Option<usize>,
-    #[serde(skip)]
-    code: u16,
 }
 
 /// One fault.
@@ -115,7 +113,6 @@ impl Problem {
             available: Vec::new(),
             errors: Vec::new(),
             errors_total: None,
-            code: kind.status().as_u16(),
         }
     }
 
@@ -149,26 +146,11 @@ impl Problem {
     #[must_use]
     #[expect(clippy::needless_pass_by_value, reason = "taken from a map_err")]
     pub fn syntax(fault: SyntaxFault) -> Self {
-        let (kind, code) = match fault.code() {
-            Some(code) => (Kind::InvalidRequest, code.as_str()),
-            None => (Kind::NotJson, "not_json"),
-        };
+        let kind = if fault.code == FaultCode::NotJson { Kind::NotJson } else { Kind::InvalidRequest };
         let detail = capital(&fault.to_string());
         let mut problem = Self::new(kind, detail.clone());
-        let (line, column) = fault.position().unzip();
-        problem.errors.push(ErrorOut {
-            at: "body",
-            pointer: Some(String::new()),
-            parameter: None,
-            line,
-            column,
-            code: code.to_owned(),
-            detail,
-            nearest: None,
-            allowed: Vec::new(),
-            min: None,
-            max: None,
-        });
+        let (line, column) = fault.position.unzip();
+        problem.errors.push(ErrorOut { line, column, ..Fault::new(String::new(), fault.code, detail).into() });
         problem.errors_total = Some(1);
         problem
     }
@@ -204,7 +186,7 @@ impl Problem {
     /// The answer.
     #[must_use]
     pub fn to_response(&self) -> HttpResponse {
-        let status = StatusCode::from_u16(self.code).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+        let status = self.status_code();
         let mut builder = HttpResponse::build(status);
         builder.insert_header((header::CACHE_CONTROL, "no-store"));
         builder.insert_header((header::CONTENT_TYPE, "application/problem+json"));
@@ -235,7 +217,7 @@ impl fmt::Display for Problem {
 
 impl ResponseError for Problem {
     fn status_code(&self) -> StatusCode {
-        StatusCode::from_u16(self.code).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
+        StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
     }
 
     fn error_response(&self) -> HttpResponse {

@@ -7,7 +7,7 @@ use crate::http::limits::{
     MAX_BREWERS, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_MEASURE_NAME, MAX_NAME,
     MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS,
 };
-use crate::http::wire::WHOLE_LIST;
+use crate::http::wire::{FaultCode, WHOLE_LIST, outside};
 use serde::Deserialize;
 use std::fmt::Display;
 use std::ops::Deref;
@@ -34,7 +34,8 @@ macro_rules! numbers {
 
             impl Validate for $name {
                 fn validate(&self) -> Result<(), ValidationErrors> {
-                    if self.is_within() { Ok(()) } else { Err(outside(&$min, &$max)) }
+                    let words = || format!("The number must be {}.", bounds(($min, $max)));
+                    if self.is_within() { Ok(()) } else { Err(outside(FaultCode::OutOfRange, ($min, $max), words())) }
                 }
             }
 
@@ -82,14 +83,9 @@ numbers! {
     CarbonRatio: f64 = 1.0, MAX_RATIO;
 }
 
-/// The error of a number outside its bounds.
-fn outside(min: &impl serde::Serialize, max: &impl serde::Serialize) -> ValidationErrors {
-    let mut error = ValidationError::new("range");
-    error.add_param("min".into(), min);
-    error.add_param("max".into(), max);
-    let mut errors = ValidationErrors::new();
-    errors.add(WHOLE_LIST, error);
-    errors
+/// Bounds in words: `from 1 to 9`, or `exactly 1`.
+pub(super) fn bounds<T: Display + PartialEq>((min, max): (T, T)) -> String {
+    if min == max { format!("exactly {min}") } else { format!("from {min} to {max}") }
 }
 
 /// The schema of a number with its bounds.
@@ -177,11 +173,8 @@ fn check_text(
     let mut errors = ValidationErrors::new();
     let count = u64::try_from(text.chars().count()).unwrap_or(u64::MAX);
     if !(1..=max).contains(&count) {
-        let mut error = ValidationError::new("length");
-        error.add_param("min".into(), &1);
-        error.add_param("max".into(), &max);
-        error.add_param("value".into(), &text);
-        errors.add(WHOLE_LIST, error);
+        let words = format!("The text must have {} letters; it has {count}.", bounds((1, max)));
+        errors = outside(FaultCode::WrongLength, (1, max), words);
     }
     if let Err(error) = check(text) {
         errors.add(WHOLE_LIST, error);

@@ -1,11 +1,12 @@
 //! Lists with their bounds: the type states them once, for the check, its message and the document.
 
-use crate::http::wire::WHOLE_LIST;
+use super::bounded::bounds;
+use crate::http::wire::{FaultCode, outside};
 use serde::{Deserialize, Deserializer};
 use utoipa::openapi::schema::ArrayBuilder;
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
-use validator::{Validate, ValidationError, ValidationErrors};
+use validator::{Validate, ValidationErrors};
 
 /// A list of `MIN` to `MAX` items.
 #[derive(Debug, Clone)]
@@ -30,13 +31,8 @@ impl<T: Validate, const MIN: u64, const MAX: u64> Validate for List<T, MIN, MAX>
         if (MIN..=MAX).contains(&count) {
             return self.0.validate();
         }
-        let mut error = ValidationError::new("length");
-        error.add_param("min".into(), &MIN);
-        error.add_param("max".into(), &MAX);
-        error.add_param("count".into(), &count);
-        let mut errors = ValidationErrors::new();
-        errors.add(WHOLE_LIST, error);
-        Err(errors)
+        let words = format!("The list must have {} entries; it has {count}.", bounds((MIN, MAX)));
+        Err(outside(FaultCode::WrongLength, (MIN, MAX), words))
     }
 }
 

@@ -41,7 +41,7 @@ pub struct TreatedManureInput {
     /// The highest temperature on these days.
     pub highest: TemperatureInput,
     /// How many times the windrow was turned on these days; with `turned_windrow` only.
-    #[validate(range(max = MAX_STAGE_DAYS))]
+    #[validate(range(max = MAX_STAGE_DAYS, code = "out_of_range", message = "The number must be at most 365."))]
     #[schema(minimum = 0, maximum = 365)]
     pub turnings: Option<u32>,
 }

@@ -1,5 +1,6 @@
 //! The rules of the `validator` crate, told by place.
 
+use serde::Serialize;
 use serde_json::Value;
 use validator::{Validate, ValidationError, ValidationErrors, ValidationErrorsKind};
 
@@ -12,7 +13,8 @@ const WHOLE: &str = "__all__";
 /// The name under which the rule of a list or a text as a whole stands.
 pub const WHOLE_LIST: &str = "__list__";
 
-/// Applies the `validator` rules of a value that was read at `place`.
+/// Applies the `validator` rules of a value that was read at `place`. The code of a rule is that of the fault, its message the fault in
+/// words, and its parameters `min` and `max` are the bounds.
 ///
 /// What is wrong with a placeholder is not told again, and rules over a whole
 /// struct are passed over if any value in it is a placeholder.
@@ -50,89 +52,22 @@ fn walk(errors: &ValidationErrors, place: Place, faults: &Faults) {
     }
 }
 
-/// The bounds a rule sets.
-struct Bounds {
-    min: Option<f64>,
-    max: Option<f64>,
-    above: bool,
-    below: bool,
-}
-
-impl Bounds {
-    fn of(error: &ValidationError) -> Self {
-        let number = |name: &str| error.params.get(name).and_then(Value::as_f64);
-        let equal = number("equal");
-        let (min, above) = (equal.or_else(|| number("min")), number("exclusive_min"));
-        let (max, below) = (equal.or_else(|| number("max")), number("exclusive_max"));
-        Self { min: above.or(min), max: below.or(max), above: above.is_some(), below: below.is_some() }
-    }
-
-    /// The bounds in words, such as `from 1 to 9`.
-    fn words(&self) -> String {
-        let low = if self.above { "more than" } else { "at least" };
-        let high = if self.below { "less than" } else { "at most" };
-        match (self.min, self.max) {
-            (Some(min), Some(max)) if self.above || self.below => {
-                format!("{low} {min} and {high} {max}")
-            }
-            (Some(min), Some(max)) if min.total_cmp(&max).is_eq() => format!("exactly {min}"),
-            (Some(min), Some(max)) => format!("from {min} to {max}"),
-            (Some(min), None) => format!("{low} {min}"),
-            (None, Some(max)) => format!("{high} {max}"),
-            (None, None) => "another number".to_owned(),
-        }
-    }
-}
-
 fn tell(error: &ValidationError, at: Place, faults: &Faults) {
-    let bounds = Bounds::of(error);
-    let (code, detail) = match error.code.as_ref() {
-        "length" => (FaultCode::WrongLength, length(error, &bounds)),
-        "range" => {
-            let detail = format!("The number must be {}.", bounds.words());
-            (FaultCode::OutOfRange, with_message(error, detail))
-        }
-        other => {
-            let code = FaultCode::find(other).unwrap_or(FaultCode::ImpossibleValue);
-            let message = error.message.as_deref();
-            let detail = message.map_or_else(|| code.meaning().to_owned(), |words| cut(words, 500));
-            (code, detail)
-        }
-    };
-    faults.push(at, code, detail).min(bounds.min).max(bounds.max);
+    let code = FaultCode::find(&error.code).unwrap_or(FaultCode::ImpossibleValue);
+    let detail = error.message.as_deref().map_or_else(|| code.meaning().to_owned(), |words| cut(words, 500));
+    let bound = |name: &str| error.params.get(name).and_then(Value::as_f64);
+    faults.push(at, code, detail).min(bound("min")).max(bound("max"));
 }
 
-/// The rule's own message before the sentence, if it has one.
-fn with_message(error: &ValidationError, detail: String) -> String {
-    match error.message.as_deref() {
-        Some(message) => format!("{} {detail}", cut(message, 500)),
-        None => detail,
-    }
-}
-
-fn length(error: &ValidationError, bounds: &Bounds) -> String {
-    let words = bounds.words();
-    let counted = error.params.get("count").and_then(Value::as_u64);
-    let detail = match error.params.get("value") {
-        _ if counted.is_some() => {
-            let count = counted.unwrap_or_default();
-            format!("The list must have {words} entries; it has {count}.")
-        }
-        Some(Value::String(text)) => {
-            let count = text.chars().count();
-            format!("The text must have {words} letters; it has {count}.")
-        }
-        Some(Value::Array(items)) => {
-            let count = items.len();
-            format!("The list must have {words} entries; it has {count}.")
-        }
-        Some(Value::Object(members)) => {
-            let count = members.len();
-            format!("The object must have {words} members; it has {count}.")
-        }
-        _ => format!("The length must be {words}."),
-    };
-    with_message(error, detail)
+/// The errors of a value that does not lie within its bounds, in words.
+#[must_use]
+pub fn outside(code: FaultCode, (min, max): (impl Serialize, impl Serialize), words: String) -> ValidationErrors {
+    let mut error = ValidationError::new(code.as_str()).with_message(words.into());
+    error.add_param("min".into(), &min);
+    error.add_param("max".into(), &max);
+    let mut errors = ValidationErrors::new();
+    errors.add(WHOLE_LIST, error);
+    errors
 }
 
 #[cfg(test)]
@@ -147,11 +82,10 @@ mod tests {
     #[derive(Deserialize, Serialize, Validate)]
     #[validate(schema(function = "ordered", skip_on_field_errors = false))]
     struct Plot {
-        #[validate(length(min = 1, max = 5))]
-        name: String,
+        #[validate(nested)]
+        name: Name,
         #[validate(nested)]
         beds: Vec<Bed>,
-        #[validate(length(min = 2))]
         tags: Vec<String>,
         from: u32,
         to: u32,
@@ -159,14 +93,22 @@ mod tests {
 
     #[derive(Deserialize, Serialize, Validate)]
     struct Bed {
-        #[validate(range(min = 0.1, max = 50.0))]
+        #[validate(range(min = 0.1, code = "out_of_range", message = "Make it wider."))]
         width: f64,
-        #[validate(range(exclusive_min = 0.0))]
-        depth: Option<f64>,
         #[validate(custom(function = "even"))]
         rows: u32,
         #[validate(custom(function = "lucky"))]
         r#type: u32,
+    }
+
+    #[derive(Deserialize, Serialize)]
+    struct Name(String);
+
+    impl Validate for Name {
+        fn validate(&self) -> Result<(), ValidationErrors> {
+            let words = "The text must have from 1 to 5 letters.".to_owned();
+            if self.0.len() <= 5 { Ok(()) } else { Err(outside(FaultCode::WrongLength, (1, 5), words)) }
+        }
     }
 
     fn ordered(plot: &Plot) -> Result<(), ValidationError> {
@@ -200,33 +142,28 @@ mod tests {
     #[test]
     fn rules_are_told_by_place_and_in_order() {
         let faults = faults_of(
-            r#"{"name": "Möhren", "tags": ["secret"], "beds": [
+            r#"{"name": "Möhren", "tags": [], "beds": [
                 {"width": 1, "rows": 2, "type": 1},
-                {"type": 13, "rows": 3, "depth": 0, "width": 99}],
+                {"type": 13, "rows": 3, "width": 0}],
                 "from": 9, "to": 1}"#,
         );
         let wanted = [
             ("", "dates_out_of_order"),
             ("/name", "wrong_length"),
-            ("/tags", "wrong_length"),
             ("/beds/1/type", "bad_text"),
             ("/beds/1/rows", "impossible_value"),
-            ("/beds/1/depth", "out_of_range"),
             ("/beds/1/width", "out_of_range"),
         ];
         let wanted: Vec<_> = wanted.map(|(at, code)| (at.to_owned(), code)).into();
         assert_eq!(brief(&faults), wanted);
         let details: Vec<&str> = faults.iter().map(|fault| fault.detail.as_str()).collect();
         assert_eq!(details[0], "Swap from and to.");
-        assert_eq!(details[1], "The text must have from 1 to 5 letters; it has 6.");
-        assert_eq!(details[2], "The list must have at least 2 entries; it has 1.");
-        assert_eq!(details[3], FaultCode::BadText.meaning());
-        assert_eq!(details[4], "Plant in pairs of rows.");
-        assert_eq!(details[5], "The number must be more than 0.");
-        assert_eq!(details[6], "The number must be from 0.1 to 50.");
-        assert_eq!((faults[6].min, faults[6].max), (Some(0.1), Some(50.0)));
+        assert_eq!(details[1], "The text must have from 1 to 5 letters.");
+        assert_eq!(details[2], FaultCode::BadText.meaning());
+        assert_eq!(details[3], "Plant in pairs of rows.");
+        assert_eq!(details[4], "Make it wider.");
         assert_eq!((faults[1].min, faults[1].max), (Some(1.0), Some(5.0)));
-        assert!(details.iter().all(|detail| !detail.contains("secret")));
+        assert_eq!((faults[4].min, faults[4].max), (Some(0.1), None));
     }
 
     #[test]

@@ -9,95 +9,29 @@ use super::words::cut;
 pub const MAX_DEPTH: usize = 32;
 
 /// The one fault that keeps bytes from being a JSON document.
-///
-/// Lines and columns count from 1; a column counts letters, not bytes.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum SyntaxFault {
-    /// There are no bytes, or only white space.
-    Empty,
-    /// The bytes are not UTF-8.
-    NotUtf8 {
-        /// How many bytes stand before the first wrong one.
-        offset: usize,
-    },
-    /// The text breaks a rule of JSON.
-    Syntax {
-        /// The line of the fault.
-        line: usize,
-        /// The column of the fault.
-        column: usize,
-        /// What is wrong and how to mend it.
-        message: String,
-    },
-    /// Something stands after the end of the document.
-    Trailing {
-        /// The line of the fault.
-        line: usize,
-        /// The column of the fault.
-        column: usize,
-    },
-    /// A number is too large to be read.
-    NumberOutOfRange {
-        /// The line of the fault.
-        line: usize,
-        /// The column of the fault.
-        column: usize,
-    },
-    /// Lists and objects are nested more than [`MAX_DEPTH`] deep.
-    TooDeep {
-        /// The line of the fault.
-        line: usize,
-        /// The column of the fault.
-        column: usize,
-    },
+pub struct SyntaxFault {
+    /// What kind of fault it is: `not_json`, or that of a document that cannot be held.
+    pub code: FaultCode,
+    /// The line and the column of the fault, where it has them. Both count from 1; a column counts letters, not bytes.
+    pub position: Option<(usize, usize)>,
+    /// What is wrong and how to mend it.
+    message: String,
 }
 
 impl SyntaxFault {
-    /// The line and column of the fault, where it has them.
-    #[must_use]
-    pub const fn position(&self) -> Option<(usize, usize)> {
-        match self {
-            Self::Empty | Self::NotUtf8 { .. } => None,
-            Self::Syntax { line, column, .. }
-            | Self::Trailing { line, column }
-            | Self::NumberOutOfRange { line, column }
-            | Self::TooDeep { line, column } => Some((*line, *column)),
-        }
-    }
-
-    /// The code for those of the faults that have one.
-    #[must_use]
-    pub const fn code(&self) -> Option<FaultCode> {
-        match self {
-            Self::NumberOutOfRange { .. } => Some(FaultCode::NumberOutOfRange),
-            Self::TooDeep { .. } => Some(FaultCode::TooDeep),
-            _ => None,
-        }
+    /// A fault of bytes that are no JSON document.
+    fn not_json(position: Option<(usize, usize)>, message: impl Into<String>) -> Self {
+        Self { code: FaultCode::NotJson, position, message: message.into() }
     }
 }
 
 impl fmt::Display for SyntaxFault {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if let Some((line, column)) = self.position() {
+        if let Some((line, column)) = self.position {
             write!(out, "Line {line}, column {column}: ")?;
         }
-        match self {
-            Self::Empty => out.write_str("The body is empty. Send a JSON document."),
-            Self::NotUtf8 { offset } => write!(
-                out,
-                "The body is not UTF-8 text from byte {offset} on (the first byte is 0). Save or send it as UTF-8."
-            ),
-            Self::Syntax { message, .. } => out.write_str(message),
-            Self::Trailing { .. } => out.write_str(
-                "The document ends before this, but more text follows. Send one JSON document and nothing after it.",
-            ),
-            Self::NumberOutOfRange { .. } => {
-                out.write_str("The number that ends here is too large to be read. Write a smaller one.")
-            }
-            Self::TooDeep { .. } => {
-                write!(out, "Lists and objects are nested more than {MAX_DEPTH} deep. Nest them less.")
-            }
-        }
+        out.write_str(&self.message)
     }
 }
 
@@ -106,15 +40,18 @@ impl std::error::Error for SyntaxFault {}
 /// The bytes as a text that is worth reading.
 pub(crate) fn text_of(bytes: &[u8]) -> Result<&str, SyntaxFault> {
     if bytes.starts_with(b"\xEF\xBB\xBF") {
-        return Err(SyntaxFault::Syntax {
-            line: 1,
-            column: 1,
-            message: "The body starts with a byte-order mark, which JSON does not have. Save it as UTF-8 without a byte-order mark.".to_owned(),
-        });
+        let message = "The body starts with a byte-order mark, which JSON does not have. Save it as UTF-8 without a byte-order mark.";
+        return Err(SyntaxFault::not_json(Some((1, 1)), message));
     }
-    let text = std::str::from_utf8(bytes).map_err(|error| SyntaxFault::NotUtf8 { offset: error.valid_up_to() })?;
+    let text = std::str::from_utf8(bytes).map_err(|error| {
+        let offset = error.valid_up_to();
+        let message = format!(
+            "The body is not UTF-8 text from byte {offset} on (the first byte is 0). Save or send it as UTF-8."
+        );
+        SyntaxFault::not_json(None, message)
+    })?;
     if text.bytes().all(|byte| matches!(byte, b' ' | b'\t' | b'\r' | b'\n')) {
-        return Err(SyntaxFault::Empty);
+        return Err(SyntaxFault::not_json(None, "The body is empty. Send a JSON document."));
     }
     Ok(text)
 }
@@ -122,7 +59,8 @@ pub(crate) fn text_of(bytes: &[u8]) -> Result<&str, SyntaxFault> {
 /// What the JSON reader found wrong, in words.
 pub(crate) fn explain(text: &str, error: &serde_json::Error, too_deep: bool) -> SyntaxFault {
     if too_deep {
-        return first_too_deep(text);
+        let message = format!("Lists and objects are nested more than {MAX_DEPTH} deep. Nest them less.");
+        return SyntaxFault { code: FaultCode::TooDeep, position: Some(first_too_deep(text)), message };
     }
     let line = error.line().max(1);
     let line_text = text.split('\n').nth(line.saturating_sub(1)).unwrap_or_default();
@@ -131,16 +69,14 @@ pub(crate) fn explain(text: &str, error: &serde_json::Error, too_deep: bool) -> 
     let told = error.to_string();
     let place = format!(" at line {} column {}", error.line(), error.column());
     let told = told.strip_suffix(place.as_str()).unwrap_or(&told);
-    match told {
-        "trailing characters" => SyntaxFault::Trailing { line, column },
-        "number out of range" => SyntaxFault::NumberOutOfRange { line, column },
-        _ => SyntaxFault::Syntax { line, column, message: message(told, before, after) },
-    }
+    let is_too_large = told == "number out of range";
+    let code = if is_too_large { FaultCode::NumberOutOfRange } else { FaultCode::NotJson };
+    SyntaxFault { code, position: Some((line, column)), message: message(told, before, after) }
 }
 
 /// Finds the bracket that opens one list or object too many. What stands before
 /// it has been read as JSON already.
-fn first_too_deep(text: &str) -> SyntaxFault {
+fn first_too_deep(text: &str) -> (usize, usize) {
     let (mut line, mut column, mut depth) = (1_usize, 0_usize, 0_usize);
     let (mut in_text, mut escaped) = (false, false);
     for letter in text.chars() {
@@ -158,7 +94,7 @@ fn first_too_deep(text: &str) -> SyntaxFault {
             break;
         }
     }
-    SyntaxFault::TooDeep { line, column }
+    (line, column)
 }
 
 /// The line in two, the second part starting with the byte of this number or
@@ -225,6 +161,10 @@ fn known_message(told: &str) -> Option<&'static str> {
         "control character (\\u0000-\\u001F) found while parsing a string" => {
             "A text must not hold a line break, tab or other control character. Write \\n for a line break and \\t for a tab."
         }
+        "number out of range" => "The number that ends here is too large to be read. Write a smaller one.",
+        "trailing characters" => {
+            "The document ends before this, but more text follows. Send one JSON document and nothing after it."
+        }
         "key must be a string" => "The name of a field was expected, in double quotes.",
         "trailing comma" => "The comma before the closing bracket is one too many. Take it out.",
         "invalid unicode code point" | "lone leading surrogate in hex escape" | "unexpected end of hex escape" => {
@@ -249,22 +189,22 @@ mod tests {
 
     #[test]
     fn nothing_and_not_utf8() {
-        assert_eq!(fault(""), SyntaxFault::Empty);
-        assert_eq!(fault(" \r\n\t"), SyntaxFault::Empty);
-        let bytes = parse(b"{\"a\": \"\xFF\"}").unwrap_err();
-        assert_eq!(bytes, SyntaxFault::NotUtf8 { offset: 7 });
+        assert_eq!(told(""), "The body is empty. Send a JSON document.");
+        assert_eq!(fault(" \r\n\t"), fault(""));
+        let bytes = parse(b"{\"a\": \"\xFF\"}").unwrap_err().to_string();
+        assert!(bytes.starts_with("The body is not UTF-8 text from byte 7 on"), "{bytes}");
         assert!(parse(b"\xEF\xBB\xBF{}").unwrap_err().to_string().contains("byte-order mark"));
     }
 
     #[test]
     fn positions_count_letters() {
-        let wanted = SyntaxFault::Trailing { line: 2, column: 9 };
-        assert_eq!(fault("\n[\"Möh\"] x"), wanted);
-        assert_eq!(fault("{} {}"), SyntaxFault::Trailing { line: 1, column: 4 });
+        let trailing = fault("\n[\"Möh\"] x");
+        assert_eq!((trailing.code, trailing.position), (FaultCode::NotJson, Some((2, 9))));
+        assert!(told("{} {}").starts_with("Line 1, column 4: The document ends before this"));
         let range = fault("{\"a\":\n 1e999}");
-        assert!(matches!(range, SyntaxFault::NumberOutOfRange { line: 2, .. }), "{range:?}");
-        assert_eq!(range.code(), Some(FaultCode::NumberOutOfRange));
-        assert_eq!(parse(b"-1e999").unwrap_err().code(), Some(FaultCode::NumberOutOfRange));
+        assert_eq!(range.position.unwrap_or_default().0, 2, "{range:?}");
+        assert_eq!(range.code, FaultCode::NumberOutOfRange);
+        assert_eq!(fault("-1e999").code, FaultCode::NumberOutOfRange);
     }
 
     #[test]

@@ -382,7 +382,7 @@ fn other_value(dice: &mut Dice, nulls: bool) -> Node<'static> {
         4 => Node::Text("x".into()),
         5 => Node::Text("sunny".into()),
         6 => Node::List(vec![]),
-        7 => Node::object_from([("x", 1_i64)]),
+        7 => Node::object_from([("x", Node::Int(1))]),
         8 => Node::object_from([("kind", "circle")]),
         _ => Node::Null,
     }
