@@ -1,7 +1,8 @@
 //! From the flat form to the tree of a request.
 
 use super::fault;
-use super::query::{Query, SURFACE};
+use super::params::{Brew, Surface, SurfaceKind};
+use super::query::Query;
 use crate::garden::units::{Dimension, Measures, Reader, text};
 use crate::http::wire::{FaultCode, Faults, Node, parse};
 
@@ -102,8 +103,8 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// One brew.
     pub fn brew(&mut self) {
-        let mut brew = self.given(&["water", "coverage", "castings_per_water", "dilution"]);
-        if SURFACE.iter().any(|name| self.query.get(name).is_some()) {
+        let mut brew = self.given(Brew::NAMES);
+        if SurfaceKind::NAMES.iter().chain(Surface::NAMES).any(|name| self.query.get(name).is_some()) {
             brew.push(("surface", self.surface()));
         }
         self.members.push(("brews", Node::list_from([Node::object_from(brew)])));
@@ -111,7 +112,7 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// The surface, its kind decided by the fields that are given, or by `surface`.
     fn surface(&self) -> Node<'q> {
-        let shape = SURFACE.iter().copied().filter(|name| makes_a_shape(name) && self.query.get(name).is_some());
+        let shape = Surface::NAMES.iter().copied().filter(|name| makes_a_shape(name) && self.query.get(name).is_some());
         let shape: Vec<&'static str> = shape.collect();
         let kinds = GROUNDS.iter().chain(OTHERS);
         let filled = self.query.get("fill_depth");

@@ -1,36 +1,12 @@
 //! The query as pairs: decoded, checked for names, and the way back from a fault in the tree to its parameter.
 
 use super::fault;
+use super::params::{Common, Surface, SurfaceKind};
 use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
 use crate::http::wire::{Fault, FaultCode, Faults, Node, Where, nearest};
 
-/// The parameters of a surface.
-pub const SURFACE: &[&str] = &[
-    "surface",
-    "count",
-    "length",
-    "width",
-    "band",
-    "diameter",
-    "inner_diameter",
-    "area",
-    "spacing",
-    "volume",
-    "top_diameter",
-    "bottom_diameter",
-    "height",
-    "fill_depth",
-];
-/// The parameters of a rate.
-pub const RATE: &[&str] = &["rate", "rate_kind", "settling"];
-/// The parameters of a worm bed.
-pub const BED: &[&str] = &["finished_depth", "ready_share", "sieve_pass", "of"];
-/// The parameters of a brew.
-pub const BREW: &[&str] = &["water", "coverage", "castings_per_water", "dilution"];
-/// The parameters of every cell.
-const COMMON: &[&str] = &["unit", "measure", "assume", "decimal", "bound", "errors"];
 /// The parameters that may be repeated.
 const REPEATED: &[&str] = &["measure", "assume"];
 
@@ -52,8 +28,8 @@ fn comma_as_point(text: &str) -> String {
 }
 
 impl Query {
-    /// Reads a query.
-    pub fn read(text: &str, allowed: &[&[&'static str]]) -> Self {
+    /// Reads a query of a question that has a surface, these parameters of its own, and those of every cell.
+    pub fn read(text: &str, own: &[&'static str]) -> Self {
         let too_long = text.len() > MAX_QUERY;
         let readable = if too_long { "" } else { text };
         let pairs = pairs(readable).filter(|(_, value)| !value.trim().is_empty());
@@ -61,7 +37,7 @@ impl Query {
         if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
             pairs.iter_mut().for_each(|(_, value)| *value = comma_as_point(value));
         }
-        let allowed = allowed.iter().flat_map(|list| list.iter().copied()).chain(COMMON.iter().copied()).collect();
+        let allowed = [SurfaceKind::NAMES, Surface::NAMES, own, Common::NAMES].concat();
         Self { pairs, allowed, too_long }
     }
 
