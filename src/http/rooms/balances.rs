@@ -27,7 +27,6 @@ use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
-use utoipa::IntoParams;
 
 /// The question's marker.
 pub struct Balances;
@@ -101,16 +100,6 @@ impl Question for Balances {
     }
 }
 
-/// The table that is asked for.
-#[derive(Debug, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameter in the document")]
-struct TableParam {
-    /// Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock` or `by_date`.
-    #[param(example = "balance")]
-    table: Option<String>,
-}
-
 /// Stock against demand
 ///
 /// Who gets how much, from which lot and when; what is short; the running balance by date; and what would close the gap.
@@ -130,7 +119,10 @@ struct TableParam {
 #[utoipa::path(
     tag = "balances",
     operation_id = "balance_stock",
-    params(TableParam, OptionParams),
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock` or `by_date`.", example = "balance"),
+        OptionParams
+    ),
     request_body(content = BalancesRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Who gets what, what is short and when", content(

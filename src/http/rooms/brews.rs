@@ -22,7 +22,6 @@ use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
-use utoipa::IntoParams;
 
 /// Steps for a batch: its place in the answer, and two events of a calendar.
 pub(crate) const STEPS_FOR_BATCH: u64 = 200;
@@ -84,16 +83,6 @@ impl Question for Brews {
     }
 }
 
-/// The table that is asked for.
-#[derive(Debug, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameter in the document")]
-struct TableParam {
-    /// Which table, as CSV: `brews` unless given, or `batches`.
-    #[param(example = "brews")]
-    table: Option<String>,
-}
-
 /// Castings for compost tea
 ///
 /// So much water, or as much tea as a place takes after dilution: castings by volume over the water, equal batches in the
@@ -103,7 +92,10 @@ struct TableParam {
 #[utoipa::path(
     tag = "brews",
     operation_id = "plan_brews",
-    params(TableParam, OptionParams),
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `brews` unless given, or `batches`.", example = "brews"),
+        OptionParams
+    ),
     request_body(content = BrewsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings, batches and times", content(

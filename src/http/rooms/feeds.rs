@@ -22,7 +22,6 @@ use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
-use utoipa::IntoParams;
 
 /// The question's marker.
 pub struct Feeds;
@@ -87,16 +86,6 @@ impl Question for Feeds {
     }
 }
 
-/// The table that is asked for.
-#[derive(Debug, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameter in the document")]
-struct TableParam {
-    /// Which table, as CSV: `materials` unless given, or `steps`.
-    #[param(example = "materials")]
-    table: Option<String>,
-}
-
 /// What to shred, soak and mix
 ///
 /// How much of each material, how much water, which layers and steps, and what castings come of it. Dry matter `D = m(1 - w)`;
@@ -108,7 +97,10 @@ struct TableParam {
 #[utoipa::path(
     tag = "feeds",
     operation_id = "plan_feed",
-    params(TableParam, OptionParams),
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `materials` unless given, or `steps`.", example = "materials"),
+        OptionParams
+    ),
     request_body(content = FeedsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "The mix, its water, layers, steps and castings", content(

@@ -30,7 +30,6 @@ use crate::http::problem::{AskProblems, Problem};
 use crate::http::wire::Place;
 use actix_web::{HttpResponse, post};
 use read::Read;
-use utoipa::IntoParams;
 use write::Computed;
 
 /// The question's marker.
@@ -103,16 +102,6 @@ impl Question for Seasons {
     }
 }
 
-/// The parameter of the POST.
-#[derive(Debug, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameter in the document")]
-struct TableParam {
-    /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
-    #[param(example = "work")]
-    table: Option<String>,
-}
-
 /// Plans, prepares and draws.
 fn compute<'a>(
     request: &SeasonsRequest,
@@ -176,7 +165,10 @@ fn refuse_bed(crossing: &Crossing<'_>, (read, bed): (&Read, usize), refusal: Ref
 #[utoipa::path(
     tag = "seasons",
     operation_id = "plan_season",
-    params(TableParam, OptionParams),
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.", example = "work"),
+        OptionParams
+    ),
     request_body(content = SeasonsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
