@@ -174,10 +174,7 @@ mod tests {
         type Answer = bool;
         const NAME: &'static str = "endless";
         const MEDIA: &'static [Media] = &[Media::Json];
-
-        fn samples() -> &'static [Sample] {
-            &[]
-        }
+        const SAMPLES: &'static [Sample] = &[];
 
         fn frame(_: &Nothing) -> Frame<'_> {
             Frame { units: None, measures: None, assumptions: None, explain: None }

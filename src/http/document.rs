@@ -124,7 +124,7 @@ fn examples<Q: Question>(api: &mut OpenApi) {
             Err(problem) => (422, serde_json::to_value(problem).unwrap_or_default()),
         }
     };
-    let mut all: Vec<(&str, &str, &str)> = Q::samples().iter().map(|s| (s.name, s.summary, s.body)).collect();
+    let mut all: Vec<(&str, &str, &str)> = Q::SAMPLES.iter().map(|s| (s.name, s.summary, s.body)).collect();
     let refused = REFUSED.iter().filter(|r| r.question == Q::NAME);
     all.extend(refused.map(|r| (r.name, r.summary, r.body)));
     let path = format!("/v1/{}", Q::NAME);

@@ -11,7 +11,7 @@ pub use request::{ApplicationsRequest, AreaRequest};
 pub(crate) use request::{Parts, solve};
 
 use super::explain::few_enough;
-use super::{Frame, Question, Sample, work_of_items};
+use super::{Frame, Question, Sample, frame, samples, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -27,56 +27,28 @@ use actix_web::{HttpResponse, post};
 /// The question's marker.
 pub struct Applications;
 
-const SAMPLES: &[Sample] = &[
-    Sample {
-        name: "one_bed",
-        summary: "How much for this bed?",
-        body: include_str!("../../../demo-data/applications/one-bed.json"),
-    },
-    Sample {
-        name: "kitchen_garden",
-        summary: "Rows, a bed, plants and pots, in litres and buckets",
-        body: include_str!("../../../demo-data/applications/kitchen-garden.json"),
-    },
-    Sample {
-        name: "every_shape",
-        summary: "A polygon, pots, a filled bed and other shapes, with rates of every kind",
-        body: include_str!("../../../demo-data/applications/every-shape.json"),
-    },
-    Sample {
-        name: "one_bed_in_a_year",
-        summary: "Three dressings of one bed in a year, together against two yardsticks",
-        body: include_str!("../../../demo-data/applications/one-bed-in-a-year.json"),
-    },
-    Sample {
-        name: "by_nitrogen_in_us_units",
-        summary: "By available nitrogen, with a weighed bucket, in US units",
-        body: include_str!("../../../demo-data/applications/by-nitrogen.json"),
-    },
-    Sample {
-        name: "explained",
-        summary: "How each figure came about: formula, numbers put in, where they are from",
-        body: include_str!("../../../demo-data/applications/explained.json"),
-    },
-];
-
 impl Question for Applications {
     type Request = ApplicationsRequest;
     type Answer = ApplicationsAnswer;
     const NAME: &'static str = "applications";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
-
-    fn samples() -> &'static [Sample] {
-        SAMPLES
-    }
+    const SAMPLES: &'static [Sample] = samples! {
+        "one_bed" "applications/one-bed.json"
+            "How much for this bed?";
+        "kitchen_garden" "applications/kitchen-garden.json"
+            "Rows, a bed, plants and pots, in litres and buckets";
+        "every_shape" "applications/every-shape.json"
+            "A polygon, pots, a filled bed and other shapes, with rates of every kind";
+        "one_bed_in_a_year" "applications/one-bed-in-a-year.json"
+            "Three dressings of one bed in a year, together against two yardsticks";
+        "by_nitrogen_in_us_units" "applications/by-nitrogen.json"
+            "By available nitrogen, with a weighed bucket, in US units";
+        "explained" "applications/explained.json"
+            "How each figure came about: formula, numbers put in, where they are from";
+    };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame {
-            units: request.units,
-            measures: request.measures.as_ref(),
-            assumptions: request.assumptions.as_ref(),
-            explain: request.explain,
-        }
+        frame!(request)
     }
 
     fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {

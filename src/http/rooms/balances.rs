@@ -14,7 +14,7 @@ pub(in crate::http::rooms) use prepare::{Prepared, Preparing};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
-use super::{Frame, Question, Sample, work_of_items};
+use super::{Frame, Question, Sample, frame, samples, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -31,47 +31,25 @@ use actix_web::{HttpResponse, post};
 /// The question's marker.
 pub struct Balances;
 
-const SAMPLES: &[Sample] = &[
-    Sample {
-        name: "two_lots_five_demands",
-        summary: "A second lot that comes too late for two of the demands",
-        body: include_str!("../../../demo-data/balances/two-lots.json"),
-    },
-    Sample {
-        name: "kitchen_garden",
-        summary: "A spring of rows, beds, pots and tea, with a heap, a use-by date and sacks to buy",
-        body: include_str!("../../../demo-data/balances/kitchen-garden.json"),
-    },
-    Sample {
-        name: "not_worth_less",
-        summary: "Demands that are of no use below a least, one served later for another, and one that could wait",
-        body: include_str!("../../../demo-data/balances/not-worth-less.json"),
-    },
-    Sample {
-        name: "early_crops",
-        summary: "A treated lot and one of raw manure: with keep_waits the early crops get the treated one",
-        body: include_str!("../../../demo-data/balances/early-crops.json"),
-    },
-];
-
 impl Question for Balances {
     type Request = BalancesRequest;
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg];
     const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date"];
-
-    fn samples() -> &'static [Sample] {
-        SAMPLES
-    }
+    const SAMPLES: &'static [Sample] = samples! {
+        "two_lots_five_demands" "balances/two-lots.json"
+            "A second lot that comes too late for two of the demands";
+        "kitchen_garden" "balances/kitchen-garden.json"
+            "A spring of rows, beds, pots and tea, with a heap, a use-by date and sacks to buy";
+        "not_worth_less" "balances/not-worth-less.json"
+            "Demands that are of no use below a least, one served later for another, and one that could wait";
+        "early_crops" "balances/early-crops.json"
+            "A treated lot and one of raw manure: with keep_waits the early crops get the treated one";
+    };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame {
-            units: request.units,
-            measures: request.measures.as_ref(),
-            assumptions: request.assumptions.as_ref(),
-            explain: request.explain,
-        }
+        frame!(request)
     }
 
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {

@@ -10,7 +10,7 @@ pub(crate) use request::solve;
 pub use request::{BrewRequest, BrewsRequest};
 
 use super::explain::few_enough;
-use super::{Frame, Question, Sample, work_of_items};
+use super::{Frame, Question, Sample, frame, samples, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -29,37 +29,21 @@ pub(crate) const STEPS_FOR_BATCH: u64 = 200;
 /// The question's marker.
 pub struct Brews;
 
-const SAMPLES: &[Sample] = &[
-    Sample {
-        name: "one_brew",
-        summary: "200 L at one to ten in a 60 L brewer",
-        body: include_str!("../../../demo-data/brews/one-brew.json"),
-    },
-    Sample {
-        name: "drench_for_the_rows",
-        summary: "As much diluted tea as the rows take, ready on an evening",
-        body: include_str!("../../../demo-data/brews/drench-for-the-rows.json"),
-    },
-];
-
 impl Question for Brews {
     type Request = BrewsRequest;
     type Answer = BrewsAnswer;
     const NAME: &'static str = "brews";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Calendar];
     const TABLES: &'static [&'static str] = &["brews", "batches"];
-
-    fn samples() -> &'static [Sample] {
-        SAMPLES
-    }
+    const SAMPLES: &'static [Sample] = samples! {
+        "one_brew" "brews/one-brew.json"
+            "200 L at one to ten in a 60 L brewer";
+        "drench_for_the_rows" "brews/drench-for-the-rows.json"
+            "As much diluted tea as the rows take, ready on an evening";
+    };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame {
-            units: request.units,
-            measures: request.measures.as_ref(),
-            assumptions: request.assumptions.as_ref(),
-            explain: request.explain,
-        }
+        frame!(request)
     }
 
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {

@@ -10,7 +10,7 @@ pub use materials::list_materials;
 pub(in crate::http::rooms) use request::RecipeFields;
 pub use request::{FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, SoakRequest};
 
-use super::{Frame, Question, Sample, work_of_items};
+use super::{Frame, Question, Sample, frame, samples, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -26,24 +26,6 @@ use actix_web::{HttpResponse, post};
 /// The question's marker.
 pub struct Feeds;
 
-const SAMPLES: &[Sample] = &[
-    Sample {
-        name: "leaves_and_grass",
-        summary: "How many leaves for this grass, to be 60 % moist?",
-        body: include_str!("../../../demo-data/feeds/leaves-and-grass.json"),
-    },
-    Sample {
-        name: "autumn_heap",
-        summary: "Soaked leaves, dry poultry manure and scraps, with a starter, layers and dates",
-        body: include_str!("../../../demo-data/feeds/autumn-heap.json"),
-    },
-    Sample {
-        name: "out_of_reach",
-        summary: "Two goals that cannot both be met, with the nearest mix and what would help",
-        body: include_str!("../../../demo-data/feeds/out-of-reach.json"),
-    },
-];
-
 /// Steps for each pair of materials: the linear programme.
 const STEPS_FOR_PAIR: u64 = 40;
 
@@ -53,18 +35,17 @@ impl Question for Feeds {
     const NAME: &'static str = "feeds";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Calendar];
     const TABLES: &'static [&'static str] = &["materials", "steps"];
-
-    fn samples() -> &'static [Sample] {
-        SAMPLES
-    }
+    const SAMPLES: &'static [Sample] = samples! {
+        "leaves_and_grass" "feeds/leaves-and-grass.json"
+            "How many leaves for this grass, to be 60 % moist?";
+        "autumn_heap" "feeds/autumn-heap.json"
+            "Soaked leaves, dry poultry manure and scraps, with a starter, layers and dates";
+        "out_of_reach" "feeds/out-of-reach.json"
+            "Two goals that cannot both be met, with the nearest mix and what would help";
+    };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame {
-            units: request.units,
-            measures: request.measures.as_ref(),
-            assumptions: request.assumptions.as_ref(),
-            explain: request.explain,
-        }
+        frame!(request)
     }
 
     fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {

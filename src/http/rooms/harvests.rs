@@ -14,7 +14,7 @@ pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 
 use super::explain::few_enough;
-use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, work_of_items};
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, frame, samples, work_of_items};
 use crate::garden::harvests::Harvest;
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
@@ -31,29 +31,6 @@ use utoipa::openapi::{RefOr, Schema};
 
 /// The question's marker.
 pub struct Harvests;
-
-const SAMPLES: &[Sample] = &[
-    Sample {
-        name: "one_bed",
-        summary: "What does this bed yield?",
-        body: include_str!("../../../demo-data/harvests/one-bed.json"),
-    },
-    Sample {
-        name: "beds_and_heaps",
-        summary: "Two worm beds, a windrow, a cone and buckets on the shelf",
-        body: include_str!("../../../demo-data/harvests/beds-and-heaps.json"),
-    },
-    Sample {
-        name: "by_feed",
-        summary: "What came of what was fed, and does the depth of the bed agree?",
-        body: include_str!("../../../demo-data/harvests/by-feed.json"),
-    },
-    Sample {
-        name: "forecast",
-        summary: "What will these beds give, when, and what do they want until then?",
-        body: include_str!("../../../demo-data/harvests/forecast.json"),
-    },
-];
 
 /// Reads and computes all beds and heaps: the harvests of beds given by their depth, and of heaps.
 pub(crate) fn solve(request: &HarvestsRequest, crossing: &Crossing<'_>) -> Option<(Vec<Harvest>, Vec<Harvest>)> {
@@ -72,18 +49,19 @@ impl Question for Harvests {
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
-
-    fn samples() -> &'static [Sample] {
-        SAMPLES
-    }
+    const SAMPLES: &'static [Sample] = samples! {
+        "one_bed" "harvests/one-bed.json"
+            "What does this bed yield?";
+        "beds_and_heaps" "harvests/beds-and-heaps.json"
+            "Two worm beds, a windrow, a cone and buckets on the shelf";
+        "by_feed" "harvests/by-feed.json"
+            "What came of what was fed, and does the depth of the bed agree?";
+        "forecast" "harvests/forecast.json"
+            "What will these beds give, when, and what do they want until then?";
+    };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame {
-            units: request.units,
-            measures: request.measures.as_ref(),
-            assumptions: request.assumptions.as_ref(),
-            explain: request.explain,
-        }
+        frame!(request)
     }
 
     fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {

@@ -61,6 +61,19 @@ pub struct Frame<'a> {
     pub explain: Option<bool>,
 }
 
+/// The frame of a request, whose fields have the same names in every question.
+macro_rules! frame {
+    ($request:expr) => {
+        Frame {
+            units: $request.units,
+            measures: $request.measures.as_ref(),
+            assumptions: $request.assumptions.as_ref(),
+            explain: $request.explain,
+        }
+    };
+}
+use frame;
+
 /// A worked request of the document: its name, what it shows, and the file it is in.
 #[derive(Debug, Clone, Copy)]
 pub struct Sample {
@@ -71,6 +84,18 @@ pub struct Sample {
     /// The request.
     pub body: &'static str,
 }
+
+/// Worked requests: the name of each, its file in `demo-data`, and what it shows.
+macro_rules! samples {
+    ($($name:literal $file:literal $summary:literal;)*) => {
+        &[$(Sample {
+            name: $name,
+            summary: $summary,
+            body: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data/", $file)),
+        }),*]
+    };
+}
+use samples;
 
 /// Steps to read, compute and write an item of a list.
 pub(crate) const STEPS_FOR_ITEM: u64 = 400;
@@ -95,9 +120,8 @@ pub trait Question {
     const NAME: &'static str;
     /// The media in which it is answered, the preferred one first.
     const MEDIA: &'static [Media];
-
     /// The worked requests of the document.
-    fn samples() -> &'static [Sample];
+    const SAMPLES: &'static [Sample];
 
     /// The parts of the request that every question has.
     fn frame(request: &Self::Request) -> Frame<'_>;

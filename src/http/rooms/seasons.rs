@@ -13,7 +13,7 @@ pub use link::link_season;
 pub use request::SeasonsRequest;
 
 use super::explain::few_enough;
-use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, work_of_items};
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, frame, samples, work_of_items};
 use crate::garden::balances::prepare::shortages;
 use crate::garden::refusal::Refusal;
 use crate::garden::seasons::{plan, simulate};
@@ -35,37 +35,21 @@ use write::Computed;
 /// The question's marker.
 pub struct Seasons;
 
-const SAMPLES: &[Sample] = &[
-    Sample {
-        name: "stock_and_one_demand",
-        summary: "No beds: a lot whose amount is not certain, and one demand",
-        body: include_str!("../../../demo-data/seasons/one-demand.json"),
-    },
-    Sample {
-        name: "kitchen_garden",
-        summary: "Two beds, a barrow in the shed, a spring of demands, and leaves to prepare",
-        body: include_str!("../../../demo-data/seasons/kitchen-garden.json"),
-    },
-];
-
 impl Question for Seasons {
     type Request = SeasonsRequest;
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
     const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
-
-    fn samples() -> &'static [Sample] {
-        SAMPLES
-    }
+    const SAMPLES: &'static [Sample] = samples! {
+        "stock_and_one_demand" "seasons/one-demand.json"
+            "No beds: a lot whose amount is not certain, and one demand";
+        "kitchen_garden" "seasons/kitchen-garden.json"
+            "Two beds, a barrow in the shed, a spring of demands, and leaves to prepare";
+    };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
-        Frame {
-            units: request.units,
-            measures: request.measures.as_ref(),
-            assumptions: request.assumptions.as_ref(),
-            explain: request.explain,
-        }
+        frame!(request)
     }
 
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {
