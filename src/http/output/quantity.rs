@@ -1,7 +1,7 @@
 //! Quantities as they are written: one unit for each role.
 
 use super::recording::Recording;
-pub use super::role::Role;
+pub use super::role::{Role, System};
 use crate::garden::figures::{Book, Recorder, WholeVolume};
 use crate::garden::formulas::{MeasuresOfMass, MeasuresOfVolume};
 use crate::garden::refusal::Refusal;
@@ -137,79 +137,6 @@ impl Serialize for CountOut {
     }
 }
 
-/// The system of units of an answer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum System {
-    /// SI.
-    #[default]
-    Metric,
-    /// US customary.
-    Us,
-}
-
-impl System {
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Metric => "metric",
-            Self::Us => "us",
-        }
-    }
-
-    /// The system of this word.
-    #[must_use]
-    pub fn named(word: &str) -> Self {
-        if word == Self::Us.as_str() { Self::Us } else { Self::Metric }
-    }
-
-    /// The unit of a role, and how many base units it has.
-    #[must_use]
-    pub const fn unit(self, role: Role) -> (&'static str, f64) {
-        match (role, self) {
-            (Role::Bulk | Role::Water, Self::Metric) => ("L", 1.0),
-            (Role::Bulk, Self::Us) => ("ft3", FT3),
-            (Role::Water, Self::Us) => ("US gal", 3.785_411_784),
-            (Role::Mass, Self::Metric) => ("kg", 1.0),
-            (Role::Mass, Self::Us) => ("lb", LB),
-            (Role::Nutrient, Self::Metric) => ("g", 0.001),
-            (Role::Nutrient, Self::Us) => ("oz", LB / 16.0),
-            (Role::NutrientPerArea, Self::Metric) => ("g/m2", 0.001),
-            (Role::NutrientPerArea, Self::Us) => ("lb/1000 ft2", LB / (1000.0 * FT2)),
-            (Role::MassPerArea, Self::Metric) => ("kg/m2", 1.0),
-            (Role::MassPerArea, Self::Us) => ("lb/100 ft2", LB / (100.0 * FT2)),
-            (Role::BulkPerArea, Self::Metric) => ("L/m2", 1.0),
-            (Role::BulkPerArea, Self::Us) => ("yd3/1000 ft2", 27.0 * FT3 / (1000.0 * FT2)),
-            (Role::BulkPerLength, Self::Metric) => ("L/m", 1.0),
-            (Role::BulkPerLength, Self::Us) => ("ft3/ft", FT3 / FT),
-            (Role::Area, Self::Metric) => ("m2", 1.0),
-            (Role::Area, Self::Us) => ("ft2", FT2),
-            (Role::Length, Self::Metric) => ("m", 1.0),
-            (Role::Length, Self::Us) => ("ft", FT),
-            (Role::Depth, Self::Metric) => ("mm", 0.001),
-            (Role::Depth, Self::Us) => ("in", FT / 12.0),
-            (Role::Density, Self::Metric) => ("kg/m3", 1.0),
-            (Role::Density, Self::Us) => ("lb/yd3", LB / (27.0 * FT3 / 1000.0)),
-            (Role::Share, _) => ("%", 0.01),
-            (Role::Hours, _) => ("h", 1.0),
-            (Role::Days, _) => ("d", 24.0),
-            (Role::WormsPerArea, Self::Metric) => ("kg/m2", 1.0),
-            (Role::WormsPerArea, Self::Us) => ("lb/ft2", LB / FT2),
-            (Role::WaterPerArea, Self::Metric) => ("L/m2", 1.0),
-            (Role::WaterPerArea, Self::Us) => ("US gal/100 ft2", 3.785_411_784 / (100.0 * FT2)),
-            (Role::FeedRate, Self::Metric) => ("kg/kg/d", 1.0),
-            (Role::FeedRate, Self::Us) => ("lb/lb/d", 1.0),
-            (Role::Ratio, _) => ("", 1.0),
-        }
-    }
-}
-
-/// The exact factors from which those of all roles follow; a test compares each with the table of units.
-const FT: f64 = 0.3048;
-const FT2: f64 = 0.092_903_04;
-const FT3: f64 = 28.316_846_592;
-const LB: f64 = 0.453_592_37;
-
 /// How an answer is written: its system of units and the caller's measures.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
@@ -339,40 +266,6 @@ pub fn in_unit(base: f64, unit: &str, dimension: Dimension, measures: &Measures)
 mod tests {
     use super::*;
     use proptest::prelude::*;
-
-    #[test]
-    fn the_unit_of_every_role_has_the_factor_of_the_table() {
-        use Dimension::{
-            Area, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, Volume, VolumePerArea, VolumePerLength,
-        };
-        let reader = crate::garden::units::Reader::default();
-        for (role, dimension) in [
-            (Role::Bulk, Volume),
-            (Role::Water, Volume),
-            (Role::Mass, Mass),
-            (Role::Nutrient, Mass),
-            (Role::NutrientPerArea, MassPerArea),
-            (Role::MassPerArea, MassPerArea),
-            (Role::BulkPerArea, VolumePerArea),
-            (Role::BulkPerLength, VolumePerLength),
-            (Role::Area, Area),
-            (Role::Length, Length),
-            (Role::Depth, Length),
-            (Role::Density, Density),
-            (Role::Share, Share),
-            (Role::Hours, Duration),
-            (Role::Days, Duration),
-            (Role::WormsPerArea, MassPerArea),
-            (Role::WaterPerArea, VolumePerArea),
-            (Role::FeedRate, FeedRate),
-        ] {
-            for system in [System::Metric, System::Us] {
-                let (unit, factor) = system.unit(role);
-                let one = crate::garden::units::text::with_unit(1.0, unit, &[dimension], &reader).unwrap();
-                assert!((one.base / factor - 1.0).abs() < 1e-15, "{unit}: {} is not {factor}", one.base);
-            }
-        }
-    }
 
     #[test]
     fn numbers_have_no_point_zero_and_no_signed_zero() {

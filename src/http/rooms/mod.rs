@@ -28,31 +28,11 @@ use std::cell::Cell;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// The system of units of the answer.
-#[derive(Debug, Clone, Copy, Default, Deserialize, Serialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Units {
-    /// SI units; the default.
-    #[default]
-    Metric,
-    /// US customary units.
-    Us,
-}
-
-impl From<Units> for System {
-    fn from(units: Units) -> Self {
-        match units {
-            Units::Metric => Self::Metric,
-            Units::Us => Self::Us,
-        }
-    }
-}
-
 /// What every request may say besides its question.
 #[derive(Debug, Clone, Copy)]
 pub struct Frame<'a> {
     /// Units of the answer.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's measures.
     pub measures: Option<&'a MeasureList>,
     /// What is known better than the defaults.
@@ -179,7 +159,7 @@ pub fn with_request<Q: Question, T>(
         crossing.read_measures(frame.measures);
         crossing.read_assumptions(frame.assumptions);
         let measures: Measures = crossing.reader.measures.clone();
-        let system = frame.units.unwrap_or_default().into();
+        let system = frame.units.unwrap_or_default();
         let view = View { system, measures: &measures, recording: recording.as_ref() };
         compute(&request, &crossing, &view)
     });

@@ -13,8 +13,7 @@ use crate::http::input::quantity::ShareInput;
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_SETTLING};
-use crate::http::output::quantity::Role;
-use crate::http::rooms::Units;
+use crate::http::output::quantity::{Role, System};
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -31,7 +30,7 @@ pub struct ApplicationsRequest {
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]

@@ -20,7 +20,7 @@ use crate::http::input::quantity::{ShareInput, VolumeMassOrShareInput, VolumeOrM
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
-use crate::http::rooms::Units;
+use crate::http::output::quantity::System;
 use crate::http::rooms::balances::prepare::PrepareRequest;
 use crate::http::rooms::brews::BrewRequest;
 use serde::Deserialize;
@@ -41,7 +41,7 @@ pub struct BalancesRequest {
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's today. Without it nothing is called past.
     #[schema(format = Date)]
     pub as_of: Option<String>,

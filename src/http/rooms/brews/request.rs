@@ -14,8 +14,7 @@ use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInput};
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ADDITIVES, MAX_ITEMS};
-use crate::http::output::quantity::Role;
-use crate::http::rooms::Units;
+use crate::http::output::quantity::{Role, System};
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -32,7 +31,7 @@ pub struct BrewsRequest {
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]

@@ -18,8 +18,7 @@ use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{DensityInput, Due, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
 use crate::http::input::{Crossing, optionally};
 use crate::http::limits::MAX_MATERIALS;
-use crate::http::output::quantity::Role;
-use crate::http::rooms::Units;
+use crate::http::output::quantity::{Role, System};
 use crate::http::wire::{Place, nearest};
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -36,7 +35,7 @@ pub struct FeedsRequest {
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]

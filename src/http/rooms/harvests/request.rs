@@ -19,8 +19,7 @@ use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
-use crate::http::output::quantity::Role;
-use crate::http::rooms::Units;
+use crate::http::output::quantity::{Role, System};
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -37,7 +36,7 @@ pub struct HarvestsRequest {
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]

@@ -9,8 +9,8 @@ use crate::http::input::manure::ManureInput;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::MassInput;
 use crate::http::limits::MAX_BEDS;
+use crate::http::output::quantity::System;
 use crate::http::rooms::Named;
-use crate::http::rooms::Units;
 use crate::http::rooms::balances::{Demands, Lots, PrepareRequest, SackRequest};
 use crate::http::rooms::harvests::{BedFeedRequest, RunningBedRequest};
 use serde::Deserialize;
@@ -31,7 +31,7 @@ pub struct SeasonsRequest {
     #[validate(nested)]
     pub revision: Option<Revision>,
     /// Units of the answer; `metric` unless given.
-    pub units: Option<Units>,
+    pub units: Option<System>,
     /// The caller's today. Without it nothing is called past or too late.
     #[schema(format = Date)]
     pub as_of: Option<String>,
