@@ -4,8 +4,9 @@
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
 use barrowful::garden::assumptions::{Known, Overrides};
-use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply, forecast, forecast_on};
+use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply, forecast_on};
 use barrowful::garden::dates::date;
+use barrowful::garden::figures::Off;
 use barrowful::garden::units::{Area, Share, Temperature, TemperatureDifference};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -15,14 +16,14 @@ const ROUNDS: u32 = 400;
 
 fn bed(number: u32, supply: Supply) -> Bed {
     Bed {
-        area: Area::from_square_metres(1.0 + f64::from(number) / 10.0),
+        area: Area::from_square_metres(1.0 + f64::from(number) / 10.0).into(),
         worms: None,
         running: None,
         start_on: date("2027-03-01").unwrap(),
         feed: Feed {
-            moisture: Share::from_fraction(0.75),
-            ash: Share::from_fraction(0.15),
-            nitrogen: Some(Share::from_fraction(0.018)),
+            moisture: Share::from_fraction(0.75).into(),
+            ash: Share::from_fraction(0.15).into(),
+            nitrogen: Some(Share::from_fraction(0.018).into()),
             supply,
         },
         layers_per_cycle: 4,
@@ -53,7 +54,11 @@ fn main() {
     let daily = Climate::Daily { first_day: first, values };
     let beds: Vec<Bed> = (0..BEDS).map(|number| bed(number, Supply::AsNeeded)).collect();
     let (mut layers, mut lots) = (0, 0);
-    for forecast in beds.iter().map(|bed| forecast(bed, &daily, last, known).unwrap()) {
+    let alone = |bed: &Bed, climate| {
+        let clocks = Clocks::new(climate, (bed.start_on, last), known).unwrap();
+        forecast_on(bed, &clocks, known, Off).unwrap()
+    };
+    for forecast in beds.iter().map(|bed| alone(bed, &daily)) {
         (layers, lots) = (layers + forecast.layers.len(), lots + forecast.lots.len());
     }
     println!("{BEDS} beds over 731 days: {layers} layers, {lots} lots");
@@ -61,12 +66,12 @@ fn main() {
         let shared = median(|| {
             let clocks = Clocks::new(climate, (first, last), known).unwrap();
             for bed in &beds {
-                black_box(forecast_on(black_box(bed), &clocks, known).unwrap());
+                black_box(forecast_on(black_box(bed), &clocks, known, Off).unwrap());
             }
         });
         let apart = median(|| {
             for bed in &beds {
-                black_box(forecast(black_box(bed), climate, last, known).unwrap());
+                black_box(alone(black_box(bed), climate));
             }
         });
         println!("{name}: {shared:.2?} on shared clocks, {apart:.2?} with clocks of their own (limit 2 ms)");

@@ -12,6 +12,7 @@ use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::dates::date;
 use barrowful::garden::draws::{Drawn, Variable, Variables};
+use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::{Amount, BedPlan, Factor, Season, SeasonPlan, plan, simulate};
 use barrowful::garden::units::{Area, Density, Mass, Millilitres, Share, Temperature, TemperatureDifference, Volume};
 use chrono::{Days, NaiveDate};
@@ -35,14 +36,14 @@ fn climate() -> Climate {
 
 fn bed(number: u32) -> Bed {
     Bed {
-        area: Area::from_square_metres(2.0 + f64::from(number) / 2.0),
+        area: Area::from_square_metres(2.0 + f64::from(number) / 2.0).into(),
         worms: None,
         running: None,
         start_on: day(number * 5),
         feed: Feed {
-            moisture: Share::from_fraction(0.75),
-            ash: Share::from_fraction(0.15),
-            nitrogen: Some(Share::from_fraction(0.018)),
+            moisture: Share::from_fraction(0.75).into(),
+            ash: Share::from_fraction(0.15).into(),
+            nitrogen: Some(Share::from_fraction(0.018).into()),
             supply: Supply::AsNeeded,
         },
         layers_per_cycle: 2,
@@ -151,7 +152,7 @@ fn main() {
     let known = Known { request: &none, item: &none };
     let clocks = Clocks::new(&climate(), (day(0), day(364)), known).unwrap();
     let season = season(&clocks, &none);
-    let planned = plan(&season).unwrap();
+    let planned = plan(&season, Off).unwrap();
     simulations(&season, &planned);
     let shortages: Vec<Shortage> =
         (0..6).map(|i| Shortage { by: day(180 + i * 30), amount: amount(50.0 + f64::from(i) * 40.0) }).collect();

@@ -185,6 +185,16 @@ pub trait Recorder: Copy {
         let figure = Estimate::around([low, likely, high].map(|row| row.at(End::Likely))).unless_rounding();
         figure.recorded(self.note(|| by_formula(&[likely, low, high], figure)))
     }
+
+    /// The likely value that a formula gives, between bounds that come of a simulation.
+    #[must_use]
+    fn figure_within<R: Row>(self, row: R, bounds: Estimate<R::Of>) -> Estimate<R::Of> {
+        let likely = row.at(End::Likely);
+        let [low, _, high] = bounds.values();
+        let figure =
+            Estimate::around(if bounds.is_exact() { [likely; 3] } else { [low.min(likely), likely, high.max(likely)] });
+        figure.recorded(self.note(|| by_formula(&[&row], figure)))
+    }
 }
 
 /// The first of the rows tells the figures put in; their ranges are the values in all rows together.

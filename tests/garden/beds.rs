@@ -5,12 +5,14 @@
 use crate::support::{assert_near, known, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
-    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, Pace, Phase, Running, Supply, forecast, forecast_on,
+    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, Pace, Phase, Running, Supply, forecast_on,
 };
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::dates::date;
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
-use barrowful::garden::units::{Area, Duration, FeedRate, Mass, Share, Temperature, TemperatureDifference};
+use barrowful::garden::units::quantity::{OfArea, OfMass, OfShare};
+use barrowful::garden::units::{Area, Duration, Estimate, FeedRate, Mass, Share, Temperature, TemperatureDifference};
 use chrono::NaiveDate;
 
 pub fn on(text: &str) -> NaiveDate {
@@ -19,6 +21,18 @@ pub fn on(text: &str) -> NaiveDate {
 
 pub fn kg(x: f64) -> Mass {
     Mass::from_kilograms(x)
+}
+
+pub fn weighing(x: f64) -> Estimate<OfMass> {
+    kg(x).into()
+}
+
+pub fn share(x: f64) -> Estimate<OfShare> {
+    Share::from_fraction(x).into()
+}
+
+pub fn square_metres(x: f64) -> Estimate<OfArea> {
+    Area::from_square_metres(x).into()
 }
 
 pub fn fixed(t: f64) -> Climate {
@@ -35,23 +49,21 @@ pub fn months(means: [f64; 12], offset: f64) -> Climate {
 /// A bed of 4 m2 fed three layers from what is there.
 pub fn bed(supply: Supply) -> Bed {
     Bed {
-        area: Area::from_square_metres(4.0),
-        worms: Some(kg(6.4)),
+        area: square_metres(4.0),
+        worms: Some(weighing(6.4)),
         running: None,
         start_on: on("2027-04-01"),
-        feed: Feed {
-            moisture: Share::from_fraction(0.7),
-            ash: Share::from_fraction(0.15),
-            nitrogen: Some(Share::from_fraction(0.018)),
-            supply,
-        },
+        feed: Feed { moisture: share(0.7), ash: share(0.15), nitrogen: Some(share(0.018)), supply },
         layers_per_cycle: 3,
         cycles: None,
     }
 }
 
 pub fn told(bed: &Bed, climate: &Climate, until: &str, request: &Overrides) -> Result<Forecast, Refusal> {
-    with(request, |known| forecast(bed, climate, on(until), known))
+    with(request, |known| {
+        let clocks = Clocks::new(climate, (bed.start_on, on(until)), known)?;
+        forecast_on(bed, &clocks, known, Off)
+    })
 }
 
 pub fn found(bed: &Bed, climate: &Climate, until: &str) -> Forecast {
@@ -67,10 +79,10 @@ fn the_worked_bed_gives_200_litres_in_120_warm_days() {
     let area = 113.63636363636364 / pace.worked_after(92.0).kilograms();
     assert!((area - 3.92).abs() < 5e-3, "{area}");
     let worked = Bed {
-        area: Area::from_square_metres(area),
+        area: square_metres(area),
         worms: None,
         layers_per_cycle: 10,
-        ..bed(Supply::AllAtOnce(kg(113.63636363636364)))
+        ..bed(Supply::AllAtOnce(weighing(113.63636363636364)))
     };
     let forecast = told(&worked, &fixed(20.0), "2027-12-31", &request).unwrap();
     let lot = &forecast.lots[0];
@@ -92,7 +104,7 @@ fn the_worked_bed_gives_200_litres_in_120_warm_days() {
 /// A slow end and a quick end: the date by a separate forecast with all values at that end.
 #[test]
 fn bounds_of_dates_are_forecasts_at_the_ends_of_the_assumptions() {
-    let bed = bed(Supply::AllAtOnce(kg(60.0)));
+    let bed = bed(Supply::AllAtOnce(weighing(60.0)));
     let climate = months([3.0, 4.0, 7.0, 11.0, 15.0, 18.0, 20.0, 20.0, 16.0, 12.0, 7.0, 4.0], 4.0);
     let forecast = found(&bed, &climate, "2028-12-31");
     let ready = forecast.lots[0].ready;
@@ -130,7 +142,7 @@ fn more_feed_in_one_cycle_is_a_later_lot() {
 
 #[test]
 fn no_layer_passes_the_greatest_depth_and_the_rest_is_first_in_line() {
-    let bed = Bed { layers_per_cycle: 50, ..bed(Supply::AllAtOnce(kg(1_000.0))) };
+    let bed = Bed { layers_per_cycle: 50, ..bed(Supply::AllAtOnce(weighing(1_000.0))) };
     let forecast = found(&bed, &fixed(22.0), "2030-12-31");
     assert!(forecast.cautions.contains(&Rule::DepthReached));
     assert_eq!(forecast.lots.len(), 2);
@@ -150,7 +162,7 @@ fn no_layer_passes_the_greatest_depth_and_the_rest_is_first_in_line() {
 #[test]
 fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
     let deliveries =
-        ["2027-08-01", "2027-04-01", "2027-04-11"].map(|day| Delivery { on: on(day), dry_matter: kg(31.2) });
+        ["2027-08-01", "2027-04-01", "2027-04-11"].map(|day| Delivery { on: on(day), dry_matter: weighing(31.2) });
     let forecast = found(&bed(Supply::OnDates(deliveries.to_vec())), &fixed(20.0), "2028-03-31");
     // The first layer takes 4 m2 x 12 cm x 130 kg/m3 = 62.4 kg: both April deliveries.
     assert_eq!(forecast.layers[0].on, on("2027-04-11"));
@@ -160,7 +172,7 @@ fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
     assert!(forecast.layers[0].worked_on.unwrap() < on("2027-08-01"));
     assert!(forecast.cautions.contains(&Rule::BedEmpty));
     // Standing still: the second layer takes as long as if it had been there at once.
-    let at_once = found(&bed(Supply::AllAtOnce(kg(93.6))), &fixed(20.0), "2028-03-31");
+    let at_once = found(&bed(Supply::AllAtOnce(weighing(93.6))), &fixed(20.0), "2028-03-31");
     let took = |f: &Forecast, from: NaiveDate| f.layers[1].worked_on.unwrap().signed_duration_since(from).num_days();
     let began = at_once.layers[0].worked_on.unwrap();
     assert!((took(&forecast, on("2027-08-01")) - took(&at_once, began)).abs() <= 1);
@@ -168,18 +180,18 @@ fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
 
 #[test]
 fn a_running_bed_goes_on_from_what_lies_in_it() {
-    let running = Some(Running { unworked: kg(20.0), castings: kg(50.0) });
+    let running = Some(Running { unworked: weighing(20.0), castings: weighing(50.0) });
     let none_more = Bed { running, ..bed(Supply::OnDates(vec![])) };
     let forecast = found(&none_more, &fixed(20.0), "2027-12-31");
     let lot = &forecast.lots[0];
     assert_near(lot.yields.dry_matter.likely().kilograms(), 50.0 + 20.0 * 0.66, 1e-9);
     assert!(forecast.layers.is_empty());
-    let fed = Bed { running, ..bed(Supply::AllAtOnce(kg(40.0))) };
+    let fed = Bed { running, ..bed(Supply::AllAtOnce(weighing(40.0))) };
     let more = found(&fed, &fixed(20.0), "2027-12-31");
     assert!(more.lots[0].ready.likely > lot.ready.likely);
     assert_near(more.lots[0].yields.dry_matter.likely().kilograms(), 50.0 + 60.0 * 0.66, 1e-9);
     // Castings alone have only to finish.
-    let castings = Some(Running { unworked: kg(0.0), castings: kg(50.0) });
+    let castings = Some(Running { unworked: weighing(0.0), castings: weighing(50.0) });
     let only = found(&Bed { running: castings, ..bed(Supply::OnDates(vec![])) }, &fixed(20.0), "2027-12-31");
     assert_eq!(only.lots[0].ready.likely, on("2027-05-06"));
     // Nothing at all: nothing comes of it.
@@ -222,7 +234,7 @@ fn the_forecast_stops_on_the_deadly_day_and_says_why() {
 
 #[test]
 fn the_end_tells_what_the_bed_is_doing() {
-    let bed = bed(Supply::AllAtOnce(kg(60.0)));
+    let bed = bed(Supply::AllAtOnce(weighing(60.0)));
     let whole = found(&bed, &fixed(20.0), "2027-12-31");
     let lot = &whole.lots[0];
     for (until, phase) in [
@@ -238,7 +250,7 @@ fn the_end_tells_what_the_bed_is_doing() {
     }
     let waits = Bed {
         feed: Feed {
-            supply: Supply::OnDates(vec![Delivery { on: on("2028-02-01"), dry_matter: kg(90.0) }]),
+            supply: Supply::OnDates(vec![Delivery { on: on("2028-02-01"), dry_matter: weighing(90.0) }]),
             ..bed.feed.clone()
         },
         ..bed
@@ -251,7 +263,7 @@ fn the_end_tells_what_the_bed_is_doing() {
 /// Water by hand: 4 m2 at 1 mm a day, moist at 75 %, feed at 70 %.
 #[test]
 fn water_is_evaporation_and_held_water_less_what_comes_by_itself() {
-    let bed = Bed { layers_per_cycle: 1, cycles: Some(1), ..bed(Supply::AllAtOnce(kg(60.0))) };
+    let bed = Bed { layers_per_cycle: 1, cycles: Some(1), ..bed(Supply::AllAtOnce(weighing(60.0))) };
     let forecast = found(&bed, &fixed(20.0), "2027-12-31");
     assert_eq!(forecast.water.len(), 1);
     let period = &forecast.water[0];
@@ -264,7 +276,7 @@ fn water_is_evaporation_and_held_water_less_what_comes_by_itself() {
     assert_near(period.to_add.likely().litres(), needed, 1e-9);
     assert!(period.to_add.low() <= period.to_add.likely() && period.to_add.likely() <= period.to_add.high());
     // Feed as wet as it gets drains.
-    let wet = Feed { moisture: Share::from_fraction(0.9), ..bed.feed.clone() };
+    let wet = Feed { moisture: share(0.9), ..bed.feed.clone() };
     let wet = found(&Bed { feed: wet, ..bed }, &fixed(20.0), "2027-12-31");
     assert_eq!(wet.water[0].to_add.likely().litres(), 0.0);
     assert!(wet.water[0].to_drain.likely().litres() > 0.0);
@@ -273,19 +285,19 @@ fn water_is_evaporation_and_held_water_less_what_comes_by_itself() {
 #[test]
 fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
     let none = Overrides::default();
-    let base = bed(Supply::AllAtOnce(kg(60.0)));
+    let base = bed(Supply::AllAtOnce(weighing(60.0)));
     let refused = |bed: &Bed, until: &str, request: &Overrides| told(bed, &fixed(20.0), until, request).unwrap_err();
     let late = refused(&base, "2027-03-31", &none);
     assert_eq!((late.reason, late.field), (Reason::DatesOutOfOrder, Some("start_on")));
     for bed in [
-        Bed { area: Area::from_square_metres(0.0), ..base.clone() },
-        Bed { worms: Some(kg(0.0)), ..base.clone() },
-        Bed { worms: Some(kg(f64::NAN)), ..base.clone() },
+        Bed { area: square_metres(0.0), ..base.clone() },
+        Bed { worms: Some(weighing(0.0)), ..base.clone() },
+        Bed { worms: Some(weighing(f64::NAN)), ..base.clone() },
         Bed { layers_per_cycle: 0, ..base.clone() },
         Bed { cycles: Some(0), ..base.clone() },
-        Bed { running: Some(Running { unworked: kg(-1.0), castings: kg(0.0) }), ..base.clone() },
-        bed(Supply::AllAtOnce(kg(0.0))),
-        bed(Supply::OnDates(vec![Delivery { on: on("2027-04-01"), dry_matter: kg(f64::INFINITY) }])),
+        Bed { running: Some(Running { unworked: weighing(-1.0), castings: weighing(0.0) }), ..base.clone() },
+        bed(Supply::AllAtOnce(weighing(0.0))),
+        bed(Supply::OnDates(vec![Delivery { on: on("2027-04-01"), dry_matter: weighing(f64::INFINITY) }])),
     ] {
         assert_eq!(refused(&bed, "2027-12-31", &none).reason, Reason::OutOfRange, "{bed:?}");
     }
@@ -296,12 +308,12 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
     assert_eq!(refused(&many, "2027-12-31", &thin).reason, Reason::TooLarge);
     let band = refused(&base, "2027-12-31", &known(&[(Assumption::ComfortLow, 30.0)]));
     assert_eq!(band.reason, Reason::InconsistentAssumptions);
-    let crowded = Bed { worms: Some(kg(25.0)), ..base.clone() };
+    let crowded = Bed { worms: Some(weighing(25.0)), ..base.clone() };
     let forecast = found(&crowded, &fixed(20.0), "2027-12-31");
     assert_eq!(forecast.cautions, [Rule::WormsAboveCarrying]);
     assert!(forecast.worms.windows(2).all(|w| w[1].mass.likely() <= w[0].mass.likely()));
     let clocks = with(&none, |k| Clocks::new(&fixed(20.0), (on("2027-06-01"), on("2027-12-31")), k)).unwrap();
-    let early = with(&none, |k| forecast_on(&base, &clocks, k)).unwrap_err();
+    let early = with(&none, |k| forecast_on(&base, &clocks, k, Off)).unwrap_err();
     assert_eq!(early.reason, Reason::DatesOutOfOrder);
 }
 

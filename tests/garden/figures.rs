@@ -5,9 +5,11 @@
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::as_conversions,
-    reason = "a test may stop at whatever is wrong"
+    non_snake_case,
+    reason = "a test may stop at whatever is wrong, and has the symbols of the formulas"
 )]
 
+use crate::beds::{bed, fixed, on, weighing};
 use crate::support::{near, q};
 use barrowful::garden::applications::{Order, Rate, apply};
 use barrowful::garden::areas::{Ground, Shape, Surface};
@@ -15,10 +17,13 @@ use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::balances::allocation::Lot;
 use barrowful::garden::balances::figures::{BalanceFigures, StockFigure};
 use barrowful::garden::balances::{Part, Want, balance};
+use barrowful::garden::beds::{Bed, Clocks, Delivery, Fed, Feed, Pace, Running, Supply, Yield, forecast_on, from_feed};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source, WholeVolume};
-use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, unit};
-use barrowful::garden::units::quantity::OfArea;
-use barrowful::garden::units::{Area, Dimension, Estimate, Length, Millilitres};
+use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, WormsAfter, unit};
+use barrowful::garden::units::quantity::{OfArea, OfMass};
+use barrowful::garden::units::{
+    Area, Dimension, Duration, Estimate, FeedRate, Length, Mass, MassPerArea, Millilitres, Share,
+};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -312,5 +317,120 @@ proptest! {
             return Err(TestCaseError::fail("the total has no formula"));
         };
         prop_assert_eq!((definition.id, inputs.len()), ("total_volume", stock.len()));
+    }
+}
+
+/// Two feeds with all of their analysis, each number a source of its own.
+fn two_feeds(it: Option<&Book>) -> [Fed; 2] {
+    let mut next = 0;
+    let mut share = |percent: f64| {
+        next += 1;
+        it.source(Source::Asked(next), Share::from_fraction(percent / 100.0).into())
+    };
+    [(100.0, 80.0, 15.0), (40.0, 60.0, 25.0)].map(|(kilograms, moisture, ash)| Fed {
+        fresh: it.source(Source::Asked(0), Mass::from_kilograms(kilograms).into()),
+        moisture: share(moisture),
+        ash: share(ash),
+        nitrogen: Some(share(2.0)),
+        phosphorus: Some(share(0.4)),
+        potassium: Some(share(1.0)),
+    })
+}
+
+/// What comes of feed: each figure is recorded, its bounds are those of the recorded formulas, and nothing changes without a book.
+#[test]
+fn castings_of_feed_are_recorded_with_all_that_they_are_from() {
+    let none = Overrides::default();
+    let known = Known { request: &none, item: &none };
+    let book = Book::default();
+    let it = Some(&book);
+    let made = from_feed(&two_feeds(it), None, known, it).unwrap();
+    let Yield { dry_matter, sieved_dry_matter, castings, sieved_off, mass, moisture } = made.yields;
+    let shares = [made.fed_moisture, made.of_fresh_feed, made.of_dry_feed, made.ash, moisture];
+    let nutrients = [made.nitrogen, made.phosphorus, made.potassium].map(Option::unwrap);
+    let masses = [made.fed, made.fed_dry_matter, dry_matter, sieved_dry_matter, mass];
+    let nodes = shares.iter().chain(&nutrients).map(|share| share.node()).chain(masses.map(Estimate::node));
+    for node in nodes.chain([castings, sieved_off].map(Estimate::node)).chain([made.carbon_to_nitrogen.unwrap().node()])
+    {
+        assert_bounds(&book, node);
+    }
+    // Measured by ash, the loss is a figure of its own.
+    let after = it.source(Source::Asked(99), Share::from_fraction(0.35).into());
+    let measured = from_feed(&two_feeds(it), Some(after), known, it).unwrap();
+    assert_bounds(&book, measured.organic_matter_loss.node());
+    assert_eq!(from_feed(&two_feeds(None), None, known, Off).unwrap(), made);
+}
+
+/// A running bed fed on dates: what the recorded formulas make of the sources is what the simulation found, and a book changes
+/// nothing.
+#[test]
+fn a_forecast_is_recorded_and_stays_the_same() {
+    let none = Overrides::default();
+    let known = Known { request: &none, item: &none };
+    let deliveries = ["2027-04-01", "2027-06-01"].map(|day| Delivery { on: on(day), dry_matter: weighing(70.0) });
+    let bed = Bed {
+        running: Some(Running { unworked: weighing(12.0), castings: weighing(8.0) }),
+        worms: None,
+        ..bed(Supply::OnDates(deliveries.to_vec()))
+    };
+    let clocks = Clocks::new(&fixed(20.0), (bed.start_on, on("2029-03-31")), known).unwrap();
+    let off = forecast_on(&bed, &clocks, known, Off).unwrap();
+    let book = Book::default();
+    let it = Some(&book);
+    let named = |mass: Estimate<OfMass>| it.source(Source::Asked(0), mass);
+    let supply = deliveries.map(|delivery| Delivery { dry_matter: named(delivery.dry_matter), ..delivery });
+    let running = bed.running.map(|r| Running { unworked: named(r.unworked), castings: named(r.castings) });
+    let feed = Feed {
+        moisture: it.source(Source::Asked(1), bed.feed.moisture),
+        ash: it.source(Source::Asked(2), bed.feed.ash),
+        nitrogen: bed.feed.nitrogen.map(|n| it.source(Source::Asked(3), n)),
+        supply: Supply::OnDates(supply.to_vec()),
+    };
+    let bed = Bed { area: it.source(Source::Asked(4), bed.area), running, feed, ..bed };
+    let made = forecast_on(&bed, &clocks, known, it).unwrap();
+    assert_eq!(made, off);
+    assert!(made.lots.len() > 1 && made.layers.len() > 3, "{made:#?}");
+    let mut nodes: Vec<u32> = made.worms.iter().map(|worms| worms.mass.node()).collect();
+    for laid in &made.layers {
+        nodes.extend([laid.volume.node(), laid.dry_matter.node(), laid.mass.node()]);
+    }
+    for lot in &made.lots {
+        let Yield { sieved_dry_matter, castings, sieved_off, mass, moisture, .. } = lot.yields;
+        nodes.extend([lot.feed, sieved_dry_matter, mass].map(Estimate::node));
+        nodes.extend([lot.in_bed, castings, sieved_off].map(Estimate::node));
+        nodes.extend([lot.nitrogen.unwrap().node(), lot.carbon_to_nitrogen.unwrap().node(), moisture.node()]);
+    }
+    nodes.extend([made.end.worms.node(), made.end.feed_left.unwrap().node()]);
+    let likely: BTreeMap<u32, usize> = (1..=100_000).map(|node| (node, 1)).collect();
+    for node in nodes {
+        let Entry { dimension, values, origin } = book.entry(node).unwrap();
+        assert!(matches!(origin, Origin::Formula { .. }), "{origin:?}");
+        let litres = if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+        let found = at_corner(&book, node, &likely);
+        assert!(
+            (found - values[1] * litres).abs() <= 1e-9 * (1.0 + found.abs()),
+            "{found} is not {}: {origin:?}",
+            values[1]
+        );
+    }
+}
+
+proptest! {
+    /// Worms by what they have worked since, portion by portion, are those of the closed form over all of it.
+    #[test]
+    fn worms_grow_by_portions_as_over_all_of_them(
+        start in 0.01_f64..30.0, carrying in 0.5_f64..8.0, area in 0.5_f64..10.0, days in 20.0_f64..200.0, rate in 0.05_f64..1.0,
+        portions in prop::collection::vec(0.1_f64..40.0, 1..12),
+    ) {
+        let (k, A) = (MassPerArea::from_kilograms_per_square_metre(carrying), Area::from_square_metres(area));
+        let (T, f) = (Duration::from_hours(days * 24.0), FeedRate::from_per_day(rate));
+        let pace = Pace::new(Mass::from_kilograms(start), k * A, T, f);
+        let (k, A, T, f) = (k.into(), A.into(), T.into(), f.into());
+        let mut worms: Estimate<OfMass> = pace.start().into();
+        for portion in &portions {
+            worms = Off.figure(WormsAfter { b: worms, k, A, w: Mass::from_kilograms(*portion).into(), T, f });
+        }
+        let wanted = pace.worms_having_worked(Mass::from_kilograms(portions.iter().sum())).kilograms();
+        prop_assert!(near(worms.kilograms(), wanted, 1e-10), "{} is not {}", worms.kilograms(), wanted);
     }
 }

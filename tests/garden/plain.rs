@@ -119,7 +119,7 @@ impl Reader<'_> {
             return self.closed();
         }
         if self.next_is(&["("])
-            && ["sum", "root", "largest", "min", "max", "abs", "ceil", "floor"].contains(&token.as_str())
+            && ["sum", "root", "largest", "min", "max", "abs", "ceil", "floor", "exp"].contains(&token.as_str())
         {
             self.take()?;
             return self.function(&token);
@@ -151,6 +151,7 @@ impl Reader<'_> {
             "largest" => vec![inside.iter().copied().fold(0.0, f64::max)],
             "root" => inside.iter().map(|x| x.max(0.0).sqrt()).collect(),
             "abs" => inside.iter().map(|x| x.abs()).collect(),
+            "exp" => inside.iter().map(|x| x.exp()).collect(),
             "ceil" => inside.iter().map(|x| (x * (1.0 - HAIR)).ceil().max(1.0)).collect(),
             _ => inside.iter().map(|x| (x * (1.0 + HAIR)).floor()).collect(),
         })
@@ -166,6 +167,7 @@ fn the_reader_reads_as_the_page_says() {
     assert_eq!(read("V = A d / (1 - 0.25)"), Ok(16.0));
     assert_eq!(read("V = 2 (A - d) d^2 / A"), Ok(32.0 / 6.0));
     assert_eq!(read("R = sum(D c) / sum(D)"), Ok(11.0 / 3.0));
+    assert_eq!(read("x = 1 / exp(A / d / 3)"), Ok(1.0 / 1.0_f64.exp()));
     assert_eq!(read("x = max(0, A - 8) + ceil(A / 4) + floor(A / 4)"), Ok(3.0));
     assert!(
         read("x = A / d d").is_err() && read("x = A +").is_err() && read("x = B").is_err() && read("x = D").is_err()

@@ -7,7 +7,7 @@
     reason = "a test may stop at whatever is wrong"
 )]
 
-use crate::beds::{fixed, kg, months, on, told};
+use crate::beds::{fixed, kg, months, on, told, weighing};
 use crate::beds_laws::later;
 use crate::seasons::{exact, exact_but, ml, season, sure, want};
 use crate::support::{assert_near, laws, span, with};
@@ -20,6 +20,7 @@ use barrowful::garden::balances::prepare::{
 };
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Forecast, Supply};
 use barrowful::garden::cautions::waiting::Manure;
+use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::seasons::work::{TaskKind, work};
 use barrowful::garden::seasons::{BedPlan, Season, plan, simulate};
@@ -82,15 +83,15 @@ fn plain<'a>(clocks: &'a Clocks, known: Known<'a>) -> Means<'a> {
 /// The prepared bed, as whoever follows the plan would send it.
 fn as_bed(batch: &Batch, start_on: NaiveDate) -> Bed {
     Bed {
-        area: batch.area,
-        worms: Some(batch.worms),
+        area: batch.area.into(),
+        worms: Some(batch.worms.into()),
         running: None,
         start_on,
         feed: Feed {
-            moisture: recipe().moisture,
-            ash: recipe().ash,
-            nitrogen: Some(recipe().nitrogen),
-            supply: Supply::AllAtOnce(batch.feed),
+            moisture: recipe().moisture.into(),
+            ash: recipe().ash.into(),
+            nitrogen: Some(recipe().nitrogen.into()),
+            supply: Supply::AllAtOnce(batch.feed.into()),
         },
         layers_per_cycle: batch.layers,
         cycles: None,
@@ -105,12 +106,12 @@ fn nine_digits(x: f64) -> f64 {
 /// The same bed with its numbers as they are written.
 fn as_written(bed: Bed) -> Bed {
     let supply = match bed.feed.supply {
-        Supply::AllAtOnce(feed) => Supply::AllAtOnce(kg(nine_digits(feed.kilograms()))),
+        Supply::AllAtOnce(feed) => Supply::AllAtOnce(weighing(nine_digits(feed.kilograms()))),
         other => other,
     };
     Bed {
-        area: Area::from_square_metres(nine_digits(bed.area.square_metres())),
-        worms: bed.worms.map(|worms| kg(nine_digits(worms.kilograms()))),
+        area: Area::from_square_metres(nine_digits(bed.area.square_metres())).into(),
+        worms: bed.worms.map(|worms| weighing(nine_digits(worms.kilograms()))),
         feed: Feed { supply, ..bed.feed },
         ..bed
     }
@@ -344,7 +345,7 @@ fn preparing_is_part_of_the_work() {
     let begun = |runs: (u32, u64), as_of: Option<NaiveDate>| {
         let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
         let season = season(Vec::new(), vec![(want(200.0, ("", "2027-09-01"), 1), sure())], &request);
-        let tasks = work(&season, &plan(&season).unwrap(), &plans);
+        let tasks = work(&season, &plan(&season, Off).unwrap(), &plans);
         let found = tasks.iter().find(|task| task.kind == TaskKind::StartPreparing).map(|task| (task.on, task.volume));
         (found, plans)
     };
@@ -500,7 +501,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
                 until: days.1,
                 ..season(Vec::new(), vec![(want(200.0, ("", by), 1), sure())], &prepared)
             };
-            let planned = plan(&season).unwrap();
+            let planned = plan(&season, Off).unwrap();
             f64::from(simulate(&season, &planned, (20_000, 99)).unwrap().demands[0]) / 20_000.0
         };
         let found = chance(batch.worms_in_on.unwrap());

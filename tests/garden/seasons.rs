@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a test may stop at whatever is wrong")]
 
-use crate::beds::{bed, fixed, kg, on};
+use crate::beds::{bed, fixed, on, weighing};
 use crate::beds_laws::later;
 use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
@@ -12,6 +12,7 @@ use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Variable, Variables, shown_chance, split_triangle};
+use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::work::{Task, TaskKind, work};
 use barrowful::garden::seasons::{Amount, BedPlan, Chances, Factor, Season, SeasonPlan, plan, simulate};
 use barrowful::garden::units::{Millilitres, Volume};
@@ -77,7 +78,7 @@ pub fn season<'a>(stock: Vec<(Lot, Amount)>, wants: Vec<(Want, Amount)>, request
 }
 
 pub fn played(season: &Season<'_>, runs: (u32, u64)) -> (SeasonPlan, Chances) {
-    let plan = plan(season).unwrap();
+    let plan = plan(season, Off).unwrap();
     let chances = simulate(season, &plan, runs).unwrap();
     (plan, chances)
 }
@@ -101,7 +102,7 @@ fn assert_chance(times: u32, expected: f64) {
 fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_none() {
     let request = exact();
     let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-03-01"), on("2027-12-31")), k)).unwrap();
-    let beds = [Supply::AllAtOnce(kg(90.0)), Supply::AsNeeded].map(bed);
+    let beds = [Supply::AllAtOnce(weighing(90.0)), Supply::AsNeeded].map(bed);
     let none = Overrides::default();
     let season = Season {
         beds: beds
@@ -121,7 +122,7 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
     };
     let (plan, chances) = played(&season, (500, 3));
     // The plan by hand: forecasts, their lots after the stock, the balance of all.
-    let forecasts: Vec<_> = beds.iter().map(|b| with(&request, |k| forecast_on(b, &clocks, k)).unwrap()).collect();
+    let forecasts: Vec<_> = beds.iter().map(|b| with(&request, |k| forecast_on(b, &clocks, k, Off)).unwrap()).collect();
     assert_eq!(plan.forecasts, forecasts);
     let stock = season.stock.iter().enumerate();
     let mut lots: Vec<Lot> = stock.map(|(i, (lot, _))| Lot { source: LotSource::Stock(i), ..*lot }).collect();
@@ -203,8 +204,8 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
     let request = exact_but(&[(Assumption::Drying, drying)]);
     let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-04-01"), on("2027-12-31")), k)).unwrap();
     let none = Overrides::default();
-    let one = Bed { cycles: Some(1), ..bed(Supply::AllAtOnce(kg(60.0))) };
-    let forecast = with(&request, |k| forecast_on(&one, &clocks, k)).unwrap();
+    let one = Bed { cycles: Some(1), ..bed(Supply::AllAtOnce(weighing(60.0))) };
+    let forecast = with(&request, |k| forecast_on(&one, &clocks, k, Off)).unwrap();
     let litres = forecast.lots[0].yields.castings.likely().litres();
     let finished = forecast.lots[0].finished_on;
     assert_eq!(forecast.lots[0].ready.likely, later(finished, 7));
@@ -400,10 +401,10 @@ fn a_gap_is_not_made_good_by_what_comes_later() {
     assert_eq!(chances.demands, [0, 50]);
     let drying = span(72.0, 168.0, 336.0);
     let request = exact_but(&[(Assumption::Drying, drying)]);
-    let one = Bed { cycles: Some(1), ..bed(Supply::AllAtOnce(kg(60.0))) };
+    let one = Bed { cycles: Some(1), ..bed(Supply::AllAtOnce(weighing(60.0))) };
     let day_after = |days: u64| {
         let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-04-01"), on("2027-12-31")), k)).unwrap();
-        later(with(&request, |k| forecast_on(&one, &clocks, k)).unwrap().lots[0].finished_on, days)
+        later(with(&request, |k| forecast_on(&one, &clocks, k, Off)).unwrap().lots[0].finished_on, days)
     };
     let until = day_after(8);
     let clocks = with(&request, |k| Clocks::new(&fixed(20.0), (on("2027-04-01"), until), k)).unwrap();
@@ -476,8 +477,9 @@ fn the_same_seed_gives_the_same_answer_and_more_runs_go_on_from_it() {
 fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
     let none = Overrides::default();
     let clocks = with(&none, |k| Clocks::new(&fixed(21.0), (on("2027-03-01"), on("2027-12-31")), k)).unwrap();
-    let running = Some(Running { unworked: kg(20.0), castings: kg(10.0) });
-    let beds = [Bed { running, ..bed(Supply::AllAtOnce(kg(150.0))) }, Bed { worms: None, ..bed(Supply::AsNeeded) }];
+    let running = Some(Running { unworked: weighing(20.0), castings: weighing(10.0) });
+    let beds =
+        [Bed { running, ..bed(Supply::AllAtOnce(weighing(150.0))) }, Bed { worms: None, ..bed(Supply::AsNeeded) }];
     let season = Season {
         beds: beds
             .iter()
@@ -494,7 +496,7 @@ fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
             &none,
         )
     };
-    let plan = plan(&season).unwrap();
+    let plan = plan(&season, Off).unwrap();
     let tasks = work(&season, &plan, &[]);
     let key = |t: &Task| (t.on, t.kind, t.bed, t.layer, t.demand);
     assert!(tasks.windows(2).all(|w| key(&w[0]) <= key(&w[1])));

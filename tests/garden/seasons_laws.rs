@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a test may stop at whatever is wrong")]
 
-use crate::beds::{bed, fixed, kg, months, on};
+use crate::beds::{bed, fixed, months, on, square_metres, weighing};
 use crate::beds_laws::{beds, climate, later};
 use crate::seasons::{exact, exact_but, ml, played, ranged, season, sure};
 use crate::support::{laws, span, with};
@@ -12,8 +12,9 @@ use barrowful::garden::balances::{Part, Want};
 use barrowful::garden::beds::{BandDrawn, Bed, BedSimulator, Climate, Clocks, Needs, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Run, Variable, Variables, split_triangle};
+use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::{Amount, BedPlan, Season, plan};
-use barrowful::garden::units::{Area, Millilitres};
+use barrowful::garden::units::Millilitres;
 use chrono::NaiveDate;
 use proptest::prelude::*;
 
@@ -23,7 +24,7 @@ type Lots = Vec<(NaiveDate, Millilitres)>;
 fn both_ways(bed: &Bed, climate: &Climate, until: NaiveDate, request: &Overrides) -> (Lots, Lots) {
     with(request, |k| {
         let clocks = Clocks::new(climate, (bed.start_on, until), k).unwrap();
-        let forecast = forecast_on(bed, &clocks, k).unwrap();
+        let forecast = forecast_on(bed, &clocks, k, Off).unwrap();
         let told = forecast.lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely())));
         let simulator = BedSimulator::new(bed, &clocks, k, &mut Variables::default()).unwrap();
         let mut drawn = Vec::new();
@@ -72,8 +73,8 @@ proptest! {
         days in 60_u64..700,
     ) {
         let bed = Bed {
-            area: Area::from_square_metres(area),
-            worms: Some(kg(worms)),
+            area: square_metres(area),
+            worms: Some(weighing(worms)),
             layers_per_cycle,
             ..bed(Supply::AsNeeded)
         };
@@ -134,7 +135,7 @@ proptest! {
         let values = values_in(&variables, (seed, run), bed.feed.supply != Supply::AsNeeded);
         let told: Lots = with(&values, |k| {
             let clocks = Clocks::new(&climate, (bed.start_on, until), k).unwrap();
-            let lots = forecast_on(&bed, &clocks, k).unwrap().lots;
+            let lots = forecast_on(&bed, &clocks, k, Off).unwrap().lots;
             lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely()))).collect()
         });
         prop_assert_eq!(told, drawn);
@@ -322,10 +323,10 @@ proptest! {
         let none = Overrides::default();
         let clocks = clocks_of(&fixed(18.0), &none);
         let on_ground = |area: f64, feed: f64| Bed {
-            area: Area::from_square_metres(area),
-            worms: Some(kg(worms)),
+            area: square_metres(area),
+            worms: Some(weighing(worms)),
             start_on: on("2027-03-01"),
-            ..bed(Supply::AllAtOnce(kg(feed)))
+            ..bed(Supply::AllAtOnce(weighing(feed)))
         };
         let base = season(stock, wants, &none);
         let (less, rarer) = first_priority(&with_bed(on_ground(area, area * load), &clocks, &none, &base));
@@ -370,7 +371,7 @@ proptest! {
             let until = later(bed.start_on, days);
             let clocks = with(&none, |k| Clocks::new(&climate, (bed.start_on, until), k)).unwrap();
             let base = Season { until, ..season(Vec::new(), Vec::new(), &none) };
-            plan(&with_bed(bed.clone(), &clocks, &none, &base)).unwrap().lots
+            plan(&with_bed(bed.clone(), &clocks, &none, &base), Off).unwrap().lots
         };
         let (short, long) = (lots(days), lots(days + more));
         prop_assert!(long.starts_with(&short), "{:?} {:?}", short, long);
@@ -418,12 +419,12 @@ fn more_ground_for_feed_of_several_cycles_is_a_larger_and_later_first_lot() {
     let clocks = clocks_of(&fixed(20.0), &none);
     let lots = |area: f64| {
         let bed = Bed {
-            area: Area::from_square_metres(area),
+            area: square_metres(area),
             start_on: on("2027-03-01"),
             layers_per_cycle: 1,
-            ..bed(Supply::AllAtOnce(kg(120.0)))
+            ..bed(Supply::AllAtOnce(weighing(120.0)))
         };
-        let forecast = with(&none, |k| forecast_on(&bed, &clocks, k)).unwrap();
+        let forecast = with(&none, |k| forecast_on(&bed, &clocks, k, Off)).unwrap();
         forecast.lots.iter().map(|l| (l.ready.likely, l.yields.castings.likely().litres())).collect::<Vec<_>>()
     };
     let (small, large) = (lots(2.0), lots(6.0));

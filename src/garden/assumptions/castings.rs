@@ -106,6 +106,13 @@ impl Castings {
         let likely = (End::Likely, bulk.only(End::Likely), dry.only(End::Likely));
         [(End::Low, low.0, low.1), likely, (End::High, moist, of_dry)]
     }
+
+    /// The same for what falls as dry matter per moist mass grows: its low, likely and high end, with the two densities there.
+    #[must_use]
+    pub fn moist_ends(&self) -> [(End, DensityEstimate, DensityEstimate); 3] {
+        let [(_, bulk, dry), likely, (_, bulk_high, dry_high)] = self.ends();
+        [(End::Low, bulk_high, dry_high), likely, (End::High, bulk, dry)]
+    }
 }
 
 /// How the ends of bulk density and dry bulk density go together.

@@ -5,18 +5,21 @@ use super::forecast::{EndState, Forecast, Laid, Lot, Phase, Stopped, WormsOn};
 use super::layers::{Cycle, LayerPlanner};
 use super::pacing::Three;
 use super::simulator::{Basis, Simulator};
+use super::taking::Taking;
 use super::tally::Tally;
 use super::timeline::{Course, Timeline};
 use super::water::{Period, WaterRules};
 use super::worms::Pace;
-use super::{Bed, Climate, Deadly};
-use crate::garden::assumptions::{Assumed, Assumption, Known};
+use super::{Bed, Deadly};
+use crate::garden::assumptions::{Assumption, Known};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::Mass;
-use chrono::NaiveDate;
+use crate::garden::units::quantity::OfMass;
+use crate::garden::units::{Estimate, Mass};
 
-/// Answers "when does this bed give which castings, and what does it want until then?"
+/// Answers "when does this bed give which castings, and what does it want until then?", on clocks that beds of one climate may share;
+/// it goes to their last day.
 ///
 /// Worms grow and feed by [`super::Pace`] on the warm-day clock of [`Clocks`]. Layer k is worked through after `tau(S_k)` warm days
 /// with feed, `S_k` the feed of the cycle up to it; the next is laid when a share is left (or later, when it fits or has come). A
@@ -25,24 +28,25 @@ use chrono::NaiveDate;
 /// all assumptions on pace at their slow and at their quick end; of volumes: all on loss, density and sieve at their ends.
 ///
 /// # Errors
-/// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts after `until`; `inconsistent_assumptions`;
-/// `missing_field` for a day without temperature; `too_large` above [`super::MOST_LAYERS`].
+/// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts before the clocks' first day or after their last;
+/// `inconsistent_assumptions`; `too_large` above [`super::MOST_LAYERS`].
 ///
 /// ```
 /// use barrowful::garden::assumptions::{Known, Overrides};
-/// use barrowful::garden::beds::{Bed, Climate, Feed, Supply, forecast};
+/// use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply, forecast_on};
 /// use barrowful::garden::dates::date;
+/// use barrowful::garden::figures::Off;
 /// use barrowful::garden::units::{Area, Mass, Share, Temperature};
 /// let bed = Bed {
-///     area: Area::from_square_metres(4.0),
-///     worms: Some(Mass::from_kilograms(6.4)),
+///     area: Area::from_square_metres(4.0).into(),
+///     worms: Some(Mass::from_kilograms(6.4).into()),
 ///     running: None,
 ///     start_on: date("2027-04-01").unwrap(),
 ///     feed: Feed {
-///         moisture: Share::from_fraction(0.75),
-///         ash: Share::from_fraction(0.15),
+///         moisture: Share::from_fraction(0.75).into(),
+///         ash: Share::from_fraction(0.15).into(),
 ///         nitrogen: None,
-///         supply: Supply::AllAtOnce(Mass::from_kilograms(110.0)),
+///         supply: Supply::AllAtOnce(Mass::from_kilograms(110.0).into()),
 ///     },
 ///     layers_per_cycle: 3,
 ///     cycles: None,
@@ -50,20 +54,13 @@ use chrono::NaiveDate;
 /// let none = Overrides::default();
 /// let known = Known { request: &none, item: &none };
 /// let climate = Climate::Fixed(Temperature::from_celsius(20.0));
-/// let found = forecast(&bed, &climate, date("2027-12-31").unwrap(), known).unwrap();
+/// let clocks = Clocks::new(&climate, (bed.start_on, date("2027-12-31").unwrap()), known).unwrap();
+/// let found = forecast_on(&bed, &clocks, known, Off).unwrap();
 /// assert_eq!((found.layers.len(), found.lots.len()), (3, 1));
-/// assert!(forecast(&bed, &climate, date("2027-03-31").unwrap(), known).is_err());
+/// let before = Bed { start_on: date("2027-03-31").unwrap(), ..bed };
+/// assert!(forecast_on(&before, &clocks, known, Off).is_err());
 /// ```
-pub fn forecast(bed: &Bed, climate: &Climate, until: NaiveDate, known: Known<'_>) -> Result<Forecast, Refusal> {
-    let clocks = Clocks::new(climate, (bed.start_on, until), known)?;
-    forecast_on(bed, &clocks, known)
-}
-
-/// As [`forecast`], on clocks that several beds share; it goes to their last day.
-///
-/// # Errors
-/// As [`forecast`]; `dates_out_of_order` also if the bed starts before the clocks' first day.
-pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>) -> Result<Forecast, Refusal> {
+pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>, recorder: impl Recorder) -> Result<Forecast, Refusal> {
     bed.check()?;
     if bed.start_on < clocks.first() || bed.start_on > clocks.last() {
         let detail = format!(
@@ -74,18 +71,17 @@ pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>) -> Result<Forec
         );
         return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
     }
-    Assembly::new(bed, clocks, known)?.run()
+    Assembly::new(bed, clocks, Taking::new(known, recorder))?.run()
 }
 
 /// A forecast being put together.
-pub(super) struct Assembly<'a> {
+pub(super) struct Assembly<'a, R> {
     pub(super) basis: Basis<'a>,
     pub(super) water_rules: WaterRules,
     pub(super) stopped: Option<Stopped>,
     pub(super) told: Told,
     pub(super) tally: Tally,
-    pub(super) cautions: Vec<Rule>,
-    pub(super) assumed: Vec<Assumed>,
+    pub(super) taking: Taking<'a, R>,
 }
 
 /// What is written down on the way.
@@ -95,6 +91,8 @@ pub(super) struct Told {
     pub(super) worms: Vec<WormsOn>,
     pub(super) water: Vec<Period>,
     pub(super) lots: Vec<Lot>,
+    /// The dry matter of each portion of feed of the cycle at hand.
+    pub(super) in_cycle: Vec<Estimate<OfMass>>,
 }
 
 /// One cycle at both ends and at the likely values. At the slow end it is missing once it lies beyond the end.
@@ -110,18 +108,17 @@ pub(super) struct Run<'c> {
     pub(super) quick: Option<Timeline>,
 }
 
-impl<'a> Assembly<'a> {
-    fn new(bed: &'a Bed, clocks: &'a Clocks, known: Known<'_>) -> Result<Self, Refusal> {
-        let (mut assumed, mut cautions) = (clocks.assumed.clone(), Vec::new());
-        let basis = Basis::new(bed, clocks, known, (&mut assumed, &mut cautions))?;
+impl<'a, R: Recorder> Assembly<'a, R> {
+    fn new(bed: &'a Bed, clocks: &'a Clocks, mut taking: Taking<'a, R>) -> Result<Self, Refusal> {
+        taking.assumed.clone_from(&clocks.assumed);
+        let basis = Basis::new(bed, clocks, &mut taking)?;
         if bed.feed.nitrogen.is_none() {
-            assumed.retain(|a| a.assumption != Assumption::NitrogenRetained);
+            taking.forget(Assumption::NitrogenRetained);
         }
-        let of_feed = (bed.feed.moisture, basis.keeps.lost());
-        let water_rules = WaterRules::known(known, bed.area, of_feed, &mut assumed);
+        let water_rules = WaterRules::known(bed, &basis.keeps, &mut taking);
         let stopped = clocks.deadly_from(bed.start_on).map(|(on, why)| Stopped { on, why });
         let tally = Tally::new(bed, &basis.keeps, &water_rules);
-        Ok(Self { basis, water_rules, stopped, told: Told::default(), tally, cautions, assumed })
+        Ok(Self { basis, water_rules, stopped, told: Told::default(), tally, taking })
     }
 
     fn run(mut self) -> Result<Forecast, Refusal> {
@@ -131,41 +128,39 @@ impl<'a> Assembly<'a> {
         let mut number = 0;
         let end = loop {
             let [_, likely, _] = &simulators;
-            let worms = likely.pace.start();
             if likely.starts.is_none_or(|start| start > self.basis.until.end) {
                 let phase = if planner.remains() > 0.0 { Phase::Waiting } else { Phase::Done };
-                break self.empty(phase, worms, planner.remains());
+                break self.empty(phase);
             }
             number += 1;
             let cycle = planner.next()?;
             let Some(run) = cycle.as_ref().and_then(|cycle| run((number, cycle), &mut simulators)) else {
-                break self.empty(Phase::Done, worms, planner.remains());
+                break self.empty(Phase::Done);
             };
             self.write(&run);
             let Some(ready) = run.likely.ready.filter(|ready| *ready <= self.basis.until.last) else {
-                break self.cut_off(&run, planner.remains());
+                break self.cut_off(&run);
             };
             self.lot(&run, ready);
         };
         Ok(self.finish(end))
     }
 
-    fn empty(&self, phase: Phase, worms: Mass, feed_left: f64) -> EndState {
+    fn empty(&self, phase: Phase) -> EndState {
         let nothing = Mass::from_kilograms(0.0);
-        let depth = self.depth(0.0, 0.0);
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
             unworked: nothing,
             castings: nothing,
-            depth,
-            worms,
-            feed_left: finite(feed_left),
+            depth: self.depth(0.0, 0.0),
+            worms: self.worms_at_start(),
+            feed_left: self.feed_left(),
         }
     }
 
     /// The state of a cycle that the end of the forecast cuts off.
-    fn cut_off(&mut self, run: &Run<'_>, feed_left: f64) -> EndState {
+    fn cut_off(&mut self, run: &Run<'_>) -> EndState {
         let timeline = &run.likely;
         let worked = run.course.worked_at(timeline, self.basis.until.end);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
@@ -177,28 +172,28 @@ impl<'a> Assembly<'a> {
             (None, None) if timeline.steps.len() < run.cycle.portions.len() => Phase::Waiting,
             (None, None) => Phase::Finishing,
         };
-        let not_laid = run.cycle.feed() - self.tally.in_cycle();
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
             unworked: Mass::from_kilograms(unworked),
             castings: Mass::from_kilograms(castings),
             depth: self.depth(unworked, castings),
-            worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)),
-            feed_left: finite(feed_left + not_laid.max(0.0)),
+            worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).into(),
+            feed_left: self.feed_left(),
         }
     }
 
     fn finish(mut self, end: EndState) -> Forecast {
         match self.stopped.map(|stop| stop.why) {
-            Some(Deadly::Frost) => self.caution(Rule::BedFrost),
-            Some(Deadly::Heat) => self.caution(Rule::BedHeat),
+            Some(Deadly::Frost) => self.taking.caution(Rule::BedFrost),
+            Some(Deadly::Heat) => self.taking.caution(Rule::BedHeat),
             None => {}
         }
         if self.basis.clocks.hides_heat {
-            self.caution(Rule::HiddenHeat);
+            self.taking.caution(Rule::HiddenHeat);
         }
-        self.cautions.sort_unstable();
+        let Taking { mut cautions, assumed, .. } = self.taking;
+        cautions.sort_unstable();
         Forecast {
             layers: self.told.layers,
             worms: self.told.worms,
@@ -207,8 +202,8 @@ impl<'a> Assembly<'a> {
             stopped: self.stopped,
             end,
             balance: self.tally.balance(),
-            cautions: self.cautions,
-            assumed: self.assumed,
+            cautions,
+            assumed,
         }
     }
 }
@@ -224,8 +219,4 @@ fn run<'c, 'a: 'c>((number, cycle): (u32, &'c Cycle), simulators: &mut Three<Sim
     }
     at_quick.starts = at_quick.starts.or(likely.ready);
     Some(Run { number, cycle, course: at_likely.course, paces, slow, likely, quick })
-}
-
-fn finite(mass: f64) -> Option<Mass> {
-    mass.is_finite().then(|| Mass::from_kilograms(mass))
 }

@@ -6,8 +6,8 @@ use super::water::{MassBalance, Period};
 use super::yields::Yield;
 use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
-use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Length, Mass, Volume};
+use crate::garden::units::quantity::{OfLength, OfMass, OfRatio, OfShare, OfVolume};
+use crate::garden::units::{Estimate, Length, Mass};
 use chrono::NaiveDate;
 
 /// A layer that is laid.
@@ -18,13 +18,13 @@ pub struct Laid {
     /// The cycle, from 1.
     pub cycle: u32,
     /// How deep it lies when fresh.
-    pub depth: Length,
+    pub depth: Estimate<OfLength>,
     /// Its volume when fresh, at the likely bulk density of feed.
-    pub volume: Volume,
+    pub volume: Estimate<OfVolume>,
     /// Its dry matter.
-    pub dry_matter: Mass,
+    pub dry_matter: Estimate<OfMass>,
     /// Its mass, moist.
-    pub mass: Mass,
+    pub mass: Estimate<OfMass>,
     /// How deep the bed lies then, feed and castings.
     pub bed_depth: Length,
     /// The day on which it is worked through, where that is before the end.
@@ -57,7 +57,7 @@ pub struct Lot {
     /// The cycle, from 1.
     pub cycle: u32,
     /// Feed worked in it, dry matter.
-    pub feed: Mass,
+    pub feed: Estimate<OfMass>,
     /// Why its cycle took no more layers.
     pub closed: Closed,
     /// The morning on which the last layer is worked through.
@@ -116,9 +116,9 @@ pub struct EndState {
     /// How deep it lies.
     pub depth: Length,
     /// Live worms; those before the deadly day, if there is one.
-    pub worms: Mass,
+    pub worms: Estimate<OfMass>,
     /// Feed that was not laid, dry matter, come or to come; `None` if it comes as needed.
-    pub feed_left: Option<Mass>,
+    pub feed_left: Option<Estimate<OfMass>>,
 }
 
 /// What a bed does until a day.

@@ -1,11 +1,16 @@
 //! Which layers are laid in which cycle: by depth, supply and the greatest depth. Masses only; dates come later.
 
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
 use super::loss::Keeps;
-use super::{Bed, Supply};
-use crate::garden::assumptions::{Assumed, Assumption, Known};
+use super::taking::Taking;
+use super::{Bed, Delivery, Supply};
+use crate::garden::assumptions::Assumption;
+use crate::garden::figures::{Off, Recorder};
+use crate::garden::formulas::{DryInFeed, Layer, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfLength, OfShare};
-use crate::garden::units::{Estimate, Length, Mass};
+use crate::garden::units::{End, Estimate, Length, Mass};
 use chrono::NaiveDate;
 
 /// Most layers in one forecast. Source: limit of this service.
@@ -24,6 +29,26 @@ pub enum Closed {
     NoMoreFeed,
 }
 
+/// What a portion of feed is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// It lies unworked in a running bed.
+    Lying,
+    /// A layer of its due depth, on an empty bed or on one that is not.
+    Full(On),
+    /// A last layer, of what feed there is.
+    Last,
+}
+
+/// What a layer is laid on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum On {
+    /// An empty bed.
+    Ground,
+    /// What lies in the bed.
+    Bed,
+}
+
 /// A portion of feed: a layer, or what lies unworked in a running bed.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Portion {
@@ -33,8 +58,15 @@ pub(super) struct Portion {
     pub there_on: Option<NaiveDate>,
     /// It fits under the greatest depth once so much of this cycle's feed is worked, kg.
     pub fits_from: f64,
+    /// What it is.
+    pub kind: Kind,
+}
+
+impl Portion {
     /// False for what lies in the bed already.
-    pub laid: bool,
+    pub fn laid(&self) -> bool {
+        self.kind != Kind::Lying
+    }
 }
 
 /// One cycle.
@@ -57,7 +89,7 @@ impl Cycle {
     /// The castings at its end, kg dry matter: those it began with, and what is kept of its feed, where layers hold so many times the
     /// feed that was planned.
     pub fn castings_of(&self, scale: f64, kept: f64) -> f64 {
-        let laid: f64 = self.portions.iter().filter(|p| p.laid).map(|p| p.dry).sum();
+        let laid: f64 = self.portions.iter().filter(|p| p.laid()).map(|p| p.dry).sum();
         let rest = self.feed() - laid;
         self.castings + (rest + laid * scale) * kept
     }
@@ -79,8 +111,8 @@ pub(super) struct Rules {
     pub kept: f64,
     /// Share of a layer left when the next is laid.
     pub left: f64,
-    first: Length,
-    next: Length,
+    first: Estimate<OfLength>,
+    next: Estimate<OfLength>,
     max: Length,
 }
 
@@ -89,29 +121,39 @@ impl Rules {
     ///
     /// # Errors
     /// `inconsistent_assumptions` if the first layer is deeper than the bed may be.
-    pub fn known(known: Known<'_>, keeps: &Keeps, assumed: &mut Vec<Assumed>) -> Result<Self, Refusal> {
-        let mut length = |assumption| {
-            let (estimate, used): (Estimate<OfLength>, _) = known.estimate(assumption);
-            assumed.extend(used);
-            estimate.likely()
-        };
+    pub fn known<R: Recorder>(keeps: &Keeps, taking: &mut Taking<'_, R>) -> Result<Self, Refusal> {
+        let mut length = |assumption| -> Estimate<OfLength> { taking.take(assumption).only(End::Likely) };
         let (first, next) = (length(Assumption::FirstLayer), length(Assumption::LaterLayer));
-        let max = length(Assumption::MaxDepth);
-        if first > max || next > max {
+        let max = length(Assumption::MaxDepth).likely();
+        let deepest = first.metres().max(next.metres());
+        if deepest > max.metres() {
             let detail = format!(
-                "a layer of {} m does not fit a bed that may be {} m deep; give bed.first_layer, bed.layer or bed.max_depth",
-                if first > next { first } else { next }.metres(),
+                "a layer of {deepest} m does not fit a bed that may be {} m deep; give bed.first_layer, bed.layer or bed.max_depth",
                 max.metres()
             );
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"));
         }
-        let (left, left_used): (Estimate<OfShare>, _) = known.estimate(Assumption::NextLayerAt);
-        let (feed_density, feed_used) = known.estimate(Assumption::FeedDryDensity);
-        let (castings_density, bed_used) = known.estimate(Assumption::BedDryDensity);
-        assumed.extend([left_used, feed_used, bed_used].into_iter().flatten());
-        let (kept, left) = (keeps.dry().likely().fraction(), left.likely().fraction());
+        let left: Estimate<OfShare> = taking.take(Assumption::NextLayerAt);
+        let (feed_density, castings_density) =
+            (taking.take(Assumption::FeedDryDensity), taking.take(Assumption::BedDryDensity));
+        let (kept, left) = (keeps.dry(Off).fraction(), left.fraction());
         Ok(Self { feed_density, castings_density, kept, left, first, next, max })
     }
+
+    /// How deep a layer is due to be.
+    pub fn depth(&self, on: On) -> Estimate<OfLength> {
+        match on {
+            On::Ground => self.first,
+            On::Bed => self.next,
+        }
+    }
+}
+
+/// Feed in the order in which it comes.
+pub(super) fn in_order(deliveries: &[Delivery]) -> Vec<Delivery> {
+    let mut sorted = deliveries.to_vec();
+    sorted.sort_by_key(|delivery| delivery.on);
+    sorted
 }
 
 /// Lays layers out, cycle by cycle.
@@ -134,10 +176,8 @@ impl<'a> LayerPlanner<'a> {
             Supply::AsNeeded => f64::INFINITY,
             Supply::AllAtOnce(mass) => mass.kilograms(),
             Supply::OnDates(deliveries) => {
-                let mut sorted = deliveries.clone();
-                sorted.sort_by_key(|d| d.on);
                 let mut sum = 0.0;
-                come.extend(sorted.iter().map(|d| {
+                come.extend(in_order(deliveries).iter().map(|d| {
                     sum += d.dry_matter.kilograms();
                     (d.on, sum)
                 }));
@@ -166,7 +206,7 @@ impl<'a> LayerPlanner<'a> {
         let castings = running.map_or(0.0, |r| r.castings.kilograms());
         let mut portions = Vec::new();
         if unworked > 0.0 {
-            portions.push(Portion { dry: unworked, there_on: None, fits_from: 0.0, laid: false });
+            portions.push(Portion { dry: unworked, there_on: None, fits_from: 0.0, kind: Kind::Lying });
         }
         let mut feed = unworked;
         let mut laid = 0;
@@ -174,19 +214,25 @@ impl<'a> LayerPlanner<'a> {
             if laid == self.bed.layers_per_cycle {
                 break Closed::AllLayers;
             }
-            let depth = if feed + castings > 0.0 { self.rules.next } else { self.rules.first };
-            let full: Mass = (self.bed.area * depth) * self.rules.feed_density.likely();
-            let dry = full.kilograms().min(self.remains());
-            if dry <= CRUMB * full.kilograms() {
+            let on = if feed + castings > 0.0 { On::Bed } else { On::Ground };
+            let (full, remains) = (self.full(on).kilograms(), self.remains());
+            let (dry, kind) = if full <= remains { (full, Kind::Full(on)) } else { (remains, Kind::Last) };
+            if dry <= CRUMB * full {
                 break Closed::NoMoreFeed;
             }
             let Some(fits_from) = self.fits_from(castings, feed, dry) else { break Closed::Depth };
-            portions.push(Portion { dry, there_on: self.there_on(self.used + dry), fits_from, laid: true });
+            portions.push(Portion { dry, there_on: self.there_on(self.used + dry), fits_from, kind });
             (self.used, feed, laid) = (self.used + dry, feed + dry, laid + 1);
             self.count_layer()?;
         };
         let empty = portions.is_empty() && castings <= 0.0;
         Ok((!empty).then_some(Cycle { castings, portions, closed }))
+    }
+
+    /// The dry matter of a layer of its due depth.
+    fn full(&self, on: On) -> Mass {
+        let V = Layer { A: self.bed.area, d: self.rules.depth(on) }.likely().into();
+        DryInFeed { V, rho_f: self.rules.feed_density }.likely()
     }
 
     fn count_layer(&mut self) -> Result<(), Refusal> {
@@ -204,7 +250,7 @@ impl<'a> LayerPlanner<'a> {
     fn fits_from(&self, castings: f64, feed: f64, layer: f64) -> Option<f64> {
         let feed_density = self.rules.feed_density.likely().base();
         let bed_density = self.rules.castings_density.likely().base();
-        let room = (self.bed.area * self.rules.max).litres() / 1000.0;
+        let room = (self.bed.area.likely() * self.rules.max).litres() / 1000.0;
         let worked = (castings + self.rules.kept * feed) / bed_density + layer / feed_density;
         if worked > room * (1.0 + CRUMB) {
             return None;

@@ -4,6 +4,7 @@
 mod assemble;
 pub mod climate;
 pub mod clock;
+mod comparison;
 mod drawn;
 mod forecast;
 mod layers;
@@ -12,15 +13,17 @@ mod once;
 mod pacing;
 mod record;
 mod simulator;
+mod taking;
 mod tally;
 mod timeline;
 mod water;
 pub mod worms;
 pub mod yields;
 
-pub use assemble::{forecast, forecast_on};
+pub use assemble::forecast_on;
 pub use climate::Climate;
 pub use clock::{Band, Clock, Clocks, Deadly};
+pub use comparison::{Comparison, Larger, compare};
 pub use drawn::BandDrawn;
 pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};
 pub use layers::{Closed, MOST_LAYERS};
@@ -29,19 +32,20 @@ pub use once::{Needs, Once, first_cycle};
 pub use simulator::{BedSimulator, Outcome};
 pub use water::{MassAccount, MassBalance, Period};
 pub use worms::Pace;
-pub use yields::{Comparison, Fed, FromFeed, Store, Yield, compare, from_feed};
+pub use yields::{Fed, FedMass, FromFeed, Yield, from_feed};
 
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Dimension, Mass, Share};
+use crate::garden::units::quantity::{OfArea, OfMass, OfShare};
+use crate::garden::units::{Dimension, Estimate};
 use chrono::NaiveDate;
 
 /// A worm bed to forecast.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bed {
     /// Its ground.
-    pub area: Area,
+    pub area: Estimate<OfArea>,
     /// Live worms at the start; `None`: area x worms.stocking.
-    pub worms: Option<Mass>,
+    pub worms: Option<Estimate<OfMass>>,
     /// What lies in it already.
     pub running: Option<Running>,
     /// The day on whose morning it starts.
@@ -59,20 +63,20 @@ pub struct Bed {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Running {
     /// Feed not yet worked.
-    pub unworked: Mass,
+    pub unworked: Estimate<OfMass>,
     /// Castings.
-    pub castings: Mass,
+    pub castings: Estimate<OfMass>,
 }
 
 /// The feed: its analysis, and how much of it comes when.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Feed {
     /// Water, wet basis. It moves no date: rates are of dry matter.
-    pub moisture: Share,
+    pub moisture: Estimate<OfShare>,
     /// Ash in the dry matter.
-    pub ash: Share,
+    pub ash: Estimate<OfShare>,
     /// Total N in the dry matter.
-    pub nitrogen: Option<Share>,
+    pub nitrogen: Option<Estimate<OfShare>>,
     /// How much comes when.
     pub supply: Supply,
 }
@@ -83,7 +87,7 @@ pub enum Supply {
     /// As much as the layers take.
     AsNeeded,
     /// All of it is there at the start.
-    AllAtOnce(Mass),
+    AllAtOnce(Estimate<OfMass>),
     /// It comes on dates, in any order. A layer is laid once enough for it has come; the last may be thinner.
     OnDates(Vec<Delivery>),
 }
@@ -94,7 +98,7 @@ pub struct Delivery {
     /// The morning on which it is there.
     pub on: NaiveDate,
     /// How much, dry matter.
-    pub dry_matter: Mass,
+    pub dry_matter: Estimate<OfMass>,
 }
 
 impl Bed {
@@ -121,8 +125,9 @@ impl Bed {
 
 impl Feed {
     fn check(&self) -> Result<(), Refusal> {
-        yields::check_analysis(self.moisture, self.ash, self.nitrogen)?;
-        let amount = |mass: Mass| within("an amount of feed", mass.kilograms(), Dimension::Mass);
+        let nitrogen = self.nitrogen.map(Estimate::likely);
+        yields::check_analysis(self.moisture.likely(), self.ash.likely(), nitrogen)?;
+        let amount = |mass: Estimate<OfMass>| within("an amount of feed", mass.kilograms(), Dimension::Mass);
         match &self.supply {
             Supply::AsNeeded => Ok(()),
             Supply::AllAtOnce(mass) => amount(*mass),

@@ -5,8 +5,10 @@ use super::clock::{Clock, morning};
 use super::drawn::DrawnBed;
 use super::layers::{Closed, LayerPlanner, Rules};
 use super::loss::Keeps;
+use super::taking::Taking;
 use crate::garden::assumptions::Known;
 use crate::garden::draws::{Run, Variables};
+use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Area, Mass, Share};
 
@@ -70,11 +72,11 @@ impl Once {
 /// # Errors
 /// What [`super::forecast`] refuses of layers.
 pub fn first_cycle(bed: &Bed, known: Known<'_>) -> Result<(u32, bool), Refusal> {
-    let mut assumed = Vec::new();
-    let keeps = Keeps::known(bed.feed.ash, known, &mut assumed);
-    let rules = Rules::known(known, &keeps, &mut assumed)?;
+    let mut taking = Taking::new(known, Off);
+    let keeps = Keeps::known(bed.feed.ash, &mut taking);
+    let rules = Rules::known(&keeps, &mut taking)?;
     let mut planner = LayerPlanner::new(bed, &rules);
     let Some(cycle) = planner.next()? else { return Ok((0, true)) };
-    let layers = u32::try_from(cycle.portions.iter().filter(|p| p.laid).count()).unwrap_or(u32::MAX);
+    let layers = u32::try_from(cycle.portions.iter().filter(|p| p.laid()).count()).unwrap_or(u32::MAX);
     Ok((layers, cycle.closed != Closed::Depth))
 }

@@ -1,10 +1,13 @@
 //! What sets the pace of a bed, at the likely values and at the slow and the quick end of the assumptions, moved together.
 
+use super::taking::Taking;
 use super::{Bed, Pace};
-use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::assumptions::Assumption;
 use crate::garden::cautions::Rule;
-use crate::garden::units::quantity::{OfDuration, OfMassPerArea, OfShare};
-use crate::garden::units::{Duration, Estimate, FeedRate, HAIR, Mass, MassPerArea, Measured, Quantity, Share};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{MassPerArea, Sign};
+use crate::garden::units::quantity::{OfArea, OfDuration, OfFeedRate, OfMass, OfMassPerArea, OfShare};
+use crate::garden::units::{Duration, End, Estimate, HAIR, Share};
 
 /// Slow, likely, quick.
 pub(super) type Three<T> = [T; 3];
@@ -22,59 +25,62 @@ pub(super) struct Pacing {
     pub recovered: Share,
 }
 
-/// Gathers the three; notes what was assumed and what to mind.
-pub(super) fn pacing(bed: &Bed, known: Known<'_>, notes: (&mut Vec<Assumed>, &mut Vec<Rule>)) -> Three<Pacing> {
-    let (assumed, cautions) = notes;
-    let mut rates = Rates { known, assumed };
-    let carrying: Three<MassPerArea> = rates.rising::<OfMassPerArea>(Assumption::CarryingDensity);
-    let doubling: Three<Duration> = rates.falling::<OfDuration>(Assumption::DoublingTime);
-    let feed_rate: Three<FeedRate> = rates.rising(Assumption::FeedRate);
-    let start: Three<Mass> = match bed.worms {
-        Some(worms) => [worms; 3],
-        None => rates.rising::<OfMassPerArea>(Assumption::Stocking).map(|density| density * bed.area),
-    };
-    let finishing = rates.falling::<OfDuration>(Assumption::Finishing);
-    let drying = rates.falling::<OfDuration>(Assumption::Drying);
-    let recovered = rates.rising::<OfShare>(Assumption::Recovered);
-    let [slow, likely, quick] = [0, 1, 2].map(|i| {
-        let pace = Pace::new(pick(&start, i), pick(&carrying, i) * bed.area, pick(&doubling, i), pick(&feed_rate, i));
-        Pacing {
-            pace,
-            finishing: days(pick(&finishing, i)),
-            drying: (days(pick(&drying, i)) - HAIR).ceil(),
-            recovered: pick(&recovered, i),
-        }
-    });
-    if likely.pace.start() > likely.pace.carries() {
-        cautions.push(Rule::WormsAboveCarrying);
-    }
-    [slow, likely, quick]
+/// What is known of worms and castings over time, with its ranges.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Rates {
+    /// The worms of the first cycle.
+    pub start: Estimate<OfMass>,
+    /// Worms that the ground carries.
+    pub carrying: Estimate<OfMassPerArea>,
+    /// Warm days in which few worms double.
+    pub doubling: Estimate<OfDuration>,
+    /// Dry feed worked by worms in a warm day.
+    pub feed_rate: Estimate<OfFeedRate>,
+    /// Worms that start the next cycle, of those at the end.
+    pub recovered: Estimate<OfShare>,
+    /// The ground.
+    pub area: Estimate<OfArea>,
+    finishing: Estimate<OfDuration>,
+    drying: Estimate<OfDuration>,
 }
 
-fn pick<D: Measured>(three: &Three<Quantity<D>>, i: usize) -> Quantity<D> {
-    three.get(i).copied().unwrap_or(Quantity::from_base(f64::NAN))
+impl Rates {
+    /// Gathers what is known; notes what to mind.
+    pub fn known<R: Recorder>(bed: &Bed, taking: &mut Taking<'_, R>) -> Self {
+        let carrying = taking.take(Assumption::CarryingDensity);
+        let (doubling, feed_rate) = (taking.take(Assumption::DoublingTime), taking.take(Assumption::FeedRate));
+        let start = bed.worms.unwrap_or_else(|| {
+            let r = taking.take(Assumption::Stocking);
+            taking.recorder.figure(MassPerArea { A: bed.area, r })
+        });
+        let (finishing, drying) = (taking.take(Assumption::Finishing), taking.take(Assumption::Drying));
+        let recovered = taking.take(Assumption::Recovered);
+        let rates = Self { start, carrying, doubling, feed_rate, recovered, area: bed.area, finishing, drying };
+        let Pacing { pace, .. } = rates.at(End::Likely);
+        if pace.start() > pace.carries() {
+            taking.cautions.push(Rule::WormsAboveCarrying);
+        }
+        rates
+    }
+
+    /// What sets the pace at the slow end, the likely values and the quick end.
+    pub fn pacings(&self) -> Three<Pacing> {
+        [End::Low, End::Likely, End::High].map(|pace| self.at(pace))
+    }
+
+    /// At the low end of the pace: few worms that grow, feed and finish slowly.
+    fn at(&self, pace: End) -> Pacing {
+        let time = Sign::Falls.turn(pace);
+        let carries = self.carrying.end(pace) * self.area.likely();
+        Pacing {
+            pace: Pace::new(self.start.end(pace), carries, self.doubling.end(time), self.feed_rate.end(pace)),
+            finishing: days(self.finishing.end(time)),
+            drying: (days(self.drying.end(time)) - HAIR).ceil(),
+            recovered: self.recovered.end(pace),
+        }
+    }
 }
 
 fn days(duration: Duration) -> f64 {
     duration.hours() / 24.0
-}
-
-struct Rates<'a, 'k> {
-    known: Known<'k>,
-    assumed: &'a mut Vec<Assumed>,
-}
-
-impl Rates<'_, '_> {
-    /// More of it is quicker.
-    fn rising<D: Measured>(&mut self, assumption: Assumption) -> Three<Quantity<D>> {
-        let (estimate, used): (Estimate<D>, _) = self.known.estimate(assumption);
-        self.assumed.extend(used);
-        [estimate.low(), estimate.likely(), estimate.high()]
-    }
-
-    /// Less of it is quicker.
-    fn falling<D: Measured>(&mut self, assumption: Assumption) -> Three<Quantity<D>> {
-        let [low, likely, high] = self.rising(assumption);
-        [high, likely, low]
-    }
 }

@@ -1,102 +1,161 @@
 //! Writes one cycle down: layers, worms, water, the lot.
 
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
+use super::Supply;
 use super::assemble::{Assembly, Run};
 use super::forecast::{Laid, Lot, Ready, WormsOn};
-use super::layers::Closed;
+use super::layers::{Closed, Kind, Portion, in_order};
 use super::timeline::Timeline;
 use super::water::Turnover;
 use super::worms::Pace;
+use super::yields::Sifted;
 use crate::garden::cautions::Rule;
-use crate::garden::units::quantity::OfMass;
-use crate::garden::units::{Estimate, Length, Mass, Share};
+use crate::garden::figures::{Off, Recorder};
+use crate::garden::formulas::{
+    Depth, DryInFeed, HeldBack, Layer, LeftToLay, LotHeldBack, LotInBed, MoistOfDry, NitrogenOfLot, RunningHeldBack,
+    RunningInBed, SievedOfFeed, SievedOfRunning, TotalMass, VolumeOfDry, WormsAfter, WormsBack,
+};
+use crate::garden::units::quantity::{OfLength, OfMass, OfVolume};
+use crate::garden::units::{End, Estimate, Length, Mass, Share};
 
 /// A bed that stands empty for less than this, in days, is not told about. Source: assumption: no published figure found.
 const IDLE: f64 = 1.0;
 
-impl Assembly<'_> {
+/// A layer of a cycle, laid at a time.
+struct Placed<'c> {
+    portion: &'c Portion,
+    /// Its place in the cycle.
+    index: usize,
+    at: f64,
+    /// The feed of the cycle with it, kg.
+    in_cycle: f64,
+}
+
+/// A time at which water is counted, and what is laid then.
+type Mark = (f64, Option<Estimate<OfMass>>);
+
+impl<R: Recorder> Assembly<'_, R> {
     /// Writes down layers, worms, water and what was laid.
     pub(super) fn write(&mut self, run: &Run<'_>) {
         let (course, timeline) = (run.course, &run.likely);
-        self.worms_on(run, timeline.starts, 0.0);
-        let mut marks = Vec::with_capacity(run.cycle.portions.len() + 2);
-        let before = run.cycle.portions.iter().filter(|p| !p.laid).map(|p| p.dry).sum::<f64>();
+        self.worms_on(run, (timeline.starts, 0.0), None);
+        self.told.in_cycle.clear();
+        let mut marks: Vec<Mark> = Vec::with_capacity(run.cycle.portions.len() + 2);
+        let before = run.cycle.portions.iter().filter(|p| !p.laid()).map(|p| p.dry).sum::<f64>();
         if run.cycle.castings + before > 0.0 {
-            marks.push((timeline.starts, 0.0));
+            marks.push((timeline.starts, None));
         }
-        let mut in_cycle = before;
-        let mut through = 0.0;
-        let mut now = timeline.starts;
-        for (i, portion) in run.cycle.portions.iter().enumerate() {
+        let (mut in_cycle, mut through, mut now) = (before, 0.0, timeline.starts);
+        for (index, portion) in run.cycle.portions.iter().enumerate() {
             through += portion.dry;
-            if portion.laid {
-                let Some(laid) = course.laid_at(run.cycle, timeline, (i, self.basis.rules.left)) else { break };
+            let mut dry = self.basis.bed.running.map_or(Mass::from_kilograms(0.0).into(), |running| running.unworked);
+            if portion.laid() {
+                let Some(at) = course.laid_at(run.cycle, timeline, (index, self.basis.rules.left)) else { break };
                 in_cycle += portion.dry;
-                marks.push((laid, portion.dry));
-                self.laid(run, (laid, i), in_cycle);
+                dry = self.laid(run, &Placed { portion, index, at, in_cycle });
+                marks.push((at, Some(dry)));
             }
-            let Some(step) = timeline.steps.get(i) else { continue };
+            self.told.in_cycle.push(dry);
+            let Some(step) = timeline.steps.get(index) else { continue };
             if step.begins > now + IDLE {
-                self.caution(Rule::BedEmpty);
+                self.taking.caution(Rule::BedEmpty);
             }
             let Some(ends) = step.ends else { continue };
             now = ends;
-            self.worms_on(run, ends, through);
+            self.worms_on(run, (ends, through), Some(dry));
         }
         self.tally.feed(in_cycle);
         if run.cycle.closed == Closed::Depth && !timeline.steps.is_empty() {
-            self.caution(Rule::DepthReached);
+            self.taking.caution(Rule::DepthReached);
         }
         self.water(run, &marks);
     }
 
-    fn laid(&mut self, run: &Run<'_>, (laid, i): (f64, usize), in_cycle: f64) {
-        let Some(portion) = run.cycle.portions.get(i) else { return };
-        let dry = Mass::from_kilograms(portion.dry);
-        let volume = dry / self.basis.rules.feed_density.likely();
-        let worked = run.course.worked_at(&run.likely, laid);
+    /// Writes a layer down; its dry matter.
+    fn laid(&mut self, run: &Run<'_>, placed: &Placed<'_>) -> Estimate<OfMass> {
+        let (depth, volume, D) = self.layer(placed.portion.kind);
+        let worked = run.course.worked_at(&run.likely, placed.at);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
+        let ends = run.likely.steps.get(placed.index).and_then(|step| step.ends);
         self.told.layers.push(Laid {
-            on: self.basis.clocks.on_day(laid),
+            on: self.basis.clocks.on_day(placed.at),
             cycle: run.number,
-            depth: volume / self.basis.bed.area,
+            depth,
             volume,
-            dry_matter: dry,
-            mass: dry / Share::from_fraction(1.0 - self.basis.bed.feed.moisture.fraction()),
-            bed_depth: self.depth(in_cycle - worked, castings),
-            worked_on: run
-                .likely
-                .steps
-                .get(i)
-                .and_then(|step| step.ends)
-                .map(|ends| self.basis.clocks.by_morning(ends)),
+            dry_matter: D,
+            mass: self.taking.recorder.figure(MoistOfDry { D, w: self.basis.bed.feed.moisture }),
+            bed_depth: self.depth(placed.in_cycle - worked, castings),
+            worked_on: ends.map(|ends| self.basis.clocks.by_morning(ends)),
         });
+        D
+    }
+
+    /// Depth, volume and dry matter of a layer.
+    fn layer(&self, kind: Kind) -> (Estimate<OfLength>, Estimate<OfVolume>, Estimate<OfMass>) {
+        let (it, A) = (self.taking.recorder, self.basis.bed.area);
+        let rho_f = self.basis.rules.feed_density.only(End::Likely);
+        if let Kind::Full(on) = kind {
+            let d = self.basis.rules.depth(on);
+            let V = it.figure(Layer { A, d });
+            return (d, V, it.figure(DryInFeed { V, rho_f }));
+        }
+        let D = self.feed_left().unwrap_or_else(|| Mass::from_kilograms(0.0).into());
+        let V = it.figure(VolumeOfDry { D, rho_f });
+        (it.figure(Depth { V, A }), V, D)
+    }
+
+    /// The feed that is not laid yet, dry matter; `None` if it comes as needed.
+    pub(super) fn feed_left(&self) -> Option<Estimate<OfMass>> {
+        let F = match &self.basis.bed.feed.supply {
+            Supply::AsNeeded => return None,
+            Supply::AllAtOnce(mass) => vec![*mass],
+            Supply::OnDates(list) => in_order(list).iter().map(|delivery| delivery.dry_matter).collect(),
+        };
+        let u = self.told.layers.iter().map(|laid| laid.dry_matter).collect();
+        Some(self.taking.recorder.figure(LeftToLay { F, u }))
     }
 
     pub(super) fn depth(&self, unworked: f64, castings: f64) -> Length {
         let feed = Mass::from_kilograms(unworked.max(0.0)) / self.basis.rules.feed_density.likely();
         let castings = Mass::from_kilograms(castings) / self.basis.rules.castings_density.likely();
-        (feed + castings) / self.basis.bed.area
+        (feed + castings) / self.basis.bed.area.likely()
     }
 
-    /// The worms once so much of the cycle's feed is worked.
-    fn worms_on(&mut self, run: &Run<'_>, time: f64, worked: f64) {
+    /// The worms as a cycle starts, or once they have worked one portion of its feed more; all that is worked then.
+    fn worms_on(&mut self, run: &Run<'_>, (time, worked): (f64, f64), portion: Option<Estimate<OfMass>>) {
         let share = if run.likely.feed > 0.0 { worked / run.likely.feed } else { 0.0 };
         let at = |pace: Pace, timeline: Option<&Timeline>| {
             pace.worms_having_worked(Mass::from_kilograms(timeline.map_or(worked, |t| t.feed * share)))
         };
         let [slow, likely, quick] = run.paces;
         let (a, b) = (at(slow, run.slow.as_ref()), at(quick, run.quick.as_ref()));
-        let likely = at(likely, Some(&run.likely));
-        self.told.worms.push(WormsOn { on: self.basis.clocks.on_day(time), mass: hull(a, likely, b) });
+        let bounds = hull(a, at(likely, Some(&run.likely)), b);
+        let (it, rates) = (self.taking.recorder, &self.basis.rates);
+        let (k, A, T, f) = (rates.carrying, rates.area, rates.doubling, rates.feed_rate);
+        let mass = match (self.told.worms.last().map(|last| last.mass), portion) {
+            (None, _) => rates.start,
+            (Some(B), None) => it.figure_within(WormsBack { B, q: rates.recovered }, bounds),
+            (Some(b), Some(w)) => it.figure_within(WormsAfter { b, k, A, w, T, f }, bounds),
+        };
+        self.told.worms.push(WormsOn { on: self.basis.clocks.on_day(time), mass });
+    }
+
+    /// The worms with which the next cycle would start, at the likely values.
+    pub(super) fn worms_at_start(&self) -> Estimate<OfMass> {
+        let (rates, likely) = (&self.basis.rates, End::Likely);
+        let back = |last: &WormsOn| WormsBack { B: last.mass.only(likely), q: rates.recovered.only(likely) };
+        let back = self.told.worms.last().map(|last| self.taking.recorder.figure(back(last)));
+        back.unwrap_or_else(|| rates.start.likely().into())
     }
 
     /// Water from mark to mark, then to the end of finishing or of the forecast.
-    fn water(&mut self, run: &Run<'_>, marks: &[(f64, f64)]) {
+    fn water(&mut self, run: &Run<'_>, marks: &[Mark]) {
         let (course, timeline) = (run.course, &run.likely);
         let last = timeline.finished.unwrap_or(self.basis.until.end);
         let nexts = marks.iter().skip(1).map(|(time, _)| *time).chain([last]);
         for ((from, laid), to) in marks.iter().copied().zip(nexts) {
-            if laid == 0.0 && to <= from {
+            if laid.is_none() && to <= from {
                 continue;
             }
             let turnover = Turnover {
@@ -106,58 +165,77 @@ impl Assembly<'_> {
                 laid,
                 worked: course.worked_at(timeline, to) - course.worked_at(timeline, from),
             };
-            let period = self.water_rules.period(&turnover);
+            let period = self.water_rules.period(&turnover, self.taking.recorder);
             self.tally.water(&period);
             self.told.water.push(period);
         }
     }
 
     pub(super) fn lot(&mut self, run: &Run<'_>, ready: f64) {
-        let feed = run.likely.feed;
+        let it = self.taking.recorder;
         let worked = run.likely.steps.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
-        let dry_matter = self.dry_matter(run);
-        self.tally.lot(feed, dry_matter.likely().kilograms());
-        let nitrogen = self.basis.bed.feed.nitrogen;
-        let ratio = nitrogen.map(|n| self.basis.keeps.carbon_to_nitrogen(n));
-        if ratio.is_some_and(|ratio| ratio.likely().number() > crate::garden::assumptions::TIE_UP) {
-            self.caution(Rule::NitrogenTieUp);
-        }
-        let by_last =
-            |timeline: Option<&Timeline>| timeline.and_then(|t| t.ready).filter(|t| *t <= self.basis.until.last);
-        let latest = by_last(run.slow.as_ref()).map(|t| self.basis.clocks.on_day(t.max(ready)));
-        let earliest = by_last(run.quick.as_ref()).map_or(ready, |t| t.min(ready));
+        let D = it.figure(TotalMass { u: self.told.in_cycle.clone() });
+        let (in_bed, sifted) = self.castings_of(run, D);
+        self.tally.lot(run.likely.feed, sifted.dry_matter.kilograms());
+        let (keeps, nitrogen) = (self.basis.keeps, self.basis.bed.feed.nitrogen);
+        let (x, lambda, r) = (keeps.ash, keeps.loss, keeps.nitrogen);
         self.told.lots.push(Lot {
             cycle: run.number,
-            feed: Mass::from_kilograms(feed),
+            feed: D,
             closed: run.cycle.closed,
             worked_on: self.basis.clocks.by_morning(worked),
             finished_on: self.basis.clocks.by_morning(run.likely.finished.unwrap_or(ready)),
-            ready: Ready {
-                earliest: self.basis.clocks.on_day(earliest),
-                likely: self.basis.clocks.on_day(ready),
-                latest,
-            },
-            in_bed: dry_matter / self.basis.rules.castings_density,
+            ready: self.ready(run, ready),
+            in_bed,
             bed_moisture: self.water_rules.moisture(),
-            yields: self.basis.store.takes(dry_matter),
-            nitrogen: nitrogen.map(|n| self.basis.keeps.nitrogen_in_castings(n)),
-            carbon_to_nitrogen: ratio,
+            yields: self.basis.store.takes(sifted, it),
+            nitrogen: nitrogen.map(|n| it.figure(NitrogenOfLot { n, r, x, lambda })),
+            carbon_to_nitrogen: keeps.carbon_to_nitrogen(nitrogen, &mut self.taking),
         });
+    }
+
+    /// The days on which a lot is ready.
+    fn ready(&self, run: &Run<'_>, ready: f64) -> Ready {
+        let (clocks, last) = (self.basis.clocks, self.basis.until.last);
+        let by_last = |timeline: Option<&Timeline>| timeline.and_then(|t| t.ready).filter(|t| *t <= last);
+        Ready {
+            earliest: clocks.on_day(by_last(run.quick.as_ref()).map_or(ready, |t| t.min(ready))),
+            likely: clocks.on_day(ready),
+            latest: by_last(run.slow.as_ref()).map(|t| clocks.on_day(t.max(ready))),
+        }
+    }
+
+    /// The castings of a cycle that worked this feed: as they lie in the bed, and sieved. Those with which it began count too. Their
+    /// bounds are those of the simulation.
+    fn castings_of(&self, run: &Run<'_>, D: Estimate<OfMass>) -> (Estimate<OfVolume>, Sifted) {
+        let (it, store) = (self.taking.recorder, &self.basis.store);
+        let (x, lambda, p) = (self.basis.keeps.ash, self.basis.keeps.loss, store.sieve);
+        let (rho_b, rho_d) = (self.basis.rules.castings_density, store.castings.dry_bulk_density);
+        let dry_matter = self.dry_matter(run);
+        let (sieved, lying) = (dry_matter * p, dry_matter / rho_b);
+        let off = Off.figure(HeldBack { C: dry_matter, p, rho_d });
+        let running = self.basis.bed.running.filter(|_| run.cycle.castings > 0.0);
+        let (in_bed, passes, held_back) = match running.map(|running| running.castings) {
+            Some(C) => (
+                it.figure_within(RunningInBed { C, D, x, lambda, rho_b }, lying),
+                it.figure_within(SievedOfRunning { C, D, x, lambda, p }, sieved),
+                it.figure_within(RunningHeldBack { C, D, x, lambda, p, rho_d }, off),
+            ),
+            None => (
+                it.figure_within(LotInBed { D, x, lambda, rho_b }, lying),
+                it.figure_within(SievedOfFeed { D, x, lambda, p }, sieved),
+                it.figure_within(LotHeldBack { D, x, lambda, p, rho_d }, off),
+            ),
+        };
+        (in_bed, Sifted { dry_matter, passes, held_back })
     }
 
     /// The castings of a cycle: those it began with, and those of its feed.
     fn dry_matter(&self, run: &Run<'_>) -> Estimate<OfMass> {
-        let kept = self.basis.keeps.dry();
+        let kept = self.basis.keeps.dry(Off);
         let of = |scale, kept: Share| Mass::from_kilograms(run.cycle.castings_of(scale, kept.fraction()));
         let [more, one, less] = self.basis.scales;
         hull(of(less, kept.low()), of(one, kept.likely()), of(more, kept.high()))
-    }
-
-    /// Notes a caution once.
-    pub(super) fn caution(&mut self, rule: Rule) {
-        if !self.cautions.contains(&rule) {
-            self.cautions.push(rule);
-        }
     }
 }
 

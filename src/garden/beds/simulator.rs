@@ -5,16 +5,17 @@ use super::clock::{Clock, Clocks};
 use super::drawn::DrawnBed;
 use super::layers::{Cycle, LayerPlanner, Rules};
 use super::loss::Keeps;
-use super::pacing::{Pacing, Three, pacing};
+use super::pacing::{Rates, Three};
+use super::taking::Taking;
 use super::timeline::{Course, Timeline};
 use super::worms::Pace;
 use super::yields::Store;
 use super::{Bed, Supply};
-use crate::garden::assumptions::{Assumed, Assumption, Known, Span};
-use crate::garden::cautions::Rule;
+use crate::garden::assumptions::{Assumption, Known, Span};
 use crate::garden::draws::{Drawn, Run, Variable, Variables};
+use crate::garden::figures::{Off, Recorder};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::{Area, Mass};
+use crate::garden::units::{Area, Estimate, Mass};
 
 /// What each simulation of a bed goes by, whatever its values.
 #[derive(Debug, Clone)]
@@ -24,7 +25,7 @@ pub(super) struct Basis<'a> {
     pub rules: Rules,
     pub keeps: Keeps,
     pub store: Store,
-    pacings: Three<Pacing>,
+    pub rates: Rates,
     /// Slow, likely, quick: feed in a layer over that at the likely bulk density.
     pub scales: Three<f64>,
     pub until: Until,
@@ -46,16 +47,11 @@ impl<'a> Basis<'a> {
     ///
     /// # Errors
     /// What [`Rules::known`] and [`Store::known`] refuse.
-    pub fn new(
-        bed: &'a Bed,
-        clocks: &'a Clocks,
-        known: Known<'_>,
-        (assumed, cautions): (&mut Vec<Assumed>, &mut Vec<Rule>),
-    ) -> Result<Self, Refusal> {
-        let pacings = pacing(bed, known, (&mut *assumed, &mut *cautions));
-        let keeps = Keeps::known(bed.feed.ash, known, assumed);
-        let rules = Rules::known(known, &keeps, assumed)?;
-        let store = Store::known(known, assumed, cautions)?;
+    pub fn new<R: Recorder>(bed: &'a Bed, clocks: &'a Clocks, taking: &mut Taking<'_, R>) -> Result<Self, Refusal> {
+        let rates = Rates::known(bed, taking);
+        let keeps = Keeps::known(bed.feed.ash, taking);
+        let rules = Rules::known(&keeps, taking)?;
+        let store = Store::known(taking)?;
         let density = rules.feed_density;
         let scales = match bed.feed.supply {
             // Laid by depth: denser feed is more feed, later and larger. A mass given stays as it is.
@@ -65,12 +61,12 @@ impl<'a> Basis<'a> {
         let scales = scales.map(|d| d.base() / density.likely().base());
         let (start, last) = (clocks.time(bed.start_on), clocks.time(clocks.last()));
         let end = clocks.deadly_from(bed.start_on).map_or(last + 1.0, |(on, _)| clocks.time(on));
-        Ok(Self { bed, clocks, rules, keeps, store, pacings, scales, until: Until { start, end, last } })
+        Ok(Self { bed, clocks, rules, keeps, store, rates, scales, until: Until { start, end, last } })
     }
 
     /// The simulator at the slow end, the likely values and the quick end, in this order.
     pub fn simulators(&self) -> Three<Simulator<'a>> {
-        let ([slow, likely, quick], [late, on_time, early]) = (self.clocks.three(), self.pacings);
+        let ([slow, likely, quick], [late, on_time, early]) = (self.clocks.three(), self.rates.pacings());
         let [more, one, less] = self.scales;
         [(slow, late, more), (likely, on_time, one), (quick, early, less)].map(|(clock, pacing, scale)| {
             let course = Course { clocks: self.clocks, clock, end: self.until.end, scale, pacing };
@@ -139,15 +135,22 @@ impl BedSimulator {
     /// # Errors
     /// What [`super::forecast_on`] refuses.
     pub fn new(bed: &Bed, clocks: &Clocks, known: Known<'_>, variables: &mut Variables) -> Result<Self, Refusal> {
-        let basis = Basis::new(bed, clocks, known, (&mut Vec::new(), &mut Vec::new()))?;
+        let basis = Basis::new(bed, clocks, &mut Taking::new(known, Off))?;
         let density: Span = basis.rules.feed_density.into();
         let feed_density = match bed.feed.supply {
             Supply::AsNeeded => variables.take(Variable::Assumption(Assumption::FeedDryDensity), density),
             _ => Drawn::known(density.likely),
         };
-        let drawn = DrawnBed::new(bed.feed.ash, known, variables)?;
+        let drawn = DrawnBed::new(bed.feed.ash.likely(), known, variables)?;
         let cycles = cycles(&basis)?;
-        Ok(Self { area: bed.area, worms: bed.worms, cycles, drawn, feed_density, until: basis.until })
+        Ok(Self {
+            area: bed.area.likely(),
+            worms: bed.worms.map(Estimate::likely),
+            cycles,
+            drawn,
+            feed_density,
+            until: basis.until,
+        })
     }
 
     /// How many cycles there may be.

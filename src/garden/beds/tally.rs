@@ -3,7 +3,8 @@
 use super::Bed;
 use super::loss::Keeps;
 use super::water::{MassAccount, MassBalance, Period, WaterRules};
-use crate::garden::units::{Mass, Share};
+use crate::garden::figures::Off;
+use crate::garden::units::Mass;
 
 /// Sums in kg.
 #[derive(Debug, Clone)]
@@ -34,19 +35,18 @@ struct Content {
 
 impl Tally {
     pub fn new(bed: &Bed, keeps: &Keeps, water: &WaterRules) -> Self {
-        let kept = keeps.dry().likely().fraction();
-        let lambda = keeps.loss().likely().fraction();
+        let (kept, lambda) = (keeps.dry(Off).fraction(), keeps.loss.fraction());
         let of = |in_feed: f64, stays: f64| Content {
             in_feed,
             in_castings: in_feed * stays / kept,
             lost: in_feed * (1.0 - stays),
         };
-        let stays = keeps.nitrogen().likely().fraction();
+        let stays = keeps.nitrogen.fraction();
         Self {
-            dry: Content { in_feed: 1.0, in_castings: 1.0, lost: keeps.lost().likely().fraction() },
+            dry: Content { in_feed: 1.0, in_castings: 1.0, lost: keeps.lost().fraction() },
             ash: of(bed.feed.ash.fraction(), 1.0),
             carbon: of(keeps.carbon_in_feed().fraction(), 1.0 - lambda),
-            nitrogen: bed.feed.nitrogen.map(|n: Share| of(n.fraction(), stays)),
+            nitrogen: bed.feed.nitrogen.map(|n| of(n.fraction(), stays)),
             held_for_each: water.held(1.0),
             feed: 0.0,
             castings: bed.running.map_or(0.0, |r| r.castings.kilograms()),
@@ -54,7 +54,7 @@ impl Tally {
             in_lots: 0.0,
             in_cycle: 0.0,
             left: (0.0, 0.0),
-            water: (bed.running.map_or(0.0, |r| water.held((r.unworked + r.castings).kilograms())), 0.0),
+            water: (bed.running.map_or(0.0, |r| water.held(r.unworked.kilograms() + r.castings.kilograms())), 0.0),
         }
     }
 

@@ -128,5 +128,5 @@ impl Course<'_> {
 
 /// What is laid by depth goes by the bulk density of feed; what lies in the bed is known.
 fn scaled(portion: &Portion, scale: f64) -> f64 {
-    if portion.laid { portion.dry * scale } else { portion.dry }
+    if portion.laid() { portion.dry * scale } else { portion.dry }
 }

@@ -1,8 +1,14 @@
 //! Water and the balances of what goes into a bed and comes out of it.
 
-use crate::garden::assumptions::{Assumed, Assumption, Known};
-use crate::garden::units::quantity::{OfShare, OfVolume, OfVolumePerArea};
-use crate::garden::units::{Area, Estimate, Mass, Share, Volume};
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
+use super::taking::Taking;
+use super::{Bed, Keeps};
+use crate::garden::assumptions::{Assumption, WATER_DENSITY};
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::formulas::WaterInFeed;
+use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume, OfVolumePerArea};
+use crate::garden::units::{Area, Density, Estimate, Mass, Share, Volume};
 use chrono::NaiveDate;
 
 /// Water set free by each kg of organic matter lost, kg. Source: assumption: no published figure found; sugar (C6H12O6) gives
@@ -23,7 +29,7 @@ pub struct Period {
     /// Water that drains, or dry leaves are wanted for.
     pub to_drain: Estimate<OfVolume>,
     /// Water that came in with new feed.
-    pub with_feed: Volume,
+    pub with_feed: Estimate<OfVolume>,
     /// Water set free by organic matter lost: 0.55 kg/kg.
     pub released: Volume,
     /// Water given off to the air.
@@ -67,7 +73,7 @@ pub(super) struct Turnover {
     pub to: NaiveDate,
     pub days: f64,
     /// New feed laid.
-    pub laid: f64,
+    pub laid: Option<Estimate<OfMass>>,
     /// Feed worked.
     pub worked: f64,
 }
@@ -80,22 +86,22 @@ pub(super) struct WaterRules {
     moisture: Estimate<OfShare>,
     /// Dry matter lost of what is worked.
     lost: Estimate<OfShare>,
-    /// Water for each kg dry matter of feed.
-    in_feed: f64,
+    /// Of the feed.
+    feed_moisture: Estimate<OfShare>,
+    water: Estimate<OfDensity>,
 }
 
 impl WaterRules {
-    pub fn known(
-        known: Known<'_>,
-        area: Area,
-        (feed_moisture, lost): (Share, Estimate<OfShare>),
-        assumed: &mut Vec<Assumed>,
-    ) -> Self {
-        let (evaporation, by_air) = known.estimate(Assumption::Evaporation);
-        let (moisture, by_bed) = known.estimate(Assumption::BedMoisture);
-        assumed.extend(by_air);
-        assumed.extend(by_bed);
-        Self { area, evaporation, moisture, lost, in_feed: for_each_dry(feed_moisture) }
+    pub fn known<R: Recorder>(bed: &Bed, keeps: &Keeps, taking: &mut Taking<'_, R>) -> Self {
+        let water = Density::from_kilograms_per_cubic_metre(WATER_DENSITY).into();
+        Self {
+            area: bed.area.likely(),
+            evaporation: taking.take(Assumption::Evaporation),
+            moisture: taking.take(Assumption::BedMoisture),
+            lost: keeps.lost(),
+            feed_moisture: bed.feed.moisture,
+            water: taking.recorder.source(Source::Constant("WATER_DENSITY"), water),
+        }
     }
 
     /// The water in the bed, wet basis.
@@ -111,10 +117,13 @@ impl WaterRules {
     /// `max(0, E A days + change in held water - 0.55 x organic matter lost - water in new feed)`; drain is the negative part.
     /// Bounds: the least at low evaporation and high loss, the most at high evaporation and low loss, each at the end of the
     /// bed's moisture that goes further.
-    pub fn period(&self, turnover: &Turnover) -> Period {
+    pub fn period(&self, turnover: &Turnover, recorder: impl Recorder) -> Period {
+        let (w, rho_w) = (self.feed_moisture, self.water);
+        let with_feed = turnover.laid.map(|D| recorder.figure(WaterInFeed { D, w, rho_w }));
+        let with_feed = with_feed.unwrap_or_else(|| Volume::from_litres(0.0).into());
         let need = |evaporation, moisture, lost| {
             let sums = self.sums(turnover, (evaporation, moisture, lost));
-            sums.evaporated + sums.held_change - sums.released - sums.with_feed
+            sums.evaporated + sums.held_change - sums.released - with_feed.litres()
         };
         let ends = |evaporation, lost| {
             let (dry, wet) =
@@ -130,7 +139,7 @@ impl WaterRules {
             to: turnover.to,
             to_add: above_zero(low, likely, high),
             to_drain: above_zero(-high, -likely, -low),
-            with_feed: Volume::from_litres(sums.with_feed),
+            with_feed,
             released: Volume::from_litres(sums.released),
             evaporated: Volume::from_litres(sums.evaporated),
             held_change: Volume::from_litres(sums.held_change),
@@ -139,12 +148,11 @@ impl WaterRules {
 
     fn sums(&self, turnover: &Turnover, at: (crate::garden::units::VolumePerArea, Share, Share)) -> Sums {
         let (evaporation, moisture, lost) = at;
-        let lost = lost.fraction() * turnover.worked;
+        let (laid, lost) = (turnover.laid.map_or(0.0, Estimate::kilograms), lost.fraction() * turnover.worked);
         Sums {
             evaporated: (evaporation * self.area).litres() * turnover.days,
-            held_change: (turnover.laid - lost) * for_each_dry(moisture),
+            held_change: (laid - lost) * for_each_dry(moisture),
             released: FROM_ORGANIC_MATTER * lost,
-            with_feed: self.in_feed * turnover.laid,
         }
     }
 }
@@ -154,7 +162,6 @@ struct Sums {
     evaporated: f64,
     held_change: f64,
     released: f64,
-    with_feed: f64,
 }
 
 /// Water for each kg of dry matter: `w / (1 - w)`.

@@ -1,16 +1,22 @@
-//! What becomes of feed: organic matter lost, a loss measured by ash, castings in store, and two ways compared in dry matter.
+//! What becomes of feed: organic matter lost, a loss measured by ash, castings in store.
 
-use super::loss::{Keeps, falling, measured_loss};
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
+use super::loss::{Keeps, measured_loss};
+use super::taking::Taking;
 use super::within;
 use crate::garden::areas::checked_volume;
-use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT, TIE_UP};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::{parts_of_ash, sums_up};
-use crate::garden::figures::Off;
-use crate::garden::harvests::Harvest;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{
+    Concentrated, DryCastings, DryInStore, DryInStoreMass, DryMatter, HeldBack, MixNitrogen, Moisture, NitrogenKept,
+    OfFreshFeed, SievedDry, StoreMoisture, TotalMass,
+};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Dimension, Estimate, Mass, Share};
+use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
+use crate::garden::units::{Dimension, Estimate, Share};
 
 /// The wettest feed computed with; beyond it there is next to no dry matter. Source: limit of this service.
 pub const WETTEST: f64 = 0.99;
@@ -34,11 +40,22 @@ pub struct Yield {
     pub moisture: Estimate<OfShare>,
 }
 
+/// Castings that were sieved, not yet in store.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Sifted {
+    /// All of them before the sieve, dry matter.
+    pub dry_matter: Estimate<OfMass>,
+    /// What passes the sieve, dry matter.
+    pub passes: Estimate<OfMass>,
+    /// What the sieve holds back, at the moisture of the store.
+    pub held_back: Estimate<OfVolume>,
+}
+
 /// How castings lie in store, and what passes the sieve.
 #[derive(Debug, Clone)]
-pub struct Store {
-    castings: Castings,
-    sieve: Estimate<OfShare>,
+pub(super) struct Store {
+    pub castings: Castings,
+    pub sieve: Estimate<OfShare>,
 }
 
 impl Store {
@@ -46,29 +63,33 @@ impl Store {
     ///
     /// # Errors
     /// What [`Castings::known`] refuses.
-    pub fn known(known: Known<'_>, assumed: &mut Vec<Assumed>, cautions: &mut Vec<Rule>) -> Result<Self, Refusal> {
-        let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
-        let (sieve, sieve_used) = known.estimate(Assumption::SievePass);
-        assumed.extend(sieve_used);
-        assumed.extend(castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)));
-        cautions.extend(castings.cautions.iter().copied().filter(|rule| *rule != Rule::NitrogenTieUp));
+    pub fn known<R: Recorder>(taking: &mut Taking<'_, R>) -> Result<Self, Refusal> {
+        let castings = Castings::known(taking.known, taking.recorder).map_err(|e| e.at("assumptions"))?;
+        let sieve = taking.take(Assumption::SievePass);
+        let of_weight = castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption));
+        taking.assumed.extend(of_weight);
+        taking.cautions.extend(castings.cautions.iter().filter(|rule| **rule != Rule::NitrogenTieUp));
         Ok(Self { castings, sieve })
     }
 
-    /// What this dry matter of castings makes in store: `castings = D / rho_d x sieve pass`, mass by the moisture.
-    #[must_use]
-    pub fn takes(&self, dry_matter: Estimate<OfMass>) -> Yield {
-        let sieved_dry_matter: Estimate<OfMass> = dry_matter * self.sieve;
-        let off: Estimate<OfShare> = falling(self.sieve, |pass| 1.0 - pass);
-        let held_back: Estimate<OfMass> = dry_matter * off;
+    /// How castings lie in store: `V = S / rho_d`, and their mass by the moisture.
+    pub fn takes(&self, Sifted { dry_matter, passes: S, held_back }: Sifted, recorder: impl Recorder) -> Yield {
+        let ends = self.castings.moist_ends();
+        let mass = ends.map(|(end, rho, rho_d)| DryInStoreMass { S: S.only(end), rho, rho_d });
         Yield {
             dry_matter,
-            sieved_dry_matter,
-            castings: sieved_dry_matter / self.castings.dry_bulk_density,
-            sieved_off: held_back / self.castings.dry_bulk_density,
-            mass: sieved_dry_matter / self.castings.solids,
-            moisture: falling(self.castings.solids, |solids| 1.0 - solids),
+            sieved_dry_matter: S,
+            castings: recorder.figure(DryInStore { S, rho_d: self.castings.dry_bulk_density }),
+            sieved_off: held_back,
+            mass: recorder.figure_at(mass),
+            moisture: recorder.figure_at(ends.map(|(_, rho, rho_d)| StoreMoisture { rho_d, rho })),
         }
+    }
+
+    /// Castings of this dry matter, moist, over moist feed.
+    fn over_fresh(&self, C: Estimate<OfMass>, m: Estimate<OfMass>, recorder: impl Recorder) -> Estimate<OfShare> {
+        let at = |(end, rho, rho_d)| OfFreshFeed { C: C.only(end), rho, rho_d, m };
+        recorder.figure_at(self.castings.moist_ends().map(at))
     }
 }
 
@@ -76,28 +97,39 @@ impl Store {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fed {
     /// As it was given, moist.
-    pub fresh: Mass,
+    pub fresh: Estimate<OfMass>,
     /// Water, wet basis.
-    pub moisture: Share,
+    pub moisture: Estimate<OfShare>,
     /// Ash in the dry matter.
-    pub ash: Share,
+    pub ash: Estimate<OfShare>,
     /// Total N in the dry matter.
-    pub nitrogen: Option<Share>,
+    pub nitrogen: Option<Estimate<OfShare>>,
     /// P in the dry matter.
-    pub phosphorus: Option<Share>,
+    pub phosphorus: Option<Estimate<OfShare>>,
     /// K in the dry matter.
-    pub potassium: Option<Share>,
+    pub potassium: Option<Estimate<OfShare>>,
+}
+
+/// How much of a feed was given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FedMass {
+    /// Moist.
+    pub mass: Estimate<OfMass>,
+    /// Its dry matter.
+    pub dry_matter: Estimate<OfMass>,
 }
 
 /// What comes of what was fed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FromFeed {
+    /// Each feed, in the order given.
+    pub feeds: Vec<FedMass>,
     /// All that was fed, moist.
-    pub fed: Mass,
+    pub fed: Estimate<OfMass>,
     /// Its dry matter.
-    pub fed_dry_matter: Mass,
+    pub fed_dry_matter: Estimate<OfMass>,
     /// Its moisture, wet basis.
-    pub fed_moisture: Share,
+    pub fed_moisture: Estimate<OfShare>,
     /// Share of the organic matter lost.
     pub organic_matter_loss: Estimate<OfShare>,
     /// The castings.
@@ -125,60 +157,71 @@ pub struct FromFeed {
 /// Answers "what castings come of this feed?" All of it is worked through. With the ash of the castings the loss is measured, not
 /// assumed.
 ///
-/// `D_out = D_in (ash + (1 - ash)(1 - lambda))`, `castings = D_out / rho_d x sieve pass`; N kept `R_N`; ash, P, K conserved.
+/// `D_out = D_in (ash + (1 - ash)(1 - lambda))`, `castings = D_out x sieve pass / rho_d`; N kept `R_N`; ash, P, K conserved.
 ///
 /// # Errors
 /// `missing_field` without feed; what [`measured_loss`] and [`Castings::known`] refuse; `out_of_range`, `too_large`.
-pub fn from_feed(feeds: &[Fed], ash_after: Option<Share>, known: Known<'_>) -> Result<FromFeed, Refusal> {
-    let mix = Mix::of(feeds)?;
-    let (mut assumed, mut cautions) = (Vec::new(), Vec::new());
-    let mut keeps = Keeps::known(mix.ash, known, &mut assumed);
+pub fn from_feed(
+    feeds: &[Fed],
+    ash_after: Option<Estimate<OfShare>>,
+    known: Known<'_>,
+    recorder: impl Recorder,
+) -> Result<FromFeed, Refusal> {
+    let mix = Mix::of(feeds, recorder)?;
+    let mut taking = Taking::new(known, recorder);
+    let mut keeps = Keeps::known(mix.ash, &mut taking);
     if let Some(after) = ash_after {
-        keeps = keeps.measured(measured_loss(mix.ash, after)?);
-        assumed.retain(|a| a.assumption != Assumption::OrganicMatterLoss);
+        keeps.loss = measured_loss(mix.ash, after, recorder)?.organic_matter;
+        taking.forget(Assumption::OrganicMatterLoss);
     }
     if mix.nitrogen.is_none() {
-        assumed.retain(|a| a.assumption != Assumption::NitrogenRetained);
+        taking.forget(Assumption::NitrogenRetained);
     }
-    let store = Store::known(known, &mut assumed, &mut cautions)?;
-    let dry_matter: Estimate<OfMass> = Estimate::exactly(mix.dry) * keeps.dry();
-    let yields = store.takes(dry_matter);
+    let store = Store::known(&mut taking)?;
+    let yields = sieved(&mix, &keeps, &store, recorder);
     checked_volume(yields.castings.high())?;
-    let carbon_to_nitrogen = mix.nitrogen.map(|n| keeps.carbon_to_nitrogen(n));
-    if carbon_to_nitrogen.is_some_and(|ratio| ratio.likely().number() > TIE_UP) {
-        cautions.push(Rule::NitrogenTieUp);
-    }
-    let moist: Estimate<OfMass> = dry_matter / store.castings.solids;
+    let carbon_to_nitrogen = keeps.carbon_to_nitrogen(mix.nitrogen, &mut taking);
+    let (m, f) = (mix.fresh, keeps.dry(recorder));
+    let concentrated = |x| recorder.figure(Concentrated { x, f });
     Ok(FromFeed {
-        fed: mix.fresh,
+        feeds: mix.feeds,
+        fed: m,
         fed_dry_matter: mix.dry,
-        fed_moisture: Share::from_fraction(1.0 - mix.dry.kilograms() / mix.fresh.kilograms()),
-        organic_matter_loss: keeps.loss(),
+        fed_moisture: recorder.figure(Moisture { D: mix.dry, m }),
+        organic_matter_loss: keeps.loss,
         yields,
-        of_fresh_feed: moist / Estimate::exactly(mix.fresh),
-        of_dry_feed: keeps.dry(),
-        nitrogen: mix.nitrogen.map(|n| keeps.nitrogen_in_castings(n)),
-        phosphorus: mix.phosphorus.map(|p| keeps.concentrated(p)),
-        potassium: mix.potassium.map(|k| keeps.concentrated(k)),
-        ash: keeps.concentrated(mix.ash),
+        of_fresh_feed: store.over_fresh(yields.dry_matter, m, recorder),
+        of_dry_feed: f,
+        nitrogen: mix.nitrogen.map(|n| recorder.figure(NitrogenKept { n, r: keeps.nitrogen, f })),
+        phosphorus: mix.phosphorus.map(concentrated),
+        potassium: mix.potassium.map(concentrated),
+        ash: concentrated(mix.ash),
         carbon_to_nitrogen,
-        cautions,
-        assumed,
+        cautions: taking.cautions,
+        assumed: taking.assumed,
     })
+}
+
+fn sieved(mix: &Mix, keeps: &Keeps, store: &Store, recorder: impl Recorder) -> Yield {
+    let (p, rho_d) = (store.sieve, store.castings.dry_bulk_density);
+    let C = recorder.figure(DryCastings { D: mix.dry, x: keeps.ash, lambda: keeps.loss });
+    let (passes, held_back) = (recorder.figure(SievedDry { C, p }), recorder.figure(HeldBack { C, p, rho_d }));
+    store.takes(Sifted { dry_matter: C, passes, held_back }, recorder)
 }
 
 /// Feeds together, weighted by dry matter.
 struct Mix {
-    fresh: Mass,
-    dry: Mass,
-    ash: Share,
-    nitrogen: Option<Share>,
-    phosphorus: Option<Share>,
-    potassium: Option<Share>,
+    feeds: Vec<FedMass>,
+    fresh: Estimate<OfMass>,
+    dry: Estimate<OfMass>,
+    ash: Estimate<OfShare>,
+    nitrogen: Option<Estimate<OfShare>>,
+    phosphorus: Option<Estimate<OfShare>>,
+    potassium: Option<Estimate<OfShare>>,
 }
 
 impl Mix {
-    fn of(feeds: &[Fed]) -> Result<Self, Refusal> {
+    fn of(feeds: &[Fed], recorder: impl Recorder) -> Result<Self, Refusal> {
         if feeds.is_empty() {
             return Err(
                 Refusal::new(Reason::MissingField, "say what was fed: at least one feed with its mass").at("fed")
@@ -186,22 +229,29 @@ impl Mix {
         }
         for feed in feeds {
             within("an amount of feed", feed.fresh.kilograms(), Dimension::Mass)?;
-            check_analysis(feed.moisture, feed.ash, feed.nitrogen)?;
-            parts_of_ash(feed.ash, (feed.phosphorus, feed.potassium))?;
+            let likely = |share: Option<Estimate<OfShare>>| share.map(Estimate::likely);
+            check_analysis(feed.moisture.likely(), feed.ash.likely(), likely(feed.nitrogen))?;
+            parts_of_ash(feed.ash.likely(), (likely(feed.phosphorus), likely(feed.potassium)))?;
         }
-        let dry_of = |feed: &Fed| feed.fresh.kilograms() * (1.0 - feed.moisture.fraction());
-        let dry: f64 = feeds.iter().map(dry_of).sum();
-        let mean = |part: &dyn Fn(&Fed) -> Option<Share>| -> Option<Share> {
-            let sum: Option<f64> = feeds.iter().map(|feed| Some(dry_of(feed) * part(feed)?.fraction())).sum();
-            sum.map(|sum| Share::from_fraction(sum / dry))
+        let masses = |feed: &Fed| {
+            let (m, w) = (feed.fresh, feed.moisture);
+            FedMass { mass: m, dry_matter: recorder.figure(DryMatter { m, w }) }
+        };
+        let masses: Vec<FedMass> = feeds.iter().map(masses).collect();
+        let D: Vec<_> = masses.iter().map(|feed| feed.dry_matter).collect();
+        // Nitrogen or another part of the dry matter: the mean is made in the same way.
+        let mean = |part: fn(&Fed) -> Option<Estimate<OfShare>>| {
+            let n = feeds.iter().map(part).collect::<Option<_>>()?;
+            Some(recorder.figure(MixNitrogen { D: D.clone(), n }))
         };
         Ok(Self {
-            fresh: feeds.iter().map(|feed| feed.fresh).sum(),
-            dry: Mass::from_kilograms(dry),
-            ash: mean(&|feed| Some(feed.ash)).unwrap_or(Share::from_fraction(0.0)),
-            nitrogen: mean(&|feed| feed.nitrogen),
-            phosphorus: mean(&|feed| feed.phosphorus),
-            potassium: mean(&|feed| feed.potassium),
+            fresh: recorder.figure(TotalMass { u: masses.iter().map(|feed| feed.mass).collect() }),
+            dry: recorder.figure(TotalMass { u: D.clone() }),
+            ash: mean(|feed| Some(feed.ash)).unwrap_or_else(|| Share::from_fraction(0.0).into()),
+            nitrogen: mean(|feed| feed.nitrogen),
+            phosphorus: mean(|feed| feed.phosphorus),
+            potassium: mean(|feed| feed.potassium),
+            feeds: masses,
         })
     }
 }
@@ -220,35 +270,4 @@ pub(super) fn check_analysis(moisture: Share, ash: Share, nitrogen: Option<Share
     let Some(n) = nitrogen else { return Ok(()) };
     check("the nitrogen of feed", n, (LEAST, MOST_NUTRIENT)).map_err(|e| e.at("nitrogen"))?;
     sums_up(ash, n).map_err(|e| e.at("nitrogen"))
-}
-
-/// One harvest by two ways, in dry matter.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Comparison {
-    /// By the depth of the bed.
-    pub by_depth: Estimate<OfMass>,
-    /// By what was fed.
-    pub by_feed: Estimate<OfMass>,
-    /// By feed less by depth; below zero if the bed holds more.
-    pub gap: Mass,
-    /// The gap over what the depth says.
-    pub gap_share: Share,
-    /// True if the two ranges meet: the gap is then within what the assumptions leave open.
-    pub ranges_meet: bool,
-}
-
-/// Answers "do the depth of the bed and what was fed tell the same?" Sieved castings, dry matter: neither moisture plays in.
-/// `by depth = castings in the bed's litres x rho_d,bed`, `by feed = D_out x sieve pass`.
-#[must_use]
-pub fn compare(by_depth: &Harvest, by_feed: &FromFeed, known: Known<'_>) -> Comparison {
-    let (density, _): (Estimate<OfDensity>, _) = known.estimate(Assumption::BedDryDensity);
-    let (depth, feed): (Estimate<OfMass>, _) = (by_depth.castings * density, by_feed.yields.sieved_dry_matter);
-    let gap = feed.likely() - depth.likely();
-    Comparison {
-        by_depth: depth,
-        by_feed: feed,
-        gap,
-        gap_share: gap / depth.likely(),
-        ranges_meet: depth.low() <= feed.high() && feed.low() <= depth.high(),
-    }
 }

@@ -1,6 +1,6 @@
 //! Constants that stand in formulas.
 
-use std::f64::consts::PI;
+use std::f64::consts::{LN_2, PI};
 
 /// Phosphate (P2O5) in phosphorus, by mass: 141.9445 / (2 x 30.973762). Source: standard atomic weights, from memory.
 pub const PHOSPHATE: f64 = 2.2914;
@@ -19,3 +19,5 @@ pub const CONE_ENDS: f64 = 1.0 - PI / 6.0;
 /// What two sloped ends take off the length of a windrow of half-elliptic section, over its width: as long as wide it is half an
 /// ellipsoid. Source: identity, solid geometry.
 pub const ELLIPSOID_ENDS: f64 = 1.0 / 3.0;
+/// Growth in a day of what doubles in so many hours, times these hours: 24 ln 2. Source: identity.
+pub const DOUBLING: f64 = 24.0 * LN_2;

@@ -31,6 +31,11 @@ pub fn min(a: f64, b: f64) -> f64 {
     a.min(b)
 }
 
+/// What of a way is gone, where the rest of it falls as `exp(-x)`: `1 - 1 / exp(x)`, exact also where little of it is gone.
+pub fn gone(x: f64) -> f64 {
+    -libm::expm1(-x)
+}
+
 pub fn abs(x: f64) -> f64 {
     x.abs()
 }

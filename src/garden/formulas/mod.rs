@@ -61,7 +61,7 @@ impl Definition {
 }
 
 /// The text of an expression: constants by their value, `1.0` as `1`, products side by side, `dot(a, b)` as `sum(a b)`,
-/// `square(d)` as `d^2`.
+/// `square(d)` as `d^2`, `gone(x)` as `(1 - 1 / exp(x))`.
 fn plain(expression: &str, constants: &[(&str, f64)]) -> String {
     let mut text = String::new();
     let mut word = String::new();
@@ -80,21 +80,16 @@ fn plain(expression: &str, constants: &[(&str, f64)]) -> String {
         word.clear();
         text.push(sign);
     }
-    joined(&squared(text.trim()).replace(" * ", " "))
+    let text = written(text.trim(), "square(", ("", ")", "^2"));
+    let text = written(&text, "gone(", ("(1 - 1 / exp(", ")", "))"));
+    written(&text.replace(" * ", " "), "dot(", ("sum(", ", ", " "))
 }
 
-/// `square(d)` as `d^2`.
-fn squared(text: &str) -> String {
-    let mut parts = text.split("square(");
+/// A function as it is written: how it opens, and what stands in place of the first of a sign behind it.
+fn written(text: &str, function: &str, (opens, sign, instead): (&str, &str, &str)) -> String {
+    let mut parts = text.split(function);
     let first = parts.next().unwrap_or_default().to_owned();
-    parts.fold(first, |text, part| text + &part.replacen(')', "^2", 1))
-}
-
-/// `dot(a, b)` as `sum(a b)`.
-fn joined(text: &str) -> String {
-    let mut parts = text.split("dot(");
-    let first = parts.next().unwrap_or_default().to_owned();
-    parts.fold(first, |text, part| text + "sum(" + &part.replacen(", ", " ", 1))
+    parts.fold(first, |text, part| text + opens + &part.replacen(sign, instead, 1))
 }
 
 /// The unit of bare numbers in a formula: the coherent one; none for counts, ratios, and shares as fractions.
@@ -119,6 +114,7 @@ mod tests {
         assert_eq!(text("A * d / (1.0 - s)"), "A d / (1 - s)");
         assert_eq!(text("k * PI * (square(D) - square(d)) / DISC"), "k pi (D^2 - d^2) / 4");
         assert_eq!(text("dot(D, c) / dot(D, n)"), "sum(D c) / sum(D n)");
+        assert_eq!(text("b * gone(w / T)"), "b (1 - 1 / exp(w / T))");
         assert_eq!(text("L - THIRD * w"), "L - 0.333333333 w");
     }
 

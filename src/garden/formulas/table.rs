@@ -2,8 +2,8 @@
 
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 
-use super::constants::{CONE_ENDS, DISC, ELLIPSOID_ENDS, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH};
-use super::functions::{abs, ceil, dot, floor, largest, max, min, root, square, sum};
+use super::constants::{CONE_ENDS, DISC, DOUBLING, ELLIPSOID_ENDS, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH};
+use super::functions::{abs, ceil, dot, floor, gone, largest, max, min, root, square, sum};
 use super::row::{Held, Input, Row, Sign, coherent};
 use super::{Definition, Symbol};
 use crate::garden::units::{self, Dimension, End, Estimate, Quantified};
@@ -439,6 +439,56 @@ formulas! {
     = { +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
         -p: Share "share that passes the sieve", -rho_d: Density "dry matter in a volume in store" }
     D * (x + (1.0 - x) * (1.0 - lambda)) * (1.0 - p) / rho_d, in 1000.0, [], ["identity: ash is neither made nor lost"];
+    /// Sieved castings of a bed that was running already, dry matter.
+    SievedOfRunning "sieved_of_running": S Mass "sieved castings, dry matter"
+    = { +C: Mass "castings in the bed at the start, dry matter", +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed",
+        -lambda: Share "share of the organic matter that is lost", +p: Share "share that passes the sieve" }
+    (C + D * (x + (1.0 - x) * (1.0 - lambda))) * p, [], ["identity: ash is neither made nor lost"];
+    /// Castings before the sieve, as they lie in a bed that was running already.
+    RunningInBed "running_in_bed": V Volume "castings in the bed"
+    = { +C: Mass "castings in the bed at the start, dry matter", +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed",
+        -lambda: Share "share of the organic matter that is lost", -rho_b: Density "dry matter in a volume in the bed" }
+    (C + D * (x + (1.0 - x) * (1.0 - lambda))) / rho_b, in 1000.0, [], ["identity: ash is neither made nor lost"];
+    /// What the sieve holds back of a bed that was running already, in store.
+    RunningHeldBack "running_held_back": V Volume "held back, in store"
+    = { +C: Mass "castings in the bed at the start, dry matter", +D: Mass "feed, dry matter", +x: Share "ash in the dry matter of the feed",
+        -lambda: Share "share of the organic matter that is lost", -p: Share "share that passes the sieve",
+        -rho_d: Density "dry matter in a volume in store" }
+    (C + D * (x + (1.0 - x) * (1.0 - lambda))) * (1.0 - p) / rho_d, in 1000.0, [], ["identity: ash is neither made nor lost"];
+    /// Dry matter in a volume of feed.
+    DryInFeed "dry_in_feed": D Mass "feed, dry matter"
+    = { +V: Volume "feed as it lies", +rho_f: Density "dry matter in a volume of feed" }
+    V * rho_f, in 0.001, [], ["identity"];
+    /// The volume of feed of which the dry matter is known.
+    VolumeOfDry "volume_of_dry": V Volume "feed as it lies"
+    = { +D: Mass "feed, dry matter", -rho_f: Density "dry matter in a volume of feed" }
+    D / rho_f, in 1000.0, [], ["identity"];
+    /// The moist mass of feed of which the dry matter is known.
+    MoistOfDry "moist_of_dry": m Mass "feed, moist"
+    = { +D: Mass "feed, dry matter", +w: Share "moisture, wet basis" }
+    D / (1.0 - w), [], ["identity"];
+    /// A bed's part of feed that beds share by their ground.
+    PartByGround "part_by_ground": f Mass "feed of the bed, dry matter"
+    = { +F: Mass "feed of all, dry matter", ~A: Area "ground of the bed", ~a: [Area] "ground of each" }
+    F * (A / sum(a)), [], ["how this service works"];
+    /// Feed that is not laid yet.
+    LeftToLay "left_to_lay": D Mass "feed, dry matter"
+    = { +F: [Mass] "all that comes, dry matter", -u: [Mass] "each layer so far, dry matter" }
+    max(0.0, sum(F) - sum(u)), [], ["identity"];
+    /// Water that comes in with feed.
+    WaterInFeed "water_in_feed": W Volume "water"
+    = { +D: Mass "feed, dry matter", +w: Share "moisture, wet basis", -rho_w: Density "density of water" }
+    D * w / ((1.0 - w) * rho_w), in 1000.0, [], ["identity"];
+    /// Worms once they have worked some feed: they grow in number towards what the ground carries.
+    WormsAfter "worms_after": B Mass "worms"
+    = { +b: Mass "worms before", ~k: MassPerArea "worms that the ground carries", ~A: Area "ground", ~w: Mass "feed worked since, dry matter",
+        ~T: Duration "time in which few worms double, on warm days", ~f: FeedRate "dry feed worked by worms in a warm day" }
+    b + (k * A - b) * gone(DOUBLING * w / T / f / k / A), [DOUBLING],
+    ["logistic growth dB/dt = r B (1 - B/K) and feeding dW/dt = f B, with r = ln 2 / T and K = k A, and time taken out"];
+    /// Worms that start the next cycle.
+    WormsBack "worms_back": b Mass "worms"
+    = { +B: Mass "worms at the end of the one before", +q: Share "share of them that is got back" }
+    B * q, [], ["identity"];
     /// Moist castings before the sieve over moist feed.
     OfFreshFeed "of_fresh_feed": f Share "castings over feed, moist"
     = { +C: Mass "castings before the sieve, dry matter", +rho: Density "bulk density in store", -rho_d: Density "dry matter in a volume in store",

@@ -4,20 +4,20 @@ mod heaps;
 
 pub use heaps::{Ends, Heap, Section};
 
-use crate::garden::areas::{Ground, checked_volume};
+use crate::garden::areas::checked_volume;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Layer, MassOfVolume, NotReady, Ready, Sieved, SievedOff, Stored, StoredMass};
 use crate::garden::refusal::Refusal;
+use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfShare, OfVolume};
-use crate::garden::units::{End, Estimate};
 
 /// A finished worm bed, by its depth.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WormBed {
     /// Its ground.
-    pub ground: Ground,
+    pub area: Estimate<OfArea>,
     /// How deep the castings lie.
     pub finished_depth: Estimate<OfLength>,
     /// The share that is ready.
@@ -36,8 +36,6 @@ pub struct Sieving {
 /// What comes of a bed or heap. As it lies there: whole = not_ready + castings + sieved_off.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Harvest {
-    /// The bed's ground; `None` for a heap.
-    pub area: Option<Estimate<OfArea>>,
     /// All of it.
     pub whole: Estimate<OfVolume>,
     /// What stays for the next harvest.
@@ -65,11 +63,10 @@ pub struct Harvest {
 /// `stored = castings x rho_d,bed / rho_d,store`.
 ///
 /// # Errors
-/// What [`Ground::area`] and [`Castings::known`] refuse; `too_large`.
+/// What [`Castings::known`] refuses; `too_large`.
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
 pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Result<Harvest, Refusal> {
-    let A = bed.ground.area(recorder).map_err(|e| e.at("ground"))?;
-    let whole = recorder.figure(Layer { A, d: bed.finished_depth });
+    let whole = recorder.figure(Layer { A: bed.area, d: bed.finished_depth });
     checked_volume(whole.likely()).map_err(|e| e.at("finished_depth"))?;
     let (pass, sieve_used) = known.figure(Assumption::SievePass, recorder);
     let (rho_b, bed_used): (Estimate<OfDensity>, _) = known.figure(Assumption::BedDryDensity, recorder);
@@ -77,17 +74,15 @@ pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Res
     let sifted = Sifted::new(whole, Sieving { ready: bed.ready_share, pass }, recorder);
     let C = sifted.castings;
     let stored = recorder.figure(Stored { C, rho_b, rho_d: castings.dry_bulk_density });
-    // The mass is low where the solids in store are high.
-    let [low, likely, high] = castings.ends();
-    let ends = [(End::Low, high), (End::Likely, likely), (End::High, low)];
-    let mass = recorder.figure_at(ends.map(|(end, (_, rho, rho_d))| StoredMass {
+    let mass = castings.moist_ends().map(|(end, rho, rho_d)| StoredMass {
         C: C.only(end),
         rho_b: rho_b.only(end),
         rho,
         rho_d,
-    }));
+    });
+    let mass = recorder.figure_at(mass);
     let assumed = sieve_used.into_iter().chain(bed_used).chain(densities(&castings)).collect();
-    Ok(sifted.harvest(Some(A), (stored, mass), (castings.cautions, assumed)))
+    Ok(sifted.harvest((stored, mass), (castings.cautions, assumed)))
 }
 
 /// Answers "how much castings is in this heap?" What lies in a heap lies as it is stored, so its volume is that of the
@@ -100,7 +95,7 @@ pub fn from_heap(heap: &Heap, sieving: Sieving, known: Known<'_>, recorder: impl
     let sifted = Sifted::new(heap.volume(recorder)?, sieving, recorder);
     let mass = recorder.figure(MassOfVolume { V: sifted.castings, rho: castings.bulk_density });
     let assumed = densities(&castings).collect();
-    Ok(sifted.harvest(None, (sifted.castings, mass), (castings.cautions, assumed)))
+    Ok(sifted.harvest((sifted.castings, mass), (castings.cautions, assumed)))
 }
 
 /// The assumptions on weight and dry matter, which are all that a harvest needs of the castings.
@@ -127,12 +122,10 @@ impl Sifted {
 
     fn harvest(
         &self,
-        area: Option<Estimate<OfArea>>,
         (stored, mass): (Estimate<OfVolume>, Estimate<OfMass>),
         (cautions, assumed): (Vec<Rule>, Vec<Assumed>),
     ) -> Harvest {
         Harvest {
-            area,
             whole: self.whole,
             not_ready: self.not_ready,
             ready: self.ready,
@@ -149,19 +142,14 @@ impl Sifted {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::garden::areas::Shape;
     use crate::garden::assumptions::{Overrides, Span};
     use crate::garden::figures::Off;
-    use crate::garden::units::{Length, Share, Volume};
+    use crate::garden::units::{Area, Length, Share, Volume};
 
     #[test]
     fn three_by_one_metre_and_25_centimetres_yield_420_litres() {
-        let ground = Ground {
-            shape: Shape::Rectangle { length: Length::from_metres(3.0).into(), width: Length::from_metres(1.0).into() },
-            count: 1_u32.into(),
-        };
         let bed = WormBed {
-            ground,
+            area: Area::from_square_metres(3.0).into(),
             finished_depth: Length::from_metres(0.25).into(),
             ready_share: Share::from_fraction(0.8).into(),
         };

@@ -1,21 +1,26 @@
 //! The beds of a season: each with its own feed or its part of the shared one, on the clocks of its temperatures.
 
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
 use crate::garden::cautions::waiting::Manure;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::PartByGround;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Area, Mass};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::{OfArea, OfMass};
 use chrono::NaiveDate;
 
 /// A bed as it is said, before the feed and the climate that it shares are known.
 #[derive(Debug, Clone)]
 pub struct BedOrder {
     /// Its ground.
-    pub area: Area,
+    pub area: Estimate<OfArea>,
     /// The day on whose morning it starts.
     pub start_on: NaiveDate,
     /// Live worms at the start; `None`: area x worms.stocking.
-    pub worms: Option<Mass>,
+    pub worms: Option<Estimate<OfMass>>,
     /// Its own feed; `None`: its part of the shared one.
     pub feed: Option<Feed>,
     /// What lies in it already.
@@ -73,8 +78,12 @@ pub struct FedBeds {
 /// # Errors
 /// All that is wrong, with the place of the bed: `dates_out_of_order` at `start_on` for a bed that starts after the last day; what
 /// [`Clocks::new`] refuses. Nothing is listed where a bed has no feed or no climate at all.
-pub fn feed_and_clocks(orders: Vec<BedOrder>, shared: Shared<'_>) -> Result<FedBeds, Vec<(usize, Refusal)>> {
-    let sharing: f64 = orders.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area.square_metres()).sum();
+pub fn feed_and_clocks(
+    orders: Vec<BedOrder>,
+    shared: Shared<'_>,
+    recorder: impl Recorder,
+) -> Result<FedBeds, Vec<(usize, Refusal)>> {
+    let sharing: Vec<_> = orders.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area).collect();
     let first = orders.iter().map(|bed| bed.start_on).min().unwrap_or(shared.until);
     let mut placing = Placing { shared, first, common: None, clocks: Vec::new() };
     let (count, mut beds, mut refused) = (orders.len(), Vec::with_capacity(orders.len()), Vec::new());
@@ -87,8 +96,8 @@ pub fn feed_and_clocks(orders: Vec<BedOrder>, shared: Shared<'_>) -> Result<FedB
                 continue;
             }
         };
-        let part = order.area.square_metres() / sharing;
-        let Some(feed) = order.feed.or_else(|| shared.feed.map(|feed| part_of(feed, part))) else { continue };
+        let part = |feed| part_of(feed, |F| recorder.figure(PartByGround { F, A: order.area, a: sharing.clone() }));
+        let Some(feed) = order.feed.or_else(|| shared.feed.map(part)) else { continue };
         let BedOrder { area, worms, running, start_on, layers_per_cycle, cycles, overrides, manure, .. } = order;
         let bed = Bed { area, worms, running, start_on, feed, layers_per_cycle, cycles };
         beds.push(FedBed { bed, overrides, clocks, manure });
@@ -127,8 +136,7 @@ impl Placing<'_> {
 }
 
 /// A part of a feed.
-fn part_of(feed: &Feed, part: f64) -> Feed {
-    let of = |mass: Mass| mass.times(part);
+fn part_of(feed: &Feed, of: impl Fn(Estimate<OfMass>) -> Estimate<OfMass>) -> Feed {
     let supply = match &feed.supply {
         Supply::AsNeeded => Supply::AsNeeded,
         Supply::AllAtOnce(mass) => Supply::AllAtOnce(of(*mass)),

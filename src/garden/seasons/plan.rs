@@ -93,12 +93,12 @@ pub const MOST_LAYERS: usize = 3_000;
 /// # Errors
 /// What [`forecast_on`] refuses, with the place of the bed; without one, `too_large` above [`MOST_LAYERS`], and what [`Size::check`]
 /// refuses.
-pub fn plan(season: &Season<'_>) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
+pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
     let mut forecasts: Vec<Forecast> = Vec::with_capacity(season.beds.len());
     let mut layers = 0_usize;
     for (i, bed) in season.beds.iter().enumerate() {
         let known = Known { request: season.request, item: bed.overrides };
-        let forecast = forecast_on(&bed.bed, bed.clocks, known).map_err(|refusal| (Some(i), refusal))?;
+        let forecast = forecast_on(&bed.bed, bed.clocks, known, recorder).map_err(|refusal| (Some(i), refusal))?;
         layers = layers.saturating_add(forecast.layers.len());
         if layers > MOST_LAYERS {
             let detail = format!(

@@ -177,9 +177,9 @@ fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Tas
         tasks.push(Task {
             bed: Some((bed, laid.cycle)),
             layer: Some(last.1),
-            volume: Some(laid.volume),
-            mass: Some(laid.mass),
-            depth: Some(laid.depth),
+            volume: Some(laid.volume.likely()),
+            mass: Some(laid.mass.likely()),
+            depth: Some(laid.depth.likely()),
             ..Task::new(laid.on, TaskKind::LayFeed)
         });
     }

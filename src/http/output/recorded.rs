@@ -140,15 +140,31 @@ impl Told<'_> {
         self.view.values(role_of(entry.dimension), entry.values)
     }
 
-    /// The part of the request that a figure which the answer does not show is from, as far as it is from the request.
+    /// The part of the request that a figure is from which the answer does not show: all that the answer does not show of it either,
+    /// or else all of it.
     fn common(&self, node: u32) -> Option<String> {
-        let inputs: Vec<u32> = match self.recording.book.entry(node)?.origin {
-            Origin::Source(source) => return self.recording.place_of(source).map(|(pointer, _)| pointer),
-            Origin::Formula { inputs, .. } => inputs.into_iter().map(|(_, input)| input.node).collect(),
-            Origin::Rule { inputs, .. } => inputs,
+        let of = |shown| {
+            let mut places = Vec::new();
+            self.places(node, shown, &mut places);
+            places.into_iter().reduce(|one, other| shared(&one, &other))
         };
-        let places = inputs.into_iter().filter_map(|input| self.common(input));
-        places.reduce(|one, other| shared(&one, &other))
+        of(false).or_else(|| of(true))
+    }
+
+    /// The places of the request that a figure is from, with or without what the answer shows.
+    fn places(&self, node: u32, shown: bool, found: &mut Vec<String>) {
+        match self.recording.book.entry(node).map(|entry| entry.origin) {
+            Some(Origin::Source(source)) => found.extend(self.recording.place_of(source).map(|(pointer, _)| pointer)),
+            Some(Origin::Formula { inputs, .. }) => {
+                let hidden = inputs.iter().filter(|(_, input)| shown || !self.first.contains_key(&input.node));
+                hidden.for_each(|(_, input)| self.places(input.node, shown, found));
+            }
+            Some(Origin::Rule { inputs, .. }) => {
+                let hidden = inputs.into_iter().filter(|node| shown || !self.first.contains_key(node));
+                hidden.for_each(|node| self.places(node, shown, found));
+            }
+            None => {}
+        }
     }
 }
 

@@ -2,13 +2,11 @@
 
 mod answer;
 mod describe;
-mod explain;
 mod fed;
 mod forecast;
 mod request;
 
 pub use answer::HarvestsAnswer;
-pub(in crate::http::rooms) use explain::{Planned, explain_forecast};
 pub(in crate::http::rooms) use forecast::describe::{PlannedBed, to_do};
 pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
@@ -21,6 +19,7 @@ use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
+use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -83,7 +82,7 @@ impl Question for Harvests {
         few_enough(request.explain, items + lots, crossing)?;
         let mut answer = answer::write(request, (&beds, &heaps), (crossing, view));
         if request.explain == Some(true) {
-            answer.explanations = Some(explain::write((request, &answer), &beds, (crossing, view)));
+            answer.explanations = Some(explain(&answer, view));
         }
         Some(answer)
     }

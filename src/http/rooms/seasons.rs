@@ -75,8 +75,7 @@ impl Question for Seasons {
         few_enough(request.explain, items + lots, crossing)?;
         let mut answer = write::write(request, (&read, &computed), (crossing, view));
         if request.explain == Some(true) {
-            let forecasts = &computed.plan.forecasts;
-            answer.explanations = Some(explain::write((request, &answer), forecasts, (crossing, view)));
+            answer.explanations = Some(explain::write(&answer, view));
         }
         Some(answer)
     }
@@ -94,7 +93,7 @@ fn compute<'a>(
 ) -> Option<Computed<'a>> {
     let root = Place::root();
     let season = read.season(crossing)?;
-    let plan = plan(&season).map_err(|(bed, refusal)| match bed {
+    let plan = plan(&season, crossing.book()).map_err(|(bed, refusal)| match bed {
         Some(bed) => refuse_bed(crossing, (read, bed), refusal),
         None => crossing.refuse(root, refusal),
     });

@@ -2,8 +2,9 @@
 
 use crate::support::{demo, demo_files, in_repository, keys, ok, post, send, service, told, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
-use barrowful::garden::beds::{Bed, Climate, Feed, Pace, Supply, forecast};
+use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Pace, Supply, forecast_on};
 use barrowful::garden::dates::date;
+use barrowful::garden::figures::Off;
 use barrowful::garden::units::{Area, Duration, FeedRate, Mass, Share, Temperature};
 use serde_json::{Value, json};
 
@@ -55,15 +56,15 @@ fn the_worked_bed_gives_what_the_core_gives() {
     request.set(Assumption::CarryingDensity, Span::exactly(5.0)).unwrap();
     request.set(Assumption::Stocking, Span::exactly(1.6)).unwrap();
     let bed = Bed {
-        area: Area::from_square_metres(area),
+        area: Area::from_square_metres(area).into(),
         worms: None,
         running: None,
         start_on: date("2027-04-01").unwrap(),
         feed: Feed {
-            moisture: Share::from_fraction(0.7),
-            ash: Share::from_fraction(0.15),
-            nitrogen: Some(Share::from_fraction(0.018)),
-            supply: Supply::AllAtOnce(kg(dry)),
+            moisture: Share::from_fraction(0.7).into(),
+            ash: Share::from_fraction(0.15).into(),
+            nitrogen: Some(Share::from_fraction(0.018).into()),
+            supply: Supply::AllAtOnce(kg(dry).into()),
         },
         layers_per_cycle: 10,
         cycles: None,
@@ -71,7 +72,8 @@ fn the_worked_bed_gives_what_the_core_gives() {
     let none = Overrides::default();
     let known = Known { request: &request, item: &none };
     let climate = Climate::Fixed(Temperature::from_celsius(20.0));
-    let core = forecast(&bed, &climate, date("2027-12-31").unwrap(), known).unwrap();
+    let clocks = Clocks::new(&climate, (bed.start_on, date("2027-12-31").unwrap()), known).unwrap();
+    let core = forecast_on(&bed, &clocks, known, Off).unwrap();
     assert_eq!((told["lots"].as_array().unwrap().len(), core.lots.len()), (1, 1));
     let (lot, of_core) = (&told["lots"][0], &core.lots[0]);
     assert_eq!(lot["worked_on"], of_core.worked_on.to_string());

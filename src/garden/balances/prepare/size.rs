@@ -57,12 +57,13 @@ impl<'a> Sizer<'a> {
 
     fn bed(&self, (area, worms): (Area, Option<Mass>), supply: Supply) -> Bed {
         let recipe = &self.means.recipe;
+        let (moisture, ash) = (recipe.moisture.into(), recipe.ash.into());
         Bed {
-            area,
-            worms,
+            area: area.into(),
+            worms: worms.map(Into::into),
             running: None,
             start_on: self.means.clocks.first(),
-            feed: Feed { moisture: recipe.moisture, ash: recipe.ash, nitrogen: Some(recipe.nitrogen), supply },
+            feed: Feed { moisture, ash, nitrogen: Some(recipe.nitrogen.into()), supply },
             layers_per_cycle: PLENTY,
             cycles: Some(1),
         }
@@ -82,7 +83,8 @@ impl<'a> Sizer<'a> {
         let (layers, fits) = match self.means.area {
             None => (layers, true),
             Some(_) => {
-                let (laid, fits) = first_cycle(&self.bed((area, Some(worms)), Supply::AllAtOnce(feed)), self.known)?;
+                let bed = self.bed((area, Some(worms)), Supply::AllAtOnce(feed.into()));
+                let (laid, fits) = first_cycle(&bed, self.known)?;
                 (laid, fits && self.means.layers.is_none_or(|most| laid <= most))
             }
         };

@@ -128,7 +128,7 @@ fn bed_out(request: &WormBedRequest, bed: &Bed, view: &View<'_>, cautions: Vec<&
         castings: estimate(|harvest| harvest.castings),
         sieved_off: estimate(|harvest| harvest.sieved_off),
         stored: depth.map(|harvest| CastingsOut::new(view, harvest.stored, harvest.mass)),
-        from_feed: fed.map(|(list, found)| FromFeedOut::new((list, &bed.fed), found, view)),
+        from_feed: fed.map(|(list, found)| FromFeedOut::new(list, found, view)),
         comparison: bed.comparison.as_ref().map(|compared| ComparisonOut::new(compared, view)),
         forecast: bed.forecast.as_ref().map(|forecast| ForecastOut::new(forecast, view)),
         cautions,

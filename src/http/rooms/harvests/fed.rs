@@ -1,5 +1,7 @@
 //! Beds by what was fed: the feeds of the request, read.
 
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
 mod answer;
 
 use crate::http::input::bounded::ShortText;
@@ -9,12 +11,16 @@ use crate::garden::assumptions::MOST_NUTRIENT;
 use crate::garden::beds::yields::{MOST_ASH, WETTEST};
 use crate::garden::beds::{Fed, ORGANIC_MATTER_IN_CARBON};
 use crate::garden::feeds::{parts_of_ash, sums_up};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Density, Dimension, Mass, Share, Volume};
+use crate::garden::units::quantity::{OfDensity, OfMass, OfShare};
+use crate::garden::units::{Dimension, Estimate, Mass, Share, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::limits::{LEAST_SHARE, MAX_FEEDS};
+use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -65,43 +71,46 @@ pub(in crate::http::rooms) struct AnalysisFields<'a> {
 /// A feed's analysis.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::http::rooms) struct Analysis {
-    pub moisture: Share,
-    pub ash: Share,
-    pub nitrogen: Option<Share>,
-    pub bulk_density: Option<Density>,
+    pub moisture: Estimate<OfShare>,
+    pub ash: Estimate<OfShare>,
+    pub nitrogen: Option<Estimate<OfShare>>,
+    pub bulk_density: Option<Estimate<OfDensity>>,
 }
 
 impl AnalysisFields<'_> {
     /// Reads an analysis.
     pub fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
-        let moisture = crossing.exact_between(&self.moisture.0, (0.0, WETTEST), place.field("moisture"));
+        let moisture = share(self.moisture, (0.0, WETTEST), (crossing, place.field("moisture")));
         let ash = self.ash(crossing, place);
-        let nitrogen = share(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (crossing, place.field("nitrogen")));
+        let nitrogen = optional(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (crossing, place.field("nitrogen")));
         let at = place.field("bulk_density");
         let bulk_density = crossing.optional(self.bulk_density.map(|it| &it.0), at);
+        let bulk_density = bulk_density.map(|given| given.map(|density| crossing.asked(Role::Density, density, at)));
         if self.bulk_density.is_some() {
             crossing.may_be_idle(at);
         }
         let (ash, nitrogen) = (ash?, nitrogen?);
         if let Some(nitrogen) = nitrogen {
-            crossing.keep(place.field("nitrogen"), sums_up(ash, nitrogen))?;
+            crossing.keep(place.field("nitrogen"), sums_up(ash.likely(), nitrogen.likely()))?;
         }
         Some(Analysis { moisture: moisture?, ash, nitrogen, bulk_density: bulk_density? })
     }
 
     /// `ash = 1 - organic matter`, `organic matter = 1.8 carbon`.
-    fn ash(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Share> {
-        let (organic, of_carbon) = ((1.0 - MOST_ASH, 1.0), 1.0 / ORGANIC_MATTER_IN_CARBON);
-        let (least, most) = organic;
-        let read = |input: &ShareInput, bounds, field| {
-            crossing.exact_between(&input.0, bounds, place.field(field)).map(Share::fraction)
+    fn ash(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Estimate<OfShare>> {
+        let read = |input: &ShareInput, (low, high), (field, parts): (_, f64)| {
+            let (of_each, at) = (1.0 / parts, place.field(field));
+            let share: Share = crossing.exact_between(&input.0, (low * of_each, high * of_each), at)?;
+            Some((share.fraction() * parts, at))
         };
-        let ash = match self.ash {
-            [Some(ash), None, None] => read(ash, (0.0, MOST_ASH), "ash")?,
-            [None, Some(organic), None] => 1.0 - read(organic, (least, most), "organic_matter")?,
-            [None, None, Some(carbon)] => {
-                1.0 - ORGANIC_MATTER_IN_CARBON * read(carbon, (least * of_carbon, most * of_carbon), "carbon")?
-            }
+        let of_organic = |input, from| {
+            let (organic, at) = read(input, (1.0 - MOST_ASH, 1.0), from)?;
+            Some((1.0 - organic, at))
+        };
+        let (ash, at) = match self.ash {
+            [Some(ash), None, None] => read(ash, (0.0, MOST_ASH), ("ash", 1.0))?,
+            [None, Some(organic), None] => of_organic(organic, ("organic_matter", 1.0))?,
+            [None, None, Some(carbon)] => of_organic(carbon, ("carbon", ORGANIC_MATTER_IN_CARBON))?,
             [None, None, None] if crossing.faults.touches(place) => return None,
             [None, None, None] => {
                 let detail =
@@ -117,16 +126,24 @@ impl AnalysisFields<'_> {
                 return None;
             }
         };
-        Some(Share::from_fraction(ash.max(0.0)))
+        Some(crossing.asked(Role::Share, Share::from_fraction(ash.max(0.0)), at))
     }
 }
 
 fn share(
-    input: Option<&ShareInput>,
+    input: &ShareInput,
     bounds: (f64, f64),
     (crossing, at): (&Crossing<'_>, Place<'_>),
-) -> Option<Option<Share>> {
-    input.map_or(Some(None), |input| crossing.exact_between(&input.0, bounds, at).map(Some))
+) -> Option<Estimate<OfShare>> {
+    crossing.exact_between(&input.0, bounds, at).map(|share| crossing.asked(Role::Share, share, at))
+}
+
+fn optional(
+    input: Option<&ShareInput>,
+    bounds: (f64, f64),
+    at: (&Crossing<'_>, Place<'_>),
+) -> Option<Option<Estimate<OfShare>>> {
+    input.map_or(Some(None), |input| share(input, bounds, at).map(Some))
 }
 
 impl Analysis {
@@ -136,25 +153,26 @@ impl Analysis {
         input: &VolumeOrMassInput,
         least: Option<f64>,
         (crossing, at, feed): (&Crossing<'_>, Place<'_>, Place<'_>),
-    ) -> Option<Mass> {
+    ) -> Option<Estimate<OfMass>> {
         let due = Due { least, ..Due::any(VolumeOrMassInput::DIMENSIONS) };
         let (dimension, span) = crossing.span(&input.0, due, at)?;
         crossing.note_range(span, at);
         if dimension == Dimension::Mass {
-            return Some(Mass::from_base(span.likely));
+            return Some(crossing.asked(Role::Mass, Mass::from_base(span.likely), at));
         }
-        let Some(density) = self.bulk_density else {
+        let Some(rho) = self.bulk_density else {
             let detail = "the amount is a volume: give the bulk density of the feed, or the amount as a mass";
             crossing.refuse(feed.field("bulk_density"), Refusal::new(Reason::MissingField, detail));
             return None;
         };
         crossing.counts(feed.field("bulk_density"));
-        Some(Volume::from_base(span.likely) * density)
+        let V = crossing.asked(Role::Bulk, Volume::from_base(span.likely), at);
+        Some(crossing.book().figure(MassOfVolume { V, rho }))
     }
 
-    /// The dry matter of so much.
-    pub fn dry(&self, moist: Mass) -> Mass {
-        moist * Share::from_fraction(1.0 - self.moisture.fraction())
+    /// The dry matter of so much, known by the place where its amount stands.
+    pub fn dry(&self, m: Estimate<OfMass>, (crossing, at): (&Crossing<'_>, Place<'_>)) -> Estimate<OfMass> {
+        crossing.asked(Role::Mass, DryMatter { m, w: self.moisture }.likely(), at)
     }
 }
 
@@ -167,12 +185,13 @@ impl FedRequest {
             bulk_density: self.bulk_density.as_ref(),
         }
         .read(crossing, place);
-        let nutrient = |input, field| share(input, (0.0, MOST_NUTRIENT), (crossing, place.field(field)));
+        let nutrient = |input, field| optional(input, (0.0, MOST_NUTRIENT), (crossing, place.field(field)));
         let phosphorus = nutrient(self.phosphorus.as_ref(), "phosphorus");
         let potassium = nutrient(self.potassium.as_ref(), "potassium");
         let analysis = analysis?;
         let (phosphorus, potassium) = (phosphorus?, potassium?);
-        crossing.keep(place, parts_of_ash(analysis.ash, (phosphorus, potassium)))?;
+        let likely = |share: Option<Estimate<OfShare>>| share.map(Estimate::likely);
+        crossing.keep(place, parts_of_ash(analysis.ash.likely(), (likely(phosphorus), likely(potassium))))?;
         let fresh = analysis.amount(&self.amount, None, (crossing, place.field("amount"), place))?;
         Some(Fed {
             fresh,

@@ -102,8 +102,6 @@ pub struct Bed {
     pub area: Estimate<OfArea>,
     /// By its depth.
     pub by_depth: Option<Harvest>,
-    /// What was fed.
-    pub fed: Vec<Fed>,
     /// By what was fed.
     pub by_feed: Option<FromFeed>,
     /// Both.
@@ -124,7 +122,7 @@ struct Said {
     ground: Ground,
     depth: Option<ByDepth>,
     fed: Option<Vec<Fed>>,
-    ash_after: Option<Share>,
+    ash_after: Option<Estimate<OfShare>>,
     plan: Option<Plan>,
 }
 
@@ -184,7 +182,7 @@ impl WormBedRequest {
         }
     }
 
-    fn ash_after(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Share>> {
+    fn ash_after(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Estimate<OfShare>>> {
         let Some(after) = &self.ash_after else { return Some(None) };
         let at = place.field("ash_after");
         if self.fed.is_none() && !crossing.faults.touches(place.field("fed")) {
@@ -192,7 +190,8 @@ impl WormBedRequest {
             crossing.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }
-        crossing.exact_between(&after.0, (LEAST_SHARE, 1.0 - LEAST_SHARE), at).map(Some)
+        let share: Option<Share> = crossing.exact_between(&after.0, (LEAST_SHARE, 1.0 - LEAST_SHARE), at);
+        share.map(|share| Some(crossing.asked(Role::Share, share, at)))
     }
 
     /// Refuses a bed of which nothing is known but its ground.
@@ -228,22 +227,23 @@ fn compute(
 ) -> Option<Bed> {
     let area = crossing.keep(place, said.ground.area(crossing.book()).map_err(|e| e.at("ground")))?;
     let by_depth = said.depth.map(|(finished_depth, ready_share)| {
-        let bed = WormBed { ground: said.ground.clone(), finished_depth, ready_share };
+        let bed = WormBed { area, finished_depth, ready_share };
         crossing.with_known(place, overrides, |known| from_bed(&bed, known, crossing.book()))
     });
     let by_feed = said.fed.as_ref().map(|fed| {
         let at = if said.ash_after.is_some() { "ash_after" } else { "fed" };
         let to_its_field = |e: Refusal| Refusal { field: e.field.or(Some(at)), ..e };
-        crossing.with_known(place, overrides, |known| from_feed(fed, said.ash_after, known).map_err(to_its_field))
+        crossing.with_known(place, overrides, |known| {
+            from_feed(fed, said.ash_after, known, crossing.book()).map_err(to_its_field)
+        })
     });
-    let forecast = said.plan.as_ref().map(|plan| plan.run(crossing, (place, overrides), (area.likely(), layers)));
+    let forecast = said.plan.as_ref().map(|plan| plan.run(crossing, (place, overrides), (area, layers)));
     let (by_depth, by_feed, forecast) = (flip(by_depth)?, flip(by_feed)?, flip(forecast)?);
     let known = crate::garden::assumptions::Known { request: &crossing.overrides, item: overrides };
-    let comparison = by_depth.as_ref().zip(by_feed.as_ref()).map(|(depth, feed)| compare(depth, feed, known));
-    let fed = said.fed.clone().unwrap_or_default();
+    let comparison =
+        by_depth.as_ref().zip(by_feed.as_ref()).map(|(depth, feed)| compare(depth, feed, known, crossing.book()));
     let (assumed, cautions) = (Vec::new(), Vec::new());
-    let area = by_depth.as_ref().and_then(|harvest| harvest.area).unwrap_or(area);
-    let mut bed = Bed { area, by_depth, fed, by_feed, comparison, forecast, assumed, cautions };
+    let mut bed = Bed { area, by_depth, by_feed, comparison, forecast, assumed, cautions };
     bed.gather();
     Some(bed)
 }

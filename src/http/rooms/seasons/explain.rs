@@ -2,38 +2,16 @@
 //! clock and chances of the runs: these have no formula of one line.
 
 use super::answer::SeasonsAnswer;
-use super::request::SeasonsRequest;
-use crate::garden::beds::Forecast;
 use crate::garden::formulas::Formula;
-use crate::http::input::Crossing;
 use crate::http::output::explain::Given;
 use crate::http::output::quantity::View;
 use crate::http::output::{Explainer, ExplanationOut, explain};
-use crate::http::rooms::harvests::{Planned, explain_forecast};
-use crate::http::wire::Place;
 
 /// Explains an answer.
-pub fn write(
-    (request, answer): (&SeasonsRequest, &SeasonsAnswer),
-    forecasts: &[Forecast],
-    (crossing, view): (&Crossing<'_>, &View<'_>),
-) -> Vec<ExplanationOut> {
+pub fn write(answer: &SeasonsAnswer, view: &View<'_>) -> Vec<ExplanationOut> {
     let mut explainer = Explainer::of(answer, view).after(explain(answer, view));
     let it = &mut explainer;
     totals(it, answer);
-    let root = Place::root();
-    let list = root.field("worm_beds");
-    let items = request.worm_beds.as_deref().unwrap_or_default();
-    for (i, (item, forecast)) in items.iter().zip(forecasts).enumerate() {
-        let place = list.index(i);
-        let own = place.field("feed");
-        let found = item.feed.as_ref().map(|feed| (feed, own));
-        let shared = request.feed_supply.as_ref().map(|feed| (feed, root.field("feed_supply")));
-        if let Some((feed, at)) = found.or(shared) {
-            let planned = Planned { feed, runs: item.running.is_some(), forecast };
-            explain_forecast(it, &planned, (crossing, place, at), view);
-        }
-    }
     for (i, bed) in answer.worm_beds.iter().enumerate() {
         for n in 0..bed.lots.len() {
             let at = |field: &str| format!("/worm_beds/{i}/lots/{n}/{field}");

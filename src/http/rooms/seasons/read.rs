@@ -10,7 +10,8 @@ use crate::garden::beds::{Climate, Clocks};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBed, FedBeds, Shared};
 use crate::garden::seasons::{Amount, BedPlan, Season, dates};
-use crate::garden::units::Area;
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::OfArea;
 use crate::http::input::Crossing;
 use crate::http::rooms::balances::{Asked, BalanceFields, Preparing, runs_from};
 use crate::http::wire::Place;
@@ -75,7 +76,7 @@ impl Read {
     }
 
     /// The ground of each bed.
-    pub fn areas(&self) -> impl Iterator<Item = Area> + '_ {
+    pub fn areas(&self) -> impl Iterator<Item = Estimate<OfArea>> + '_ {
         self.beds.beds.iter().map(|bed| bed.bed.area)
     }
 }

@@ -124,7 +124,7 @@ fn bed_list(
         beds.push(SeasonBedOut {
             id: echoed(item.id.as_ref()),
             name: echoed(item.name.as_ref()),
-            surface_area: view.exact(Role::Area, area),
+            surface_area: view.estimate(Role::Area, area),
             lots: lots.collect(),
             forecast: ForecastOut::new(forecast, view),
             cautions: report.cautions(&forecast.cautions, place),

@@ -1,8 +1,7 @@
 //! What comes of what was fed, written.
 
 use super::FedList;
-use crate::garden::beds::{Comparison, Fed, FromFeed};
-use crate::garden::units::{Mass, Share};
+use crate::garden::beds::{Comparison, FromFeed, Larger};
 use crate::http::input::bounded::echoed;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
@@ -97,24 +96,25 @@ fn larger() -> utoipa::openapi::RefOr<utoipa::openapi::Schema> {
 
 impl FromFeedOut {
     /// Writes it.
-    pub(in super::super) fn new((list, feeds): (&FedList, &[Fed]), fed: &FromFeed, view: &View<'_>) -> Self {
+    pub(in super::super) fn new(list: &FedList, fed: &FromFeed, view: &View<'_>) -> Self {
         let percent = |share| view.estimate(Role::Share, share);
-        let feeds = list.iter().zip(feeds).map(|(asked, read)| FedOut {
+        let mass = |mass| view.estimate(Role::Mass, mass);
+        let feeds = list.iter().zip(&fed.feeds).map(|(asked, found)| FedOut {
             id: echoed(asked.id.as_ref()),
             name: echoed(asked.name.as_ref()),
-            mass: view.exact(Role::Mass, read.fresh),
-            dry_matter: view.exact(Role::Mass, read.fresh * Share::from_fraction(1.0 - read.moisture.fraction())),
+            mass: mass(found.mass),
+            dry_matter: mass(found.dry_matter),
         });
         Self {
             fed: feeds.collect(),
-            fed_mass: view.exact(Role::Mass, fed.fed),
-            fed_moisture: view.exact(Role::Share, fed.fed_moisture),
-            fed_dry_matter: view.exact(Role::Mass, fed.fed_dry_matter),
+            fed_mass: mass(fed.fed),
+            fed_moisture: percent(fed.fed_moisture),
+            fed_dry_matter: mass(fed.fed_dry_matter),
             organic_matter_loss: percent(fed.organic_matter_loss),
-            dry_matter: view.estimate(Role::Mass, fed.yields.dry_matter),
+            dry_matter: mass(fed.yields.dry_matter),
             castings: CastingsOut::new(view, fed.yields.castings, fed.yields.mass),
             castings_moisture: percent(fed.yields.moisture),
-            castings_dry_matter: view.estimate(Role::Mass, fed.yields.sieved_dry_matter),
+            castings_dry_matter: mass(fed.yields.sieved_dry_matter),
             sieved_off: view.estimate(Role::Bulk, fed.yields.sieved_off),
             of_fresh_feed: percent(fed.of_fresh_feed),
             of_dry_feed: percent(fed.of_dry_feed),
@@ -132,21 +132,16 @@ impl FromFeedOut {
 impl ComparisonOut {
     /// Writes it.
     pub(in super::super) fn new(compared: &Comparison, view: &View<'_>) -> Self {
-        let (depth, feed) = (compared.by_depth.likely().kilograms(), compared.by_feed.likely().kilograms());
-        let gap = compared.gap.kilograms();
-        let larger = if gap > 0.0 {
-            "by_feed"
-        } else if gap < 0.0 {
-            "by_depth"
-        } else {
-            "neither"
-        };
         Self {
             by_depth: view.estimate(Role::Mass, compared.by_depth),
             by_feed: view.estimate(Role::Mass, compared.by_feed),
-            gap: view.exact(Role::Mass, Mass::from_kilograms(gap.abs())),
-            gap_share: view.exact(Role::Share, Share::from_fraction(gap.abs() / depth.max(feed))),
-            larger,
+            gap: view.estimate(Role::Mass, compared.gap),
+            gap_share: view.estimate(Role::Share, compared.gap_share),
+            larger: match compared.larger {
+                Larger::ByDepth => "by_depth",
+                Larger::ByFeed => "by_feed",
+                Larger::Neither => "neither",
+            },
             ranges_meet: compared.ranges_meet,
         }
     }

@@ -213,7 +213,7 @@ impl LotOut {
                 Closed::Depth => "depth",
                 Closed::NoMoreFeed => "no_more_feed",
             },
-            feed_dry_matter: view.exact(Role::Mass, lot.feed),
+            feed_dry_matter: view.estimate(Role::Mass, lot.feed),
             in_bed: view.estimate(Role::Bulk, lot.in_bed),
             in_bed_moisture: view.estimate(Role::Share, lot.bed_moisture),
             castings: CastingsOut::new(view, yields.castings, yields.mass),
@@ -228,15 +228,14 @@ impl LotOut {
 
 impl LayerOut {
     fn new(laid: &Laid, view: &View<'_>) -> Self {
-        use crate::garden::units::Estimate;
         Self {
             on: laid.on,
             cycle: laid.cycle,
-            depth: view.exact(Role::Depth, laid.depth),
-            volume: view.exact(Role::Bulk, laid.volume),
-            mass: view.exact(Role::Mass, laid.mass),
-            in_measures: view.in_measures(Estimate::exactly(laid.volume), Some(Estimate::exactly(laid.mass))),
-            dry_matter: view.exact(Role::Mass, laid.dry_matter),
+            depth: view.estimate(Role::Depth, laid.depth),
+            volume: view.estimate(Role::Bulk, laid.volume),
+            mass: view.estimate(Role::Mass, laid.mass),
+            in_measures: view.in_measures(laid.volume, Some(laid.mass)),
+            dry_matter: view.estimate(Role::Mass, laid.dry_matter),
             bed_depth: view.exact(Role::Depth, laid.bed_depth),
             worked_on: laid.worked_on,
         }
@@ -250,7 +249,7 @@ impl WaterOut {
             end_on: period.to,
             to_add: view.estimate(Role::Water, period.to_add),
             to_drain: view.estimate(Role::Water, period.to_drain),
-            with_feed: view.exact(Role::Water, period.with_feed),
+            with_feed: view.estimate(Role::Water, period.with_feed),
             released: view.exact(Role::Water, period.released),
             evaporated: view.exact(Role::Water, period.evaporated),
         }
@@ -277,8 +276,8 @@ impl EndOut {
             unworked: view.exact(Role::Mass, end.unworked),
             castings: view.exact(Role::Mass, end.castings),
             depth: view.exact(Role::Depth, end.depth),
-            worms: view.exact(Role::Mass, end.worms),
-            feed_left: end.feed_left.map(|left| view.exact(Role::Mass, left)),
+            worms: view.estimate(Role::Mass, end.worms),
+            feed_left: end.feed_left.map(|left| view.estimate(Role::Mass, left)),
         }
     }
 }

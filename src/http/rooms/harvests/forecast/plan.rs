@@ -2,15 +2,17 @@
 
 use super::{BedFeedRequest, FeedDelivery, ForecastRequest, RunningBedRequest, SupplyInput};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
-use crate::garden::beds::{Bed, Climate, Delivery, Feed, Forecast, Running, Supply, forecast};
+use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Forecast, Running, Supply, forecast_on};
 use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::formulas::{DryInVolume, DryMatter, Row};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfShare};
-use crate::garden::units::{Area, Dimension, Estimate, Mass, Share, Volume};
+use crate::garden::units::quantity::{OfArea, OfMass};
+use crate::garden::units::{Dimension, Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::bounded::CycleCount;
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
 use crate::http::limits::MAX_LAYERS;
+use crate::http::output::quantity::Role;
 use crate::http::rooms::harvests::fed::{Analysis, AnalysisFields};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -37,7 +39,7 @@ impl Layers {
 pub struct Plan {
     until: NaiveDate,
     climate: Climate,
-    worms: Option<Mass>,
+    worms: Option<Estimate<OfMass>>,
     running: Option<Running>,
     start_on: NaiveDate,
     feed: Feed,
@@ -51,6 +53,7 @@ impl ForecastRequest {
         let start_on = crossing.calendar_date(&self.start_on, place.field("start_on"));
         let until = crossing.calendar_date(&self.until, place.field("until"));
         let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let worms = worms.map(|given| given.map(|mass| crossing.asked(Role::Mass, mass, place.field("worms"))));
         let at = place.field("feed");
         let analysis = self.feed.analysis(crossing, at);
         let supply = analysis.and_then(|of| self.feed.supply.read(&of, crossing, at));
@@ -110,8 +113,9 @@ impl SupplyInput {
         match self {
             Self::AsNeeded(_) => Some(Supply::AsNeeded),
             Self::Amount(it) => {
-                let moist = of.amount(&it.amount, None, (crossing, place.field("amount"), feed))?;
-                Some(Supply::AllAtOnce(of.dry(moist)))
+                let at = place.field("amount");
+                let moist = of.amount(&it.amount, None, (crossing, at, feed))?;
+                Some(Supply::AllAtOnce(of.dry(moist, (crossing, at))))
             }
             Self::Deliveries(it) => {
                 let list = place.field("deliveries");
@@ -128,8 +132,9 @@ impl SupplyInput {
 impl FeedDelivery {
     fn read(&self, of: &Analysis, crossing: &Crossing<'_>, (at, feed): (Place<'_>, Place<'_>)) -> Option<Delivery> {
         let on = crossing.calendar_date(&self.on, at.field("on"));
-        let moist = of.amount(&self.amount, None, (crossing, at.field("amount"), feed))?;
-        Some(Delivery { on: on?, dry_matter: of.dry(moist) })
+        let at = at.field("amount");
+        let moist = of.amount(&self.amount, None, (crossing, at, feed))?;
+        Some(Delivery { on: on?, dry_matter: of.dry(moist, (crossing, at)) })
     }
 }
 
@@ -141,10 +146,11 @@ impl RunningBedRequest {
         (crossing, item): (&Crossing<'_>, &Overrides),
         (place, feed): (Place<'_>, Place<'_>),
     ) -> Option<Running> {
-        let nothing = Mass::from_kilograms(0.0);
+        let nothing: Estimate<OfMass> = Mass::from_kilograms(0.0).into();
         let unworked = match &self.unworked {
             Some(input) => {
-                of.amount(input, Some(0.0), (crossing, place.field("unworked"), feed)).map(|moist| of.dry(moist))
+                let at = place.field("unworked");
+                of.amount(input, Some(0.0), (crossing, at, feed)).map(|moist| of.dry(moist, (crossing, at)))
             }
             None => Some(nothing),
         };
@@ -157,16 +163,22 @@ impl RunningBedRequest {
 }
 
 /// The dry matter of castings in the bed.
-fn castings(input: &VolumeOrMassInput, (crossing, item): (&Crossing<'_>, &Overrides), at: Place<'_>) -> Option<Mass> {
+fn castings(
+    input: &VolumeOrMassInput,
+    (crossing, item): (&Crossing<'_>, &Overrides),
+    at: Place<'_>,
+) -> Option<Estimate<OfMass>> {
     let (dimension, span) = crossing.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0), at)?;
     crossing.note_range(span, at);
     let known = Known { request: &crossing.overrides, item };
-    if dimension == Dimension::Mass {
-        let (moisture, _): (Estimate<OfShare>, _) = known.estimate(Assumption::BedMoisture);
-        return Some(Mass::from_base(span.likely) * Share::from_fraction(1.0 - moisture.likely().fraction()));
-    }
-    let (density, _): (Estimate<OfDensity>, _) = known.estimate(Assumption::BedDryDensity);
-    Some(Volume::from_base(span.likely) * density.likely())
+    let dry = if dimension == Dimension::Mass {
+        let (w, _) = known.estimate(Assumption::BedMoisture);
+        DryMatter { m: Mass::from_base(span.likely).into(), w }.likely()
+    } else {
+        let (rho_b, _) = known.estimate(Assumption::BedDryDensity);
+        DryInVolume { C: Volume::from_base(span.likely).into(), rho_b }.likely()
+    };
+    Some(crossing.asked(Role::Mass, dry, at))
 }
 
 impl Plan {
@@ -175,7 +187,7 @@ impl Plan {
         &self,
         crossing: &Crossing<'_>,
         (place, item): (Place<'_>, &Overrides),
-        (area, layers): (Area, &Layers),
+        (area, layers): (Estimate<OfArea>, &Layers),
     ) -> Option<Forecast> {
         if layers.are_too_many() {
             return None;
@@ -190,7 +202,8 @@ impl Plan {
             cycles: self.cycles,
         };
         let known = Known { request: &crossing.overrides, item };
-        match forecast(&bed, &self.climate, self.until, known) {
+        let clocks = Clocks::new(&self.climate, (self.start_on, self.until), known);
+        match clocks.and_then(|clocks| forecast_on(&bed, &clocks, known, crossing.book())) {
             Ok(found) if layers.add(found.layers.len()) <= MAX_LAYERS => Some(found),
             Ok(_) => {
                 refuse_layers(crossing, place);

@@ -3,11 +3,11 @@
 use super::super::request::{SeasonBedRequest, SeasonsRequest};
 use crate::garden::assumptions::Overrides;
 use crate::garden::beds::{Feed, Running};
-use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
 use crate::http::input::Crossing;
 use crate::http::input::bounded::CycleCount;
+use crate::http::output::quantity::Role;
 use crate::http::rooms::harvests::BedFeedRequest;
 use crate::http::wire::Place;
 use chrono::NaiveDate;
@@ -31,9 +31,10 @@ impl SeasonBedRequest {
     fn read(&self, season: &SeasonsRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<BedOrder> {
         let overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let at = place.field("ground");
-        let area = crossing.ground(&self.ground, at).and_then(|ground| crossing.keep(at, ground.area(Off)));
+        let area = crossing.ground(&self.ground, at).and_then(|ground| crossing.keep(at, ground.area(crossing.book())));
         let start_on = self.start(season, crossing, place);
         let worms = crossing.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let worms = worms.map(|given| given.map(|mass| crossing.asked(Role::Mass, mass, place.field("worms"))));
         let (feed, running) = self.feed(season, (crossing, &overrides), place);
         let manure = crossing.manure(self.manure.as_ref(), place.field("manure"));
         let climate = match &self.climate {
@@ -47,7 +48,7 @@ impl SeasonBedRequest {
         // Counts outside their bounds have been told already.
         let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
         let order = BedOrder {
-            area: area?.likely(),
+            area: area?,
             start_on: start_on?,
             worms: worms?,
             feed: feed?,
@@ -113,7 +114,7 @@ pub(super) fn on_clocks(
     let root = Place::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
-    let refused = match feed_and_clocks(orders, shared) {
+    let refused = match feed_and_clocks(orders, shared, crossing.book()) {
         Ok(found) => return Some(found),
         Err(refused) => refused,
     };
