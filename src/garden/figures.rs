@@ -10,7 +10,7 @@
 //! let depth = Some(&book).source(Source::Asked(1), Length::from_metres(0.01).into());
 //! let volume = Some(&book).figure(Layer { A: ground, d: depth });
 //! assert_eq!(volume.likely().litres(), 48.0);
-//! let Some(Origin::Formula { definition, inputs }) = book.entry(volume.node()).map(|entry| entry.origin) else { panic!() };
+//! let Some(Origin::Formula { definition, inputs, .. }) = book.entry(volume.node()).map(|entry| entry.origin) else { panic!() };
 //! assert_eq!((definition.id, inputs.len()), ("layer", 2));
 //! ```
 
@@ -43,6 +43,8 @@ pub enum Origin {
         definition: &'static Definition,
         /// What was put in, each with the number of its symbol.
         inputs: Vec<(usize, Input)>,
+        /// How its bounds came.
+        ends: Ends,
     },
     /// By a rule that is no formula: chosen, searched for, or followed day by day.
     Rule {
@@ -57,6 +59,17 @@ impl PartialEq for Definition {
     fn eq(&self, other: &Self) -> bool {
         self.id == other.id
     }
+}
+
+/// How the bounds of a figure came that a formula gave.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ends {
+    /// Each symbol at the end that its sign says.
+    BySigns,
+    /// Inputs that are tied moved together, so they may lie closer than the formula at all ends of its symbols.
+    Tied,
+    /// By a simulation.
+    Simulated,
 }
 
 /// What is recorded of a figure.
@@ -146,7 +159,7 @@ pub trait Recorder: Copy {
     #[must_use]
     fn figure<R: Row>(self, row: R) -> Estimate<R::Of> {
         let figure = Estimate::around([row.at(End::Low), row.at(End::Likely), row.at(End::High)]);
-        figure.recorded(self.note(|| by_formula(&[&row], figure)))
+        figure.recorded(self.note(|| by_formula(&[&row], figure, Ends::BySigns)))
     }
 
     /// The amount that a rule gives which is no formula, and the amounts that it goes by.
@@ -165,16 +178,26 @@ pub trait Recorder: Copy {
     /// The amount that a formula between volumes gives. Such a formula holds in any unit of volume, so it is computed in whole
     /// millilitres: exact, as long as all of them together stay below 2^53.
     #[must_use]
-    fn whole<R: Row<Of = OfVolume>>(self, inputs: &[&[WholeVolume]]) -> WholeVolume {
-        let volume = Millilitres::nearest(Volume::from_litres(of_whole::<R>(inputs) / 1000.0));
-        WholeVolume { volume, node: self.note(|| by_amounts::<R>(inputs, WholeVolume::from(volume).figure())) }
+    fn whole<R: Row<Of = OfVolume>, const N: usize>(self, inputs: [WholeVolume; N]) -> WholeVolume {
+        let amount = nearest_millilitre(of_whole::<R, N>(inputs));
+        let entry = || by_amounts::<R>(inputs.into_iter().enumerate(), amount.figure());
+        WholeVolume { node: self.note(entry), ..amount }
+    }
+
+    /// The same of a formula over one list.
+    #[must_use]
+    fn whole_of_list<R: Row<Of = OfVolume>>(self, list: &[WholeVolume]) -> WholeVolume {
+        let values: Vec<f64> = list.iter().map(|amount| whole(amount.volume.get())).collect();
+        let amount = nearest_millilitre((R::definition().evaluate)(&[&values]));
+        let entry = || by_amounts::<R>(list.iter().map(|amount| (0, *amount)), amount.figure());
+        WholeVolume { node: self.note(entry), ..amount }
     }
 
     /// The same of a formula that gives a share of volumes.
     #[must_use]
-    fn of_amounts<R: Row>(self, inputs: &[&[WholeVolume]]) -> Estimate<R::Of> {
-        let figure = Estimate::exactly(Quantity::from_base(of_whole::<R>(inputs)));
-        figure.recorded(self.note(|| by_amounts::<R>(inputs, figure)))
+    fn of_amounts<R: Row, const N: usize>(self, inputs: [WholeVolume; N]) -> Estimate<R::Of> {
+        let figure = Estimate::exactly(Quantity::from_base(of_whole::<R, N>(inputs)));
+        figure.recorded(self.note(|| by_amounts::<R>(inputs.into_iter().enumerate(), figure)))
     }
 
     /// The same where inputs are tied, so that their ends are no ends of the figure: what is put in at each end, low, likely and
@@ -183,7 +206,7 @@ pub trait Recorder: Copy {
     fn figure_at<R: Row>(self, rows: [R; 3]) -> Estimate<R::Of> {
         let [low, likely, high] = &rows;
         let figure = Estimate::around([low, likely, high].map(|row| row.at(End::Likely))).unless_rounding();
-        figure.recorded(self.note(|| by_formula(&[likely, low, high], figure)))
+        figure.recorded(self.note(|| by_formula(&[likely, low, high], figure, Ends::Tied)))
     }
 
     /// The likely value that a formula gives, between bounds that come of a simulation.
@@ -193,12 +216,12 @@ pub trait Recorder: Copy {
         let [low, _, high] = bounds.values();
         let figure =
             Estimate::around(if bounds.is_exact() { [likely; 3] } else { [low.min(likely), likely, high.max(likely)] });
-        figure.recorded(self.note(|| by_formula(&[&row], figure)))
+        figure.recorded(self.note(|| by_formula(&[&row], figure, Ends::Simulated)))
     }
 }
 
 /// The first of the rows tells the figures put in; their ranges are the values in all rows together.
-fn by_formula<R: Row, D: Measured>(rows: &[&R], figure: Estimate<D>) -> Entry {
+fn by_formula<R: Row, D: Measured>(rows: &[&R], figure: Estimate<D>, ends: Ends) -> Entry {
     let mut inputs: Vec<(usize, Input)> = Vec::new();
     for (i, row) in rows.iter().enumerate() {
         let mut at = 0;
@@ -211,23 +234,24 @@ fn by_formula<R: Row, D: Measured>(rows: &[&R], figure: Estimate<D>) -> Entry {
             at += 1;
         });
     }
-    let origin = Origin::Formula { definition: R::definition(), inputs };
+    let origin = Origin::Formula { definition: R::definition(), inputs, ends };
     Entry { origin, dimension: D::DIMENSION, values: figure.values() }
 }
 
 /// A formula between volumes, in millilitres.
-fn of_whole<R: Row>(inputs: &[&[WholeVolume]]) -> f64 {
-    let values = |amounts: &&[WholeVolume]| amounts.iter().map(|amount| whole(amount.volume.get())).collect();
-    let values: Vec<Vec<f64>> = inputs.iter().map(values).collect();
-    let values: Vec<&[f64]> = values.iter().map(Vec::as_slice).collect();
-    (R::definition().evaluate)(&values)
+fn of_whole<R: Row, const N: usize>(inputs: [WholeVolume; N]) -> f64 {
+    let values = inputs.map(|amount| [whole(amount.volume.get())]);
+    (R::definition().evaluate)(&values.each_ref().map(<[f64; 1]>::as_slice))
 }
 
-fn by_amounts<R: Row>(inputs: &[&[WholeVolume]], figure: Estimate<R::Of>) -> Entry {
-    let inputs = inputs.iter().enumerate().flat_map(|(term, amounts)| {
-        amounts.iter().map(move |amount| (term, Input { node: amount.node, values: amount.figure().values() }))
-    });
-    let origin = Origin::Formula { definition: R::definition(), inputs: inputs.collect() };
+fn nearest_millilitre(millilitres: f64) -> WholeVolume {
+    Millilitres::nearest(Volume::from_litres(millilitres / 1000.0)).into()
+}
+
+fn by_amounts<R: Row>(inputs: impl Iterator<Item = (usize, WholeVolume)>, figure: Estimate<R::Of>) -> Entry {
+    let input = |amount: WholeVolume| Input { node: amount.node, values: amount.figure().values() };
+    let inputs = inputs.map(|(term, amount)| (term, input(amount)));
+    let origin = Origin::Formula { definition: R::definition(), inputs: inputs.collect(), ends: Ends::BySigns };
     Entry { origin, dimension: <R::Of as Measured>::DIMENSION, values: figure.values() }
 }
 

@@ -7,6 +7,7 @@ pub mod balances;
 pub mod beds;
 pub mod brews;
 pub mod cautions;
+pub mod containers;
 pub mod dates;
 pub mod draws;
 pub mod feeds;

@@ -141,7 +141,7 @@ proptest! {
 fn at_corner(book: &Book, node: u32, corner: &BTreeMap<u32, usize>) -> f64 {
     let Entry { origin, dimension, values } = book.entry(node).unwrap();
     let litres = |dimension: Dimension| if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
-    let Origin::Formula { definition, inputs } = origin else { return values[corner[&node]] * litres(dimension) };
+    let Origin::Formula { definition, inputs, .. } = origin else { return values[corner[&node]] * litres(dimension) };
     let mut lists = vec![Vec::new(); definition.terms.len()];
     for (term, input) in inputs {
         lists[term].push(at_corner(book, input.node, corner));
@@ -313,7 +313,7 @@ proptest! {
         prop_assert_eq!([ml(total.stock), ml(total.wanted)], [stock.iter().sum::<u64>(), wanted.iter().sum()]);
         prop_assert_eq!(ml(total.given) + ml(total.left) + ml(total.expired), ml(total.stock));
         prop_assert_eq!(ml(total.given) + ml(total.short), ml(total.wanted));
-        let Some(Origin::Formula { definition, inputs }) = book.entry(total.left.node()).map(|entry| entry.origin) else {
+        let Some(Origin::Formula { definition, inputs, .. }) = book.entry(total.left.node()).map(|entry| entry.origin) else {
             return Err(TestCaseError::fail("the total has no formula"));
         };
         prop_assert_eq!((definition.id, inputs.len()), ("total_volume", stock.len()));

@@ -1,9 +1,9 @@
 //! The amounts of a balance as figures that know how they came. Who gets how much is a rule; what follows from it is computed here.
 
-use super::ledger::{DayRow, LotState};
+use super::ledger::{DayRow, LotState, left_over, on_hand};
 use super::{Balance, Served};
 use crate::garden::figures::{Recorder, WholeVolume};
-use crate::garden::formulas::{LeftOfHarvest, LeftOver, OnHand, ShareGiven, Short, TotalVolume};
+use crate::garden::formulas::{LeftOfHarvest, ShareGiven, Short, TotalVolume};
 use crate::garden::units::quantity::OfShare;
 use crate::garden::units::{Estimate, Millilitres, Share};
 use chrono::NaiveDate;
@@ -16,7 +16,7 @@ const LEDGER: &str = "lots as they become ready, are drawn from and expire";
 /// What is missing of what was wanted.
 #[must_use]
 pub fn short(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> WholeVolume {
-    recorder.whole::<Short>(&[&[wanted], &[given]])
+    recorder.whole::<Short, 2>([wanted, given])
 }
 
 /// What is given of what was wanted; all of it where nothing was.
@@ -25,29 +25,13 @@ pub fn share_given(wanted: WholeVolume, given: WholeVolume, recorder: impl Recor
     if wanted.volume == Millilitres::ZERO {
         return Share::from_fraction(1.0).into();
     }
-    recorder.of_amounts::<ShareGiven>(&[&[given], &[wanted]])
-}
-
-/// What is left of a lot that is neither given nor expired.
-#[must_use]
-pub fn left_over([amount, given, expired]: [WholeVolume; 3], recorder: impl Recorder) -> WholeVolume {
-    recorder.whole::<LeftOver>(&[&[amount], &[given], &[expired]])
-}
-
-/// What is on hand at the end of a day that began with `before`.
-#[must_use]
-pub fn on_hand(
-    before: WholeVolume,
-    [arrived, given, expired]: [WholeVolume; 3],
-    recorder: impl Recorder,
-) -> WholeVolume {
-    recorder.whole::<OnHand>(&[&[before], &[arrived], &[given], &[expired]])
+    recorder.of_amounts::<ShareGiven, 2>([given, wanted])
 }
 
 /// All of a list together; nothing is recorded of an empty list.
 fn total(amounts: impl Iterator<Item = WholeVolume>, recorder: impl Recorder) -> WholeVolume {
     let amounts: Vec<WholeVolume> = amounts.collect();
-    if amounts.is_empty() { WholeVolume::default() } else { recorder.whole::<TotalVolume>(&[&amounts]) }
+    if amounts.is_empty() { WholeVolume::default() } else { recorder.whole_of_list::<TotalVolume>(&amounts) }
 }
 
 /// What one demand gets: given + short = wanted.
@@ -175,7 +159,7 @@ fn of_lot(StockFigure { amount, is_harvest }: StockFigure, state: &LotState, it:
     let given = it.amount(ALLOCATION, &[amount], state.given);
     let expired = it.amount(LEDGER, &[amount, given], state.expired);
     let left = if is_harvest {
-        it.whole::<LeftOfHarvest>(&[&[amount], &[given]])
+        it.whole::<LeftOfHarvest, 2>([amount, given])
     } else {
         left_over([amount, given, expired], it)
     };

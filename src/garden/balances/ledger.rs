@@ -2,8 +2,8 @@
 //! short.
 
 use super::allocation::{Allocation, Demand, Lot, Window};
-use super::figures::{left_over, on_hand};
-use crate::garden::figures::{Off, WholeVolume};
+use crate::garden::figures::{Off, Recorder, WholeVolume};
+use crate::garden::formulas::{LeftOver, OnHand};
 use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
@@ -55,6 +55,22 @@ pub struct SackPurchase {
     pub by: Option<NaiveDate>,
     /// How many; at least one.
     pub count: u64,
+}
+
+/// What is left of a lot that is neither given nor expired.
+#[must_use]
+pub fn left_over([amount, given, expired]: [WholeVolume; 3], recorder: impl Recorder) -> WholeVolume {
+    recorder.whole::<LeftOver, 3>([amount, given, expired])
+}
+
+/// What is on hand at the end of a day that began with `before`.
+#[must_use]
+pub fn on_hand(
+    before: WholeVolume,
+    [arrived, given, expired]: [WholeVolume; 3],
+    recorder: impl Recorder,
+) -> WholeVolume {
+    recorder.whole::<OnHand, 4>([before, arrived, given, expired])
 }
 
 /// The movements of one day, in millilitres.

@@ -10,7 +10,7 @@ pub mod role;
 pub mod words;
 
 pub use envelope::{Answer, Echo, Part};
-pub use explain::{Explainer, ExplanationOut};
+pub use explain::ExplanationOut;
 pub use quantity::{Number, QuantityOut, View};
 pub use recorded::explain;
 pub use recording::Recording;

@@ -2,8 +2,8 @@
 
 use super::recording::Recording;
 pub use super::role::{Role, System};
-use crate::garden::figures::{Book, Recorder, WholeVolume};
-use crate::garden::formulas::{MeasuresOfMass, MeasuresOfVolume};
+use crate::garden::containers::{filled, weighed};
+use crate::garden::figures::{Book, WholeVolume};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
 use crate::garden::units::round::to_nine_digits;
@@ -211,14 +211,11 @@ impl View<'_> {
     /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.
     #[must_use]
     pub fn in_measures(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
-        let (list, it) = (self.measures.iter().enumerate(), self.book());
+        let list = self.measures.iter().enumerate();
         let count = |(i, measure): (usize, &Measure)| {
             let count = match measure.holds {
-                Holds::Volume(holds) => {
-                    let h = self.holds(Role::Bulk, holds, i);
-                    it.figure(MeasuresOfVolume { V: volume, h })
-                }
-                Holds::Mass(holds) => it.figure(MeasuresOfMass { m: mass?, h: self.holds(Role::Mass, holds, i) }),
+                Holds::Volume(holds) => filled(volume, self.holds(Role::Bulk, holds, i), self.book()),
+                Holds::Mass(holds) => weighed(mass?, self.holds(Role::Mass, holds, i), self.book()),
             };
             let unit = Cow::Owned(measure.name.clone());
             Some(QuantityOut { unit, ..self.estimate(Role::Ratio, count) })

@@ -16,8 +16,8 @@ use std::collections::BTreeMap;
 
 /// Explains the figures of an answer that a formula gave, in the order of the answer.
 #[must_use]
-pub fn explain<T: Serialize>(answer: &T, view: &View<'_>) -> Vec<ExplanationOut> {
-    let (Some(recording), Ok(tree)) = (view.recording, Value::serialized(answer)) else { return Vec::new() };
+pub fn explain<T: Serialize>(answer: &T, recording: &Recording, view: &View<'_>) -> Vec<ExplanationOut> {
+    let Ok(tree) = Value::serialized(answer) else { return Vec::new() };
     let mut written = Vec::new();
     walk(&tree, &mut String::new(), &mut written);
     let mut first: BTreeMap<u32, &Written> = BTreeMap::new();
@@ -86,7 +86,7 @@ impl Told<'_> {
     /// How a figure came; nothing where no formula gave it, or what was put in has no name.
     fn explanation(&self, written: &Written) -> Option<ExplanationOut> {
         let entry = self.recording.book.entry(written.value.node)?;
-        let Origin::Formula { definition, inputs } = entry.origin else { return None };
+        let Origin::Formula { definition, inputs, .. } = entry.origin else { return None };
         let term = |(term, input): &(usize, Input)| {
             let symbol = definition.terms.get(*term)?;
             let (taken_from, mut value) = self.named(input.node)?;

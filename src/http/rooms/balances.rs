@@ -14,14 +14,13 @@ pub(in crate::http::rooms) use prepare::{Prepared, Preparing};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
-use super::{Frame, Question, Sample, frame, samples, work_of_items};
+use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
-use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -61,16 +60,12 @@ impl Question for Balances {
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let preparing = request::preparing(request, crossing);
-        let fits = super::explain::few_enough(request.explain, request.demands.len() + request.stock.len(), crossing);
+        let fits = few_enough(request.demands.len() + request.stock.len(), crossing);
         let question = request::read(request, crossing)?;
         let balance = question.balance(crossing)?;
         let prepared = request::prepared((request, &question), crossing, preparing?, &balance)?;
         fits?;
-        let mut answer = answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view));
-        if request.explain == Some(true) {
-            answer.explanations = Some(explain(&answer, view));
-        }
-        Some(answer)
+        Some(answer::write(request, (&question, prepared.as_ref()), &balance, (crossing, view)))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

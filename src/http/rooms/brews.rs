@@ -9,14 +9,12 @@ pub use answer::BrewsAnswer;
 pub(crate) use request::solve;
 pub use request::{BrewRequest, BrewsRequest};
 
-use super::explain::few_enough;
-use super::{Frame, Question, Sample, frame, samples, work_of_items};
+use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
-use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -52,14 +50,10 @@ impl Question for Brews {
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        let fits = few_enough(request.explain, request.brews.len(), crossing);
+        let fits = few_enough(request.brews.len(), crossing);
         let solved = solve(request, crossing)?;
         fits?;
-        let mut answer = answer::write(request, &solved, crossing, view);
-        if request.explain == Some(true) {
-            answer.explanations = Some(explain(&answer, view));
-        }
-        Some(answer)
+        Some(answer::write(request, &solved, crossing, view))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

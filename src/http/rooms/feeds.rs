@@ -16,7 +16,6 @@ use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
-use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -55,11 +54,7 @@ impl Question for Feeds {
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let plan = request::solve(request, crossing)?;
-        let mut answer = answer::write(request, &plan, (crossing, view));
-        if request.explain == Some(true) {
-            answer.explanations = Some(explain(&answer, view));
-        }
-        Some(answer)
+        Some(answer::write(request, &plan, (crossing, view)))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

@@ -11,15 +11,13 @@ pub(in crate::http::rooms) use forecast::describe::{PlannedBed, to_do};
 pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
 pub use request::HarvestsRequest;
 
-use super::explain::few_enough;
-use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, frame, samples, work_of_items};
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
 use crate::garden::harvests::Harvest;
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
-use crate::http::output::explain;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
@@ -74,17 +72,13 @@ impl Question for Harvests {
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let items = [request.worm_beds.as_ref().map(|it| it.len()), request.heaps.as_ref().map(|it| it.len())];
         let items = items.into_iter().flatten().sum::<usize>();
-        let fits = few_enough(request.explain, items, crossing);
+        let fits = few_enough(items, crossing);
         let (beds, heaps) = request::solve(request, crossing)?;
         fits?;
         let lots =
             beds.iter().filter_map(|bed| bed.forecast.as_ref()).map(|forecast| forecast.lots.len()).sum::<usize>();
-        few_enough(request.explain, items + lots, crossing)?;
-        let mut answer = answer::write(request, (&beds, &heaps), (crossing, view));
-        if request.explain == Some(true) {
-            answer.explanations = Some(explain(&answer, view));
-        }
-        Some(answer)
+        few_enough(items + lots, crossing)?;
+        Some(answer::write(request, (&beds, &heaps), (crossing, view)))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

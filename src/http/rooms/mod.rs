@@ -4,21 +4,23 @@ pub mod applications;
 pub mod balances;
 pub mod brews;
 pub mod cells;
-mod explain;
 pub mod feeds;
 pub mod harvests;
 pub mod reference;
 pub mod seasons;
+#[cfg(test)]
+mod traces;
 
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Measures;
 use crate::garden::work::Work;
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::measures::MeasureList;
+use crate::http::limits::MAX_EXPLAINED;
 use crate::http::negotiate::Media;
-use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
-use crate::http::output::{Answer, Echo, Report};
+use crate::http::output::{Answer, Echo, Recording, Report, explain};
 use crate::http::present::Description;
 use crate::http::problem::Problem;
 use crate::http::wire::{self, Faults, Node, Place};
@@ -170,7 +172,7 @@ pub fn with_request<Q: Question, T>(
 }
 
 /// Puts a part into its envelope, with what was noted while the request was read.
-pub(crate) fn close<T>(
+pub(crate) fn close<T: Serialize>(
     echo: Echo<'_>,
     part: T,
     mut report: Report,
@@ -180,7 +182,22 @@ pub(crate) fn close<T>(
     for (rule, at) in crossing.unused() {
         report.about(rule, at);
     }
-    Answer::new(echo, part, report.write(view), view)
+    let mut answer = Answer::new(echo, part, report.write(view), view);
+    answer.explanations = view.recording.map(|recording| explain(&answer, recording, view));
+    answer
+}
+
+/// Refuses to explain more items than an answer holds explanations for.
+pub(crate) fn few_enough(items: usize, crossing: &Crossing<'_>) -> Option<()> {
+    if crossing.recording.is_none() || items <= MAX_EXPLAINED {
+        return Some(());
+    }
+    let detail = format!(
+        "{items} items are to be explained; a request may have {MAX_EXPLAINED}: leave explain out, or split the request"
+    );
+    let root = Place::root();
+    crossing.refuse(root.field("explain"), Refusal::new(Reason::TooLarge, detail));
+    None
 }
 
 /// Castings in an answer.

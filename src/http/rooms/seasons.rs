@@ -2,7 +2,6 @@
 
 mod answer;
 mod describe;
-mod explain;
 mod link;
 mod read;
 mod request;
@@ -12,8 +11,7 @@ pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsA
 pub use link::link_season;
 pub use request::SeasonsRequest;
 
-use super::explain::few_enough;
-use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, frame, samples, work_of_items};
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
 use crate::garden::balances::prepare::shortages;
 use crate::garden::refusal::Refusal;
 use crate::garden::seasons::{plan, simulate};
@@ -68,16 +66,12 @@ impl Question for Seasons {
         let preparing = read.preparing.take();
         let items = request.demands.len() + request.stock.as_deref().map_or(0, <[_]>::len);
         let items = items + request.worm_beds.as_deref().map_or(0, <[_]>::len);
-        let fits = few_enough(request.explain, items, crossing);
+        let fits = few_enough(items, crossing);
         let computed = compute(request, (&read, preparing), crossing)?;
         fits?;
         let lots = computed.plan.forecasts.iter().map(|forecast| forecast.lots.len()).sum::<usize>();
-        few_enough(request.explain, items + lots, crossing)?;
-        let mut answer = write::write(request, (&read, &computed), (crossing, view));
-        if request.explain == Some(true) {
-            answer.explanations = Some(explain::write(&answer, view));
-        }
-        Some(answer)
+        few_enough(items + lots, crossing)?;
+        Some(write::write(request, (&read, &computed), (crossing, view)))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {
