@@ -1,8 +1,8 @@
 //! What to do, in order, with dates.
 
-use super::Order;
 use super::line::Prepared;
 use super::water::{Soak, Treatment};
+use super::{Ingredient, Order};
 use crate::garden::dates::MAX_YEAR;
 use crate::garden::refusal::{Reason, Refusal};
 use chrono::{Datelike, Days, NaiveDate};
@@ -151,43 +151,14 @@ pub struct Step {
 
 /// The steps in order. A material of which nothing is taken has none.
 pub(super) fn of(order: &Order, parts: &[Prepared]) -> Result<Vec<Step>, Refusal> {
-    let which = |wanted: &dyn Fn(&super::Ingredient) -> bool| -> Vec<usize> {
-        let all = order.ingredients.iter().zip(parts).enumerate();
-        all.filter(|(_, (i, p))| wanted(i) && p.mass.likely().base() > 0.0).map(|(at, _)| at).collect()
-    };
-    let soaked = |i: &super::Ingredient| i.treatment == Treatment::Soaked;
-    let mut list = List { start: order.start_on, steps: Vec::new() };
-    list.some(StepKind::Shred, (0, 0), which(&|i| i.shred));
-    let mut day = 0;
-    let soaking = which(&soaked);
-    if !soaking.is_empty() {
-        day = order.soak.unwrap_or(Soak::COMMON).days;
-        list.some(StepKind::Soak, (0, day), soaking.clone());
-        if day > 1 {
-            list.some(StepKind::StirDaily, (1, day - 1), soaking);
-        }
-        list.some(StepKind::ShredAgain, (day, day), which(&|i| soaked(i) && i.shred));
-    }
-    let stands = |i: &super::Ingredient| match i.treatment {
-        Treatment::Rehydrated(r) => Some(r.stands.hours()),
-        _ => None,
-    };
-    let hours = order.ingredients.iter().filter_map(stands).fold(0.0, f64::max);
-    let rehydrated = which(&|i| stands(i).is_some());
-    if !rehydrated.is_empty() {
-        let ahead = nights(hours);
-        let from = day.saturating_sub(ahead);
-        day = day.max(from + ahead);
-        list.some(StepKind::RehydrateManure, (from, day), rehydrated);
-    }
-    list.all(StepKind::Mix, (day, day));
-    if let Some(hot) = order.hot_stage {
-        list.all(StepKind::HotStage, (day, day + hot.days));
-        list.all(StepKind::Cool, (day + hot.days, day + hot.days + hot.cooling_days));
-        day += hot.days + hot.cooling_days;
-    }
-    list.all(StepKind::FirstLayer, (day, day));
-    list.all(StepKind::IntroduceWorms, (day + WAIT_FOR_HEAT_DAYS, day + WAIT_FOR_HEAT_DAYS));
+    let mut list = List { order, parts, steps: Vec::new() };
+    list.some(StepKind::Shred, (0, 0), |i| i.shred);
+    let soaked = list.soak();
+    let mixing = list.rehydrate(soaked);
+    list.all(StepKind::Mix, (mixing, mixing));
+    let cool = list.hot_stage(mixing);
+    list.all(StepKind::FirstLayer, (cool, cool));
+    list.all(StepKind::IntroduceWorms, (cool + WAIT_FOR_HEAT_DAYS, cool + WAIT_FOR_HEAT_DAYS));
     list.check()?;
     Ok(list.steps)
 }
@@ -197,13 +168,16 @@ fn nights(hours: f64) -> u32 {
     (1..=4).find(|n| hours <= WITHIN_A_DAY + f64::from(n - 1) * 24.0).map_or(4, |n: u32| n - 1)
 }
 
-struct List {
-    start: Option<NaiveDate>,
+struct List<'a> {
+    order: &'a Order,
+    parts: &'a [Prepared],
     steps: Vec<Step>,
 }
 
-impl List {
-    fn some(&mut self, kind: StepKind, days: (u32, u32), of: Vec<usize>) {
+impl List<'_> {
+    /// A step of some materials; none where there are none.
+    fn some(&mut self, kind: StepKind, days: (u32, u32), wanted: impl Fn(&Ingredient) -> bool) {
+        let of = self.which(wanted);
         if !of.is_empty() {
             self.push(kind, days, of);
         }
@@ -213,13 +187,60 @@ impl List {
         self.push(kind, days, Vec::new());
     }
 
+    /// Which materials, of those of which something is taken.
+    fn which(&self, wanted: impl Fn(&Ingredient) -> bool) -> Vec<usize> {
+        let all = self.order.ingredients.iter().zip(self.parts).enumerate();
+        all.filter(|(_, (i, p))| wanted(i) && p.mass.kilograms() > 0.0).map(|(at, _)| at).collect()
+    }
+
+    /// The soak, and the day on which it is done.
+    fn soak(&mut self) -> u32 {
+        let soaked = |i: &Ingredient| i.treatment == Treatment::Soaked;
+        if self.which(soaked).is_empty() {
+            return 0;
+        }
+        let days = self.order.soak.unwrap_or(Soak::COMMON).days;
+        self.some(StepKind::Soak, (0, days), soaked);
+        if days > 1 {
+            self.some(StepKind::StirDaily, (1, days - 1), soaked);
+        }
+        self.some(StepKind::ShredAgain, (days, days), |i| soaked(i) && i.shred);
+        days
+    }
+
+    /// Manure in water, begun so that it is done when the soak is, and the day on which both are done.
+    fn rehydrate(&mut self, soaked: u32) -> u32 {
+        let stands = |i: &Ingredient| match i.treatment {
+            Treatment::Rehydrated(r) => Some(r.stands.hours()),
+            _ => None,
+        };
+        if self.which(|i| stands(i).is_some()).is_empty() {
+            return soaked;
+        }
+        let ahead = nights(self.order.ingredients.iter().filter_map(stands).fold(0.0, f64::max));
+        let from = soaked.saturating_sub(ahead);
+        let done = soaked.max(from + ahead);
+        self.some(StepKind::RehydrateManure, (from, done), |i| stands(i).is_some());
+        done
+    }
+
+    /// The hot stage after the mixing, and the day on which the heap is cool.
+    fn hot_stage(&mut self, mixing: u32) -> u32 {
+        let Some(hot) = self.order.hot_stage else { return mixing };
+        let (done, cool) = (mixing + hot.days, mixing + hot.days + hot.cooling_days);
+        self.all(StepKind::HotStage, (mixing, done));
+        self.all(StepKind::Cool, (done, cool));
+        cool
+    }
+
     fn push(&mut self, kind: StepKind, (from_day, to_day): (u32, u32), of: Vec<usize>) {
-        let on = |day: u32| self.start.and_then(|start| start.checked_add_days(Days::new(u64::from(day))));
+        let start = self.order.start_on;
+        let on = |day: u32| start.and_then(|start| start.checked_add_days(Days::new(u64::from(day))));
         self.steps.push(Step { kind, from_day, to_day, from: on(from_day), to: on(to_day), of });
     }
 
     fn check(&self) -> Result<(), Refusal> {
-        let late = |step: &Step| self.start.is_some() && step.to.is_none_or(|to| to.year() > MAX_YEAR);
+        let late = |step: &Step| self.order.start_on.is_some() && step.to.is_none_or(|to| to.year() > MAX_YEAR);
         if self.steps.iter().any(late) {
             let detail = format!("the work would end after {MAX_YEAR}");
             return Err(Refusal::new(Reason::OutOfRange, detail).at("start_on"));
