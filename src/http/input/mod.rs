@@ -17,6 +17,7 @@ pub mod union;
 
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::cautions::Rule;
+use crate::garden::dates::date;
 use crate::garden::figures::{Book, Recorder};
 use crate::garden::formulas::VolumeOfMass;
 use crate::garden::refusal::{Reason, Refusal};
@@ -26,6 +27,7 @@ use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
 use crate::http::wire::{FaultCode, Faults, Place, capital};
+use chrono::NaiveDate;
 use quantity::{Due, QuantityInput, VolumeOrMassInput};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
@@ -135,6 +137,11 @@ impl<'f> Crossing<'f> {
     /// The value, or `None` after recording the refusal.
     pub fn keep<T>(&self, place: Place<'_>, result: Result<T, Refusal>) -> Option<T> {
         result.map_err(|refusal| self.refuse(place, refusal)).ok()
+    }
+
+    /// Reads an optional date.
+    pub fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
+        optionally(text, |text| self.keep(place, date(text)))
     }
 
     /// Runs the core with what the request and the item know, and notes which of it was used.

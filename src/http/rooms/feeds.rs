@@ -3,11 +3,13 @@
 mod answer;
 mod describe;
 mod materials;
+mod read;
 mod request;
+mod write;
 
 pub use answer::FeedsAnswer;
 pub use materials::list_materials;
-pub(in crate::http::rooms) use request::RecipeFields;
+pub(in crate::http::rooms) use read::RecipeFields;
 pub use request::{FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, SoakRequest};
 
 use super::{Frame, Question, Sample, frame, samples, work_of_items};
@@ -53,8 +55,8 @@ impl Question for Feeds {
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        let plan = request::solve(request, crossing)?;
-        Some(answer::write(request, &plan, (crossing, view)))
+        let plan = read::solve(request, crossing)?;
+        Some(write::write(request, &plan, (crossing, view)))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

@@ -4,7 +4,6 @@ use super::asked::Stocked;
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, least};
 use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
 use crate::garden::balances::{Part, Want, parts_of_brew};
-use crate::garden::dates::date;
 use crate::garden::figures::WholeVolume;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Millilitres, Volume};
@@ -51,11 +50,6 @@ impl StockRequest {
 }
 
 impl Crossing<'_> {
-    /// Reads an optional date.
-    pub(in crate::http::rooms) fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
-        text.map_or(Some(None), |text| self.keep(place, date(text)).map(Some))
-    }
-
     fn window(
         &self,
         (first, last): (Option<NaiveDate>, Option<NaiveDate>),

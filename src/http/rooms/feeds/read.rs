@@ -1,0 +1,237 @@
+//! Reading the request.
+
+use super::request::{
+    FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, RehydrateRequest, SoakRequest,
+};
+use crate::garden::assumptions::Overrides;
+use crate::garden::feeds::{
+    Amount, Carbon, FeedPlan, Feedstock, Given, Goals, HotStage, Ingredient, Load, Order, Rehydration, Soak, Treatment,
+    materials, plan,
+};
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::OfShare;
+use crate::garden::units::{Dimension, Estimate, Mass, Ratio, Share, Volume};
+use crate::http::input::bounded::echoed;
+use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::{Crossing, optionally};
+use crate::http::output::quantity::Role;
+use crate::http::wire::{Place, nearest};
+
+/// The parts of a feed that stand in more than one question.
+#[derive(Clone, Copy)]
+pub(in crate::http::rooms) struct RecipeFields<'a> {
+    pub materials: &'a Materials,
+    pub goals: Option<&'a GoalsRequest>,
+    pub soak: Option<&'a SoakRequest>,
+    pub hot_stage: Option<&'a HotStageRequest>,
+}
+
+impl RecipeFields<'_> {
+    /// Reads materials, goals, soak and hot stage that stand at a place; without ground and dates.
+    pub fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Order> {
+        let list = place.field("materials");
+        crossing.unique_ids(self.materials.iter().map(|m| m.id.as_deref()), list);
+        let read = |(i, m): (usize, &MaterialRequest)| m.read(i, crossing, list.index(i));
+        let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
+        let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(crossing, place.field("goals")));
+        let soak = SoakRequest::read(self.soak, crossing, place);
+        let stage =
+            |h: &HotStageRequest| HotStage { days: h.days.0, cooling_days: h.cooling_days.map_or(0, |days| days.0) };
+        // An empty list has been told already.
+        if ingredients.is_empty() {
+            return None;
+        }
+        Some(Order {
+            ingredients: ingredients.into_iter().collect::<Option<_>>()?,
+            goals: goals?,
+            soak: Some(soak?),
+            hot_stage: self.hot_stage.map(stage),
+            ground: None,
+            start_on: None,
+        })
+    }
+}
+
+/// Reads and plans.
+pub fn solve(request: &FeedsRequest, crossing: &Crossing<'_>) -> Option<FeedPlan> {
+    let root = Place::root();
+    let fields = RecipeFields {
+        materials: &request.materials,
+        goals: request.goals.as_ref(),
+        soak: request.soak.as_ref(),
+        hot_stage: request.hot_stage.as_ref(),
+    };
+    let order = fields.read(crossing, root);
+    let ground = optionally(request.ground.as_ref(), |ground| crossing.ground(ground, root.field("ground")));
+    let start_on = crossing.day(request.start_on.as_deref(), root.field("start_on"));
+    let order = Order { ground: ground?, start_on: start_on?, ..order? };
+    let none = Overrides::default();
+    let plan = crossing.with_known(root, &none, |known| plan(&order, known, crossing.book()))?;
+    crossing.note_used(root, &none, &plan.assumed);
+    Some(plan)
+}
+
+impl GoalsRequest {
+    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Goals> {
+        let at = place.field("carbon_to_nitrogen");
+        let ratio = self.carbon_to_nitrogen.as_ref().map(|goal| (goal.low.0, goal.high.unwrap_or(goal.low).0));
+        if ratio.is_some_and(|(low, high)| low > high) {
+            crossing.refuse(at, Refusal::new(Reason::OutOfRange, "low must not be above high"));
+            return None;
+        }
+        let moisture = optionally(self.moisture.as_ref(), |input| {
+            crossing.figure_between(Role::Share, (&input.0, (0.0, 0.95)), place.field("moisture"))
+        });
+        let number = |it: f64| crossing.asked(Role::Ratio, Ratio::from_number(it), at);
+        Some(Goals { carbon_to_nitrogen: ratio.map(|(low, high)| (number(low), number(high))), moisture: moisture? })
+    }
+}
+
+impl SoakRequest {
+    /// Reads the soak of what stands at a place; the usual one where none is given.
+    fn read(soak: Option<&Self>, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Soak> {
+        let starter = soak.and_then(|soak| soak.starter.as_ref());
+        let dose = optionally(starter, |input| {
+            let at = place.field("soak");
+            crossing.figure_between(Role::Share, (&input.0, (0.0, 1.0)), at.field("starter"))
+        });
+        let none = || crossing.asked(Role::Share, Share::from_fraction(0.0), place);
+        let days = soak.and_then(|soak| soak.days);
+        Some(Soak { days: days.map_or(Soak::COMMON.days, |days| days.0), starter: dose?.unwrap_or_else(none) })
+    }
+}
+
+impl RehydrateRequest {
+    fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Rehydration> {
+        let usual = Rehydration::COMMON;
+        let water = optionally(self.water_per_kilogram.as_ref(), |input| {
+            let read = (&input.0, (0.0, Rehydration::MOST.litres()));
+            crossing.figure_between(Role::Water, read, place.field("water_per_kilogram"))
+        });
+        let stands = optionally(self.stands.as_ref(), |input| {
+            crossing.exact_between(&input.0, (0.0, Rehydration::LONGEST), place.field("stands"))
+        });
+        let common = || crossing.book().source(Source::Constant("COMMON"), usual.water_per_kilogram);
+        let (water, stands) = (water?, stands?);
+        Some(Rehydration { water_per_kilogram: water.unwrap_or_else(common), stands: stands.unwrap_or(usual.stands) })
+    }
+}
+
+impl MaterialRequest {
+    fn read(&self, index: usize, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Ingredient> {
+        let row = optionally(self.material.as_deref(), |id| row(id, crossing, place));
+        let amount = self.amount(crossing, place);
+        let treatment = self.treatment(crossing, place);
+        let asked = crossing.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
+        let given = Given { asked, row: row?, ..self.given(crossing, place)? };
+        let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| crossing.refuse(place, refusal));
+        let material = given.material(crossing.book()).map_err(refused).ok()?;
+        let own = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));
+        Some(Ingredient {
+            name: own.unwrap_or_else(|| format!("material {}", index + 1)),
+            asked,
+            material,
+            family: given.family(),
+            amount: amount?,
+            treatment: treatment?,
+            shred: self.shred.unwrap_or_else(|| given.family().is_brown()),
+        })
+    }
+
+    fn amount(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Amount> {
+        let load = |input: &VolumeOrMassInput, least: f64, field| {
+            let at = place.field(field);
+            let (dimension, span) = crossing.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), at)?;
+            crossing.note_range(span, at);
+            Some(match dimension {
+                Dimension::Mass => Load::Mass(crossing.asked(Role::Mass, Mass::from_base(span.likely), at)),
+                _ => Load::Volume(crossing.asked(Role::Bulk, Volume::from_base(span.likely), at)),
+            })
+        };
+        match (&self.amount, &self.at_least, &self.at_most) {
+            (Some(amount), None, None) => load(amount, 1e-6, "amount").map(Amount::Fixed),
+            (None, least, Some(most)) => {
+                let most = load(most, 0.0, "at_most");
+                let least = optionally(least.as_ref(), |input| load(input, 0.0, "at_least"));
+                let (least, most) = (least?, most?);
+                Some(Amount::Between(least.unwrap_or(most.nothing()), most))
+            }
+            _ => {
+                let detail =
+                    "say how much: either amount, or at_most (with at_least if you like) to let the service choose";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "at_most"]);
+                crossing.refuse(place, refusal);
+                None
+            }
+        }
+    }
+
+    fn treatment(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Treatment> {
+        match (self.soak.unwrap_or(false), &self.rehydrate) {
+            (true, Some(_)) => {
+                let detail = "a material is soaked with the others or stirred into its own water, not both";
+                crossing.refuse(place.field("rehydrate"), Refusal::new(Reason::NotAllowedHere, detail));
+                None
+            }
+            (true, None) => Some(Treatment::Soaked),
+            (false, Some(own)) => own.read(crossing, place.field("rehydrate")).map(Treatment::Rehydrated),
+            (false, None) => Some(Treatment::AsItIs),
+        }
+    }
+
+    /// What is given of it, but for the row of the table.
+    fn given(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Given> {
+        let share =
+            |input: Option<&ShareInput>, field| optionally(input, |it| read_share(it, crossing, place.field(field)));
+        let (moisture, nitrogen) =
+            (share(self.moisture.as_ref(), "moisture"), share(self.nitrogen.as_ref(), "nitrogen"));
+        let carbon = self.carbon(crossing, place);
+        let bulk_density = optionally(self.bulk_density.as_ref(), |input| {
+            let due = Due::any(DensityInput::DIMENSIONS);
+            crossing.range(Role::Density, (&input.0, due), place.field("bulk_density"))
+        });
+        let (moisture, nitrogen, carbon, bulk_density) = (moisture?, nitrogen?, carbon?, bulk_density?);
+        Some(Given { moisture, nitrogen, carbon, bulk_density, ..Given::default() })
+    }
+
+    fn carbon(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Carbon>> {
+        match (&self.carbon, &self.ash, self.carbon_to_nitrogen) {
+            (None, None, None) => Some(None),
+            (Some(input), None, None) => {
+                read_share(input, crossing, place.field("carbon")).map(|c| Some(Carbon::Carbon(c)))
+            }
+            (None, Some(input), None) => read_share(input, crossing, place.field("ash")).map(|a| Some(Carbon::Ash(a))),
+            (None, None, Some(ratio)) => {
+                let at = place.field("carbon_to_nitrogen");
+                Some(Some(Carbon::Ratio(crossing.asked(Role::Ratio, Ratio::from_number(ratio.0), at))))
+            }
+            _ => {
+                let detail = "carbon, ash and carbon_to_nitrogen are three ways to say the same; give one";
+                let words = ["carbon", "ash", "carbon_to_nitrogen"];
+                crossing.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(words));
+                None
+            }
+        }
+    }
+}
+
+/// A share of a material, with its range.
+fn read_share(input: &ShareInput, crossing: &Crossing<'_>, at: Place<'_>) -> Option<Estimate<OfShare>> {
+    crossing.range(Role::Share, (&input.0, Due::share(0.0, 1.0)), at)
+}
+
+/// The row of the table.
+fn row(id: &str, crossing: &Crossing<'_>, place: Place<'_>) -> Option<&'static Feedstock> {
+    let row = Feedstock::find(id);
+    if row.is_none() {
+        let known: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();
+        let shown = crate::garden::units::text::clip(id);
+        let detail =
+            format!("there is no material \"{shown}\" in the table; GET /v1/materials lists them, or give its values");
+        let mut refusal = Refusal::new(Reason::UnknownValue, detail);
+        refusal.nearest = nearest(id, &known).map(str::to_owned);
+        crossing.refuse(place.field("material"), refusal.allowed(known));
+    }
+    row
+}
