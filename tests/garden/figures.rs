@@ -160,24 +160,25 @@ fn ranges(book: &Book, node: u32, found: &mut Vec<u32>) {
     }
 }
 
-/// Checks that the least and the greatest value at all corners of its sources are the bounds of a figure.
-fn assert_bounds(book: &Book, node: u32) {
-    let Entry { dimension, values: [low, _, high], .. } = book.entry(node).unwrap();
-    let litres = if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+/// The least and the greatest value of a figure, in base units, at all corners of its sources.
+pub fn extremes(book: &Book, node: u32) -> (f64, f64) {
+    let litres = if unit(book.entry(node).unwrap().dimension).starts_with("m3") { 0.001 } else { 1.0 };
     let mut sources = Vec::new();
     ranges(book, node, &mut sources);
     let corners = (0..1_u32 << sources.len()).map(|bits| {
         let end = |i: usize| if bits >> i & 1 == 1 { 2 } else { 0 };
         let mut corner: BTreeMap<u32, usize> = (1..=node).map(|other| (other, 1)).collect();
         corner.extend(sources.iter().enumerate().map(|(i, source)| (*source, end(i))));
-        at_corner(book, node, &corner)
+        at_corner(book, node, &corner) / litres
     });
-    let (least, most) = corners.fold((f64::MAX, f64::MIN), |(least, most), x| (least.min(x), most.max(x)));
-    assert!(
-        near(least, low * litres, 1e-9) && near(most, high * litres, 1e-9),
-        "{:?}: {least} {most}",
-        book.entry(node)
-    );
+    corners.fold((f64::MAX, f64::MIN), |(least, most), x| (least.min(x), most.max(x)))
+}
+
+/// Checks that the least and the greatest value at all corners of its sources are the bounds of a figure.
+pub fn assert_bounds(book: &Book, node: u32) {
+    let Entry { values: [low, _, high], .. } = book.entry(node).unwrap();
+    let (least, most) = extremes(book, node);
+    assert!(near(least, low, 1e-9) && near(most, high, 1e-9), "{:?}: {least} {most}", book.entry(node));
 }
 
 /// A bed of 4.8 m2 by each kind of rate: what was recorded, computed again at the corners of its sources, has the bounds of the

@@ -18,6 +18,7 @@ mod claims;
 mod constants;
 mod draws;
 mod feeds;
+mod feeds_figures;
 mod feeds_mix;
 mod figures;
 mod formulas;
