@@ -4,9 +4,6 @@ use super::quantity::{QuantityOut, Role, View};
 use crate::garden::assumptions::{Assumed, GivenBy};
 use crate::garden::cautions::Rule;
 use crate::garden::units::Dimension;
-use crate::garden::units::quantity::{
-    OfDensity, OfDuration, OfFeedRate, OfLength, OfMassPerArea, OfRatio, OfShare, OfVolumePerArea,
-};
 use crate::http::wire::Place;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -145,21 +142,20 @@ fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> Assumpt
 /// The value of an assumption in the unit of its role.
 #[must_use]
 pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
-    let span = assumed.span;
     let is_of = |group: &str| assumed.assumption.id().starts_with(group);
-    match assumed.assumption.definition().dimension {
-        Dimension::Density => view.estimate(Role::Density, span.estimate::<OfDensity>()),
-        Dimension::Duration if is_of("tea.") => view.estimate(Role::Hours, span.estimate::<OfDuration>()),
-        Dimension::Duration => view.estimate(Role::Days, span.estimate::<OfDuration>()),
-        Dimension::MassPerArea if is_of("worms.") => {
-            view.estimate(Role::WormsPerArea, span.estimate::<OfMassPerArea>())
-        }
-        Dimension::MassPerArea => view.estimate(Role::NutrientPerArea, span.estimate::<OfMassPerArea>()),
-        Dimension::VolumePerArea => view.estimate(Role::WaterPerArea, span.estimate::<OfVolumePerArea>()),
-        Dimension::FeedRate => view.estimate(Role::FeedRate, span.estimate::<OfFeedRate>()),
-        Dimension::Length => view.estimate(Role::Depth, span.estimate::<OfLength>()),
-        Dimension::Temperature => view.temperature(span.estimate()),
-        Dimension::Ratio => view.estimate(Role::Ratio, span.estimate::<OfRatio>()),
-        _ => view.estimate(Role::Share, span.estimate::<OfShare>()),
-    }
+    let role = match assumed.assumption.definition().dimension {
+        Dimension::Density => Role::Density,
+        Dimension::Duration if is_of("tea.") => Role::Hours,
+        Dimension::Duration => Role::Days,
+        Dimension::MassPerArea if is_of("worms.") => Role::WormsPerArea,
+        Dimension::MassPerArea => Role::NutrientPerArea,
+        Dimension::VolumePerArea => Role::WaterPerArea,
+        Dimension::FeedRate => Role::FeedRate,
+        Dimension::Length => Role::Depth,
+        Dimension::Temperature => return view.temperature(assumed.span.estimate()),
+        Dimension::Ratio => Role::Ratio,
+        _ => Role::Share,
+    };
+    let span = assumed.span;
+    view.values(role, [span.low, span.likely, span.high])
 }

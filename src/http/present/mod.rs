@@ -17,7 +17,7 @@ pub mod words;
 pub use options::Options;
 pub use table::{Cell, Column, Row, Rows, Table};
 
-use super::output::{AssumptionOut, CautionOut, ExplanationOut};
+use super::output::{Answer, AssumptionOut, CautionOut, ExplanationOut};
 use super::wire::Faults;
 use calendar::Calendar;
 use chart::Chart;
@@ -65,31 +65,18 @@ pub struct Description<'a> {
 }
 
 impl<'a> Description<'a> {
-    /// An empty description of an answer of this name, else of this id, else of this kind.
+    /// An answer's name, else its id, else its kind, with what every answer brings besides its figures.
     #[must_use]
-    pub fn new(name: Option<&str>, id: Option<&str>, kind: &str) -> Self {
+    pub fn of<T>(answer: &'a Answer<T>, kind: &str) -> Self {
         Self {
-            title: name.or(id).unwrap_or(kind).to_owned(),
+            title: answer.name.as_ref().or(answer.id.as_ref()).map_or(kind, String::as_str).to_owned(),
             parts: Vec::new(),
             items: BTreeMap::new(),
             calendar: None,
-            cautions: &[],
-            assumptions: &[],
-            explanations: &[],
+            cautions: &answer.cautions,
+            assumptions: &answer.assumptions,
+            explanations: answer.explanations.as_deref().unwrap_or_default(),
         }
-    }
-
-    /// Adds what every answer brings besides its figures.
-    #[must_use]
-    pub fn with_notes(
-        mut self,
-        cautions: &'a [CautionOut],
-        assumptions: &'a [AssumptionOut],
-        explanations: Option<&'a [ExplanationOut]>,
-    ) -> Self {
-        (self.cautions, self.assumptions) = (cautions, assumptions);
-        self.explanations = explanations.unwrap_or_default();
-        self
     }
 
     /// Adds the heading of a section.

@@ -53,87 +53,35 @@ impl Cell {
     }
 }
 
-impl From<String> for Cell {
-    fn from(text: String) -> Self {
-        if text.is_empty() { Self::Nothing } else { Self::Text(text) }
-    }
+macro_rules! cells {
+    ($($value:ident: $type:ty => $cell:expr;)*) => {$(
+        impl From<$type> for Cell {
+            fn from($value: $type) -> Self {
+                $cell
+            }
+        }
+    )*};
 }
 
-impl From<&str> for Cell {
-    fn from(text: &str) -> Self {
-        text.to_owned().into()
-    }
-}
-
-impl From<&String> for Cell {
-    fn from(text: &String) -> Self {
-        text.clone().into()
-    }
-}
-
-impl From<&QuantityOut> for Cell {
-    fn from(quantity: &QuantityOut) -> Self {
-        Self::Quantity(quantity.clone())
-    }
-}
-
-impl From<&[QuantityOut]> for Cell {
-    fn from(containers: &[QuantityOut]) -> Self {
-        Self::Containers(containers.to_vec())
-    }
-}
-
-impl From<&Vec<QuantityOut>> for Cell {
-    fn from(containers: &Vec<QuantityOut>) -> Self {
-        containers.as_slice().into()
-    }
-}
-
-impl From<NaiveDate> for Cell {
-    fn from(date: NaiveDate) -> Self {
-        Self::Date(date)
-    }
-}
-
-impl From<u64> for Cell {
-    fn from(count: u64) -> Self {
-        Self::Count(count)
-    }
-}
-
-impl From<u32> for Cell {
-    fn from(count: u32) -> Self {
-        Self::Count(count.into())
-    }
-}
-
-impl From<u8> for Cell {
-    fn from(count: u8) -> Self {
-        Self::Count(count.into())
-    }
-}
-
-impl From<usize> for Cell {
-    fn from(count: usize) -> Self {
-        Self::Count(u64::try_from(count).unwrap_or(u64::MAX))
-    }
+cells! {
+    text: String => if text.is_empty() { Self::Nothing } else { Self::Text(text) };
+    text: &str => text.to_owned().into();
+    text: &String => text.clone().into();
+    text: &Option<String> => text.as_ref().into();
+    quantity: &QuantityOut => Self::Quantity(quantity.clone());
+    quantity: &Option<QuantityOut> => quantity.as_ref().into();
+    containers: &[QuantityOut] => Self::Containers(containers.to_vec());
+    containers: &Vec<QuantityOut> => containers.as_slice().into();
+    date: NaiveDate => Self::Date(date);
+    count: u64 => Self::Count(count);
+    count: u32 => Self::Count(count.into());
+    count: u8 => Self::Count(count.into());
+    count: usize => Self::Count(u64::try_from(count).unwrap_or(u64::MAX));
 }
 
 impl<T: Into<Self>> From<Option<T>> for Cell {
     fn from(value: Option<T>) -> Self {
         value.map_or(Self::Nothing, Into::into)
-    }
-}
-
-impl From<&Option<QuantityOut>> for Cell {
-    fn from(quantity: &Option<QuantityOut>) -> Self {
-        quantity.as_ref().into()
-    }
-}
-
-impl From<&Option<String>> for Cell {
-    fn from(text: &Option<String>) -> Self {
-        text.as_ref().into()
     }
 }
 

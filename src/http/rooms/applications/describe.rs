@@ -11,8 +11,7 @@ use crate::http::present::{Cell, Column, Description, Rows, Table};
 /// Describes the answer.
 #[must_use]
 pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
-    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "How much each place takes")
-        .with_notes(&answer.cautions, &answer.assumptions, answer.explanations.as_deref());
+    let mut description = Description::of(answer, "How much each place takes");
     let castings = &answer.total.castings;
     description.stressed(shown(&castings.volume), format!("of castings in all, or {}.", shown(&castings.mass)));
     if !castings.in_measures.is_empty() {

@@ -11,8 +11,7 @@ use chrono::{DateTime, FixedOffset, Utc};
 /// Describes the answer.
 #[must_use]
 pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
-    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "Castings for compost tea")
-        .with_notes(&answer.cautions, &answer.assumptions, answer.explanations.as_deref());
+    let mut description = Description::of(answer, "Castings for compost tea");
     description.section("What goes into each brew", amounts(answer));
     description.section("How each is brewed", brewing(answer));
     description.section("When each batch starts and is ready", batches(answer));

@@ -11,11 +11,7 @@ use crate::http::wire::{FaultCode, Faults, Place};
 /// Describes the answer.
 #[must_use]
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
-    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "Feed for worms").with_notes(
-        &answer.cautions,
-        &answer.assumptions,
-        answer.explanations.as_deref(),
-    );
+    let mut description = Description::of(answer, "Feed for worms");
     description.section("What to take", materials(answer));
     water_and_mix(answer, &mut description);
     if !answer.out_of_reach.is_empty() {

@@ -16,8 +16,7 @@ use std::borrow::Cow;
 /// Describes the answer.
 #[must_use]
 pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
-    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "Castings to harvest")
-        .with_notes(&answer.cautions, &answer.assumptions, answer.explanations.as_deref());
+    let mut description = Description::of(answer, "Castings to harvest");
     in_all(answer, &mut description);
     description.section("What each bed and heap yields", yields(answer));
     let fed = beds(answer).filter_map(|bed| Some((name(bed), bed.1.from_feed.as_ref()?)));

@@ -22,8 +22,7 @@ const TASKS: usize = 12;
 /// Describes the answer.
 #[must_use]
 pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
-    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "A season of castings")
-        .with_notes(&answer.cautions, &answer.assumptions, answer.explanations.as_deref());
+    let mut description = Description::of(answer, "A season of castings");
     let until = day(answer.until);
     let as_of = answer.as_of.map_or_else(|| format!("Until {until}"), |on| format!("As of {}, until {until}", day(on)));
     let revision = answer.revision.map(|revision| format!("; revision {revision}")).unwrap_or_default();

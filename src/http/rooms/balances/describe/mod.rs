@@ -41,8 +41,7 @@ pub(in crate::http::rooms) struct Account<'a> {
 /// Describes a balance.
 #[must_use]
 pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
-    let mut description = Description::new(answer.name.as_deref(), answer.id.as_deref(), "Stock against demand")
-        .with_notes(&answer.cautions, &answer.assumptions, answer.explanations.as_deref());
+    let mut description = Description::of(answer, "Stock against demand");
     let account = Account {
         total: &answer.total,
         first_short_on: answer.first_short_on,
