@@ -187,7 +187,7 @@ fn carbon_leads_back_to_ash_or_ratio() {
     };
     let by = |carbon| of(carbon).material(it).unwrap();
     let inputs = |node: u32| match book.entry(node).map(|entry| entry.origin) {
-        Some(Origin::Formula { definition, inputs }) => {
+        Some(Origin::Formula { definition, inputs, .. }) => {
             (definition.id, inputs.into_iter().map(|(_, input)| input.node).collect::<Vec<_>>())
         }
         other => panic!("{other:?}"),
