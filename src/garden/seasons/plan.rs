@@ -132,7 +132,8 @@ impl SeasonPlan {
     pub fn figures(&self, wanted: &[WholeVolume], stock: &[WholeVolume], recorder: impl Recorder) -> BalanceFigures {
         let harvest = |bed: usize, of: u32| {
             let lot = self.forecasts.get(bed)?.lots.iter().find(|lot| lot.cycle == of)?;
-            Some(WholeVolume::nearest(lot.yields.castings))
+            let castings = WholeVolume::nearest(lot.yields.castings);
+            Some(recorder.amount("castings of the harvest, to the nearest millilitre", &[castings], castings.volume))
         };
         let lots = self.lots.iter().map(|lot| match lot.source {
             LotSource::Stock(i) => StockFigure { amount: stock.get(i).copied().unwrap_or_default(), is_harvest: false },
