@@ -233,7 +233,11 @@ impl Programme {
             .map(|(_, most)| variables.add(most.map_or(variable().min(0.0), |most| variable().min(0.0).max(most))))
             .collect();
         let sum = |coefficients: &mut dyn Iterator<Item = f64>| -> Expression {
-            columns.iter().zip(coefficients).filter(|(_, c)| *c != 0.0).map(|(column, c)| *column * c).sum()
+            let some = columns.iter().zip(coefficients).filter(|(_, c)| *c != 0.0);
+            some.fold(Expression::default(), |mut sum, (column, c)| {
+                sum.add_mul(c, *column);
+                sum
+            })
         };
         let cost = sum(&mut self.columns.iter().map(|(cost, _)| *cost));
         let mut model = variables.minimise(cost).using(microlp);
