@@ -36,9 +36,10 @@ const TABLES: &[(&str, &str)] = &[
 
 /// Files that may hold bare numbers, and why.
 const BARE: &[(&str, &str)] = &[
-    ("units/quantity.rs", "bounds of each dimension: GET /v1/limits"),
+    ("units/dimension.rs", "bounds of each dimension: GET /v1/limits"),
+    ("units/quantity.rs", "the most that is counted in millilitres: the bound of volumes"),
     ("units/round.rs", "where numbers are rounded by their decimals"),
-    ("units/text.rs", "where numbers are shown with an exponent"),
+    ("units/wording.rs", "where numbers are shown with an exponent"),
 ];
 
 /// Bare numbers that need no name: none, one, halves, doubles, powers of ten of units and percents, hours, minutes, days.

@@ -1,8 +1,12 @@
 //! Area times rate: castings, and the nutrients they carry.
 
+mod nutrients;
 mod places;
+mod rates;
 
+pub use nutrients::{Nutrients, per_area};
 pub use places::{Dressing, Yearly, in_a_year};
+pub use rates::{Portion, Rate, fitting};
 
 use crate::garden::areas::{Extent, Surface, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
@@ -11,13 +15,11 @@ use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{
     AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, Layer, MassByNitrogen, MassOfVolume,
     MassPerArea as MassOverGround, MassPerPlant, NitrogenByAvailable, NutrientByAvailable, NutrientInMass,
-    NutrientInVolume, PerArea, Phosphate, Potash, SettledDepth, SettledLayer, ShareOfMix, TotalMass, VolumeByNitrogen,
-    VolumeOfMass, VolumePerArea, VolumePerLength, VolumePerPlant,
+    NutrientInVolume, SettledDepth, SettledLayer, ShareOfMix, VolumeByNitrogen, VolumeOfMass, VolumePerArea,
+    VolumePerLength, VolumePerPlant,
 };
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{
-    OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
-};
+use crate::garden::units::quantity::{OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Estimate, HAIR, Length, MassPerArea, Share};
 
 /// An inch, the layer of a year above which there is a caution. Source: University of Minnesota Extension ("about an inch or
@@ -27,132 +29,6 @@ const INCH: Length = Length::from_metres(0.0254);
 const STRONG: Share = Share::from_fraction(0.20);
 /// Manure nitrogen on land in a nitrate vulnerable zone: 170 kg/ha a year. Source: Council Directive 91/676/EEC.
 pub const NITRATE_LIMIT: MassPerArea = MassPerArea::from_kilograms_per_square_metre(0.017);
-
-/// An amount for each plant.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Portion {
-    /// By volume.
-    Volume(Estimate<OfVolume>),
-    /// By mass.
-    Mass(Estimate<OfMass>),
-}
-
-/// How much to apply.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Rate {
-    /// A layer of this depth, once it has settled.
-    Depth(Estimate<OfLength>),
-    /// Castings by mass over the ground.
-    MassPerArea(Estimate<OfMassPerArea>),
-    /// Castings by volume over the ground.
-    VolumePerArea(Estimate<OfVolumePerArea>),
-    /// Nitrogen available in the first season, over the ground.
-    AvailableNitrogen(Estimate<OfMassPerArea>),
-    /// Castings along the row.
-    VolumePerLength(Estimate<OfVolumePerLength>),
-    /// Castings for each plant or pot.
-    PerPlant(Portion),
-    /// Castings as a share of the mix by volume.
-    Share(Estimate<OfShare>),
-}
-
-impl Rate {
-    /// The kind as written on the wire.
-    #[must_use]
-    pub const fn kind(&self) -> &'static str {
-        match self {
-            Self::Depth(_) => "depth",
-            Self::MassPerArea(_) => "mass_per_area",
-            Self::VolumePerArea(_) => "volume_per_area",
-            Self::AvailableNitrogen(_) => "available_nitrogen",
-            Self::VolumePerLength(_) => "volume_per_length",
-            Self::PerPlant(_) => "per_plant",
-            Self::Share(_) => "share",
-        }
-    }
-
-    /// This share of the rate: what a place that goes short gets.
-    #[must_use]
-    pub fn scaled(&self, share: f64) -> Self {
-        match self {
-            Self::Depth(x) => Self::Depth(x.times(share)),
-            Self::MassPerArea(x) => Self::MassPerArea(x.times(share)),
-            Self::VolumePerArea(x) => Self::VolumePerArea(x.times(share)),
-            Self::AvailableNitrogen(x) => Self::AvailableNitrogen(x.times(share)),
-            Self::VolumePerLength(x) => Self::VolumePerLength(x.times(share)),
-            Self::PerPlant(Portion::Volume(x)) => Self::PerPlant(Portion::Volume(x.times(share))),
-            Self::PerPlant(Portion::Mass(x)) => Self::PerPlant(Portion::Mass(x.times(share))),
-            Self::Share(x) => Self::Share(x.times(share)),
-        }
-    }
-}
-
-/// The kinds of rate that fit an extent.
-#[must_use]
-pub fn fitting(extent: &Extent) -> Vec<&'static str> {
-    let mut kinds = Vec::new();
-    if extent.area.is_some() {
-        kinds.extend(["depth", "mass_per_area", "volume_per_area", "available_nitrogen"]);
-    }
-    if extent.row_length.is_some() {
-        kinds.push("volume_per_length");
-    }
-    if extent.plants.is_some() {
-        kinds.push("per_plant");
-    }
-    if extent.mix.is_some() {
-        kinds.push("share");
-    }
-    kinds
-}
-
-/// N, P and K in what is applied.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Nutrients {
-    /// Total N.
-    pub nitrogen: Estimate<OfMass>,
-    /// N available in the first season.
-    pub available_nitrogen: Estimate<OfMass>,
-    /// P.
-    pub phosphorus: Estimate<OfMass>,
-    /// Phosphate, P2O5.
-    pub phosphate: Estimate<OfMass>,
-    /// K.
-    pub potassium: Estimate<OfMass>,
-    /// Potash, K2O.
-    pub potash: Estimate<OfMass>,
-}
-
-impl Nutrients {
-    /// N, the N available, P and K, and the phosphate and potash that these are.
-    #[must_use]
-    #[expect(non_snake_case, reason = "the symbols of the formulas")]
-    pub fn of([nitrogen, available_nitrogen, P, K]: [Estimate<OfMass>; 4], recorder: impl Recorder) -> Self {
-        let (phosphate, potash) = (recorder.figure(Phosphate { P }), recorder.figure(Potash { K }));
-        Self { nitrogen, available_nitrogen, phosphorus: P, phosphate, potassium: K, potash }
-    }
-
-    /// All of several together, bound by bound.
-    #[must_use]
-    pub fn total(each: &[Self], recorder: impl Recorder) -> Self {
-        let sum = |of: fn(&Self) -> Estimate<OfMass>| recorder.figure(TotalMass { u: each.iter().map(of).collect() });
-        Self {
-            nitrogen: sum(|one| one.nitrogen),
-            available_nitrogen: sum(|one| one.available_nitrogen),
-            phosphorus: sum(|one| one.phosphorus),
-            phosphate: sum(|one| one.phosphate),
-            potassium: sum(|one| one.potassium),
-            potash: sum(|one| one.potash),
-        }
-    }
-}
-
-/// A nutrient over its ground.
-#[must_use]
-#[expect(non_snake_case, reason = "the symbols of the formulas")]
-pub fn per_area(N: Estimate<OfMass>, A: Estimate<OfArea>, recorder: impl Recorder) -> Estimate<OfMassPerArea> {
-    recorder.figure(PerArea { N, A })
-}
 
 /// Castings by volume and mass, and what they carry.
 #[derive(Debug, Clone, Copy, PartialEq)]

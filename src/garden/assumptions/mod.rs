@@ -1,9 +1,11 @@
 //! Every default: id, low, likely, high, source, how to measure it; and what the caller puts in its place.
 
 mod castings;
+mod pores;
 mod table;
 
-pub use castings::{Castings, LEAST_AIR, PARTICLE_DENSITY, TIE_UP, WATER_DENSITY, air_space, fullest, weighed};
+pub use castings::{Castings, TIE_UP, weighed};
+pub use pores::{LEAST_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
 pub use table::{Assumption, Definition};
 
 use crate::garden::figures::{Recorder, Source};

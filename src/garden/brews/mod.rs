@@ -1,19 +1,24 @@
 //! Compost tea: castings for water, batches and their times.
 
+mod schedule;
+
+pub use schedule::{Batch, Times};
+use schedule::{Schedule, split};
+
 use crate::garden::areas::{Extent, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{
-    Batch as OneBatch, BrewWater, CastingsForTea, DilutionWater, MassOfVolume, OneRound, Rounds, Row,
-    Stronger as StrongerTea, Tea, ThenAdd, VolumePerArea, VolumePerLength, VolumePerPlant,
+    BrewWater, CastingsForTea, DilutionWater, MassOfVolume, OneRound, Row, Stronger as StrongerTea, Tea, ThenAdd,
+    VolumePerArea, VolumePerLength, VolumePerPlant,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{
     OfDensity, OfDuration, OfMass, OfRatio, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
 };
-use crate::garden::units::{Duration, End, Estimate, HAIR, Millilitres, Ratio, whole};
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use crate::garden::units::{Duration, End, Estimate, HAIR, Millilitres};
+use chrono::{DateTime, FixedOffset};
 
 /// Most batches that one brew is split into. Source: limit of this service.
 pub const MOST_BATCHES: u64 = 1_000;
@@ -26,8 +31,6 @@ const CLEARED_AFTER: Duration = Duration::from_hours(36.0);
 const CLEARED_STILL: Duration = Duration::from_hours(204.0);
 /// Tea that is kept longer gets a caution: the upper end of tea.use_within. Source: common practice, no source.
 const KEPT: Duration = Duration::from_hours(6.0);
-/// Seconds in an hour. Source: exact by definition.
-const SECONDS: f64 = 3_600.0;
 
 /// How much tea a place gets.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -90,28 +93,6 @@ pub struct Order {
     pub water_source: Option<WaterSource>,
     /// True if air is blown in all the time.
     pub aerated: bool,
-}
-
-/// One batch in one vessel.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Batch {
-    /// Its water.
-    pub water: Estimate<OfVolume>,
-    /// Its castings.
-    pub castings: Millilitres,
-    /// Start, ready and use-by; `None` when no time was given.
-    pub times: Option<Times>,
-}
-
-/// When a batch starts, is ready and must be used.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Times {
-    /// Castings into water.
-    pub start: DateTime<FixedOffset>,
-    /// Tea ready.
-    pub ready: DateTime<FixedOffset>,
-    /// Tea used up.
-    pub use_by: DateTime<FixedOffset>,
 }
 
 /// The same castings brewed stronger in one round, then diluted.
@@ -240,76 +221,6 @@ fn covered(coverage: Coverage, extent: &Extent, recorder: impl Recorder) -> Resu
     })
 }
 
-/// How a brew is split: equal batches, so many filled at a time.
-struct Split {
-    count: u64,
-    water: Estimate<OfVolume>,
-    rounds: Estimate<OfRatio>,
-}
-
-#[expect(non_snake_case, reason = "the symbols of the formulas")]
-fn split(water: Estimate<OfVolume>, brewer: Option<Brewer>, recorder: impl Recorder) -> Result<Split, Refusal> {
-    let Some(Brewer { holds: H, count: k, .. }) = brewer else {
-        return Ok(Split { count: 1, water: water.recorded(0), rounds: Ratio::from_number(1.0).into() });
-    };
-    let batches = (water.likely().litres() / H.likely().litres() - HAIR).ceil().max(1.0);
-    if batches > whole(MOST_BATCHES) {
-        let detail = format!("this makes more than {MOST_BATCHES} batches; take a larger brewer or less water");
-        return Err(Refusal::new(Reason::TooLarge, detail).at("brewer"));
-    }
-    #[expect(clippy::as_conversions, reason = "between 1 and MOST_BATCHES")]
-    let count = batches as u64;
-    let one = recorder.figure(OneBatch { W: water, H });
-    Ok(Split { count, water: one, rounds: recorder.figure(Rounds { W: water, H, k }) })
-}
-
-struct Schedule<'a> {
-    brewing: Duration,
-    keeps: Duration,
-    order: &'a Order,
-}
-
-impl Schedule<'_> {
-    /// Equal batches; the castings are split in whole millilitres, the first batches taking one more where it does not
-    /// come out even.
-    fn batches(&self, split: &Split, castings: Millilitres) -> Result<Vec<Batch>, Refusal> {
-        let count = split.count;
-        let (each, rest) = (castings.get() / count, castings.get() % count);
-        let vessels = self.order.brewer.map_or(1.0, |brewer| brewer.count.number().max(1.0));
-        (0..count)
-            .map(|i| {
-                Ok(Batch {
-                    water: split.water,
-                    castings: Millilitres::new(each + u64::from(i < rest)),
-                    times: self.times((whole(i) / vessels).floor())?,
-                })
-            })
-            .collect()
-    }
-
-    fn times(&self, round: f64) -> Result<Option<Times>, Refusal> {
-        let Some(use_at) = self.order.use_at else { return Ok(None) };
-        let turnaround = self.order.brewer.map_or(0.0, |b| b.turnaround.hours());
-        let later = round * (self.brewing.hours() + turnaround);
-        let at = |hours: f64| -> Result<DateTime<FixedOffset>, Refusal> {
-            #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and the date is checked")]
-            let seconds = (hours * SECONDS).round() as i64;
-            let range = crate::garden::dates::MIN_YEAR..=crate::garden::dates::MAX_YEAR;
-            TimeDelta::try_seconds(seconds)
-                .and_then(|delta| use_at.checked_add_signed(delta))
-                .filter(|moment| range.contains(&chrono::Datelike::year(moment)))
-                .ok_or_else(|| {
-                    Refusal::new(Reason::BadDate, "a batch would start before 1900 or end after 2199").at("use_at")
-                })
-        };
-        Ok(Some(Times {
-            start: at(later - self.brewing.hours())?,
-            ready: at(later)?,
-            use_by: at(later + self.keeps.hours())?,
-        }))
-    }
-}
-
 fn stronger(
     vessels: Brewer,
     castings: Estimate<OfVolume>,
@@ -351,7 +262,7 @@ fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), is_repeated: 
 mod tests {
     use super::*;
     use crate::garden::assumptions::Overrides;
-    use crate::garden::units::Volume;
+    use crate::garden::units::{Ratio, Volume};
 
     fn ratio(number: f64) -> Estimate<OfRatio> {
         Ratio::from_number(number).into()

@@ -1,12 +1,15 @@
 //! Quantities: exact factors, bounds, reading "20 cm" and "3 buckets", rounding with a named direction.
 
+pub mod dimension;
 pub mod estimate;
 pub mod measures;
+mod number;
 pub mod quantity;
 pub mod relations;
 pub mod round;
 pub mod table;
 pub mod text;
+mod wording;
 
 pub use estimate::{End, Estimate};
 pub use measures::{Holds, Measure, Measures};
