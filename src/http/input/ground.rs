@@ -119,13 +119,15 @@ union! {
     }
 }
 
-macro_rules! both {
-    ($first:expr, $second:expr) => {{
-        let (first, second) = ($first, $second);
-        (first?, second?)
-    }};
+/// Reads lengths of an input, each from its field into a variable of that name. All of them are read before the first that was
+/// refused ends the reading.
+macro_rules! lengths {
+    (($crossing:expr, $input:expr, $place:expr), $($field:ident),+) => {
+        $(let $field = $crossing.figure(Role::Length, &$input.$field.0, $place.field(stringify!($field)));)+
+        $(let $field = $field?;)+
+    };
 }
-pub(crate) use both;
+pub(crate) use lengths;
 
 /// How many alike. A count outside its bounds has been refused already and counts as one, so that no other fault follows
 /// from it.
@@ -143,20 +145,21 @@ impl Crossing<'_> {
 
     /// Reads ground.
     pub fn ground(&self, input: &GroundInput, place: Place<'_>) -> Option<Ground> {
-        let length = |input: &LengthInput, field| self.figure(Role::Length, &input.0, place.field(field));
         let (shape, count) = match input {
             GroundInput::Rectangle(it) => {
-                let (length, width) = both!(length(&it.length, "length"), length(&it.width, "width"));
+                lengths!((self, it, place), length, width);
                 (Shape::Rectangle { length, width }, it.count)
             }
-            GroundInput::Circle(it) => (Shape::Circle { diameter: length(&it.diameter, "diameter")? }, it.count),
+            GroundInput::Circle(it) => {
+                lengths!((self, it, place), diameter);
+                (Shape::Circle { diameter }, it.count)
+            }
             GroundInput::Ring(it) => {
-                let (diameter, inner_diameter) =
-                    both!(length(&it.diameter, "diameter"), length(&it.inner_diameter, "inner_diameter"));
+                lengths!((self, it, place), diameter, inner_diameter);
                 (Shape::Ring { diameter, inner_diameter }, it.count)
             }
             GroundInput::Rows(it) => {
-                let (length, band) = both!(length(&it.length, "length"), length(&it.band, "band"));
+                lengths!((self, it, place), length, band);
                 (Shape::Rows { length, band }, it.count)
             }
             GroundInput::Polygon(it) => (Shape::Polygon(self.corners(it, place)?), it.count),

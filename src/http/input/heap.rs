@@ -3,9 +3,10 @@
 use super::Crossing;
 use super::assumptions::AssumptionsInput;
 use super::bounded::{Count, ShortText};
-use super::ground::counted;
+use super::ground::{counted, lengths};
 use super::quantity::{LengthInput, ShareInput, VolumeInput};
 use super::union::union;
+use super::words::words;
 use crate::garden::harvests::{Ends, Heap, Section};
 use crate::garden::units::Ratio;
 use crate::http::output::quantity::Role;
@@ -14,24 +15,24 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// The cross-section of a windrow.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum SectionInput {
-    /// Straight sides to a ridge.
-    Triangular,
-    /// A round back.
-    HalfEllipse,
+words! {
+    /// The cross-section of a windrow.
+    SectionInput => Section {
+        /// Straight sides to a ridge.
+        Triangular,
+        /// A round back.
+        HalfEllipse,
+    }
 }
 
-/// The ends of a windrow.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum EndsInput {
-    /// Sloped like the sides.
-    Sloped,
-    /// Cut off square.
-    Square,
+words! {
+    /// The ends of a windrow.
+    EndsInput => Ends {
+        /// Sloped like the sides.
+        Sloped,
+        /// Cut off square.
+        Square,
+    }
 }
 
 macro_rules! heaps {
@@ -154,50 +155,29 @@ impl HeapInput {
             Self::Counted(it) => it.common(),
         }
     }
-
-    /// The kind as written on the wire.
-    #[must_use]
-    pub const fn kind(&self) -> &'static str {
-        match self {
-            Self::Cone(_) => "cone",
-            Self::Windrow(_) => "windrow",
-            Self::Bay(_) => "bay",
-            Self::Bin(_) => "bin",
-            Self::Counted(_) => "counted",
-        }
-    }
 }
 
 impl Crossing<'_> {
     /// Reads the shape of a heap.
     pub fn heap(&self, input: &HeapInput, place: Place<'_>) -> Option<Heap> {
-        let length = |input: &LengthInput, field| self.figure(Role::Length, &input.0, place.field(field));
         Some(match input {
             HeapInput::Cone(it) => {
-                let (diameter, height) = (length(&it.diameter, "diameter"), length(&it.height, "height"));
-                Heap::Cone { diameter: diameter?, height: height? }
+                lengths!((self, it, place), diameter, height);
+                Heap::Cone { diameter, height }
             }
             HeapInput::Bin(it) => {
-                let (diameter, height) = (length(&it.diameter, "diameter"), length(&it.height, "height"));
-                Heap::Bin { diameter: diameter?, height: height? }
+                lengths!((self, it, place), diameter, height);
+                Heap::Bin { diameter, height }
             }
             HeapInput::Bay(it) => {
-                let (mean_length, width) = (length(&it.mean_length, "mean_length"), length(&it.width, "width"));
-                let height = length(&it.height, "height");
-                Heap::Bay { mean_length: mean_length?, width: width?, height: height? }
+                lengths!((self, it, place), mean_length, width, height);
+                Heap::Bay { mean_length, width, height }
             }
             HeapInput::Windrow(it) => {
-                let (long, width) = (length(&it.length, "length"), length(&it.width, "width"));
-                let height = length(&it.height, "height");
-                let section = match it.section {
-                    Some(SectionInput::HalfEllipse) => Section::HalfEllipse,
-                    Some(SectionInput::Triangular) | None => Section::Triangular,
-                };
-                let ends = match it.ends {
-                    Some(EndsInput::Square) => Ends::Square,
-                    Some(EndsInput::Sloped) | None => Ends::Sloped,
-                };
-                Heap::Windrow { length: long?, width: width?, height: height?, section, ends }
+                lengths!((self, it, place), length, width, height);
+                let section = it.section.map_or(Section::Triangular, Section::from);
+                let ends = it.ends.map_or(Ends::Sloped, Ends::from);
+                Heap::Windrow { length, width, height, section, ends }
             }
             HeapInput::Counted(it) => {
                 let count = Ratio::from_number(f64::from(counted(Some(it.count))));

@@ -4,6 +4,7 @@ use super::Crossing;
 use super::bounded::HotDays;
 use super::quantity::TemperatureInput;
 use super::union::union;
+use super::words::words;
 use crate::garden::cautions::waiting::{Manure, Method, Stage};
 use crate::garden::units::Temperature;
 use crate::http::limits::MAX_STAGE_DAYS;
@@ -46,17 +47,16 @@ pub struct TreatedManureInput {
     pub turnings: Option<u32>,
 }
 
-/// How a hot stage was kept.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-#[schema(as = StageMethod)]
-pub enum StageMethodInput {
-    /// In a closed vessel.
-    InVessel,
-    /// In a heap that is blown through with air and not turned.
-    StaticAeratedPile,
-    /// In a long heap that is turned.
-    TurnedWindrow,
+words! {
+    /// How a hot stage was kept.
+    StageMethodInput as StageMethod => Method {
+        /// In a closed vessel.
+        InVessel,
+        /// In a heap that is blown through with air and not turned.
+        StaticAeratedPile,
+        /// In a long heap that is turned.
+        TurnedWindrow,
+    }
 }
 
 union! {
@@ -91,16 +91,6 @@ impl Crossing<'_> {
                 };
                 within.then_some(stage)?.kept().map_err(refused).ok().map(Manure::Treated)
             }
-        }
-    }
-}
-
-impl From<StageMethodInput> for Method {
-    fn from(method: StageMethodInput) -> Self {
-        match method {
-            StageMethodInput::InVessel => Self::InVessel,
-            StageMethodInput::StaticAeratedPile => Self::StaticAeratedPile,
-            StageMethodInput::TurnedWindrow => Self::TurnedWindrow,
         }
     }
 }

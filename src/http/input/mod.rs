@@ -14,6 +14,7 @@ pub mod rate;
 pub mod surface;
 pub mod text;
 pub mod union;
+pub mod words;
 
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::cautions::Rule;

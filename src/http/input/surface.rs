@@ -2,7 +2,7 @@
 
 use super::Crossing;
 use super::bounded::Count;
-use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, both, counted};
+use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, counted, lengths};
 use super::quantity::{LengthInput, VolumeInput};
 use super::union::union;
 use crate::garden::areas::Surface;
@@ -92,7 +92,6 @@ union! {
 impl Crossing<'_> {
     /// Reads a surface.
     pub fn surface(&self, input: &SurfaceInput, place: Place<'_>) -> Option<Surface> {
-        let length = |input: &LengthInput, field| self.figure(Role::Length, &input.0, place.field(field));
         let ground = |input: GroundInput| self.ground(&input, place).map(Surface::Ground);
         match input {
             SurfaceInput::Rectangle(it) => ground(GroundInput::Rectangle(it.clone())),
@@ -106,25 +105,21 @@ impl Crossing<'_> {
                 Some(Surface::Plants(self.asked(Role::Ratio, count, place)))
             }
             SurfaceInput::PlantedRows(it) => {
-                let (long, spacing) = both!(length(&it.length, "length"), length(&it.spacing, "spacing"));
-                Some(Surface::PlantedRows(self.counted(it.count, place), long, spacing))
+                lengths!((self, it, place), length, spacing);
+                Some(Surface::PlantedRows(self.counted(it.count, place), length, spacing))
             }
             SurfaceInput::Pots(it) => Some(Surface::Pots(
                 self.counted(it.count, place),
                 self.figure(Role::Bulk, &it.volume.0, place.field("volume"))?,
             )),
             SurfaceInput::TaperedPots(it) => {
-                let (top, bottom) =
-                    (length(&it.top_diameter, "top_diameter"), length(&it.bottom_diameter, "bottom_diameter"));
-                let height = length(&it.height, "height");
-                Some(Surface::TaperedPots(self.counted(it.count, place), top?, bottom?, height?))
+                lengths!((self, it, place), top_diameter, bottom_diameter, height);
+                Some(Surface::TaperedPots(self.counted(it.count, place), top_diameter, bottom_diameter, height))
             }
             SurfaceInput::Fill(it) => {
-                let (ground, depth) = both!(
-                    self.ground(&it.ground, place.field("ground")),
-                    self.figure(Role::Depth, &it.depth.0, place.field("depth"))
-                );
-                Some(Surface::Fill(ground, depth))
+                let ground = self.ground(&it.ground, place.field("ground"));
+                let depth = self.figure(Role::Depth, &it.depth.0, place.field("depth"));
+                Some(Surface::Fill(ground?, depth?))
             }
         }
     }

@@ -48,6 +48,16 @@ macro_rules! union {
             )+
         }
 
+        impl $name {
+            /// The kind as written on the wire.
+            #[must_use]
+            pub const fn kind(&self) -> &'static str {
+                match self {
+                    $(Self::$variant(_) => $kind,)+
+                }
+            }
+        }
+
         impl validator::Validate for $name {
             fn validate(&self) -> Result<(), validator::ValidationErrors> {
                 match self {

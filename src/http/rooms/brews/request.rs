@@ -13,6 +13,7 @@ use crate::http::input::list::List;
 use crate::http::input::measures::MeasureList;
 use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInput};
 use crate::http::input::surface::SurfaceInput;
+use crate::http::input::words::words;
 use crate::http::limits::{MAX_ADDITIVES, MAX_ITEMS};
 use crate::http::output::quantity::{Role, System};
 use crate::http::wire::Place;
@@ -108,18 +109,18 @@ pub struct BrewerRequest {
     pub turnaround: Option<DurationInput>,
 }
 
-/// Where the water is from.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum WaterSourceInput {
-    /// Treated drinking water.
-    Mains,
-    /// Rain from a roof.
-    Rain,
-    /// A well or spring.
-    Ground,
-    /// A pond, river or ditch, untreated.
-    Surface,
+words! {
+    /// Where the water is from.
+    WaterSourceInput => WaterSource {
+        /// Treated drinking water.
+        Mains,
+        /// Rain from a roof.
+        Rain,
+        /// A well or spring.
+        Ground,
+        /// A pond, river or ditch, untreated.
+        Surface,
+    }
 }
 
 /// The weakest and the strongest tea that is computed with.
@@ -263,17 +264,6 @@ impl BrewerRequest {
         let at = place.field("count");
         let count = crossing.asked(Role::Ratio, count, if self.count.is_some() { at } else { place });
         Some(Brewer { holds: holds?, count, turnaround: turnaround? })
-    }
-}
-
-impl From<WaterSourceInput> for WaterSource {
-    fn from(source: WaterSourceInput) -> Self {
-        match source {
-            WaterSourceInput::Mains => Self::Mains,
-            WaterSourceInput::Rain => Self::Rain,
-            WaterSourceInput::Ground => Self::Ground,
-            WaterSourceInput::Surface => Self::Surface,
-        }
     }
 }
 

@@ -6,6 +6,7 @@ use crate::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated
 use crate::garden::cautions::waiting::{Crop, EdiblePart};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::Crossing;
+use crate::http::input::words::words;
 use crate::http::wire::Place;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -27,26 +28,15 @@ pub struct CropRequest {
     pub dug_in: Option<bool>,
 }
 
-/// Where the edible part of a crop grows.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-#[schema(as = EdiblePart)]
-pub enum EdiblePartInput {
-    /// In soil, on it, or where soil splashes.
-    TouchesSoil,
-    /// Well above it.
-    ClearOfSoil,
-    /// Nothing of it is eaten.
-    NotEaten,
-}
-
-impl From<EdiblePartInput> for EdiblePart {
-    fn from(part: EdiblePartInput) -> Self {
-        match part {
-            EdiblePartInput::TouchesSoil => Self::TouchesSoil,
-            EdiblePartInput::ClearOfSoil => Self::ClearOfSoil,
-            EdiblePartInput::NotEaten => Self::NotEaten,
-        }
+words! {
+    /// Where the edible part of a crop grows.
+    EdiblePartInput as EdiblePart => EdiblePart {
+        /// In soil, on it, or where soil splashes.
+        TouchesSoil,
+        /// Well above it.
+        ClearOfSoil,
+        /// Nothing of it is eaten.
+        NotEaten,
     }
 }
 
