@@ -19,6 +19,7 @@ use std::fmt;
 use utoipa::ToSchema;
 
 /// A problem document.
+#[must_use]
 #[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Problem)]
@@ -103,7 +104,6 @@ impl From<Fault> for ErrorOut {
 
 impl Problem {
     /// A problem of a kind.
-    #[must_use]
     pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
         Self {
             kind: format!("/problems/{}", kind.slug()),
@@ -117,21 +117,18 @@ impl Problem {
     }
 
     /// Adds what would be accepted.
-    #[must_use]
     pub fn available<I: IntoIterator<Item = S>, S: Into<String>>(mut self, words: I) -> Self {
         self.available = words.into_iter().map(Into::into).collect();
         self
     }
 
     /// 422 with all faults of a body.
-    #[must_use]
     pub fn faults(faults: Faults, tree: &Node<'_>) -> Self {
         let left_out = faults.left_out();
         Self::listed(faults.into_sorted(tree), left_out)
     }
 
     /// 422 with faults that are in order already.
-    #[must_use]
     pub fn listed(faults: Vec<Fault>, left_out: usize) -> Self {
         let total = faults.len() + left_out;
         let shown = if total > MAX_FAULTS { format!("; the first {MAX_FAULTS} are listed") } else { String::new() };
@@ -143,7 +140,6 @@ impl Problem {
     }
 
     /// 400 for a body that is no JSON, or 422 for JSON that cannot be held.
-    #[must_use]
     #[expect(clippy::needless_pass_by_value, reason = "taken from a map_err")]
     pub fn syntax(fault: SyntaxFault) -> Self {
         let kind = if fault.code == FaultCode::NotJson { Kind::NotJson } else { Kind::InvalidRequest };
@@ -156,20 +152,17 @@ impl Problem {
     }
 
     /// 406 with what is available.
-    #[must_use]
     pub fn not_acceptable(available: &[Media]) -> Self {
         let names: Vec<_> = available.iter().map(|m| m.name()).collect();
         Self::new(Kind::NotAcceptable, format!("This answer is available as {}.", names.join(" and "))).available(names)
     }
 
     /// 503.
-    #[must_use]
     pub fn busy() -> Self {
         Self::new(Kind::Busy, "Too many large questions are being answered; send this one again in a few seconds.")
     }
 
     /// 500. Says nothing of the inside.
-    #[must_use]
     pub fn broken() -> Self {
         Self::new(Kind::Broken, "The service failed; the request is not at fault.")
     }

@@ -3,6 +3,7 @@
 use std::net::SocketAddr;
 
 /// The settings of `barrowful serve`.
+#[must_use]
 #[derive(Debug, Clone, clap::Args)]
 pub struct Settings {
     /// Address and port to listen on; port 0 takes a free one.
@@ -24,7 +25,6 @@ pub struct Settings {
 
 impl Settings {
     /// Listens on a free port of this machine only, without a token: for `ask` and for tests.
-    #[must_use]
     pub fn local() -> Self {
         Self { bind: SocketAddr::from(([127, 0, 0, 1], 0)), token: None, origins: Vec::new(), workers: Some(1) }
     }

@@ -71,6 +71,7 @@ macro_rules! heaps {
 }
 
 /// What every heap may say.
+#[must_use]
 #[derive(Debug, Clone, Copy)]
 pub struct HeapCommon<'a> {
     /// Its id.
@@ -145,7 +146,6 @@ union! {
 
 impl HeapInput {
     /// What every heap may say.
-    #[must_use]
     pub fn common(&self) -> HeapCommon<'_> {
         match self {
             Self::Cone(it) => it.common(),

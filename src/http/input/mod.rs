@@ -34,6 +34,7 @@ use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
 /// What one request is read with: its measures and assumptions, and where faults and notes are kept.
+#[must_use]
 pub struct Crossing<'f> {
     /// Where faults go.
     pub faults: &'f Faults,
@@ -66,7 +67,6 @@ struct Fields {
 
 impl<'f> Crossing<'f> {
     /// A crossing without measures and assumptions yet.
-    #[must_use]
     pub fn new(faults: &'f Faults) -> Self {
         Self {
             faults,
@@ -83,7 +83,6 @@ impl<'f> Crossing<'f> {
     }
 
     /// The same measures and assumptions, with faults and notes of its own: to look ahead.
-    #[must_use]
     pub fn apart<'g>(&self, faults: &'g Faults) -> Crossing<'g> {
         Crossing { reader: self.reader.clone(), overrides: self.overrides.clone(), ..Crossing::new(faults) }
     }

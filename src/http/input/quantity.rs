@@ -53,19 +53,16 @@ pub struct Due<'d> {
 
 impl<'d> Due<'d> {
     /// Any quantity of these dimensions.
-    #[must_use]
     pub const fn any(dimensions: &'d [Dimension]) -> Self {
         Self { dimensions, bounds: None, least: None }
     }
 
     /// The same with another lower bound.
-    #[must_use]
     pub const fn from(self, least: f64) -> Self {
         Self { least: Some(least), ..self }
     }
 
     /// A share between two fractions.
-    #[must_use]
     pub const fn share(least: f64, most: f64) -> Self {
         Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)), least: None }
     }

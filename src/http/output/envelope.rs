@@ -20,6 +20,7 @@ pub struct Echo<'r> {
 }
 
 /// An answer: what answers the question, between what every answer tells. On the wire all of it is one object.
+#[must_use]
 #[skip_serializing_none]
 #[derive(Debug, Serialize)]
 pub struct Answer<T> {
@@ -54,7 +55,6 @@ pub trait Part: ToSchema {
 
 impl<T> Answer<T> {
     /// The answer without explanations.
-    #[must_use]
     pub fn new(
         echo: Echo<'_>,
         part: T,

@@ -15,18 +15,17 @@ use utoipa::ToSchema;
 
 /// A number as it is written: nine significant digits, or an exact decimal of whole millilitres. Whole numbers have no
 /// decimal point, and zero has no sign.
+#[must_use]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Number(f64);
 
 impl Number {
     /// Rounded to nine significant digits.
-    #[must_use]
     pub fn rounded(value: f64) -> Self {
         Self(to_nine_digits(value))
     }
 
     /// As it is: the shortest decimal that reads back to this value.
-    #[must_use]
     pub const fn exactly(value: f64) -> Self {
         Self(value)
     }
@@ -64,6 +63,7 @@ impl utoipa::PartialSchema for Number {
 impl ToSchema for Number {}
 
 /// A quantity in an answer. It may be sent back as it stands.
+#[must_use]
 #[derive(Debug, Clone, PartialEq, ToSchema)]
 #[schema(as = Quantity)]
 pub struct QuantityOut {
@@ -104,6 +104,7 @@ impl Serialize for QuantityOut {
 }
 
 /// A count in an answer, which is recorded like a quantity.
+#[must_use]
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct CountOut {
     count: u64,
@@ -112,7 +113,6 @@ pub struct CountOut {
 
 impl CountOut {
     /// A count; what is no whole number is cut off.
-    #[must_use]
     pub fn new(count: Estimate<OfRatio>) -> Self {
         #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and counts are whole")]
         Self { count: count.likely().number() as u64, node: count.node() }
@@ -150,19 +150,16 @@ pub struct View<'a> {
 
 impl View<'_> {
     /// A value that is known.
-    #[must_use]
     pub fn exact<D: Measured>(&self, role: Role, value: Quantity<D>) -> QuantityOut {
         self.estimate(role, value.into())
     }
 
     /// A value with its bounds, which are left out where they are one with it.
-    #[must_use]
     pub fn estimate<D: Measured>(&self, role: Role, value: Estimate<D>) -> QuantityOut {
         QuantityOut { node: value.node(), ..self.values(role, value.values()) }
     }
 
     /// Low, likely and high in base units; the bounds are left out where they are one.
-    #[must_use]
     pub fn values(&self, role: Role, [low, likely, high]: [f64; 3]) -> QuantityOut {
         let (unit, factor) = self.system.unit(role);
         let number = |base: f64| Number::rounded(divide(base, factor));
@@ -178,7 +175,6 @@ impl View<'_> {
     }
 
     /// A temperature: C or F.
-    #[must_use]
     pub fn temperature(&self, value: Estimate<OfTemperature>) -> QuantityOut {
         let (unit, shown): (_, fn(f64) -> f64) = match self.system {
             System::Metric => ("C", |celsius| celsius),
@@ -196,7 +192,6 @@ impl View<'_> {
     }
 
     /// Whole millilitres: in litres all digits, elsewhere the shortest decimal that reads back to the same millilitre.
-    #[must_use]
     pub fn whole(&self, amount: impl Into<WholeVolume>) -> QuantityOut {
         let (amount, (unit, factor)) = (amount.into(), self.system.unit(Role::Bulk));
         let volume = amount.volume;

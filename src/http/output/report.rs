@@ -49,6 +49,7 @@ pub struct CautionOut {
 }
 
 /// Gathers assumptions and cautions while an answer is made.
+#[must_use]
 #[derive(Debug, Default)]
 pub struct Report {
     /// What was told already, of the table or the request: a few dozen at most.
@@ -59,7 +60,6 @@ pub struct Report {
 
 impl Report {
     /// A report that already holds what holds of every answer about castings.
-    #[must_use]
     pub fn of_castings() -> Self {
         let mut report = Self::default();
         for rule in [Rule::RawManure, Rule::Handling, Rule::Estimates] {
@@ -140,7 +140,6 @@ fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> Assumpt
 }
 
 /// The value of an assumption in the unit of its role.
-#[must_use]
 pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
     let is_of = |group: &str| assumed.assumption.id().starts_with(group);
     let role = match assumed.assumption.definition().dimension {

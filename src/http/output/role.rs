@@ -4,6 +4,7 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 
 /// The system of units of the answer.
+#[must_use]
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 #[schema(as = Units)]
@@ -26,7 +27,6 @@ impl System {
     }
 
     /// The system of this word.
-    #[must_use]
     pub fn named(word: &str) -> Self {
         if word == Self::Us.as_str() { Self::Us } else { Self::Metric }
     }

@@ -71,6 +71,7 @@ impl Written {
 }
 
 /// A table as text.
+#[must_use]
 #[derive(Debug, Default)]
 pub struct Laid {
     /// The lines.
@@ -81,7 +82,6 @@ pub struct Laid {
 
 /// These rows of a table in lines no longer than `width`; nothing where there are none. Where there is no room, ranges go under their
 /// values; then, unless `all` is wanted, only those of the main columns are written; then each row becomes a list.
-#[must_use]
 pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
     let written =
         |ranges| (0..of.columns.len()).filter_map(|place| column(of, rows, (place, ranges))).collect::<Vec<_>>();

@@ -46,6 +46,7 @@ pub enum Part {
 }
 
 /// An answer, described once for every form.
+#[must_use]
 #[derive(Debug)]
 pub struct Description<'a> {
     /// What the answer is called.
@@ -66,7 +67,6 @@ pub struct Description<'a> {
 
 impl<'a> Description<'a> {
     /// An answer's name, else its id, else its kind, with what every answer brings besides its figures.
-    #[must_use]
     pub fn of<T>(answer: &'a Answer<T>, kind: &str) -> Self {
         Self {
             title: answer.name.as_ref().or(answer.id.as_ref()).map_or(kind, String::as_str).to_owned(),

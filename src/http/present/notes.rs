@@ -38,7 +38,6 @@ pub fn cautions(description: &Description<'_>) -> Vec<String> {
 }
 
 /// How each figure came about.
-#[must_use]
 pub fn explanations(list: &[ExplanationOut]) -> Table {
     Rows::of(list, ["explanation", "explanations"])
         .column(Column::words("", "figure"), |one| place(&one.of))
@@ -49,7 +48,6 @@ pub fn explanations(list: &[ExplanationOut]) -> Table {
 }
 
 /// What was assumed.
-#[must_use]
 pub fn assumptions(list: &[AssumptionOut]) -> Table {
     Rows::of(list, ["assumption", "assumptions"])
         .column(Column::id("what"), |one| one.id)

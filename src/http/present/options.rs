@@ -35,6 +35,7 @@ pub struct OptionParams {
 }
 
 /// How an answer is to be written.
+#[must_use]
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Options {
     /// Which table, as CSV, where there are several.
@@ -65,6 +66,7 @@ const DELIMITERS: [(&str, u8); 3] = [("comma", b','), ("semicolon", b';'), ("tab
 const FLAGS: [&str; 2] = ["true", "false"];
 
 /// Reads the parameters of one address.
+#[must_use]
 #[derive(Debug)]
 pub struct Reader<'a> {
     faults: &'a Faults,
@@ -76,7 +78,6 @@ pub struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     /// A reader of an answer that has these tables.
-    #[must_use]
     pub fn new(faults: &'a Faults, tables: &'static [&'static str]) -> Self {
         let options = Options { table: tables.first().copied(), ..Options::default() };
         Self { faults, tables, options, delimiter: None, seen: BTreeSet::new() }
@@ -119,7 +120,6 @@ impl<'a> Reader<'a> {
     }
 
     /// What was read.
-    #[must_use]
     pub fn options(self) -> Options {
         let usual = if self.options.decimal_comma { b';' } else { b',' };
         let options = Options { delimiter: self.delimiter.unwrap_or(usual), ..self.options };

@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
 
 /// What stands in a cell.
+#[must_use]
 #[derive(Debug, Clone)]
 pub enum Cell {
     /// Nothing.
@@ -41,13 +42,11 @@ impl Cell {
     }
 
     /// One cell as data, another for readers.
-    #[must_use]
     pub fn either(data: impl Into<Self>, read: impl Into<Self>) -> Self {
         Self::Either(Box::new(data.into()), Box::new(read.into()))
     }
 
     /// `yes`, or nothing.
-    #[must_use]
     pub fn yes(is: bool) -> Self {
         if is { "yes".into() } else { Self::Nothing }
     }
@@ -116,6 +115,7 @@ impl Kind {
 }
 
 /// A column.
+#[must_use]
 #[derive(Debug, Clone)]
 pub struct Column {
     /// Its name in data; empty where it is no data.
@@ -134,55 +134,46 @@ impl Column {
     }
 
     /// Words, for data only.
-    #[must_use]
     pub const fn data(name: &'static str) -> Self {
         Self::new(name, None, Kind::Words)
     }
 
     /// Quantities in a unit, for data only.
-    #[must_use]
     pub fn data_in(name: &'static str, unit: impl Into<Cow<'static, str>>) -> Self {
         Self::new(name, None, Kind::Quantity { unit: unit.into(), bounds: false })
     }
 
     /// Words.
-    #[must_use]
     pub const fn words(name: &'static str, heading: &'static str) -> Self {
         Self::new(name, Some(heading), Kind::Words)
     }
 
     /// Words in small print, for readers only.
-    #[must_use]
     pub const fn fine(heading: &'static str) -> Self {
         Self::new("", Some(heading), Kind::Fine)
     }
 
     /// Ids, for readers only.
-    #[must_use]
     pub const fn id(heading: &'static str) -> Self {
         Self::new("", Some(heading), Kind::Id)
     }
 
     /// Counts.
-    #[must_use]
     pub const fn count(name: &'static str, heading: &'static str) -> Self {
         Self::new(name, Some(heading), Kind::Count)
     }
 
     /// Quantities in a unit.
-    #[must_use]
     pub fn quantity(name: &'static str, heading: &'static str, unit: impl Into<Cow<'static, str>>) -> Self {
         Self::new(name, Some(heading), Kind::Quantity { unit: unit.into(), bounds: false })
     }
 
     /// Quantities for readers only.
-    #[must_use]
     pub fn shown(heading: &'static str) -> Self {
         Self::quantity("", heading, "")
     }
 
     /// Data have columns for the bounds too.
-    #[must_use]
     pub fn bounded(mut self) -> Self {
         if let Kind::Quantity { bounds, .. } = &mut self.kind {
             *bounds = true;
@@ -191,20 +182,17 @@ impl Column {
     }
 
     /// The same amount in the caller's containers: those of a list of amounts in all of them.
-    #[must_use]
     pub fn containers(name: &'static str, in_measures: &[QuantityOut]) -> Self {
         let names = in_measures.iter().map(|amount| amount.unit.clone().into_owned()).collect();
         Self::new(name, Some("in measures"), Kind::Containers(names)).below()
     }
 
     /// The same amount in the caller's containers, for data only.
-    #[must_use]
     pub fn data_containers(name: &'static str, in_measures: &[QuantityOut]) -> Self {
         Self { heading: None, ..Self::containers(name, in_measures) }
     }
 
     /// A page prints it small below the column before.
-    #[must_use]
     pub const fn below(mut self) -> Self {
         self.below = true;
         self
@@ -246,6 +234,7 @@ pub enum For {
 }
 
 /// A table.
+#[must_use]
 #[derive(Debug)]
 pub struct Table {
     /// The name by which it is asked for as data; empty where it is for readers only.
@@ -267,6 +256,7 @@ pub struct Table {
 }
 
 /// A table in the making: items, and for each column what it takes of them.
+#[must_use]
 #[derive(Debug)]
 pub struct Rows<T> {
     items: Vec<T>,
@@ -275,7 +265,6 @@ pub struct Rows<T> {
 
 impl<T> Rows<T> {
     /// A table with a row for each of these items. `rows_are` says what one of the rows is called, and several.
-    #[must_use]
     pub fn of(items: impl IntoIterator<Item = T>, rows_are: [&'static str; 2]) -> Self {
         let items: Vec<T> = items.into_iter().collect();
         let rows = items.iter().map(|_| Row::default()).collect();
@@ -293,28 +282,24 @@ impl<T> Rows<T> {
     }
 
     /// The table is data of this name.
-    #[must_use]
     pub const fn named(mut self, name: &'static str) -> Self {
         self.table.name = name;
         self
     }
 
     /// Who it is for.
-    #[must_use]
     pub const fn only_for(mut self, audience: For) -> Self {
         self.table.audience = audience;
         self
     }
 
     /// What readers are told before it.
-    #[must_use]
     pub const fn captioned(mut self, caption: &'static str) -> Self {
         self.table.caption = caption;
         self
     }
 
     /// A page gives each row a box to tick.
-    #[must_use]
     pub const fn to_tick(mut self) -> Self {
         self.table.to_tick = true;
         self
@@ -332,7 +317,6 @@ impl<T> Rows<T> {
     }
 
     /// Says more of each row.
-    #[must_use]
     pub fn mark(mut self, mut mark: impl FnMut(&T, &mut Row)) -> Self {
         self.table.rows.iter_mut().zip(&self.items).for_each(|(row, item)| mark(item, row));
         self
@@ -349,7 +333,6 @@ impl<T> Rows<T> {
     }
 
     /// Adds a sum below the rows, for readers: the cells of the columns that it has.
-    #[must_use]
     pub fn sum(mut self, cells: impl IntoIterator<Item = (&'static str, Cell)>) -> Self {
         let mut row = Row { is_sum: true, ..Row::default() };
         row.cells.resize(self.table.columns.len(), Cell::Nothing);
@@ -364,7 +347,6 @@ impl<T> Rows<T> {
     }
 
     /// The table.
-    #[must_use]
     pub fn done(self) -> Table {
         self.table
     }

@@ -79,6 +79,7 @@ impl Fault {
 ///
 /// A place at which a placeholder was handed out is hidden: later faults at it
 /// or under it are dropped, because they would only be about the placeholder.
+#[must_use]
 #[derive(Debug, Default)]
 pub struct Faults {
     is_query: bool,
@@ -97,13 +98,11 @@ struct Kept {
 
 impl Faults {
     /// An empty collection for a body.
-    #[must_use]
     pub fn body() -> Self {
         Self::default()
     }
 
     /// An empty collection for a query: faults are told by parameter.
-    #[must_use]
     pub fn query() -> Self {
         Self { is_query: true, ..Self::default() }
     }

@@ -4,6 +4,7 @@
 ///
 /// A place costs no allocation; its text is built by [`Place::to_pointer`]
 /// only when a fault has to be told.
+#[must_use]
 #[derive(Clone, Copy, Debug)]
 pub struct Place<'a> {
     parent: Option<&'a Place<'a>>,
@@ -20,19 +21,16 @@ enum Step<'a> {
 
 impl<'a> Place<'a> {
     /// The whole document.
-    #[must_use]
     pub const fn root() -> Self {
         Self { parent: None, step: Step::Root }
     }
 
     /// The member called `name` of the object at this place.
-    #[must_use]
     pub const fn field(&'a self, name: &'a str) -> Self {
         Self { parent: Some(self), step: Step::Field(name) }
     }
 
     /// The entry with this number (the first is 0) of the list at this place.
-    #[must_use]
     pub const fn index(&'a self, index: usize) -> Self {
         Self { parent: Some(self), step: Step::Index(index) }
     }

@@ -41,6 +41,7 @@ pub struct Day {
 }
 
 /// A day on which something is due.
+#[must_use]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Due {
     /// The day.

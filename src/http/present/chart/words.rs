@@ -46,6 +46,7 @@ pub fn words(chart: &Chart) -> String {
 }
 
 /// Amounts as they are written: large ones in millions.
+#[must_use]
 #[derive(Debug)]
 pub struct Amounts<'a> {
     unit: &'a str,
@@ -55,7 +56,6 @@ pub struct Amounts<'a> {
 
 impl<'a> Amounts<'a> {
     /// Amounts up to `top`.
-    #[must_use]
     pub fn new(top: f64, unit: &'a str) -> Self {
         let sizes = [(1e12, "million million "), (1e9, "thousand million "), (1e6, "million ")];
         let (by, word) = sizes.into_iter().find(|(by, _)| top >= *by).unwrap_or((1.0, ""));
