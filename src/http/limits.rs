@@ -26,7 +26,7 @@ pub const MAX_LAYERS_PER_CYCLE: u32 = 1_000;
 /// The most cycles of a bed.
 pub const MAX_CYCLES: u32 = 1_000;
 /// The most layers of all forecasts of a request together: each stands in the answer by itself.
-pub const MAX_LAYERS: usize = crate::garden::seasons::MOST_LAYERS;
+pub const MAX_LAYERS: usize = crate::garden::beds::MOST_LAYERS_TOGETHER;
 /// The most days of a series of temperatures: ten years, both ends counted.
 pub const MAX_DAYS: u64 = 3_654;
 /// The most measures of the caller's.

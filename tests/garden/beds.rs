@@ -5,7 +5,8 @@
 use crate::support::{assert_near, known, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
-    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, Pace, Phase, Running, Supply, forecast_on,
+    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, MOST_LAYERS_TOGETHER, Pace, Phase, Running, Supply,
+    Together, forecast_on,
 };
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::dates::date;
@@ -325,4 +326,25 @@ fn every_assumption_used_is_told_once() {
     ids.sort_unstable();
     ids.dedup();
     assert_eq!((all, ids.len()), (24, 24), "{ids:?}");
+}
+
+/// The forecasts of a request have 3,000 layers together; once they have more, none is made any more.
+#[test]
+fn forecasts_are_made_until_their_layers_are_too_many_together() {
+    let thin = known(&[(Assumption::FirstLayer, 0.002), (Assumption::LaterLayer, 0.002)]);
+    let many = Bed { layers_per_cycle: 40, ..bed(Supply::AsNeeded) };
+    let make = || told(&many, &fixed(20.0), "2029-03-31", &thin);
+    let layers = make().unwrap().layers.len();
+    assert!(layers > 300, "{layers}");
+    let mut together = Together::default();
+    let fit = MOST_LAYERS_TOGETHER / layers;
+    assert!((0..fit).all(|_| matches!(together.next(make), Some(Ok(forecast)) if forecast.layers.len() == layers)));
+    let refused = together.next(make).unwrap().unwrap_err();
+    assert_eq!((refused.reason, refused.field), (Reason::TooLarge, None));
+    assert!(together.next(|| unreachable!("none is made")).is_none());
+    // What is refused for another reason has no layers.
+    let mut together = Together::default();
+    let early = || Err(Refusal::new(Reason::DatesOutOfOrder, "too early"));
+    assert_eq!(together.next(early).unwrap().unwrap_err().reason, Reason::DatesOutOfOrder);
+    assert!(together.next(make).unwrap().is_ok());
 }

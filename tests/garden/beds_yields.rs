@@ -4,7 +4,7 @@
 
 use crate::support::{assert_near, known, laws, m, near, rectangle, three, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
-use barrowful::garden::beds::{Fed, FromFeed, Larger, compare, from_feed, measured_loss};
+use barrowful::garden::beds::{Fed, FromFeed, Larger, Stored, Total, Ways, compare, from_feed, measured_loss};
 use barrowful::garden::figures::Off;
 use barrowful::garden::harvests::{WormBed, from_bed};
 use barrowful::garden::refusal::Reason;
@@ -138,6 +138,31 @@ fn two_ways_are_compared_in_dry_matter() {
     // Four times as much: three quarters of the larger are missing in the smaller.
     assert_near(compared.gap_share.fraction(), 0.75, 1e-9);
     assert!(!compared.ranges_meet && compared.larger == Larger::ByFeed);
+}
+
+/// A bed that is known by its depth and by its feed counts by its depth; the other way round is told by itself.
+#[test]
+fn nothing_is_counted_twice_in_the_total() {
+    let none = Overrides::default();
+    let bed = WormBed { area: (m(3.0) * m(1.0)).into(), finished_depth: m(0.25).into(), ready_share: share(0.8) };
+    let total = |depth: bool, feed: bool| {
+        with(&none, |known| {
+            let by_depth = depth.then(|| from_bed(&bed, known, Off).unwrap());
+            let by_feed = feed.then(|| from_feed(&[fed(1000.0, 0.8, 0.15)], None, known, Off).unwrap());
+            let heap = from_bed(&bed, known, Off).unwrap();
+            let ways = Ways::of((by_depth, by_feed, None), known, Off);
+            assert_eq!(ways.comparison.is_some(), depth && feed);
+            (Total::of(&[&ways], &[&heap], Off), heap)
+        })
+    };
+    let (both, heap) = total(true, true);
+    assert_eq!(both.castings, heap.castings.plus(heap.castings));
+    assert_eq!((both.stored.volume, both.stored.mass), (heap.stored.plus(heap.stored), heap.mass.plus(heap.mass)));
+    assert_eq!((both.from_feed, both.forecast), (None, None));
+    let (fed, heap) = total(false, true);
+    let castings = of(&[self::fed(1000.0, 0.8, 0.15)], None, &none).yields;
+    assert_eq!((fed.castings, fed.stored.mass), (heap.castings, heap.mass));
+    assert_eq!(fed.from_feed, Some(Stored { volume: castings.castings, mass: castings.mass }));
 }
 
 #[test]

@@ -16,7 +16,9 @@ mod simulator;
 mod taking;
 mod tally;
 mod timeline;
+mod together;
 mod water;
+mod ways;
 pub mod worms;
 pub mod yields;
 
@@ -30,7 +32,9 @@ pub use layers::{Closed, MOST_LAYERS};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use once::{Needs, Once, first_cycle};
 pub use simulator::{BedSimulator, Outcome};
+pub use together::{MOST_LAYERS_TOGETHER, Together};
 pub use water::{MassAccount, MassBalance, Period};
+pub use ways::{Stored, Total, Ways};
 pub use worms::Pace;
 pub use yields::{Fed, FedMass, FromFeed, Yield, from_feed};
 

@@ -15,5 +15,5 @@ mod supply;
 pub mod work;
 
 pub use chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
-pub use plan::{Amount, BedPlan, Factor, MOST_LAYERS, Season, SeasonPlan, plan};
+pub use plan::{Amount, BedPlan, Factor, Season, SeasonPlan, plan};
 pub use simulation::simulate;

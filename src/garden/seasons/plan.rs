@@ -6,7 +6,7 @@ use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, balance};
-use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, forecast_on};
+use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::figures::{Off, Recorder, WholeVolume};
@@ -82,16 +82,13 @@ pub struct SeasonPlan {
     pub sharing: Work,
 }
 
-/// The most layers of all beds of a season together: each stands in the answer by itself. Source: limit of this service.
-pub const MOST_LAYERS: usize = 3_000;
-
 /// Answers "what do the beds give, and who gets it?" at the likely values.
 ///
 /// A bed's lot is there from its likely day on and does not expire; its amount is the likely one, in whole millilitres. What a
 /// bed gives after the last day of the season stays out.
 ///
 /// # Errors
-/// What [`forecast_on`] refuses, with the place of the bed; without one, `too_large` above [`MOST_LAYERS`], and what [`Size::check`]
+/// What [`forecast_on`] refuses, with the place of the bed; without one, `too_large` above [`MOST_LAYERS_TOGETHER`], and what [`Size::check`]
 /// refuses.
 pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
     let mut forecasts: Vec<Forecast> = Vec::with_capacity(season.beds.len());
@@ -100,9 +97,9 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
         let known = Known { request: season.request, item: bed.overrides };
         let forecast = forecast_on(&bed.bed, bed.clocks, known, recorder).map_err(|refusal| (Some(i), refusal))?;
         layers = layers.saturating_add(forecast.layers.len());
-        if layers > MOST_LAYERS {
+        if layers > MOST_LAYERS_TOGETHER {
             let detail = format!(
-                "the beds have more than {MOST_LAYERS} layers; take thicker layers or fewer days, or split the request"
+                "the beds have more than {MOST_LAYERS_TOGETHER} layers; take thicker layers or fewer days, or split the request"
             );
             return Err((None, Refusal::new(Reason::TooLarge, detail).at("worm_beds")));
         }

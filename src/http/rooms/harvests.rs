@@ -8,7 +8,7 @@ mod request;
 
 pub use answer::HarvestsAnswer;
 pub(in crate::http::rooms) use forecast::describe::{PlannedBed, to_do};
-pub use forecast::{BedFeedRequest, ForecastOut, Layers, RunningBedRequest};
+pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};
 pub use request::HarvestsRequest;
 
 use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
@@ -32,7 +32,8 @@ pub struct Harvests;
 /// Reads and computes all beds and heaps: the harvests of beds given by their depth, and of heaps.
 pub(crate) fn solve(request: &HarvestsRequest, crossing: &Crossing<'_>) -> Option<(Vec<Harvest>, Vec<Harvest>)> {
     let (beds, heaps) = request::solve(request, crossing)?;
-    Some((beds.into_iter().filter_map(|bed| bed.by_depth).collect(), heaps))
+    let harvests = beds.into_iter().filter_map(|bed| bed.ways.by_depth).collect();
+    Some((harvests, heaps.into_iter().map(|heap| heap.harvest).collect()))
 }
 
 /// A closed list of words, as the document shows it.
@@ -62,21 +63,21 @@ impl Question for Harvests {
     }
 
     fn work(request: &Self::Request, _: &Crossing<'_>) -> Work {
-        let (beds, heaps) = (request.worm_beds.as_deref().unwrap_or_default(), request.heaps.as_deref());
+        let (beds, heaps) = request.items();
         let forecasts = beds.iter().filter(|bed| bed.forecast.is_some()).count();
         let fed = beds.iter().filter_map(|bed| bed.fed.as_deref()).map(<[_]>::len).sum::<usize>();
-        let items = beds.len() + fed + heaps.map_or(0, <[_]>::len);
+        let items = beds.len() + fed + heaps.len();
         work_of_items(items, request.explain).and(Work::of(forecasts, STEPS_FOR_FORECAST))
     }
 
     fn answer(request: &Self::Request, crossing: &Crossing<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        let items = [request.worm_beds.as_ref().map(|it| it.len()), request.heaps.as_ref().map(|it| it.len())];
-        let items = items.into_iter().flatten().sum::<usize>();
+        let (beds, heaps) = request.items();
+        let items = beds.len() + heaps.len();
         let fits = few_enough(items, crossing);
         let (beds, heaps) = request::solve(request, crossing)?;
         fits?;
-        let lots =
-            beds.iter().filter_map(|bed| bed.forecast.as_ref()).map(|forecast| forecast.lots.len()).sum::<usize>();
+        let forecasts = beds.iter().filter_map(|bed| bed.ways.forecast.as_ref());
+        let lots = forecasts.map(|forecast| forecast.lots.len()).sum::<usize>();
         few_enough(items + lots, crossing)?;
         Some(answer::write(request, (&beds, &heaps), (crossing, view)))
     }

@@ -2,15 +2,13 @@
 
 use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::ForecastOut;
-use super::request::{Bed, HarvestsRequest, WormBedRequest};
-use crate::garden::figures::Recorder;
-use crate::garden::formulas::{TotalMass, TotalVolume};
+use super::request::{Bed, HarvestsRequest, Heap};
+use crate::garden::beds::{Stored, Total, Ways};
 use crate::garden::harvests::Harvest;
 use crate::garden::units::Estimate;
-use crate::garden::units::quantity::{OfMass, OfVolume};
+use crate::garden::units::quantity::OfVolume;
 use crate::http::input::Crossing;
 use crate::http::input::bounded::echoed;
-use crate::http::input::heap::HeapInput;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::rooms::{CastingsOut, close};
@@ -114,14 +112,14 @@ pub struct HeapOut {
     pub cautions: Vec<&'static str>,
 }
 
-fn bed_out(request: &WormBedRequest, bed: &Bed, view: &View<'_>, cautions: Vec<&'static str>) -> BedOut {
-    let depth = bed.by_depth.as_ref();
+fn bed_out(Bed { asked, area, ways }: &Bed<'_>, view: &View<'_>, cautions: Vec<&'static str>) -> BedOut {
+    let depth = ways.by_depth.as_ref();
     let estimate = |of: fn(&Harvest) -> Estimate<OfVolume>| depth.map(|it| view.estimate(Role::Bulk, of(it)));
-    let fed = request.fed.as_ref().zip(bed.by_feed.as_ref());
+    let fed = asked.fed.as_ref().zip(ways.by_feed.as_ref());
     BedOut {
-        id: echoed(request.id.as_ref()),
-        name: echoed(request.name.as_ref()),
-        surface_area: view.estimate(Role::Area, bed.area),
+        id: echoed(asked.id.as_ref()),
+        name: echoed(asked.name.as_ref()),
+        surface_area: view.estimate(Role::Area, *area),
         in_bed: estimate(|harvest| harvest.whole),
         not_ready: estimate(|harvest| harvest.not_ready),
         ready: estimate(|harvest| harvest.ready),
@@ -129,77 +127,62 @@ fn bed_out(request: &WormBedRequest, bed: &Bed, view: &View<'_>, cautions: Vec<&
         sieved_off: estimate(|harvest| harvest.sieved_off),
         stored: depth.map(|harvest| CastingsOut::new(view, harvest.stored, harvest.mass)),
         from_feed: fed.map(|(list, found)| FromFeedOut::new(list, found, view)),
-        comparison: bed.comparison.as_ref().map(|compared| ComparisonOut::new(compared, view)),
-        forecast: bed.forecast.as_ref().map(|forecast| ForecastOut::new(forecast, view)),
+        comparison: ways.comparison.as_ref().map(|compared| ComparisonOut::new(compared, view)),
+        forecast: ways.forecast.as_ref().map(|forecast| ForecastOut::new(forecast, view)),
         cautions,
     }
 }
 
-fn heap_out(input: &HeapInput, harvest: &Harvest, view: &View<'_>, cautions: Vec<&'static str>) -> HeapOut {
-    let common = input.common();
+fn heap_out(Heap { asked, harvest }: &Heap<'_>, view: &View<'_>, cautions: Vec<&'static str>) -> HeapOut {
+    let (common, bulk) = (asked.common(), |volume| view.estimate(Role::Bulk, volume));
     HeapOut {
-        kind: input.kind(),
+        kind: asked.kind(),
         id: common.id.map(str::to_owned),
         name: common.name.map(str::to_owned),
-        in_heap: view.estimate(Role::Bulk, harvest.whole),
-        not_ready: view.estimate(Role::Bulk, harvest.not_ready),
-        ready: view.estimate(Role::Bulk, harvest.ready),
-        castings: view.estimate(Role::Bulk, harvest.castings),
-        sieved_off: view.estimate(Role::Bulk, harvest.sieved_off),
+        in_heap: bulk(harvest.whole),
+        not_ready: bulk(harvest.not_ready),
+        ready: bulk(harvest.ready),
+        castings: bulk(harvest.castings),
+        sieved_off: bulk(harvest.sieved_off),
         mass: view.estimate(Role::Mass, harvest.mass),
         in_measures: view.in_measures(harvest.castings, Some(harvest.mass)),
         cautions,
     }
 }
 
-/// A volume and its mass.
-type Amount = (Estimate<OfVolume>, Estimate<OfMass>);
-
-fn sum(amounts: impl Iterator<Item = Amount>, view: &View<'_>) -> Amount {
-    let (v, u) = amounts.unzip();
-    (view.book().figure(TotalVolume { v }), view.book().figure(TotalMass { u }))
-}
-
-fn total(beds: &[Bed], heaps: &[Harvest], view: &View<'_>) -> HarvestTotal {
-    let written = |(volume, mass): Amount| CastingsOut::new(view, volume, mass);
-    let there = || beds.iter().filter_map(|bed| bed.by_depth.as_ref()).chain(heaps);
-    let castings = view.book().figure(TotalVolume { v: there().map(|harvest| harvest.castings).collect() });
-    let fed = || beds.iter().filter(|bed| bed.by_depth.is_none()).filter_map(|bed| bed.by_feed.as_ref());
-    let lots = || beds.iter().filter_map(|bed| bed.forecast.as_ref()).flat_map(|forecast| &forecast.lots);
-    let from_feed = sum(fed().map(|it| (it.yields.castings, it.yields.mass)), view);
-    let forecast = sum(lots().map(|it| (it.yields.castings, it.yields.mass)), view);
+fn total(total: &Total, view: &View<'_>) -> HarvestTotal {
+    let written = |stored: Stored| CastingsOut::new(view, stored.volume, stored.mass);
     HarvestTotal {
-        castings: view.estimate(Role::Bulk, castings),
-        stored: written(sum(there().map(|h| (h.stored, h.mass)), view)),
-        from_feed: fed().next().is_some().then(|| written(from_feed)),
-        forecast: beds.iter().any(|bed| bed.forecast.is_some()).then(|| written(forecast)),
+        castings: view.estimate(Role::Bulk, total.castings),
+        stored: written(total.stored),
+        from_feed: total.from_feed.map(written),
+        forecast: total.forecast.map(written),
     }
 }
 
 /// Writes the answer.
 pub(super) fn write(
     request: &HarvestsRequest,
-    (beds, heaps): (&[Bed], &[Harvest]),
+    (beds, heaps): (&[Bed<'_>], &[Heap<'_>]),
     (crossing, view): (&Crossing<'_>, &View<'_>),
 ) -> HarvestsAnswer {
     let mut report = Report::of_castings();
     let root = Place::root();
     let (bed_list, heap_list) = (root.field("worm_beds"), root.field("heaps"));
-    let bed_requests = request.worm_beds.as_deref().unwrap_or_default().iter();
-    let mut worm_beds = Vec::with_capacity(beds.len());
-    for (i, (asked, bed)) in bed_requests.zip(beds).enumerate() {
-        report.used(&bed.assumed, bed_list.index(i));
-        let cautions = report.cautions(&bed.cautions, bed_list.index(i));
-        worm_beds.push(bed_out(asked, bed, view, cautions));
-    }
-    let heap_requests = request.heaps.as_deref().unwrap_or_default().iter();
-    let mut heap_outs = Vec::with_capacity(heaps.len());
-    for (i, (asked, heap)) in heap_requests.zip(heaps).enumerate() {
-        report.used(&heap.assumed, heap_list.index(i));
-        let cautions = report.cautions(&heap.cautions, heap_list.index(i));
-        heap_outs.push(heap_out(asked, heap, view, cautions));
-    }
-    let part = HarvestsPart { total: total(beds, heaps, view), worm_beds, heaps: heap_outs };
+    let bed = |(i, bed): (usize, &Bed<'_>)| {
+        report.used(&bed.ways.assumed, bed_list.index(i));
+        bed_out(bed, view, report.cautions(&bed.ways.cautions, bed_list.index(i)))
+    };
+    let worm_beds = beds.iter().enumerate().map(bed).collect();
+    let heap = |(i, heap): (usize, &Heap<'_>)| {
+        report.used(&heap.harvest.assumed, heap_list.index(i));
+        heap_out(heap, view, report.cautions(&heap.harvest.cautions, heap_list.index(i)))
+    };
+    let out = heaps.iter().enumerate().map(heap).collect();
+    let ways: Vec<&Ways> = beds.iter().map(|bed| &bed.ways).collect();
+    let harvests: Vec<&Harvest> = heaps.iter().map(|heap| &heap.harvest).collect();
+    let all = Total::of(&ways, &harvests, view.book());
+    let part = HarvestsPart { total: total(&all, view), worm_beds, heaps: out };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     close(echo, part, report, (crossing, view))
 }

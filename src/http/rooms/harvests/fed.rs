@@ -130,7 +130,8 @@ impl AnalysisFields<'_> {
     }
 }
 
-fn share(
+/// A share between bounds, as a figure that knows its place.
+pub(super) fn share(
     input: &ShareInput,
     bounds: (f64, f64),
     (crossing, at): (&Crossing<'_>, Place<'_>),

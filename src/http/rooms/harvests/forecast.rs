@@ -6,7 +6,7 @@ mod plan;
 
 use crate::http::input::bounded::{CycleCount, LayerCount};
 pub use answer::{ForecastOut, LayerOut, LotOut, WaterOut};
-pub use plan::{Layers, Plan};
+pub use plan::Plan;
 
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::list::List;

@@ -1,11 +1,10 @@
 //! The request, and reading it: what each bed and heap says, and what the core makes of it.
 
-use super::fed::FedList;
-use super::forecast::{ForecastRequest, Layers, Plan};
+use super::fed::{FedList, share};
+use super::forecast::{ForecastRequest, Plan};
 use crate::garden::areas::Ground;
-use crate::garden::assumptions::{Assumed, Assumption, Overrides, Span};
-use crate::garden::beds::{Comparison, Fed, Forecast, FromFeed, compare, from_feed};
-use crate::garden::cautions::Rule;
+use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
+use crate::garden::beds::{Fed, Together, Ways, from_feed};
 use crate::garden::harvests::{Harvest, Sieving, WormBed, from_bed, from_heap};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfShare};
@@ -95,23 +94,24 @@ pub struct WormBedRequest {
     pub assumptions: Option<AssumptionsInput>,
 }
 
-/// What the core makes of a bed.
+/// A bed of the request, and what the core makes of it.
 #[derive(Debug)]
-pub struct Bed {
+pub struct Bed<'r> {
+    /// As it was asked.
+    pub asked: &'r WormBedRequest,
     /// Its ground.
     pub area: Estimate<OfArea>,
-    /// By its depth.
-    pub by_depth: Option<Harvest>,
-    /// By what was fed.
-    pub by_feed: Option<FromFeed>,
-    /// Both.
-    pub comparison: Option<Comparison>,
-    /// What it is to do.
-    pub forecast: Option<Forecast>,
-    /// What was assumed, each once.
-    pub assumed: Vec<Assumed>,
-    /// What to mind, each once.
-    pub cautions: Vec<Rule>,
+    /// Its castings.
+    pub ways: Ways,
+}
+
+/// A heap of the request, and what comes of it.
+#[derive(Debug)]
+pub struct Heap<'r> {
+    /// As it was asked.
+    pub asked: &'r HeapInput,
+    /// What comes of it.
+    pub harvest: Harvest,
 }
 
 /// How deep a bed is, and which share of it is ready.
@@ -126,16 +126,23 @@ struct Said {
     plan: Option<Plan>,
 }
 
+impl HarvestsRequest {
+    /// Its beds and heaps.
+    pub(super) fn items(&self) -> (&[WormBedRequest], &[HeapInput]) {
+        (self.worm_beds.as_deref().unwrap_or_default(), self.heaps.as_deref().unwrap_or_default())
+    }
+}
+
 impl WormBedRequest {
     /// Reads one bed and computes it.
-    fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>, layers: &Layers) -> Option<Bed> {
+    fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>, before: &mut Together) -> Option<Bed<'_>> {
         let mut overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let sieve = self.sieve(crossing, place.field("sieve_pass"), &mut overrides);
         let said = self.read(crossing, place, &overrides);
         sieve?;
-        let bed = compute(&said?, crossing, (place, &overrides), layers)?;
-        crossing.note_used(place, &overrides, &bed.assumed);
-        Some(bed)
+        let (area, ways) = compute(said?, crossing, (place, &overrides), before)?;
+        crossing.note_used(place, &overrides, &ways.assumed);
+        Some(Bed { asked: self, area, ways })
     }
 
     fn sieve(&self, crossing: &Crossing<'_>, at: Place<'_>, overrides: &mut Overrides) -> Option<()> {
@@ -163,11 +170,8 @@ impl WormBedRequest {
         };
         let depth =
             self.finished_depth.as_ref().map(|it| crossing.figure(Role::Depth, &it.0, place.field("finished_depth")));
-        let ready = self.ready_share.as_ref().map(|it| {
-            let at = place.field("ready_share");
-            let share = crossing.exact_between(&it.0, (LEAST_SHARE, 1.0), at)?;
-            Some(crossing.asked(Role::Share, share, at))
-        });
+        let ready =
+            self.ready_share.as_ref().map(|it| share(it, (LEAST_SHARE, 1.0), (crossing, place.field("ready_share"))));
         match (depth, ready) {
             (Some(depth), Some(ready)) => Some(Some((depth?, ready?))),
             (None, None) => Some(None),
@@ -190,8 +194,7 @@ impl WormBedRequest {
             crossing.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }
-        let share: Option<Share> = crossing.exact_between(&after.0, (LEAST_SHARE, 1.0 - LEAST_SHARE), at);
-        share.map(|share| Some(crossing.asked(Role::Share, share, at)))
+        share(after, (LEAST_SHARE, 1.0 - LEAST_SHARE), (crossing, at)).map(Some)
     }
 
     /// Refuses a bed of which nothing is known but its ground.
@@ -212,61 +215,31 @@ impl WormBedRequest {
 
 /// `Some(None)`: not asked. `None`: asked, and refused.
 fn flip<T>(read: Option<Option<T>>) -> Option<Option<T>> {
-    match read {
-        Some(None) => None,
-        Some(read) => Some(read),
-        None => Some(None),
-    }
+    read.map_or(Some(None), |read| read.map(Some))
 }
 
 fn compute(
-    said: &Said,
+    said: Said,
     crossing: &Crossing<'_>,
     (place, overrides): (Place<'_>, &Overrides),
-    layers: &Layers,
-) -> Option<Bed> {
-    let area = crossing.keep(place, said.ground.area(crossing.book()).map_err(|e| e.at("ground")))?;
+    before: &mut Together,
+) -> Option<(Estimate<OfArea>, Ways)> {
+    let book = crossing.book();
+    let area = crossing.keep(place, said.ground.area(book).map_err(|e| e.at("ground")))?;
     let by_depth = said.depth.map(|(finished_depth, ready_share)| {
         let bed = WormBed { area, finished_depth, ready_share };
-        crossing.with_known(place, overrides, |known| from_bed(&bed, known, crossing.book()))
+        crossing.with_known(place, overrides, |known| from_bed(&bed, known, book))
     });
-    let by_feed = said.fed.as_ref().map(|fed| {
+    let by_feed = said.fed.map(|fed| {
         let at = if said.ash_after.is_some() { "ash_after" } else { "fed" };
         let to_its_field = |e: Refusal| Refusal { field: e.field.or(Some(at)), ..e };
-        crossing.with_known(place, overrides, |known| {
-            from_feed(fed, said.ash_after, known, crossing.book()).map_err(to_its_field)
-        })
+        crossing
+            .with_known(place, overrides, |known| from_feed(&fed, said.ash_after, known, book).map_err(to_its_field))
     });
-    let forecast = said.plan.as_ref().map(|plan| plan.run(crossing, (place, overrides), (area, layers)));
-    let (by_depth, by_feed, forecast) = (flip(by_depth)?, flip(by_feed)?, flip(forecast)?);
-    let known = crate::garden::assumptions::Known { request: &crossing.overrides, item: overrides };
-    let comparison =
-        by_depth.as_ref().zip(by_feed.as_ref()).map(|(depth, feed)| compare(depth, feed, known, crossing.book()));
-    let (assumed, cautions) = (Vec::new(), Vec::new());
-    let mut bed = Bed { area, by_depth, by_feed, comparison, forecast, assumed, cautions };
-    bed.gather();
-    Some(bed)
-}
-
-impl Bed {
-    /// Gathers what the ways assumed and what they mind, each once, in their order.
-    fn gather(&mut self) {
-        let depth = self.by_depth.as_ref().map(|it| (&it.assumed, &it.cautions));
-        let feed = self.by_feed.as_ref().map(|it| (&it.assumed, &it.cautions));
-        let forecast = self.forecast.as_ref().map(|it| (&it.assumed, &it.cautions));
-        for (assumed, cautions) in [depth, feed, forecast].into_iter().flatten() {
-            for one in assumed {
-                if !self.assumed.iter().any(|a| a.assumption == one.assumption) {
-                    self.assumed.push(*one);
-                }
-            }
-            for rule in cautions {
-                if !self.cautions.contains(rule) {
-                    self.cautions.push(*rule);
-                }
-            }
-        }
-    }
+    let forecast = said.plan.map(|plan| plan.run(crossing, (place, overrides), (area, before)));
+    let ways = (flip(by_depth)?, flip(by_feed)?, flip(forecast)?);
+    let known = Known { request: &crossing.overrides, item: overrides };
+    Some((area, Ways::of(ways, known, book)))
 }
 
 impl HeapInput {
@@ -276,19 +249,16 @@ impl HeapInput {
         let share = |input: Option<&ShareInput>, field| match input {
             Some(input) => {
                 let at = place.field(field);
-                crossing.span(&input.0, Due::share(LEAST_SHARE, 1.0), at).map(|(_, span)| span)
+                crossing.span(&input.0, Due::share(LEAST_SHARE, 1.0), at).map(|(_, span)| (span, at))
             }
-            None => Some(Span::exactly(1.0)),
+            // All of it, unless the request says less.
+            None => Some((Span::exactly(1.0), place)),
         };
         let (ready, pass) = (share(common.ready_share, "ready_share"), share(common.sieve_pass, "sieve_pass"));
         let heap = crossing.heap(self, place)?;
-        let (ready, pass) = (ready?, pass?);
-        crossing.note_range(ready, place.field("ready_share"));
+        let ((ready, ready_at), (pass, pass_at)) = (ready?, pass?);
+        crossing.note_range(ready, ready_at);
         let overrides = crossing.overrides(common.assumptions, place.field("assumptions"));
-        // All of it, unless the request says less.
-        let [ready_at, pass_at] = ["ready_share", "sieve_pass"].map(|name| place.field(name));
-        let ready_at = if common.ready_share.is_some() { ready_at } else { place };
-        let pass_at = if common.sieve_pass.is_some() { pass_at } else { place };
         let ready = crossing.asked(Role::Share, Share::from_fraction(ready.likely), ready_at);
         let pass = crossing.asked(Role::Share, pass.estimate::<OfShare>(), pass_at);
         let sieving = Sieving { ready, pass };
@@ -299,23 +269,28 @@ impl HeapInput {
     }
 }
 
+/// The beds and the heaps of a request.
+type BedsAndHeaps<'r> = (Vec<Bed<'r>>, Vec<Heap<'r>>);
+
 /// Reads and computes all beds and heaps.
-pub(super) fn solve(request: &HarvestsRequest, crossing: &Crossing<'_>) -> Option<(Vec<Bed>, Vec<Harvest>)> {
+pub(super) fn solve<'r>(request: &'r HarvestsRequest, crossing: &Crossing<'_>) -> Option<BedsAndHeaps<'r>> {
     let root = Place::root();
-    let (beds, heaps) = (root.field("worm_beds"), root.field("heaps"));
-    let bed_list = request.worm_beds.as_deref().unwrap_or_default();
-    let heap_list = request.heaps.as_deref().unwrap_or_default();
-    if bed_list.is_empty() && heap_list.is_empty() {
+    let (bed_list, heap_list) = (root.field("worm_beds"), root.field("heaps"));
+    let (beds, heaps) = request.items();
+    if beds.is_empty() && heaps.is_empty() {
         let detail = "nothing to harvest: give at least one of worm_beds and heaps";
         let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-        crossing.refuse(Place::root(), refusal.allowed(["worm_beds", "heaps"]));
+        crossing.refuse(root, refusal.allowed(["worm_beds", "heaps"]));
         return None;
     }
-    crossing.unique_ids(bed_list.iter().map(|b| b.id.as_deref()), beds);
-    crossing.unique_ids(heap_list.iter().map(|h| h.common().id), heaps);
-    let layers = Layers::default();
-    let beds: Vec<_> =
-        bed_list.iter().enumerate().map(|(i, bed)| bed.solve(crossing, beds.index(i), &layers)).collect();
-    let heaps: Vec<_> = heap_list.iter().enumerate().map(|(i, heap)| heap.solve(crossing, heaps.index(i))).collect();
+    crossing.unique_ids(beds.iter().map(|bed| bed.id.as_deref()), bed_list);
+    crossing.unique_ids(heaps.iter().map(|heap| heap.common().id), heap_list);
+    let mut before = Together::default();
+    let bed = |(i, bed): (usize, &'r WormBedRequest)| bed.solve(crossing, bed_list.index(i), &mut before);
+    let beds: Vec<Option<Bed<'_>>> = beds.iter().enumerate().map(bed).collect();
+    let heap = |(i, asked): (usize, &'r HeapInput)| {
+        asked.solve(crossing, heap_list.index(i)).map(|harvest| Heap { asked, harvest })
+    };
+    let heaps: Vec<Option<Heap<'_>>> = heaps.iter().enumerate().map(heap).collect();
     Some((beds.into_iter().collect::<Option<_>>()?, heaps.into_iter().collect::<Option<_>>()?))
 }

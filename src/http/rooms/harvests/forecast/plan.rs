@@ -2,7 +2,7 @@
 
 use super::{BedFeedRequest, FeedDelivery, ForecastRequest, RunningBedRequest, SupplyInput};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
-use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Forecast, Running, Supply, forecast_on};
+use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Forecast, Running, Supply, Together, forecast_on};
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::formulas::{DryInVolume, DryMatter, Row};
 use crate::garden::refusal::{Reason, Refusal};
@@ -11,28 +11,10 @@ use crate::garden::units::{Dimension, Estimate, Mass, Volume};
 use crate::http::input::Crossing;
 use crate::http::input::bounded::CycleCount;
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
-use crate::http::limits::MAX_LAYERS;
 use crate::http::output::quantity::Role;
 use crate::http::rooms::harvests::fed::{Analysis, AnalysisFields};
 use crate::http::wire::Place;
 use chrono::NaiveDate;
-use std::cell::Cell;
-
-/// Layers of all forecasts so far.
-#[derive(Debug, Default)]
-pub struct Layers(Cell<usize>);
-
-impl Layers {
-    /// Adds those of one bed; all so far.
-    pub fn add(&self, layers: usize) -> usize {
-        self.0.set(self.0.get().saturating_add(layers));
-        self.0.get()
-    }
-
-    fn are_too_many(&self) -> bool {
-        self.0.get() > MAX_LAYERS
-    }
-}
 
 /// A bed's plan, read; its ground comes later.
 #[derive(Debug)]
@@ -182,16 +164,13 @@ fn castings(
 }
 
 impl Plan {
-    /// Runs the plan on its ground. Once all layers of the request are too many, no bed more is computed.
+    /// Runs the plan on its ground, after those of the beds before.
     pub(in super::super) fn run(
         &self,
         crossing: &Crossing<'_>,
         (place, item): (Place<'_>, &Overrides),
-        (area, layers): (Estimate<OfArea>, &Layers),
+        (area, before): (Estimate<OfArea>, &mut Together),
     ) -> Option<Forecast> {
-        if layers.are_too_many() {
-            return None;
-        }
         let bed = Bed {
             area,
             worms: self.worms,
@@ -202,25 +181,15 @@ impl Plan {
             cycles: self.cycles,
         };
         let known = Known { request: &crossing.overrides, item };
-        let clocks = Clocks::new(&self.climate, (self.start_on, self.until), known);
-        match clocks.and_then(|clocks| forecast_on(&bed, &clocks, known, crossing.book())) {
-            Ok(found) if layers.add(found.layers.len()) <= MAX_LAYERS => Some(found),
-            Ok(_) => {
-                refuse_layers(crossing, place);
-                None
-            }
-            Err(refusal) => {
-                if refusal.reason == Reason::TooLarge {
-                    layers.add(MAX_LAYERS.saturating_add(1));
-                }
-                self.refuse(crossing, (place, item), refusal);
-                None
-            }
-        }
+        let made = before.next(|| {
+            let clocks = Clocks::new(&self.climate, (self.start_on, self.until), known)?;
+            forecast_on(&bed, &clocks, known, crossing.book())
+        })?;
+        made.map_err(|refusal| Self::refuse(crossing, (place, item), refusal)).ok()
     }
 
     /// Tells a refusal of the core at the field of the request that it is about.
-    fn refuse(&self, crossing: &Crossing<'_>, (place, item): (Place<'_>, &Overrides), refusal: Refusal) {
+    fn refuse(crossing: &Crossing<'_>, (place, item): (Place<'_>, &Overrides), refusal: Refusal) {
         let forecast = place.field("forecast");
         let climate = forecast.field("climate");
         match refusal.field {
@@ -235,11 +204,4 @@ impl Plan {
             _ => crossing.refuse(forecast, refusal),
         }
     }
-}
-
-fn refuse_layers(crossing: &Crossing<'_>, place: Place<'_>) {
-    let detail = format!(
-        "up to here the forecasts have more than {MAX_LAYERS} layers; take thicker layers or fewer days, or split the request"
-    );
-    crossing.refuse(place.field("forecast"), Refusal::new(Reason::TooLarge, detail));
 }
