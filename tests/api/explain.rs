@@ -275,6 +275,10 @@ fn castings_of_beds_sums_and_shares_of_a_season_are_explained() {
         "/worm_beds/0/lots/0/left",
         "/worm_beds/1/forecast/lots/1/castings/volume",
         "/worm_beds/0/forecast/layers/0/dry_matter",
+        "/worm_beds/0/forecast/layers/0/mass",
+        "/worm_beds/0/forecast/water/1/with_feed",
+        "/worm_beds/0/forecast/worms/1/mass",
+        "/worm_beds/0/surface_area",
         "/measure_first/0/narrows_to",
     ] {
         assert!(of.contains(&wanted) && !left.contains(wanted), "{wanted}");

@@ -17,7 +17,7 @@ const CORE: &[&[&str]] = &[
     &["formulas"],
     &["figures"],
     &["assumptions", "areas"],
-    &["applications", "draws", "feeds", "harvests", "brews"],
+    &["applications", "containers", "draws", "feeds", "harvests", "brews"],
     &["beds"],
     &["balances"],
     &["seasons"],

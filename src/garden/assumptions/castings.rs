@@ -5,6 +5,7 @@ use super::{Assumed, Assumption, GivenBy, Known, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfDensity, OfShare};
 use crate::garden::units::{Density, End, Estimate, Mass, Share, Volume};
 
 /// How far three values of density and moisture may disagree: one percentage point of moisture. Source: assumption: no
@@ -14,27 +15,26 @@ const MOISTURE_TOLERANCE: f64 = 0.01;
 /// University Extension Garden Tips, 2016.
 pub const TIE_UP: f64 = 25.0;
 
-/// The castings of one item. Guarantees: dry bulk density <= bulk density at the likely values, and the pores can hold
-/// the water.
+/// The castings of one item. Guarantees: dry bulk density <= bulk density at the likely values, and the pores hold the water.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Castings {
     /// Moist mass per volume as stored.
-    pub bulk_density: Estimate<crate::garden::units::quantity::OfDensity>,
+    pub bulk_density: Estimate<OfDensity>,
     /// Dry matter per volume as stored.
-    pub dry_bulk_density: Estimate<crate::garden::units::quantity::OfDensity>,
-    /// Dry matter per moist mass, `1 - moisture`. Where the moisture is given this is its own span: the two densities are
-    /// then tied to each other, and the quotient of their bounds would count what ties them twice.
-    pub solids: Estimate<crate::garden::units::quantity::OfShare>,
+    pub dry_bulk_density: Estimate<OfDensity>,
+    /// Dry matter per moist mass, `1 - moisture`. Where the moisture is given this is its own span: the two densities are then
+    /// tied to each other, and the quotient of their bounds would count what ties them twice.
+    pub solids: Estimate<OfShare>,
     /// How the ends of the two densities go together.
     tie: Tie,
     /// Total N per dry matter.
-    pub nitrogen: Estimate<crate::garden::units::quantity::OfShare>,
+    pub nitrogen: Estimate<OfShare>,
     /// Share of the N available in the first season; zero when the castings tie nitrogen up.
-    pub available: Estimate<crate::garden::units::quantity::OfShare>,
+    pub available: Estimate<OfShare>,
     /// P per dry matter.
-    pub phosphorus: Estimate<crate::garden::units::quantity::OfShare>,
+    pub phosphorus: Estimate<OfShare>,
     /// K per dry matter.
-    pub potassium: Estimate<crate::garden::units::quantity::OfShare>,
+    pub potassium: Estimate<OfShare>,
     /// What was assumed for this.
     pub assumed: Vec<Assumed>,
     /// What the values give reason to say.
@@ -42,15 +42,16 @@ pub struct Castings {
 }
 
 impl Castings {
-    /// Gathers what is known. Two of bulk density, dry bulk density and moisture give the third:
-    /// moisture = 1 - dry / moist.
+    /// Gathers what is known. Two of bulk density, dry bulk density and moisture give the third: moisture = 1 - dry / moist.
     ///
     /// # Errors
     /// `inconsistent_assumptions` if the three disagree or the dry matter weighs more than the whole;
     /// `impossible_value` if the water does not fit into the pores.
     pub fn known(known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
         let mut assumed = Vec::with_capacity(6);
-        let (bulk_density, dry_bulk_density, solids, tie) = densities(known, &mut assumed)?;
+        let given = Given::of(known)?;
+        let [bulk_density, dry_bulk_density] = densities(known, &given, &mut assumed)?;
+        let (solids, tie) = given.solids(bulk_density, dry_bulk_density);
         let from = |assumption: Assumption| Source::Assumption(assumption.id());
         let bulk_density = recorder.source(from(Assumption::BulkDensity), bulk_density);
         let dry_bulk_density = recorder.source(from(Assumption::DryBulkDensity), dry_bulk_density);
@@ -60,8 +61,7 @@ impl Castings {
             assumed.extend(used);
             figure
         };
-        let nitrogen = take(Assumption::Nitrogen);
-        let mut available = take(Assumption::AvailableNitrogen);
+        let (nitrogen, mut available) = (take(Assumption::Nitrogen), take(Assumption::AvailableNitrogen));
         let (phosphorus, potassium) = (take(Assumption::Phosphorus), take(Assumption::Potassium));
         if let Some(ratio) = known.given(Assumption::CarbonToNitrogen) {
             assumed.push(ratio);
@@ -87,7 +87,7 @@ impl Castings {
 
     /// Bulk density and dry bulk density where dry matter per moist mass is low, likely and high: their ends may be tied.
     #[must_use]
-    pub fn ends(&self) -> [(End, DensityEstimate, DensityEstimate); 3] {
+    pub fn ends(&self) -> [(End, Estimate<OfDensity>, Estimate<OfDensity>); 3] {
         let (bulk, dry) = (self.bulk_density, self.dry_bulk_density);
         let at = |moist, of_dry| (bulk.only(moist), dry.only(of_dry));
         let [low, (moist, of_dry)] = match self.tie {
@@ -101,11 +101,11 @@ impl Castings {
         [(End::Low, low.0, low.1), likely, (End::High, moist, of_dry)]
     }
 
-    /// The same for what falls as dry matter per moist mass grows: its low, likely and high end, with the two densities there.
+    /// The two densities where what falls as dry matter per moist mass grows is low, likely and high.
     #[must_use]
-    pub fn moist_ends(&self) -> [(End, DensityEstimate, DensityEstimate); 3] {
-        let [(_, bulk, dry), likely, (_, bulk_high, dry_high)] = self.ends();
-        [(End::Low, bulk_high, dry_high), likely, (End::High, bulk, dry)]
+    pub fn moist_ends(&self) -> [(End, Estimate<OfDensity>, Estimate<OfDensity>); 3] {
+        let [(_, bulk, dry), likely, (_, other_bulk, other_dry)] = self.ends();
+        [(End::Low, other_bulk, other_dry), likely, (End::High, bulk, dry)]
     }
 }
 
@@ -119,9 +119,6 @@ enum Tie {
     /// The bulk density is reckoned from the dry bulk density and the moisture.
     MoistFollows,
 }
-
-type DensityEstimate = Estimate<crate::garden::units::quantity::OfDensity>;
-type ShareEstimate = Estimate<crate::garden::units::quantity::OfShare>;
 
 /// What somebody gave of bulk density, dry bulk density and moisture.
 #[derive(Clone, Copy)]
@@ -143,9 +140,9 @@ impl Given {
     /// The bulk density and the dry bulk density, given or by default; one is reckoned from the moisture if that is given.
     fn densities(
         &self,
-        bulk: DensityEstimate,
-        dry: DensityEstimate,
-    ) -> Result<(DensityEstimate, DensityEstimate), Refusal> {
+        bulk: Estimate<OfDensity>,
+        dry: Estimate<OfDensity>,
+    ) -> Result<(Estimate<OfDensity>, Estimate<OfDensity>), Refusal> {
         let (bulk, dry) = match (self.moisture, self.bulk, self.dry) {
             (Some(moisture), Some(bulk), Some(dry)) => {
                 let implied = 1.0 - dry.span.likely / bulk.span.likely;
@@ -155,7 +152,7 @@ impl Given {
                 (bulk.span.estimate(), dry.span.estimate())
             }
             (Some(moisture), None, Some(dry)) => {
-                let dry: DensityEstimate = dry.span.estimate();
+                let dry: Estimate<OfDensity> = dry.span.estimate();
                 (dry / solids(moisture.span), dry)
             }
             (Some(moisture), _, None) => (bulk, bulk * solids(moisture.span)),
@@ -170,7 +167,7 @@ impl Given {
     }
 
     /// Dry matter per moist mass: from the moisture where it makes up for a density, else from the two densities.
-    fn solids(&self, bulk: DensityEstimate, dry: DensityEstimate) -> (ShareEstimate, Tie) {
+    fn solids(&self, bulk: Estimate<OfDensity>, dry: Estimate<OfDensity>) -> (Estimate<OfShare>, Tie) {
         match (self.moisture, self.bulk, self.dry) {
             (None, _, _) | (Some(_), Some(_), Some(_)) => ((dry / bulk).at_most(Share::from_fraction(1.0)), Tie::None),
             (Some(moisture), None, Some(_)) => (solids(moisture.span), Tie::MoistFollows),
@@ -180,7 +177,7 @@ impl Given {
 
     /// What was used for a density, as it came out; a default reckoned from a moisture and the other density counts as given with
     /// the nearer of them.
-    fn derived(&self, used: Assumed, density: DensityEstimate) -> Assumed {
+    fn derived(&self, used: Assumed, density: Estimate<OfDensity>) -> Assumed {
         let given_by = match (used.given_by, self.moisture) {
             (GivenBy::Default, Some(moisture)) => {
                 let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.given_by);
@@ -192,20 +189,15 @@ impl Given {
     }
 }
 
-/// Bulk density and dry bulk density, either given, by default, or from the moisture; and dry matter per moist mass.
-fn densities(
-    known: Known<'_>,
-    assumed: &mut Vec<Assumed>,
-) -> Result<(DensityEstimate, DensityEstimate, ShareEstimate, Tie), Refusal> {
-    let given = Given::of(known)?;
+/// Bulk density and dry bulk density, either given, by default, or from the moisture.
+fn densities(known: Known<'_>, given: &Given, assumed: &mut Vec<Assumed>) -> Result<[Estimate<OfDensity>; 2], Refusal> {
     let (bulk, used_bulk) = known.estimate(Assumption::BulkDensity);
     let (dry, used_dry) = known.estimate(Assumption::DryBulkDensity);
     let (bulk, dry) = given.densities(bulk, dry)?;
     assumed.extend(used_bulk.map(|used| given.derived(used, bulk)));
     assumed.extend(used_dry.map(|used| given.derived(used, dry)));
     assumed.extend(given.moisture.map(|m| known.given(m.assumption).unwrap_or(m)));
-    let (solids, tie) = given.solids(bulk, dry);
-    Ok((bulk, dry, solids, tie))
+    Ok([bulk, dry])
 }
 
 /// The moisture that somebody gave, wet basis: as it is, or from the dry basis by `w = d / (1 + d)`. The nearer one counts.
@@ -226,25 +218,23 @@ fn moisture(known: Known<'_>) -> Result<Option<Assumed>, Refusal> {
 }
 
 /// The share of dry matter for a span of moisture.
-fn solids(moisture: Span) -> ShareEstimate {
+fn solids(moisture: Span) -> Estimate<OfShare> {
     Span { low: 1.0 - moisture.high, likely: 1.0 - moisture.likely, high: 1.0 - moisture.low }.estimate()
 }
 
 fn disagree(implied: f64, given: f64) -> Refusal {
+    let (implied, given) = (implied * 100.0, given * 100.0);
     let detail = format!(
-        "the two densities mean a moisture of {:.1} %, but castings.moisture says {:.1} %; give two of the three",
-        implied * 100.0,
-        given * 100.0
+        "the two densities mean a moisture of {implied:.1} %, but castings.moisture says {given:.1} %; give two of the three"
     );
     Refusal::new(Reason::InconsistentAssumptions, detail)
 }
 
 fn drier_than_whole(bulk: Density, dry: Density) -> Refusal {
+    let (bulk, dry) = (bulk.base(), dry.base());
     let detail = format!(
-        "castings of {} kg/m3 cannot hold {} kg/m3 of dry matter; give castings.dry_bulk_density or castings.moisture that \
-         belongs to the same castings",
-        bulk.base(),
-        dry.base()
+        "castings of {bulk} kg/m3 cannot hold {dry} kg/m3 of dry matter; give castings.dry_bulk_density or castings.moisture that \
+         belongs to the same castings"
     );
     Refusal::new(Reason::InconsistentAssumptions, detail)
 }

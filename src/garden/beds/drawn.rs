@@ -1,13 +1,16 @@
 //! The values of a bed as they are drawn for a run.
 
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
 use super::clock::{Band, Clock, Clocks};
 use super::pacing::Pacing;
 use super::worms::Pace;
 use crate::garden::assumptions::{Assumption, Castings, Known, Span};
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::figures::Off;
+use crate::garden::formulas::{DryInStore, Kept, Row, SievedDry};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::{Area, Duration, FeedRate, HAIR, Mass, Share, Temperature};
+use crate::garden::units::{Area, Density, Duration, FeedRate, HAIR, Mass, Share, Temperature};
 
 /// The temperatures at which a day counts, as drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,7 +55,7 @@ pub(super) struct DrawnBed {
     loss: Drawn,
     sieve: Drawn,
     castings: CastingsDrawn,
-    ash: f64,
+    ash: Share,
 }
 
 impl DrawnBed {
@@ -74,7 +77,7 @@ impl DrawnBed {
             loss: take(Assumption::OrganicMatterLoss),
             sieve: take(Assumption::SievePass),
             castings: CastingsDrawn::new(&castings, known, variables),
-            ash: ash.fraction(),
+            ash,
         })
     }
 
@@ -93,11 +96,14 @@ impl DrawnBed {
 
     /// Castings from feed, dry over dry: `ash + (1 - ash)(1 - lambda)`.
     pub fn kept(&self, run: &Run<'_>) -> f64 {
-        self.ash + (1.0 - self.ash) * (1.0 - self.loss.of(run))
+        Kept { x: self.ash.into(), lambda: Share::from_fraction(self.loss.of(run)).into() }.likely().fraction()
     }
 
     /// What this dry matter of castings, kg, makes in store once sieved, L: `D x sieve pass / rho_d`.
     pub fn stored(&self, dry: f64, run: &Run<'_>) -> f64 {
-        dry * self.sieve.of(run) / self.castings.densities(run).1 * 1000.0
+        let (C, p) = (Mass::from_kilograms(dry).into(), Share::from_fraction(self.sieve.of(run)).into());
+        let S = SievedDry { C, p }.likely().into();
+        let rho_d = Density::from_kilograms_per_cubic_metre(self.castings.densities(run).1).into();
+        DryInStore { S, rho_d }.likely().litres()
     }
 }

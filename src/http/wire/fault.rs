@@ -176,7 +176,7 @@ impl Faults {
     /// to; faults at one place stay in the order in which they were noted.
     #[must_use]
     pub fn into_sorted(self, tree: &Node) -> Vec<Fault> {
-        let sorted = order::sorted(self.kept.into_inner().entries, tree);
+        let sorted = order::sorted(self.kept.into_inner().entries, |fault| fault.at.as_str(), tree);
         if self.is_query { sorted.into_iter().map(Fault::of_query).collect() } else { sorted }
     }
 }

@@ -1,8 +1,7 @@
-//! Faults in the order of the document.
+//! What has a place in the document, in the order of the document.
 
 use std::collections::HashMap;
 
-use super::fault::Fault;
 use super::place::unescape;
 use super::tree::Node;
 
@@ -11,12 +10,12 @@ const MANY_MEMBERS: usize = 16;
 
 /// Sorts by the position of each place in the tree, parents before their
 /// members and what the tree does not have after what it has.
-pub(crate) fn sorted(faults: Vec<Fault>, tree: &Node) -> Vec<Fault> {
+pub(crate) fn sorted<T>(items: Vec<T>, place: impl Fn(&T) -> &str, tree: &Node) -> Vec<T> {
     let mut finder = Finder::default();
-    let mut keyed: Vec<(Vec<usize>, Fault)> =
-        faults.into_iter().map(|fault| (finder.position(fault.at.as_str(), tree), fault)).collect();
+    let mut keyed: Vec<(Vec<usize>, T)> =
+        items.into_iter().map(|item| (finder.position(place(&item), tree), item)).collect();
     keyed.sort_by(|(left, _), (right, _)| left.cmp(right));
-    keyed.into_iter().map(|(_, fault)| fault).collect()
+    keyed.into_iter().map(|(_, item)| item).collect()
 }
 
 /// Finds positions and remembers the members of large objects.
@@ -70,15 +69,12 @@ fn child<'t>(node: &'t Node<'t>, number: usize) -> Option<&'t Node<'t>> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::FaultCode;
     use super::super::tree::parse;
     use super::*;
 
     fn order(tree: &str, pointers: &[&str]) -> Vec<String> {
         let tree = parse(tree.as_bytes()).unwrap();
-        let at = |pointer: &&str| Fault::new((*pointer).to_owned(), FaultCode::BadText, String::new());
-        let sorted = sorted(pointers.iter().map(at).collect(), &tree);
-        sorted.into_iter().map(|fault| fault.at.as_str().to_owned()).collect()
+        sorted(pointers.iter().map(|pointer| (*pointer).to_owned()).collect(), String::as_str, &tree)
     }
 
     #[test]
