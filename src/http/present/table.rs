@@ -30,13 +30,11 @@ pub enum Cell {
 
 impl Cell {
     /// The cell as data.
-    #[must_use]
     pub fn data(&self) -> &Self {
         if let Self::Either(data, _) = self { data } else { self }
     }
 
     /// The cell for readers.
-    #[must_use]
     pub fn read(&self) -> &Self {
         if let Self::Either(_, read) = self { read } else { self }
     }
@@ -306,7 +304,6 @@ impl<T> Rows<T> {
     }
 
     /// Says of each row which item of the request it is about (its list and its position) and what that is called.
-    #[must_use]
     pub fn about(mut self, item: impl Fn(&T) -> (&'static str, usize, String)) -> Self {
         for (row, of) in self.table.rows.iter_mut().zip(&self.items) {
             let (list, index, name) = item(of);
@@ -323,7 +320,6 @@ impl<T> Rows<T> {
     }
 
     /// Adds a column.
-    #[must_use]
     pub fn column<C: Into<Cell>>(mut self, column: Column, cell: impl Fn(&T) -> C) -> Self {
         for (row, item) in self.table.rows.iter_mut().zip(&self.items) {
             row.cells.push(cell(item).into());

@@ -78,10 +78,8 @@ impl Sampled {
             trials.iter_mut().for_each(|trial| trial.take(once, (run, clock)));
         });
         for trial in trials {
-            if let Some(one) = sampled.get_mut(trial.shortage) {
-                one.starts
-                    .push(Starts { for_90: trial.start(SURE_PERCENT, runs), for_50: trial.start(EVEN_PERCENT, runs) });
-            }
+            let starts = Starts { for_90: trial.start(SURE_PERCENT, runs), for_50: trial.start(EVEN_PERCENT, runs) };
+            sampled.get_mut(trial.shortage).into_iter().for_each(|one| one.starts.push(starts));
         }
         sampled
     }

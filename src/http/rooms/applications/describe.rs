@@ -9,7 +9,6 @@ use crate::http::present::words::{measures, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
 /// Describes the answer.
-#[must_use]
 pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "How much each place takes");
     let castings = &answer.total.castings;

@@ -2,6 +2,7 @@
 
 mod answer;
 mod read;
+mod write;
 
 use crate::http::input::bounded::LayerCount;
 pub use answer::{ChoiceOut, PrepareOut, PreparedBatchOut, SlipOut, TooLateOut};

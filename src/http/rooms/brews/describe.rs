@@ -9,7 +9,6 @@ use crate::http::wire::{FaultCode, Faults, Place};
 use chrono::{DateTime, FixedOffset, Utc};
 
 /// Describes the answer.
-#[must_use]
 pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Castings for compost tea");
     description.section("What goes into each brew", amounts(answer));

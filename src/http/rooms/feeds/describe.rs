@@ -9,7 +9,6 @@ use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::wire::{FaultCode, Faults, Place};
 
 /// Describes the answer.
-#[must_use]
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Feed for worms");
     description.section("What to take", materials(answer));

@@ -14,7 +14,6 @@ use crate::http::rooms::CastingsOut;
 use std::borrow::Cow;
 
 /// Describes the answer.
-#[must_use]
 pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Castings to harvest");
     in_all(answer, &mut description);

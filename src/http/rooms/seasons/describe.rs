@@ -20,7 +20,6 @@ const DAYS: u64 = 56;
 const TASKS: usize = 12;
 
 /// Describes the answer.
-#[must_use]
 pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "A season of castings");
     let until = day(answer.until);

@@ -45,13 +45,7 @@ pub fn write(
     let figures = plan.figures(&wanted, &stock, view.book());
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (crossing, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (crossing, view));
-    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
-    let tasks = work(&computed.season, plan, plans);
-    let work = tasks.iter().map(|task| {
-        let note = note(task, task.demand.and_then(|demand| ledger.demands.get(demand)));
-        TaskOut { note, ..task_out(task, &labels, (read, view)) }
-    });
-    let work = work.collect();
+    let work = work_list((read, computed), (&labels, &ledger.demands), view);
     let part = SeasonsPart {
         as_of: read.asked.as_of,
         until: read.until,
@@ -72,6 +66,21 @@ pub fn write(
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
     Answer { revision, ..close(echo, part, report, (crossing, view)) }
+}
+
+/// What to do on which day.
+fn work_list(
+    (read, computed): (&Read, &Computed<'_>),
+    (labels, demands): (&Labels<'_>, &[DemandOut]),
+    view: &View<'_>,
+) -> Vec<TaskOut> {
+    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+    let tasks = work(&computed.season, &computed.plan, plans);
+    let write = |task: &Task| {
+        let note = note(task, task.demand.and_then(|demand| demands.get(demand)));
+        TaskOut { note, ..task_out(task, labels, (read, view)) }
+    };
+    tasks.iter().map(write).collect()
 }
 
 /// The balance of the season, with the chances of its demands and what to prepare.

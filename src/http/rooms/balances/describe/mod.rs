@@ -39,7 +39,6 @@ pub(in crate::http::rooms) struct Account<'a> {
 }
 
 /// Describes a balance.
-#[must_use]
 pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Stock against demand");
     let account = Account {
