@@ -93,11 +93,11 @@ fn ratio(
     (dry_in, lambda, r): (Estimate<OfMass>, Estimate<OfShare>, Estimate<OfShare>),
     it: impl Recorder,
 ) -> Estimate<OfRatio> {
-    let at = |end: End, loss: End| {
+    let at = |end: End| {
         let (a, of_mix) = (mix.ash.only(end), mix.dry.only(end));
         let a = if a.likely() < of_mix.likely() { a } else { a.times(0.0).recorded(a.node()) };
         let (q, dry_in) = (mix.carbon_to_nitrogen.only(end), dry_in.only(end));
-        RatioLeft { q, I: dry_in, a, lambda: lambda.only(loss), D: of_mix, r: r.only(loss) }
+        RatioLeft { q, I: dry_in, a, lambda: lambda.only(end.other()), D: of_mix, r: r.only(end.other()) }
     };
-    it.figure_at([at(End::Low, End::High), at(End::Likely, End::Likely), at(End::High, End::Low)])
+    it.figure_at([End::Low, End::Likely, End::High].map(at))
 }

@@ -121,8 +121,23 @@ fn mixed(part: &Prepared, end: End) -> f64 {
     part.mass.end(end).base() + part.added_water.end(end).base()
 }
 
-/// Water over mass. Dry matter and mass are tied: it is least with each material at its driest, and as much of it as lowers the
-/// whole most.
+/// What a row is put in at the least and at the greatest weighted mean: values at one end, each weight wherever that moves it most.
+fn corners<R>(weighed: impl Fn(End) -> Vec<Weighed>, row: impl Fn(End, Vec<End>) -> R) -> [R; 2] {
+    let (low, high) = (End::Low, End::High);
+    [row(low, least_mean(&weighed(low))), row(high, greatest_mean(&weighed(high)))]
+}
+
+/// The bounds of a mass, which is a weight.
+fn weight(dry: Estimate<OfMass>) -> (f64, f64) {
+    (dry.low().base(), dry.high().base())
+}
+
+/// Dry matter of each material at these ends.
+fn dry_at(parts: &[Prepared], weights: Vec<End>) -> Vec<Estimate<OfMass>> {
+    parts.iter().zip(weights).map(|(p, weight)| p.dry.only(weight)).collect()
+}
+
+/// Water over mass. Dry matter and mass are tied: it is least with each material at its driest.
 fn moisture(
     parts: &[Prepared],
     extra: Estimate<OfVolume>,
@@ -134,59 +149,39 @@ fn moisture(
         let of = |p: &Prepared| (p.moisture_mixed.end(end).base(), (mixed(p, End::Low), mixed(p, End::High)));
         parts.iter().map(of).chain([(1.0, (water, water))]).collect()
     };
-    let at = |end: End, weights: Vec<End>| {
+    let [low, high] = corners(weighed, |end, weights| {
         let masses: Vec<f64> = parts.iter().zip(weights).map(|(p, weight)| mixed(p, weight)).collect();
         let solids = parts.iter().map(|p| 1.0 - p.moisture_mixed.end(end).base());
         let of_dry = masses.iter().zip(solids).map(|(mass, solids)| mass * solids).sum();
-        let all = masses.iter().sum::<f64>() + water;
-        let of = |kilograms: f64, like: Estimate<OfMass>| {
-            Estimate::from(Mass::from_kilograms(kilograms)).recorded(like.node())
-        };
-        Moisture { D: of(of_dry, dry), m: of(all, mass) }
-    };
-    let low = at(End::Low, least_mean(&weighed(End::Low)));
-    let high = at(End::High, greatest_mean(&weighed(End::High)));
+        let kilograms = |it| Estimate::from(Mass::from_kilograms(it));
+        Moisture { D: kilograms(of_dry), m: kilograms(masses.iter().sum::<f64>() + water) }
+    });
     it.figure_at([low, Moisture { D: dry, m: mass }, high])
 }
 
-/// Dry matter of each material at these ends.
-fn dry_at(parts: &[Prepared], weights: Vec<End>) -> Vec<Estimate<OfMass>> {
-    parts.iter().zip(weights).map(|(p, weight)| p.dry.only(weight)).collect()
-}
-
-/// Nitrogen over dry matter: the least with all nitrogen at its low end, and the dry matter of each material wherever that lowers
-/// it most.
+/// Nitrogen over dry matter: the least with all nitrogen at its low end.
 fn nitrogen_share(parts: &[Prepared], it: impl Recorder) -> Estimate<OfShare> {
-    let weighed = |end: End| -> Vec<Weighed> {
-        let of = |p: &Prepared| (p.material.nitrogen().end(end).base(), (p.dry.low().base(), p.dry.high().base()));
-        parts.iter().map(of).collect()
-    };
-    let at = |end: End, weights: Vec<End>| MixNitrogen {
-        D: dry_at(parts, weights),
-        n: ends(parts, |p| p.material.nitrogen(), end),
-    };
-    let low = at(End::Low, least_mean(&weighed(End::Low)));
-    let high = at(End::High, greatest_mean(&weighed(End::High)));
-    it.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, |p| p.material.nitrogen()) }, high])
+    let nitrogen = |p: &Prepared| p.material.nitrogen();
+    let weighed = |end: End| parts.iter().map(|p| (nitrogen(p).end(end).base(), weight(p.dry))).collect();
+    let at = |end, weights| MixNitrogen { D: dry_at(parts, weights), n: ends(parts, nitrogen, end) };
+    let [low, high] = corners(weighed, at);
+    it.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, nitrogen) }, high])
 }
 
-/// Carbon over nitrogen: the least with all carbon at its low and all nitrogen at its high end, and the dry matter of each
-/// material wherever that lowers it most.
+/// Carbon over nitrogen: the least with all carbon at its low and all nitrogen at its high end.
 fn ratio(parts: &[Prepared], it: impl Recorder) -> Estimate<OfRatio> {
     let (carbon, nitrogen) = (|p: &Prepared| p.material.carbon(), |p: &Prepared| p.material.nitrogen());
-    let weighed = |of_carbon: End, of_nitrogen: End| -> Vec<Weighed> {
+    let weighed = |end: End| {
         let of = |p: &Prepared| {
-            let n = nitrogen(p).end(of_nitrogen).base();
-            (carbon(p).end(of_carbon).base() / n, (p.dry.low().base() * n, p.dry.high().base() * n))
+            let (n, (low, high)) = (nitrogen(p).end(end.other()).base(), weight(p.dry));
+            (carbon(p).end(end).base() / n, (low * n, high * n))
         };
         parts.iter().map(of).collect()
     };
-    let at = |weights: Vec<End>, of_carbon: End, of_nitrogen: End| MixRatio {
+    let [low, high] = corners(weighed, |end, weights| MixRatio {
         D: dry_at(parts, weights),
-        c: ends(parts, carbon, of_carbon),
-        n: ends(parts, nitrogen, of_nitrogen),
-    };
-    let low = at(least_mean(&weighed(End::Low, End::High)), End::Low, End::High);
-    let high = at(greatest_mean(&weighed(End::High, End::Low)), End::High, End::Low);
+        c: ends(parts, carbon, end),
+        n: ends(parts, nitrogen, end.other()),
+    });
     it.figure_at([low, MixRatio { D: each(parts, |p| p.dry), c: each(parts, carbon), n: each(parts, nitrogen) }, high])
 }

@@ -18,11 +18,10 @@ impl Sign {
     /// The end of a symbol at which the result is at this end of its own; the likely value where the sign does not say.
     #[must_use]
     pub const fn turn(self, end: End) -> End {
-        match (self, end) {
-            (Self::Grows, end) => end,
-            (Self::Falls, End::Low) => End::High,
-            (Self::Falls, End::High) => End::Low,
-            (Self::Falls | Self::Neither, _) => End::Likely,
+        match self {
+            Self::Grows => end,
+            Self::Falls => end.other(),
+            Self::Neither => End::Likely,
         }
     }
 }

@@ -18,6 +18,18 @@ pub enum End {
     High,
 }
 
+impl End {
+    /// The other bound; the likely value has none.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Low => Self::High,
+            Self::Likely => Self::Likely,
+            Self::High => Self::Low,
+        }
+    }
+}
+
 /// A likely value between a low and a high bound. Guarantee: low <= likely <= high. Two are equal if their values are, however
 /// they came.
 #[derive(Debug, Clone, Copy)]
