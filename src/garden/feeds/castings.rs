@@ -2,12 +2,12 @@
 
 use super::line::Prepared;
 use super::notes::Notes;
-use super::sum::{Mix, each};
+use super::sum::{Mix, each, most_and_least_ash};
 use crate::garden::assumptions::{Assumption, Castings};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
-    AfterHotStage, InBed, LeftOfFeed, NitrogenLeft, RatioLeft, SievedInStore, SievedMass, StoreMoisture, TotalMass,
+    AfterHotStage, InBed, LeftOfFeed, NitrogenLeft, RatioLeft, Row, SievedInStore, SievedMass, StoreMoisture, TotalMass,
 };
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
@@ -47,10 +47,10 @@ impl Expected {
     ) -> Result<Self, Refusal> {
         let it = notes.recorder;
         let (lambda, r) = (notes.take(Assumption::OrganicMatterLoss), notes.take(Assumption::NitrogenRetained));
-        let dry_in = if is_hot {
-            it.figure(AfterHotStage { D: mix.dry, h: notes.take(Assumption::HotStageLoss), a: mix.ash })
-        } else {
-            it.figure(TotalMass { u: each(parts, |p| p.dry) })
+        let hot = is_hot.then(|| notes.take(Assumption::HotStageLoss));
+        let dry_in = match hot {
+            Some(h) => it.figure(AfterHotStage { D: mix.dry, h, a: mix.ash }),
+            None => it.figure(TotalMass { u: each(parts, |p| p.dry) }),
         };
         let castings = castings(notes)?;
         let p: Estimate<OfShare> = notes.take(Assumption::SievePass);
@@ -72,7 +72,7 @@ impl Expected {
             })),
             store_moisture: it.figure_at(ends.map(|(_, (_, rho, rho_d))| StoreMoisture { rho_d, rho })),
             nitrogen: it.figure(NitrogenLeft { D, n, r }),
-            carbon_to_nitrogen: ratio(mix, (dry_in, lambda, r), it),
+            carbon_to_nitrogen: Left { dry_in, hot, lambda, r }.ratio((mix, parts), it),
         })
     }
 }
@@ -86,18 +86,32 @@ fn castings<R: Recorder>(notes: &mut Notes<'_, R>) -> Result<Castings, Refusal> 
     Ok(castings)
 }
 
-/// Carbon over nitrogen of the castings: at each end the masses, the loss and the nitrogen kept that go with it. Where all is ash
-/// there is no carbon.
-fn ratio(
-    mix: &Mix,
-    (dry_in, lambda, r): (Estimate<OfMass>, Estimate<OfShare>, Estimate<OfShare>),
-    it: impl Recorder,
-) -> Estimate<OfRatio> {
-    let at = |end: End| {
-        let (a, of_mix) = (mix.ash.only(end), mix.dry.only(end));
-        let a = if a.likely() < of_mix.likely() { a } else { a.times(0.0).recorded(a.node()) };
-        let (q, dry_in) = (mix.carbon_to_nitrogen.only(end), dry_in.only(end));
-        RatioLeft { q, I: dry_in, a, lambda: lambda.only(end.other()), D: of_mix, r: r.only(end.other()) }
-    };
-    it.figure_at([End::Low, End::Likely, End::High].map(at))
+/// What carbon over nitrogen of the castings hangs on besides the mix.
+struct Left {
+    dry_in: Estimate<OfMass>,
+    hot: Option<Estimate<OfShare>>,
+    lambda: Estimate<OfShare>,
+    r: Estimate<OfShare>,
+}
+
+impl Left {
+    /// Carbon over nitrogen: low with the least carbon, of which a hot stage then takes the largest share. Where all is ash there
+    /// is no carbon.
+    fn ratio(&self, (mix, parts): (&Mix, &[Prepared]), it: impl Recorder) -> Estimate<OfRatio> {
+        let at = |end: End, [dry_in, a, of_mix]: [Estimate<OfMass>; 3]| {
+            let a = if a.likely() < of_mix.likely() { a } else { a.times(0.0).recorded(a.node()) };
+            let [lambda, r] = [self.lambda, self.r].map(|share| share.only(end.other()));
+            RatioLeft { q: mix.carbon_to_nitrogen.only(end), I: dry_in, a, lambda, D: of_mix, r }
+        };
+        let all = [self.dry_in, mix.ash, mix.dry];
+        let likely = at(End::Likely, all.map(|mass| mass.only(End::Likely)));
+        let [low, high] = match self.hot {
+            None => [End::Low, End::High].map(|end| at(end, all.map(|mass| mass.only(end)))),
+            Some(hot) => most_and_least_ash(parts).map(|(end, a, of_mix)| {
+                let dry_in = AfterHotStage { D: of_mix, h: hot.only(end.other()), a }.likely();
+                at(end, [dry_in.into(), a, of_mix])
+            }),
+        };
+        it.figure_at([low, likely, high])
+    }
 }
