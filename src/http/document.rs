@@ -3,37 +3,32 @@
 
 mod shapes;
 
-use super::problem::Kind;
+use super::problem::{Kind, Problem};
 use super::rooms::applications::Applications;
 use super::rooms::balances::Balances;
 use super::rooms::brews::Brews;
 use super::rooms::feeds::Feeds;
 use super::rooms::harvests::Harvests;
 use super::rooms::seasons::Seasons;
-use super::rooms::{Question, ask};
+use super::rooms::{Question, Sample, ask};
 use super::wire::{FaultCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
 use utoipa::openapi::{
-    Components, ContactBuilder, InfoBuilder, License, OpenApi, RefOr, ServerBuilder, path::Operation, tag::TagBuilder,
+    Components, ContactBuilder, Content, InfoBuilder, License, OpenApi, RefOr, ServerBuilder, tag::TagBuilder,
 };
 
-/// A request that must be refused, as an example of the document.
-struct Refused {
-    question: &'static str,
-    name: &'static str,
-    summary: &'static str,
-    body: &'static str,
-}
-
-const REFUSED: &[Refused] = &[Refused {
-    question: "applications",
-    name: "faults",
-    summary: "Three faults at once: a lost unit, a rate that does not fit, an unknown field",
-    body: include_str!("../../demo-data/refused/applications-three-faults.json"),
-}];
+/// A request that must be refused, as an example of the document, with its question.
+const REFUSED: (&str, Sample) = (
+    "applications",
+    Sample {
+        name: "faults",
+        summary: "Three faults at once: a lost unit, a rate that does not fit, an unknown field",
+        body: include_str!("../../demo-data/refused/applications-three-faults.json"),
+    },
+);
 
 /// Completes the document that the routes give.
 #[must_use]
@@ -117,48 +112,29 @@ fn description() -> String {
 
 /// Adds the samples of a question and their answers, as the service itself gives them.
 fn examples<Q: Question>(api: &mut OpenApi) {
-    let answer = |body: &str| -> (u16, Value) {
-        let outcome = parse(body.as_bytes()).map_err(super::problem::Problem::syntax).and_then(|tree| ask::<Q>(&tree));
-        match outcome {
-            Ok(answer) => (200, serde_json::to_value(answer).unwrap_or_default()),
-            Err(problem) => (422, serde_json::to_value(problem).unwrap_or_default()),
-        }
-    };
-    let mut all: Vec<(&str, &str, &str)> = Q::SAMPLES.iter().map(|s| (s.name, s.summary, s.body)).collect();
-    let refused = REFUSED.iter().filter(|r| r.question == Q::NAME);
-    all.extend(refused.map(|r| (r.name, r.summary, r.body)));
     let path = format!("/v1/{}", Q::NAME);
     let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.post.as_mut()) else { return };
-    for (name, summary, body) in all {
-        let request: Value = serde_json::from_str(body).unwrap_or_default();
-        let (status, answered) = answer(body);
-        if status == 200 {
-            add_request(operation, name, summary, request);
-            add_response(operation, status, name, (summary, answered));
-        } else {
-            add_response(operation, status, name, (summary, answered));
+    let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);
+    for sample in Q::SAMPLES.iter().chain(refused) {
+        let outcome = parse(sample.body.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
+        let (status, medium, answered) = match &outcome {
+            Ok(answer) => ("200", "application/json", serde_json::to_value(answer)),
+            Err(problem) => ("422", "application/problem+json", serde_json::to_value(problem)),
+        };
+        if let (Ok(_), Some(RefOr::T(body))) = (&outcome, operation.request_body.as_mut()) {
+            add(body.content.get_mut("application/json"), sample, serde_json::from_str(sample.body));
+        }
+        if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(status) {
+            add(response.content.get_mut(medium), sample, answered);
         }
     }
 }
 
-fn example(summary: &str, value: Value) -> RefOr<utoipa::openapi::example::Example> {
-    RefOr::T(ExampleBuilder::new().summary(summary).value(Some(value)).build())
-}
-
-fn add_request(operation: &mut Operation, name: &str, summary: &str, value: Value) {
-    if let Some(RefOr::T(body)) = operation.request_body.as_mut()
-        && let Some(RefOr::T(content)) = body.content.get_mut("application/json")
-    {
-        content.examples.insert(name.to_owned(), example(summary, value));
-    }
-}
-
-fn add_response(operation: &mut Operation, status: u16, name: &str, (summary, value): (&str, Value)) {
-    let medium = if status == 200 { "application/json" } else { "application/problem+json" };
-    if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(&status.to_string())
-        && let Some(RefOr::T(content)) = response.content.get_mut(medium)
-    {
-        content.examples.insert(name.to_owned(), example(summary, value));
+/// Adds an example to what a body or a response holds.
+fn add(content: Option<&mut RefOr<Content>>, sample: &Sample, value: serde_json::Result<Value>) {
+    if let Some(RefOr::T(content)) = content {
+        let example = ExampleBuilder::new().summary(sample.summary).value(Some(value.unwrap_or_default())).build();
+        content.examples.insert(sample.name.to_owned(), RefOr::T(example));
     }
 }
 

@@ -2,26 +2,21 @@
 
 use super::bounded::bounds;
 use crate::http::wire::{FaultCode, outside};
-use serde::{Deserialize, Deserializer};
+use serde::Deserialize;
 use utoipa::openapi::schema::ArrayBuilder;
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 use validator::{Validate, ValidationErrors};
 
 /// A list of `MIN` to `MAX` items.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Deserialize)]
+#[serde(transparent)]
 pub struct List<T, const MIN: u64, const MAX: u64>(Vec<T>);
 
 impl<T, const MIN: u64, const MAX: u64> std::ops::Deref for List<T, MIN, MAX> {
     type Target = [T];
     fn deref(&self) -> &[T] {
         &self.0
-    }
-}
-
-impl<'de, T: Deserialize<'de>, const MIN: u64, const MAX: u64> Deserialize<'de> for List<T, MIN, MAX> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        Vec::deserialize(deserializer).map(Self)
     }
 }
 

@@ -160,12 +160,9 @@ impl View<'_> {
     }
 
     /// Low, likely and high in base units; the bounds are left out where they are one.
-    pub fn values(&self, role: Role, [low, likely, high]: [f64; 3]) -> QuantityOut {
+    pub fn values(&self, role: Role, values: [f64; 3]) -> QuantityOut {
         let (unit, factor) = self.system.unit(role);
-        let number = |base: f64| Number::rounded(divide(base, factor));
-        let bound = |base: f64| (low != high).then(|| number(base));
-        let (low, high) = (bound(low), bound(high));
-        QuantityOut { value: number(likely), low, high, unit: Cow::Borrowed(unit), node: 0 }
+        written(unit, values, |base| divide(base, factor))
     }
 
     /// Where figures are recorded that are made as they are written.
@@ -180,15 +177,7 @@ impl View<'_> {
             System::Metric => ("C", |celsius| celsius),
             System::Us => ("F", |celsius| celsius * 9.0 / 5.0 + 32.0),
         };
-        let number = |t: Quantity<OfTemperature>| Number::rounded(shown(t.base()));
-        let bound = |t| (!value.is_exact()).then(|| number(t));
-        QuantityOut {
-            value: number(value.likely()),
-            low: bound(value.low()),
-            high: bound(value.high()),
-            unit: Cow::Borrowed(unit),
-            node: value.node(),
-        }
+        QuantityOut { node: value.node(), ..written(unit, value.values(), shown) }
     }
 
     /// Whole millilitres: in litres all digits, elsewhere the shortest decimal that reads back to the same millilitre.
@@ -223,6 +212,13 @@ impl View<'_> {
         let place = || format!("/measures/{index}/holds");
         self.recording.map_or_else(|| holds.into(), |it| it.asked(role, holds, place()))
     }
+}
+
+/// Low, likely and high in a unit; the bounds are left out where they are one.
+fn written(unit: &'static str, [low, likely, high]: [f64; 3], in_unit: impl Fn(f64) -> f64) -> QuantityOut {
+    let number = |base: f64| Number::rounded(in_unit(base));
+    let bound = |base: f64| (low != high).then(|| number(base));
+    QuantityOut { value: number(likely), low: bound(low), high: bound(high), unit: Cow::Borrowed(unit), node: 0 }
 }
 
 /// Divides so that exact decimals stay exact: 0.2 m in mm is 0.2 x 1000, not 0.2 / 0.001.

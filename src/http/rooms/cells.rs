@@ -16,7 +16,7 @@ use crate::http::input::Crossing;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{View, in_unit};
 use crate::http::problem::{CellProblems, Problem};
-use crate::http::wire::{FaultCode, Faults, Node, Place};
+use crate::http::wire::{FaultCode, Faults, Node, Place, Pushed};
 use actix_web::{HttpRequest, HttpResponse, get};
 use flat::Flat;
 use params::{Bed, Brew, Common, Rate, Surface, SurfaceKind};
@@ -167,7 +167,7 @@ pub async fn brews_volume(request: HttpRequest, accepted: Accepted) -> Result<Ht
     )
 }
 
-/// Keeps the code of a fault of the query in one place.
-fn fault(faults: &Faults, parameter: &str, code: FaultCode, detail: String) {
-    faults.push(Place::root().field(parameter), code, detail);
+/// Notes a fault of a parameter.
+fn fault<'f>(faults: &'f Faults, parameter: &str, code: FaultCode, detail: String) -> Pushed<'f> {
+    faults.push(Place::root().field(parameter), code, detail)
 }

@@ -69,8 +69,7 @@ impl Query {
         for (i, (name, _)) in self.pairs.iter().enumerate() {
             if !self.allowed.contains(&name.as_str()) {
                 let detail = "There is no such parameter here.".to_owned();
-                let mut pushed =
-                    faults.push(crate::http::wire::Place::root().field(name), FaultCode::UnknownParameter, detail);
+                let mut pushed = fault(faults, name, FaultCode::UnknownParameter, detail);
                 pushed.nearest(nearest(name, &self.allowed)).allowed(&self.allowed);
             } else if !REPEATED.contains(&name.as_str()) && self.pairs.iter().take(i).any(|(n, _)| n == name) {
                 fault(faults, name, FaultCode::RepeatedParameter, "This parameter is given twice.".to_owned());
@@ -85,8 +84,7 @@ impl Query {
             let wrong = self.get(name).filter(|value| !words.contains(value) && self.allowed.contains(&name));
             if let Some(value) = wrong {
                 let detail = format!("This parameter is one of {}.", words.join(", "));
-                let mut pushed =
-                    faults.push(crate::http::wire::Place::root().field(name), FaultCode::UnknownValue, detail);
+                let mut pushed = fault(faults, name, FaultCode::UnknownValue, detail);
                 pushed.nearest(nearest(value, words)).allowed(words);
             }
         }
