@@ -88,7 +88,7 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
             let least =
                 (kind.leasts && i < 100).then(|| Millilitres::new((amount * (1 + chance.below(100)) / 100).max(1)));
             let priority = u8::try_from(1 + chance.below(priorities)).unwrap();
-            Want { parts: vec![part], priority, whole: pieces.is_some(), least, grown: None }
+            Want { parts: vec![part], priority, whole_portions: pieces.is_some(), minimum: least, grown: None }
         })
         .collect();
     let limit =

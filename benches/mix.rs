@@ -32,7 +32,7 @@ fn order(ratio: f64, moisture: f64) -> Order {
             moisture: Some(Share::from_fraction(moisture).into()),
         },
         soak: None,
-        hot_stage: None,
+        hot_composting: None,
         ground: None,
         start_on: None,
     }

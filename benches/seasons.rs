@@ -72,7 +72,7 @@ fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
         let window = Window { first: Some(day((i * 7) % 320)), last: Some(day((i * 7) % 320 + 20 + i % 25)) };
         let part = Part { amount: amount(litres), window, pieces: None, eligibility: Default::default() };
         let priority = if i.is_multiple_of(3) { 1 } else { 2 };
-        (Want { parts: vec![part], priority, whole: false, least: None, grown: None }, ranged(litres))
+        (Want { parts: vec![part], priority, whole_portions: false, minimum: None, grown: None }, ranged(litres))
     };
     Season {
         beds: (0..BEDS).map(|i| BedPlan { bed: bed(i), clocks, overrides: none, manure: Manure::default() }).collect(),

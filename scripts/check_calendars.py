@@ -59,7 +59,7 @@ def check_season(service: Service, body: dict) -> list:
         assert event["sequence"] == body.get("revision", 0)
         amounts = str(event.get("description", "")).splitlines()
         assert bool(amounts) == any(key in task for key in ("volume", "mass", "depth", "sacks")), task
-        for measure in task.get("in_measures", []):
+        for measure in task.get("in_containers", []):
             assert any(line.endswith(measure["unit"]) for line in amounts), amounts
     return events
 

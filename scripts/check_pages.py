@@ -54,7 +54,7 @@ class Page(HTMLParser):
 def named(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """Give every item that has a name a hard one, and every item that has none a name where one may be."""
     if isinstance(value, dict):
-        known = {"name": HARD_NAME} if "name" in value and "holds" not in value else {}
+        known = {"name": HARD_NAME} if "name" in value and "capacity" not in value else {}
         return {key: named(item) for key, item in value.items()} | known
     return [named(item) for item in value] if isinstance(value, list) else value
 
@@ -62,7 +62,7 @@ def named(value: Any) -> Any:  # noqa: ANN401 - any JSON value
 def nameless(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """Take every name and id that may be left out."""
     if isinstance(value, dict):
-        drop = set() if "holds" in value else {"name", "id"}
+        drop = set() if "capacity" in value else {"name", "id"}
         return {key: nameless(item) for key, item in value.items() if key not in drop}
     return [nameless(item) for item in value] if isinstance(value, list) else value
 
@@ -74,7 +74,7 @@ def variants(question: str, body: Any) -> Iterator[tuple[str, Any]]:  # noqa: AN
     yield "named", named(copy.deepcopy(body))
     yield "nameless", nameless(copy.deepcopy(body))
     if question == "seasons":
-        yield "draws0", body | {"draws": 0}
+        yield "draws0", body | {"simulation_runs": 0}
         yield "empty", {"demands": body["demands"]}
 
 

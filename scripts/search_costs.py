@@ -134,15 +134,15 @@ def known_costly(question: str) -> list[Json]:
     """Return requests that once cost much, by the numbers that multiply in them."""
     brew = {
         "water": "1000 L",
-        "castings_per_water": "1:10",
-        "brewer": {"holds": "1 L"},
+        "castings_to_water": "1:10",
+        "brewer": {"capacity": "1 L"},
         "use_at": "2027-06-12T19:00:00+02:00",
     }
     if question in ("balances", "seasons"):
         dated = [{"amount": f"{20 + i} L", "ready_on": f"2027-05-{i + 1:02}"} for i in range(10)]
-        leasts = [{"amount": "9 L", "least": "5 L", "priority": 1 + i % 3} for i in range(60)]
-        large = brew | {"water": "318000 L", "castings_per_water": "1:1", "brewer": {"holds": "318.5 L"}}
-        portions = [{"brew": large, "whole": True}] * 19
+        leasts = [{"amount": "9 L", "minimum": "5 L", "priority": 1 + i % 3} for i in range(60)]
+        large = brew | {"water": "318000 L", "castings_to_water": "1:1", "brewer": {"capacity": "318.5 L"}}
+        portions = [{"brew": large, "whole_portions": True}] * 19
         priorities = [{"amount": "1 L", "on": f"2027-05-{1 + i % 28:02}", "priority": 1 + i} for i in range(99)]
         requests = [
             {"stock": dated, "demands": [{"brew": brew}] * 20 + leasts},
@@ -150,7 +150,7 @@ def known_costly(question: str) -> list[Json]:
             {"stock": [{"amount": "1 L"}] * 318, "demands": portions},
             {"stock": dated, "demands": priorities},
         ]
-        more = {"until": "2027-12-31", "draws": 0} if question == "seasons" else {}
+        more = {"until": "2027-12-31", "simulation_runs": 0} if question == "seasons" else {}
         requests = [request | more for request in requests]
         if question == "seasons":
             requests.extend([thin_layers(60), thin_layers(36), thin_layers(2) | {"explain": True}])
@@ -169,7 +169,7 @@ def thin_layers(beds: int) -> Json:
         "feed_supply": feed,
         "assumptions": {"bed.layer": "2.2 mm"},
         "until": "2036-12-31",
-        "draws": 0,
+        "simulation_runs": 0,
         "worm_beds": [bed] * beds,
         "demands": [{"amount": "9 L"}],
     }

@@ -124,14 +124,14 @@ mod tests {
 
     #[test]
     fn each_question_is_known_by_its_fields() {
-        assert_eq!(find(&json!({"measures": [], "areas": []})), Ok(Resource::Applications));
+        assert_eq!(find(&json!({"containers": [], "areas": []})), Ok(Resource::Applications));
         assert_eq!(find(&json!({"worm_beds": []})), Ok(Resource::Harvests));
         assert_eq!(find(&json!({"heaps": []})), Ok(Resource::Harvests));
         assert_eq!(find(&json!({"worm_beds": [], "heaps": []})), Ok(Resource::Harvests));
         assert_eq!(find(&json!({"brews": []})), Ok(Resource::Brews));
         assert_eq!(find(&json!({"stock": []})), Ok(Resource::Balances));
         assert_eq!(find(&json!({"demands": []})), Ok(Resource::Seasons));
-        assert_eq!(find(&json!({"stock": [], "demands": [], "prepare": {}})), Ok(Resource::Balances));
+        assert_eq!(find(&json!({"stock": [], "demands": [], "additional_production": {}})), Ok(Resource::Balances));
         for of_a_season in OF_A_SEASON {
             assert_eq!(find(&json!({"stock": [], "demands": [], of_a_season: null})), Ok(Resource::Seasons));
         }

@@ -177,7 +177,7 @@ mod tests {
         const SAMPLES: &'static [Sample] = &[];
 
         fn frame(_: &Nothing) -> Frame<'_> {
-            Frame { units: None, measures: None, assumptions: None, explain: None }
+            Frame { units: None, containers: None, assumptions: None, explain: None }
         }
 
         fn work(_: &Nothing, _: &Crossing<'_>) -> Work {

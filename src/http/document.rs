@@ -24,7 +24,7 @@ use utoipa::openapi::{
 const REFUSED: (&str, Sample) = (
     "applications",
     Sample {
-        name: "faults",
+        name: "errors",
         summary: "Three faults at once: a lost unit, a rate that does not fit, an unknown field",
         body: include_str!("../../demo-data/refused/applications-three-faults.json"),
     },

@@ -6,7 +6,7 @@ pub const MAX_BODY: usize = 4 * 1024 * 1024;
 pub const MAX_ITEMS: u64 = 10_000;
 /// The most stock lots.
 pub const MAX_STOCK: u64 = 1_000;
-/// The most demands with a `least`: the stock is shared anew for each of them.
+/// The most demands with a `minimum`: the stock is shared anew for each of them.
 pub const MAX_LEASTS: usize = 100;
 /// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained: each has some twenty figures.
 pub const MAX_EXPLAINED: usize = 200;

@@ -21,7 +21,7 @@ fn the_kitchen_garden_takes_the_worked_volumes_and_buckets() {
     for (area, (name, litres, buckets)) in areas.iter().zip(wanted) {
         assert_eq!(area["name"], name);
         assert_eq!(area["castings"]["volume"], q(litres, "L"), "{name}");
-        assert_eq!(area["castings"]["in_measures"], json!([q(buckets, "bucket")]), "{name}");
+        assert_eq!(area["castings"]["in_containers"], json!([q(buckets, "bucket")]), "{name}");
     }
 }
 
@@ -30,7 +30,7 @@ fn the_total_is_129_6_litres_and_58_to_117_kilograms() {
     let total = &kitchen_garden()["total"]["castings"];
     assert_eq!(total["volume"], q(json!(129.6), "L"));
     assert_eq!(total["mass"], json!({"value": 77.76, "low": 58.32, "high": 116.64, "unit": "kg"}));
-    assert_eq!(total["in_measures"], json!([q(json!(10.8), "bucket")]));
+    assert_eq!(total["in_containers"], json!([q(json!(10.8), "bucket")]));
 }
 
 #[test]
@@ -55,11 +55,11 @@ fn keys_stand_in_the_documented_order() {
     let mut found = keys(rows);
     found.retain(|key| shown.contains(key));
     assert_eq!(found, shown);
-    assert_eq!(keys(&rows["castings"]), ["volume", "mass", "in_measures"]);
+    assert_eq!(keys(&rows["castings"]), ["volume", "mass", "in_containers"]);
     let nutrients = ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"];
     assert_eq!(keys(&rows["nutrients"]), nutrients);
     assert_eq!(keys(&rows["castings"]["mass"]), ["value", "low", "high", "unit"]);
-    assert_eq!(keys(&answer["assumptions"][0]), ["id", "value", "given_by", "source", "measure_it"]);
+    assert_eq!(keys(&answer["assumptions"][0]), ["id", "value", "set_by", "source", "measure_it"]);
 }
 
 #[test]
@@ -90,7 +90,7 @@ fn every_ground_comes_to_its_area() {
         (json!({"kind": "rectangle", "length": "2.4 m", "width": "1.2 m", "count": 3}), json!(8.64)),
         (json!({"kind": "circle", "diameter": "3 m"}), json!(7.06858347)),
         (json!({"kind": "ring", "diameter": "2 m", "inner_diameter": "1 m"}), json!(2.35619449)),
-        (json!({"kind": "rows", "count": 4, "length": "6 m", "band": "20 cm"}), json!(4.8)),
+        (json!({"kind": "rows", "count": 4, "length": "6 m", "band_width": "20 cm"}), json!(4.8)),
         (json!({"kind": "polygon", "unit": "m", "corners": corners}), json!(6)),
         (json!({"kind": "area", "area": "0.5 ha", "count": 2}), json!(10000)),
     ] {
@@ -103,14 +103,14 @@ fn every_ground_comes_to_its_area() {
 fn rates_give_the_volumes_of_their_formulas() {
     let two = json!({"kind": "rectangle", "length": "2 m", "width": "1 m"});
     let planted = json!({"kind": "planted_rows", "count": 2, "length": "6 m", "spacing": "50 cm"});
-    let fill = json!({"kind": "fill", "ground": two, "depth": "30 cm"});
+    let fill = json!({"kind": "bed_fill", "ground": two, "depth": "30 cm"});
     for (surface, kind, amount, litres) in [
         (&two, "depth", "1 cm", json!(20)),
         (&two, "mass_per_area", "3 kg/m2", json!(10)),
         (&two, "volume_per_area", "5 L/m2", json!(10)),
         (&two, "available_nitrogen", "4.5 g/m2", json!(20)),
         (&planted, "volume_per_length", "0.5 L/m", json!(6)),
-        (&fill, "share", "20 %", json!(120)),
+        (&fill, "share_of_mix", "20 %", json!(120)),
     ] {
         let answer = ok("applications", &area(surface, &json!({"kind": kind, "amount": amount})));
         assert_eq!(answer["areas"][0]["castings"]["volume"]["value"], litres, "{kind}");

@@ -19,7 +19,7 @@ fn a_value_of_the_request_takes_the_place_of_the_default_and_is_known() {
     let used = density(&answer);
     assert_eq!(used.len(), 1);
     assert_eq!(used[0]["value"], json!({"value": 500, "unit": "kg/m3"}));
-    assert_eq!(used[0]["given_by"], "request");
+    assert_eq!(used[0]["set_by"], "request");
     assert!(used[0].get("measure_it").is_none());
 }
 
@@ -31,9 +31,9 @@ fn the_nearest_value_wins() {
     assert_eq!(answer["areas"][0]["castings"]["mass"]["value"], 14);
     assert_eq!(answer["areas"][1]["castings"]["mass"]["value"], 10);
     let used = density(&answer);
-    let given_by: Vec<&Value> = used.iter().map(|one| &one["given_by"]).collect();
-    assert_eq!(given_by, ["item", "request"]);
-    assert_eq!(used[0]["at"], "/areas/0");
+    let set_by: Vec<&Value> = used.iter().map(|one| &one["set_by"]).collect();
+    assert_eq!(set_by, ["item", "request"]);
+    assert_eq!(used[0]["pointer"], "/areas/0");
 }
 
 #[test]
@@ -47,15 +47,15 @@ fn a_range_gives_bounds() {
 
 #[test]
 fn a_weighed_bucket_gives_the_density() {
-    let bucket = json!({"full": "8.2 kg", "empty": "1 kg", "holds": "12 L"});
+    let bucket = json!({"full": "8.2 kg", "empty": "1 kg", "capacity": "12 L"});
     let answer = ok("applications", &knowing(json!({"castings.bulk_density": bucket})));
     assert_eq!(density(&answer)[0]["value"], json!({"value": 600, "unit": "kg/m3"}));
     let id = "/assumptions/castings.bulk_density";
     for (bucket, wanted) in [
-        (json!({"full": "8.2 kg", "empty": "1 kg"}), "/holds missing_field"),
-        (json!({"full": "1 kg", "empty": "8.2 kg", "holds": "12 L"}), "/full inconsistent_assumptions"),
-        (json!({"full": 8.2, "empty": "1 kg", "holds": "12 L"}), "/full unit_missing"),
-        (json!({"full": "8.2 kg", "empty": "1 kg", "holds": "12 L", "unit": "kg/m3"}), " not_allowed_here"),
+        (json!({"full": "8.2 kg", "empty": "1 kg"}), "/capacity missing_field"),
+        (json!({"full": "1 kg", "empty": "8.2 kg", "capacity": "12 L"}), "/full inconsistent_assumptions"),
+        (json!({"full": 8.2, "empty": "1 kg", "capacity": "12 L"}), "/full unit_missing"),
+        (json!({"full": "8.2 kg", "empty": "1 kg", "capacity": "12 L", "unit": "kg/m3"}), " not_allowed_here"),
         (json!({"full": "8.2 kg", "empty": "1 kg", "hold": "12 L"}), "/hold unknown_field"),
     ] {
         let found = told("applications", &knowing(json!({"castings.bulk_density": bucket})));

@@ -25,11 +25,11 @@ pub fn thousandths(quantity: &Value) -> i64 {
 fn the_totals_are_the_worked_ones() {
     let total = &two_lots()["total"];
     for (name, litres) in [
-        ("wanted", json!(171.6)),
-        ("stock", json!(150)),
-        ("given", json!(116)),
-        ("short", json!(55.6)),
-        ("left", json!(34)),
+        ("needed", json!(171.6)),
+        ("supply", json!(150)),
+        ("allocated", json!(116)),
+        ("shortfall", json!(55.6)),
+        ("remaining", json!(34)),
         ("expired", json!(0)),
     ] {
         assert_eq!(total[name], q(litres, "L"), "{name}");
@@ -40,14 +40,14 @@ fn the_totals_are_the_worked_ones() {
 fn carrots_and_salad_share_alike_and_the_rest_gets_all() {
     let answer = two_lots();
     let given: Vec<&Value> =
-        answer["demands"].as_array().unwrap().iter().map(|demand| &demand["given"]["value"]).collect();
+        answer["demands"].as_array().unwrap().iter().map(|demand| &demand["allocated"]["value"]).collect();
     assert_eq!(given, [&json!(40), &json!(22.727), &json!(27.273), &json!(6), &json!(20)]);
     let carrots = &answer["demands"][1];
-    assert_eq!(carrots["short"], q(json!(25.273), "L"));
-    assert_eq!(carrots["share_given"], q(json!(47.3479167), "%"));
-    assert_eq!(carrots["rate_given"], json!({"kind": "depth", "amount": q(json!(4.73479167), "mm")}));
+    assert_eq!(carrots["shortfall"], q(json!(25.273), "L"));
+    assert_eq!(carrots["share_allocated"], q(json!(47.3479167), "%"));
+    assert_eq!(carrots["rate_allocated"], json!({"kind": "depth", "amount": q(json!(4.73479167), "mm")}));
     let stock = json!({"index": 0, "name": "cured bin"});
-    assert_eq!(carrots["draws"], json!([{"stock": stock, "on": "2027-04-05", "given": q(json!(22.727), "L")}]));
+    assert_eq!(carrots["allocations"], json!([{"lot": stock, "on": "2027-04-05", "amount": q(json!(22.727), "L")}]));
 }
 
 #[test]
@@ -57,7 +57,7 @@ fn the_running_balance_and_the_gap_are_the_worked_ones() {
         .as_array()
         .unwrap()
         .iter()
-        .map(|day| (day["date"].as_str().unwrap(), day["left"]["value"].as_f64().unwrap()))
+        .map(|day| (day["date"].as_str().unwrap(), day["closing_stock"]["value"].as_f64().unwrap()))
         .collect();
     let wanted = [
         ("2027-03-01", 90.0),
@@ -68,13 +68,13 @@ fn the_running_balance_and_the_gap_are_the_worked_ones() {
         ("2027-06-10", 34.0),
     ];
     assert_eq!(left, wanted);
-    assert_eq!(answer["even_share"], q(json!(61.8131868), "%"));
-    assert_eq!(answer["first_short_on"], "2027-04-05");
-    let gap = &answer["close_the_gap"];
-    assert_eq!(gap["even_share"], answer["even_share"]);
-    let sack = json!({"by": "2027-04-05", "count": 2, "holds": q(json!(40), "L"), "cost": 19.8, "currency": "EUR"});
+    assert_eq!(answer["pro_rata_share"], q(json!(61.8131868), "%"));
+    assert_eq!(answer["first_shortfall_on"], "2027-04-05");
+    let gap = &answer["shortfall_options"];
+    assert_eq!(gap["pro_rata_share"], answer["pro_rata_share"]);
+    let sack = json!({"by": "2027-04-05", "count": 2, "capacity": q(json!(40), "L"), "cost": 19.8, "currency": "EUR"});
     assert_eq!(gap["sacks"], json!([sack]));
-    assert_eq!(keys(&gap["sacks"][0]), ["by", "count", "holds", "cost", "currency"]);
+    assert_eq!(keys(&gap["sacks"][0]), ["by", "count", "capacity", "cost", "currency"]);
 }
 
 #[test]
@@ -84,24 +84,24 @@ fn keys_stand_in_the_documented_order() {
         "computed_with",
         "units",
         "total",
-        "even_share",
-        "first_short_on",
+        "pro_rata_share",
+        "first_shortfall_on",
         "demands",
         "stock",
         "by_date",
-        "close_the_gap",
+        "shortfall_options",
         "assumptions",
         "cautions",
     ];
     let mut found = keys(&answer);
     found.retain(|key| shown.contains(key));
     assert_eq!(found, shown);
-    assert_eq!(keys(&answer["total"]), ["wanted", "stock", "given", "short", "left", "expired"]);
-    let shown = ["name", "wanted", "given", "short", "share_given", "rate_given", "draws"];
+    assert_eq!(keys(&answer["total"]), ["needed", "supply", "allocated", "shortfall", "remaining", "expired"]);
+    let shown = ["name", "needed", "allocated", "shortfall", "share_allocated", "rate_allocated", "allocations"];
     let mut found = keys(&answer["demands"][1]);
     found.retain(|key| shown.contains(key));
     assert_eq!(found, shown);
-    assert_eq!(keys(&answer["by_date"][0]), ["date", "arrived", "given", "expired", "left"]);
+    assert_eq!(keys(&answer["by_date"][0]), ["date", "received", "allocated", "expired", "closing_stock"]);
 }
 
 fn assert_adds_up(answer: &Value) {
@@ -109,23 +109,24 @@ fn assert_adds_up(answer: &Value) {
     let stock = answer["stock"].as_array().unwrap();
     for demand in demands.iter().chain([&answer["total"]]) {
         assert_eq!(
-            thousandths(&demand["given"]) + thousandths(&demand["short"]),
-            thousandths(&demand["wanted"]),
+            thousandths(&demand["allocated"]) + thousandths(&demand["shortfall"]),
+            thousandths(&demand["needed"]),
             "{demand}"
         );
     }
     for lot in stock {
-        let parts = ["given", "left", "expired"].map(|name| thousandths(&lot[name]));
+        let parts = ["allocated", "remaining", "expired"].map(|name| thousandths(&lot[name]));
         assert_eq!(parts.iter().sum::<i64>(), thousandths(&lot["amount"]), "{lot}");
     }
     for demand in demands {
-        let drawn: i64 = demand["draws"].as_array().unwrap().iter().map(|draw| thousandths(&draw["given"])).sum();
-        assert_eq!(drawn, thousandths(&demand["given"]), "{demand}");
+        let drawn: i64 =
+            demand["allocations"].as_array().unwrap().iter().map(|draw| thousandths(&draw["amount"])).sum();
+        assert_eq!(drawn, thousandths(&demand["allocated"]), "{demand}");
     }
-    let mut left = thousandths(&answer["opening"]);
+    let mut left = thousandths(&answer["opening_stock"]);
     for day in answer["by_date"].as_array().unwrap() {
-        left += thousandths(&day["arrived"]) - thousandths(&day["given"]) - thousandths(&day["expired"]);
-        assert_eq!(left, thousandths(&day["left"]), "{day}");
+        left += thousandths(&day["received"]) - thousandths(&day["allocated"]) - thousandths(&day["expired"]);
+        assert_eq!(left, thousandths(&day["closing_stock"]), "{day}");
     }
 }
 
@@ -151,11 +152,11 @@ fn a_thousand_demands_and_fifty_lots_are_balanced() {
     let body = json!({"stock": stock, "demands": demands});
     let answer = ok("balances", &body);
     assert_eq!(answer["demands"].as_array().unwrap().len(), 1_000);
-    assert!(thousandths(&answer["total"]["given"]) > 0);
+    assert!(thousandths(&answer["total"]["allocated"]) > 0);
     assert_adds_up(&answer);
     for (asked, got) in demands.iter().zip(answer["demands"].as_array().unwrap()) {
         assert_eq!(asked["on"], got["earliest"]);
-        assert!(got["draws"].as_array().unwrap().iter().all(|draw| draw["on"] == asked["on"]));
+        assert!(got["allocations"].as_array().unwrap().iter().all(|draw| draw["on"] == asked["on"]));
     }
 }
 
@@ -163,9 +164,9 @@ fn a_thousand_demands_and_fifty_lots_are_balanced() {
 fn a_demand_is_one_of_amount_application_and_brew() {
     let application =
         json!({"surface": {"kind": "plants", "count": 2}, "rate": {"kind": "per_plant", "amount": "1 L"}});
-    let brew = json!({"water": "20 L", "brewer": {"holds": "10 L"}});
+    let brew = json!({"water": "20 L", "brewer": {"capacity": "10 L"}});
     for one in [json!({"amount": "2 L"}), json!({"application": application}), json!({"brew": brew})] {
-        assert_eq!(ok("balances", &demand(&one))["demands"][0]["wanted"]["value"], 2);
+        assert_eq!(ok("balances", &demand(&one))["demands"][0]["needed"]["value"], 2);
     }
     for other in [
         json!({}),
@@ -181,12 +182,14 @@ fn a_demand_is_one_of_amount_application_and_brew() {
 #[test]
 fn only_pieces_can_be_served_whole() {
     let pots = json!({"surface": {"kind": "pots", "count": 100, "volume": "1 L"}, "rate": {"kind": "per_plant", "amount": "1 L"}});
-    let answer =
-        ok("balances", &with(&demand(&json!({"application": pots, "whole": true})), "/stock/0/amount", json!("7.5 L")));
-    assert_eq!(answer["demands"][0]["whole"], json!({"wanted": 100, "given": 7}));
-    assert_eq!(answer["demands"][0]["given"], q(json!(7), "L"));
-    let amount = demand(&json!({"amount": "1 L", "whole": true}));
-    assert_eq!(told("balances", &amount), ["/demands/0/whole not_allowed_here"]);
+    let answer = ok(
+        "balances",
+        &with(&demand(&json!({"application": pots, "whole_portions": true})), "/stock/0/amount", json!("7.5 L")),
+    );
+    assert_eq!(answer["demands"][0]["whole_portions"], json!({"needed": 100, "allocated": 7}));
+    assert_eq!(answer["demands"][0]["allocated"], q(json!(7), "L"));
+    let amount = demand(&json!({"amount": "1 L", "whole_portions": true}));
+    assert_eq!(told("balances", &amount), ["/demands/0/whole_portions not_allowed_here"]);
 }
 
 #[test]
@@ -208,7 +211,7 @@ fn dates_that_contradict_each_other_are_refused() {
         assert_eq!(told("balances", &demand(&one)), [format!("/demands/0/{fault}")], "{one}");
     }
     let same_day = demand(&json!({"amount": "1 L", "earliest": "2027-03-20", "latest": "2027-03-20"}));
-    assert_eq!(ok("balances", &same_day)["demands"][0]["given"]["value"], 1);
+    assert_eq!(ok("balances", &same_day)["demands"][0]["allocated"]["value"], 1);
 }
 
 #[test]
@@ -229,13 +232,13 @@ fn lots_are_checked_as_well() {
     }
     // By mass, the bulk density makes it a volume, and is told as used.
     let by_mass = ok("balances", &with(&one, "/stock/0", json!({"amount": "6 kg"})));
-    assert_eq!(by_mass["total"]["stock"]["value"], 10);
+    assert_eq!(by_mass["total"]["supply"]["value"], 10);
     assert_eq!(by_mass["assumptions"][0]["id"], "castings.bulk_density");
     let eleven_years =
         with(&with(&one, "/stock/0/ready_on", json!("2016-01-01")), "/demands/0/on", json!("2027-01-01"));
     assert_eq!(told("balances", &eleven_years), [" out_of_range"]);
     let nothing = with(&one, "/stock", json!([]));
-    assert_eq!(ok("balances", &nothing)["total"]["short"]["value"], 1);
+    assert_eq!(ok("balances", &nothing)["total"]["shortfall"]["value"], 1);
 }
 
 #[test]
@@ -257,11 +260,11 @@ fn the_same_request_gives_the_same_bytes() {
 #[test]
 fn a_purchase_that_comes_too_late_is_called_past_only_with_as_of() {
     let body = json!({
-        "stock": [], "demands": [{"amount": "10 L", "on": "2027-03-20"}], "sack": {"holds": "6 kg", "price": 4.5}
+        "stock": [], "demands": [{"amount": "10 L", "on": "2027-03-20"}], "sack": {"capacity": "6 kg", "price": 4.5}
     });
-    let sacks = |body: &Value| ok("balances", body)["close_the_gap"]["sacks"][0].clone();
+    let sacks = |body: &Value| ok("balances", body)["shortfall_options"]["sacks"][0].clone();
     // 6 kg at 600 kg/m3 are 10 L.
-    assert_eq!(sacks(&body)["holds"]["value"], 10);
+    assert_eq!(sacks(&body)["capacity"]["value"], 10);
     assert_eq!(sacks(&body)["cost"], 4.5);
     assert!(sacks(&body).get("past").is_none());
     assert_eq!(sacks(&with(&body, "/as_of", json!("2027-04-01")))["past"], true);
@@ -272,7 +275,7 @@ fn a_purchase_that_comes_too_late_is_called_past_only_with_as_of() {
 #[test]
 fn a_tea_in_rounds_shares_each_day_by_itself() {
     let tea = json!({
-        "water": "100 L", "castings_per_water": "1:10", "brewer": {"holds": "50 L", "turnaround": "24 h"},
+        "water": "100 L", "castings_to_water": "1:10", "brewer": {"capacity": "50 L", "turnaround": "24 h"},
         "brewing_time": "24 h", "use_at": "2027-06-09T08:00:00Z"
     });
     let body = json!({
@@ -280,21 +283,21 @@ fn a_tea_in_rounds_shares_each_day_by_itself() {
         "demands": [{"brew": tea}, {"amount": "5 L", "on": "2027-06-08"}]
     });
     let answer = ok("balances", &body);
-    assert_eq!(answer["demands"][0]["given"]["value"], 7.5);
-    assert_eq!(answer["demands"][1]["given"]["value"], 2.5);
-    assert_eq!(answer["demands"][0]["draws"].as_array().unwrap().len(), 2);
+    assert_eq!(answer["demands"][0]["allocated"]["value"], 7.5);
+    assert_eq!(answer["demands"][1]["allocated"]["value"], 2.5);
+    assert_eq!(answer["demands"][0]["allocations"].as_array().unwrap().len(), 2);
 }
 
 #[test]
 fn measures_of_mass_count_what_is_given_by_its_weight() {
     let body = json!({
-        "measures": [{"name": "bag", "holds": "20 kg"}],
+        "containers": [{"name": "bag", "capacity": "20 kg"}],
         "stock": [{"amount": "3 bags"}], "demands": [{"amount": "50 L"}]
     });
     let answer = ok("balances", &body);
-    assert_eq!(answer["total"]["stock"]["value"], 100);
+    assert_eq!(answer["total"]["supply"]["value"], 100);
     assert_eq!(
-        answer["demands"][0]["in_measures"][0],
+        answer["demands"][0]["in_containers"][0],
         json!({"value": 1.5, "low": 1.125, "high": 2.25, "unit": "bag"})
     );
 }
@@ -309,28 +312,32 @@ fn measures_of_mass_count_what_is_given_by_its_weight() {
 fn demands_below_their_least_are_dropped_and_told() {
     let answer = ok("balances", &demo("balances/not-worth-less.json"));
     assert_adds_up(&answer);
-    let given: Vec<&Value> = answer["demands"].as_array().unwrap().iter().map(|one| &one["given"]["value"]).collect();
+    let given: Vec<&Value> =
+        answer["demands"].as_array().unwrap().iter().map(|one| &one["allocated"]["value"]).collect();
     assert_eq!(given, [&json!(12), &json!(0), &json!(48), &json!(12), &json!(10)]);
     let onions = &answer["demands"][1];
-    assert_eq!(onions["dropped"], json!({"least": q(json!(36), "L"), "would_have_given": q(json!(30), "L")}));
-    assert_eq!(onions["short"], q(json!(48), "L"));
-    assert!(onions.get("rate_given").is_none());
-    assert_eq!(onions["draws"], json!([]));
+    assert_eq!(
+        onions["dropped"],
+        json!({"minimum": q(json!(36), "L"), "would_have_been_allocated": q(json!(30), "L")})
+    );
+    assert_eq!(onions["shortfall"], q(json!(48), "L"));
+    assert!(onions.get("rate_allocated").is_none());
+    assert_eq!(onions["allocations"], json!([]));
     for other in [0, 2, 3, 4] {
         assert!(answer["demands"][other].get("dropped").is_none());
     }
-    let gap = &answer["close_the_gap"];
-    assert_eq!(keys(gap), ["even_share", "sacks", "moved", "wait", "prepare"]);
+    let gap = &answer["shortfall_options"];
+    assert_eq!(keys(gap), ["pro_rata_share", "sacks", "served_later", "later_supply", "additional_production"]);
     // 18 + 18 + 10 L are missing when nobody is dropped, and two sacks hold 80 L.
     let sacks: Vec<&Value> = gap["sacks"].as_array().unwrap().iter().map(|sack| &sack["count"]).collect();
     assert_eq!(sacks, [&json!(1), &json!(1)]);
-    let moved = json!({"demand": {"index": 3, "name": "new currant bushes"}, "first_possible": "2027-03-15",
-        "drawn_on": "2027-05-05", "amount": q(json!(10), "L")});
-    assert_eq!(gap["moved"], json!([moved]));
-    assert_eq!(keys(&gap["moved"][0]), ["demand", "first_possible", "drawn_on", "amount"]);
+    let moved = json!({"demand": {"index": 3, "name": "new currant bushes"}, "first_possible_on": "2027-03-15",
+        "allocated_on": "2027-05-05", "amount": q(json!(10), "L")});
+    assert_eq!(gap["served_later"], json!([moved]));
+    assert_eq!(keys(&gap["served_later"][0]), ["demand", "first_possible_on", "allocated_on", "amount"]);
     let wait = json!({"demand": {"index": 1, "name": "onion bed"}, "until": "2027-05-05", "amount": q(json!(48), "L")});
-    assert_eq!(gap["wait"], json!([wait]));
-    assert_eq!(keys(&gap["wait"][0]), ["demand", "until", "amount"]);
+    assert_eq!(gap["later_supply"], json!([wait]));
+    assert_eq!(keys(&gap["later_supply"][0]), ["demand", "until", "amount"]);
 }
 
 /// The north bed is ready on 10 May, and 34 L of it are left: all that the carrots lack, and a part for the salad.
@@ -339,8 +346,8 @@ fn who_is_short_is_told_until_when_to_wait() {
     let wait = |index: u64, name: &str, litres: f64| json!({"demand": {"index": index, "name": name}, "until": "2027-05-10", "amount": q(json!(litres), "L")});
     let answer = two_lots();
     let told = json!([wait(1, "carrot rows", 25.273), wait(2, "salad bed", 8.727)]);
-    assert_eq!(answer["close_the_gap"]["wait"], told);
-    assert_eq!(answer["close_the_gap"]["moved"], json!([]));
+    assert_eq!(answer["shortfall_options"]["later_supply"], told);
+    assert_eq!(answer["shortfall_options"]["served_later"], json!([]));
     // Asked again with both dates as told, and the salad with no more than that, nobody is short.
     let mut body = demo("balances/two-lots.json");
     for (index, until) in [(1, "2027-05-10"), (2, "2027-05-10")] {
@@ -350,19 +357,19 @@ fn who_is_short_is_told_until_when_to_wait() {
         demand.insert("latest".to_owned(), json!(until));
     }
     let again = ok("balances", &body);
-    assert_eq!(thousandths(&again["total"]["given"]), thousandths(&answer["total"]["given"]) + 34_000);
+    assert_eq!(thousandths(&again["total"]["allocated"]), thousandths(&answer["total"]["allocated"]) + 34_000);
 }
 
 #[test]
 fn a_least_is_a_volume_a_mass_or_a_share() {
-    let rows = json!({"surface": {"kind": "rows", "count": 4, "length": "6 m", "band": "20 cm"},
+    let rows = json!({"surface": {"kind": "rows", "count": 4, "length": "6 m", "band_width": "20 cm"},
         "rate": {"kind": "depth", "amount": "1 cm"}});
     // 48 L, 28.8 kg at 600 kg/m3.
     let asked = |least: Value, more: Value| {
-        let mut one = json!({"application": rows, "least": least});
+        let mut one = json!({"application": rows, "minimum": least});
         one["application"]["assumptions"] = more;
         let body = with(&demand(&one), "/stock/0/amount", json!("23.9 L"));
-        ok("balances", &body)["demands"][0]["dropped"]["least"].clone()
+        ok("balances", &body)["demands"][0]["dropped"]["minimum"].clone()
     };
     for least in [json!("24 L"), json!("14.4 kg"), json!("50 %"), json!({"value": 24, "unit": "L"})] {
         assert_eq!(asked(least.clone(), json!({})), q(json!(24), "L"), "{least}");
@@ -370,16 +377,16 @@ fn a_least_is_a_volume_a_mass_or_a_share() {
     // A mass by what these castings weigh: 48 L at 800 kg/m3 are 38.4 kg, half of it 19.2 kg.
     assert_eq!(asked(json!("19.2 kg"), json!({"castings.bulk_density": "800 kg/m3"})), q(json!(24), "L"));
     let amount = json!({"stock": [{"amount": "9 L"}], "assumptions": {"castings.bulk_density": "800 kg/m3"},
-        "demands": [{"amount": "20 L", "least": "8 kg"}]});
+        "demands": [{"amount": "20 L", "minimum": "8 kg"}]});
     let answer = ok("balances", &amount);
-    assert_eq!(answer["demands"][0]["dropped"]["least"], q(json!(10), "L"));
-    assert_eq!(answer["assumptions"][0]["given_by"], "request");
-    let tea = json!({"water": "20 L", "castings_per_water": "1:10", "brewer": {"holds": "10 L"}});
-    let body = json!({"stock": [{"amount": "1 L"}], "demands": [{"brew": tea, "least": "60 %"}]});
-    assert_eq!(ok("balances", &body)["demands"][0]["dropped"]["least"], q(json!(1.2), "L"));
-    let measure = json!({"measures": [{"name": "bucket", "holds": "12 L"}], "stock": [{"amount": "9 L"}],
-        "demands": [{"amount": "2 buckets", "least": "1 bucket"}]});
-    assert_eq!(ok("balances", &measure)["demands"][0]["dropped"]["least"], q(json!(12), "L"));
+    assert_eq!(answer["demands"][0]["dropped"]["minimum"], q(json!(10), "L"));
+    assert_eq!(answer["assumptions"][0]["set_by"], "request");
+    let tea = json!({"water": "20 L", "castings_to_water": "1:10", "brewer": {"capacity": "10 L"}});
+    let body = json!({"stock": [{"amount": "1 L"}], "demands": [{"brew": tea, "minimum": "60 %"}]});
+    assert_eq!(ok("balances", &body)["demands"][0]["dropped"]["minimum"], q(json!(1.2), "L"));
+    let measure = json!({"containers": [{"name": "bucket", "capacity": "12 L"}], "stock": [{"amount": "9 L"}],
+        "demands": [{"amount": "2 buckets", "minimum": "1 bucket"}]});
+    assert_eq!(ok("balances", &measure)["demands"][0]["dropped"]["minimum"], q(json!(12), "L"));
 }
 
 #[test]
@@ -397,21 +404,21 @@ fn a_least_that_cannot_be_is_refused() {
         (json!(true), "unit_missing"),
         (json!("half"), "bad_number"),
     ] {
-        let body = demand(&json!({"amount": "40 L", "least": least}));
-        assert_eq!(told("balances", &body), [format!("/demands/0/least {code}")], "{least}");
+        let body = demand(&json!({"amount": "40 L", "minimum": least}));
+        assert_eq!(told("balances", &body), [format!("/demands/0/minimum {code}")], "{least}");
     }
-    let above = &faults("balances", &demand(&json!({"amount": "40 L", "least": "45 L"})))[0];
+    let above = &faults("balances", &demand(&json!({"amount": "40 L", "minimum": "45 L"})))[0];
     assert_eq!((&above["min"], &above["max"]), (&json!(0.001), &json!(40)));
     for all in ["40 L", "24 kg", "100 %"] {
-        ok("balances", &demand(&json!({"amount": "40 L", "least": all})));
+        ok("balances", &demand(&json!({"amount": "40 L", "minimum": all})));
     }
     // Every fault at once, in the order of the request.
     let several = json!({"stock": [{"amount": "9 L"}], "demands": [
-        {"amount": "40 m", "least": "5 mm"}, {"amount": "4 L", "least": "5 L", "on": "2027-02-29"}]});
+        {"amount": "40 m", "minimum": "5 mm"}, {"amount": "4 L", "minimum": "5 L", "on": "2027-02-29"}]});
     let wanted = [
         "/demands/0/amount unit_does_not_fit",
-        "/demands/0/least unit_does_not_fit",
-        "/demands/1/least out_of_range",
+        "/demands/0/minimum unit_does_not_fit",
+        "/demands/1/minimum out_of_range",
         "/demands/1/on bad_date",
     ];
     assert_eq!(told("balances", &several), wanted);
@@ -419,12 +426,12 @@ fn a_least_that_cannot_be_is_refused() {
 
 #[test]
 fn a_hundred_demands_may_have_a_least() {
-    let limit = usize::try_from(get("/v1/limits").json()["leasts"].as_u64().unwrap()).unwrap();
+    let limit = usize::try_from(get("/v1/limits").json()["minimums"].as_u64().unwrap()).unwrap();
     let document = get("/openapi.json").json();
-    let text = document["components"]["schemas"]["DemandRequest"]["properties"]["least"].to_string();
+    let text = document["components"]["schemas"]["DemandRequest"]["properties"]["minimum"].to_string();
     assert!(text.contains(&format!("At most {limit} demands")), "{text}");
     let body = |count: usize| {
-        let mut demands = vec![json!({"amount": "1 L", "least": "60 %"}); count];
+        let mut demands = vec![json!({"amount": "1 L", "minimum": "60 %"}); count];
         demands.push(json!({"amount": "1 L"}));
         json!({"stock": [{"amount": "50 L"}], "demands": demands})
     };
@@ -440,7 +447,7 @@ fn the_table_says_what_a_dropped_demand_would_have_got() {
     let body = serde_json::to_vec(&demo("balances/not-worth-less.json")).unwrap();
     let table = send(&service(), (Method::POST, "/v1/balances"), &headers, body);
     let rows: Vec<Vec<&str>> = table.text().lines().map(|line| line.split(',').collect()).collect();
-    let place = rows[0].iter().position(|name| *name == "would_have_given_L").unwrap();
+    let place = rows[0].iter().position(|name| *name == "would_have_been_allocated_L").unwrap();
     let onions = rows.iter().find(|row| row[2] == "onion bed").unwrap();
     let carrots = rows.iter().find(|row| row[2] == "carrot rows").unwrap();
     assert_eq!((onions[place], carrots[place]), ("30", ""));

@@ -17,7 +17,7 @@ fn two_hundred_litres_make_four_batches_of_fifty() {
     assert_eq!(brew["rounds"], 4);
     let batch = json!({"water": q(json!(50), "L"), "castings": q(json!(5), "L")});
     assert_eq!(brew["batches"], json!([batch, batch, batch, batch]));
-    let first = ["water", "castings_per_water", "castings", "dilution_water", "tea", "brewing_time", "use_within"];
+    let first = ["water", "castings_to_water", "castings", "dilution_water", "tea", "brewing_time", "use_within"];
     assert_eq!(keys(brew)[..first.len()], first);
 }
 
@@ -32,10 +32,10 @@ fn a_hundred_and_eighty_litres_make_three_batches() {
 #[test]
 fn dilutions_are_read_in_three_ways() {
     for strength in [json!("1:10"), json!("100 mL/L"), json!("10 %"), q(json!(10), "%"), json!(" 1 : 10 ")] {
-        let answer = ok("brews", &with(&brew("200 L"), "/brews/0/castings_per_water", strength));
+        let answer = ok("brews", &with(&brew("200 L"), "/brews/0/castings_to_water", strength));
         assert_eq!(answer["brews"][0]["castings"]["volume"]["value"], 20);
     }
-    let pointer = "/brews/0/castings_per_water";
+    let pointer = "/brews/0/castings_to_water";
     for (strength, code) in [
         ("1:0", "bad_number"),
         ("0:1", "bad_number"),
@@ -94,14 +94,14 @@ fn how_much_is_said_in_exactly_one_way() {
 
 #[test]
 fn faults_of_one_brew_are_told_together_in_the_order_of_the_request() {
-    let body = json!({"brews": [{"water": "200 L", "castings_per_water": 0.1, "dilution": "0:3",
-        "brewer": {"holds": "1 kg", "count": 1001}, "brewing_time": 24, "use_within": "4 m", "use_at": "2027-06-10",
+    let body = json!({"brews": [{"water": "200 L", "castings_to_water": 0.1, "dilution": "0:3",
+        "brewer": {"capacity": "1 kg", "count": 1001}, "brewing_time": 24, "use_within": "4 m", "use_at": "2027-06-10",
         "additives": ["", "molasses", "a\tb"], "water_source": "rein"}]});
     let found = faults("brews", &body);
     let wanted = [
-        "castings_per_water share_without_percent",
+        "castings_to_water share_without_percent",
         "dilution bad_number",
-        "brewer/holds unit_does_not_fit",
+        "brewer/capacity unit_does_not_fit",
         "brewer/count out_of_range",
         "brewing_time unit_missing",
         "use_within unit_does_not_fit",
@@ -117,7 +117,7 @@ fn faults_of_one_brew_are_told_together_in_the_order_of_the_request() {
 #[test]
 fn all_brews_together_make_a_limited_number_of_batches() {
     let limit = get("/v1/limits").json()["batches"].as_u64().unwrap();
-    let thousand = json!({"water": "1000 L", "brewer": {"holds": "1 L"}});
+    let thousand = json!({"water": "1000 L", "brewer": {"capacity": "1 L"}});
     let most = usize::try_from(limit).unwrap() / 1_000;
     ok("brews", &json!({"brews": vec![thousand.clone(); most]}));
     let found = told("brews", &json!({"brews": vec![thousand.clone(); most + 1]}));
@@ -125,7 +125,7 @@ fn all_brews_together_make_a_limited_number_of_batches() {
     let demands = vec![json!({"brew": thousand}); most + 1];
     let found = told("balances", &json!({"stock": [], "demands": demands}));
     assert_eq!(found, [format!("/demands/{most}/brew too_large")]);
-    let one = json!({"brews": [{"water": "1001 L", "brewer": {"holds": "1 L"}}]});
+    let one = json!({"brews": [{"water": "1001 L", "brewer": {"capacity": "1 L"}}]});
     assert_eq!(told("brews", &one), ["/brews/0/brewer too_large"]);
 }
 
@@ -142,8 +142,8 @@ fn the_batches_come_as_a_calendar() {
         let path = (reqwest::Method::POST, "/v1/brews");
         crate::support::send(&crate::support::service(), path, &headers, body.to_string().into_bytes())
     };
-    let tea = json!({"id": "june", "name": "June tea", "water": "120 L", "castings_per_water": "1:10",
-        "brewer": {"holds": "60 L"}, "brewing_time": "36 h", "use_at": "2027-06-10T18:00:00+02:00"});
+    let tea = json!({"id": "june", "name": "June tea", "water": "120 L", "castings_to_water": "1:10",
+        "brewer": {"capacity": "60 L"}, "brewing_time": "36 h", "use_at": "2027-06-10T18:00:00+02:00"});
     let answer = calendar(&json!({"brews": [tea]}));
     assert_eq!((answer.status, answer.header("content-type")), (200, "text/calendar; charset=utf-8"));
     let text = answer.text();

@@ -47,7 +47,7 @@ fn known(body: &Value, id: &str, value: &str) -> Value {
 }
 
 fn pots(share: &str) -> Value {
-    json!({"areas": [{"surface": {"kind": "pots", "volume": "3 L"}, "rate": {"kind": "share", "amount": share}}]})
+    json!({"areas": [{"surface": {"kind": "pots", "volume": "3 L"}, "rate": {"kind": "share_of_mix", "amount": share}}]})
 }
 
 /// Castings of which every value for nitrogen is known: 300 kg/m3 x 1.5 % = 4.5 g/L, so 17 g/m2 lie in 3.78 mm.
@@ -57,7 +57,7 @@ fn in_zone(depth: &str) -> Value {
 }
 
 fn brew(extra: &[(&str, Value)]) -> Value {
-    let body = json!({"brews": [{"water": "50 L", "castings_per_water": "1:10"}]});
+    let body = json!({"brews": [{"water": "50 L", "castings_to_water": "1:10"}]});
     extra.iter().fold(body, |body, (field, value)| with(&body, &format!("/brews/0/{field}"), value.clone()))
 }
 
@@ -103,7 +103,7 @@ fn second_on(day: &str) -> Value {
     forecast(&[("feed/supply", json!({"kind": "deliveries", "deliveries": deliveries}))])
 }
 
-const CELL: &str = "/v1/applications/volume?length=6m&band=20cm&count=4&rate=1cm";
+const CELL: &str = "/v1/applications/volume?length=6m&band_width=20cm&count=4&rate=1cm";
 
 fn of_castings() -> Vec<Pair> {
     let tied = |ratio: Value| with(&layer("1 cm"), "/assumptions", json!({"castings.carbon_to_nitrogen": ratio}));
@@ -125,7 +125,7 @@ fn of_castings() -> Vec<Pair> {
 
 fn of_tea() -> Vec<Pair> {
     let aerated = |hours: &str| brew(&[("aerated", json!(true)), ("brewing_time", json!(hours))]);
-    let holds = |size: &str| brew(&[("brewer", json!({"holds": size}))]);
+    let holds = |size: &str| brew(&[("brewer", json!({"capacity": size}))]);
     vec![
         (
             "tea_additives",
@@ -195,8 +195,8 @@ fn of_beds() -> Vec<Pair> {
 }
 
 /// 40 L dug in on 1 March 2027, picked on this day.
-fn picked_on(day: &str, dug_in: bool) -> Ask {
-    let crop = json!({"first_picking": day, "dug_in": dug_in});
+fn picked_on(day: &str, incorporated: bool) -> Ask {
+    let crop = json!({"first_crop_harvest": day, "incorporated": incorporated});
     let demand = json!({"amount": "40 L", "on": "2027-03-01", "crop": crop});
     Of("balances", json!({"stock": [{"amount": "90 L"}], "demands": [demand]}))
 }
@@ -223,7 +223,7 @@ fn of_requests() -> Vec<Pair> {
     };
     let knowing = |id: &str, value: &str| Of("applications", known(&layer("1 cm"), id, value));
     let draws = |draws: u32| {
-        Of("seasons", json!({"demands": [{"amount": "9 L", "on": "2027-04-01"}], "draws": draws, "seed": 7}))
+        Of("seasons", json!({"demands": [{"amount": "9 L", "on": "2027-04-01"}], "simulation_runs": draws, "seed": 7}))
     };
     vec![
         ("range_not_used", length(0.99), length(1.0)),

@@ -22,17 +22,17 @@ fn told(path: &str, query: &str) -> Vec<String> {
     brief(answer.json()["errors"].as_array().unwrap())
 }
 
-const ROWS: &str = "length=6m&band=20cm&count=4&rate=1cm";
+const ROWS: &str = "length=6m&band_width=20cm&count=4&rate=1cm";
 
 #[test]
 fn the_worked_cell_answers_48() {
     assert_eq!(number("applications/volume", &format!("{ROWS}&unit=L")), "48");
     assert_eq!(number("applications/volume", ROWS), "48");
     assert_eq!(number("applications/mass", ROWS), "28.8");
-    let bed = "length=3m&width=1m&finished_depth=25cm&ready_share=80%&sieve_pass=70%";
+    let bed = "length=3m&width=1m&material_depth=25cm&finished_share=80%&sieve_yield=70%";
     assert_eq!(number("harvests/volume", bed), "420");
     assert_eq!(number("harvests/volume", &format!("{bed}&of=stored")), "308");
-    assert_eq!(number("brews/volume", "water=200 L&castings_per_water=1:10"), "20");
+    assert_eq!(number("brews/volume", "water=200 L&castings_to_water=1:10"), "20");
 }
 
 #[test]
@@ -62,8 +62,8 @@ fn units_measures_bounds_and_the_decimal_mark_are_chosen() {
     for (more, wanted) in [
         ("unit=mL", "48000"),
         ("unit=m3", "0.048"),
-        ("measure=bucket:12 L&unit=buckets", "4"),
-        ("measure=bucket:12 L&measure=scoop:1 L&unit=scoop", "48"),
+        ("container=bucket:12 L&unit=buckets", "4"),
+        ("container=bucket:12 L&container=scoop:1 L&unit=scoop", "48"),
         ("unit=m3&decimal=comma", "0,048"),
         ("unit=m3&decimal=point", "0.048"),
         ("bound=high", "48"),
@@ -83,32 +83,32 @@ fn units_measures_bounds_and_the_decimal_mark_are_chosen() {
 
 #[test]
 fn a_count_may_be_written_with_a_point_nought() {
-    assert_eq!(number("applications/volume", "length=6m&band=20cm&count=4.0&rate=1cm"), "48");
+    assert_eq!(number("applications/volume", "length=6m&band_width=20cm&count=4.0&rate=1cm"), "48");
 }
 
 #[test]
 fn faults_of_a_cell_name_the_parameter_and_nothing_follows_from_them() {
     for (query, wanted) in [
-        ("length=6m&band=20cm&count=4.5&rate=1cm", vec!["count not_an_integer"]),
-        ("length=6m&band=20cm&count=four&rate=1cm", vec!["count bad_number"]),
-        ("length=6m&band=20cm&count=0&rate=1cm", vec!["count out_of_range"]),
-        ("length=6m&band=20cm&count=-3&rate=1cm", vec!["count out_of_range"]),
-        ("length=6m&band=20cm&count=1e308&rate=1cm", vec!["count out_of_range"]),
-        ("length=6&band=20cm&rate=1cm", vec!["length unit_missing"]),
-        ("length=6m&band=20cm&rate=1", vec!["rate unit_missing"]),
-        ("length=6m&band=20cm", vec!["rate missing_field"]),
+        ("length=6m&band_width=20cm&count=4.5&rate=1cm", vec!["count not_an_integer"]),
+        ("length=6m&band_width=20cm&count=four&rate=1cm", vec!["count bad_number"]),
+        ("length=6m&band_width=20cm&count=0&rate=1cm", vec!["count out_of_range"]),
+        ("length=6m&band_width=20cm&count=-3&rate=1cm", vec!["count out_of_range"]),
+        ("length=6m&band_width=20cm&count=1e308&rate=1cm", vec!["count out_of_range"]),
+        ("length=6&band_width=20cm&rate=1cm", vec!["length unit_missing"]),
+        ("length=6m&band_width=20cm&rate=1", vec!["rate unit_missing"]),
+        ("length=6m&band_width=20cm", vec!["rate missing_field"]),
         ("length=6m&rate=1cm", vec!["surface missing_field"]),
         ("", vec!["surface missing_field", "rate missing_field"]),
-        ("length=6m&band=20cm&rate=1cm&length=7m", vec!["length repeated_parameter"]),
-        ("lenght=6m&band=20cm&rate=1cm", vec!["lenght unknown_parameter", "length missing_field"]),
-        ("length=6m&band=20cm&rate=1cm&unit=kg", vec!["unit unit_does_not_fit"]),
-        ("length=6m&band=20cm&rate=1cm&unit=bucket", vec!["unit unknown_unit"]),
-        ("length=6m&band=20cm&rate=1cm&measure=bucket", vec!["measure bad_text"]),
-        ("length=6m&band=20cm&rate=1cm&assume=castings.weight:3 kg", vec!["assume unknown_assumption"]),
-        ("length=6m&band=20cm&rate=1cm&decimal=coma", vec!["decimal unknown_value"]),
-        ("length=6m&band=20cm&rate=1cm&rate_kind=deep", vec!["rate_kind unknown_kind"]),
+        ("length=6m&band_width=20cm&rate=1cm&length=7m", vec!["length repeated_parameter"]),
+        ("lenght=6m&band_width=20cm&rate=1cm", vec!["lenght unknown_parameter", "length missing_field"]),
+        ("length=6m&band_width=20cm&rate=1cm&unit=kg", vec!["unit unit_does_not_fit"]),
+        ("length=6m&band_width=20cm&rate=1cm&unit=bucket", vec!["unit unknown_unit"]),
+        ("length=6m&band_width=20cm&rate=1cm&container=bucket", vec!["container bad_text"]),
+        ("length=6m&band_width=20cm&rate=1cm&assume=castings.weight:3 kg", vec!["assume unknown_assumption"]),
+        ("length=6m&band_width=20cm&rate=1cm&decimal=coma", vec!["decimal unknown_value"]),
+        ("length=6m&band_width=20cm&rate=1cm&rate_kind=deep", vec!["rate_kind unknown_kind"]),
         ("count=24&rate=1cm", vec!["rate rate_does_not_fit"]),
-        ("length=1e308m&band=20cm&rate=NaN cm", vec!["length out_of_range", "rate bad_number"]),
+        ("length=1e308m&band_width=20cm&rate=NaN cm", vec!["length out_of_range", "rate bad_number"]),
     ] {
         assert_eq!(told("applications/volume", query), wanted, "{query}");
     }
@@ -116,7 +116,7 @@ fn faults_of_a_cell_name_the_parameter_and_nothing_follows_from_them() {
 
 #[test]
 fn errors_may_be_shown_inside_the_cell() {
-    let line = number("applications/volume", "length=6&band=20cm&rate=1&errors=cell");
+    let line = number("applications/volume", "length=6&band_width=20cm&rate=1&errors=cell");
     assert!(line.starts_with("# ") && line.lines().count() == 1, "{line}");
     assert!(line.contains("6 has no unit") && line.contains("1 has no unit"), "{line}");
 }
@@ -140,8 +140,8 @@ fn odd_bytes_in_a_query_do_no_harm() {
 
 #[test]
 fn a_decimal_comma_is_read_where_the_caller_says_so() {
-    let comma = "length=6,5m&band=20cm&count=4&rate=1,5cm&decimal=comma";
+    let comma = "length=6,5m&band_width=20cm&count=4&rate=1,5cm&decimal=comma";
     assert_eq!(number("applications/volume", comma), "78");
-    assert_eq!(number("applications/mass", "length=6,5m&band=20cm&rate=1cm&decimal=comma"), "7,8");
-    assert_eq!(told("applications/volume", "length=6,5m&band=20cm&rate=1cm"), ["length bad_number"]);
+    assert_eq!(number("applications/mass", "length=6,5m&band_width=20cm&rate=1cm&decimal=comma"), "7,8");
+    assert_eq!(told("applications/volume", "length=6,5m&band_width=20cm&rate=1cm"), ["length bad_number"]);
 }

@@ -63,7 +63,7 @@ fn every_refused_example_is_refused_as_documented() {
     let document = get("/openapi.json").json();
     let refused =
         examples(&document["paths"]["/v1/applications"]["post"]["responses"]["422"], "application/problem+json");
-    let (_, problem) = refused.iter().find(|(name, _)| *name == "faults").unwrap();
+    let (_, problem) = refused.iter().find(|(name, _)| *name == "errors").unwrap();
     let body = crate::support::demo("refused/applications-three-faults.json");
     assert_eq!(post("applications", &body).json(), **problem);
 }
@@ -72,10 +72,10 @@ fn every_refused_example_is_refused_as_documented() {
 fn the_cells_answer_their_examples() {
     let document = get("/openapi.json").json();
     for (path, query) in [
-        ("/v1/applications/volume", "length=6m&band=20cm&count=4&rate=1cm&unit=L"),
-        ("/v1/applications/mass", "length=6m&band=20cm&count=4&rate=1cm"),
-        ("/v1/harvests/volume", "length=3m&width=1m&finished_depth=25cm&ready_share=80%&sieve_pass=70%"),
-        ("/v1/brews/volume", "water=200%20L&castings_per_water=1:10"),
+        ("/v1/applications/volume", "length=6m&band_width=20cm&count=4&rate=1cm&unit=L"),
+        ("/v1/applications/mass", "length=6m&band_width=20cm&count=4&rate=1cm"),
+        ("/v1/harvests/volume", "length=3m&width=1m&material_depth=25cm&finished_share=80%&sieve_yield=70%"),
+        ("/v1/brews/volume", "water=200%20L&castings_to_water=1:10"),
     ] {
         let example = &document["paths"][path]["get"]["responses"]["200"]["content"]["text/plain"]["example"];
         assert_eq!(get(&format!("{path}?{query}")).text(), example.as_str().unwrap(), "{path}");

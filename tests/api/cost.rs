@@ -21,9 +21,9 @@ use std::process::{Child, Command, Stdio};
 fn batches_and_leasts(lots: usize, brews: usize, leasts: usize) -> Value {
     let stock: Vec<Value> =
         (0..lots).map(|i| json!({"amount": "20 L", "ready_on": format!("2027-05-{:02}", i + 1)})).collect();
-    let brew = json!({"brew": {"water": "1000 L", "castings_per_water": "1:10", "brewer": {"holds": "1 L"},
+    let brew = json!({"brew": {"water": "1000 L", "castings_to_water": "1:10", "brewer": {"capacity": "1 L"},
                                "use_at": "2027-06-12T19:00:00+02:00"}});
-    let least = |i: usize| json!({"amount": format!("{} L", 5 + i % 7), "least": format!("{} L", 3 + i % 3)});
+    let least = |i: usize| json!({"amount": format!("{} L", 5 + i % 7), "minimum": format!("{} L", 3 + i % 3)});
     let demands: Vec<Value> = vec![brew; brews].into_iter().chain((0..leasts).map(least)).collect();
     json!({"stock": stock, "demands": demands})
 }
@@ -56,7 +56,7 @@ fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
 fn the_same_is_refused_in_a_season_and_in_its_link() {
     let mut body = batches_and_leasts(10, 20, 60);
     body["until"] = json!("2030-12-31");
-    body["draws"] = json!(0);
+    body["simulation_runs"] = json!(0);
     let found = faults("seasons", &body);
     assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
     let request = URL_SAFE_NO_PAD.encode(body.to_string());
@@ -70,15 +70,15 @@ fn the_same_is_refused_in_a_season_and_in_its_link() {
 fn what_sharing_takes_is_not_there_for_draws() {
     let mut body = batches_and_leasts(10, 7, 25);
     body["until"] = json!("2030-12-31");
-    body["draws"] = json!(100_000);
+    body["simulation_runs"] = json!(100_000);
     let most = |body: &Value| {
         let found = faults("seasons", body);
-        assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/draws"), &json!("too_large")));
+        assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/simulation_runs"), &json!("too_large")));
         found[0]["max"].as_f64().unwrap()
     };
     let beside_leasts = most(&body);
     for demand in body["demands"].as_array_mut().unwrap() {
-        demand.as_object_mut().unwrap().remove("least");
+        demand.as_object_mut().unwrap().remove("minimum");
     }
     assert!(beside_leasts < most(&body));
 }
@@ -90,8 +90,8 @@ fn a_short_request_of_much_work_is_not_done_by_the_worker_that_reads_it() {
     assert!(!at_once::<Brews>(&json!({"brews": [batches_and_leasts(0, 1, 0)["demands"][0]["brew"]]})).unwrap());
     let mut season = demo("seasons/one-demand.json");
     assert!(!at_once::<Seasons>(&season).unwrap());
-    season["draws"] = json!(0);
-    for field in ["prepare", "seed"] {
+    season["simulation_runs"] = json!(0);
+    for field in ["additional_production", "seed"] {
         season.as_object_mut().unwrap().remove(field);
     }
     assert!(at_once::<Seasons>(&season).unwrap());
@@ -208,11 +208,11 @@ fn a_compressed_body_is_read_up_to_its_last_byte_and_no_further() {
 fn portions_that_no_lots_fill_are_given_up_at_once() {
     let mut stock = vec![json!({"amount": "1 L"}); 318];
     stock.push(json!({"amount": "2 L", "use_by": "2027-01-01"}));
-    let brew = json!({"water": "318000 L", "castings_per_water": "1:1", "brewer": {"holds": "318.5 L"},
+    let brew = json!({"water": "318000 L", "castings_to_water": "1:1", "brewer": {"capacity": "318.5 L"},
                       "use_at": "2027-06-12T19:00:00+02:00"});
-    let demands = vec![json!({"brew": brew, "whole": true}); 19];
+    let demands = vec![json!({"brew": brew, "whole_portions": true}); 19];
     let answer = ok("balances", &json!({"stock": stock, "demands": demands}));
-    assert_eq!(answer["total"]["given"]["value"], 0);
+    assert_eq!(answer["total"]["allocated"]["value"], 0);
 }
 
 /// Beds of thin layers over ten years give thousands of harvests: too many to explain, of a season and of a forecast.
@@ -222,7 +222,7 @@ fn harvests_to_come_count_among_what_is_explained() {
     let feed = json!({"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}});
     let climate = json!({"unit": "C", "fixed": 20});
     let season = json!({"climate": climate, "feed_supply": feed, "assumptions": {"bed.layer": "2.2 mm"}, "until": "2036-12-31",
-                        "draws": 0, "worm_beds": vec![bed; 5], "demands": [{"amount": "9 L"}], "explain": true});
+                        "simulation_runs": 0, "worm_beds": vec![bed; 5], "demands": [{"amount": "9 L"}], "explain": true});
     let forecast = json!({"start_on": "2027-01-01", "until": "2036-12-31", "layers_per_cycle": 1, "feed": feed, "climate": climate});
     let one = json!({"ground": {"kind": "area", "area": "4 m2"}, "forecast": forecast});
     let harvests = json!({"assumptions": {"bed.layer": "2.2 mm"}, "worm_beds": vec![one; 5], "explain": true});

@@ -48,7 +48,7 @@ const ROUNDED: f64 = 5e-9;
 /// Computes an explanation with one of value, low and high for each of its terms; also how far the result may be off, since nine
 /// digits are shown of each of these numbers: a difference of two that are nearly alike leaves few digits.
 fn computed(explanation: &Value, which: &dyn Fn(usize) -> &'static str) -> (f64, f64) {
-    let terms = explanation["with"].as_array().unwrap();
+    let terms = explanation["inputs"].as_array().unwrap();
     let text = explanation["formula"].as_str().unwrap();
     let put_in: Vec<f64> = terms.iter().enumerate().map(|(i, term)| figure(&term["value"], which(i))).collect();
     let result = |off: Option<usize>| {
@@ -66,8 +66,8 @@ fn computed(explanation: &Value, which: &dyn Fn(usize) -> &'static str) -> (f64,
 
 /// The figure itself is shown with nine digits too; what is wanted and in stock is rounded to whole millilitres.
 fn assert_close((found, apart): (f64, f64), wanted: f64, explanation: &Value) {
-    let of = explanation["of"].as_str().unwrap();
-    let whole = of.ends_with("/wanted") || of.starts_with("/stock/") && of.ends_with("/amount");
+    let of = explanation["figure"].as_str().unwrap();
+    let whole = of.ends_with("/needed") || of.starts_with("/stock/") && of.ends_with("/amount");
     let rounded = if whole { 0.5e-6 } else { 1e-12 };
     let most = 1.1 * apart + 2.0 * ROUNDED * wanted.abs() + rounded;
     assert!((found - wanted).abs() <= most, "{found} is not {wanted}: {explanation:#}");
@@ -101,7 +101,7 @@ fn assert_resolves(taken_from: &str, value: &Value, (request, answer): (&Value, 
 const MOST_RANGES: usize = 8;
 
 fn assert_bounds(explanation: &Value, there: &Value) {
-    let terms = explanation["with"].as_array().unwrap();
+    let terms = explanation["inputs"].as_array().unwrap();
     let ranged: Vec<usize> = (0..terms.len()).filter(|i| terms[*i]["value"].get("low").is_some()).collect();
     if ranged.len() > MOST_RANGES {
         return;
@@ -151,21 +151,21 @@ fn check(resource: &str, body: &Value, with_bounds: bool) -> BTreeSet<String> {
     }
     figures(&rest, "", &mut left);
     for explanation in answer["explanations"].as_array().unwrap() {
-        let of = explanation["of"].as_str().unwrap();
+        let of = explanation["figure"].as_str().unwrap();
         let there = answer.pointer(of).unwrap_or_else(|| panic!("{of} is not in the answer"));
         assert!(told.insert(of.to_owned()), "{of} is explained twice");
         left.remove(of);
-        for term in explanation["with"].as_array().unwrap() {
+        for term in explanation["inputs"].as_array().unwrap() {
             assert_resolves(term["taken_from"].as_str().unwrap(), &term["value"], (&asked, &answer));
         }
         assert_close(computed(explanation, &|_| "value"), figure(there, "value"), explanation);
         // A moisture that is given ties the two densities: they move together.
-        let symbols: Vec<_> = explanation["with"].as_array().unwrap().iter().map(|term| &term["symbol"]).collect();
+        let symbols: Vec<_> = explanation["inputs"].as_array().unwrap().iter().map(|term| &term["symbol"]).collect();
         let used = answer["assumptions"].as_array().unwrap();
         let wet = used.iter().any(|one| one["id"].as_str().unwrap().starts_with("castings.moisture"));
         let tied = wet && symbols.contains(&&json!("rho")) && symbols.contains(&&json!("rho_d"));
         // The bounds of worms and of a lot also count that a bed at its bounds takes less or more feed, sooner or later.
-        let simulated = ["/in_bed", "/castings_dry_matter", "/sieved_off"];
+        let simulated = ["/in_bed", "/castings_dry_matter", "/oversize"];
         let simulated =
             of.contains("/worms/") || of.contains("/lots/") && simulated.iter().any(|end| of.ends_with(end));
         if with_bounds && !tied && !simulated {
@@ -183,16 +183,16 @@ fn names(left: &BTreeSet<String>) -> Vec<&str> {
 fn an_explained_bed() {
     let answer = ok("applications", &demo("applications/explained.json"));
     let all = answer["explanations"].as_array().unwrap();
-    let one = all.iter().find(|one| one["of"] == "/areas/0/castings/volume").unwrap();
+    let one = all.iter().find(|one| one["figure"] == "/areas/0/castings/volume").unwrap();
     // 4.5 m2 x 10 mm / (1 - 20 %) = 56.25 L.
     assert_eq!(one["formula"], "V = A d / (1 - s)");
     assert_eq!(answer["areas"][0]["castings"]["volume"], json!({"value": 56.25, "unit": "L"}));
-    let taken: Vec<_> = one["with"].as_array().unwrap().iter().map(|term| &term["taken_from"]).collect();
+    let taken: Vec<_> = one["inputs"].as_array().unwrap().iter().map(|term| &term["taken_from"]).collect();
     assert_eq!(taken, ["answer:/areas/0/surface_area", "request:/areas/0/rate/amount", "request:/areas/0/settling"]);
-    assert_eq!(one["with"][1]["value"], json!({"value": 10, "unit": "mm"}));
-    let mass = all.iter().find(|one| one["of"] == "/areas/0/castings/mass").unwrap();
-    assert_eq!(mass["with"][1]["taken_from"], "assumption:castings.bulk_density");
-    assert_eq!(mass["with"][1]["value"], json!({"value": 600, "low": 450, "high": 900, "unit": "kg/m3"}));
+    assert_eq!(one["inputs"][1]["value"], json!({"value": 10, "unit": "mm"}));
+    let mass = all.iter().find(|one| one["figure"] == "/areas/0/castings/mass").unwrap();
+    assert_eq!(mass["inputs"][1]["taken_from"], "assumption:castings.bulk_density");
+    assert_eq!(mass["inputs"][1]["value"], json!({"value": 600, "low": 450, "high": 900, "unit": "kg/m3"}));
 }
 
 #[test]
@@ -213,9 +213,9 @@ const AS_GIVEN: [&str; 11] = [
     "/bed_depth",
     "/to_add",
     "/to_drain",
-    "/released",
+    "/water_from_decomposition",
     "/evaporated",
-    "/end/unworked",
+    "/end/uneaten_feed",
     "/end/castings",
     "/end/worms",
 ];
@@ -245,13 +245,13 @@ fn every_figure_of_brews_is_explained() {
         files.push(serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap());
     }
     // One that could be brewed stronger in one round.
-    files.push(json!({"units": "us", "brews": [{"water": "120 L", "dilution": "1:3", "brewer": {"holds": "60 L", "count": 1}}]}));
+    files.push(json!({"units": "us", "brews": [{"water": "120 L", "dilution": "1:3", "brewer": {"capacity": "60 L", "count": 1}}]}));
     for body in files {
         let mut left = check("brews", &body, true);
         // As given or assumed; water may be given; castings of batches are split in whole millilitres.
         let as_given = |of: &String| {
             let ends =
-                ["0/water", "/castings_per_water", "/brewing_time", "/use_within"].iter().any(|end| of.ends_with(end));
+                ["0/water", "/castings_to_water", "/brewing_time", "/use_within"].iter().any(|end| of.ends_with(end));
             ends || of.contains("/batches/") && of.ends_with("/castings")
         };
         left.retain(|of| !as_given(of));
@@ -263,23 +263,23 @@ fn every_figure_of_brews_is_explained() {
 #[test]
 fn castings_of_beds_sums_and_shares_of_a_season_are_explained() {
     let mut body = demo("seasons/kitchen-garden.json");
-    body["draws"] = json!(500);
+    body["simulation_runs"] = json!(500);
     let left = check("seasons", &body, true);
     let answer = ok("seasons", &with(&body, "/explain", json!(true)));
     let of: Vec<&str> =
-        answer["explanations"].as_array().unwrap().iter().map(|one| one["of"].as_str().unwrap()).collect();
+        answer["explanations"].as_array().unwrap().iter().map(|one| one["figure"].as_str().unwrap()).collect();
     for wanted in [
-        "/total/stock",
-        "/demands/1/short",
-        "/stock/0/left",
-        "/worm_beds/0/lots/0/left",
+        "/total/supply",
+        "/demands/1/shortfall",
+        "/stock/0/remaining",
+        "/worm_beds/0/lots/0/remaining",
         "/worm_beds/1/forecast/lots/1/castings/volume",
         "/worm_beds/0/forecast/layers/0/dry_matter",
         "/worm_beds/0/forecast/layers/0/mass",
         "/worm_beds/0/forecast/water/1/with_feed",
         "/worm_beds/0/forecast/worms/1/mass",
         "/worm_beds/0/surface_area",
-        "/measure_first/0/narrows_to",
+        "/measure_first/0/range_if_known",
     ] {
         assert!(of.contains(&wanted) && !left.contains(wanted), "{wanted}");
     }
@@ -292,7 +292,7 @@ fn feeds() -> Vec<Value> {
     let range = |low: f64, value: f64, high: f64| json!({"low": low, "value": value, "high": high, "unit": "%"});
     all.push(json!({
         "units": "us",
-        "measures": [{"name": "bucket", "holds": "12 L"}, {"name": "sack", "holds": "40 lb"}],
+        "containers": [{"name": "bucket", "capacity": "12 L"}, {"name": "sack", "capacity": "40 lb"}],
         "ground": {"kind": "circle", "diameter": "6 ft"},
         "materials": [
             {"amount": "200 L", "moisture": range(30.0, 40.0, 50.0), "nitrogen": "0.9 %", "ash": range(5.0, 8.0, 12.0), "soak": true},
@@ -334,7 +334,7 @@ fn every_figure_of_feeds_is_explained() {
         assert!(left.is_empty(), "{body}: {left:#?}");
         // How many layers there are after the first is explained too.
         let all = answer["explanations"].as_array().unwrap();
-        let later = all.iter().find(|one| one["of"] == "/layers/later");
+        let later = all.iter().find(|one| one["figure"] == "/layers/later");
         assert_eq!(later.is_some(), answer.get("layers").is_some(), "{body}");
     }
 }
@@ -346,12 +346,12 @@ fn what_is_given_short_and_left_in_a_balance_is_explained() {
         let mut left = check("balances", &body, false);
         let reckoned = |of: &str| {
             // What is asked as an amount is taken as it is; a place, a tea or a heap is reckoned.
-            let item = of.strip_suffix("/wanted").or_else(|| of.strip_suffix("/amount"));
+            let item = of.strip_suffix("/needed").or_else(|| of.strip_suffix("/amount"));
             item.and_then(|item| body.pointer(item)).is_some_and(|item| item.get("amount").is_none())
         };
         left.retain(|of| {
-            let ends = ["/short", "/share_given", "/left"].iter().any(|end| of.ends_with(end));
-            of.starts_with("/total/") || (ends && !of.starts_with("/close_the_gap/")) || reckoned(of)
+            let ends = ["/shortfall", "/share_allocated", "/remaining"].iter().any(|end| of.ends_with(end));
+            of.starts_with("/total/") || (ends && !of.starts_with("/shortfall_options/")) || reckoned(of)
         });
         assert!(left.is_empty(), "{}: {left:#?}", path.display());
     }
@@ -379,8 +379,8 @@ fn a_density_reckoned_for_one_place_is_told_for_it() {
     let dry: Vec<_> = list.iter().filter(|one| one["id"] == "castings.dry_bulk_density").collect();
     assert_eq!(dry.len(), 2);
     // Identity: dry = moist x (1 - moisture).
-    assert_eq!((&dry[0]["value"]["value"], dry[0].get("at")), (&json!(330), None));
-    assert_eq!((&dry[1]["value"]["value"], &dry[1]["at"]), (&json!(440), &json!("/areas/1")));
+    assert_eq!((&dry[0]["value"]["value"], dry[0].get("pointer")), (&json!(330), None));
+    assert_eq!((&dry[1]["value"]["value"], &dry[1]["pointer"]), (&json!(440), &json!("/areas/1")));
     assert!(check("applications", &body, true).is_empty());
 }
 
@@ -407,7 +407,7 @@ fn the_same_formula_is_told_everywhere() {
         let symbols: BTreeSet<&str> =
             row["symbols"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
         let put_in: BTreeSet<&str> =
-            one["with"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
+            one["inputs"].as_array().unwrap().iter().map(|s| s["symbol"].as_str().unwrap()).collect();
         assert_eq!(symbols, put_in, "{name}");
         assert!(page.contains(&format!("<td>{formula}</td>")), "{formula} is not on the page");
         let line = docs.lines().find(|line| line.starts_with(&format!("| `{name}` |"))).unwrap();
@@ -435,7 +435,7 @@ fn surface() -> impl Strategy<Value = (Value, Vec<&'static str>)> {
             0 => (of("rectangle", json!({"count": count, "length": m(a), "width": m(b)})), ground),
             1 => (of("circle", json!({"count": count, "diameter": m(a)})), ground),
             2 => (of("ring", json!({"diameter": m(a + b), "inner_diameter": m(a)})), ground),
-            3 => (of("rows", json!({"count": count, "length": m(a), "band": m(b)})), rows),
+            3 => (of("rows", json!({"count": count, "length": m(a), "band_width": m(b)})), rows),
             4 => {
                 let corners =
                     json!([{"x": 0, "y": 0}, {"x": a, "y": 0}, {"x": a + 1.0, "y": b}, {"x": 0.5, "y": b + 2.0}]);
@@ -447,14 +447,14 @@ fn surface() -> impl Strategy<Value = (Value, Vec<&'static str>)> {
                 let fields = json!({"count": count, "length": m(a + 1.0), "spacing": m(b / 10.0)});
                 (of("planted_rows", fields), vec!["per_plant", "volume_per_length"])
             }
-            8 => (of("pots", json!({"count": count, "volume": format!("{a} L")})), vec!["per_plant", "share"]),
+            8 => (of("pots", json!({"count": count, "volume": format!("{a} L")})), vec!["per_plant", "share_of_mix"]),
             9 => {
                 let fields = json!({"count": count, "top_diameter": m(a), "bottom_diameter": m(b), "height": m(0.3)});
-                (of("tapered_pots", fields), vec!["share"])
+                (of("tapered_pots", fields), vec!["share_of_mix"])
             }
             _ => {
                 let ground = json!({"kind": "rectangle", "count": count, "length": m(a), "width": m(b)});
-                (of("fill", json!({"ground": ground, "depth": "25 cm"})), vec!["share"])
+                (of("bed_fill", json!({"ground": ground, "depth": "25 cm"})), vec!["share_of_mix"])
             }
         }
     })
@@ -489,7 +489,7 @@ fn request() -> impl Strategy<Value = Value> {
             })
             .collect();
         let mut request = json!({"units": if us { "us" } else { "metric" }, "areas": areas});
-        request["measures"] = json!([{"name": "bucket", "holds": "12 L"}, {"name": "sack", "holds": "40 lb"}]);
+        request["containers"] = json!([{"name": "bucket", "capacity": "12 L"}, {"name": "sack", "capacity": "40 lb"}]);
         if known {
             request["assumptions"] = json!({"castings.nitrogen": "1.7 %", "castings.moisture": "45 %"});
         }

@@ -58,7 +58,7 @@ fn an_autumn_heap_has_water_layers_and_dated_steps() {
     assert_eq!(answer["steps"][5]["starts_on"], "2026-11-06");
     let first = answer["layers"]["first"]["depth"]["value"].as_f64().unwrap();
     assert!((100.0..=150.0).contains(&first));
-    assert_eq!(answer["materials"][0]["in_measures"][1], json!({"value": 20, "unit": "barrow"}));
+    assert_eq!(answer["materials"][0]["in_containers"][1], json!({"value": 20, "unit": "barrow"}));
     let rules: Vec<&str> = answer["cautions"].as_array().unwrap().iter().map(|c| c["rule"].as_str().unwrap()).collect();
     assert!(rules.contains(&"raw_manure") && rules.contains(&"shredding") && rules.contains(&"ammonia"));
 }

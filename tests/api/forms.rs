@@ -167,13 +167,23 @@ const FIGURES: [(&str, &str, &str, Figures); 6] = [
         "materials",
         &[("mass_kg", "/mass"), ("volume_L", "/volume"), ("moisture_%", "/moisture")],
     ),
-    ("balances", "?table=demands", "demands", &[("wanted_L", "/wanted"), ("given_L", "/given"), ("short_L", "/short")]),
-    ("balances", "?table=stock", "stock", &[("amount_L", "/amount"), ("left_L", "/left"), ("expired_L", "/expired")]),
+    (
+        "balances",
+        "?table=demands",
+        "demands",
+        &[("needed_L", "/needed"), ("allocated_L", "/allocated"), ("shortfall_L", "/shortfall")],
+    ),
+    (
+        "balances",
+        "?table=stock",
+        "stock",
+        &[("amount_L", "/amount"), ("remaining_L", "/remaining"), ("expired_L", "/expired")],
+    ),
     (
         "seasons",
         "?table=demands",
         "demands",
-        &[("wanted_L", "/wanted"), ("short_L", "/short"), ("chance_%", "/chance")],
+        &[("needed_L", "/needed"), ("shortfall_L", "/shortfall"), ("chance_%", "/chance")],
     ),
 ];
 
@@ -274,7 +284,7 @@ fn text_holds_nothing_that_steers_a_terminal() {
 fn csv_follows_the_spreadsheet_that_is_to_read_it() {
     let body = demo("balances/two-lots.json");
     let exact = rows(&form("balances", "text/csv", &body).bytes, b',');
-    let number = |row: &BTreeMap<String, String>| row["given_L"].clone();
+    let number = |row: &BTreeMap<String, String>| row["allocated_L"].clone();
     assert!(exact.iter().map(number).any(|given| given == "22.727"));
     for (options, delimiter) in
         [("decimal=comma", b';'), ("decimal=comma&delimiter=tab", b'\t'), ("decimal=comma&delimiter=semicolon", b';')]
@@ -284,7 +294,11 @@ fn csv_follows_the_spreadsheet_that_is_to_read_it() {
         assert_eq!(read.len(), exact.len(), "{options}");
         for (row, same) in read.iter().zip(&exact) {
             assert_eq!(number(row), number(same).replace('.', ","), "{options}");
-            assert_eq!((&row["name"], &row["draws"]), (&same["name"], &same["draws"]), "{options}: words stay");
+            assert_eq!(
+                (&row["name"], &row["allocations"]),
+                (&same["name"], &same["allocations"]),
+                "{options}: words stay"
+            );
         }
     }
     for (options, delimiter) in

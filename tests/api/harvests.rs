@@ -14,13 +14,14 @@ fn bed() -> Value {
 fn the_finished_bed_yields_the_worked_volumes() {
     let answer = ok("harvests", &bed());
     let bed = &answer["worm_beds"][0];
-    for (name, litres) in [("in_bed", 750), ("not_ready", 150), ("ready", 600), ("castings", 420), ("sieved_off", 180)]
+    for (name, litres) in
+        [("in_bed", 750), ("unfinished", 150), ("finished", 600), ("castings", 420), ("oversize", 180)]
     {
         assert_eq!(bed[name], q(json!(litres), "L"), "{name}");
     }
     assert_eq!(bed["surface_area"], q(json!(3), "m2"));
     assert_eq!(bed["stored"]["volume"], json!({"value": 308, "low": 168, "high": 546, "unit": "L"}));
-    let in_order = ["surface_area", "in_bed", "not_ready", "ready", "castings", "sieved_off", "stored", "cautions"];
+    let in_order = ["surface_area", "in_bed", "unfinished", "finished", "castings", "oversize", "stored", "cautions"];
     assert_eq!(keys(bed), in_order);
 }
 
@@ -31,7 +32,7 @@ fn the_parts_of_every_bed_and_heap_add_up() {
     let beds = answer["worm_beds"].as_array().unwrap().iter().map(|bed| (bed, "in_bed"));
     let heaps = answer["heaps"].as_array().unwrap().iter().map(|heap| (heap, "in_heap"));
     for (item, whole) in beds.chain(heaps) {
-        let parts = value(item, "not_ready") + value(item, "castings") + value(item, "sieved_off");
+        let parts = value(item, "unfinished") + value(item, "castings") + value(item, "oversize");
         assert!((parts / value(item, whole) - 1.0).abs() < 1e-8, "{item}");
     }
 }
@@ -42,7 +43,7 @@ fn heaps_come_to_the_volumes_of_their_shapes() {
         (json!({"kind": "cone", "diameter": "2 m", "height": "60 cm"}), json!(628.318531)),
         (json!({"kind": "bin", "diameter": "1 m", "height": "1 m"}), json!(785.398163)),
         (json!({"kind": "bay", "mean_length": "2 m", "width": "1 m", "height": "50 cm"}), json!(1000)),
-        (json!({"kind": "counted", "count": 7, "holds": "12 L"}), json!(84)),
+        (json!({"kind": "counted", "count": 7, "capacity": "12 L"}), json!(84)),
         (json!({"kind": "windrow", "length": "3 m", "width": "1 m", "height": "1 m", "ends": "square"}), json!(1500)),
     ] {
         let answer = ok("harvests", &json!({"heaps": [heap]}));
@@ -55,7 +56,7 @@ fn heaps_come_to_the_volumes_of_their_shapes() {
 #[test]
 fn a_range_for_the_sieve_gives_bounds() {
     let range = json!({"value": 70, "low": 60, "high": 80, "unit": "%"});
-    let answer = ok("harvests", &with(&bed(), "/worm_beds/0/sieve_pass", range));
+    let answer = ok("harvests", &with(&bed(), "/worm_beds/0/sieve_yield", range));
     let castings = &answer["worm_beds"][0]["castings"];
     assert_eq!(castings, &json!({"value": 420, "low": 360, "high": 480, "unit": "L"}));
 }
@@ -70,7 +71,7 @@ fn nothing_to_harvest_is_refused() {
 #[test]
 fn shares_outside_nought_to_all_are_refused() {
     for share in ["0 %", "101 %", "1e308 %"] {
-        for field in ["ready_share", "sieve_pass"] {
+        for field in ["finished_share", "sieve_yield"] {
             let pointer = format!("/worm_beds/0/{field}");
             let body = with(&bed(), &pointer, json!(share));
             assert_eq!(told("harvests", &body), [format!("{pointer} out_of_range")], "{share}");
@@ -87,7 +88,7 @@ fn the_same_request_gives_the_same_bytes() {
 #[test]
 fn each_heap_may_have_its_own_assumptions() {
     let heap =
-        |assumptions: Value| json!({"kind": "counted", "count": 1, "holds": "100 L", "assumptions": assumptions});
+        |assumptions: Value| json!({"kind": "counted", "count": 1, "capacity": "100 L", "assumptions": assumptions});
     let body = json!({"heaps": [
         heap(json!({"castings.bulk_density": "500 kg/m3", "castings.moisture_dry_basis": "100 %"})),
         heap(json!({"castings.bulk_density": "800 kg/m3"})),
@@ -96,5 +97,5 @@ fn each_heap_may_have_its_own_assumptions() {
     assert_eq!(answer["heaps"][0]["mass"]["value"], 50);
     assert_eq!(answer["heaps"][1]["mass"]["value"], 80);
     let used = answer["assumptions"].as_array().unwrap();
-    assert!(used.iter().any(|a| a["id"] == "castings.moisture_dry_basis" && a["at"] == "/heaps/0"));
+    assert!(used.iter().any(|a| a["id"] == "castings.moisture_dry_basis" && a["pointer"] == "/heaps/0"));
 }

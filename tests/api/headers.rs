@@ -124,7 +124,7 @@ fn with_a_token_only_its_bearers_are_answered() {
     ] {
         assert_eq!(send(&base, (Method::GET, open), &[], Vec::new()).status, 200, "{open}");
     }
-    let cell = "/v1/applications/volume?length=6m&band=20cm&rate=1cm";
+    let cell = "/v1/applications/volume?length=6m&band_width=20cm&rate=1cm";
     assert_eq!(send(&base, (Method::GET, cell), &[], Vec::new()).status, 401);
     assert_eq!(send(&base, (Method::HEAD, cell), &[], Vec::new()).status, 401);
     assert_eq!(send(&base, (Method::OPTIONS, cell), &[], Vec::new()).status, 204);

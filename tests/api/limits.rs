@@ -25,7 +25,7 @@ fn brew() -> (&'static str, Value) {
 }
 
 fn balance() -> Value {
-    json!({"stock": [{"amount": "9 L"}], "demands": [{"amount": "1 L"}], "sack": {"holds": "40 L"}})
+    json!({"stock": [{"amount": "9 L"}], "demands": [{"amount": "1 L"}], "sack": {"capacity": "40 L"}})
 }
 
 /// A bed with hardly any feed, so that bounds of it cost no time.
@@ -48,13 +48,13 @@ fn numbers() -> Vec<Limit> {
     let pots = with_surface(json!({"kind": "pots", "volume": "1 L"}), &each);
     let depth = json!({"kind": "depth", "amount": "1 mm"});
     let ground = |ground: Value| ("applications", with_surface(ground, &depth), count);
-    let heap = json!({"heaps": [{"kind": "counted", "count": 1, "holds": "1 L"}]});
+    let heap = json!({"heaps": [{"kind": "counted", "count": 1, "capacity": "1 L"}]});
     let tapered = json!({"kind": "tapered_pots", "top_diameter": "2 cm", "bottom_diameter": "1 cm", "height": "2 cm"});
     vec![
         limit("Rectangle", "count", ground(json!({"kind": "rectangle", "length": "1 m", "width": "1 m"}))),
         limit("Circle", "count", ground(json!({"kind": "circle", "diameter": "1 m"}))),
         limit("Ring", "count", ground(json!({"kind": "ring", "diameter": "1 m", "inner_diameter": "1 cm"}))),
-        limit("Rows", "count", ground(json!({"kind": "rows", "length": "1 m", "band": "1 cm"}))),
+        limit("Rows", "count", ground(json!({"kind": "rows", "length": "1 m", "band_width": "1 cm"}))),
         limit("PlainArea", "count", ground(json!({"kind": "area", "area": "1 m2"}))),
         limit("Plants", "count", ("applications", plants, count)),
         limit("PlantedRows", "count", ("applications", planted, count)),
@@ -65,9 +65,9 @@ fn numbers() -> Vec<Limit> {
         limit("DemandRequest", "priority", ("balances", balance(), "/demands/0/priority")),
         limit("SackRequest", "price", ("balances", balance(), "/sack/price")),
         limit("SeasonsRequest", "revision", ("seasons", season(), "/revision")),
-        limit("SeasonsRequest", "draws", ("seasons", season(), "/draws")),
+        limit("SeasonsRequest", "simulation_runs", ("seasons", season(), "/simulation_runs")),
         limit("SeasonsRequest", "seed", ("seasons", season(), "/seed")),
-        limit("BalancesRequest", "draws", ("balances", balance(), "/draws")),
+        limit("BalancesRequest", "simulation_runs", ("balances", balance(), "/simulation_runs")),
         limit("BalancesRequest", "seed", ("balances", balance(), "/seed")),
         limit("SeasonBedRequest", "layers_per_cycle", ("seasons", season(), "/worm_beds/0/layers_per_cycle")),
         limit("SeasonBedRequest", "cycles", ("seasons", season(), "/worm_beds/0/cycles")),
@@ -170,8 +170,8 @@ fn lists_are_accepted_from_the_documented_shortest_to_the_longest() {
             Box::new(|n| list(n, |i| corner(i, n))),
         ),
         (
-            limit("ApplicationsRequest", "measures", ("applications", bed(), "/measures")),
-            Box::new(|n| list(n, |i| json!({"name": format!("tub {i}"), "holds": "9 L"}))),
+            limit("ApplicationsRequest", "containers", ("applications", bed(), "/containers")),
+            Box::new(|n| list(n, |i| json!({"name": format!("tub {i}"), "capacity": "9 L"}))),
         ),
         (
             limit("HarvestsRequest", "heaps", ("harvests", heaps, "/heaps")),
@@ -181,7 +181,7 @@ fn lists_are_accepted_from_the_documented_shortest_to_the_longest() {
             limit(
                 "HarvestsRequest",
                 "worm_beds",
-                ("harvests", json!({"heaps": [{"kind": "counted", "count": 1, "holds": "1 L"}]}), "/worm_beds"),
+                ("harvests", json!({"heaps": [{"kind": "counted", "count": 1, "capacity": "1 L"}]}), "/worm_beds"),
             ),
             Box::new(move |n| list(n, |_| one_bed.clone())),
         ),
@@ -218,16 +218,16 @@ fn the_page_of_limits_and_the_document_agree() {
         ("stock", "BalancesRequest", "stock", "maxItems"),
         ("worm_beds", "HarvestsRequest", "worm_beds", "maxItems"),
         ("worm_beds", "HarvestsRequest", "heaps", "maxItems"),
-        ("measures", "BrewsRequest", "measures", "maxItems"),
+        ("containers", "BrewsRequest", "containers", "maxItems"),
         ("corners", "Polygon", "corners", "maxItems"),
         ("name_characters", "AreaRequest", "name", "maxLength"),
-        ("faults", "Problem", "errors", "maxItems"),
+        ("errors", "Problem", "errors", "maxItems"),
         ("items", "SeasonsRequest", "demands", "maxItems"),
         ("stock", "SeasonsRequest", "stock", "maxItems"),
         ("worm_beds", "SeasonsRequest", "worm_beds", "maxItems"),
-        ("materials", "PrepareRequest", "materials", "maxItems"),
-        ("draws", "SeasonsRequest", "draws", "maximum"),
-        ("draws", "BalancesRequest", "draws", "maximum"),
+        ("materials", "AdditionalProductionRequest", "materials", "maxItems"),
+        ("simulation_runs", "SeasonsRequest", "simulation_runs", "maximum"),
+        ("simulation_runs", "BalancesRequest", "simulation_runs", "maximum"),
         ("seed", "SeasonsRequest", "seed", "maximum"),
         ("revision", "SeasonsRequest", "revision", "maximum"),
         ("layers_per_cycle", "SeasonBedRequest", "layers_per_cycle", "maximum"),

@@ -11,7 +11,7 @@ fn originals() -> Vec<(&'static str, Vec<u8>)> {
     let of = |resource: &'static str| demo_files(resource).into_iter().map(move |path| (resource, path));
     let bytes = |(resource, path)| {
         let text = std::fs::read_to_string(path).unwrap();
-        let few = if resource == "seasons" { text.replacen('{', "{\n  \"draws\": 20,", 1) } else { text };
+        let few = if resource == "seasons" { text.replacen('{', "{\n  \"simulation_runs\": 20,", 1) } else { text };
         (resource, few.into_bytes())
     };
     RESOURCES.into_iter().flat_map(of).map(bytes).collect()
@@ -216,10 +216,10 @@ fn damaged_texts_are_answered_or_refused() {
 #[test]
 fn damaged_queries_are_answered_or_refused() {
     let paths = [
-        "applications/volume?length=6m&band=20cm&count=4&rate=1cm&unit=L",
+        "applications/volume?length=6m&band_width=20cm&count=4&rate=1cm&unit=L",
         "applications/mass?count=30&volume=3L&rate=20%25&assume=castings.bulk_density:620 kg/m3&bound=high",
-        "harvests/volume?length=3m&width=1m&finished_depth=25cm&ready_share=80%&sieve_pass=70%&of=stored",
-        "brews/volume?coverage=2 L/m2&area=12 m2&castings_per_water=1:10&dilution=1:1&measure=bucket:12 L&unit=bucket",
+        "harvests/volume?length=3m&width=1m&material_depth=25cm&finished_share=80%&sieve_yield=70%&of=stored",
+        "brews/volume?coverage=2 L/m2&area=12 m2&castings_to_water=1:10&dilution=1:1&container=bucket:12 L&unit=bucket",
     ];
     let mut numbers = Numbers(3);
     for round in 0..800 {

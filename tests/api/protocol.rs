@@ -62,7 +62,7 @@ fn options_is_answered_with_204_on_every_path() {
 fn head_is_answered_as_get_without_a_body() {
     let mut all: Vec<String> =
         paths().into_iter().filter(|(_, m)| m.contains(&"GET".to_owned())).map(|(p, _)| p).collect();
-    all.extend(["/v1/applications/volume?length=6m&band=20cm&rate=1cm".to_owned(), "/docs/".to_owned()]);
+    all.extend(["/v1/applications/volume?length=6m&band_width=20cm&rate=1cm".to_owned(), "/docs/".to_owned()]);
     for path in all {
         let (head, get) = (send(&service(), (Method::HEAD, &path), &[], Vec::new()), get(&path));
         assert_eq!(head.status, get.status, "{path}");

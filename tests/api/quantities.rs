@@ -45,7 +45,7 @@ fn a_bare_number_is_refused_and_the_units_that_fit_are_named() {
 
 #[test]
 fn null_counts_as_left_out() {
-    let body = with(&with(&bed(), "/measures", json!(null)), "/areas/0/surface/count", json!(null));
+    let body = with(&with(&bed(), "/containers", json!(null)), "/areas/0/surface/count", json!(null));
     assert_eq!(ok("applications", &body)["areas"][0]["castings"]["volume"]["value"], 20);
     assert_eq!(told("applications", &with(&bed(), LENGTH, json!(null))), [format!("{LENGTH} missing_field")]);
 }
@@ -96,8 +96,7 @@ fn units_of_several_sizes_are_refused_with_the_sizes_they_may_have() {
 
 #[test]
 fn a_fraction_where_a_share_is_due_is_asked_about() {
-    let mix =
-        json!({"areas": [{"surface": {"kind": "pots", "volume": "3 L"}, "rate": {"kind": "share", "amount": 0.2}}]});
+    let mix = json!({"areas": [{"surface": {"kind": "pots", "volume": "3 L"}, "rate": {"kind": "share_of_mix", "amount": 0.2}}]});
     for amount in [json!(0.2), json!("0.2")] {
         let found = faults("applications", &with(&mix, "/areas/0/rate/amount", amount));
         assert_eq!(brief(&found), ["/areas/0/rate/amount share_without_percent"]);
@@ -168,8 +167,9 @@ fn four_point_nought_is_an_integer_and_four_and_a_half_is_not() {
 
 #[test]
 fn measures_work_as_units_anywhere_and_come_back() {
-    let measures = json!([{"name": "Bucket", "holds": "12 L"}, {"name": "loaf", "plural": "loaves", "holds": "600 g"}]);
-    let body = with(&bed(), "/measures", measures);
+    let measures =
+        json!([{"name": "Bucket", "capacity": "12 L"}, {"name": "loaf", "plural": "loaves", "capacity": "600 g"}]);
+    let body = with(&bed(), "/containers", measures);
     for (kind, amount, wanted) in [
         ("volume_per_area", "1 bucket/m2", 24.0),
         ("volume_per_area", "2  BUCKETS / m2", 48.0),
@@ -178,8 +178,8 @@ fn measures_work_as_units_anywhere_and_come_back() {
         let answer = ok("applications", &with(&body, "/areas/0/rate", json!({"kind": kind, "amount": amount})));
         let castings = &answer["areas"][0]["castings"];
         assert_eq!(castings["volume"]["value"].as_f64().unwrap(), wanted, "{amount}");
-        assert_eq!(castings["in_measures"][0]["unit"], "Bucket");
-        assert_eq!(castings["in_measures"][1]["unit"], "loaf");
+        assert_eq!(castings["in_containers"][0]["unit"], "Bucket");
+        assert_eq!(castings["in_containers"][1]["unit"], "loaf");
     }
 }
 
@@ -194,12 +194,15 @@ fn names_of_measures_must_be_free() {
         ("a/b", "bad_text"),
         (" tub", "bad_text"),
     ] {
-        let measures = json!([{"name": "bucket", "holds": "12 L"}, {"name": name, "holds": "9 L"}]);
-        let found = told("applications", &with(&bed(), "/measures", measures));
-        assert_eq!(found, [format!("/measures/1/name {code}")], "{name}");
+        let measures = json!([{"name": "bucket", "capacity": "12 L"}, {"name": name, "capacity": "9 L"}]);
+        let found = told("applications", &with(&bed(), "/containers", measures));
+        assert_eq!(found, [format!("/containers/1/name {code}")], "{name}");
     }
-    let length = json!([{"name": "pace", "holds": "70 cm"}]);
-    assert_eq!(told("applications", &with(&bed(), "/measures", length)), ["/measures/0/holds unit_does_not_fit"]);
+    let length = json!([{"name": "pace", "capacity": "70 cm"}]);
+    assert_eq!(
+        told("applications", &with(&bed(), "/containers", length)),
+        ["/containers/0/capacity unit_does_not_fit"]
+    );
 }
 
 #[test]

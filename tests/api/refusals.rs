@@ -37,14 +37,14 @@ pub fn assert_problem(answer: &Answer) {
 #[test]
 fn unknown_fields_are_refused_at_every_level_with_the_nearest() {
     let body = json!({
-        "nmae": "x", "measures": [{"name": "bucket", "holds": "12 L", "hold": 1}],
+        "nmae": "x", "containers": [{"name": "bucket", "capacity": "12 L", "capacty": 1}],
         "areas": [{"surface": {"kind": "rectangle", "length": "2 m", "width": "1 m", "widht": 1}, "nme": "y",
             "rate": {"kind": "depth", "amount": "1 cm", "amuont": 2}}]});
     let found = faults("applications", &body);
-    let wanted = ["/nmae", "/measures/0/hold", "/areas/0/surface/widht", "/areas/0/nme", "/areas/0/rate/amuont"];
+    let wanted = ["/nmae", "/containers/0/capacty", "/areas/0/surface/widht", "/areas/0/nme", "/areas/0/rate/amuont"];
     assert_eq!(brief(&found), wanted.map(|pointer| format!("{pointer} unknown_field")));
     let nearest: Vec<&Value> = found.iter().map(|fault| &fault["nearest"]).collect();
-    assert_eq!(nearest, ["name", "holds", "width", "name", "amount"]);
+    assert_eq!(nearest, ["name", "capacity", "width", "name", "amount"]);
 }
 
 #[test]
@@ -111,8 +111,11 @@ fn sizes_that_are_nought_negative_or_absurd_are_refused() {
     let vast = json!({"kind": "rectangle", "length": "100000 m", "width": "100000 m", "count": 1_000_000});
     assert_eq!(told("applications", &with(&bed(), "/areas/0/surface", vast)), ["/areas/0/surface too_large"]);
     let pots = json!({"kind": "pots", "count": 1_000_000, "volume": "1e12 L"});
-    let many =
-        with(&with(&bed(), "/areas/0/surface", pots), "/areas/0/rate", json!({"kind": "share", "amount": "100 %"}));
+    let many = with(
+        &with(&bed(), "/areas/0/surface", pots),
+        "/areas/0/rate",
+        json!({"kind": "share_of_mix", "amount": "100 %"}),
+    );
     let found = told("applications", &many);
     assert_eq!(found, ["/areas/0/surface too_large"]);
 }
@@ -148,7 +151,7 @@ fn all_faults_are_told_at_once_in_the_order_of_the_request() {
         ["/areas/0/surface/length unit_missing", "/areas/1/rate rate_does_not_fit", "/areas/1/colour unknown_field"];
     assert_eq!(told("applications", &body), wanted);
     let area = |surface: &str, rate: &str| format!(r#"{{"rate": {rate}, "surface": {surface}, "id": ""}}"#);
-    let (plants, rows) = (r#"{"count": 0, "kind": "plants"}"#, r#"{"band": 2, "kind": "rows"}"#);
+    let (plants, rows) = (r#"{"count": 0, "kind": "plants"}"#, r#"{"band_width": 2, "kind": "rows"}"#);
     let rate = r#"{"amount": "1 kg", "kind": "depth"}"#;
     let text = format!(r#"{{"areas": [{}, {}], "units": 4, "name": "\u0000"}}"#, area(plants, rate), area(rows, rate));
     let answer = post_bytes("applications", text);
@@ -158,7 +161,7 @@ fn all_faults_are_told_at_once_in_the_order_of_the_request() {
         "/areas/0/surface/count out_of_range",
         "/areas/0/id wrong_length",
         "/areas/1/rate/amount unit_does_not_fit",
-        "/areas/1/surface/band unit_missing",
+        "/areas/1/surface/band_width unit_missing",
         "/areas/1/surface/length missing_field",
         "/areas/1/id wrong_length",
         "/areas/1/id repeated_id",
@@ -226,13 +229,13 @@ fn what_cannot_apply_is_refused_rather_than_dropped() {
 #[test]
 fn common_ways_of_writing_are_told_how_else() {
     for (length, hint) in
-        [("4'", "ft or in"), ("1-2 m", "low"), ("4 ft 6 in", "one unit"), ("2 buckets", "measures"), ("5", "no unit")]
+        [("4'", "ft or in"), ("1-2 m", "low"), ("4 ft 6 in", "one unit"), ("2 buckets", "containers"), ("5", "no unit")]
     {
         let body = with(&bed(), "/areas/0/surface/length", json!(length));
         let told = faults("applications", &body);
         assert!(told[0]["detail"].as_str().unwrap().contains(hint), "{length}: {}", told[0]["detail"]);
     }
-    let brew = json!({"brews": [{"water": "10 L", "castings_per_water": "10:1"}]});
+    let brew = json!({"brews": [{"water": "10 L", "castings_to_water": "10:1"}]});
     let detail = faults("brews", &brew)[0]["detail"].clone();
     assert!(detail.as_str().unwrap().contains("\"1:10\""), "{detail}");
     let body = with(&bed(), "/assumptions", json!({"bulk_density": "500 kg/m3"}));

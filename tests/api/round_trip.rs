@@ -17,7 +17,7 @@ fn quantities(value: &Value, found: &mut Vec<Value>) {
 
 /// A request in which the quantity stands as input.
 fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
-    let stock = || json!({"measures": measures, "stock": [{"amount": quantity}], "demands": [{"amount": "1 L"}]});
+    let stock = || json!({"containers": measures, "stock": [{"amount": quantity}], "demands": [{"amount": "1 L"}]});
     let rate = |kind: &str| with(&bed(), "/areas/0/rate", json!({"kind": kind, "amount": quantity}));
     let known = |id: &str| with(&bed(), "/assumptions", json!({id: quantity}));
     let nothing = quantity["value"] == 0;
@@ -25,10 +25,10 @@ fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
         "C" | "F" => ("applications", known("worms.comfort_low")),
         "d" => ("applications", known("worms.doubling_time")),
         "kg/kg/d" | "lb/lb/d" => ("applications", known("worms.feed_rate")),
-        "lb/ft2" => ("applications", known("worms.carrying_density")),
+        "lb/ft2" => ("applications", known("worms.carrying_capacity")),
         "US gal/100 ft2" => ("applications", known("bed.evaporation")),
         "kg" | "lb" | "g" | "oz" if !nothing => {
-            ("applications", with(&bed(), "/measures", json!([{"name": "tub", "holds": quantity}])))
+            ("applications", with(&bed(), "/containers", json!([{"name": "tub", "capacity": quantity}])))
         }
         "m2" | "ft2" => ("applications", with(&bed(), "/areas/0/surface", json!({"kind": "area", "area": quantity}))),
         "m" | "ft" | "mm" | "in" => ("applications", with(&bed(), "/areas/0/surface/length", quantity.clone())),
@@ -46,7 +46,7 @@ fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
             ("feeds", with(&demo("feeds/leaves-and-grass.json"), "/goals/moisture", quantity.clone()))
         }
         "%" if nothing => ("applications", with(&bed(), "/areas/0/settling", quantity.clone())),
-        "%" => ("harvests", with(&demo("harvests/one-bed.json"), "/worm_beds/0/ready_share", quantity.clone())),
+        "%" => ("harvests", with(&demo("harvests/one-bed.json"), "/worm_beds/0/finished_share", quantity.clone())),
         "h" => ("brews", with(&demo("brews/one-brew.json"), "/brews/0/brewing_time", quantity.clone())),
         "" => ("applications", known("castings.carbon_to_nitrogen")),
         _ => ("balances", stock()),
@@ -61,20 +61,20 @@ fn can_be_asked(quantity: &Value) -> bool {
 
 #[test]
 fn what_comes_out_is_accepted_in_metric_and_us_units() {
-    let measures = json!([{"name": "bucket", "holds": "12 L"}, {"name": "barrow", "holds": "65 L"}, {"name": "tub", "holds": "5 US gal"}]);
+    let measures = json!([{"name": "bucket", "capacity": "12 L"}, {"name": "barrow", "capacity": "65 L"}, {"name": "tub", "capacity": "5 US gal"}]);
     let mut tried = 0;
     for resource in ["applications", "harvests", "brews", "balances", "feeds", "seasons"] {
         for (file, units) in demo_files(resource).iter().flat_map(|file| [(file, "metric"), (file, "us")]) {
             let mut body: Value = serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap();
             body["units"] = json!(units);
             if resource == "seasons" {
-                body["draws"] = json!(40);
+                body["simulation_runs"] = json!(40);
             }
             let mut found = Vec::new();
             let mut answer = ok(resource, &body);
             // Nothing is asked in times of a yardstick.
             for place in answer.get_mut("places").and_then(Value::as_array_mut).into_iter().flatten() {
-                place.as_object_mut().unwrap().retain(|name, _| !name.starts_with("of_"));
+                place.as_object_mut().unwrap().retain(|name, _| !name.starts_with("share_of_"));
             }
             quantities(&answer, &mut found);
             found.sort_by_key(Value::to_string);
@@ -102,12 +102,12 @@ fn a_balance_told_in_cubic_feet_reads_back_to_the_same_millilitres() {
     body["units"] = json!("us");
     let us = ok("balances", &body);
     for (one, other) in metric["demands"].as_array().unwrap().iter().zip(us["demands"].as_array().unwrap()) {
-        for name in ["wanted", "given", "short"] {
+        for name in ["needed", "allocated", "shortfall"] {
             assert!((millilitres(&one[name]) - millilitres(&other[name])).abs() < 0.5, "{}", other[name]);
         }
-        let amount = &other["wanted"];
+        let amount = &other["needed"];
         let again = ok("balances", &json!({"stock": [{"amount": amount}], "demands": [{"amount": amount}]}));
-        assert_eq!(again["stock"][0]["amount"], one["wanted"], "{amount}");
+        assert_eq!(again["stock"][0]["amount"], one["needed"], "{amount}");
     }
 }
 
@@ -123,8 +123,8 @@ fn the_volume_of_an_area_serves_it_exactly_as_stock() {
             let stock = json!([{"amount": told["castings"]["volume"]}]);
             let answer =
                 ok("balances", &json!({"units": units, "stock": stock, "demands": [{"application": application}]}));
-            assert_eq!(answer["demands"][0]["share_given"]["value"], 100, "{units} {asked}");
-            assert_eq!(answer["total"]["left"]["value"], 0, "{units} {asked}");
+            assert_eq!(answer["demands"][0]["share_allocated"]["value"], 100, "{units} {asked}");
+            assert_eq!(answer["total"]["remaining"]["value"], 0, "{units} {asked}");
         }
     }
 }
@@ -140,6 +140,6 @@ fn what_was_assumed_may_be_sent_back_and_gives_the_same_figures() {
         for part in ["total", "areas", "demands"] {
             assert_eq!(first.get(part), second.get(part), "{resource} {part}");
         }
-        assert!(second["assumptions"].as_array().unwrap().iter().all(|one| one["given_by"] == "request"));
+        assert!(second["assumptions"].as_array().unwrap().iter().all(|one| one["set_by"] == "request"));
     }
 }

@@ -38,24 +38,28 @@ fn places(answer: &Value, rule: &str) -> Vec<String> {
 
 fn assert_adds_up(answer: &Value) {
     for demand in list(answer, "/demands").iter().chain([&answer["total"]]) {
-        let sum = thousandths(&demand["given"]) + thousandths(&demand["short"]);
-        assert_eq!(sum, thousandths(&demand["wanted"]), "{demand}");
+        let sum = thousandths(&demand["allocated"]) + thousandths(&demand["shortfall"]);
+        assert_eq!(sum, thousandths(&demand["needed"]), "{demand}");
     }
     let lots: Vec<&Value> = list(answer, "/worm_beds").iter().flat_map(|bed| list(bed, "/lots")).collect();
     for lot in &lots {
-        assert_eq!(thousandths(&lot["given"]) + thousandths(&lot["left"]), thousandths(&lot["amount"]), "{lot}");
+        assert_eq!(
+            thousandths(&lot["allocated"]) + thousandths(&lot["remaining"]),
+            thousandths(&lot["amount"]),
+            "{lot}"
+        );
     }
     let all: i64 =
         list(answer, "/stock").iter().chain(lots.iter().copied()).map(|lot| thousandths(&lot["amount"])).sum();
-    assert_eq!(thousandths(&answer["total"]["stock"]), all);
-    let mut left = thousandths(&answer["opening"]);
+    assert_eq!(thousandths(&answer["total"]["supply"]), all);
+    let mut left = thousandths(&answer["opening_stock"]);
     for day in list(answer, "/by_date") {
-        left += thousandths(&day["arrived"]) - thousandths(&day["given"]) - thousandths(&day["expired"]);
-        assert_eq!(left, thousandths(&day["left"]), "{day}");
+        left += thousandths(&day["received"]) - thousandths(&day["allocated"]) - thousandths(&day["expired"]);
+        assert_eq!(left, thousandths(&day["closing_stock"]), "{day}");
     }
     for demand in list(answer, "/demands") {
-        let drawn: i64 = list(demand, "/draws").iter().map(|draw| thousandths(&draw["given"])).sum();
-        assert_eq!(drawn, thousandths(&demand["given"]), "{demand}");
+        let drawn: i64 = list(demand, "/allocations").iter().map(|draw| thousandths(&draw["amount"])).sum();
+        assert_eq!(drawn, thousandths(&demand["allocated"]), "{demand}");
     }
 }
 
@@ -72,14 +76,14 @@ fn the_kitchen_garden_is_answered_and_adds_up() {
         assert!((5..=95).contains(&percent) && percent % 5 == 0, "{chance}");
     }
     let us = ok("seasons", &with(&kitchen_garden(), "/units", json!("us")));
-    assert_eq!(us["total"]["short"]["unit"], "ft3");
+    assert_eq!(us["total"]["shortfall"]["unit"], "ft3");
     assert_eq!(places(&us, "field_not_used"), Vec::<String>::new());
 }
 
 #[test]
 fn the_smallest_season_is_one_demand_with_a_date() {
     let answer = ok("seasons", &json!({"demands": [{"amount": "40 L", "on": "2027-05-01"}]}));
-    assert_eq!((&answer["total"]["short"]["value"], &answer["until"]), (&json!(40), &json!("2027-05-01")));
+    assert_eq!((&answer["total"]["shortfall"]["value"], &answer["until"]), (&json!(40), &json!("2027-05-01")));
     assert_eq!(answer["chances"]["by_date"][0]["chance"]["value"], 5);
     assert_eq!(told("seasons", &json!({"demands": [{"amount": "40 L"}]})), ["/until missing_field"]);
 }
@@ -101,11 +105,11 @@ fn the_same_request_gives_the_same_bytes_whatever_the_workers() {
 #[test]
 fn another_seed_gives_other_percentiles_and_the_same_plan() {
     let answer = ok("seasons", &kitchen_garden());
-    assert_eq!((&answer["chances"]["seed"], &answer["chances"]["draws"]), (&json!(1), &json!(2000)));
+    assert_eq!((&answer["chances"]["seed"], &answer["chances"]["simulation_runs"]), (&json!(1), &json!(2000)));
     let mut other = ok("seasons", &with(&kitchen_garden(), "/seed", json!(9_007_199_254_740_991_u64)));
     assert_eq!(other["chances"]["seed"], 9_007_199_254_740_991_u64);
     assert_ne!(other["worm_beds"][0]["lots"][0]["volume"], answer["worm_beds"][0]["lots"][0]["volume"]);
-    for part in ["total", "stock", "by_date", "assumptions", "cautions", "even_share"] {
+    for part in ["total", "stock", "by_date", "assumptions", "cautions", "pro_rata_share"] {
         assert_eq!(other[part], answer[part], "{part}");
     }
     let mut plain = answer;
@@ -119,12 +123,12 @@ fn another_seed_gives_other_percentiles_and_the_same_plan() {
 
 #[test]
 fn no_draws_leave_the_chances_away_and_the_ranges_unused() {
-    let answer = ok("seasons", &with(&kitchen_garden(), "/draws", json!(0)));
+    let answer = ok("seasons", &with(&kitchen_garden(), "/simulation_runs", json!(0)));
     assert!(!keys(&answer).contains(&"chances"));
     assert_eq!(answer["measure_first"], json!([]));
     assert!(!keys(&answer["demands"][0]).contains(&"chance"));
     assert!(!keys(&answer["worm_beds"][0]["lots"][0]).contains(&"volume"));
-    assert!(!keys(&answer["close_the_gap"]["prepare"][0]).contains(&"for_90"));
+    assert!(!keys(&answer["shortfall_options"]["additional_production"][0]).contains(&"at_90_percent"));
     assert_eq!(places(&answer, "range_not_used"), ["/stock/0/amount"]);
     assert_eq!(places(&ok("seasons", &kitchen_garden()), "range_not_used"), Vec::<String>::new());
 }
@@ -158,11 +162,14 @@ fn a_known_season_is_a_forecast_and_then_a_balance() {
     }
     assert!(stock.len() > 2, "{stock:?}");
     let balance = ok("balances", &json!({"stock": stock, "demands": season["demands"]}));
-    for part in ["total", "even_share", "by_date", "opening"] {
+    for part in ["total", "pro_rata_share", "by_date", "opening_stock"] {
         assert_eq!(balance[part], answer[part], "{part}");
     }
     for (of_balance, of_season) in list(&balance, "/demands").iter().zip(list(&answer, "/demands")) {
-        assert_eq!((&of_balance["given"], &of_balance["short"]), (&of_season["given"], &of_season["short"]));
+        assert_eq!(
+            (&of_balance["allocated"], &of_balance["shortfall"]),
+            (&of_season["allocated"], &of_season["shortfall"])
+        );
         // What is known comes out as planned in every run.
         assert_eq!(of_season["chance"]["value"], 95);
     }
@@ -225,7 +232,7 @@ fn a_bed_that_dies_says_so_and_leaves_its_demands_short() {
         assert_eq!(bed["cautions"], json!([rule]));
         assert_eq!(places(&answer, rule), ["/worm_beds/0"]);
         assert_eq!(
-            (&answer["total"]["short"]["value"], &answer["demands"][0]["chance"]["value"]),
+            (&answer["total"]["shortfall"]["value"], &answer["demands"][0]["chance"]["value"]),
             (&json!(30), &json!(5))
         );
     }
@@ -255,7 +262,7 @@ fn a_chance_is_that_of_the_plan_and_foresees_nothing() {
         "demands": [{"name": "April", "amount": "50 L", "on": "2027-04-10", "priority": 2},
                     {"name": "June", "amount": "40 L", "on": "2027-06-10", "priority": 1}]});
     let answer = ok("seasons", &body);
-    assert_eq!(answer["total"]["short"]["value"], 0);
+    assert_eq!(answer["total"]["shortfall"]["value"], 0);
     let chances: Vec<i64> = list(&answer, "/demands").iter().map(|d| d["chance"]["value"].as_i64().unwrap()).collect();
     assert_eq!(chances[0], 95);
     assert!((45..=55).contains(&chances[1]), "{chances:?}");
@@ -271,11 +278,11 @@ fn the_strength_of_a_tea_is_drawn() {
     let tea = json!({"brew": {"water": "100 L"}, "earliest": "2027-06-01", "latest": "2027-06-10"});
     let body = json!({"stock": [{"amount": "10 L"}], "demands": [tea]});
     let answer = ok("seasons", &body);
-    assert_eq!(answer["demands"][0]["wanted"]["value"], 10);
+    assert_eq!(answer["demands"][0]["needed"]["value"], 10);
     let chance = answer["demands"][0]["chance"]["value"].as_i64().unwrap();
     assert!((45..=55).contains(&chance), "{chance}");
     assert_eq!(answer["measure_first"][0]["assumption"], "tea.castings_to_water");
-    let known = ok("seasons", &with(&body, "/demands/0/brew/castings_per_water", json!("1:10")));
+    let known = ok("seasons", &with(&body, "/demands/0/brew/castings_to_water", json!("1:10")));
     assert_eq!((&known["demands"][0]["chance"]["value"], &known["measure_first"]), (&json!(95), &json!([])));
 }
 
@@ -292,8 +299,8 @@ fn what_is_given_and_not_used_is_told() {
             "range_not_used",
             "/worm_beds/0/running/castings",
         ),
-        (with(&small(), "/demands/0/least", range("L")), "range_not_used", "/demands/0/least"),
-        (with(&small(), "/sack", json!({"holds": range("L")})), "range_not_used", "/sack/holds"),
+        (with(&small(), "/demands/0/minimum", range("L")), "range_not_used", "/demands/0/minimum"),
+        (with(&small(), "/sack", json!({"capacity": range("L")})), "range_not_used", "/sack/capacity"),
         (
             with(&small(), "/assumptions", json!({"tea.use_within": "4 h"})),
             "assumption_not_used",
@@ -304,7 +311,7 @@ fn what_is_given_and_not_used_is_told() {
             "assumption_not_used",
             "/worm_beds/0/assumptions/tea.use_within",
         ),
-        (with(&with(&small(), "/draws", json!(0)), "/seed", json!(4)), "field_not_used", "/seed"),
+        (with(&with(&small(), "/simulation_runs", json!(0)), "/seed", json!(4)), "field_not_used", "/seed"),
         (with(&small(), "/worm_beds", json!([])), "field_not_used", "/climate"),
         (with(&small(), "/worm_beds/0/feed", small()["feed_supply"].clone()), "field_not_used", "/feed_supply"),
         (density.clone(), "field_not_used", "/feed_supply/bulk_density"),
@@ -313,7 +320,7 @@ fn what_is_given_and_not_used_is_told() {
         assert_eq!(places(&ok("seasons", &small()), rule), Vec::<String>::new());
     }
     let by_volume = with(&density, "/feed_supply/supply", json!({"kind": "amount", "amount": "200 L"}));
-    let running = with(&density, "/worm_beds/0/running", json!({"unworked": "20 L"}));
+    let running = with(&density, "/worm_beds/0/running", json!({"uneaten_feed": "20 L"}));
     for used in [by_volume, running] {
         assert_eq!(places(&ok("seasons", &used), "field_not_used"), Vec::<String>::new());
     }
@@ -322,8 +329,8 @@ fn what_is_given_and_not_used_is_told() {
     for drawn in [stock, wanted] {
         assert_eq!(places(&ok("seasons", &drawn), "range_not_used"), Vec::<String>::new());
     }
-    let balance = json!({"stock": [], "demands": [{"amount": "9 L"}], "draws": 9, "seed": 9});
-    assert_eq!(places(&ok("balances", &balance), "field_not_used"), ["/draws", "/seed"]);
+    let balance = json!({"stock": [], "demands": [{"amount": "9 L"}], "simulation_runs": 9, "seed": 9});
+    assert_eq!(places(&ok("balances", &balance), "field_not_used"), ["/simulation_runs", "/seed"]);
 }
 
 #[test]
@@ -336,9 +343,9 @@ fn seasons_that_cannot_be_are_refused_at_their_field() {
         ("/until", json!("2037-03-02"), "/until out_of_range"),
         ("/revision", json!(-1), "/revision out_of_range"),
         ("/revision", json!(2_147_483_648_u64), "/revision out_of_range"),
-        ("/draws", json!(-1), "/draws out_of_range"),
-        ("/draws", json!(100_001), "/draws out_of_range"),
-        ("/draws", json!(4_000_000_000_u64), "/draws out_of_range"),
+        ("/simulation_runs", json!(-1), "/simulation_runs out_of_range"),
+        ("/simulation_runs", json!(100_001), "/simulation_runs out_of_range"),
+        ("/simulation_runs", json!(4_000_000_000_u64), "/simulation_runs out_of_range"),
         ("/seed", json!(-1), "/seed out_of_range"),
         ("/seed", json!(9_007_199_254_740_992_u64), "/seed out_of_range"),
         ("/seed", json!(1.5), "/seed not_an_integer"),
@@ -347,8 +354,8 @@ fn seasons_that_cannot_be_are_refused_at_their_field() {
         ("/worm_beds/0/worms", json!("0 kg"), "/worm_beds/0/worms out_of_range"),
         ("/feed_supply/supply/amount", json!("9 kg"), "/feed_supply/supply/amount unknown_field"),
         ("/climate/daily", json!({"first_day": "2027-03-01", "values": [20]}), "/climate exactly_one_of"),
-        ("/prepare", json!({"materials": []}), "/prepare/materials wrong_length"),
-        ("/prepare", json!({}), "/prepare/materials missing_field"),
+        ("/additional_production", json!({"materials": []}), "/additional_production/materials wrong_length"),
+        ("/additional_production", json!({}), "/additional_production/materials missing_field"),
         ("/demands", json!([]), "/demands wrong_length"),
     ] {
         assert_eq!(told("seasons", &with(&small(), pointer, value)), [expected]);
@@ -375,8 +382,8 @@ fn seasons_that_cannot_be_are_refused_at_their_field() {
 fn nothing_is_drawn_for_a_request_with_faults() {
     let begun = std::time::Instant::now();
     for (resource, body) in [
-        ("seasons", with(&kitchen_garden(), "/draws", json!(4_000_000_000_u64))),
-        ("seasons", with(&with(&kitchen_garden(), "/draws", json!(100_000)), "/seed", json!(-1))),
+        ("seasons", with(&kitchen_garden(), "/simulation_runs", json!(4_000_000_000_u64))),
+        ("seasons", with(&with(&kitchen_garden(), "/simulation_runs", json!(100_000)), "/seed", json!(-1))),
     ] {
         assert_eq!(post(resource, &body).status, 422);
     }
@@ -386,13 +393,13 @@ fn nothing_is_drawn_for_a_request_with_faults() {
 #[test]
 fn work_beyond_the_limits_is_refused_with_the_draws_that_fit() {
     let demands: Vec<Value> = (0..500).map(|_| json!({"amount": "1 mL", "on": "2027-09-10"})).collect();
-    let body = json!({"stock": [], "demands": demands, "draws": 100_000});
+    let body = json!({"stock": [], "demands": demands, "simulation_runs": 100_000});
     ok("seasons", &body);
     let body = with(&body, "/stock", json!([{"amount": "1 L"}]));
     let fault = crate::support::faults("seasons", &body)[0].clone();
     assert_eq!(
         (&fault["pointer"], &fault["code"], &fault["max"]),
-        (&json!("/draws"), &json!("too_large"), &json!(99_800))
+        (&json!("/simulation_runs"), &json!("too_large"), &json!(99_800))
     );
-    ok("seasons", &with(&body, "/draws", json!(1_000)));
+    ok("seasons", &with(&body, "/simulation_runs", json!(1_000)));
 }

@@ -83,34 +83,34 @@ fn the_tables_hold_what_the_answer_holds() {
         assert_eq!(row["mass_kg"], text(&task["mass"]["value"]));
         assert_eq!(row["worm_bed_id"], text(&task["worm_bed"]["id"]));
         assert_eq!(row["demand_index"], text(&task["demand"]["index"]));
-        assert_eq!(row["volume_bucket"], text(&task["in_measures"][0]["value"]));
+        assert_eq!(row["volume_bucket"], text(&task["in_containers"][0]["value"]));
     }
     let demands = table(&mill(), "demands");
     for (row, demand) in demands.iter().zip(list("demands")) {
         for (column, value) in [
             ("id", &demand["id"]),
             ("name", &demand["name"]),
-            ("wanted_L", &demand["wanted"]["value"]),
-            ("given_L", &demand["given"]["value"]),
-            ("short_L", &demand["short"]["value"]),
+            ("needed_L", &demand["needed"]["value"]),
+            ("allocated_L", &demand["allocated"]["value"]),
+            ("shortfall_L", &demand["shortfall"]["value"]),
             ("chance_%", &demand["chance"]["value"]),
             ("last_day", &demand["latest"]),
-            ("given_barrow", &demand["in_measures"][1]["value"]),
+            ("allocated_barrow", &demand["in_containers"][1]["value"]),
         ] {
             assert_eq!(row[column], text(value), "{column}");
         }
     }
-    // given + left + expired = amount, and all that is given comes of some lot.
+    // allocated + remaining + expired = amount, and all that is given comes of some lot.
     let stock = table(&mill(), "stock");
     let number = |row: &BTreeMap<String, String>, name: &str| row[name].parse::<f64>().unwrap_or(0.0);
     let rows: Vec<&str> = stock.iter().map(|row| row["row"].as_str()).collect();
     assert_eq!(rows, ["stock", "worm_bed", "worm_bed", "worm_bed"]);
     for row in &stock {
-        let sum = number(row, "given_L") + number(row, "left_L") + number(row, "expired_L");
+        let sum = number(row, "allocated_L") + number(row, "remaining_L") + number(row, "expired_L");
         assert!((sum - number(row, "amount_L")).abs() < 1e-6, "{row:?}");
     }
-    let given: f64 = stock.iter().map(|row| number(row, "given_L")).sum();
-    assert!((given - answer["total"]["given"]["value"].as_f64().unwrap()).abs() < 1e-6);
+    let given: f64 = stock.iter().map(|row| number(row, "allocated_L")).sum();
+    assert!((given - answer["total"]["allocated"]["value"].as_f64().unwrap()).abs() < 1e-6);
     let beds = table(&mill(), "worm_beds");
     assert_eq!(
         beds.iter().map(|row| (row["id"].as_str(), row["cycle"].as_str())).collect::<Vec<_>>(),
@@ -125,13 +125,13 @@ fn the_days_balance_and_tell_what_is_wanted_and_the_chance() {
     let answer = ok("seasons", &mill());
     let rows = table(&mill(), "by_date");
     let number = |row: &BTreeMap<String, String>, name: &str| row[name].parse::<f64>().unwrap();
-    let mut left = answer["opening"]["value"].as_f64().unwrap();
+    let mut left = answer["opening_stock"]["value"].as_f64().unwrap();
     for row in &rows {
-        left += number(row, "arrived_L") - number(row, "given_L") - number(row, "expired_L");
-        assert!((left - number(row, "left_L")).abs() < 1e-6, "{row:?}");
+        left += number(row, "received_L") - number(row, "allocated_L") - number(row, "expired_L");
+        assert!((left - number(row, "closing_stock_L")).abs() < 1e-6, "{row:?}");
     }
     let last = rows.last().unwrap();
-    assert_eq!(last["wanted_by_then_L"], text(&answer["total"]["wanted"]["value"]));
+    assert_eq!(last["needed_by_then_L"], text(&answer["total"]["needed"]["value"]));
     let chances: BTreeMap<&str, String> = answer["chances"]["by_date"]
         .as_array()
         .unwrap()
@@ -164,11 +164,11 @@ fn tables_in_us_units_say_so_and_a_bed_without_a_harvest_has_its_row() {
 
 #[test]
 fn without_draws_there_are_no_chances_in_any_form() {
-    let body = with(&mill(), "/draws", json!(0));
+    let body = with(&mill(), "/simulation_runs", json!(0));
     assert!(table(&body, "demands").iter().all(|row| row["chance_%"].is_empty()));
     let rows = table(&body, "by_date");
     assert!(rows.iter().all(|row| row["chance_of_enough_%"].is_empty()));
-    assert_eq!(rows.last().unwrap()["wanted_by_then_L"], "250.733");
+    assert_eq!(rows.last().unwrap()["needed_by_then_L"], "250.733");
     let page = form("seasons", "text/html", &body);
     assert!(!page.text().contains("80 of 100 runs") && !page.text().contains("The chance that"));
 }
@@ -347,9 +347,9 @@ fn a_wait_after_raw_manure_stands_in_every_form() {
         "stock": [{"name": "raw", "amount": "200 L", "manure": {"kind": "untreated"}}],
         "demands": [{
             "name": "salad", "amount": "40 L", "on": "2027-04-05",
-            "crop": {"first_picking": "2027-05-20", "edible_part": "touches_soil", "dug_in": true},
+            "crop": {"first_crop_harvest": "2027-05-20", "edible_part": "touches_soil", "incorporated": true},
         }],
-        "draws": 0,
+        "simulation_runs": 0,
     });
     let sheet = form("seasons", "text/html", &body).text().to_owned();
     assert!(sheet.contains("Not safe to harvest as planned:") && sheet.contains("harvest from 2027-08-03"));

@@ -18,7 +18,7 @@ fn bed(manure: Option<Value>, crop: &Value) -> Value {
 }
 
 fn crop(picking: &str) -> Value {
-    json!({"first_picking": picking, "edible_part": "touches_soil", "dug_in": true})
+    json!({"first_crop_harvest": picking, "edible_part": "touches_soil", "incorporated": true})
 }
 
 fn treated() -> Value {
@@ -27,8 +27,12 @@ fn treated() -> Value {
 
 /// The demand of an answer, and the waits of its draws: harvest from, too late, not met.
 fn waits(answer: &Value) -> Vec<[Value; 3]> {
-    let draws = answer["demands"][0]["draws"].as_array().unwrap().iter();
-    draws.map(|draw| ["harvest_from", "too_late", "not_met"].map(|field| draw[field].clone())).collect()
+    let draws = answer["demands"][0]["allocations"].as_array().unwrap().iter();
+    draws
+        .map(|draw| {
+            ["earliest_crop_harvest", "interval_not_met", "interval_not_met_because"].map(|field| draw[field].clone())
+        })
+        .collect()
 }
 
 fn rules(answer: &Value) -> Vec<&str> {
@@ -36,7 +40,7 @@ fn rules(answer: &Value) -> Vec<&str> {
 }
 
 fn given(answer: &Value) -> Vec<f64> {
-    answer["demands"].as_array().unwrap().iter().map(|demand| demand["given"]["value"].as_f64().unwrap()).collect()
+    answer["demands"].as_array().unwrap().iter().map(|demand| demand["allocated"]["value"].as_f64().unwrap()).collect()
 }
 
 #[test]
@@ -44,9 +48,9 @@ fn a_draw_tells_from_when_on_it_may_be_harvested() {
     // Dug in on 1 March: 120 days are over on 29 June, 90 on 30 May.
     let answer = ok("balances", &bed(None, &crop("2027-06-29")));
     assert_eq!(waits(&answer), [[json!("2027-06-29"), Value::Null, Value::Null]]);
-    assert_eq!(answer["demands"][0]["dig_in_by"], "2027-03-01");
+    assert_eq!(answer["demands"][0]["incorporate_by"], "2027-03-01");
     assert!(!rules(&answer).contains(&"wait_too_short"));
-    let clear = with(&bed(None, &crop("2027-06-29")), "/demands/0/crop/edible_part", json!("clear_of_soil"));
+    let clear = with(&bed(None, &crop("2027-06-29")), "/demands/0/crop/edible_part", json!("no_soil_contact"));
     assert_eq!(waits(&ok("balances", &clear)), [[json!("2027-05-30"), Value::Null, Value::Null]]);
 }
 
@@ -55,18 +59,18 @@ fn a_picking_that_comes_too_early_is_told() {
     for manure in [None, Some(json!({"kind": "untreated"}))] {
         let answer = ok("balances", &bed(manure, &crop("2027-06-28")));
         assert_eq!(waits(&answer), [[json!("2027-06-29"), json!(true), Value::Null]]);
-        assert_eq!(answer["demands"][0]["dig_in_by"], "2027-02-28");
+        assert_eq!(answer["demands"][0]["incorporate_by"], "2027-02-28");
         assert_eq!(answer["demands"][0]["cautions"], json!(["wait_too_short"]));
         let caution = answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "wait_too_short").unwrap();
         assert_eq!(caution["at"], json!(["/demands/0"]));
         // It is told, and changes nothing.
-        assert_eq!(answer["demands"][0]["given"], q(json!(40), "L"));
+        assert_eq!(answer["demands"][0]["allocated"], q(json!(40), "L"));
     }
 }
 
 #[test]
 fn what_is_left_on_top_does_not_meet_the_rule() {
-    let answer = ok("balances", &bed(None, &json!({"first_picking": "2028-06-28"})));
+    let answer = ok("balances", &bed(None, &json!({"first_crop_harvest": "2028-06-28"})));
     assert_eq!(waits(&answer), [[Value::Null, Value::Null, json!("not_dug_in")]]);
     assert_eq!(answer["demands"][0]["cautions"], json!(["wait_not_dug_in"]));
 }
@@ -79,9 +83,9 @@ fn treated_castings_and_crops_that_are_not_eaten_have_no_wait() {
         assert_eq!(waits(&answer), none);
         assert!(!rules(&answer).iter().any(|rule| rule.starts_with("wait_") || *rule == "raw_manure"));
     }
-    let flowers = ok("balances", &bed(None, &json!({"first_picking": "2027-03-02", "edible_part": "not_eaten"})));
+    let flowers = ok("balances", &bed(None, &json!({"first_crop_harvest": "2027-03-02", "edible_part": "not_eaten"})));
     assert_eq!(waits(&flowers), none);
-    assert_eq!(flowers["demands"][0].get("dig_in_by"), None);
+    assert_eq!(flowers["demands"][0].get("incorporate_by"), None);
     assert!(rules(&flowers).contains(&"raw_manure"));
 }
 
@@ -90,7 +94,7 @@ fn a_draw_without_a_date_tells_only_the_last_day() {
     let body = json!({"stock": [{"amount": "90 L"}], "demands": [{"amount": "40 L", "crop": crop("2027-06-29")}]});
     let answer = ok("balances", &body);
     assert_eq!(waits(&answer), [[Value::Null, Value::Null, Value::Null]]);
-    assert_eq!(answer["demands"][0]["dig_in_by"], "2027-03-01");
+    assert_eq!(answer["demands"][0]["incorporate_by"], "2027-03-01");
 }
 
 #[test]
@@ -104,7 +108,7 @@ fn raw_manure_is_told_wherever_it_may_be() {
     assert!(tells(&two(json!({"kind": "untreated"}))) && tells(&two(Value::Null)));
     // A sack that has to be bought may hold anything; one that need not be bought does not matter.
     let short = with(
-        &with(&two(json!({"kind": "none"})), "/sack", json!({"holds": "40 L"})),
+        &with(&two(json!({"kind": "none"})), "/sack", json!({"capacity": "40 L"})),
         "/demands/0/amount",
         json!("99 L"),
     );
@@ -120,18 +124,18 @@ fn kept_waits_give_the_treated_lot_to_the_early_crops() {
     // 60 L treated for radishes, beans and salad, which ask 65 L: 60/65 each. Squash and dahlias have the other lot.
     assert_eq!(given(&kept), [50.0, 27.692, 23.077, 9.231, 20.0]);
     let lots = |answer: &Value, demand: usize| -> Vec<u64> {
-        let draws = answer["demands"][demand]["draws"].as_array().unwrap().iter();
-        draws.map(|draw| draw["stock"]["index"].as_u64().unwrap()).collect()
+        let draws = answer["demands"][demand]["allocations"].as_array().unwrap().iter();
+        draws.map(|draw| draw["lot"]["index"].as_u64().unwrap()).collect()
     };
     let drawn: Vec<Vec<u64>> = (0..5).map(|demand| lots(&kept, demand)).collect();
     assert_eq!(drawn, [vec![1], vec![0], vec![0], vec![0], vec![1]]);
-    assert_eq!(kept["demands"][0]["draws"][0]["harvest_from"], "2027-07-18");
-    assert_eq!(kept["close_the_gap"]["even_share"], q(json!(92.3076923), "%"));
+    assert_eq!(kept["demands"][0]["allocations"][0]["earliest_crop_harvest"], "2027-07-18");
+    assert_eq!(kept["shortfall_options"]["pro_rata_share"], q(json!(92.3076923), "%"));
     assert!(!rules(&kept).iter().any(|rule| rule.starts_with("wait_")));
     // Only told, the plan is the one without crops.
-    let told = ok("balances", &with(&body, "/keep_waits", json!(false)));
+    let told = ok("balances", &with(&body, "/enforce_application_to_harvest_interval", json!(false)));
     let mut plain = body;
-    plain.as_object_mut().unwrap().remove("keep_waits");
+    plain.as_object_mut().unwrap().remove("enforce_application_to_harvest_interval");
     for demand in plain["demands"].as_array_mut().unwrap() {
         demand.as_object_mut().unwrap().remove("crop");
     }
@@ -144,9 +148,15 @@ fn kept_waits_give_the_treated_lot_to_the_early_crops() {
 #[test]
 fn keeping_waits_without_crops_or_with_clean_lots_changes_nothing() {
     let body = demo("balances/two-lots.json");
-    assert_eq!(ok("balances", &body), ok("balances", &with(&body, "/keep_waits", json!(true))));
+    assert_eq!(
+        ok("balances", &body),
+        ok("balances", &with(&body, "/enforce_application_to_harvest_interval", json!(true)))
+    );
     let clean = bed(Some(treated()), &crop("2027-03-02"));
-    assert_eq!(ok("balances", &clean), ok("balances", &with(&clean, "/keep_waits", json!(true))));
+    assert_eq!(
+        ok("balances", &clean),
+        ok("balances", &with(&clean, "/enforce_application_to_harvest_interval", json!(true)))
+    );
 }
 
 #[test]
@@ -155,14 +165,14 @@ fn tea_waits_from_the_day_it_is_used_up() {
         json!({
             "stock": [{"amount": "90 L", "manure": {"kind": "none"}}],
             "demands": [{
-                "brew": {"water": "50 L", "castings_per_water": "1:10", "use_at": "2027-06-10T22:00:00+02:00", "water_source": source},
+                "brew": {"water": "50 L", "castings_to_water": "1:10", "use_at": "2027-06-10T22:00:00+02:00", "water_source": source},
                 "crop": crop("2027-10-08"),
             }],
         })
     };
     // Started on the 9th, ready on the 10th at 22:00, used up by 02:00 on the 11th: 120 days later it is 9 October.
-    let answer = ok("balances", &brew("surface"));
-    assert_eq!(answer["demands"][0]["draws"][0]["on"], "2027-06-09");
+    let answer = ok("balances", &brew("surface_water"));
+    assert_eq!(answer["demands"][0]["allocations"][0]["on"], "2027-06-09");
     assert_eq!(waits(&answer), [[json!("2027-10-09"), json!(true), Value::Null]]);
     // The castings are clean, and so is tap water.
     assert_eq!(waits(&ok("balances", &brew("mains"))), [[Value::Null, Value::Null, Value::Null]]);
@@ -171,9 +181,9 @@ fn tea_waits_from_the_day_it_is_used_up() {
     let raw = with(&brew("mains"), "/stock/0/manure", json!({"kind": "untreated"}));
     assert_eq!(waits(&ok("balances", &raw)), waits(&answer));
     // Kept, it gets nothing from any lot; a day later it gets all.
-    let kept = with(&brew("surface"), "/keep_waits", json!(true));
+    let kept = with(&brew("surface_water"), "/enforce_application_to_harvest_interval", json!(true));
     assert_eq!(given(&ok("balances", &kept)), [0.0]);
-    let later = with(&kept, "/demands/0/crop/first_picking", json!("2027-10-09"));
+    let later = with(&kept, "/demands/0/crop/first_crop_harvest", json!("2027-10-09"));
     assert_eq!(given(&ok("balances", &later)), [5.0]);
 }
 
@@ -195,7 +205,7 @@ fn the_table_tells_the_wait() {
 /// A bed that is ready within some weeks, and one demand that may be served until the end of the year.
 fn season(manure: Value, crop: &Value) -> Value {
     json!({
-        "as_of": "2027-03-01", "until": "2027-12-31", "draws": 200,
+        "as_of": "2027-03-01", "until": "2027-12-31", "simulation_runs": 200,
         "climate": {"unit": "C", "fixed": 20},
         "feed_supply": {"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}},
         "worm_beds": [{
@@ -209,7 +219,7 @@ fn season(manure: Value, crop: &Value) -> Value {
 #[test]
 fn beds_of_a_season_have_waits_too() {
     let answer = ok("seasons", &season(json!({"kind": "untreated"}), &crop("2027-12-01")));
-    let on: chrono::NaiveDate = answer["demands"][0]["draws"][0]["on"].as_str().unwrap().parse().unwrap();
+    let on: chrono::NaiveDate = answer["demands"][0]["allocations"][0]["on"].as_str().unwrap().parse().unwrap();
     let from = (on + chrono::Days::new(120)).to_string();
     assert_eq!(answer["worm_beds"][0]["lots"][0]["ready_on"], on.to_string());
     assert_eq!(waits(&answer)[0][0], json!(from));
@@ -218,7 +228,12 @@ fn beds_of_a_season_have_waits_too() {
     assert_eq!(waits(&clean)[0][0], Value::Null);
     assert!(!rules(&clean).contains(&"raw_manure"));
     // Kept: picked on the very day it is over it may be had, a day sooner not.
-    let kept = |picking: &str| ok("seasons", &with(&season(Value::Null, &crop(picking)), "/keep_waits", json!(true)));
+    let kept = |picking: &str| {
+        ok(
+            "seasons",
+            &with(&season(Value::Null, &crop(picking)), "/enforce_application_to_harvest_interval", json!(true)),
+        )
+    };
     assert_eq!(given(&kept(&from)), [10.0]);
     let sooner = (on + chrono::Days::new(119)).to_string();
     assert_eq!(given(&kept(&sooner)), [0.0]);
@@ -265,20 +280,23 @@ fn a_hot_stage_that_is_too_little_is_refused_with_all_that_is_missing() {
 #[test]
 fn crops_that_contradict_themselves_are_refused() {
     let crop = |crop: Value| told("balances", &bed(None, &crop));
-    assert_eq!(crop(json!({"first_picking": "2027-02-28"})), ["/demands/0/crop/first_picking dates_out_of_order"]);
-    assert_eq!(crop(json!({"first_picking": "28.2.2027"})), ["/demands/0/crop/first_picking bad_date"]);
+    assert_eq!(
+        crop(json!({"first_crop_harvest": "2027-02-28"})),
+        ["/demands/0/crop/first_crop_harvest dates_out_of_order"]
+    );
+    assert_eq!(crop(json!({"first_crop_harvest": "28.2.2027"})), ["/demands/0/crop/first_crop_harvest bad_date"]);
     assert_eq!(crop(json!({"edible_part": "leaves"})), ["/demands/0/crop/edible_part unknown_value"]);
-    assert_eq!(crop(json!({"first_picking": "2040-02-28"})), [" out_of_range"]);
+    assert_eq!(crop(json!({"first_crop_harvest": "2040-02-28"})), [" out_of_range"]);
     let many = json!({
         "stock": [{"amount": "1 L", "manure": {"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}}],
-        "demands": [{"amount": "5 m", "crop": {"first_picking": "tomorrow", "edible_part": "fruit"}}],
+        "demands": [{"amount": "5 m", "crop": {"first_crop_harvest": "tomorrow", "edible_part": "fruit"}}],
     });
     assert_eq!(
         told("balances", &many),
         [
             "/stock/0/manure/days inconsistent_assumptions",
             "/demands/0/amount unit_does_not_fit",
-            "/demands/0/crop/first_picking bad_date",
+            "/demands/0/crop/first_crop_harvest bad_date",
             "/demands/0/crop/edible_part unknown_value",
         ]
     );
@@ -296,19 +314,25 @@ fn waits_are_kept_up_to_a_limit() {
         let mut stock = vec![json!({"amount": "1 L"}); lots];
         stock[0]["manure"] = json!({"kind": "none"});
         let mut asking = vec![
-            json!({"amount": "1 mL", "on": "2027-03-01", "crop": {"dug_in": true, "first_picking": "2027-05-01"}});
+            json!({"amount": "1 mL", "on": "2027-03-01", "crop": {"incorporated": true, "first_crop_harvest": "2027-05-01"}});
             demands
         ];
-        asking.iter_mut().take(leasts).for_each(|demand| demand["least"] = json!("1 mL"));
-        json!({"stock": stock, "demands": asking, "keep_waits": true})
+        asking.iter_mut().take(leasts).for_each(|demand| demand["minimum"] = json!("1 mL"));
+        json!({"stock": stock, "demands": asking, "enforce_application_to_harvest_interval": true})
     };
     for (lots, more, demands, leasts) in [(20, 1_000, 10_000, 0), (100, 700, 1_000, 5)] {
         let _ = ok("balances", &body(lots, demands, leasts));
         let refused = told("balances", &body(more, demands, leasts));
         // With a least there is more to ask for less of.
-        assert_eq!(refused, [if leasts == 0 { "/keep_waits too_large" } else { "/demands too_large" }]);
+        assert_eq!(
+            refused,
+            [if leasts == 0 { "/enforce_application_to_harvest_interval too_large" } else { "/demands too_large" }]
+        );
         // Only told, there is no such limit.
-        let _ = ok("balances", &with(&body(more, demands, leasts), "/keep_waits", json!(false)));
+        let _ = ok(
+            "balances",
+            &with(&body(more, demands, leasts), "/enforce_application_to_harvest_interval", json!(false)),
+        );
     }
 }
 
@@ -331,12 +355,15 @@ fn long_exchanges_serve_everybody() {
             let last = if odd { 2 * (i + 1) } else { 2 * (i + 1) + 1 };
             let untreated_until = if odd { 2 * i } else { 2 * (i + 1) + 1 };
             json!({"amount": "1 L", "earliest": day(first), "latest": day(last),
-                   "crop": {"first_picking": day(untreated_until + 120), "dug_in": true}})
+                   "crop": {"first_crop_harvest": day(untreated_until + 120), "incorporated": true}})
         };
         let stock: Vec<Value> = (1..=length + 1).map(lot).collect();
         let demands: Vec<Value> = (0..=length).map(demand).collect();
-        let answer = ok("balances", &json!({"stock": stock, "demands": demands, "keep_waits": true}));
-        assert_eq!(answer["total"]["short"]["value"], 0, "{length}");
-        assert_eq!(answer["total"]["left"]["value"], 0, "{length}");
+        let answer = ok(
+            "balances",
+            &json!({"stock": stock, "demands": demands, "enforce_application_to_harvest_interval": true}),
+        );
+        assert_eq!(answer["total"]["shortfall"]["value"], 0, "{length}");
+        assert_eq!(answer["total"]["remaining"]["value"], 0, "{length}");
     }
 }

@@ -17,7 +17,7 @@ fn litres(application: &Application) -> f64 {
 
 fn rows(length: &str, band: &str, count: u32) -> Surface {
     Surface::Ground(Ground {
-        shape: Shape::Rows { length: q(length).into(), band: q(band).into() },
+        shape: Shape::Rows { length: q(length).into(), band_width: q(band).into() },
         count: count.into(),
     })
 }
@@ -199,9 +199,12 @@ fn rates_fit_just_the_surfaces_of_the_table() {
         (rows("2 m", "20 cm", 1), [&ground[..], &["volume_per_length"]].concat()),
         (Surface::Plants(3_u32.into()), vec!["per_plant"]),
         (Surface::PlantedRows(2_u32.into(), m(3.0).into(), m(0.5).into()), vec!["volume_per_length", "per_plant"]),
-        (Surface::Pots(3_u32.into(), q("2 L").into()), vec!["per_plant", "share"]),
-        (Surface::TaperedPots(3_u32.into(), m(0.2).into(), m(0.1).into(), m(0.2).into()), vec!["per_plant", "share"]),
-        (Surface::Fill(rectangle(m(1.0), m(1.0)), m(0.2).into()), vec!["share"]),
+        (Surface::Pots(3_u32.into(), q("2 L").into()), vec!["per_plant", "share_of_mix"]),
+        (
+            Surface::TaperedPots(3_u32.into(), m(0.2).into(), m(0.1).into(), m(0.2).into()),
+            vec!["per_plant", "share_of_mix"],
+        ),
+        (Surface::Fill(rectangle(m(1.0), m(1.0)), m(0.2).into()), vec!["share_of_mix"]),
     ];
     let rates = [
         Rate::Depth(q("1 cm").into()),

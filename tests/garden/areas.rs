@@ -64,7 +64,7 @@ fn round_shapes_have_the_areas_of_geometry() {
     assert_near(square_metres(Shape::Circle { diameter: m(2.0).into() }, 1), PI, 1e-15);
     let ring = Shape::Ring { diameter: m(3.0).into(), inner_diameter: m(1.0).into() };
     assert_near(square_metres(ring, 2), 4.0 * PI, 1e-15);
-    assert_near(square_metres(Shape::Rows { length: m(6.0).into(), band: m(0.2).into() }, 4), 4.8, 1e-15);
+    assert_near(square_metres(Shape::Rows { length: m(6.0).into(), band_width: m(0.2).into() }, 4), 4.8, 1e-15);
     let corners = vec![(0.0, 0.0), (4.0, 0.0), (4.0, 3.0)];
     assert_eq!(square_metres(polygon(corners), 3), 18.0);
 }
@@ -131,7 +131,7 @@ fn shapes() -> impl Strategy<Value = Shape> {
     });
     prop_oneof![
         (size(), size()).prop_map(|(length, width)| Shape::Rectangle { length: length.into(), width: width.into() }),
-        (size(), size()).prop_map(|(length, band)| Shape::Rows { length: length.into(), band: band.into() }),
+        (size(), size()).prop_map(|(length, band)| Shape::Rows { length: length.into(), band_width: band.into() }),
         size().prop_map(|diameter| Shape::Circle { diameter: diameter.into() }),
         (size(), 0.01_f64..0.9)
             .prop_map(|(d, part)| Shape::Ring { diameter: d.into(), inner_diameter: d.times(part).into() }),
@@ -143,7 +143,7 @@ fn shapes() -> impl Strategy<Value = Shape> {
 fn scaled(shape: &Shape, k: f64) -> Shape {
     match shape {
         Shape::Rectangle { length, width } => Shape::Rectangle { length: length.times(k), width: width.times(k) },
-        Shape::Rows { length, band } => Shape::Rows { length: length.times(k), band: band.times(k) },
+        Shape::Rows { length, band_width } => Shape::Rows { length: length.times(k), band_width: band_width.times(k) },
         Shape::Circle { diameter } => Shape::Circle { diameter: diameter.times(k) },
         Shape::Ring { diameter, inner_diameter } => {
             Shape::Ring { diameter: diameter.times(k), inner_diameter: inner_diameter.times(k) }

@@ -85,7 +85,7 @@ fn the_nearest_value_wins() {
         let castings = Castings::known(Known { request, item }, Off).unwrap();
         assert_eq!(castings.bulk_density.likely().base(), value);
         let assumed = castings.assumed.iter().find(|a| a.assumption == Assumption::BulkDensity).unwrap();
-        assert_eq!((assumed.given_by, assumed.span.likely), (by, value));
+        assert_eq!((assumed.set_by, assumed.span.likely), (by, value));
     }
 }
 
@@ -187,7 +187,7 @@ proptest! {
         prop_assert_eq!(Span::from(c.nitrogen), nitrogen);
         let (estimate, assumed) = with(&given(&[(Assumption::Nitrogen, nitrogen)]), |k| k.estimate::<OfShare>(Assumption::Nitrogen));
         prop_assert_eq!(Span::from(estimate), nitrogen);
-        prop_assert_eq!(assumed.map(|a| (a.given_by, a.span)), Some((GivenBy::Request, nitrogen)));
+        prop_assert_eq!(assumed.map(|a| (a.set_by, a.span)), Some((GivenBy::Request, nitrogen)));
     }
 }
 

@@ -12,8 +12,10 @@
     reason = "a test may stop at whatever is wrong"
 )]
 
-use barrowful::garden::balances::allocation::{Allocation, Demand, Draw, Fraction, Lot, Window, allocate, even_share};
-use barrowful::garden::balances::ledger::{LotState, first_short_on, ledger, sacks_to_close};
+use barrowful::garden::balances::allocation::{
+    Allocation, Demand, Draw, Fraction, Lot, Window, allocate, pro_rata_share,
+};
+use barrowful::garden::balances::ledger::{LotState, first_shortfall_on, ledger, sacks_to_close};
 use barrowful::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 use good_lp::{Expression, ProblemVariables, Solution, SolverModel, Variable, constraint, microlp, variable};
@@ -266,7 +268,7 @@ fn even_share_agrees_with_linear_programmes() {
     for case in 0..500 {
         let (lots, demands) = numbers.case();
         let asking: Vec<usize> = (0..demands.len()).filter(|&d| demands[d].amount.get() > 0).collect();
-        let Some(share) = even_share(&lots, &demands) else {
+        let Some(share) = pro_rata_share(&lots, &demands) else {
             assert!(asking.is_empty(), "case {case}");
             continue;
         };
@@ -406,7 +408,7 @@ proptest! {
         let sacks = sacks_to_close(&demands, &allocation, one);
         let short: u64 = sacks.iter().map(|sack| sack.count).sum();
         prop_assert_eq!(given + short, wanted);
-        prop_assert_eq!(first_short_on(&demands, &allocation).is_some() && short == 0, false);
+        prop_assert_eq!(first_shortfall_on(&demands, &allocation).is_some() && short == 0, false);
     }
 
     #[test]
@@ -438,22 +440,22 @@ proptest! {
         let allocation = allocate(&lots, &demands);
         let ledger = ledger(&lots, &demands, &allocation);
         for (lot, state) in lots.iter().zip(&ledger.lots) {
-            let sum = state.given.get() + state.left.get() + state.expired.get();
+            let sum = state.allocated.get() + state.remaining.get() + state.expired.get();
             prop_assert_eq!(sum, lot.amount.get());
         }
         // The balance, counted where it could fall below zero.
-        let mut balance = i128::from(ledger.opening.get());
+        let mut balance = i128::from(ledger.opening_stock.get());
         for row in &ledger.days {
-            balance += i128::from(row.arrived.get());
-            balance -= i128::from(row.given.get()) + i128::from(row.expired.get());
-            prop_assert_eq!(balance, i128::from(row.left.get()));
+            balance += i128::from(row.received.get());
+            balance -= i128::from(row.allocated.get()) + i128::from(row.expired.get());
+            prop_assert_eq!(balance, i128::from(row.closing_stock.get()));
         }
         prop_assert!(ledger.days.iter().map(|row| row.date).is_sorted_by(|one, two| one < two));
         let sum = |part: fn(&LotState) -> Millilitres| -> u64 {
             ledger.lots.iter().map(|state| part(state).get()).sum()
         };
-        prop_assert_eq!(balance, i128::from(sum(|state| state.left)));
-        prop_assert_eq!(sum(|state| state.given), amounts(&allocation).iter().sum::<u64>());
+        prop_assert_eq!(balance, i128::from(sum(|state| state.remaining)));
+        prop_assert_eq!(sum(|state| state.allocated), amounts(&allocation).iter().sum::<u64>());
     }
 
     #[test]
@@ -535,7 +537,7 @@ proptest! {
             let total = 2 * total_up_to(&demands, &single, priority);
             prop_assert_eq!(total, total_up_to(&demands, &double, priority));
         }
-        prop_assert_eq!(even_share(&lots, &demands), even_share(&double_lots, &double_demands));
+        prop_assert_eq!(pro_rata_share(&lots, &demands), pro_rata_share(&double_lots, &double_demands));
     }
 
     #[test]
@@ -553,9 +555,9 @@ proptest! {
             prop_assert_eq!(demand.amount, *given);
         }
         if !demands.iter().all(|demand| demand.amount == Millilitres::ZERO) {
-            prop_assert_eq!(even_share(&lots, &demands), Some(Fraction::ONE));
+            prop_assert_eq!(pro_rata_share(&lots, &demands), Some(Fraction::ONE));
         }
-        prop_assert_eq!(first_short_on(&demands, &closed), None);
+        prop_assert_eq!(first_shortfall_on(&demands, &closed), None);
     }
 
     #[test]

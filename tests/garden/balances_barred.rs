@@ -8,7 +8,7 @@ use crate::balances::{
 };
 use crate::balances_shift::{day_by_day, holds, unused, wants};
 use barrowful::garden::balances::allocation::{
-    Allocation, Demand, Eligibility, Fraction, Lot, Window, allocate, even_share,
+    Allocation, Demand, Eligibility, Fraction, Lot, Window, allocate, pro_rata_share,
 };
 use barrowful::garden::balances::balance;
 use barrowful::garden::balances::least::share_of;
@@ -68,7 +68,7 @@ fn the_treated_lot_goes_to_the_early_crop() {
     let (all, open) = free(&lots, &demands);
     assert_eq!(draws(&allocate(&all, &open)), [(0, 0, 20), (1, 0, 5), (1, 1, 20)]);
     assert_eq!(draws(&allocate(&lots, &demands)), [(1, 0, 25), (0, 1, 20)]);
-    assert_eq!(even_share(&lots, &demands), Some(Fraction::ONE));
+    assert_eq!(pro_rata_share(&lots, &demands), Some(Fraction::ONE));
 }
 
 /// With only 10 treated, the radishes get 10 of 20 and the squash all of its 25: nothing is gained by giving it less.
@@ -77,9 +77,9 @@ fn who_is_barred_may_get_less_than_the_others() {
     let lots = [lot(10), untreated(30)];
     let demands = [demand(25, window(1, 1)), limited(demand(20, window(1, 1)), BARRED)];
     assert_eq!(amounts(&allocate(&lots, &demands)), [25, 10]);
-    assert_eq!(even_share(&lots, &demands), Fraction::new(1, 2));
+    assert_eq!(pro_rata_share(&lots, &demands), Fraction::new(1, 2));
     let (all, open) = free(&lots, &demands);
-    assert_eq!(even_share(&all, &open), Fraction::new(40, 45));
+    assert_eq!(pro_rata_share(&all, &open), Fraction::new(40, 45));
 }
 
 /// The untreated lot is ready on day 10. A bed that may have it up to day 9 gets nothing, one that may up to day 10 all.
@@ -102,10 +102,10 @@ fn never_is_never_without_dates_too() {
     let none = Eligibility { treated: Limit::Never, untreated: Limit::Never };
     let demands = [limited(open, none)];
     assert_eq!(amounts(&allocate(&[lot(10)], &demands)), [0]);
-    assert_eq!(even_share(&[lot(10)], &demands), Some(Fraction::ZERO));
+    assert_eq!(pro_rata_share(&[lot(10)], &demands), Some(Fraction::ZERO));
     // Sacks and preparing would not help a tea that may never be had.
     let balance = balance(&[lot(10)], &wants(&demands), Some(ml(5)));
-    assert!(balance.sacks.is_empty() && balance.missing.is_empty() && balance.demands[0].short == ml(10));
+    assert!(balance.sacks.is_empty() && balance.missing.is_empty() && balance.demands[0].shortfall == ml(10));
 }
 
 // ---------------------------------------------------------------------------
@@ -239,7 +239,7 @@ proptest! {
             prop_assert_eq!(&with, &without);
         }
         prop_assert_eq!(amounts(&with), amounts(&without));
-        prop_assert_eq!(even_share(&lots, &demands), even_share(&all, &open));
+        prop_assert_eq!(pro_rata_share(&lots, &demands), pro_rata_share(&all, &open));
         if which < 2 {
             let (with, without) = (wants(&demands), wants(&open));
             prop_assert_eq!(balance(&lots, &with, Some(ml(50))), balance(&all, &without, Some(ml(50))));
@@ -321,10 +321,10 @@ proptest! {
         let left = unused(&lots, &allocation);
         for entry in moved(&lots, &wants(&demands), &allocation) {
             let (d, demand) = (entry.demand, &demands[entry.demand]);
-            prop_assert!(entry.first_possible < Some(entry.drawn_on));
+            prop_assert!(entry.first_possible_on < Some(entry.allocated_on));
             let there = (0..lots.len()).any(|l| {
-                let begun = lots[l].window.first.max(demand.window.first) == entry.first_possible;
-                let later = allocation.draws.iter().any(|draw| draw.lot == l && draw.on >= entry.first_possible);
+                let begun = lots[l].window.first.max(demand.window.first) == entry.first_possible_on;
+                let later = allocation.draws.iter().any(|draw| draw.lot == l && draw.on >= entry.first_possible_on);
                 begun && may((&lots, &demands), l, d) && (left[l] > 0 || later)
             });
             prop_assert!(there, "{:?}", entry);
@@ -335,13 +335,13 @@ proptest! {
     fn a_least_is_kept_over_the_bars((lots, demands) in cases(), percent in 1..101_u32) {
         let mut wants = wants(&demands);
         for want in wants.iter_mut().filter(|want| want.amount() > ml(0)) {
-            want.least = Some(share_of(want.amount(), Share::from_fraction(f64::from(percent) / 100.0)));
+            want.minimum = Some(share_of(want.amount(), Share::from_fraction(f64::from(percent) / 100.0)));
         }
         let balance = balance(&lots, &wants, None);
         for (d, (served, want)) in balance.demands.iter().zip(&wants).enumerate() {
-            let kept = served.dropped.is_none() && Some(served.given) >= want.least;
-            prop_assert!(kept || (served.dropped.is_some() && served.given == ml(0)));
-            prop_assert!(served.draws.iter().all(|draw| may((&lots, &demands), draw.lot, d)));
+            let kept = served.dropped.is_none() && Some(served.allocated) >= want.minimum;
+            prop_assert!(kept || (served.dropped.is_some() && served.allocated == ml(0)));
+            prop_assert!(served.allocations.iter().all(|draw| may((&lots, &demands), draw.lot, d)));
         }
     }
 

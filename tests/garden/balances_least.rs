@@ -23,15 +23,15 @@ fn on(day: u64) -> Window {
 
 fn want(amount: u64, window: Window, priority: u8, least: Option<u64>) -> Want {
     let parts = vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }];
-    Want { parts, priority, whole: false, least: least.map(ml), grown: None }
+    Want { parts, priority, whole_portions: false, minimum: least.map(ml), grown: None }
 }
 
 fn given(balance: &Balance) -> Vec<u64> {
-    balance.demands.iter().map(|one| one.given.get()).collect()
+    balance.demands.iter().map(|one| one.allocated.get()).collect()
 }
 
 fn dropped(balance: &Balance) -> Vec<Option<(u64, u64)>> {
-    let pair = |dropped: Dropped| (dropped.least.get(), dropped.would_have_given.get());
+    let pair = |dropped: Dropped| (dropped.minimum.get(), dropped.would_have_been_allocated.get());
     balance.demands.iter().map(|one| one.dropped.map(pair)).collect()
 }
 
@@ -48,9 +48,9 @@ fn the_worked_example() {
     let balance = balance(&lots, &wants, Some(ml(40_000)));
     assert_eq!(given(&balance), [0, 48_000, 10_000]);
     assert_eq!(dropped(&balance), [Some((36_000, 30_000)), None, None]);
-    assert_eq!(balance.demands[0].short, ml(48_000));
-    assert_eq!(balance.stock[0].left, ml(2_000));
-    assert_eq!(balance.first_short_on, Some(date(24)));
+    assert_eq!(balance.demands[0].shortfall, ml(48_000));
+    assert_eq!(balance.stock[0].remaining, ml(2_000));
+    assert_eq!(balance.first_shortfall_on, Some(date(24)));
     // 106 L are asked and 60 L are there: 46 L are missing, two sacks of 40 L, though 48 + 10 L less are given.
     assert_eq!(balance.sacks.iter().map(|sack| sack.count).sum::<u64>(), 2);
 }
@@ -70,8 +70,13 @@ fn of_equal_shares_the_later_date_goes_first_then_the_later_in_the_list() {
 #[test]
 fn the_days_of_a_tea_count_together() {
     let part = |day| Part { amount: ml(10), window: on(day), pieces: Some(1), eligibility: Default::default() };
-    let tea =
-        |least| Want { parts: vec![part(3), part(5)], priority: 1, whole: false, least: Some(ml(least)), grown: None };
+    let tea = |least| Want {
+        parts: vec![part(3), part(5)],
+        priority: 1,
+        whole_portions: false,
+        minimum: Some(ml(least)),
+        grown: None,
+    };
     let lots = [
         Lot { amount: ml(10), window: on(3), ..Lot::default() },
         Lot { amount: ml(2), window: on(5), ..Lot::default() },
@@ -79,19 +84,20 @@ fn the_days_of_a_tea_count_together() {
     assert_eq!(given(&balance(&lots, &[tea(12)], None)), [12]);
     let none = balance(&lots, &[tea(13)], None);
     assert_eq!((given(&none), dropped(&none)), (vec![0], vec![Some((13, 12))]));
-    assert!(none.demands[0].draws.is_empty());
+    assert!(none.demands[0].allocations.is_empty());
 }
 
 #[test]
 fn whole_plants_and_a_least_go_together() {
     let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10), eligibility: Default::default() }];
-    let plants = |least| Want { parts: parts.clone(), priority: 1, whole: true, least: Some(ml(least)), grown: None };
+    let plants =
+        |least| Want { parts: parts.clone(), priority: 1, whole_portions: true, minimum: Some(ml(least)), grown: None };
     let lots = [Lot { amount: ml(58), window: on(3), ..Lot::default() }];
     let served = |least| balance(&lots, &[plants(least)], None).demands[0].clone();
-    assert_eq!((served(50).given, served(50).pieces), (ml(50), Some(5)));
+    assert_eq!((served(50).allocated, served(50).pieces), (ml(50), Some(5)));
     // 58 are there, but only 50 in whole plants.
-    assert_eq!((served(51).given, served(51).pieces), (ml(0), Some(0)));
-    assert_eq!(served(51).dropped, Some(Dropped { least: ml(51), would_have_given: ml(50) }));
+    assert_eq!((served(51).allocated, served(51).pieces), (ml(0), Some(0)));
+    assert_eq!(served(51).dropped, Some(Dropped { minimum: ml(51), would_have_been_allocated: ml(50) }));
 }
 
 // ---------------------------------------------------------------------------
@@ -105,7 +111,7 @@ fn share(lots: &[Lot], wants: &[Want], out: &[Option<u64>]) -> (Vec<u64>, Alloca
     for (place, want) in wants.iter().enumerate() {
         for part in &want.parts {
             let amount = if out[place].is_some() { ml(0) } else { part.amount };
-            let portions = part.pieces.filter(|_| want.whole);
+            let portions = part.pieces.filter(|_| want.whole_portions);
             demands.push(Demand {
                 amount,
                 window: part.window,
@@ -126,7 +132,7 @@ fn share(lots: &[Lot], wants: &[Want], out: &[Option<u64>]) -> (Vec<u64>, Alloca
 
 fn failing(wants: &[Want], given: &[u64], out: &[Option<u64>]) -> Vec<usize> {
     let fails =
-        |place: &usize| out[*place].is_none() && wants[*place].least.is_some_and(|least| given[*place] < least.get());
+        |place: &usize| out[*place].is_none() && wants[*place].minimum.is_some_and(|least| given[*place] < least.get());
     (0..wants.len()).filter(fails).collect()
 }
 
@@ -198,14 +204,14 @@ fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Want>)> {
                 None => wants.push(Want {
                     parts: vec![part],
                     priority: demand.priority,
-                    whole: demand.portions.is_some(),
-                    least: None,
+                    whole_portions: demand.portions.is_some(),
+                    minimum: None,
                     grown: None,
                 }),
             }
         }
         for (want, (_, percent)) in wants.iter_mut().zip(&each) {
-            want.least = percent.map(|percent| ml(want.amount().get() * percent / 100));
+            want.minimum = percent.map(|percent| ml(want.amount().get() * percent / 100));
         }
         (lots, wants)
     })
@@ -227,17 +233,17 @@ proptest! {
     fn who_stays_gets_its_least_and_who_goes_gets_nothing((lots, wants) in cases()) {
         let found = balance(&lots, &wants, None);
         for (want, served) in wants.iter().zip(&found.demands) {
-            prop_assert_eq!(served.given.get() + served.short.get(), want.amount().get());
+            prop_assert_eq!(served.allocated.get() + served.shortfall.get(), want.amount().get());
             match served.dropped {
-                None => prop_assert!(want.least.is_none_or(|least| served.given >= least)),
+                None => prop_assert!(want.minimum.is_none_or(|least| served.allocated >= least)),
                 Some(dropped) => {
-                    prop_assert_eq!((served.given, Some(dropped.least)), (ml(0), want.least));
-                    prop_assert!(dropped.would_have_given < dropped.least && served.draws.is_empty());
+                    prop_assert_eq!((served.allocated, Some(dropped.minimum)), (ml(0), want.minimum));
+                    prop_assert!(dropped.would_have_been_allocated < dropped.minimum && served.allocations.is_empty());
                 }
             }
         }
         let stock: u64 = lots.iter().map(|lot| lot.amount.get()).sum();
-        let kept: u64 = found.stock.iter().map(|lot| lot.given.get() + lot.left.get() + lot.expired.get()).sum();
+        let kept: u64 = found.stock.iter().map(|lot| lot.allocated.get() + lot.remaining.get() + lot.expired.get()).sum();
         prop_assert_eq!(stock, kept);
     }
 
@@ -256,11 +262,11 @@ proptest! {
     #[test]
     fn a_least_that_everybody_gets_changes_nothing((lots, mut wants) in cases(), part in 0..101_u64) {
         for want in &mut wants {
-            want.least = None;
+            want.minimum = None;
         }
         let free = balance(&lots, &wants, Some(ml(7)));
         for (want, served) in wants.iter_mut().zip(&free.demands) {
-            want.least = Some(ml(served.given.get() * part / 100));
+            want.minimum = Some(ml(served.allocated.get() * part / 100));
         }
         prop_assert_eq!(balance(&lots, &wants, Some(ml(7))), free);
     }
@@ -272,7 +278,7 @@ proptest! {
             lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, ..Lot::default() });
         }
         let closed = balance(&lots, &wants, None);
-        prop_assert!(closed.demands.iter().all(|one| one.short == ml(0) && one.dropped.is_none()));
+        prop_assert!(closed.demands.iter().all(|one| one.shortfall == ml(0) && one.dropped.is_none()));
     }
 
     /// The least by share never fails by the rounding of the amounts: whoever is due its exact share gets it.
@@ -305,7 +311,7 @@ proptest! {
                 }
             }
             let mut free = wants.clone();
-            free[place].whole = false;
+            free[place].whole_portions = false;
             share(&lots, &free, &out).0[place]
         };
         let empty: Vec<usize> =
@@ -349,7 +355,7 @@ fn a_few_millilitres_follow_the_rule_too() {
             let lots = [Lot { amount: ml(stock), window: Window::default(), ..Lot::default() }];
             let any = Window::default();
             let mut wants = vec![want(2 * free + 1, any, 1, None), want(3 * pots, any, 1, None)];
-            wants[1].whole = true;
+            wants[1].whole_portions = true;
             wants[1].parts[0].pieces = Some(3);
             wants.extend([one, other, one + other].map(|amount| want(amount, any, 1, Some(1))));
             let (amounts, out, _) = literally(&lots, &wants);
@@ -388,21 +394,21 @@ fn a_hundred_leasts_among_a_thousand_demands() {
         })
         .collect();
     for one in wants.iter_mut().step_by(10) {
-        one.least = Some(ml(one.amount().get() * 9 / 10));
+        one.minimum = Some(ml(one.amount().get() * 9 / 10));
     }
     let found = balance(&lots, &wants, None);
     let gone = found.demands.iter().filter(|one| one.dropped.is_some()).count();
     assert!(gone > 80, "{gone} are dropped");
     for (want, served) in wants.iter().zip(&found.demands) {
-        assert!(served.dropped.is_some() || want.least.is_none_or(|least| served.given >= least));
+        assert!(served.dropped.is_some() || want.minimum.is_none_or(|least| served.allocated >= least));
     }
     // Without a least they get a part of what is there, and with it nothing: nobody else gets less than before.
     for one in &mut wants {
-        one.least = None;
+        one.minimum = None;
     }
     let free = balance(&lots, &wants, None);
     for (with, without) in found.demands.iter().zip(&free.demands) {
-        assert!(with.dropped.is_some() || with.given.get() + 1 >= without.given.get());
+        assert!(with.dropped.is_some() || with.allocated.get() + 1 >= without.allocated.get());
     }
 }
 
@@ -428,5 +434,5 @@ fn the_work_of_sharing_grows_with_each_of_its_numbers() {
     let refusal = Size { lots: 10, parts: 20_100, leasts: 100, ..size }.check().unwrap_err();
     assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("demands")));
     let refusal = Size { lots: 1_000, parts: 10_000, barred: true, ..size }.check().unwrap_err();
-    assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("keep_waits")));
+    assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("enforce_application_to_harvest_interval")));
 }

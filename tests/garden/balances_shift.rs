@@ -27,8 +27,8 @@ fn want(amount: u64, window: Window) -> Want {
     Want {
         parts: vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }],
         priority: 1,
-        whole: false,
-        least: None,
+        whole_portions: false,
+        minimum: None,
         grown: None,
     }
 }
@@ -42,8 +42,8 @@ pub fn wants(demands: &[Demand]) -> Vec<Want> {
             eligibility: demand.eligibility,
         }],
         priority: demand.priority,
-        whole: demand.portions.is_some(),
-        least: None,
+        whole_portions: demand.portions.is_some(),
+        minimum: None,
         grown: None,
     };
     demands.iter().map(one).collect()
@@ -51,7 +51,7 @@ pub fn wants(demands: &[Demand]) -> Vec<Want> {
 
 fn demands(wants: &[Want]) -> Vec<Demand> {
     let parts = |want: &Want| {
-        let (priority, whole) = (want.priority, want.whole);
+        let (priority, whole) = (want.priority, want.whole_portions);
         let one = move |part: &Part| Demand {
             amount: part.amount,
             window: part.window,
@@ -75,13 +75,13 @@ fn the_pots_are_served_later_for_the_onions() {
     let wants = [want(30, window(0, 90)), want(28, window(20, 20))];
     let found = moved(&lots, &wants, &shared(&lots, &wants));
     // 2 of the first lot stay for the pots.
-    let entry = Moved { demand: 0, first_possible: Some(date(0)), drawn_on: date(60), amount: ml(28) };
+    let entry = Moved { demand: 0, first_possible_on: Some(date(0)), allocated_on: date(60), amount: ml(28) };
     assert_eq!(found, [entry]);
     // Who has no date has a first possible day without a date.
     let undated = [lot(30, Window::default()), lot(30, from(60))];
     let whenever = [want(30, Window::default()), want(28, window(20, 20))];
     let found = moved(&undated, &whenever, &shared(&undated, &whenever));
-    assert_eq!(found, [Moved { first_possible: None, ..entry }]);
+    assert_eq!(found, [Moved { first_possible_on: None, ..entry }]);
 }
 
 #[test]
@@ -116,19 +116,22 @@ fn what_is_left_over_serves_who_can_wait() {
 #[test]
 fn a_dropped_demand_takes_its_least_or_nothing_and_pots_come_whole() {
     let lots = [lot(50, from(60))];
-    let least = |amount| [Want { least: Some(ml(amount)), ..want(90, window(20, 20)) }];
+    let least = |amount| [Want { minimum: Some(ml(amount)), ..want(90, window(20, 20)) }];
     let found = |wants: &[Want]| -> Vec<u64> {
         waits(&lots, wants, &shared(&lots, wants)).iter().map(|wait| wait.amount.get()).collect()
     };
     assert_eq!(found(&least(50)), [50]);
     assert_eq!(found(&least(51)), [0; 0]);
     let pots = Part { amount: ml(120), window: window(20, 20), pieces: Some(10), eligibility: Default::default() };
-    assert_eq!(found(&[Want { parts: vec![pots], priority: 1, whole: true, least: None, grown: None }]), [48]);
+    assert_eq!(
+        found(&[Want { parts: vec![pots], priority: 1, whole_portions: true, minimum: None, grown: None }]),
+        [48]
+    );
     // Two days of a tea wait each by itself; an open end has nothing to wait for.
     let part = |day| Part { amount: ml(20), window: window(day, day), pieces: None, eligibility: Default::default() };
-    let tea = Want { parts: vec![part(20), part(30)], priority: 1, whole: false, least: None, grown: None };
+    let tea = Want { parts: vec![part(20), part(30)], priority: 1, whole_portions: false, minimum: None, grown: None };
     assert_eq!(found(std::slice::from_ref(&tea)), [20, 20]);
-    assert_eq!(found(&[Want { least: Some(ml(40)), ..tea.clone() }]), [20, 20]);
+    assert_eq!(found(&[Want { minimum: Some(ml(40)), ..tea.clone() }]), [20, 20]);
     assert_eq!(found(&[want(60, from(70)), tea]), [0; 0]);
 }
 
@@ -272,9 +275,9 @@ proptest! {
             let demand = &demands[entry.demand];
             let draws = || allocation.draws.iter().filter(|draw| draw.demand == entry.demand);
             let on_the_day: u64 =
-                draws().filter(|draw| draw.on == Some(entry.drawn_on)).map(|draw| draw.amount.get()).sum();
+                draws().filter(|draw| draw.on == Some(entry.allocated_on)).map(|draw| draw.amount.get()).sum();
             prop_assert!(entry.amount > ml(0) && entry.amount.get() <= on_the_day);
-            prop_assert!(holds(demand.window, entry.drawn_on) && entry.first_possible < Some(entry.drawn_on));
+            prop_assert!(holds(demand.window, entry.allocated_on) && entry.first_possible_on < Some(entry.allocated_on));
             // On the first possible day, and on none before, a lot that it can use is there and not used up.
             let on_hand = |day: Option<NaiveDate>| lots.iter().enumerate().any(|(l, lot)| {
                 let from_lot = allocation.draws.iter().filter(|draw| draw.lot == l && draw.on < day);
@@ -283,8 +286,8 @@ proptest! {
                 let ended = |last: Option<NaiveDate>| last.is_some_and(|last| day.is_some_and(|day| last < day));
                 meet(lot, demand) && begun && !ended(lot.window.last) && before < lot.amount.get()
             });
-            prop_assert!(on_hand(entry.first_possible));
-            if let Some(first) = entry.first_possible {
+            prop_assert!(on_hand(entry.first_possible_on));
+            if let Some(first) = entry.first_possible_on {
                 let earlier = (0..SPAN).map(date).filter(|day| *day < first).map(Some).chain([None]);
                 for day in earlier {
                     prop_assert!(!on_hand(day), "{:?} before {:?}", day, entry);
@@ -325,7 +328,7 @@ proptest! {
             let entries: Vec<&Moved> = found.iter().filter(|entry| entry.demand == d).collect();
             let told: u64 = entries.iter().map(|entry| entry.amount.get()).sum();
             prop_assert!(told <= drawn - could);
-            let first = entries.first().map(|entry| entry.first_possible);
+            let first = entries.first().map(|entry| entry.first_possible_on);
             let never = late.iter().filter(|(day, _)| first.is_some_and(|first| Some(*day) <= first));
             let never: u64 = never.map(|(_, amount)| amount).sum();
             if first.is_some() {

@@ -91,7 +91,7 @@ fn the_worked_bed_gives_200_litres_in_120_warm_days() {
     assert_near(lot.feed.kilograms() / area, 29.0, 2e-3);
     assert_near(forecast.worms[0].mass.likely().kilograms(), 6.3, 5e-3);
     let days = |to: NaiveDate| to.signed_duration_since(worked.start_on).num_days();
-    assert_eq!((days(lot.worked_on), days(lot.finished_on), days(lot.ready.likely)), (92, 120, 127));
+    assert_eq!((days(lot.eaten_on), days(lot.finished_on), days(lot.ready.likely)), (92, 120, 127));
     assert!(lot.ready.earliest < lot.ready.likely);
     assert_eq!(lot.closed, Closed::NoMoreFeed);
     // 12 cm, 8 cm, then the rest: 15.6, 10.4 and 3.0 kg/m2 of 130 kg/m3.
@@ -170,18 +170,18 @@ fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
     assert_near(forecast.layers[0].dry_matter.kilograms(), 62.4, 1e-9);
     assert_eq!(forecast.layers[1].on, on("2027-08-01"));
     assert_near(forecast.layers[1].dry_matter.kilograms(), 31.2, 1e-9);
-    assert!(forecast.layers[0].worked_on.unwrap() < on("2027-08-01"));
+    assert!(forecast.layers[0].eaten_on.unwrap() < on("2027-08-01"));
     assert!(forecast.cautions.contains(&Rule::BedEmpty));
     // Standing still: the second layer takes as long as if it had been there at once.
     let at_once = found(&bed(Supply::AllAtOnce(weighing(93.6))), &fixed(20.0), "2028-03-31");
-    let took = |f: &Forecast, from: NaiveDate| f.layers[1].worked_on.unwrap().signed_duration_since(from).num_days();
-    let began = at_once.layers[0].worked_on.unwrap();
+    let took = |f: &Forecast, from: NaiveDate| f.layers[1].eaten_on.unwrap().signed_duration_since(from).num_days();
+    let began = at_once.layers[0].eaten_on.unwrap();
     assert!((took(&forecast, on("2027-08-01")) - took(&at_once, began)).abs() <= 1);
 }
 
 #[test]
 fn a_running_bed_goes_on_from_what_lies_in_it() {
-    let running = Some(Running { unworked: weighing(20.0), castings: weighing(50.0) });
+    let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(50.0) });
     let none_more = Bed { running, ..bed(Supply::OnDates(vec![])) };
     let forecast = found(&none_more, &fixed(20.0), "2027-12-31");
     let lot = &forecast.lots[0];
@@ -192,7 +192,7 @@ fn a_running_bed_goes_on_from_what_lies_in_it() {
     assert!(more.lots[0].ready.likely > lot.ready.likely);
     assert_near(more.lots[0].yields.dry_matter.likely().kilograms(), 50.0 + 60.0 * 0.66, 1e-9);
     // Castings alone have only to finish.
-    let castings = Some(Running { unworked: weighing(0.0), castings: weighing(50.0) });
+    let castings = Some(Running { uneaten_feed: weighing(0.0), castings: weighing(50.0) });
     let only = found(&Bed { running: castings, ..bed(Supply::OnDates(vec![])) }, &fixed(20.0), "2027-12-31");
     assert_eq!(only.lots[0].ready.likely, on("2027-05-06"));
     // Nothing at all: nothing comes of it.
@@ -239,8 +239,8 @@ fn the_end_tells_what_the_bed_is_doing() {
     let whole = found(&bed, &fixed(20.0), "2027-12-31");
     let lot = &whole.lots[0];
     for (until, phase) in [
-        (lot.worked_on.pred_opt().unwrap().pred_opt().unwrap(), Phase::Working),
-        (lot.worked_on, Phase::Finishing),
+        (lot.eaten_on.pred_opt().unwrap().pred_opt().unwrap(), Phase::Working),
+        (lot.eaten_on, Phase::Finishing),
         (lot.finished_on, Phase::Drying),
         (lot.ready.likely.pred_opt().unwrap(), Phase::Drying),
         (lot.ready.likely, Phase::Done),
@@ -296,7 +296,7 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
         Bed { worms: Some(weighing(f64::NAN)), ..base.clone() },
         Bed { layers_per_cycle: 0, ..base.clone() },
         Bed { cycles: Some(0), ..base.clone() },
-        Bed { running: Some(Running { unworked: weighing(-1.0), castings: weighing(0.0) }), ..base.clone() },
+        Bed { running: Some(Running { uneaten_feed: weighing(-1.0), castings: weighing(0.0) }), ..base.clone() },
         bed(Supply::AllAtOnce(weighing(0.0))),
         bed(Supply::OnDates(vec![Delivery { on: on("2027-04-01"), dry_matter: weighing(f64::INFINITY) }])),
     ] {

@@ -100,7 +100,8 @@ pub fn beds() -> impl Strategy<Value = Bed> {
             Bed {
                 area: square_metres(area),
                 worms: Some(weighing(worms)),
-                running: running.map(|(a, b)| Running { unworked: weighing(a + 1e-3), castings: weighing(b + 1e-3) }),
+                running: running
+                    .map(|(a, b)| Running { uneaten_feed: weighing(a + 1e-3), castings: weighing(b + 1e-3) }),
                 start_on: later(on("2027-01-01"), start),
                 layers_per_cycle,
                 feed: Feed { moisture: share(moisture), ..base.feed.clone() },
@@ -134,13 +135,13 @@ proptest! {
         // The accounts are those of the lists.
         let lots: f64 = forecast.lots.iter().map(|lot| lot.yields.dry_matter.likely().kilograms()).sum();
         let laid: f64 = forecast.layers.iter().map(|layer| layer.dry_matter.kilograms()).sum();
-        let begun = bed.running.map_or(0.0, |r| r.unworked.kilograms() + r.castings.kilograms());
+        let begun = bed.running.map_or(0.0, |r| r.uneaten_feed.kilograms() + r.castings.kilograms());
         prop_assert!(near(balance.dry_matter.in_lots.kilograms(), lots, 1e-9));
         prop_assert!(near(balance.dry_matter.fed.kilograms(), laid + begun, 1e-9));
-        prop_assert!(near(balance.dry_matter.in_bed.kilograms(), (forecast.end.unworked + forecast.end.castings).kilograms(), 1e-9)
+        prop_assert!(near(balance.dry_matter.in_bed.kilograms(), (forecast.end.uneaten_feed + forecast.end.castings).kilograms(), 1e-9)
             || balance.dry_matter.in_bed.kilograms() < 1e-6);
-        let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { unworked: weighing(0.0), castings: weighing(0.0) }));
-        let unmade = laid + running.unworked.kilograms();
+        let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0) }));
+        let unmade = laid + running.uneaten_feed.kilograms();
         let in_all = ash * unmade + ash / (ash + (1.0 - ash) * 0.6) * running.castings.kilograms();
         prop_assert!(near(balance.ash.fed.kilograms(), in_all, 1e-9) && balance.ash.lost.kilograms() == 0.0);
         let water_in: f64 = forecast.water.iter()
@@ -155,7 +156,7 @@ proptest! {
         let last = later(bed.start_on, 900);
         let forecast = found(&bed, &climate, &last.to_string());
         for lot in &forecast.lots {
-            prop_assert!(lot.worked_on <= lot.finished_on && lot.finished_on <= lot.ready.likely);
+            prop_assert!(lot.eaten_on <= lot.finished_on && lot.finished_on <= lot.ready.likely);
             prop_assert!(lot.ready.earliest <= lot.ready.likely && lot.ready.likely <= last);
             prop_assert!(lot.ready.latest.is_none_or(|latest| latest >= lot.ready.likely && latest <= last));
         }
@@ -165,7 +166,7 @@ proptest! {
         for layer in &forecast.layers {
             prop_assert!(layer.on >= bed.start_on && layer.on <= last);
             prop_assert!(layer.bed_depth.metres() <= 0.45 * (1.0 + 1e-6), "{:?}", layer);
-            prop_assert!(layer.worked_on.is_none_or(|worked| worked >= layer.on));
+            prop_assert!(layer.eaten_on.is_none_or(|worked| worked >= layer.on));
         }
     }
 
@@ -246,10 +247,10 @@ proptest! {
         for (assumption, value) in values {
             let _refused = request.set(assumption, barrowful::garden::assumptions::Span::exactly(value));
         }
-        let [area, worms, unworked, feed] = numbers;
+        let [area, worms, uneaten_feed, feed] = numbers;
         let bed = Bed {
             area: square_metres(area), worms: Some(weighing(worms)),
-            running: Some(Running { unworked: weighing(unworked), castings: weighing(unworked) }), ..bed(Supply::AllAtOnce(weighing(feed)))
+            running: Some(Running { uneaten_feed: weighing(uneaten_feed), castings: weighing(uneaten_feed) }), ..bed(Supply::AllAtOnce(weighing(feed)))
         };
         if let Ok(f) = told(&bed, &climate, "2029-03-31", &request) {
             for lot in &f.lots {

@@ -119,8 +119,8 @@ fn two_ways_are_compared_in_dry_matter() {
     // 3 m x 1 m x 25 cm, 80 % ready, 70 % through the sieve: 420 L in the bed of 220 kg/m3 = 92.4 kg dry.
     let bed = WormBed {
         area: rectangle(m(3.0), m(1.0)).area(Off).unwrap(),
-        finished_depth: m(0.25).into(),
-        ready_share: share(0.8),
+        material_depth: m(0.25).into(),
+        finished_share: share(0.8),
     };
     let request = known(&[(Assumption::SievePass, 0.7)]);
     let feed = of(&[fed(1000.0, 0.8, 0.15)], None, &request);
@@ -144,7 +144,7 @@ fn two_ways_are_compared_in_dry_matter() {
 #[test]
 fn nothing_is_counted_twice_in_the_total() {
     let none = Overrides::default();
-    let bed = WormBed { area: (m(3.0) * m(1.0)).into(), finished_depth: m(0.25).into(), ready_share: share(0.8) };
+    let bed = WormBed { area: (m(3.0) * m(1.0)).into(), material_depth: m(0.25).into(), finished_share: share(0.8) };
     let total = |depth: bool, feed: bool| {
         with(&none, |known| {
             let by_depth = depth.then(|| from_bed(&bed, known, Off).unwrap());

@@ -137,7 +137,7 @@ fn spans() -> impl Strategy<Value = (Pair, Spans)> {
 /// Any surface with a rate that fits.
 fn any_order() -> impl Strategy<Value = Order> {
     (0_usize..7, 0.01_f64..50.0, 1_u32..50).prop_map(|(kind, x, count)| {
-        let rows = Shape::Rows { length: Length::from_metres(3.0).into(), band: Length::from_metres(0.3).into() };
+        let rows = Shape::Rows { length: Length::from_metres(3.0).into(), band_width: Length::from_metres(0.3).into() };
         let ground = Surface::Ground(Ground { shape: rows, count: count.into() });
         match kind {
             0 => order(ground, Rate::Depth(Length::from_metres(x / 1000.0).into())),

@@ -83,7 +83,7 @@ fn two_hundred_litres_in_a_60_litre_brewer_are_four_batches_of_50() {
 #[test]
 fn tea_for_a_place_is_its_coverage_over_one_and_the_dilution() {
     let ground = Surface::Ground(Ground {
-        shape: Shape::Rows { length: q("6 m").into(), band: q("20 cm").into() },
+        shape: Shape::Rows { length: q("6 m").into(), band_width: q("20 cm").into() },
         count: 4_u32.into(),
     });
     let extent = ground.extent(Off).unwrap();
@@ -127,12 +127,12 @@ fn brews_that_cannot_be_are_refused_at_their_field() {
 #[test]
 fn cautions_of_tea_follow_from_what_is_in_it() {
     let plain = order(10.0, None);
-    let dirty = Order { additives: true, water_source: Some(WaterSource::Surface), ..plain.clone() };
+    let dirty = Order { additives: true, water_source: Some(WaterSource::SurfaceWater), ..plain.clone() };
     let long = known(&[(Assumption::BrewingTime, 36.0)]);
     assert_eq!(planned(&plain, &Overrides::default()).cautions, [Rule::TeaSafety, Rule::TeaShortBrew]);
     assert_eq!(planned(&plain, &long).cautions, [Rule::TeaSafety]);
     assert_eq!(planned(&dirty, &long).cautions, [Rule::TeaAdditives, Rule::TeaWater, Rule::TeaSafety]);
-    for water_source in [None, Some(WaterSource::Rain), Some(WaterSource::Ground)] {
+    for water_source in [None, Some(WaterSource::Rain), Some(WaterSource::GroundWater)] {
         let brew = planned(&Order { water_source, ..plain.clone() }, &long);
         assert_eq!(brew.cautions, [Rule::TeaWater, Rule::TeaSafety], "{water_source:?}");
     }
@@ -207,9 +207,9 @@ proptest! {
         let brew = planned(&Order { dilution: Ratio::from_number(dilution).into(), ..order(water, Some(brewer(holds, 1, 0.0))) }, &assumed);
         match brew.stronger {
             Some(offer) => {
-                prop_assert!(brew.rounds.number() > 1.0 && offer.castings_per_water.fraction() <= 0.2 * (1.0 + 1e-9));
+                prop_assert!(brew.rounds.number() > 1.0 && offer.castings_to_water.fraction() <= 0.2 * (1.0 + 1e-9));
                 prop_assert_eq!(offer.water.litres(), holds);
-                prop_assert!(near(offer.water.litres() * offer.castings_per_water.fraction(), brew.castings.likely().litres(), 1e-12));
+                prop_assert!(near(offer.water.litres() * offer.castings_to_water.fraction(), brew.castings.likely().litres(), 1e-12));
                 prop_assert!(near(offer.water.litres() + offer.then_add.litres(), brew.tea.litres(), 1e-12));
                 prop_assert!(offer.then_add.litres() > 0.0);
             }

@@ -53,7 +53,7 @@ pub fn goals(ratio: Option<(f64, f64)>, moisture: Option<f64>) -> Goals {
 }
 
 pub fn order(ingredients: Vec<Ingredient>, goals: Goals) -> Order {
-    Order { ingredients, goals, soak: None, hot_stage: None, ground: None, start_on: None }
+    Order { ingredients, goals, soak: None, hot_composting: None, ground: None, start_on: None }
 }
 
 pub fn planned(order: &Order) -> FeedPlan {
@@ -285,9 +285,9 @@ fn steps_come_in_order_with_dates() {
     (leaves.treatment, leaves.shred) = (Treatment::Soaked, true);
     let mut manure = of_table("layer_manure_dry", Amount::Fixed(kg(3.0)));
     manure.treatment = Treatment::Rehydrated(Rehydration::COMMON);
-    let hot_stage = Some(HotStage { days: 15, cooling_days: 7 });
+    let hot_composting = Some(HotStage { days: 15, cooling_days: 7 });
     let start_on = Some(date("2027-02-25").unwrap());
-    let plan = planned(&Order { hot_stage, start_on, ..order(vec![leaves, manure], Goals::default()) });
+    let plan = planned(&Order { hot_composting, start_on, ..order(vec![leaves, manure], Goals::default()) });
     let told: Vec<_> = plan
         .steps
         .iter()
@@ -300,7 +300,7 @@ fn steps_come_in_order_with_dates() {
         ("shred_again", "2027-03-01", "2027-03-01", vec![0]),
         ("rehydrate_manure", "2027-03-01", "2027-03-01", vec![1]),
         ("mix", "2027-03-01", "2027-03-01", vec![]),
-        ("hot_stage", "2027-03-01", "2027-03-16", vec![]),
+        ("hot_composting", "2027-03-01", "2027-03-16", vec![]),
         ("cool", "2027-03-16", "2027-03-23", vec![]),
         ("first_layer", "2027-03-23", "2027-03-23", vec![]),
         ("introduce_worms", "2027-03-25", "2027-03-25", vec![]),
@@ -329,7 +329,7 @@ fn castings_follow_from_ash_and_loss() {
     // 41.67 % carbon over 2 % N is 20.8; times 0.6/0.85.
     assert_near(c.carbon_to_nitrogen.likely().number(), 0.75 / 1.8 / 0.02 * 0.6 / 0.85, 1e-12);
     let hot = HotStage { days: 15, cooling_days: 7 };
-    let after = planned(&Order { hot_stage: Some(hot), ..feed }).castings;
+    let after = planned(&Order { hot_composting: Some(hot), ..feed }).castings;
     // 300 kg lose 30 kg, all organic: 75 kg of ash and 195 kg of organic matter, 60 % of which stays.
     assert_near(after.dry_in.likely().kilograms(), 270.0, 1e-12);
     assert_near(after.dry_out.likely().kilograms(), 75.0 + 195.0 * 0.6, 1e-12);
@@ -406,9 +406,9 @@ fn bad_orders_are_refused_plainly() {
         (one(fixed, goals(None, Some(0.99))), Reason::OutOfRange, "goals"),
         (Order { soak: Some(Soak { days: 0, ..Soak::COMMON }), ..one(fixed, none) }, Reason::OutOfRange, "soak"),
         (
-            Order { hot_stage: Some(HotStage { days: 0, cooling_days: 0 }), ..one(fixed, none) },
+            Order { hot_composting: Some(HotStage { days: 0, cooling_days: 0 }), ..one(fixed, none) },
             Reason::OutOfRange,
-            "hot_stage",
+            "hot_composting",
         ),
         (Order { start_on: Some(date("2199-12-31").unwrap()), ..one(fixed, none) }, Reason::OutOfRange, "start_on"),
     ] {

@@ -60,7 +60,7 @@ fn figures(plan: &FeedPlan) -> Vec<(String, u32)> {
 /// without.
 #[test]
 fn bounds_of_a_feed_are_those_of_its_corners() {
-    for hot_stage in [None, Some(HotStage { days: 3, cooling_days: 2 })] {
+    for hot_composting in [None, Some(HotStage { days: 3, cooling_days: 2 })] {
         let book = Book::default();
         let it = Some(&book);
         let of = |id, mass| {
@@ -68,7 +68,7 @@ fn bounds_of_a_feed_are_those_of_its_corners() {
             ingredient(Feedstock::find(id).unwrap(), Amount::Fixed(Load::Mass(mass)), it)
         };
         let both = vec![of("grass_clippings", 10.0), of("leaves_loose", 7.0)];
-        let order = Order { hot_stage, ..order(both, goals(None, None)) };
+        let order = Order { hot_composting, ..order(both, goals(None, None)) };
         let found = planned(&order, it);
         for (name, node) in figures(&found) {
             assert!(node > 0, "{name}");
@@ -101,8 +101,8 @@ proptest! {
             let treatment = if *soaked { Treatment::Soaked } else { Treatment::AsItIs };
             Ingredient { treatment, ..ingredient(&ALL[*row], amount, it) }
         });
-        let hot_stage = is_hot.then_some(HotStage { days: 3, cooling_days: 2 });
-        let order = Order { hot_stage, ..order(lines.collect(), goals(Some((25.0, 30.0)), None)) };
+        let hot_composting = is_hot.then_some(HotStage { days: 3, cooling_days: 2 });
+        let order = Order { hot_composting, ..order(lines.collect(), goals(Some((25.0, 30.0)), None)) };
         let Ok(found) = with(&Overrides::default(), |known| plan(&order, known, it)) else { return Ok(()) };
         let of_castings = ("ratio of castings".to_owned(), found.castings.carbon_to_nitrogen.node());
         for (name, node) in figures(&found).into_iter().chain([of_castings]) {

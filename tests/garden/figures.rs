@@ -305,16 +305,16 @@ proptest! {
         let ml = |x: WholeVolume| x.volume.get();
         let pairs = off.demands.iter().zip(&figures.demands);
         for ((one, other), (served, asked)) in pairs.zip(balance.demands.iter().zip(&wanted)) {
-            prop_assert_eq!([ml(one.short), ml(one.given)], [ml(other.short), ml(other.given)]);
-            prop_assert_eq!([ml(one.short), ml(one.short) + ml(one.given)], [served.short.get(), *asked]);
-            prop_assert!(one.short.node() == 0 && other.short.node() > 0);
-            prop_assert!(near(one.share_given.likely().fraction() * *asked as f64, ml(one.given) as f64, 1e-12));
+            prop_assert_eq!([ml(one.shortfall), ml(one.allocated)], [ml(other.shortfall), ml(other.allocated)]);
+            prop_assert_eq!([ml(one.shortfall), ml(one.shortfall) + ml(one.allocated)], [served.shortfall.get(), *asked]);
+            prop_assert!(one.shortfall.node() == 0 && other.shortfall.node() > 0);
+            prop_assert!(near(one.share_allocated.likely().fraction() * *asked as f64, ml(one.allocated) as f64, 1e-12));
         }
         let total = figures.total;
-        prop_assert_eq!([ml(total.stock), ml(total.wanted)], [stock.iter().sum::<u64>(), wanted.iter().sum()]);
-        prop_assert_eq!(ml(total.given) + ml(total.left) + ml(total.expired), ml(total.stock));
-        prop_assert_eq!(ml(total.given) + ml(total.short), ml(total.wanted));
-        let Some(Origin::Formula { definition, inputs, .. }) = book.entry(total.left.node()).map(|entry| entry.origin) else {
+        prop_assert_eq!([ml(total.supply), ml(total.needed)], [stock.iter().sum::<u64>(), wanted.iter().sum()]);
+        prop_assert_eq!(ml(total.allocated) + ml(total.remaining) + ml(total.expired), ml(total.supply));
+        prop_assert_eq!(ml(total.allocated) + ml(total.shortfall), ml(total.needed));
+        let Some(Origin::Formula { definition, inputs, .. }) = book.entry(total.remaining.node()).map(|entry| entry.origin) else {
             return Err(TestCaseError::fail("the total has no formula"));
         };
         prop_assert_eq!((definition.id, inputs.len()), ("total_volume", stock.len()));
@@ -346,13 +346,12 @@ fn castings_of_feed_are_recorded_with_all_that_they_are_from() {
     let book = Book::default();
     let it = Some(&book);
     let made = from_feed(&two_feeds(it), None, known, it).unwrap();
-    let Yield { dry_matter, sieved_dry_matter, castings, sieved_off, mass, moisture } = made.yields;
+    let Yield { dry_matter, sieved_dry_matter, castings, oversize, mass, moisture } = made.yields;
     let shares = [made.fed_moisture, made.of_fresh_feed, made.of_dry_feed, made.ash, moisture];
     let nutrients = [made.nitrogen, made.phosphorus, made.potassium].map(Option::unwrap);
     let masses = [made.fed, made.fed_dry_matter, dry_matter, sieved_dry_matter, mass];
     let nodes = shares.iter().chain(&nutrients).map(|share| share.node()).chain(masses.map(Estimate::node));
-    for node in nodes.chain([castings, sieved_off].map(Estimate::node)).chain([made.carbon_to_nitrogen.unwrap().node()])
-    {
+    for node in nodes.chain([castings, oversize].map(Estimate::node)).chain([made.carbon_to_nitrogen.unwrap().node()]) {
         assert_bounds(&book, node);
     }
     // Measured by ash, the loss is a figure of its own.
@@ -370,7 +369,7 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     let known = Known { request: &none, item: &none };
     let deliveries = ["2027-04-01", "2027-06-01"].map(|day| Delivery { on: on(day), dry_matter: weighing(70.0) });
     let bed = Bed {
-        running: Some(Running { unworked: weighing(12.0), castings: weighing(8.0) }),
+        running: Some(Running { uneaten_feed: weighing(12.0), castings: weighing(8.0) }),
         worms: None,
         ..bed(Supply::OnDates(deliveries.to_vec()))
     };
@@ -380,7 +379,7 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     let it = Some(&book);
     let named = |mass: Estimate<OfMass>| it.source(Source::Asked(0), mass);
     let supply = deliveries.map(|delivery| Delivery { dry_matter: named(delivery.dry_matter), ..delivery });
-    let running = bed.running.map(|r| Running { unworked: named(r.unworked), castings: named(r.castings) });
+    let running = bed.running.map(|r| Running { uneaten_feed: named(r.uneaten_feed), castings: named(r.castings) });
     let feed = Feed {
         moisture: it.source(Source::Asked(1), bed.feed.moisture),
         ash: it.source(Source::Asked(2), bed.feed.ash),
@@ -396,9 +395,9 @@ fn a_forecast_is_recorded_and_stays_the_same() {
         nodes.extend([laid.volume.node(), laid.dry_matter.node(), laid.mass.node()]);
     }
     for lot in &made.lots {
-        let Yield { sieved_dry_matter, castings, sieved_off, mass, moisture, .. } = lot.yields;
+        let Yield { sieved_dry_matter, castings, oversize, mass, moisture, .. } = lot.yields;
         nodes.extend([lot.feed, sieved_dry_matter, mass].map(Estimate::node));
-        nodes.extend([lot.in_bed, castings, sieved_off].map(Estimate::node));
+        nodes.extend([lot.in_bed, castings, oversize].map(Estimate::node));
         nodes.extend([lot.nitrogen.unwrap().node(), lot.carbon_to_nitrogen.unwrap().node(), moisture.node()]);
     }
     nodes.extend([made.end.worms.node(), made.end.feed_left.unwrap().node()]);

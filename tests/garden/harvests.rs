@@ -13,11 +13,11 @@ use barrowful::garden::units::{Estimate, Length, Share, Volume};
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
-fn bed(length: Length, width: Length, finished_depth: Length, ready: f64) -> WormBed {
+fn bed(length: Length, width: Length, material_depth: Length, ready: f64) -> WormBed {
     WormBed {
         area: (length * width).into(),
-        finished_depth: finished_depth.into(),
-        ready_share: Share::from_fraction(ready).into(),
+        material_depth: material_depth.into(),
+        finished_share: Share::from_fraction(ready).into(),
     }
 }
 
@@ -47,17 +47,17 @@ fn a_bed_of_750_litres_gives_420_litres_of_castings() {
     let harvest = harvested(&bed, &known(&[(Assumption::SievePass, 0.7)]));
     for (found, expected) in [
         (harvest.whole, 750.0),
-        (harvest.not_ready, 150.0),
+        (harvest.unfinished, 150.0),
         (harvest.ready, 600.0),
         (harvest.castings, 420.0),
-        (harvest.sieved_off, 180.0),
+        (harvest.oversize, 180.0),
         (harvest.stored, 308.0),
     ] {
         assert_near(found.litres(), expected, 1e-12);
     }
     // 308 L at 600 kg/m3.
     assert_near(harvest.mass.likely().kilograms(), 184.8, 1e-12);
-    assert!(harvest.castings.is_exact() && harvest.sieved_off.is_exact() && !harvest.stored.is_exact());
+    assert!(harvest.castings.is_exact() && harvest.oversize.is_exact() && !harvest.stored.is_exact());
 }
 
 /// The same in customary units: the published tank of 10 x 6 x 2.5 ft, 150 ft3 (Tamil Nadu Agricultural University,
@@ -66,7 +66,7 @@ fn a_bed_of_750_litres_gives_420_litres_of_castings() {
 fn the_published_tank_of_150_cubic_feet_as_a_bed() {
     let harvest = harvested(&bed(q("10 ft"), q("6 ft"), q("2.5 ft"), 1.0), &Overrides::default());
     assert_near(harvest.whole.litres(), 150.0 * 28.316846592, 1e-12);
-    assert_eq!(harvest.not_ready.litres(), 0.0);
+    assert_eq!(harvest.unfinished.litres(), 0.0);
 }
 
 #[test]
@@ -78,7 +78,7 @@ fn refusals_of_beds_and_heaps_name_their_field() {
     let heap = Heap::Counted { count: u32::MAX.into(), holds: Volume::from_litres(1e12).into() };
     assert_eq!(heap.volume(Off).unwrap_err().reason, Reason::TooLarge);
     let deep = with(&none, |known| from_bed(&bed(m(1e5), m(1e5), m(1e5), 1.0), known, Off)).unwrap_err();
-    assert_eq!((deep.reason, deep.field), (Reason::TooLarge, Some("finished_depth")));
+    assert_eq!((deep.reason, deep.field), (Reason::TooLarge, Some("material_depth")));
     let nowhere = rectangle(m(0.0), m(1.0)).area(Off).unwrap_err();
     assert_eq!(nowhere.reason, Reason::OutOfRange);
     let wet = known(&[(Assumption::BulkDensity, 1200.0)]);
@@ -179,10 +179,10 @@ proptest! {
         let whole = harvest.whole.litres();
         prop_assert!(near(whole, length * width * f64::from(count) * depth * 1000.0, 1e-12));
         prop_assert!(near(harvest.ready.litres(), whole * ready, 1e-12));
-        let ([low, likely, high], [least, off, most]) = (three(harvest.castings), three(harvest.sieved_off));
+        let ([low, likely, high], [least, off, most]) = (three(harvest.castings), three(harvest.oversize));
         prop_assert!(low <= likely && likely <= high && 0.0 <= least && least <= off && off <= most);
         for (passes, stays) in [(low, most), (likely, off), (high, least)] {
-            prop_assert!((harvest.not_ready.litres() + passes + stays - whole).abs() <= 1e-12 * whole);
+            prop_assert!((harvest.unfinished.litres() + passes + stays - whole).abs() <= 1e-12 * whole);
         }
         for (share, passes) in [(sieve.0, low), (sieve.1, likely), (sieve.2, high)] {
             prop_assert!(near(passes, harvest.ready.litres() * share, 1e-12));

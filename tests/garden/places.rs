@@ -27,7 +27,7 @@ fn removal() -> Estimate<barrowful::garden::units::quantity::OfMassPerArea> {
 fn two_halves_of_the_nitrate_limit_reach_it_and_a_zone_makes_more_a_caution() {
     let half = dressing(100.0, 100.0, [0.85, 0.0]);
     let whole = in_a_year(&[half.clone(), half.clone()], removal(), Off).unwrap();
-    assert!((whole.of_nitrate_limit.unwrap().likely().number() - 1.0).abs() < 1e-12);
+    assert!((whole.share_of_nitrate_limit.unwrap().likely().number() - 1.0).abs() < 1e-12);
     let mut zone = half.clone();
     zone.nitrate_zone = true;
     assert_eq!(in_a_year(&[half.clone(), zone.clone()], removal(), Off).unwrap().cautions, []);
@@ -49,7 +49,7 @@ fn layers_that_are_thin_one_by_one_may_be_thick_in_a_year() {
 fn pots_have_no_ground_and_nothing_to_compare_with() {
     let yearly = in_a_year(&[dressing(0.0, 10.0, [0.1, 0.1])], removal(), Off).unwrap();
     assert!(yearly.area.is_none() && yearly.depth.is_none());
-    assert!(yearly.of_nitrate_limit.is_none() && yearly.of_phosphorus_removal.is_none());
+    assert!(yearly.share_of_nitrate_limit.is_none() && yearly.share_of_phosphorus_removal.is_none());
     assert!(in_a_year(&[], removal(), Off).is_none());
 }
 
@@ -71,6 +71,6 @@ proptest! {
             other.nutrients.nitrogen.likely().kilograms()
         ));
         let nitrogen: f64 = list.iter().map(|(_, _, n)| *n).sum();
-        prop_assert!(near(one.of_nitrate_limit.unwrap().likely().number(), nitrogen / largest / 0.017));
+        prop_assert!(near(one.share_of_nitrate_limit.unwrap().likely().number(), nitrogen / largest / 0.017));
     }
 }

@@ -137,7 +137,7 @@ fn still_short(forecast: &Forecast, shortage: Shortage) -> Millilitres {
     });
     let by = shortage.by.to_string();
     let litres = shortage.amount.volume().litres();
-    balance(&lots.collect::<Vec<_>>(), &[want(litres, ("", &by), 1)], None).demands[0].short
+    balance(&lots.collect::<Vec<_>>(), &[want(litres, ("", &by), 1)], None).demands[0].shortfall
 }
 
 // ---------------------------------------------------------------------------
@@ -154,7 +154,9 @@ fn two_hundred_litres_by_september() {
     let request = exact();
     let shortage = short(200.0, "2027-09-01");
     let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { layers: Some(3), ..means });
-    let [Preparation { likely, for_90, start_for_50_on, if_later, choices, .. }] = plans.as_slice() else {
+    let [Preparation { likely, at_90_percent, latest_start_at_50_percent, if_started_later, choices, .. }] =
+        plans.as_slice()
+    else {
         panic!("{plans:?}")
     };
     assert_near(likely.feed.kilograms(), 200.0 * 0.3 / (0.8 * 0.66), 2e-8);
@@ -172,9 +174,9 @@ fn two_hundred_litres_by_september() {
     assert_eq!(likely.ready_on, Some(on("2027-09-01")));
     assert_eq!(likely.castings, ml(200.0));
     // No runs: nothing is told of chances. Layers given: no choice.
-    assert_eq!((for_90, start_for_50_on, choices.len()), (&None, &None, 0));
+    assert_eq!((at_90_percent, latest_start_at_50_percent, choices.len()), (&None, &None, 0));
     // At one temperature a start that slips by a week is ready a week later.
-    let slips: Vec<_> = if_later.iter().map(|slip| (slip.days, slip.start_on, slip.ready_on)).collect();
+    let slips: Vec<_> = if_started_later.iter().map(|slip| (slip.days, slip.start_on, slip.ready_on)).collect();
     let expected = SLIPS.map(|days| {
         let days_on = |day: &str| later(on(day), u64::from(days));
         (days, days_on("2027-04-01"), Some(days_on("2027-09-01")))
@@ -353,8 +355,8 @@ fn preparing_is_part_of_the_work() {
     let (found, plans) = begun((0, 1), None);
     assert_eq!(found, Some((plans[0].likely.start_on.unwrap(), volume)));
     let (found, plans) = begun((500, 1), None);
-    assert_eq!(found, Some((plans[0].for_90.unwrap().start_on.unwrap(), volume)));
-    assert!(plans[0].for_90.unwrap().start_on < plans[0].likely.start_on);
+    assert_eq!(found, Some((plans[0].at_90_percent.unwrap().start_on.unwrap(), volume)));
+    assert!(plans[0].at_90_percent.unwrap().start_on < plans[0].likely.start_on);
     let (found, plans) = begun((500, 1), Some(on("2027-08-25")));
     assert_eq!((found, plans[0].likely.late.unwrap().binds), (None, Binds::Today));
 }
@@ -455,7 +457,7 @@ proptest! {
         prop_assert_eq!(still_short(&slipped, shortage), shortage.amount);
         prop_assert_eq!(batch.start_on, Some(earlier(start, 10)));
         // A slip never brings it forward.
-        for slip in &plans[0].if_later {
+        for slip in &plans[0].if_started_later {
             prop_assert!(slip.ready_on.is_none_or(|ready| ready > shortage.by));
         }
     }
@@ -481,11 +483,11 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
         let shortage = short(200.0, by);
         let runs = (2_000, 1);
         let plans = asked(&[shortage], &climate, &request, |means| Means { layers: Some(2), runs, ..means });
-        let batch = plans[0].for_90.unwrap();
+        let batch = plans[0].at_90_percent.unwrap();
         assert_eq!(batch.late, None);
         // Larger and earlier than the likely one.
         assert!(batch.feed > plans[0].likely.feed && batch.start_on < plans[0].likely.start_on);
-        assert!(plans[0].start_for_50_on > batch.start_on);
+        assert!(plans[0].latest_start_at_50_percent > batch.start_on);
         let chance = |start_on: NaiveDate| {
             let prepared = of_prepared(&request);
             let none = Overrides::default();
@@ -508,7 +510,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
         let error = (0.09_f64 / 2_000.0 + 0.09 / 20_000.0).sqrt();
         assert!((0.9 - 3.0 * error..0.92 + 3.0 * error).contains(&found), "{by}: {found}");
         // The even chance has its day as well.
-        let even = chance(later(plans[0].start_for_50_on.unwrap(), 10));
+        let even = chance(later(plans[0].latest_start_at_50_percent.unwrap(), 10));
         let error = (0.25_f64 / 2_000.0 + 0.25 / 20_000.0).sqrt();
         // A likely plan that begins so late may not be in time at all: then the printed plan gives nothing.
         assert!(even == 0.0 || (0.5 - 3.0 * error..0.55 + 3.0 * error).contains(&even), "{by}: {even}");

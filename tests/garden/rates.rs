@@ -53,7 +53,7 @@ proptest! {
         kind in 0_usize..7, factor in 0.01_f64..3.0, count in 1_u32..200,
     ) {
         let ground = Surface::Ground;
-        let row = |count| ground(Ground { shape: Shape::Rows { length: m(3.0).into(), band: m(0.2).into() }, count });
+        let row = |count| ground(Ground { shape: Shape::Rows { length: m(3.0).into(), band_width: m(0.2).into() }, count });
         let (one, many, rate) = match kind {
             0 => (row(1_u32.into()), row(count.into()), Rate::Depth(m(0.01).into())),
             1 => (row(1_u32.into()), row(count.into()), Rate::MassPerArea(q("2 kg/m2").into())),

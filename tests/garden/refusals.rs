@@ -140,7 +140,7 @@ fn a_result_beyond_what_is_computed_with_is_refused_at_the_rate() {
 fn surface(kind: usize, [a, b, c]: [f64; 3], count: u32) -> Surface {
     let shape = match kind {
         0 => Shape::Rectangle { length: m(a).into(), width: m(b).into() },
-        1 => Shape::Rows { length: m(a).into(), band: m(b).into() },
+        1 => Shape::Rows { length: m(a).into(), band_width: m(b).into() },
         2 => Shape::Ring { diameter: m(a).into(), inner_diameter: m(b).into() },
         3 => Shape::Plain(Area::from_square_metres(a).into()),
         4 => return Surface::Plants(count.into()),

@@ -51,8 +51,8 @@ pub fn want(litres: f64, (first, last): (&str, &str), priority: u8) -> Want {
             eligibility: Default::default(),
         }],
         priority,
-        whole: false,
-        least: None,
+        whole_portions: false,
+        minimum: None,
         grown: None,
     }
 }
@@ -141,9 +141,9 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
     assert_eq!(places, expected.collect::<Vec<_>>());
     // All or nothing, and all exactly where nothing is short.
     for (runs, served) in chances.demands.iter().zip(&plan.balance.demands) {
-        assert_eq!(*runs, if served.short == Millilitres::ZERO { 500 } else { 0 });
+        assert_eq!(*runs, if served.shortfall == Millilitres::ZERO { 500 } else { 0 });
     }
-    assert!(plan.balance.demands.iter().any(|s| s.short > Millilitres::ZERO));
+    assert!(plan.balance.demands.iter().any(|s| s.shortfall > Millilitres::ZERO));
     for date in &chances.by_date {
         assert!(date.enough == 0 || date.enough == 500);
     }
@@ -175,7 +175,7 @@ fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
     let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
     let season = season(stock, vec![(want(50.0, ("", "2027-06-01"), 1), sure())], &none);
     let (plan, chances) = played(&season, (RUNS, 5));
-    assert_eq!((plan.balance.demands[0].short, chances.demands[0]), (ml(10.0), 0));
+    assert_eq!((plan.balance.demands[0].shortfall, chances.demands[0]), (ml(10.0), 0));
     assert_chance(chances.by_date[0].enough, 1.0 - below(wide, 50.0));
     // The margin is the lot less the demand: its percentiles are those of the triangle.
     let margin = chances.margin.unwrap();
@@ -219,7 +219,7 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
         let expected = below(drying, days as f64 * 24.0);
         assert_chance(chances.by_date[0].enough, expected);
         // Planned for the seventh day: before it there is nothing to keep.
-        assert_eq!(plan.balance.demands[0].given == Millilitres::ZERO, days < 7);
+        assert_eq!(plan.balance.demands[0].allocated == Millilitres::ZERO, days < 7);
         assert_eq!(chances.demands[0], if days < 7 { 0 } else { chances.by_date[0].enough });
         let at = |u: f64| Some(later(finished, (split_triangle(drying, u) / 24.0).ceil() as u64));
         let ready = chances.lots[0].ready;
@@ -240,7 +240,7 @@ fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
         (want(50.0, ("2027-04-01", "2027-04-30"), 2), sure()),
     ];
     let (plan, chances) = played(&season(stock, wants, &none), (RUNS, 1));
-    assert!(plan.balance.demands.iter().all(|served| served.short == Millilitres::ZERO));
+    assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));
     assert_chance(chances.demands[0], 0.5);
     assert_eq!(chances.demands[1], RUNS);
     assert_eq!(shown_chance(chances.demands[0], RUNS), 0.5);
@@ -278,7 +278,7 @@ fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
         assert_eq!(chances.margin.unwrap().p50, margin, "{first} {litres}");
         assert_eq!(chances.by_date[1].enough, if margin < 0.0 { 0 } else { 10 });
         // Evenly short within the priority; in all as much as the margin says.
-        let short: u64 = plan.balance.demands.iter().map(|served| served.short.get()).sum();
+        let short: u64 = plan.balance.demands.iter().map(|served| served.shortfall.get()).sum();
         assert_eq!(short, ml(-margin).get());
     }
     // The same with a range on the lot that expires: it must hold 25 L, then 25 and the 5 that are missing in June.
@@ -311,13 +311,13 @@ fn a_tea_of_two_rounds_holds_only_with_both() {
     let tea = Want {
         parts: vec![part("2027-04-01"), part("2027-05-01")],
         priority: 1,
-        whole: false,
-        least: None,
+        whole_portions: false,
+        minimum: None,
         grown: None,
     };
     let stock = vec![(lot(10.0, "", ""), sure()), (lot(10.0, "2027-04-20", ""), ranged(5.0, 10.0, 15.0))];
     let (plan, chances) = played(&season(stock, vec![(tea, sure())], &none), (RUNS, 4));
-    assert_eq!(plan.balance.demands[0].short, Millilitres::ZERO);
+    assert_eq!(plan.balance.demands[0].shortfall, Millilitres::ZERO);
     assert_eq!(
         chances.by_date.iter().map(|d| (d.date, d.wanted)).collect::<Vec<_>>(),
         [(on("2027-04-01"), 10.0), (on("2027-05-01"), 20.0)]
@@ -379,7 +379,7 @@ fn what_is_asked_by_mass_is_weighed_out() {
     // Two lots, so that the second demand hangs on what the first leaves. 32 L at 600 kg/m3 are 40 L at 480, 50 L at 384, 46 L at
     // 417 (never) and 42.67 L at 450.
     let (plan, chances) = played(&season(vec![(lot(48.0, "", ""), sure())], wants.clone(), &request), (RUNS, 8));
-    assert!(plan.balance.demands.iter().all(|served| served.short == Millilitres::ZERO));
+    assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));
     assert_eq!(chances.demands[0], RUNS);
     // 38 L are left for the first where the second is to have its 10: at 32 x 600/38 = 505.26 kg/m3.
     assert_chance(chances.demands[1], 1.0 - below(weight, 32.0 * 600.0 / 38.0));
@@ -477,7 +477,7 @@ fn the_same_seed_gives_the_same_answer_and_more_runs_go_on_from_it() {
 fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
     let none = Overrides::default();
     let clocks = with(&none, |k| Clocks::new(&fixed(21.0), (on("2027-03-01"), on("2027-12-31")), k)).unwrap();
-    let running = Some(Running { unworked: weighing(20.0), castings: weighing(10.0) });
+    let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(10.0) });
     let beds =
         [Bed { running, ..bed(Supply::AllAtOnce(weighing(150.0))) }, Bed { worms: None, ..bed(Supply::AsNeeded) }];
     let season = Season {
@@ -506,10 +506,10 @@ fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
     }
     // Everything of the plan that has a day is given.
     for (demand, served) in plan.balance.demands.iter().enumerate() {
-        assert!(served.draws.iter().all(|draw| draw.on.is_some()));
+        assert!(served.allocations.iter().all(|draw| draw.on.is_some()));
         let given = tasks.iter().filter(|t| t.kind == TaskKind::Apply && t.demand == Some(demand));
         let litres: f64 = given.filter_map(|t| t.volume).map(|v| v.litres()).sum();
-        assert_near(litres, served.given.volume().litres(), 1e-12);
+        assert_near(litres, served.allocated.volume().litres(), 1e-12);
     }
     for (i, forecast) in plan.forecasts.iter().enumerate() {
         assert!(!forecast.lots.is_empty());

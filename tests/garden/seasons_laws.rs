@@ -199,8 +199,9 @@ fn open_wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
             Part { amount: Millilitres::new(litres * 1_000), window, pieces: None, eligibility: Default::default() }
         },
     );
-    let want = (prop::collection::vec(part, 1..3), 1_u8..3)
-        .prop_map(|(parts, priority)| (Want { parts, priority, whole: false, least: None, grown: None }, sure()));
+    let want = (prop::collection::vec(part, 1..3), 1_u8..3).prop_map(|(parts, priority)| {
+        (Want { parts, priority, whole_portions: false, minimum: None, grown: None }, sure())
+    });
     prop::collection::vec(want, 1..7)
 }
 
@@ -215,10 +216,10 @@ proptest! {
         let stock: Vec<_> = [stock, more].concat().into_iter().map(|(lot, _)| (lot, sure())).collect();
         let season = season(stock, wants, &none);
         let (plan, chances) = played(&season, (1, 1));
-        let short: u64 = plan.balance.demands.iter().map(|served| served.short.get()).sum();
+        let short: u64 = plan.balance.demands.iter().map(|served| served.shortfall.get()).sum();
         prop_assert_eq!(chances.by_date.last().unwrap().enough == 1, short == 0, "{:?} {:?}", plan.balance.demands, chances);
         for (kept, served) in chances.demands.iter().zip(&plan.balance.demands) {
-            prop_assert_eq!(*kept == 1, served.short == Millilitres::ZERO);
+            prop_assert_eq!(*kept == 1, served.shortfall == Millilitres::ZERO);
         }
     }
 }
@@ -247,8 +248,8 @@ fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
                 Want {
                     parts: vec![Part { amount: ml(litres), window, pieces: None, eligibility: Default::default() }],
                     priority,
-                    whole: false,
-                    least: None,
+                    whole_portions: false,
+                    minimum: None,
                     grown: None,
                 },
                 sure(),
@@ -262,7 +263,7 @@ fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
 fn first_priority(season: &Season<'_>) -> (u64, Vec<u32>) {
     let (plan, chances) = played(season, (60, 7));
     let of_first = plan.wants.iter().zip(&plan.balance.demands).filter(|(want, _)| want.priority == 1);
-    (of_first.map(|(_, served)| served.given.get()).sum(), chances.by_date.iter().map(|d| d.enough).collect())
+    (of_first.map(|(_, served)| served.allocated.get()).sum(), chances.by_date.iter().map(|d| d.enough).collect())
 }
 
 /// A season with one bed in it.
@@ -351,7 +352,7 @@ proptest! {
         moved.wants.iter_mut().flat_map(|(want, _)| &mut want.parts).for_each(|part| part.window = move_on(part.window));
         let (plan, mut chances) = played(&with_bed(bed.clone(), &clocks, &none, &base), (50, 3));
         let (later_plan, later_chances) = played(&with_bed(Bed { start_on: first, ..bed }, &moved_clocks, &none, &moved), (50, 3));
-        let given = |p: &barrowful::garden::seasons::SeasonPlan| p.balance.demands.iter().map(|d| (d.given, d.short)).collect::<Vec<_>>();
+        let given = |p: &barrowful::garden::seasons::SeasonPlan| p.balance.demands.iter().map(|d| (d.allocated, d.shortfall)).collect::<Vec<_>>();
         prop_assert_eq!(given(&plan), given(&later_plan));
         let next = |day: &mut Option<NaiveDate>| *day = day.map(|d| later(d, days));
         chances.by_date.iter_mut().for_each(|d| d.date = later(d.date, days));
@@ -442,8 +443,8 @@ fn another_lot_can_make_a_demand_less_sure() {
             Want {
                 parts: vec![Part { amount: ml(50.0), window, pieces: None, eligibility: Default::default() }],
                 priority: 1,
-                whole: false,
-                least: None,
+                whole_portions: false,
+                minimum: None,
                 grown: None,
             },
             sure(),

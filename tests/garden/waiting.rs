@@ -20,8 +20,8 @@ fn day(text: &str) -> NaiveDate {
     date(text).unwrap()
 }
 
-fn crop(picking: Option<&str>, edible_part: EdiblePart, dug_in: bool) -> Crop {
-    Crop { first_picking: picking.map(day), edible_part, dug_in }
+fn crop(picking: Option<&str>, edible_part: EdiblePart, incorporated: bool) -> Crop {
+    Crop { first_crop_harvest: picking.map(day), edible_part, incorporated }
 }
 
 fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Option<u32>) -> Stage {
@@ -34,36 +34,36 @@ fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Optio
 fn the_worked_example() {
     let dug = Some(day("2027-03-01"));
     let beets = crop(Some("2027-06-28"), EdiblePart::TouchesSoil, true);
-    let harvest_from = Some(day("2027-06-29"));
-    assert_eq!(beets.wait(dug), Wait::Until { harvest_from, too_late: true });
-    assert_eq!(beets.dig_in_by(), Some(day("2027-02-28")));
+    let earliest_crop_harvest = Some(day("2027-06-29"));
+    assert_eq!(beets.wait(dug), Wait::Until { earliest_crop_harvest, too_late: true });
+    assert_eq!(beets.incorporate_by(), Some(day("2027-02-28")));
     let a_day_later = crop(Some("2027-06-29"), EdiblePart::TouchesSoil, true);
-    assert_eq!(a_day_later.wait(dug), Wait::Until { harvest_from, too_late: false });
-    let beans = crop(Some("2027-05-30"), EdiblePart::ClearOfSoil, true);
-    assert_eq!(beans.wait(dug), Wait::Until { harvest_from: Some(day("2027-05-30")), too_late: false });
-    assert_eq!(beans.dig_in_by(), dug);
+    assert_eq!(a_day_later.wait(dug), Wait::Until { earliest_crop_harvest, too_late: false });
+    let beans = crop(Some("2027-05-30"), EdiblePart::NoSoilContact, true);
+    assert_eq!(beans.wait(dug), Wait::Until { earliest_crop_harvest: Some(day("2027-05-30")), too_late: false });
+    assert_eq!(beans.incorporate_by(), dug);
 }
 
 #[test]
 fn what_is_left_on_top_never_meets_the_rule() {
-    let on_top = crop(Some("2029-01-01"), EdiblePart::ClearOfSoil, false);
+    let on_top = crop(Some("2029-01-01"), EdiblePart::NoSoilContact, false);
     assert_eq!(on_top.wait(Some(day("2027-03-01"))), Wait::NotDugIn);
     assert_eq!(on_top.limit(0), Limit::Never);
     // It would if it were dug in by then.
-    assert_eq!(on_top.dig_in_by(), Some(day("2028-10-03")));
+    assert_eq!(on_top.incorporate_by(), Some(day("2028-10-03")));
 }
 
 #[test]
 fn crops_that_are_not_eaten_have_no_wait() {
     let flowers = crop(Some("2027-03-02"), EdiblePart::NotEaten, false);
     assert_eq!(flowers.wait(Some(day("2027-03-01"))), Wait::None);
-    assert_eq!((flowers.limit(0), flowers.dig_in_by()), (Limit::Always, None));
+    assert_eq!((flowers.limit(0), flowers.incorporate_by()), (Limit::Always, None));
 }
 
 #[test]
 fn unknown_counts_as_the_stricter() {
     assert_eq!(Crop::default().edible_part, EdiblePart::TouchesSoil);
-    assert!(!Crop::default().dug_in);
+    assert!(!Crop::default().incorporated);
     assert_eq!(Manure::default(), Manure::Unknown);
     assert!(Manure::Unknown.has_wait() && Manure::Untreated.has_wait() && !Manure::NoManure.has_wait());
 }
@@ -71,9 +71,9 @@ fn unknown_counts_as_the_stricter() {
 #[test]
 fn without_a_date_only_the_last_day_is_told() {
     let beets = crop(Some("2027-06-28"), EdiblePart::TouchesSoil, true);
-    assert_eq!(beets.wait(None), Wait::Until { harvest_from: None, too_late: false });
+    assert_eq!(beets.wait(None), Wait::Until { earliest_crop_harvest: None, too_late: false });
     let someday = crop(None, EdiblePart::TouchesSoil, true);
-    assert_eq!((someday.dig_in_by(), someday.limit(0)), (None, Limit::Always));
+    assert_eq!((someday.incorporate_by(), someday.limit(0)), (None, Limit::Always));
 }
 
 /// 131 to 170 F for three days in a vessel or static aerated pile, for fifteen days with five turnings in a windrow.
@@ -153,7 +153,7 @@ fn tea_is_untreated_by_additives_and_by_water_that_may_carry_germs() {
     let untreated = |source, additives| tea_is_untreated(&brew(None, source, additives));
     assert!(!untreated(Some(WaterSource::Mains), false));
     assert!(untreated(Some(WaterSource::Mains), true));
-    for source in [None, Some(WaterSource::Rain), Some(WaterSource::Ground), Some(WaterSource::Surface)] {
+    for source in [None, Some(WaterSource::Rain), Some(WaterSource::GroundWater), Some(WaterSource::SurfaceWater)] {
         assert!(untreated(source, false));
     }
 }
@@ -176,13 +176,13 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
     let want = |parts: usize, grown| Want { parts: vec![part; parts], priority: 1, grown, ..Want::default() };
     let wait =
         |manure: Manure, grown| want(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }]);
-    let late = Some(Wait::Until { harvest_from: Some(day("2027-09-30")), too_late: true });
+    let late = Some(Wait::Until { earliest_crop_harvest: Some(day("2027-09-30")), too_late: true });
     assert_eq!(wait(Manure::Unknown, grown(false)), late);
     assert_eq!(wait(Manure::NoManure, grown(true)), late);
     assert_eq!(wait(Manure::NoManure, grown(false)), None);
     assert_eq!(wait(Manure::Unknown, None), None);
     let kept = |mut want: Want| {
-        want.keep_waits();
+        want.enforce_application_to_harvest_interval();
         want.parts.iter().map(|part| part.eligibility).collect::<Vec<_>>()
     };
     let until = |text| Limit::Until(day(text));
@@ -197,13 +197,13 @@ proptest! {
     fn a_waiting_date_is_never_too_early(dug in 0..20_000_u64, picking in 0..20_000_u64, touches: bool) {
         let start = day("1950-01-01");
         let (dug, picking) = (start + Days::new(dug), start + Days::new(picking));
-        let edible_part = if touches { EdiblePart::TouchesSoil } else { EdiblePart::ClearOfSoil };
+        let edible_part = if touches { EdiblePart::TouchesSoil } else { EdiblePart::NoSoilContact };
         let days = if touches { 120 } else { 90 };
-        let crop = Crop { first_picking: Some(picking), edible_part, dug_in: true };
-        let Wait::Until { harvest_from: Some(from), too_late } = crop.wait(Some(dug)) else { panic!("no wait") };
+        let crop = Crop { first_crop_harvest: Some(picking), edible_part, incorporated: true };
+        let Wait::Until { earliest_crop_harvest: Some(from), too_late } = crop.wait(Some(dug)) else { panic!("no wait") };
         prop_assert!((from - dug).num_days() >= days);
         prop_assert_eq!(too_late, (picking - dug).num_days() < days);
-        let by = crop.dig_in_by().unwrap();
+        let by = crop.incorporate_by().unwrap();
         prop_assert_eq!(too_late, dug > by);
         prop_assert_eq!(crop.limit(0), Limit::Until(by));
         let late = |day| matches!(crop.wait(Some(day)), Wait::Until { too_late: true, .. });
@@ -213,8 +213,8 @@ proptest! {
     #[test]
     fn the_dates_at_the_ends_of_time_do_no_harm(later in any::<u64>()) {
         for ends in [NaiveDate::MIN, NaiveDate::MAX] {
-            let crop = Crop { first_picking: Some(ends), dug_in: true, ..Crop::default() };
-            let dated = matches!(crop.wait(Some(ends)), Wait::Until { harvest_from: Some(_), .. });
+            let crop = Crop { first_crop_harvest: Some(ends), incorporated: true, ..Crop::default() };
+            let dated = matches!(crop.wait(Some(ends)), Wait::Until { earliest_crop_harvest: Some(_), .. });
             prop_assert!(dated && matches!(crop.limit(later), Limit::Until(_)));
         }
     }

@@ -30,9 +30,9 @@ pub struct Yearly {
     /// All castings over the ground: how deep they would lie together.
     pub depth: Option<Estimate<OfLength>>,
     /// Nitrogen over ground, over 170 kg/ha, where there is ground.
-    pub of_nitrate_limit: Option<Estimate<OfRatio>>,
+    pub share_of_nitrate_limit: Option<Estimate<OfRatio>>,
     /// Phosphorus over ground, over what a year's crop carries away: so many years' worth.
-    pub of_phosphorus_removal: Option<Estimate<OfRatio>>,
+    pub share_of_phosphorus_removal: Option<Estimate<OfRatio>>,
     /// What all of it together gives reason to say.
     pub cautions: Vec<Rule>,
 }
@@ -52,8 +52,8 @@ pub struct Yearly {
 /// let one = Dressing { area, volume, nutrients, nitrate_zone: false };
 /// let removal = Estimate::exactly(MassPerArea::from_kilograms_per_square_metre(0.0033));
 /// let twice = in_a_year(&[one.clone(), one], removal, Off).unwrap();
-/// assert!((twice.of_nitrate_limit.unwrap().likely().number() - 2.0).abs() < 1e-12);
-/// assert!((twice.of_phosphorus_removal.unwrap().likely().number() - 2.0).abs() < 1e-12);
+/// assert!((twice.share_of_nitrate_limit.unwrap().likely().number() - 2.0).abs() < 1e-12);
+/// assert!((twice.share_of_phosphorus_removal.unwrap().likely().number() - 2.0).abs() < 1e-12);
 /// // 300 L on 10 m2 are 30 mm: more than an inch in a year.
 /// assert_eq!(twice.cautions, [barrowful::garden::cautions::Rule::ThickLayer]);
 /// ```
@@ -66,17 +66,17 @@ pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>, recor
     let grounds: Vec<_> = dressings.iter().filter_map(|dressing| dressing.area).collect();
     let area = (!grounds.is_empty()).then(|| recorder.figure(LargestGround { a: grounds }));
     let times = |N, r| area.map(|A| recorder.figure(TimesLimit { N, A, r }));
-    let of_nitrate_limit = times(nutrients.nitrogen, nitrate_limit(recorder));
+    let share_of_nitrate_limit = times(nutrients.nitrogen, nitrate_limit(recorder));
     let volumes = dressings.iter().map(|dressing| dressing.volume);
     let depth = area.map(|A| recorder.figure(DepthTogether { v: volumes.collect(), A }));
     let mut cautions = Vec::new();
     if depth.is_some_and(|depth| depth.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
         cautions.push(Rule::ThickLayer);
     }
-    let above = of_nitrate_limit.is_some_and(|times| times.high().number() > 1.0 + HAIR);
+    let above = share_of_nitrate_limit.is_some_and(|times| times.high().number() > 1.0 + HAIR);
     if above && dressings.iter().any(|dressing| dressing.nitrate_zone) {
         cautions.push(Rule::NitrateLimit);
     }
-    let of_phosphorus_removal = times(nutrients.phosphorus, removal);
-    Some(Yearly { area, nutrients, depth, of_nitrate_limit, of_phosphorus_removal, cautions })
+    let share_of_phosphorus_removal = times(nutrients.phosphorus, removal);
+    Some(Yearly { area, nutrients, depth, share_of_nitrate_limit, share_of_phosphorus_removal, cautions })
 }

@@ -45,7 +45,7 @@ impl Rate {
             Self::AvailableNitrogen(_) => "available_nitrogen",
             Self::VolumePerLength(_) => "volume_per_length",
             Self::PerPlant(_) => "per_plant",
-            Self::Share(_) => "share",
+            Self::Share(_) => "share_of_mix",
         }
     }
 
@@ -79,7 +79,7 @@ pub fn fitting(extent: &Extent) -> Vec<&'static str> {
         kinds.push("per_plant");
     }
     if extent.mix.is_some() {
-        kinds.push("share");
+        kinds.push("share_of_mix");
     }
     kinds
 }

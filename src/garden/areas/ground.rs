@@ -33,7 +33,7 @@ pub enum Shape {
         /// Along the row.
         length: Estimate<OfLength>,
         /// Across the band.
-        band: Estimate<OfLength>,
+        band_width: Estimate<OfLength>,
     },
     /// By its corners in order, in metres (shoelace formula).
     Polygon(Vec<Corner>),
@@ -78,7 +78,7 @@ impl Ground {
         let k = self.count;
         checked(match &self.shape {
             &Shape::Rectangle { length: L, width: W } => recorder.figure(Rectangle { k, L, W }),
-            &Shape::Rows { length: L, band: b } => recorder.figure(Rows { k, L, b }),
+            &Shape::Rows { length: L, band_width: b } => recorder.figure(Rows { k, L, b }),
             &Shape::Circle { diameter: d } => recorder.figure(Circle { k, d }),
             &Shape::Ring { diameter: D, inner_diameter: d } => {
                 if d.likely() >= D.likely() {

@@ -178,14 +178,14 @@ impl Given {
     /// What was used for a density, as it came out; a default reckoned from a moisture and the other density counts as given with
     /// the nearer of them.
     fn derived(&self, used: Assumed, density: Estimate<OfDensity>) -> Assumed {
-        let given_by = match (used.given_by, self.moisture) {
+        let set_by = match (used.set_by, self.moisture) {
             (GivenBy::Default, Some(moisture)) => {
-                let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.given_by);
-                others.fold(moisture.given_by, GivenBy::max)
+                let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.set_by);
+                others.fold(moisture.set_by, GivenBy::max)
             }
-            (given_by, _) => given_by,
+            (set_by, _) => set_by,
         };
-        Assumed { span: density.into(), given_by, ..used }
+        Assumed { span: density.into(), set_by, ..used }
     }
 }
 
@@ -208,11 +208,11 @@ fn moisture(known: Known<'_>) -> Result<Option<Assumed>, Refusal> {
         ..d
     });
     match (known.given(Assumption::Moisture), dry_basis) {
-        (Some(w), Some(d)) if w.given_by == d.given_by => {
+        (Some(w), Some(d)) if w.set_by == d.set_by => {
             let detail = "give castings.moisture or castings.moisture_dry_basis, not both";
             Err(Refusal::new(Reason::InconsistentAssumptions, detail))
         }
-        (Some(w), Some(d)) => Ok(Some(if w.given_by > d.given_by { w } else { d })),
+        (Some(w), Some(d)) => Ok(Some(if w.set_by > d.set_by { w } else { d })),
         (w, d) => Ok(w.or(d)),
     }
 }

@@ -143,7 +143,7 @@ pub struct Assumed {
     /// The value with its range.
     pub span: Span,
     /// Who gave it.
-    pub given_by: GivenBy,
+    pub set_by: GivenBy,
 }
 
 /// Looks values up: the item's own, else the request's, else the default.
@@ -159,7 +159,7 @@ impl Known<'_> {
     /// The value to use; `None` if nobody gave it and there is no default.
     #[must_use]
     pub fn get(self, assumption: Assumption) -> Option<Assumed> {
-        let given = |span, given_by| Assumed { assumption, span, given_by };
+        let given = |span, set_by| Assumed { assumption, span, set_by };
         self.item.get(assumption).map(|span| given(span, GivenBy::Item)).or_else(|| {
             self.request.get(assumption).map(|span| given(span, GivenBy::Request)).or_else(|| {
                 let [low, likely, high] = assumption.definition().default?;
@@ -171,7 +171,7 @@ impl Known<'_> {
     /// The value that somebody gave; `None` if it is a default or missing.
     #[must_use]
     pub fn given(self, assumption: Assumption) -> Option<Assumed> {
-        self.get(assumption).filter(|a| a.given_by != GivenBy::Default)
+        self.get(assumption).filter(|a| a.set_by != GivenBy::Default)
     }
 
     /// As [`Self::estimate`], recorded.

@@ -129,7 +129,7 @@ assumptions! {
     }
     /// What passes the sieve.
     SievePass {
-        id: "castings.sieve_pass",
+        id: "castings.sieve_yield",
         dimension: Dimension::Share,
         default: Some([0.60, 0.80, 0.95]),
         meaning: "share of the harvested volume that passes the sieve",
@@ -174,7 +174,7 @@ assumptions! {
     }
     /// What a hot stage costs.
     HotStageLoss {
-        id: "mix.hot_stage_loss",
+        id: "mix.hot_composting_loss",
         dimension: Dimension::Share,
         default: Some([0.05, 0.10, 0.20]),
         meaning: "share of the dry matter lost in a short hot stage before the worms; the ash stays",
@@ -282,7 +282,7 @@ assumptions! {
     }
     /// The worms in a new bed.
     Stocking {
-        id: "worms.stocking",
+        id: "worms.stocking_density",
         dimension: Dimension::MassPerArea,
         default: Some([1.0, 1.6, 3.0]),
         meaning: "live worms put on a square metre of a new bed, where their mass is not given",
@@ -291,7 +291,7 @@ assumptions! {
     }
     /// The worms a bed can carry.
     CarryingDensity {
-        id: "worms.carrying_density",
+        id: "worms.carrying_capacity",
         dimension: Dimension::MassPerArea,
         default: Some([4.0, 6.0, 10.0]),
         meaning: "live worms that a square metre of bed can carry for good",

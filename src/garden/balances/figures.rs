@@ -21,7 +21,7 @@ pub fn short(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -
 
 /// What is given of what was wanted; all of it where nothing was.
 #[must_use]
-pub fn share_given(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> Estimate<OfShare> {
+pub fn share_allocated(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> Estimate<OfShare> {
     if wanted.volume == Millilitres::ZERO {
         return Share::from_fraction(1.0).into();
     }
@@ -34,62 +34,62 @@ fn total(amounts: impl Iterator<Item = WholeVolume>, recorder: impl Recorder) ->
     if amounts.is_empty() { WholeVolume::default() } else { recorder.whole_of_list::<TotalVolume>(&amounts) }
 }
 
-/// What one demand gets: given + short = wanted.
+/// What one demand gets: allocated + shortfall = needed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DemandFigures {
     /// Asked.
-    pub wanted: WholeVolume,
+    pub needed: WholeVolume,
     /// Given.
-    pub given: WholeVolume,
+    pub allocated: WholeVolume,
     /// Missing.
-    pub short: WholeVolume,
+    pub shortfall: WholeVolume,
     /// Given over wanted.
-    pub share_given: Estimate<OfShare>,
+    pub share_allocated: Estimate<OfShare>,
 }
 
-/// What becomes of one lot: given + left + expired = amount.
+/// What becomes of one lot: allocated + remaining + expired = amount.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LotFigures {
     /// All of it.
     pub amount: WholeVolume,
     /// Given.
-    pub given: WholeVolume,
+    pub allocated: WholeVolume,
     /// Left over.
-    pub left: WholeVolume,
+    pub remaining: WholeVolume,
     /// Not used by its use-by.
     pub expired: WholeVolume,
     /// True if it is a harvest of a bed.
     pub is_harvest: bool,
 }
 
-/// One day: left = left before + arrived - given - expired.
+/// One day: closing stock = closing stock before + received - allocated - expired.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DayFigures {
     /// The day.
     pub date: NaiveDate,
     /// Ready from this day.
-    pub arrived: WholeVolume,
+    pub received: WholeVolume,
     /// Given.
-    pub given: WholeVolume,
+    pub allocated: WholeVolume,
     /// No longer usable from this day.
     pub expired: WholeVolume,
     /// On hand after this day.
-    pub left: WholeVolume,
+    pub closing_stock: WholeVolume,
 }
 
-/// All together: given + short = wanted, given + left + expired = stock.
+/// All together: allocated + shortfall = needed, allocated + remaining + expired = supply.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TotalFigures {
     /// Asked.
-    pub wanted: WholeVolume,
+    pub needed: WholeVolume,
     /// There or to come.
-    pub stock: WholeVolume,
+    pub supply: WholeVolume,
     /// Given.
-    pub given: WholeVolume,
+    pub allocated: WholeVolume,
     /// Missing.
-    pub short: WholeVolume,
+    pub shortfall: WholeVolume,
     /// Left over.
-    pub left: WholeVolume,
+    pub remaining: WholeVolume,
     /// Not used by its use-by.
     pub expired: WholeVolume,
 }
@@ -104,7 +104,7 @@ pub struct BalanceFigures {
     /// The lots, in order.
     pub stock: Vec<LotFigures>,
     /// On hand before the first date.
-    pub opening: WholeVolume,
+    pub opening_stock: WholeVolume,
     /// The days on which something happens.
     pub by_date: Vec<DayFigures>,
 }
@@ -119,25 +119,25 @@ impl BalanceFigures {
             demands.map(|(wanted, served)| of_demand(*wanted, served, recorder)).collect();
         let stock = stock.iter().zip(&balance.stock);
         let stock: Vec<LotFigures> = stock.map(|(lot, state)| of_lot(*lot, state, recorder)).collect();
-        let opening = recorder.amount(LEDGER, &[], balance.opening);
+        let opening = recorder.amount(LEDGER, &[], balance.opening_stock);
         let mut before = opening;
         let by_date = balance.by_date.iter().map(|row| {
             let day = of_day(before, row, recorder);
-            before = day.left;
+            before = day.closing_stock;
             day
         });
         let by_date = by_date.collect();
         let of_demands = |pick: fn(&DemandFigures) -> WholeVolume| total(demands.iter().map(pick), recorder);
         let of_stock = |pick: fn(&LotFigures) -> WholeVolume| total(stock.iter().map(pick), recorder);
         let total = TotalFigures {
-            wanted: of_demands(|demand| demand.wanted),
-            stock: of_stock(|lot| lot.amount),
-            given: of_demands(|demand| demand.given),
-            short: of_demands(|demand| demand.short),
-            left: of_stock(|lot| lot.left),
+            needed: of_demands(|demand| demand.needed),
+            supply: of_stock(|lot| lot.amount),
+            allocated: of_demands(|demand| demand.allocated),
+            shortfall: of_demands(|demand| demand.shortfall),
+            remaining: of_stock(|lot| lot.remaining),
             expired: total(stock.iter().filter(|lot| !lot.is_harvest).map(|lot| lot.expired), recorder),
         };
-        Self { total, demands, stock, opening, by_date }
+        Self { total, demands, stock, opening_stock: opening, by_date }
     }
 }
 
@@ -151,23 +151,29 @@ pub struct StockFigure {
 }
 
 fn of_demand(wanted: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
-    let given = it.amount(ALLOCATION, &[wanted], served.given);
-    DemandFigures { wanted, given, short: short(wanted, given, it), share_given: share_given(wanted, given, it) }
+    let given = it.amount(ALLOCATION, &[wanted], served.allocated);
+    DemandFigures {
+        needed: wanted,
+        allocated: given,
+        shortfall: short(wanted, given, it),
+        share_allocated: share_allocated(wanted, given, it),
+    }
 }
 
 fn of_lot(StockFigure { amount, is_harvest }: StockFigure, state: &LotState, it: impl Recorder) -> LotFigures {
-    let given = it.amount(ALLOCATION, &[amount], state.given);
+    let given = it.amount(ALLOCATION, &[amount], state.allocated);
     let expired = it.amount(LEDGER, &[amount, given], state.expired);
     let left = if is_harvest {
         it.whole::<LeftOfHarvest, 2>([amount, given])
     } else {
         left_over([amount, given, expired], it)
     };
-    LotFigures { amount, given, left, expired, is_harvest }
+    LotFigures { amount, allocated: given, remaining: left, expired, is_harvest }
 }
 
 fn of_day(before: WholeVolume, row: &DayRow, it: impl Recorder) -> DayFigures {
-    let [arrived, given, expired] = [row.arrived, row.given, row.expired].map(|volume| it.amount(LEDGER, &[], volume));
+    let [arrived, given, expired] =
+        [row.received, row.allocated, row.expired].map(|volume| it.amount(LEDGER, &[], volume));
     let left = on_hand(before, [arrived, given, expired], it);
-    DayFigures { date: row.date, arrived, given, expired, left }
+    DayFigures { date: row.date, received: arrived, allocated: given, expired, closing_stock: left }
 }

@@ -19,9 +19,9 @@ const FEW: f64 = 3.0;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Dropped {
     /// The smallest amount that is of use, in millilitres.
-    pub least: Millilitres,
+    pub minimum: Millilitres,
     /// What it would have been given when it was dropped, in millilitres; below the least.
-    pub would_have_given: Millilitres,
+    pub would_have_been_allocated: Millilitres,
 }
 
 /// The least that is a share of what is wanted: wanted x share, in whole millilitres, rounded down.
@@ -78,7 +78,7 @@ struct Trial<'a> {
 impl Trial<'_> {
     /// The last priority in which anybody has a least.
     fn last(&self) -> u8 {
-        self.wants.iter().filter(|want| want.least.is_some()).map(|want| want.priority).max().unwrap_or(0)
+        self.wants.iter().filter(|want| want.minimum.is_some()).map(|want| want.priority).max().unwrap_or(0)
     }
 
     /// Drops a want, or takes it in again; nothing is shared anew.
@@ -100,7 +100,7 @@ impl Trial<'_> {
     /// Those not dropped that get less than their least.
     fn failing(&self) -> impl Iterator<Item = Failing<'_>> {
         self.wants.iter().zip(&self.out).enumerate().filter_map(|(place, (want, out))| {
-            let least = want.least.filter(|_| out.is_none())?;
+            let least = want.minimum.filter(|_| out.is_none())?;
             let given = self.given(place);
             (given < least).then_some(Failing { place, want, least, given })
         })
@@ -194,6 +194,6 @@ impl Failing<'_> {
     }
 
     fn dropped(&self) -> Dropped {
-        Dropped { least: self.least, would_have_given: self.given }
+        Dropped { minimum: self.least, would_have_been_allocated: self.given }
     }
 }

@@ -8,32 +8,32 @@ use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
 
-/// What became of one lot: given + left + expired = its amount.
+/// What became of one lot: allocated + remaining + expired = its amount.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
 pub struct LotState {
     /// Drawn for demands, in millilitres.
-    pub given: Millilitres,
+    pub allocated: Millilitres,
     /// Not drawn, without a use-by, in millilitres.
-    pub left: Millilitres,
+    pub remaining: Millilitres,
     /// Not drawn by its use-by, in millilitres.
     pub expired: Millilitres,
 }
 
 /// One day on which something happens:
-/// left = left the day before + arrived - given - expired.
+/// closing stock = closing stock the day before + received - allocated - expired.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct DayRow {
     /// The day.
     pub date: NaiveDate,
     /// Ready from this day on, in millilitres.
-    pub arrived: Millilitres,
+    pub received: Millilitres,
     /// Drawn on this day, in millilitres.
-    pub given: Millilitres,
+    pub allocated: Millilitres,
     /// No longer usable from this day on (the use-by was the day before), in
     /// millilitres.
     pub expired: Millilitres,
     /// On hand after this day, in millilitres.
-    pub left: Millilitres,
+    pub closing_stock: Millilitres,
 }
 
 /// The account of all lots.
@@ -43,7 +43,7 @@ pub struct StockAccount {
     pub lots: Vec<LotState>,
     /// On hand before the first dated day, in millilitres: the lots without a
     /// first day, minus the draws without a date.
-    pub opening: Millilitres,
+    pub opening_stock: Millilitres,
     /// One row for each date on which something happens, in date order.
     pub days: Vec<DayRow>,
 }
@@ -111,10 +111,10 @@ pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Stoc
             expired = volume(unused);
         }
         let left = left_over([lot.amount, given, expired].map(WholeVolume::from), Off).volume;
-        states.push(LotState { given, left, expired });
+        states.push(LotState { allocated: given, remaining: left, expired });
     }
     let (opening, rows) = rows(days);
-    StockAccount { lots: states, opening, days: rows }
+    StockAccount { lots: states, opening_stock: opening, days: rows }
 }
 
 /// The day from which what is left of a lot is no longer usable: the day after
@@ -136,7 +136,7 @@ fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
         match date {
             None => opening = left.volume,
             Some(date) if day.arrived + day.given + day.expired > 0 => {
-                rows.push(DayRow { date, arrived, given, expired, left: left.volume });
+                rows.push(DayRow { date, received: arrived, allocated: given, expired, closing_stock: left.volume });
             }
             Some(_) => {}
         }
@@ -149,7 +149,7 @@ fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
 ///
 /// `None` when nobody is short, or none of those who are has a date.
 #[must_use]
-pub fn first_short_on(demands: &[Demand], allocation: &Allocation) -> Option<NaiveDate> {
+pub fn first_shortfall_on(demands: &[Demand], allocation: &Allocation) -> Option<NaiveDate> {
     shortages(demands, allocation).filter_map(|(window, _)| window.last.or(window.first)).min()
 }
 
@@ -233,10 +233,10 @@ mod tests {
     fn row(date: u32, [arrived, given, expired, left]: [u64; 4]) -> DayRow {
         DayRow {
             date: day(date),
-            arrived: Millilitres::new(arrived),
-            given: Millilitres::new(given),
+            received: Millilitres::new(arrived),
+            allocated: Millilitres::new(given),
             expired: Millilitres::new(expired),
-            left: Millilitres::new(left),
+            closing_stock: Millilitres::new(left),
         }
     }
 
@@ -247,11 +247,11 @@ mod tests {
             [demand(4, window(None, Some(2))), demand(3, window(Some(9), Some(9))), demand(2, window(Some(20), None))];
         let allocation = allocate(&lots, &demands);
         let ledger = ledger(&lots, &demands, &allocation);
-        assert_eq!(ledger.opening.get(), 13);
+        assert_eq!(ledger.opening_stock.get(), 13);
         let expected = [row(3, [5, 0, 0, 18]), row(9, [0, 3, 0, 15]), row(10, [0, 0, 3, 12]), row(20, [0, 2, 0, 10])];
         assert_eq!(ledger.days, expected);
         let states: Vec<[u64; 3]> =
-            ledger.lots.iter().map(|lot| [lot.given.get(), lot.left.get(), lot.expired.get()]).collect();
+            ledger.lots.iter().map(|lot| [lot.allocated.get(), lot.remaining.get(), lot.expired.get()]).collect();
         assert_eq!(states, [[7, 0, 3], [0, 5, 0], [2, 5, 0]]);
     }
 
@@ -296,18 +296,18 @@ mod tests {
         // 10 by the 8th, 20 by the 12th, 32 by the 20th, 62 in all.
         assert_eq!(rows, [(Some(day(8)), 1), (Some(day(20)), 1), (None, 2)]);
         assert!(sacks_to_close(&demands, &none, Millilitres::ZERO).is_empty());
-        assert_eq!(first_short_on(&demands, &none), Some(day(8)));
+        assert_eq!(first_shortfall_on(&demands, &none), Some(day(8)));
     }
 
     #[test]
     fn short_without_any_date() {
         let none = Allocation::default();
         let open = [demand(30, window(None, None))];
-        assert_eq!(first_short_on(&open, &none), None);
+        assert_eq!(first_shortfall_on(&open, &none), None);
         let later = [open[0], demand(5, window(Some(3), None))];
-        assert_eq!(first_short_on(&later, &none), Some(day(3)));
+        assert_eq!(first_shortfall_on(&later, &none), Some(day(3)));
         let served = allocate(&[lot(35, window(None, None))], &later);
-        assert_eq!(first_short_on(&later, &served), None);
+        assert_eq!(first_shortfall_on(&later, &served), None);
         assert!(sacks_to_close(&later, &served, Millilitres::new(1)).is_empty());
     }
 }

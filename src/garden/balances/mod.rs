@@ -13,11 +13,11 @@ use crate::garden::brews::Brew;
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
-use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, even_share};
+use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share};
 use chrono::NaiveDate;
 use figures::short;
 use least::Dropped;
-use ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
+use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
 use shift::{LaterSupply, Moved, moved, waits};
 use std::collections::BTreeMap;
 use untreated::Grown;
@@ -43,9 +43,9 @@ pub struct Want {
     /// Served from 1 upwards.
     pub priority: u8,
     /// True if only whole plants, pots or batches are of use.
-    pub whole: bool,
+    pub whole_portions: bool,
     /// The smallest amount that is of use, over all its parts; below it the demand is dropped. `None`: any amount is.
-    pub least: Option<Millilitres>,
+    pub minimum: Option<Millilitres>,
     /// What is grown with it, where that is said.
     pub grown: Option<Grown>,
 }
@@ -90,13 +90,13 @@ pub struct Allocated {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Served {
     /// How much it gets.
-    pub given: Millilitres,
-    /// How much is missing: given + short = wanted.
-    pub short: Millilitres,
+    pub allocated: Millilitres,
+    /// How much is missing: allocated + shortfall = needed.
+    pub shortfall: Millilitres,
     /// How many whole pieces it gets, where it is served in whole ones.
     pub pieces: Option<u32>,
     /// From which lots, and when.
-    pub draws: Vec<Allocated>,
+    pub allocations: Vec<Allocated>,
     /// Where it was dropped, since it could not get its least: then it is given nothing.
     pub dropped: Option<Dropped>,
 }
@@ -117,16 +117,16 @@ pub struct Missing {
 pub struct Balance {
     /// The demands, in order.
     pub demands: Vec<Served>,
-    /// The lots, in order: given + left + expired = amount.
+    /// The lots, in order: allocated + remaining + expired = amount.
     pub stock: Vec<LotState>,
     /// On hand before the first date.
-    pub opening: Millilitres,
+    pub opening_stock: Millilitres,
     /// The days on which something happens.
     pub by_date: Vec<DayRow>,
     /// The last day on which the first shortage could have been met.
-    pub first_short_on: Option<NaiveDate>,
+    pub first_shortfall_on: Option<NaiveDate>,
     /// The share that everybody could get alike, whatever the priority.
-    pub even_share: Option<f64>,
+    pub pro_rata_share: Option<f64>,
     /// Sacks to buy so that nobody goes short, nor below its least.
     pub sacks: Vec<SackPurchase>,
     /// What is missing, before anybody is dropped: with it nobody is short, nor below its least.
@@ -185,10 +185,10 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
     Balance {
         demands: served,
         stock: account.lots,
-        opening: account.opening,
+        opening_stock: account.opening_stock,
         by_date: account.days,
-        first_short_on: first_short_on(&reachable, &allocation),
-        even_share: even_share(lots, &demands).map(number),
+        first_shortfall_on: first_shortfall_on(&reachable, &allocation),
+        pro_rata_share: pro_rata_share(lots, &demands).map(number),
         sacks,
         missing,
         moved: moved(lots, wants, &allocation),
@@ -214,7 +214,7 @@ fn flatten(wants: &[Want]) -> (Vec<Demand>, Vec<usize>) {
     let mut owners = Vec::with_capacity(wants.len());
     for (owner, want) in wants.iter().enumerate() {
         for part in &want.parts {
-            let portions = part.pieces.filter(|_| want.whole);
+            let portions = part.pieces.filter(|_| want.whole_portions);
             let Part { amount, window, eligibility, .. } = *part;
             demands.push(Demand { amount, window, priority: want.priority, portions, eligibility });
             owners.push(owner);
@@ -231,12 +231,12 @@ fn served(
     let mut served = vec![Served::default(); wants.len()];
     for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
         if let Some(one) = served.get_mut(*owner) {
-            one.given = add(one.given, *given);
+            one.allocated = add(one.allocated, *given);
             one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + pieces(demand.amount, *given, n));
         }
     }
     for (one, want) in served.iter_mut().zip(wants) {
-        one.short = short(want.amount().into(), one.given.into(), Off).volume;
+        one.shortfall = short(want.amount().into(), one.allocated.into(), Off).volume;
     }
     for Draw { lot, demand, on, amount } in allocation.draws.iter().copied() {
         // The parts of a demand follow one another.
@@ -244,7 +244,7 @@ fn served(
         let part = demand.saturating_sub(owners.partition_point(|other| other < owner));
         if let Some(one) = served.get_mut(*owner) {
             let source = lots.get(lot).map(|lot| lot.source).unwrap_or_default();
-            one.draws.push(Allocated { part, lot, source, on, amount });
+            one.allocations.push(Allocated { part, lot, source, on, amount });
         }
     }
     served

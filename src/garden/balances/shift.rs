@@ -16,9 +16,9 @@ pub struct Moved {
     /// The place of the want in the list given, from 0.
     pub demand: usize,
     /// The first day on which castings that it could use were on hand; `None` means from the start.
-    pub first_possible: Option<NaiveDate>,
+    pub first_possible_on: Option<NaiveDate>,
     /// The day on which it is served instead.
-    pub drawn_on: NaiveDate,
+    pub allocated_on: NaiveDate,
     /// How much, in millilitres; never zero.
     pub amount: Millilitres,
 }
@@ -121,7 +121,8 @@ pub fn moved(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Moved
             *sum = add(*sum, Millilitres::new(amount));
         }
     }
-    let entry = |((demand, first_possible, drawn_on), amount)| Moved { demand, first_possible, drawn_on, amount };
+    let entry =
+        |((demand, first_possible_on, allocated_on), amount)| Moved { demand, first_possible_on, allocated_on, amount };
     all.into_iter().map(entry).collect()
 }
 

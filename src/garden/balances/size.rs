@@ -43,8 +43,8 @@ impl Size {
             lots: lots.len(),
             parts: parts.clone().count(),
             priorities: wants.iter().map(|want| want.priority).collect::<BTreeSet<_>>().len(),
-            leasts: wants.iter().filter(|want| want.least.is_some()).count(),
-            portions: wants.iter().any(|want| want.whole),
+            leasts: wants.iter().filter(|want| want.minimum.is_some()).count(),
+            portions: wants.iter().any(|want| want.whole_portions),
             barred: lots.iter().any(|lot| lot.untreated) && parts.any(|part| part.eligibility.differs()),
         }
     }
@@ -67,7 +67,7 @@ impl Size {
     /// Refuses what takes too long to share.
     ///
     /// # Errors
-    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `keep_waits` where lots are barred and nobody has a least, else at `demands`.
+    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `enforce_application_to_harvest_interval` where lots are barred and nobody has a least, else at `demands`.
     pub fn check(self) -> Result<Work, Refusal> {
         let Self { lots, parts, priorities, leasts, .. } = self;
         let mut what = format!(
@@ -84,13 +84,14 @@ impl Size {
         }
         if self.barred {
             what.push_str(", some of which may not have some lots");
-            mend.push("no keep_waits");
+            mend.push("no enforce_application_to_harvest_interval");
         }
         mend.extend(["fewer lots, demands or priorities", "brews of fewer batches"]);
         let mend = format!("ask for {}, or split the request", mend.join(", or "));
         let work = self.work();
-        work.check(&what, &mend)
-            .map_err(|refusal| refusal.at(if self.barred && leasts == 0 { "keep_waits" } else { "demands" }))?;
+        work.check(&what, &mend).map_err(|refusal| {
+            refusal.at(if self.barred && leasts == 0 { "enforce_application_to_harvest_interval" } else { "demands" })
+        })?;
         Ok(work)
     }
 }

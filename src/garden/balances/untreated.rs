@@ -58,7 +58,7 @@ impl Want {
     ///
     /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not dug in. On
     /// the others there is no limit, but for a tea that counts as untreated by itself.
-    pub fn keep_waits(&mut self) {
+    pub fn enforce_application_to_harvest_interval(&mut self) {
         let Some(grown) = &self.grown else { return };
         for (place, part) in self.parts.iter_mut().enumerate() {
             part.eligibility = grown.eligibility(place);

@@ -151,7 +151,7 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
-            unworked: nothing,
+            uneaten_feed: nothing,
             castings: nothing,
             depth: self.depth(0.0, 0.0),
             worms: self.worms_at_start(),
@@ -164,8 +164,8 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         let timeline = &run.likely;
         let worked = run.course.worked_at(timeline, self.basis.until.end);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
-        let unworked = (self.tally.in_cycle() - worked).max(0.0);
-        self.tally.cut_off(worked, (unworked, castings));
+        let uneaten_feed = (self.tally.in_cycle() - worked).max(0.0);
+        self.tally.cut_off(worked, (uneaten_feed, castings));
         let phase = match (timeline.steps.iter().find(|step| step.ends.is_none()), timeline.finished) {
             (_, Some(_)) => Phase::Drying,
             (Some(_), None) => Phase::Working,
@@ -175,9 +175,9 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
-            unworked: Mass::from_kilograms(unworked),
+            uneaten_feed: Mass::from_kilograms(uneaten_feed),
             castings: Mass::from_kilograms(castings),
-            depth: self.depth(unworked, castings),
+            depth: self.depth(uneaten_feed, castings),
             worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).into(),
             feed_left: self.feed_left(),
         }

@@ -28,7 +28,7 @@ pub struct Laid {
     /// How deep the bed lies then, feed and castings.
     pub bed_depth: Length,
     /// The day on which it is worked through, where that is before the end.
-    pub worked_on: Option<NaiveDate>,
+    pub eaten_on: Option<NaiveDate>,
 }
 
 /// The worms on a day.
@@ -61,7 +61,7 @@ pub struct Lot {
     /// Why its cycle took no more layers.
     pub closed: Closed,
     /// The morning on which the last layer is worked through.
-    pub worked_on: NaiveDate,
+    pub eaten_on: NaiveDate,
     /// The morning on which the castings are finished.
     pub finished_on: NaiveDate,
     /// The morning on which they are dry and ready to use.
@@ -110,7 +110,7 @@ pub struct EndState {
     /// What it is doing.
     pub phase: Phase,
     /// Feed not worked, dry matter.
-    pub unworked: Mass,
+    pub uneaten_feed: Mass,
     /// Castings in it, dry matter.
     pub castings: Mass,
     /// How deep it lies.

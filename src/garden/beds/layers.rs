@@ -32,7 +32,7 @@ pub enum Closed {
 /// What a portion of feed is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
-    /// It lies unworked in a running bed.
+    /// It lies uneaten in a running bed.
     Lying,
     /// A layer of its due depth, on an empty bed or on one that is not.
     Full(On),
@@ -49,7 +49,7 @@ pub(super) enum On {
     Bed,
 }
 
-/// A portion of feed: a layer, or what lies unworked in a running bed.
+/// A portion of feed: a layer, or what lies uneaten in a running bed.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Portion {
     /// Dry matter, kg.
@@ -202,13 +202,13 @@ impl<'a> LayerPlanner<'a> {
         }
         let running = if self.cycles == 0 { self.bed.running } else { None };
         self.cycles += 1;
-        let unworked = running.map_or(0.0, |r| r.unworked.kilograms());
+        let uneaten_feed = running.map_or(0.0, |r| r.uneaten_feed.kilograms());
         let castings = running.map_or(0.0, |r| r.castings.kilograms());
         let mut portions = Vec::new();
-        if unworked > 0.0 {
-            portions.push(Portion { dry: unworked, there_on: None, fits_from: 0.0, kind: Kind::Lying });
+        if uneaten_feed > 0.0 {
+            portions.push(Portion { dry: uneaten_feed, there_on: None, fits_from: 0.0, kind: Kind::Lying });
         }
-        let mut feed = unworked;
+        let mut feed = uneaten_feed;
         let mut laid = 0;
         let closed = loop {
             if laid == self.bed.layers_per_cycle {
@@ -244,7 +244,7 @@ impl<'a> LayerPlanner<'a> {
         Err(Refusal::new(Reason::TooLarge, detail).at("layers_per_cycle"))
     }
 
-    /// How much of the cycle's feed must be worked before another layer fits: depth = (unworked / rho_d,feed + castings /
+    /// How much of the cycle's feed must be worked before another layer fits: depth = (uneaten_feed / rho_d,feed + castings /
     /// rho_d,bed) / area. `None` if it does not fit even when all is worked; that is what decides, so the moment at which the
     /// next layer is laid moves no harvest date.
     fn fits_from(&self, castings: f64, feed: f64, layer: f64) -> Option<f64> {

@@ -48,7 +48,7 @@ use chrono::NaiveDate;
 pub struct Bed {
     /// Its ground.
     pub area: Estimate<OfArea>,
-    /// Live worms at the start; `None`: area x worms.stocking.
+    /// Live worms at the start; `None`: area x worms.stocking_density.
     pub worms: Option<Estimate<OfMass>>,
     /// What lies in it already.
     pub running: Option<Running>,
@@ -67,7 +67,7 @@ pub struct Bed {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Running {
     /// Feed not yet worked.
-    pub unworked: Estimate<OfMass>,
+    pub uneaten_feed: Estimate<OfMass>,
     /// Castings.
     pub castings: Estimate<OfMass>,
 }
@@ -113,7 +113,7 @@ impl Bed {
             within("the mass of worms", worms.kilograms(), Dimension::Mass).map_err(|e| e.at("worms"))?;
         }
         if let Some(running) = self.running {
-            for (what, mass) in [("unworked feed", running.unworked), ("castings", running.castings)] {
+            for (what, mass) in [("uneaten feed", running.uneaten_feed), ("castings", running.castings)] {
                 if mass.kilograms() != 0.0 {
                     within(what, mass.kilograms(), Dimension::Mass).map_err(|e| e.at("running"))?;
                 }

@@ -49,7 +49,8 @@ impl<R: Recorder> Assembly<'_, R> {
         let (mut in_cycle, mut through, mut now) = (before, 0.0, timeline.starts);
         for (index, portion) in run.cycle.portions.iter().enumerate() {
             through += portion.dry;
-            let mut dry = self.basis.bed.running.map_or(Mass::from_kilograms(0.0).into(), |running| running.unworked);
+            let mut dry =
+                self.basis.bed.running.map_or(Mass::from_kilograms(0.0).into(), |running| running.uneaten_feed);
             if portion.laid() {
                 let Some(at) = course.laid_at(run.cycle, timeline, (index, self.basis.rules.left)) else { break };
                 in_cycle += portion.dry;
@@ -86,7 +87,7 @@ impl<R: Recorder> Assembly<'_, R> {
             dry_matter: D,
             mass: self.taking.recorder.figure(MoistOfDry { D, w: self.basis.bed.feed.moisture }),
             bed_depth: self.depth(placed.in_cycle - worked, castings),
-            worked_on: ends.map(|ends| self.basis.clocks.by_morning(ends)),
+            eaten_on: ends.map(|ends| self.basis.clocks.by_morning(ends)),
         });
         D
     }
@@ -116,8 +117,8 @@ impl<R: Recorder> Assembly<'_, R> {
         Some(self.taking.recorder.figure(LeftToLay { F, u }))
     }
 
-    pub(super) fn depth(&self, unworked: f64, castings: f64) -> Length {
-        let feed = Mass::from_kilograms(unworked.max(0.0)) / self.basis.rules.feed_density.likely();
+    pub(super) fn depth(&self, uneaten_feed: f64, castings: f64) -> Length {
+        let feed = Mass::from_kilograms(uneaten_feed.max(0.0)) / self.basis.rules.feed_density.likely();
         let castings = Mass::from_kilograms(castings) / self.basis.rules.castings_density.likely();
         (feed + castings) / self.basis.bed.area.likely()
     }
@@ -183,7 +184,7 @@ impl<R: Recorder> Assembly<'_, R> {
             cycle: run.number,
             feed: D,
             closed: run.cycle.closed,
-            worked_on: self.basis.clocks.by_morning(worked),
+            eaten_on: self.basis.clocks.by_morning(worked),
             finished_on: self.basis.clocks.by_morning(run.likely.finished.unwrap_or(ready)),
             ready: self.ready(run, ready),
             in_bed,

@@ -54,7 +54,7 @@ impl Tally {
             in_lots: 0.0,
             in_cycle: 0.0,
             left: (0.0, 0.0),
-            water: (bed.running.map_or(0.0, |r| water.held(r.unworked.kilograms() + r.castings.kilograms())), 0.0),
+            water: (bed.running.map_or(0.0, |r| water.held(r.uneaten_feed.kilograms() + r.castings.kilograms())), 0.0),
         }
     }
 
@@ -91,23 +91,28 @@ impl Tally {
     /// The accounts.
     pub fn balance(&self) -> MassBalance {
         let (come, gone) = self.water;
-        let (unworked, castings) = self.left;
+        let (uneaten_feed, castings) = self.left;
         MassBalance {
             dry_matter: self.account(self.dry),
             ash: self.account(self.ash),
             carbon: self.account(self.carbon),
             nitrogen: self.nitrogen.map(|content| self.account(content)),
-            water: account([come, self.in_lots * self.held_for_each, gone, (unworked + castings) * self.held_for_each]),
+            water: account([
+                come,
+                self.in_lots * self.held_for_each,
+                gone,
+                (uneaten_feed + castings) * self.held_for_each,
+            ]),
         }
     }
 
     fn account(&self, content: Content) -> MassAccount {
-        let (unworked, castings) = self.left;
+        let (uneaten_feed, castings) = self.left;
         account([
             content.in_feed * self.feed + content.in_castings * self.castings,
             content.in_castings * self.in_lots,
             content.lost * self.worked,
-            content.in_feed * unworked + content.in_castings * castings,
+            content.in_feed * uneaten_feed + content.in_castings * castings,
         ])
     }
 }

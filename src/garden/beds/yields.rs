@@ -33,7 +33,7 @@ pub struct Yield {
     /// What passes the sieve, as it lies in store.
     pub castings: Estimate<OfVolume>,
     /// What the sieve holds back, at the moisture of the store.
-    pub sieved_off: Estimate<OfVolume>,
+    pub oversize: Estimate<OfVolume>,
     /// The mass of the castings in store.
     pub mass: Estimate<OfMass>,
     /// Their moisture, wet basis.
@@ -80,7 +80,7 @@ impl Store {
             dry_matter,
             sieved_dry_matter: S,
             castings: recorder.figure(DryInStore { S, rho_d: self.castings.dry_bulk_density }),
-            sieved_off: held_back,
+            oversize: held_back,
             mass: recorder.figure_at(mass),
             moisture: recorder.figure_at(ends.map(|(_, rho, rho_d)| StoreMoisture { rho_d, rho })),
         }

@@ -71,9 +71,9 @@ pub enum WaterSource {
     /// Rain from a roof.
     Rain,
     /// A well or spring.
-    Ground,
+    GroundWater,
     /// A pond, river or ditch, untreated.
-    Surface,
+    SurfaceWater,
 }
 
 /// A brew to be planned.
@@ -99,7 +99,7 @@ pub struct Order {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stronger {
     /// Castings over water.
-    pub castings_per_water: Estimate<OfShare>,
+    pub castings_to_water: Estimate<OfShare>,
     /// Water to brew with.
     pub water: Estimate<OfVolume>,
     /// Water to add when it is ready.
@@ -139,7 +139,7 @@ pub struct Brew {
 
 /// Answers "how much castings does this tea take, in which batches, and when do they start?"
 ///
-/// Formulas: `water = litres wanted / (1 + dilution)`, `castings = water x castings_per_water` (by volume, over the
+/// Formulas: `water = litres wanted / (1 + dilution)`, `castings = water x castings_to_water` (by volume, over the
 /// water), batches `ceil(water / holds)` of equal size, `start = ready - brewing time`, the batches of one brewer one
 /// after another.
 ///
@@ -233,8 +233,8 @@ fn stronger(
         return None;
     }
     let water = recorder.figure(round);
-    let castings_per_water = recorder.figure(StrongerTea { C: castings.only(End::Likely), B: water });
-    Some(Stronger { castings_per_water, water, then_add: recorder.figure(ThenAdd { T: tea, B: water }) })
+    let castings_to_water = recorder.figure(StrongerTea { C: castings.only(End::Likely), B: water });
+    Some(Stronger { castings_to_water, water, then_add: recorder.figure(ThenAdd { T: tea, B: water }) })
 }
 
 fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), is_repeated: bool) -> Vec<Rule> {
@@ -305,7 +305,7 @@ mod tests {
     #[test]
     fn a_stronger_brew_is_offered_up_to_one_to_five() {
         let offer = planned(&order(120.0)).stronger.unwrap();
-        assert_eq!(offer.castings_per_water.likely().fraction(), 0.2);
+        assert_eq!(offer.castings_to_water.likely().fraction(), 0.2);
         assert_eq!((offer.water.likely().litres(), offer.then_add.likely().litres()), (60.0, 60.0));
         assert!(planned(&order(121.0)).stronger.is_none());
     }

@@ -84,8 +84,8 @@ rules! {
          no cautions";
     /// Harvest before the wait is over.
     WaitTooShort = Warning, "wait_too_short",
-        "The first picking comes before the wait after raw manure is over: harvest from the day told as harvest_from, take castings \
-         that are treated or free of manure here, or dig in by the day told as dig_in_by. 120 days where the edible part touches soil \
+        "The first picking comes before the wait after raw manure is over: harvest from the day told as earliest_crop_harvest, take castings \
+         that are treated or free of manure here, or dig in by the day told as incorporate_by. 120 days where the edible part touches soil \
          or soil splash (also when unknown), 90 days otherwise, from the day it is dug in. This is a rule of US organic certification \
          and a sensible floor elsewhere; local rules and your certifier come first.",
         "7 CFR 205.203(c)(1)",
@@ -234,8 +234,8 @@ rules! {
     WormsAboveCarrying = Caution, "worms_above_carrying",
         "More worms than this bed can carry for good: they leave or die back, and the forecast lets their mass fall to \
          what the bed carries. Give them more ground, or split them over two beds.",
-        "assumption: worms.carrying_density",
-        "when the worms at the start of a forecast weigh more than the ground is likely to carry: worms.carrying_density x area";
+        "assumption: worms.carrying_capacity",
+        "when the worms at the start of a forecast weigh more than the ground is likely to carry: worms.carrying_capacity x area";
     /// Frost in the bed.
     BedFrost = Warning, "bed_frost",
         "The bed falls to 0 C or below: worms die, and the forecast stops on that day. Cover, insulate or bring the bed \

@@ -172,7 +172,7 @@ pub enum EdiblePart {
     #[default]
     TouchesSoil,
     /// Well above it.
-    ClearOfSoil,
+    NoSoilContact,
     /// Nothing of it is eaten.
     NotEaten,
 }
@@ -181,11 +181,11 @@ pub enum EdiblePart {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Crop {
     /// The day of the first picking.
-    pub first_picking: Option<NaiveDate>,
+    pub first_crop_harvest: Option<NaiveDate>,
     /// Where the edible part grows.
     pub edible_part: EdiblePart,
     /// Whether the castings are worked into the soil on the day on which they are brought.
-    pub dug_in: bool,
+    pub incorporated: bool,
 }
 
 /// Up to which day castings may be brought.
@@ -210,7 +210,7 @@ pub enum Wait {
     /// They are dug in.
     Until {
         /// The earliest harvest: the day they are dug in, plus 120 or 90 days; `None` where that day is not known.
-        harvest_from: Option<NaiveDate>,
+        earliest_crop_harvest: Option<NaiveDate>,
         /// Whether the first picking comes before it.
         too_late: bool,
     },
@@ -224,14 +224,14 @@ impl Crop {
     /// use barrowful::garden::cautions::waiting::{Crop, EdiblePart};
     /// let days = |edible_part| Crop { edible_part, ..Crop::default() }.days();
     /// assert_eq!(days(EdiblePart::TouchesSoil), Some(120));
-    /// assert_eq!(days(EdiblePart::ClearOfSoil), Some(90));
+    /// assert_eq!(days(EdiblePart::NoSoilContact), Some(90));
     /// assert_eq!(days(EdiblePart::NotEaten), None);
     /// ```
     #[must_use]
     pub const fn days(&self) -> Option<u64> {
         match self.edible_part {
             EdiblePart::TouchesSoil => Some(DAYS_TOUCHING),
-            EdiblePart::ClearOfSoil => Some(DAYS_CLEAR),
+            EdiblePart::NoSoilContact => Some(DAYS_CLEAR),
             EdiblePart::NotEaten => None,
         }
     }
@@ -239,8 +239,8 @@ impl Crop {
     /// Answers "on which day at the latest must castings with a wait be in the soil?": first picking - 120 or 90 days. `None` where
     /// nothing is eaten or no first picking is given.
     #[must_use]
-    pub fn dig_in_by(&self) -> Option<NaiveDate> {
-        let picking = self.first_picking?;
+    pub fn incorporate_by(&self) -> Option<NaiveDate> {
+        let picking = self.first_crop_harvest?;
         Some(picking.checked_sub_days(Days::new(self.days()?)).unwrap_or(NaiveDate::MIN))
     }
 
@@ -249,21 +249,21 @@ impl Crop {
     #[must_use]
     pub fn wait(&self, day: Option<NaiveDate>) -> Wait {
         let Some(days) = self.days() else { return Wait::None };
-        if !self.dug_in {
+        if !self.incorporated {
             return Wait::NotDugIn;
         }
-        let harvest_from = day.map(|day| day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX));
-        let too_late = harvest_from.zip(self.first_picking).is_some_and(|(from, picking)| from > picking);
-        Wait::Until { harvest_from, too_late }
+        let earliest_crop_harvest = day.map(|day| day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX));
+        let too_late = earliest_crop_harvest.zip(self.first_crop_harvest).is_some_and(|(from, picking)| from > picking);
+        Wait::Until { earliest_crop_harvest, too_late }
     }
 
     /// Answers "up to which day may castings with a wait be taken for this crop?", if they come into the soil `later` days after they
     /// are taken (tea has to brew first): never where they are not dug in.
     #[must_use]
     pub fn limit(&self, later: u64) -> Limit {
-        match self.dig_in_by() {
+        match self.incorporate_by() {
             _ if self.days().is_none() => Limit::Always,
-            _ if !self.dug_in => Limit::Never,
+            _ if !self.incorporated => Limit::Never,
             Some(day) => Limit::Until(day.checked_sub_days(Days::new(later)).unwrap_or(NaiveDate::MIN)),
             None => Limit::Always,
         }

@@ -112,7 +112,7 @@ pub struct Order {
     /// How soaked materials are soaked; [`Soak::COMMON`] if not said.
     pub soak: Option<Soak>,
     /// A hot stage before the worms.
-    pub hot_stage: Option<HotStage>,
+    pub hot_composting: Option<HotStage>,
     /// The bed's ground, for layers.
     pub ground: Option<Ground>,
     /// The first day of work, for dates.

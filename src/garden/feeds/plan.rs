@@ -79,7 +79,7 @@ pub struct FeedPlan {
 ///     ingredients: vec![of("grass_clippings", Amount::Fixed(kg(10.0))), of("leaves_loose", Amount::Between(kg(0.0), kg(50.0)))],
 ///     goals: Goals { carbon_to_nitrogen: None, moisture: Some(Share::from_fraction(0.6).into()) },
 ///     soak: None,
-///     hot_stage: None,
+///     hot_composting: None,
 ///     ground: None,
 ///     start_on: None,
 /// };
@@ -93,7 +93,7 @@ pub struct FeedPlan {
 ///
 /// # Errors
 /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at
-/// `amount`, `goals`, `soak`, `hot_stage`; `impossible_value` if nothing fixes the size of the mix, or the mix is denser
+/// `amount`, `goals`, `soak`, `hot_composting`; `impossible_value` if nothing fixes the size of the mix, or the mix is denser
 /// than its pores allow; what ground and castings refuse.
 pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<FeedPlan, Refusal> {
     let mut notes = Notes { known, recorder, assumed: Vec::new(), cautions: Vec::new() };
@@ -106,7 +106,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let water = Waters::of(order, &parts, &found, recorder);
     let mix = Mix::of(&parts, water.extra, notes.take(Assumption::Packing), recorder)?;
     let layers = order.ground.as_ref().map(|ground| Layers::of(ground, mix.volume, &mut notes)).transpose()?;
-    let castings = Expected::of((&mix, &parts), order.hot_stage.is_some(), &mut notes)?;
+    let castings = Expected::of((&mix, &parts), order.hot_composting.is_some(), &mut notes)?;
     let cautions = cautions(order, &mix, &mut notes);
     notes.assumed.sort_by_key(|a| a.assumption);
     notes.assumed.dedup();
@@ -194,7 +194,7 @@ fn check(order: &Order) -> Result<(), Refusal> {
     }
     check_goals(&order.goals).map_err(|e| e.at("goals"))?;
     order.soak.map_or(Ok(()), |s| s.check().map_err(|e| e.at("soak")))?;
-    order.hot_stage.map_or(Ok(()), |h| h.check().map_err(|e| e.at("hot_stage")))?;
+    order.hot_composting.map_or(Ok(()), |h| h.check().map_err(|e| e.at("hot_composting")))?;
     for ingredient in &order.ingredients {
         if let Treatment::Rehydrated(rehydration) = ingredient.treatment {
             rehydration.check().map_err(|e| e.at("materials"))?;

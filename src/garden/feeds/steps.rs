@@ -108,7 +108,7 @@ impl StepKind {
             }
             Self::Mix => ("mix", "Mix well, adding the extra water by degrees: as moist as a wrung-out sponge.", TRADE),
             Self::HotStage => (
-                "hot_stage",
+                "hot_composting",
                 "Keep the heap hot. Only 55 to 77 C for 3 days in a vessel or static aerated pile, or for 15 days with five \
                  turnings, counts as treated.",
                 "7 CFR 205.203(c)(2)",
@@ -156,7 +156,7 @@ pub(super) fn of(order: &Order, parts: &[Prepared]) -> Result<Vec<Step>, Refusal
     let soaked = list.soak();
     let mixing = list.rehydrate(soaked);
     list.all(StepKind::Mix, (mixing, mixing));
-    let cool = list.hot_stage(mixing);
+    let cool = list.hot_composting(mixing);
     list.all(StepKind::FirstLayer, (cool, cool));
     list.all(StepKind::IntroduceWorms, (cool + WAIT_FOR_HEAT_DAYS, cool + WAIT_FOR_HEAT_DAYS));
     list.check()?;
@@ -225,8 +225,8 @@ impl List<'_> {
     }
 
     /// The hot stage after the mixing, and the day on which the heap is cool.
-    fn hot_stage(&mut self, mixing: u32) -> u32 {
-        let Some(hot) = self.order.hot_stage else { return mixing };
+    fn hot_composting(&mut self, mixing: u32) -> u32 {
+        let Some(hot) = self.order.hot_composting else { return mixing };
         let (done, cool) = (mixing + hot.days, mixing + hot.days + hot.cooling_days);
         self.all(StepKind::HotStage, (mixing, done));
         self.all(StepKind::Cool, (done, cool));

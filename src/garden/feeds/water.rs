@@ -75,7 +75,7 @@ impl Rehydration {
     pub const LONGEST: f64 = 72.0;
 
     /// # Errors
-    /// `out_of_range` at `water` or `stands`.
+    /// `out_of_range` at `water` or `soaking_time`.
     pub fn check(self) -> Result<(), Refusal> {
         let most = Self::MOST.litres();
         if !(0.0..=most).contains(&self.water_per_kilogram.litres()) {
@@ -85,7 +85,7 @@ impl Rehydration {
         }
         if !(0.0..=Self::LONGEST).contains(&self.stands.hours()) {
             let detail = "manure stands in water for 0 to 72 h; some hours are usual";
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, Self::LONGEST).at("stands"));
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, Self::LONGEST).at("soaking_time"));
         }
         Ok(())
     }

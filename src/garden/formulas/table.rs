@@ -347,7 +347,7 @@ formulas! {
     = { +V: Volume "all of it", +q: Share "share that is ready" }
     V * q, [], ["identity"];
     /// What is not ready.
-    NotReady "not_ready": S Volume "not ready"
+    NotReady "unfinished": S Volume "not ready"
     = { +V: Volume "all of it", -R: Volume "ready" }
     V - R, [], ["identity"];
     /// What passes the sieve.
@@ -355,7 +355,7 @@ formulas! {
     = { +R: Volume "ready", +p: Share "share that passes the sieve" }
     R * p, [], ["identity"];
     /// What the sieve holds back.
-    SievedOff "sieved_off": S Volume "held back"
+    SievedOff "oversize": S Volume "held back"
     = { +R: Volume "ready", -p: Share "share that passes the sieve" }
     R * (1.0 - p), [], ["identity"];
     /// Castings out of the bed, once they lie in store: dry matter is kept.
@@ -571,7 +571,7 @@ formulas! {
     = { +w: Volume "wanted", -g: Volume "given" }
     w - g, [], ["identity"];
     /// Given over wanted.
-    ShareGiven "share_given": p Share "share given"
+    ShareGiven "share_allocated": p Share "share given"
     = { +g: Volume "given", -w: Volume "wanted" }
     g / w, [], ["identity"];
     /// What is left of a lot.
@@ -583,7 +583,7 @@ formulas! {
     = { +a: Volume "the harvest", -g: Volume "given" }
     a - g, [], ["identity"];
     /// What is left of the width of a range once a value is known that a share of its variance comes from.
-    NarrowsTo "narrows_to": r Share "of the width"
+    NarrowsTo "range_if_known": r Share "of the width"
     = { -S: Share "first-order share of the variance" }
     root(1.0 - S), [], ["identity: the width goes as the root of the variance"];
     /// What is on hand at the end of a day.

@@ -19,9 +19,9 @@ pub struct WormBed {
     /// Its ground.
     pub area: Estimate<OfArea>,
     /// How deep the castings lie.
-    pub finished_depth: Estimate<OfLength>,
+    pub material_depth: Estimate<OfLength>,
     /// The share that is ready.
-    pub ready_share: Estimate<OfShare>,
+    pub finished_share: Estimate<OfShare>,
 }
 
 /// How much of a heap counts.
@@ -33,19 +33,19 @@ pub struct Sieving {
     pub pass: Estimate<OfShare>,
 }
 
-/// What comes of a bed or heap. As it lies there: whole = not_ready + castings + sieved_off.
+/// What comes of a bed or heap. As it lies there: whole = unfinished + castings + oversize.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Harvest {
     /// All of it.
     pub whole: Estimate<OfVolume>,
     /// What stays for the next harvest.
-    pub not_ready: Estimate<OfVolume>,
+    pub unfinished: Estimate<OfVolume>,
     /// What is taken out.
     pub ready: Estimate<OfVolume>,
     /// What passes the sieve.
     pub castings: Estimate<OfVolume>,
     /// What the sieve holds back.
-    pub sieved_off: Estimate<OfVolume>,
+    pub oversize: Estimate<OfVolume>,
     /// The castings once they lie in store.
     pub stored: Estimate<OfVolume>,
     /// The mass of the castings in store.
@@ -59,19 +59,19 @@ pub struct Harvest {
 /// Answers "what does this finished bed yield?"
 ///
 /// Formulas: `in_bed = area x finished depth`, `ready = in_bed x ready share`, `castings = ready x sieve pass`,
-/// `sieved_off = ready - castings`, `not_ready = in_bed - ready`. The bed is moist, the store drier; dry matter is kept:
+/// `oversize = ready - castings`, `unfinished = in_bed - ready`. The bed is moist, the store drier; dry matter is kept:
 /// `stored = castings x rho_d,bed / rho_d,store`.
 ///
 /// # Errors
 /// What [`Castings::known`] refuses; `too_large`.
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
 pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Result<Harvest, Refusal> {
-    let whole = recorder.figure(Layer { A: bed.area, d: bed.finished_depth });
-    checked_volume(whole.likely()).map_err(|e| e.at("finished_depth"))?;
+    let whole = recorder.figure(Layer { A: bed.area, d: bed.material_depth });
+    checked_volume(whole.likely()).map_err(|e| e.at("material_depth"))?;
     let (pass, sieve_used) = known.figure(Assumption::SievePass, recorder);
     let (rho_b, bed_used): (Estimate<OfDensity>, _) = known.figure(Assumption::BedDryDensity, recorder);
     let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
-    let sifted = Sifted::new(whole, Sieving { ready: bed.ready_share, pass }, recorder);
+    let sifted = Sifted::new(whole, Sieving { ready: bed.finished_share, pass }, recorder);
     let C = sifted.castings;
     let stored = recorder.figure(Stored { C, rho_b, rho_d: castings.dry_bulk_density });
     let mass = castings.moist_ends().map(|(end, rho, rho_d)| StoredMass {
@@ -106,18 +106,18 @@ fn densities(castings: &Castings) -> impl Iterator<Item = Assumed> + '_ {
 struct Sifted {
     whole: Estimate<OfVolume>,
     ready: Estimate<OfVolume>,
-    not_ready: Estimate<OfVolume>,
+    unfinished: Estimate<OfVolume>,
     castings: Estimate<OfVolume>,
-    sieved_off: Estimate<OfVolume>,
+    oversize: Estimate<OfVolume>,
 }
 
 impl Sifted {
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     fn new(V: Estimate<OfVolume>, Sieving { ready: q, pass: p }: Sieving, recorder: impl Recorder) -> Self {
         let R = recorder.figure(Ready { V, q });
-        let not_ready = recorder.figure(NotReady { V, R });
-        let (castings, sieved_off) = (recorder.figure(Sieved { R, p }), recorder.figure(SievedOff { R, p }));
-        Self { whole: V, ready: R, not_ready, castings, sieved_off }
+        let unfinished = recorder.figure(NotReady { V, R });
+        let (castings, oversize) = (recorder.figure(Sieved { R, p }), recorder.figure(SievedOff { R, p }));
+        Self { whole: V, ready: R, unfinished, castings, oversize }
     }
 
     fn harvest(
@@ -127,10 +127,10 @@ impl Sifted {
     ) -> Harvest {
         Harvest {
             whole: self.whole,
-            not_ready: self.not_ready,
+            unfinished: self.unfinished,
             ready: self.ready,
             castings: self.castings,
-            sieved_off: self.sieved_off,
+            oversize: self.oversize,
             stored,
             mass,
             cautions,
@@ -150,15 +150,15 @@ mod tests {
     fn three_by_one_metre_and_25_centimetres_yield_420_litres() {
         let bed = WormBed {
             area: Area::from_square_metres(3.0).into(),
-            finished_depth: Length::from_metres(0.25).into(),
-            ready_share: Share::from_fraction(0.8).into(),
+            material_depth: Length::from_metres(0.25).into(),
+            finished_share: Share::from_fraction(0.8).into(),
         };
         let mut request = Overrides::default();
         request.set(Assumption::SievePass, Span::exactly(0.7)).unwrap();
         let h = from_bed(&bed, Known { request: &request, item: &Overrides::default() }, Off).unwrap();
         let litres = |v: Volume| (v.litres() * 1e6).round() / 1e6;
-        assert_eq!([h.whole, h.not_ready, h.ready].map(Estimate::likely).map(litres), [750.0, 150.0, 600.0]);
-        assert_eq!([h.castings.likely(), h.sieved_off.likely()].map(litres), [420.0, 180.0]);
+        assert_eq!([h.whole, h.unfinished, h.ready].map(Estimate::likely).map(litres), [750.0, 150.0, 600.0]);
+        assert_eq!([h.castings.likely(), h.oversize.likely()].map(litres), [420.0, 180.0]);
         // Dry matter kept: 420 L x 220 kg/m3 = 92.4 kg = 308 L x 300 kg/m3.
         assert_eq!(litres(h.stored.likely()), 308.0);
     }

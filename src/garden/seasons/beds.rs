@@ -19,7 +19,7 @@ pub struct BedOrder {
     pub area: Estimate<OfArea>,
     /// The day on whose morning it starts.
     pub start_on: NaiveDate,
-    /// Live worms at the start; `None`: area x worms.stocking.
+    /// Live worms at the start; `None`: area x worms.stocking_density.
     pub worms: Option<Estimate<OfMass>>,
     /// Its own feed; `None`: its part of the shared one.
     pub feed: Option<Feed>,

@@ -95,7 +95,7 @@ fn by_lot(plan: &SeasonPlan, draws: &DrawnSeason, day: impl Fn(NaiveDate) -> f64
     let mut lots: Vec<OfLot> = plan.lots.iter().map(|_| Vec::new()).collect();
     for (want, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
         let weighed = draws.wants.get(want).is_some_and(|amount| amount.is_weighed());
-        for draw in &served.draws {
+        for draw in &served.allocations {
             // An untreated lot that comes after the demand's last day for it is of no use.
             let (part, lot) = (asked.parts.get(draw.part), plan.lots.get(draw.lot));
             let limit = part.zip(lot).map(|(part, lot)| part.eligibility.limit(lot.untreated));

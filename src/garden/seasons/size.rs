@@ -31,7 +31,7 @@ impl SeasonPlan {
     /// Refuses more draws than one answer may take beside sharing; answers how many steps of runs are left.
     ///
     /// # Errors
-    /// `too_large` at `draws`, with the most that there may be.
+    /// `too_large` at `simulation_runs`, with the most that there may be.
     pub fn check_runs(&self, season: &Season<'_>, runs: u32, climate_days: usize) -> Result<u64, Refusal> {
         let demands: usize = self.wants.iter().map(|want| want.parts.len()).sum();
         let (lots, of_beds) = (self.lots.len(), u64::try_from(self.bed_lots().count()).unwrap_or(u64::MAX));
@@ -50,6 +50,6 @@ impl SeasonPlan {
              {most} draws; ask for fewer, or split the request"
         );
         let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
-        Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("draws"))
+        Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))
     }
 }

@@ -61,7 +61,7 @@ impl TaskKind {
         match self {
             Self::StartPreparing => ("start_preparing", "last day to begin preparing"),
             Self::BuySacks => ("buy_sacks", "last day to buy sacks"),
-            Self::PutWormsIn => ("put_worms_in", "put the worms in"),
+            Self::PutWormsIn => ("introduce_worms", "put the worms in"),
             Self::LayFeed => ("lay_feed", "lay a layer of feed"),
             Self::Water => ("water", "water in all over these days"),
             Self::LetFinish => ("let_finish", "all is worked through: lay no more, let it finish"),
@@ -136,7 +136,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
     }
     for (demand, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
         let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
-        for draw in &served.draws {
+        for draw in &served.allocations {
             // What may be taken on any day is due on the demand's last, or on the last of the season.
             let part = asked.parts.get(draw.part);
             if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
@@ -163,7 +163,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
 
 /// The last day to begin: for 90 % if there is one, else at the likely values; none where it is too late.
 fn preparation(plan: &Preparation) -> Option<Task> {
-    let sure = plan.for_90.as_ref().filter(|batch| batch.late.is_none());
+    let sure = plan.at_90_percent.as_ref().filter(|batch| batch.late.is_none());
     let batch = sure.unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;
     let (volume, by) = (Some(plan.shortage.amount.volume()), Some(plan.shortage.by));
@@ -198,7 +198,7 @@ fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Tas
     }
     for lot in &forecast.lots {
         let at = |on, kind, volume| Task { bed: Some((bed, lot.cycle)), volume, ..Task::new(on, kind) };
-        tasks.push(at(lot.worked_on, TaskKind::LetFinish, None));
+        tasks.push(at(lot.eaten_on, TaskKind::LetFinish, None));
         tasks.push(at(lot.finished_on, TaskKind::Harvest, Some(lot.in_bed.likely())));
         tasks.push(at(lot.ready.likely, TaskKind::SieveAndStore, Some(lot.yields.castings.likely())));
     }

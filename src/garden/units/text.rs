@@ -172,7 +172,7 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
     }
     let own: Vec<&str> = reader.measures.iter().map(|m| m.name.as_str()).collect();
     let known = if own.is_empty() {
-        ", or explain it under measures, as in {\"name\": \"bucket\", \"holds\": \"12 L\"}".to_owned()
+        ", or explain it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
     } else {
         format!(" or one of your measures ({})", own.join(", "))
     };

@@ -61,7 +61,7 @@ pub struct AssumptionObject {
     high: Option<f64>,
     full: Option<QuantityInput>,
     empty: Option<QuantityInput>,
-    holds: Option<QuantityInput>,
+    capacity: Option<QuantityInput>,
 }
 
 impl utoipa::PartialSchema for AssumptionsInput {
@@ -119,13 +119,13 @@ fn bucket_schema() -> ObjectBuilder {
         super::quantity::quantity_schema(format, &[dimension], example)
     };
     ObjectBuilder::new()
-        .description(Some("A weighed bucket: (full - empty) / holds."))
+        .description(Some("A weighed bucket: (full - empty) / capacity."))
         .property("full", quantity("mass", Dimension::Mass, "8.2 kg"))
         .property("empty", quantity("mass", Dimension::Mass, "1 kg"))
-        .property("holds", quantity("volume", Dimension::Volume, "12 L"))
+        .property("capacity", quantity("volume", Dimension::Volume, "12 L"))
         .required("full")
         .required("empty")
-        .required("holds")
+        .required("capacity")
         .additional_properties(Some(AdditionalProperties::FreeForm(false)))
 }
 
@@ -163,7 +163,7 @@ impl Crossing<'_> {
         };
         match value {
             AssumptionInput::Object(object)
-                if object.full.is_some() || object.empty.is_some() || object.holds.is_some() =>
+                if object.full.is_some() || object.empty.is_some() || object.capacity.is_some() =>
             {
                 self.bucket(assumption, object, at)
             }
@@ -206,27 +206,27 @@ impl Crossing<'_> {
 
     fn bucket(&self, assumption: Assumption, object: &AssumptionObject, at: Place<'_>) -> Option<Span> {
         if assumption != Assumption::BulkDensity || object.value.is_some() || object.unit.is_some() {
-            let detail = "a weighed bucket (full, empty, holds) stands alone and gives castings.bulk_density only";
+            let detail = "a weighed bucket (full, empty, capacity) stands alone and gives castings.bulk_density only";
             self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }
         let required = |field: &'static str, input: Option<&QuantityInput>| {
             if input.is_none() {
-                let detail = "a weighed bucket needs full, empty and holds";
+                let detail = "a weighed bucket needs full, empty and capacity";
                 self.refuse(at.field(field), Refusal::new(Reason::MissingField, detail));
             }
             input.cloned()
         };
-        let (full, empty, holds) = (
+        let (full, empty, capacity) = (
             required("full", object.full.as_ref()),
             required("empty", object.empty.as_ref()),
-            required("holds", object.holds.as_ref()),
+            required("capacity", object.capacity.as_ref()),
         );
-        let (full, empty, holds) = (full?, empty?, holds?);
+        let (full, empty, capacity) = (full?, empty?, capacity?);
         let full = self.exact(&full, at.field("full"));
         let empty = self.exact(&empty, at.field("empty"));
-        let holds = self.exact(&holds, at.field("holds"));
-        let density = self.keep(at, weighed(full?, empty?, holds?))?;
+        let capacity = self.exact(&capacity, at.field("capacity"));
+        let density = self.keep(at, weighed(full?, empty?, capacity?))?;
         Some(Span::exactly(density.base()))
     }
 }

@@ -64,7 +64,7 @@ pub struct Rows {
     /// Along one row.
     pub length: LengthInput,
     /// Across the treated band.
-    pub band: LengthInput,
+    pub band_width: LengthInput,
 }
 
 /// A plot by its corners in order around it.
@@ -159,8 +159,8 @@ impl Crossing<'_> {
                 (Shape::Ring { diameter, inner_diameter }, it.count)
             }
             GroundInput::Rows(it) => {
-                lengths!((self, it, place), length, band);
-                (Shape::Rows { length, band }, it.count)
+                lengths!((self, it, place), length, band_width);
+                (Shape::Rows { length, band_width }, it.count)
             }
             GroundInput::Polygon(it) => (Shape::Polygon(self.corners(it, place)?), it.count),
             GroundInput::Area(it) => {

@@ -50,9 +50,9 @@ macro_rules! heaps {
             /// What is known better for this heap.
             pub assumptions: Option<AssumptionsInput>,
             /// The share that is ready; all of it unless given.
-            pub ready_share: Option<ShareInput>,
+            pub finished_share: Option<ShareInput>,
             /// The share that passes the sieve; all of it (not sieved, or sieved already) unless given.
-            pub sieve_pass: Option<ShareInput>,
+            pub sieve_yield: Option<ShareInput>,
             $($(#[$field_doc])* pub $field: $type,)*
         }
 
@@ -62,8 +62,8 @@ macro_rules! heaps {
                     id: self.id.as_deref(),
                     name: self.name.as_deref(),
                     assumptions: self.assumptions.as_ref(),
-                    ready_share: self.ready_share.as_ref(),
-                    sieve_pass: self.sieve_pass.as_ref(),
+                    finished_share: self.finished_share.as_ref(),
+                    sieve_yield: self.sieve_yield.as_ref(),
                 }
             }
         }
@@ -81,9 +81,9 @@ pub struct HeapCommon<'a> {
     /// What is known better for it.
     pub assumptions: Option<&'a AssumptionsInput>,
     /// How much of it is ready.
-    pub ready_share: Option<&'a ShareInput>,
+    pub finished_share: Option<&'a ShareInput>,
     /// How much passes the sieve.
-    pub sieve_pass: Option<&'a ShareInput>,
+    pub sieve_yield: Option<&'a ShareInput>,
 }
 
 heaps! {
@@ -129,7 +129,7 @@ heaps! {
         #[validate(nested)]
         count: Count,
         /// What each holds.
-        holds: VolumeInput,
+        capacity: VolumeInput,
     }
 }
 
@@ -182,7 +182,7 @@ impl Crossing<'_> {
             HeapInput::Counted(it) => {
                 let count = Ratio::from_number(f64::from(counted(Some(it.count))));
                 let count = self.asked(Role::Ratio, count, place.field("count"));
-                Heap::Counted { count, holds: self.figure(Role::Bulk, &it.holds.0, place.field("holds"))? }
+                Heap::Counted { count, holds: self.figure(Role::Bulk, &it.capacity.0, place.field("capacity"))? }
             }
         })
     }

@@ -12,12 +12,12 @@ use utoipa::ToSchema;
 use validator::Validate;
 
 /// The measures of a request.
-pub type MeasureList = List<MeasureInput, 0, MAX_MEASURES>;
+pub type ContainerList = List<ContainerInput, 0, MAX_MEASURES>;
 
 /// A measure of the caller's, usable as a unit anywhere in the request.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct MeasureInput {
+pub struct ContainerInput {
     /// Its name: letters, digits, spaces, `-` and `'`, beginning with a letter.
     #[validate(nested)]
     pub name: MeasureName,
@@ -25,19 +25,19 @@ pub struct MeasureInput {
     #[validate(nested)]
     pub plural: Option<MeasurePlural>,
     /// What it holds, by volume or mass.
-    pub holds: VolumeOrMassInput,
+    pub capacity: VolumeOrMassInput,
 }
 
 impl Crossing<'_> {
     /// Reads the measures; each may be given in terms of units only, not of other measures.
-    pub fn read_measures(&mut self, inputs: Option<&MeasureList>) {
+    pub fn read_measures(&mut self, inputs: Option<&ContainerList>) {
         let root = Place::root();
-        let list = root.field("measures");
+        let list = root.field("containers");
         let mut measures = crate::garden::units::Measures::default();
         for (i, input) in inputs.map(|list| &**list).unwrap_or_default().iter().enumerate() {
             let place = list.index(i);
-            let holds = place.field("holds");
-            let Some((dimension, span)) = self.span(&input.holds.0, Due::any(VolumeOrMassInput::DIMENSIONS), holds)
+            let holds = place.field("capacity");
+            let Some((dimension, span)) = self.span(&input.capacity.0, Due::any(VolumeOrMassInput::DIMENSIONS), holds)
             else {
                 continue;
             };

@@ -40,7 +40,7 @@ rates! {
     /// Castings for each plant or pot. Fits plants, planted rows and pots.
     PerPlantRate(PerPlantInput);
     /// Castings as a share of the mix by volume. Fits pots and fills.
-    ShareRate(ShareInput);
+    ShareOfMixRate(ShareInput);
 }
 
 union! {
@@ -52,7 +52,7 @@ union! {
         "available_nitrogen" => AvailableNitrogen(AvailableNitrogenRate),
         "volume_per_length" => VolumePerLength(VolumePerLengthRate),
         "per_plant" => PerPlant(PerPlantRate),
-        "share" => Share(ShareRate),
+        "share_of_mix" => Share(ShareOfMixRate),
     }
 }
 

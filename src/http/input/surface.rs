@@ -64,7 +64,7 @@ pub struct TaperedPots {
 /// A bed or box filled with a mix to a depth.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Fill {
+pub struct BedFill {
     /// The ground that is filled.
     #[validate(nested)]
     pub ground: GroundInput,
@@ -85,7 +85,7 @@ union! {
         "planted_rows" => PlantedRows(PlantedRows),
         "pots" => Pots(Pots),
         "tapered_pots" => TaperedPots(TaperedPots),
-        "fill" => Fill(Fill),
+        "bed_fill" => BedFill(BedFill),
     }
 }
 
@@ -116,7 +116,7 @@ impl Crossing<'_> {
                 lengths!((self, it, place), top_diameter, bottom_diameter, height);
                 Some(Surface::TaperedPots(self.counted(it.count, place), top_diameter, bottom_diameter, height))
             }
-            SurfaceInput::Fill(it) => {
+            SurfaceInput::BedFill(it) => {
                 let ground = self.ground(&it.ground, place.field("ground"));
                 let depth = self.figure(Role::Depth, &it.depth.0, place.field("depth"));
                 Some(Surface::Fill(ground?, depth?))

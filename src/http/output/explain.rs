@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 pub struct ExplanationOut {
     /// The figure, as a pointer into the answer.
     #[schema(example = "/areas/0/castings/volume")]
-    pub of: String,
+    pub figure: String,
     /// The formula's name in `GET /v1/formulas`.
     #[schema(example = "layer")]
     pub name: &'static str,
@@ -20,7 +20,7 @@ pub struct ExplanationOut {
     #[schema(example = "V = A d")]
     pub formula: String,
     /// What is put in. A symbol that stands for a list is there once for each of its items.
-    pub with: Vec<TermOut>,
+    pub inputs: Vec<TermOut>,
     /// Where the formula is from.
     pub sources: &'static [&'static str],
 }

@@ -194,7 +194,7 @@ impl View<'_> {
 
     /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.
     #[must_use]
-    pub fn in_measures(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
+    pub fn in_containers(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
         let list = self.measures.iter().enumerate();
         let count = |(i, measure): (usize, &Measure)| {
             let count = match measure.holds {
@@ -209,7 +209,7 @@ impl View<'_> {
 
     /// What a measure of the caller's holds.
     fn holds<D: Measured>(&self, role: Role, holds: Quantity<D>, index: usize) -> Estimate<D> {
-        let place = || format!("/measures/{index}/holds");
+        let place = || format!("/containers/{index}/capacity");
         self.recording.map_or_else(|| holds.into(), |it| it.asked(role, holds, place()))
     }
 }

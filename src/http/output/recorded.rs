@@ -98,10 +98,10 @@ impl Told<'_> {
             Some(TermOut { symbol: symbol.name, meaning: symbol.meaning, value, taken_from })
         };
         Some(ExplanationOut {
-            of: written.pointer.clone(),
+            figure: written.pointer.clone(),
             name: definition.id,
             formula: definition.text(),
-            with: inputs.iter().map(term).collect::<Option<_>>()?,
+            inputs: inputs.iter().map(term).collect::<Option<_>>()?,
             sources: definition.sources,
         })
     }
@@ -134,7 +134,7 @@ impl Told<'_> {
         let [low, likely, high] = entry.values;
         if assumption.definition().dimension == entry.dimension {
             let span = Span { low, likely, high };
-            return report::value(&Assumed { assumption, span, given_by: GivenBy::Default }, self.view);
+            return report::value(&Assumed { assumption, span, set_by: GivenBy::Default }, self.view);
         }
         // It gave reason for a figure of another kind.
         self.view.values(role_of(entry.dimension), entry.values)

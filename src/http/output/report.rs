@@ -21,9 +21,9 @@ pub struct AssumptionOut {
     pub value: QuantityOut,
     /// `default`, `request` or `item`.
     #[schema(schema_with = crate::http::output::words::givers)]
-    pub given_by: &'static str,
+    pub set_by: &'static str,
     /// The item that gave it, as a pointer into the request.
-    pub at: Option<String>,
+    pub pointer: Option<String>,
     /// Where the value is from.
     pub source: &'static str,
     /// How to measure it.
@@ -76,10 +76,10 @@ impl Report {
     /// Adds what one item used.
     pub fn used(&mut self, assumed: &[Assumed], place: Place<'_>) {
         for a in assumed {
-            if a.given_by == GivenBy::Item {
+            if a.set_by == GivenBy::Item {
                 self.assumptions.push((*a, Some(place.to_pointer())));
-            } else if !self.seen.contains(&(a.assumption, a.given_by)) {
-                self.seen.push((a.assumption, a.given_by));
+            } else if !self.seen.contains(&(a.assumption, a.set_by)) {
+                self.seen.push((a.assumption, a.set_by));
                 self.assumptions.push((*a, None));
             }
         }
@@ -124,7 +124,7 @@ fn caution(rule: Rule, at: Vec<String>) -> CautionOut {
 
 fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> AssumptionOut {
     let definition = assumed.assumption.definition();
-    let (given_by, source) = match assumed.given_by {
+    let (set_by, source) = match assumed.set_by {
         GivenBy::Default => ("default", definition.source),
         GivenBy::Request => ("request", "given in the request"),
         GivenBy::Item => ("item", "given in the item"),
@@ -132,10 +132,10 @@ fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> Assumpt
     AssumptionOut {
         id: definition.id,
         value: value(assumed, view),
-        given_by,
-        at,
+        set_by,
+        pointer: at,
         source,
-        measure_it: definition.measure_it.filter(|_| assumed.given_by == GivenBy::Default),
+        measure_it: definition.measure_it.filter(|_| assumed.set_by == GivenBy::Default),
     }
 }
 

@@ -25,7 +25,15 @@ pub fn givers() -> RefOr<Schema> {
 pub fn rate_kinds() -> RefOr<Schema> {
     words(
         "The kind of rate.",
-        ["depth", "mass_per_area", "volume_per_area", "available_nitrogen", "volume_per_length", "per_plant", "share"],
+        [
+            "depth",
+            "mass_per_area",
+            "volume_per_area",
+            "available_nitrogen",
+            "volume_per_length",
+            "per_plant",
+            "share_of_mix",
+        ],
     )
 }
 
@@ -64,7 +72,7 @@ pub fn binds() -> RefOr<Schema> {
 }
 
 /// Why no wait meets the rule for raw manure.
-pub fn not_met() -> RefOr<Schema> {
+pub fn interval_not_met_because() -> RefOr<Schema> {
     words("Why the rule is not met.", [NOT_DUG_IN])
 }
 

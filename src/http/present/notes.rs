@@ -40,9 +40,9 @@ pub fn cautions(description: &Description<'_>) -> Vec<String> {
 /// How each figure came about.
 pub fn explanations(list: &[ExplanationOut]) -> Table {
     Rows::of(list, ["explanation", "explanations"])
-        .column(Column::words("", "figure"), |one| place(&one.of))
+        .column(Column::words("", "figure"), |one| place(&one.figure))
         .column(Column::words("", "formula"), |one| &one.formula)
-        .column(Column::fine("with"), |one| one.with.iter().map(with).collect::<Vec<_>>().join("; "))
+        .column(Column::fine("with"), |one| one.inputs.iter().map(with).collect::<Vec<_>>().join("; "))
         .column(Column::fine("source"), |one| one.sources.join("; "))
         .done()
 }
@@ -52,7 +52,7 @@ pub fn assumptions(list: &[AssumptionOut]) -> Table {
     Rows::of(list, ["assumption", "assumptions"])
         .column(Column::id("what"), |one| one.id)
         .column(Column::shown("value"), |one| Cell::from(&one.value))
-        .column(Column::words("", "given by"), |one| one.given_by)
+        .column(Column::words("", "given by"), |one| one.set_by)
         .column(Column::fine("source"), |one| one.source)
         .done()
 }
@@ -95,6 +95,6 @@ mod tests {
     #[test]
     fn pointers_are_told_in_words_and_counted_from_one() {
         assert_eq!(place("/materials/0/dry_matter"), "materials 1, dry matter");
-        assert_eq!(place("/mix/in_measures/1"), "mix, in measures 2");
+        assert_eq!(place("/mix/in_containers/1"), "mix, in containers 2");
     }
 }

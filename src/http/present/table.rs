@@ -180,14 +180,14 @@ impl Column {
     }
 
     /// The same amount in the caller's containers: those of a list of amounts in all of them.
-    pub fn containers(name: &'static str, in_measures: &[QuantityOut]) -> Self {
-        let names = in_measures.iter().map(|amount| amount.unit.clone().into_owned()).collect();
+    pub fn containers(name: &'static str, in_containers: &[QuantityOut]) -> Self {
+        let names = in_containers.iter().map(|amount| amount.unit.clone().into_owned()).collect();
         Self::new(name, Some("in measures"), Kind::Containers(names)).below()
     }
 
     /// The same amount in the caller's containers, for data only.
-    pub fn data_containers(name: &'static str, in_measures: &[QuantityOut]) -> Self {
-        Self { heading: None, ..Self::containers(name, in_measures) }
+    pub fn data_containers(name: &'static str, in_containers: &[QuantityOut]) -> Self {
+        Self { heading: None, ..Self::containers(name, in_containers) }
     }
 
     /// A page prints it small below the column before.

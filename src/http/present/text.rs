@@ -143,7 +143,7 @@ impl Writer {
 /// How many of the assumptions are defaults.
 fn defaults(description: &Description<'_>) -> String {
     let all = description.assumptions.len();
-    match (all, description.assumptions.iter().filter(|assumed| assumed.given_by == "default").count()) {
+    match (all, description.assumptions.iter().filter(|assumed| assumed.set_by == "default").count()) {
         (1, 0) => "not a default".to_owned(),
         (1, _) => "a default".to_owned(),
         (_, 0) => "none of them defaults".to_owned(),

@@ -9,7 +9,7 @@ pub(in crate::http::rooms) use answer::series;
 pub(in crate::http::rooms) use answer::{BalanceParts, Balanced, Labels};
 pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
 pub(in crate::http::rooms) use describe::Account;
-pub use prepare::{PrepareOut, PrepareRequest, PreparedBatchOut, TooLateOut};
+pub use prepare::{AdditionalProductionRequest, PrepareOut, PreparedBatchOut, TooLateOut};
 pub(in crate::http::rooms) use prepare::{Prepared, Preparing};
 pub(in crate::http::rooms) use request::{Asked, BalanceFields, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
@@ -44,7 +44,7 @@ impl Question for Balances {
         "not_worth_less" "balances/not-worth-less.json"
             "Demands that are of no use below a least, one served later for another, and one that could wait";
         "early_crops" "balances/early-crops.json"
-            "A treated lot and one of raw manure: with keep_waits the early crops get the treated one";
+            "A treated lot and one of raw manure: with enforce_application_to_harvest_interval the early crops get the treated one";
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
@@ -53,7 +53,7 @@ impl Question for Balances {
 
     fn work(request: &Self::Request, ahead: &Crossing<'_>) -> Work {
         // To prepare takes many runs.
-        let prepare = if request.prepare.is_some() { MAX_STEPS } else { 0 };
+        let prepare = if request.additional_production.is_some() { MAX_STEPS } else { 0 };
         let items = work_of_items(request.demands.len() + request.stock.len(), request.explain);
         items.and(request.fields().work(ahead)).and(Work::steps(prepare))
     }
@@ -77,16 +77,16 @@ impl Question for Balances {
 ///
 /// Who gets how much, from which lot and when; what is short; the running balance by date; and what would close the gap.
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
-/// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. given + short =
-/// wanted, and given + left + expired = stock. A demand below its `least` is dropped, one at a time: in the last priority
+/// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. allocated +
+/// shortfall = needed, and allocated + remaining + expired = supply. A demand below its `minimum` is dropped, one at a time: in the last priority
 /// where one fails, the smallest share first (of equals the later last day, then the later in the list); then the stock is
-/// shared again. In the end those dropped come back, by priority and list order, if nobody then falls below its least; for
+/// shared again. In the end those dropped come back, by priority and list order, if nobody then falls below its minimum; for
 /// a demand that stays dropped, castings it could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then
 /// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A
 /// tea whose batches start on several days counts as one demand for each of these days.
 ///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each draw tells from when on it may
-/// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `keep_waits` makes the wait a
+/// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
 /// limit of the plan: a lot is then barred from that demand alone, and may go to any other. This is a rule of US organic certification
 /// and a sensible floor elsewhere; local rules and the certifier come first.
 #[utoipa::path(

@@ -103,7 +103,7 @@ fn application(
 
 /// Castings for one place, by volume
 ///
-/// One number, digits only, for `WEBSERVICE()` and the like: `?length=6m&band=20cm&count=4&rate=1cm&unit=L` answers `48`.
+/// One number, digits only, for `WEBSERVICE()` and the like: `?length=6m&band_width=20cm&count=4&rate=1cm&unit=L` answers `48`.
 /// The surface's fields decide its kind, the unit of the rate decides the rate's. An empty parameter counts as not given.
 #[utoipa::path(tag = "cells", operation_id = "applications_volume", params(Surface, SurfaceKind, Rate, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "48"), CellProblems))]
@@ -119,7 +119,7 @@ pub async fn applications_volume(request: HttpRequest, accepted: Accepted) -> Re
 
 /// Castings for one place, by mass
 ///
-/// As the volume, in kg unless a unit is given: `?length=6m&band=20cm&count=4&rate=1cm` answers `28.8`.
+/// As the volume, in kg unless a unit is given: `?length=6m&band_width=20cm&count=4&rate=1cm` answers `28.8`.
 #[utoipa::path(tag = "cells", operation_id = "applications_mass", params(Surface, SurfaceKind, Rate, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "28.8"), CellProblems))]
 #[get("/v1/applications/mass")]
@@ -134,7 +134,7 @@ pub async fn applications_mass(request: HttpRequest, accepted: Accepted) -> Resu
 
 /// Castings from one finished bed
 ///
-/// `?length=3m&width=1m&finished_depth=25cm&ready_share=80%&sieve_pass=70%` answers `420`: litres of castings as they lie in
+/// `?length=3m&width=1m&material_depth=25cm&finished_share=80%&sieve_yield=70%` answers `420`: litres of castings as they lie in
 /// the bed, or once in store with `of=stored`.
 #[utoipa::path(tag = "cells", operation_id = "harvests_volume", params(Surface, SurfaceKind, Bed, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "420"), CellProblems))]
@@ -154,7 +154,7 @@ pub async fn harvests_volume(request: HttpRequest, accepted: Accepted) -> Result
 
 /// Castings for one brew
 ///
-/// `?water=200 L&castings_per_water=1:10` answers `20`.
+/// `?water=200 L&castings_to_water=1:10` answers `20`.
 #[utoipa::path(tag = "cells", operation_id = "brews_volume", params(Surface, SurfaceKind, Brew, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "20"), CellProblems))]
 #[get("/v1/brews/volume")]

@@ -10,7 +10,7 @@ mod write;
 pub use answer::FeedsAnswer;
 pub use materials::list_materials;
 pub(in crate::http::rooms) use read::RecipeFields;
-pub use request::{FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, SoakRequest};
+pub use request::{FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, SoakRequest};
 
 use super::{Frame, Question, Sample, frame, samples, work_of_items};
 use crate::garden::work::Work;

@@ -16,7 +16,7 @@ use crate::garden::units::Measures;
 use crate::garden::work::Work;
 use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::limits::MAX_EXPLAINED;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
@@ -36,7 +36,7 @@ pub struct Frame<'a> {
     /// Units of the answer.
     pub units: Option<System>,
     /// The caller's measures.
-    pub measures: Option<&'a MeasureList>,
+    pub containers: Option<&'a ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<&'a AssumptionsInput>,
     /// True if figures are to be explained.
@@ -48,7 +48,7 @@ macro_rules! frame {
     ($request:expr) => {
         Frame {
             units: $request.units,
-            measures: $request.measures.as_ref(),
+            containers: $request.containers.as_ref(),
             assumptions: $request.assumptions.as_ref(),
             explain: $request.explain,
         }
@@ -158,7 +158,7 @@ pub fn with_request<Q: Question, T>(
         let recording = (frame.explain == Some(true)).then(Recording::default);
         let mut crossing = Crossing::new(&faults);
         crossing.recording = recording.as_ref();
-        crossing.read_measures(frame.measures);
+        crossing.read_measures(frame.containers);
         crossing.read_assumptions(frame.assumptions);
         let measures: Measures = crossing.reader.measures.clone();
         let system = frame.units.unwrap_or_default();
@@ -210,7 +210,7 @@ pub struct CastingsOut {
     pub mass: super::output::QuantityOut,
     /// In the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<super::output::QuantityOut>,
+    pub in_containers: Vec<super::output::QuantityOut>,
 }
 
 impl CastingsOut {
@@ -225,7 +225,7 @@ impl CastingsOut {
         Self {
             volume: view.estimate(Role::Bulk, volume),
             mass: view.estimate(Role::Mass, mass),
-            in_measures: view.in_measures(volume, Some(mass)),
+            in_containers: view.in_containers(volume, Some(mass)),
         }
     }
 }

@@ -175,7 +175,7 @@ fn assumptions() -> AssumptionsAnswer {
         let definition = assumption.definition();
         let default = definition.default.map(|[low, likely, high]| {
             let span = Span { low, likely, high };
-            report::value(&Assumed { assumption: *assumption, span, given_by: GivenBy::Default }, &view)
+            report::value(&Assumed { assumption: *assumption, span, set_by: GivenBy::Default }, &view)
         });
         DefinitionOut {
             id: definition.id,

@@ -55,7 +55,11 @@ impl Question for Seasons {
         let stock = request.stock.as_deref().unwrap_or_default();
         // Runs, and what is to be prepared, take long in any case.
         let long =
-            if request.draws.is_some_and(|draws| draws.0 == 0) && request.prepare.is_none() { 0 } else { MAX_STEPS };
+            if request.simulation_runs.is_some_and(|draws| draws.0 == 0) && request.additional_production.is_none() {
+                0
+            } else {
+                MAX_STEPS
+            };
         let items = work_of_items(request.demands.len() + stock.len() + beds, request.explain);
         let forecasts = Work::of(beds, STEPS_FOR_FORECAST);
         items.and(forecasts).and(request.fields().work(ahead)).and(Work::steps(long))
@@ -95,7 +99,7 @@ fn compute<'a>(
     let left = crossing.keep(root, plan.check_runs(&season, read.runs.0, read.climate_days())).unwrap_or(0);
     // A request with faults gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
     let runs = if crossing.faults.is_empty() { read.runs } else { (0, read.runs.1) };
-    let prepared = match (preparing, &request.prepare) {
+    let prepared = match (preparing, &request.additional_production) {
         (Some(preparing), Some(with)) => {
             // The last day of the season stands in for a missing last day, so no shortage is without one.
             let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();

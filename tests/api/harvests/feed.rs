@@ -90,7 +90,7 @@ fn depth_and_feed_are_compared_in_dry_matter() {
     near(&bed["comparison"]["by_depth"], 92.4);
     near(&bed["comparison"]["by_feed"], 92.4);
     assert_eq!(bed["comparison"]["ranges_meet"], true);
-    for field in ["surface_area", "in_bed", "not_ready", "ready", "castings", "sieved_off", "stored"] {
+    for field in ["surface_area", "in_bed", "unfinished", "ready", "castings", "oversize", "stored"] {
         assert_eq!(bed[field], alone["worm_beds"][0][field], "{field}");
     }
     assert_eq!(answer["total"]["stored"], alone["total"]["stored"]);
@@ -110,16 +110,16 @@ fn a_bed_says_at_least_one_thing_and_what_is_missing_is_told_where_it_belongs() 
         json!({"worm_beds": [bed]})
     };
     let nothing = faults("harvests", &bed(json!({})));
-    assert_eq!(nothing[0]["pointer"], "/worm_beds/0/finished_depth");
-    for word in ["finished_depth", "ready_share", "fed", "forecast"] {
+    assert_eq!(nothing[0]["pointer"], "/worm_beds/0/material_depth");
+    for word in ["material_depth", "finished_share", "fed", "forecast"] {
         assert!(nothing[0]["detail"].as_str().unwrap().contains(word), "{}", nothing[0]);
     }
     for (more, expected) in [
-        (json!({"ready_share": "80 %"}), "/worm_beds/0/finished_depth missing_field"),
-        (json!({"finished_depth": "20 cm"}), "/worm_beds/0/ready_share missing_field"),
+        (json!({"finished_share": "80 %"}), "/worm_beds/0/material_depth missing_field"),
+        (json!({"material_depth": "20 cm"}), "/worm_beds/0/finished_share missing_field"),
         (json!({"fed": []}), "/worm_beds/0/fed wrong_length"),
         (
-            json!({"finished_depth": "9 cm", "ready_share": "1 %", "ash_after": "9 %"}),
+            json!({"material_depth": "9 cm", "finished_share": "1 %", "ash_after": "9 %"}),
             "/worm_beds/0/ash_after not_allowed_here",
         ),
     ] {

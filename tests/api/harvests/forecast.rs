@@ -47,7 +47,7 @@ fn the_worked_bed_gives_what_the_core_gives() {
     let feed = json!({"moisture": "70 %", "ash": "15 %", "nitrogen": "1.8 %",
                       "supply": {"kind": "amount", "amount": {"value": dry / 0.3, "unit": "kg"}}});
     let body = json!({
-        "assumptions": {"worms.carrying_density": "5 kg/m2", "worms.stocking": "1.6 kg/m2"},
+        "assumptions": {"worms.carrying_capacity": "5 kg/m2", "worms.stocking_density": "1.6 kg/m2"},
         "worm_beds": [{"ground": {"kind": "area", "area": {"value": area, "unit": "m2"}}, "forecast": {
             "start_on": "2027-04-01", "until": "2027-12-31", "layers_per_cycle": 10, "feed": feed,
             "climate": {"unit": "F", "fixed": 68}}}]});
@@ -76,7 +76,7 @@ fn the_worked_bed_gives_what_the_core_gives() {
     let core = forecast_on(&bed, &clocks, known, Off).unwrap();
     assert_eq!((told["lots"].as_array().unwrap().len(), core.lots.len()), (1, 1));
     let (lot, of_core) = (&told["lots"][0], &core.lots[0]);
-    assert_eq!(lot["worked_on"], of_core.worked_on.to_string());
+    assert_eq!(lot["eaten_on"], of_core.eaten_on.to_string());
     assert_eq!(lot["finished_on"], of_core.finished_on.to_string());
     assert_eq!(lot["ready"]["earliest"], of_core.ready.earliest.to_string());
     assert_eq!(lot["ready"]["likely"], of_core.ready.likely.to_string());
@@ -84,7 +84,7 @@ fn the_worked_bed_gives_what_the_core_gives() {
         lot["ready"].get("latest").and_then(Value::as_str),
         of_core.ready.latest.map(|d| d.to_string()).as_deref()
     );
-    assert_eq!([&lot["worked_on"], &lot["finished_on"]], ["2027-07-02", "2027-07-30"]);
+    assert_eq!([&lot["eaten_on"], &lot["finished_on"]], ["2027-07-02", "2027-07-30"]);
     assert_eq!(lot["ready"]["likely"], "2027-08-06");
     near(number(lot, "/castings/volume"), 200.0);
     near(lot["castings"]["volume"]["low"].as_f64().unwrap(), of_core.yields.castings.low().litres());
@@ -136,7 +136,7 @@ fn a_running_bed_goes_on_from_what_lies_in_it() {
     let none_more = changed("feed/supply", json!({"kind": "deliveries", "deliveries": []}));
     let nothing = found(&none_more);
     assert_eq!((&nothing["lots"], &nothing["end"]["phase"]), (&json!([]), &json!("done")));
-    let by_mass = with(&none_more, &at("running"), json!({"unworked": "20 kg", "castings": "100 kg"}));
+    let by_mass = with(&none_more, &at("running"), json!({"uneaten_feed": "20 kg", "castings": "100 kg"}));
     let lot = found(&by_mass)["lots"][0].clone();
     // 20 kg x 30 % dry x 0.66, and 100 kg x 25 % dry; 80 % through the sieve.
     near(number(&lot, "/castings_dry_matter"), 0.8 * (20.0 * 0.3 * 0.66 + 25.0));
@@ -170,7 +170,7 @@ fn what_was_assumed_is_told_once_with_its_place() {
     ids.dedup();
     assert_eq!(ids.len(), all);
     let finishing = answer["assumptions"].as_array().unwrap().iter().find(|a| a["id"] == "bed.finishing").unwrap();
-    assert_eq!((&finishing["given_by"], &finishing["at"]), (&json!("item"), &json!("/worm_beds/0")));
+    assert_eq!((&finishing["set_by"], &finishing["pointer"]), (&json!("item"), &json!("/worm_beds/0")));
     let unused = answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "assumption_not_used").unwrap();
     assert_eq!(unused["at"], json!(["/worm_beds/0/assumptions/tea.use_within"]));
     assert_eq!(keys(&answer["total"]), ["castings", "stored", "from_feed", "forecast"]);

@@ -13,11 +13,11 @@ fn mix() -> Value {
 
 /// 40 L wanted on a day, none there, 20 C.
 fn gap() -> Value {
-    json!({"climate": {"unit": "C", "fixed": 20}, "demands": [{"amount": "40 L", "on": "2027-09-10"}], "prepare": mix()})
+    json!({"climate": {"unit": "C", "fixed": 20}, "demands": [{"amount": "40 L", "on": "2027-09-10"}], "additional_production": mix()})
 }
 
 fn first(body: &Value) -> Value {
-    ok("seasons", body)["close_the_gap"]["prepare"][0].clone()
+    ok("seasons", body)["shortfall_options"]["additional_production"][0].clone()
 }
 
 fn day(value: &Value) -> NaiveDate {
@@ -48,12 +48,15 @@ fn requests() -> Vec<(&'static str, Value)> {
     several["demands"] = json!([{"amount": "17.123 L", "on": "2027-05-01"}, {"amount": "1/3 L", "on": "2027-07-15", "priority": 2},
                                 {"amount": "90 L", "earliest": "2027-08-01", "latest": "2027-09-01"}]);
     several["stock"] = json!([{"amount": "5.001 L"}]);
-    let layers = with(&gap(), "/prepare/layers", json!(3));
-    let ground = with(&gap(), "/prepare/ground", json!({"kind": "area", "area": "3 m2"}));
-    let worms = with(&gap(), "/prepare/worms", json!("2 kg"));
-    let known =
-        with(&gap(), "/prepare/assumptions", json!({"bed.finishing": "20 d", "worms.feed_rate": "0.2 kg/kg/d"}));
-    let hot = with(&gap(), "/prepare/hot_stage", json!({"days": 20, "cooling_days": 5}));
+    let layers = with(&gap(), "/additional_production/layers", json!(3));
+    let ground = with(&gap(), "/additional_production/ground", json!({"kind": "area", "area": "3 m2"}));
+    let worms = with(&gap(), "/additional_production/worms", json!("2 kg"));
+    let known = with(
+        &gap(),
+        "/additional_production/assumptions",
+        json!({"bed.finishing": "20 d", "worms.feed_rate": "0.2 kg/kg/d"}),
+    );
+    let hot = with(&gap(), "/additional_production/hot_composting", json!({"days": 20, "cooling_days": 5}));
     vec![
         ("demo", kitchen_garden()),
         ("one", gap()),
@@ -72,10 +75,10 @@ fn prepared_beds_close_the_gap_exactly() {
         for units in ["metric", "us"] {
             let season = with(&request, "/units", json!(units));
             let answer = ok("seasons", &season);
-            assert_ne!(answer["total"]["short"]["value"], 0, "{name}");
-            let plans = list(&answer, "/close_the_gap/prepare");
+            assert_ne!(answer["total"]["shortfall"]["value"], 0, "{name}");
+            let plans = list(&answer, "/shortfall_options/additional_production");
             let closed = ok("seasons", &fed_back(&season, plans, "likely"));
-            assert_eq!(closed["total"]["short"]["value"], 0, "{name} {units}");
+            assert_eq!(closed["total"]["shortfall"]["value"], 0, "{name} {units}");
         }
     }
 }
@@ -85,15 +88,20 @@ fn beds_prepared_for_a_balance_close_its_gap_in_a_season() {
     for (name, request) in requests().into_iter().skip(1) {
         let mut balance = request.clone();
         let climate = balance.as_object_mut().unwrap().remove("climate").unwrap();
-        balance["prepare"]["climate"] = climate;
+        balance["additional_production"]["climate"] = climate;
         if balance.get("stock").is_none() {
             balance["stock"] = json!([]);
         }
         let answer = ok("balances", &balance);
         let of_season = ok("seasons", &request);
-        assert_eq!(answer["close_the_gap"]["prepare"], of_season["close_the_gap"]["prepare"], "{name}");
-        let closed = ok("seasons", &fed_back(&request, list(&answer, "/close_the_gap/prepare"), "likely"));
-        assert_eq!(closed["total"]["short"]["value"], 0, "{name}");
+        assert_eq!(
+            answer["shortfall_options"]["additional_production"],
+            of_season["shortfall_options"]["additional_production"],
+            "{name}"
+        );
+        let closed =
+            ok("seasons", &fed_back(&request, list(&answer, "/shortfall_options/additional_production"), "likely"));
+        assert_eq!(closed["total"]["shortfall"]["value"], 0, "{name}");
     }
 }
 
@@ -101,12 +109,12 @@ fn beds_prepared_for_a_balance_close_its_gap_in_a_season() {
 fn beds_prepared_for_90_keep_their_promise_under_another_seed() {
     for (name, request) in requests() {
         let answer = ok("seasons", &request);
-        for plan in list(&answer, "/close_the_gap/prepare") {
-            if plan["for_90"].get("worm_bed").is_none() {
+        for plan in list(&answer, "/shortfall_options/additional_production") {
+            if plan["at_90_percent"].get("worm_bed").is_none() {
                 continue;
             }
-            let demand = json!({"amount": plan["short"], "on": plan["by"]});
-            let alone = json!({"climate": request["climate"], "demands": [demand], "worm_beds": [plan["for_90"]["worm_bed"]], "seed": 77});
+            let demand = json!({"amount": plan["shortfall"], "on": plan["by"]});
+            let alone = json!({"climate": request["climate"], "demands": [demand], "worm_beds": [plan["at_90_percent"]["worm_bed"]], "seed": 77});
             let chance = ok("seasons", &alone)["demands"][0]["chance"]["value"].as_i64().unwrap();
             assert!(chance >= 85, "{name}: {chance} %");
         }
@@ -117,12 +125,12 @@ fn beds_prepared_for_90_keep_their_promise_under_another_seed() {
 fn a_start_that_slips_is_ready_on_the_day_told() {
     for (name, request) in requests() {
         let answer = ok("seasons", &request);
-        for plan in list(&answer, "/close_the_gap/prepare") {
-            for slip in list(plan, "/if_later") {
+        for plan in list(&answer, "/shortfall_options/additional_production") {
+            for slip in list(plan, "/if_started_later") {
                 let mut bed = plan["likely"]["worm_bed"].clone();
                 bed["start_on"] = later(&bed["start_on"], slip["days"].as_u64().unwrap());
                 let until = json!("2028-12-31");
-                let season = json!({"climate": request["climate"], "until": until, "worm_beds": [bed], "demands": [{"amount": "1 L"}], "draws": 0});
+                let season = json!({"climate": request["climate"], "until": until, "worm_beds": [bed], "demands": [{"amount": "1 L"}], "simulation_runs": 0});
                 let lots = ok("seasons", &season)["worm_beds"][0]["lots"].clone();
                 assert_eq!(lots[0].get("ready_on"), slip.get("ready_on"), "{name} {slip}");
                 let late = (day(&slip["ready_on"]) - day(&plan["by"])).num_days();
@@ -153,36 +161,37 @@ fn what_stands_in_the_way_of_an_earlier_start_is_told_and_a_near_miss_is_in_time
     let (start, worms_in) = (&likely["start_on"], &likely["worms_in_on"]);
     for (field, bound, binds) in [
         ("/as_of", start, "today"),
-        ("/prepare/materials_from", start, "materials"),
-        ("/prepare/bed_from", worms_in, "bed"),
+        ("/additional_production/materials_from", start, "materials"),
+        ("/additional_production/bed_from", worms_in, "bed"),
     ] {
         // As many layers as without: the choice among them would move the start.
-        let with_layers = with(&gap(), "/prepare/layers", likely["layers"].clone());
+        let with_layers = with(&gap(), "/additional_production/layers", likely["layers"].clone());
         let in_time = first(&with(&with_layers, field, bound.clone()));
         assert_eq!(in_time["likely"].get("too_late"), None, "{binds}");
         let late = first(&with(&with_layers, field, later(bound, 1)));
-        assert_eq!(late["likely"]["too_late"]["binds"], binds);
+        assert_eq!(late["likely"]["too_late"]["limiting_factor"], binds);
         assert_eq!(late["likely"]["too_late"]["first_start_on"], later(start, 1), "{binds}");
         assert!(day(&late["likely"]["too_late"]["ready_on"]) > day(&late["by"]), "{binds}");
     }
     for (degrees, binds) in [(0, "frost"), (35, "heat")] {
-        let with_layers = with(&gap(), "/prepare/layers", likely["layers"].clone());
+        let with_layers = with(&gap(), "/additional_production/layers", likely["layers"].clone());
         let before = first(&with(&with_layers, "/climate", deadly(&earlier(worms_in, 1), degrees)));
         assert_eq!(before["likely"].get("too_late"), None, "{binds}");
         // Without today's date a start the year before would do: it is finished before the deadly day.
         let today = with(&with_layers, "/as_of", start.clone());
         let late = first(&with(&today, "/climate", deadly(worms_in, degrees)));
-        assert_eq!(late["likely"]["too_late"]["binds"], binds);
+        assert_eq!(late["likely"]["too_late"]["limiting_factor"], binds);
     }
-    let narrow = |area: Value| first(&with(&gap(), "/prepare/ground", json!({"kind": "area", "area": area})));
+    let narrow =
+        |area: Value| first(&with(&gap(), "/additional_production/ground", json!({"kind": "area", "area": area})));
     let late = narrow(json!("0.05 m2"));
-    assert_eq!(late["likely"]["too_late"]["binds"], "ground");
+    assert_eq!(late["likely"]["too_late"]["limiting_factor"], "ground");
     assert_eq!(late["likely"].get("worm_bed"), None);
     let needed = late["likely"]["too_late"]["area_needed"].clone();
     let wide = json!({"value": needed["value"].as_f64().unwrap() * 1.000_001, "unit": "m2"});
     assert_eq!(narrow(wide)["likely"].get("too_late"), None);
     let tight = json!({"value": needed["value"].as_f64().unwrap() * 0.9, "unit": "m2"});
-    assert_eq!(narrow(tight)["likely"]["too_late"]["binds"], "ground");
+    assert_eq!(narrow(tight)["likely"]["too_late"]["limiting_factor"], "ground");
 }
 
 #[test]
@@ -194,23 +203,23 @@ fn a_demand_that_could_wait_for_castings_too_late_for_another_is_named() {
     let plan = first(&body);
     let ready = &plan["likely"]["too_late"]["ready_on"];
     let roses = json!({"index": 0, "name": "roses"});
-    assert_eq!(plan["could_wait"], json!([{"demand": roses, "amount": {"value": 30, "unit": "L"}}]));
+    assert_eq!(plan["can_wait"], json!([{"demand": roses, "amount": {"value": 30, "unit": "L"}}]));
     let just = first(&with(&body, "/demands/0/latest", ready.clone()));
-    assert_eq!(just["could_wait"], plan["could_wait"]);
+    assert_eq!(just["can_wait"], plan["can_wait"]);
     let not = first(&with(&body, "/demands/0/latest", earlier(ready, 1)));
-    assert_eq!(not["could_wait"], json!([]));
+    assert_eq!(not["can_wait"], json!([]));
 }
 
 #[test]
 fn what_a_preparation_hangs_on_is_listed_and_what_it_does_not_is_told() {
     let known = json!({"bed.finishing": "20 d", "tea.use_within": "4 h"});
-    let answer = ok("seasons", &with(&gap(), "/prepare/assumptions", known));
+    let answer = ok("seasons", &with(&gap(), "/additional_production/assumptions", known));
     let listed = list(&answer, "/assumptions").iter().find(|a| a["id"] == "bed.finishing").unwrap();
-    assert_eq!((&listed["given_by"], &listed["at"]), (&json!("item"), &json!("/prepare")));
-    for id in ["worms.feed_rate", "worms.stocking", "harvest.drying", "castings.dry_bulk_density"] {
+    assert_eq!((&listed["set_by"], &listed["pointer"]), (&json!("item"), &json!("/additional_production")));
+    for id in ["worms.feed_rate", "worms.stocking_density", "harvest.drying", "castings.dry_bulk_density"] {
         assert!(list(&answer, "/assumptions").iter().any(|a| a["id"] == id), "{id}");
     }
-    assert_eq!(places(&answer, "assumption_not_used"), ["/prepare/assumptions/tea.use_within"]);
+    assert_eq!(places(&answer, "assumption_not_used"), ["/additional_production/assumptions/tea.use_within"]);
     let of_request = ok("seasons", &with(&gap(), "/assumptions", json!({"worms.feed_rate": "0.2 kg/kg/d"})));
     assert_eq!(places(&of_request, "assumption_not_used"), Vec::<String>::new());
     assert_eq!(places(&of_request, "field_not_used"), Vec::<String>::new());
@@ -220,56 +229,64 @@ fn what_a_preparation_hangs_on_is_listed_and_what_it_does_not_is_told() {
 fn preparations_that_cannot_be_are_refused_at_their_field() {
     let short = json!({"unit": "C", "daily": {"first_day": "2027-03-01", "values": [20, 20]}});
     for (pointer, value, expected) in [
-        ("/prepare/layers", json!(0), "/prepare/layers out_of_range"),
-        ("/prepare/layers", json!(60), "/prepare/layers out_of_range"),
-        ("/prepare/worms", json!("0 kg"), "/prepare/worms out_of_range"),
-        ("/prepare/materials_from", json!("soon"), "/prepare/materials_from bad_date"),
-        ("/prepare/bed_from", json!("2027-02-29"), "/prepare/bed_from bad_date"),
-        ("/prepare/climate", short, "/prepare/climate missing_field"),
-        ("/prepare/materials/0/material", json!("leafs"), "/prepare/materials/0/material unknown_value"),
-        ("/prepare/ground", json!({"kind": "plants", "count": 2}), "/prepare/ground/kind unknown_kind"),
+        ("/additional_production/layers", json!(0), "/additional_production/layers out_of_range"),
+        ("/additional_production/layers", json!(60), "/additional_production/layers out_of_range"),
+        ("/additional_production/worms", json!("0 kg"), "/additional_production/worms out_of_range"),
+        ("/additional_production/materials_from", json!("soon"), "/additional_production/materials_from bad_date"),
+        ("/additional_production/bed_from", json!("2027-02-29"), "/additional_production/bed_from bad_date"),
+        ("/additional_production/climate", short, "/additional_production/climate missing_field"),
+        (
+            "/additional_production/materials/0/material",
+            json!("leafs"),
+            "/additional_production/materials/0/material unknown_value",
+        ),
+        (
+            "/additional_production/ground",
+            json!({"kind": "plants", "count": 2}),
+            "/additional_production/ground/kind unknown_kind",
+        ),
         ("/as_of", json!("1990-01-01"), "/as_of out_of_range"),
         ("/as_of", json!("2090-01-01"), "/as_of out_of_range"),
     ] {
         assert_eq!(told("seasons", &with(&gap(), pointer, value)), [expected]);
     }
-    ok("seasons", &with(&gap(), "/prepare/layers", json!(16)));
+    ok("seasons", &with(&gap(), "/additional_production/layers", json!(16)));
     let mut cold = gap();
     cold.as_object_mut().unwrap().remove("climate");
-    assert_eq!(told("seasons", &cold), ["/prepare/climate missing_field"]);
+    assert_eq!(told("seasons", &cold), ["/additional_production/climate missing_field"]);
     cold["stock"] = json!([]);
-    assert_eq!(told("balances", &cold), ["/prepare/climate missing_field"]);
+    assert_eq!(told("balances", &cold), ["/additional_production/climate missing_field"]);
     let mut undated = small();
     undated["demands"] = json!([{"name": "some day", "amount": "900 L"}]);
     undated["stock"] = json!([]);
     let mut prepare = mix();
     prepare["climate"] = json!({"unit": "C", "fixed": 20});
-    let balance = json!({"stock": [], "demands": undated["demands"], "prepare": prepare});
+    let balance = json!({"stock": [], "demands": undated["demands"], "additional_production": prepare});
     assert_eq!(told("balances", &balance), ["/demands/0/latest missing_field"]);
     let days: Vec<Value> = (1..=9).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
-    let many = with(&with(&gap(), "/demands", json!(days)), "/draws", json!(100_000));
-    assert_eq!(told("seasons", &many), ["/draws too_large"]);
+    let many = with(&with(&gap(), "/demands", json!(days)), "/simulation_runs", json!(100_000));
+    assert_eq!(told("seasons", &many), ["/simulation_runs too_large"]);
 }
 
 #[test]
 fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_told() {
     let mut request = demo("seasons/kitchen-garden.json");
-    request["draws"] = json!(200);
-    let several = list(&ok("seasons", &request), "/close_the_gap/prepare").len();
+    request["simulation_runs"] = json!(200);
+    let several = list(&ok("seasons", &request), "/shortfall_options/additional_production").len();
     assert_eq!(several, 2);
-    request["prepare"]["ground"] = json!({"kind": "area", "area": "2 m2"});
+    request["additional_production"]["ground"] = json!({"kind": "area", "area": "2 m2"});
     let answer = ok("seasons", &request);
-    let plans = list(&answer, "/close_the_gap/prepare");
+    let plans = list(&answer, "/shortfall_options/additional_production");
     assert_eq!(plans.len(), 1);
-    assert_eq!(plans[0]["short"], answer["total"]["short"]);
-    assert_eq!(plans[0]["by"], answer["first_short_on"]);
+    assert_eq!(plans[0]["shortfall"], answer["total"]["shortfall"]);
+    assert_eq!(plans[0]["by"], answer["first_shortfall_on"]);
     let told =
         |answer: &Value| list(answer, "/cautions").iter().any(|caution| caution["rule"] == "worms_above_carrying");
     assert!(!told(&answer));
     // 6 kg/m2 carried for good by default: 12 kg on 2 m2.
-    request["prepare"]["worms"] = json!("12 kg");
+    request["additional_production"]["worms"] = json!("12 kg");
     assert!(!told(&ok("seasons", &request)));
-    request["prepare"]["worms"] = json!("12.1 kg");
+    request["additional_production"]["worms"] = json!("12.1 kg");
     assert!(told(&ok("seasons", &request)));
 }
 
@@ -277,12 +294,12 @@ fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_told() {
 fn starts_that_are_out_of_the_question_are_marked() {
     let answer = ok("seasons", &demo("seasons/kitchen-garden.json"));
     let today = day(&answer["as_of"]).max(day(&json!("2026-10-20")));
-    for plan in list(&answer, "/close_the_gap/prepare") {
+    for plan in list(&answer, "/shortfall_options/additional_production") {
         for choice in list(plan, "/choices") {
             let late = choice.get("start_on").is_none_or(|start| day(start) < today);
             assert_eq!(choice.get("too_late"), late.then_some(&json!(true)), "{choice}");
         }
-        assert!(plan["for_90"].get("too_late").is_some() && plan["for_90"].get("ready_on").is_none());
+        assert!(plan["at_90_percent"].get("too_late").is_some() && plan["at_90_percent"].get("ready_on").is_none());
     }
     let starts = list(&answer, "/work").iter().filter(|task| task["kind"] == "start_preparing").count();
     let notes = list(&answer, "/work")
@@ -302,13 +319,13 @@ fn draws_are_bounded_by_beds_and_climates_too() {
     };
     let season = |draws: u32| {
         json!({
-            "until": "2036-09-01", "draws": draws, "demands": [{"amount": "1 L"}],
+            "until": "2036-09-01", "simulation_runs": draws, "demands": [{"amount": "1 L"}],
             "feed_supply": {"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}},
             "worm_beds": (0..200).map(bed).collect::<Vec<_>>(),
         })
     };
     let refused = post("seasons", &season(2_000)).json();
-    assert_eq!(refused["errors"][0]["pointer"], "/draws");
+    assert_eq!(refused["errors"][0]["pointer"], "/simulation_runs");
     let most = u32::try_from(refused["errors"][0]["max"].as_u64().unwrap()).unwrap();
     assert!((100..1_000).contains(&most), "{most}");
     assert_eq!(post("seasons", &season(0)).status, 200);

@@ -206,7 +206,7 @@ pub fn allocate(lots: &[Lot], demands: &[Demand]) -> Allocation {
 /// full. All priorities count alike and portions are ignored. `None` when no
 /// demand asks for more than zero.
 #[must_use]
-pub fn even_share(lots: &[Lot], demands: &[Demand]) -> Option<Fraction> {
+pub fn pro_rata_share(lots: &[Lot], demands: &[Demand]) -> Option<Fraction> {
     let asking = demands.iter().filter(|demand| demand.amount > Millilitres::ZERO);
     let count = asking.count();
     let board = Board::new(lots, demands);

@@ -1,7 +1,7 @@
 //! Worked examples.
 
 use super::*;
-use crate::garden::balances::ledger::{DayRow, LotState, SackPurchase, first_short_on, ledger, sacks_to_close};
+use crate::garden::balances::ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
 
 fn day(month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, month, day).unwrap()
@@ -72,7 +72,7 @@ fn spring_is_shared_to_the_millilitre() {
         draw(1, 4, day(6, 10), 20_000),
     ];
     assert_eq!(allocation.draws, expected);
-    assert_eq!(even_share(&lots, &demands), Fraction::new(90_000, 145_600));
+    assert_eq!(pro_rata_share(&lots, &demands), Fraction::new(90_000, 145_600));
 }
 
 #[test]
@@ -82,10 +82,10 @@ fn spring_day_by_day() {
     let ledger = ledger(&lots, &demands, &allocation);
     let row = |date, arrived, given, left| DayRow {
         date,
-        arrived: ml(arrived),
-        given: ml(given),
+        received: ml(arrived),
+        allocated: ml(given),
         expired: ml(0),
-        left: ml(left),
+        closing_stock: ml(left),
     };
     let expected = [
         row(day(3, 1), 90_000, 0, 90_000),
@@ -96,10 +96,10 @@ fn spring_day_by_day() {
         row(day(6, 10), 0, 20_000, 34_000),
     ];
     assert_eq!(ledger.days, expected);
-    assert_eq!(ledger.opening, ml(0));
-    let state = |given, left| LotState { given: ml(given), left: ml(left), expired: ml(0) };
+    assert_eq!(ledger.opening_stock, ml(0));
+    let state = |given, left| LotState { allocated: ml(given), remaining: ml(left), expired: ml(0) };
     assert_eq!(ledger.lots, [state(90_000, 0), state(26_000, 34_000)]);
-    assert_eq!(first_short_on(&demands, &allocation), Some(day(4, 5)));
+    assert_eq!(first_shortfall_on(&demands, &allocation), Some(day(4, 5)));
     let purchase = SackPurchase { by: Some(day(4, 5)), count: 2 };
     assert_eq!(sacks_to_close(&demands, &allocation, ml(40_000)), [purchase]);
 }
@@ -107,14 +107,14 @@ fn spring_day_by_day() {
 #[test]
 fn nothing_in_nothing_out() {
     assert_eq!(allocate(&[], &[]), Allocation::default());
-    assert_eq!(even_share(&[undated(5)], &[]), None);
+    assert_eq!(pro_rata_share(&[undated(5)], &[]), None);
     let asking = demand(7, Window::default(), 1);
     assert_eq!(given(&[], &[asking]), [0]);
-    assert_eq!(even_share(&[], &[asking]), Some(Fraction::ZERO));
+    assert_eq!(pro_rata_share(&[], &[asking]), Some(Fraction::ZERO));
     let nothing = demand(0, Window::default(), 1);
     assert_eq!(given(&[undated(5)], &[nothing]), [0]);
-    assert_eq!(even_share(&[undated(5)], &[nothing]), None);
-    assert_eq!(even_share(&[undated(9)], &[asking]), Some(Fraction::ONE));
+    assert_eq!(pro_rata_share(&[undated(5)], &[nothing]), None);
+    assert_eq!(pro_rata_share(&[undated(9)], &[asking]), Some(Fraction::ONE));
 }
 
 #[test]
@@ -135,7 +135,7 @@ fn backwards_ranges_get_and_give_nothing() {
     assert_eq!(given(&[lot(10, backwards)], &[asking]), [0]);
     let never = demand(10, backwards, 1);
     assert_eq!(given(&[undated(30)], &[never, asking]), [0, 10]);
-    assert_eq!(even_share(&[undated(30)], &[never, asking]), Some(Fraction::ZERO));
+    assert_eq!(pro_rata_share(&[undated(30)], &[never, asking]), Some(Fraction::ZERO));
 }
 
 #[test]
@@ -150,7 +150,7 @@ fn equal_shares_differ_where_the_dates_bind() {
         demand(30, range(Some(day(3, 5)), Some(day(6, 1))), 1),
     ];
     assert_eq!(given(&lots, &demands), [5, 5, 8, 22]);
-    assert_eq!(even_share(&lots, &demands), Fraction::new(1, 4));
+    assert_eq!(pro_rata_share(&lots, &demands), Fraction::new(1, 4));
 }
 
 #[test]
@@ -341,5 +341,5 @@ fn the_stated_bounds_stay_exact() {
         let exact = u128::from(demands[place].amount.get()) * stock / asked;
         assert!(u128::from(*amount) == exact || u128::from(*amount) == exact + 1);
     }
-    assert_eq!(even_share(&lots, &demands), Fraction::new(stock, asked));
+    assert_eq!(pro_rata_share(&lots, &demands), Fraction::new(stock, asked));
 }

@@ -43,7 +43,7 @@ pub struct Means<'a> {
     pub recipe: Recipe,
     /// The ground of the bed; `None`: as much as it takes.
     pub area: Option<Area>,
-    /// Live worms at hand; `None`: area x worms.stocking.
+    /// Live worms at hand; `None`: area x worms.stocking_density.
     pub worms: Option<Mass>,
     /// How many layers; `None`: as many as are still in time.
     pub layers: Option<u32>,
@@ -111,7 +111,7 @@ pub struct Choice {
     /// The last day to begin at the likely values.
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
-    pub start_for_90_on: Option<NaiveDate>,
+    pub latest_start_at_90_percent: Option<NaiveDate>,
     /// True if the likely start is out of the question.
     pub late: bool,
 }
@@ -124,11 +124,11 @@ pub struct Preparation {
     /// At the likely values.
     pub likely: Batch,
     /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time. `None` without runs.
-    pub for_90: Option<Batch>,
+    pub at_90_percent: Option<Batch>,
     /// As large as that, the last day to begin for an even chance.
-    pub start_for_50_on: Option<NaiveDate>,
+    pub latest_start_at_50_percent: Option<NaiveDate>,
     /// The likely one, begun later.
-    pub if_later: Vec<Slip>,
+    pub if_started_later: Vec<Slip>,
     /// Other numbers of layers; empty where ground or layers were given.
     pub choices: Vec<Choice>,
 }

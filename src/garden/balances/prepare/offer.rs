@@ -40,7 +40,7 @@ pub struct Offer {
     pub recipe: Recipe,
     /// The ground of the bed; `None`: as much as it takes.
     pub area: Option<Area>,
-    /// Live worms at hand; `None`: area x worms.stocking.
+    /// Live worms at hand; `None`: area x worms.stocking_density.
     pub worms: Option<Mass>,
     /// How many layers; `None`: as many as are still in time.
     pub layers: Option<u32>,
@@ -80,8 +80,8 @@ impl Offer {
     /// Answers "what is to be prepared with this for all that is short?"
     ///
     /// # Errors
-    /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortage; `too_large` at `draws`;
-    /// `out_of_range` at `as_of` or `prepare` where the days lie more than ten years apart; what [`Clocks::new`] and [`prepare`] refuse.
+    /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortage; `too_large` at `simulation_runs`;
+    /// `out_of_range` at `as_of` or `additional_production` where the days lie more than ten years apart; what [`Clocks::new`] and [`prepare`] refuse.
     pub fn prepare(&self, shortages: &[Shortage], setting: Setting<'_>) -> Result<Preparations, Refusal> {
         let Setting { climate, as_of, known, runs, most_steps } = setting;
         let joined =
@@ -144,7 +144,7 @@ fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), R
          layers of prepare"
     );
     let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
-    Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("draws"))
+    Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))
 }
 
 /// Refuses a shortage on a day without temperature.

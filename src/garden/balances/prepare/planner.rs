@@ -23,7 +23,7 @@ pub(super) struct BatchPlanner<'a, 'b> {
 
 impl BatchPlanner<'_, '_> {
     pub fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Preparation, Refusal> {
-        let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
+        let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.at_90_percent);
         let possible = |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start));
         let start = |n: u32| self.sizer.batch(feed, n).map(|batch| self.start(&batch));
         let likely: Vec<Option<NaiveDate>> = layers.iter().map(|n| start(*n)).collect::<Result<_, _>>()?;
@@ -33,17 +33,17 @@ impl BatchPlanner<'_, '_> {
             .unwrap_or(0);
         let n = layers.get(chosen).copied().unwrap_or(1);
         let batch = self.finish(self.sizer.batch(feed, n)?, None);
-        let for_90 = match sampled {
+        let at_90_percent = match sampled {
             Some(s) => Some(self.finish(self.sizer.batch(s.feed, n)?, Some(self.day(sure(chosen))))),
             None => None,
         };
         let even = sampled.and_then(|s| s.starts.get(chosen)).and_then(|starts| starts.for_50);
         Ok(Preparation {
             shortage: self.shortage,
-            if_later: self.slips(&batch),
+            if_started_later: self.slips(&batch),
             likely: batch,
-            for_90,
-            start_for_50_on: self.day(even),
+            at_90_percent,
+            latest_start_at_50_percent: self.day(even),
             choices: if layers.len() > 1 { self.choices(feed, layers, (&likely, sampled))? } else { Vec::new() },
         })
     }
@@ -57,13 +57,13 @@ impl BatchPlanner<'_, '_> {
         let mut choices = Vec::with_capacity(layers.len());
         for (i, (n, start_on)) in layers.iter().zip(likely).enumerate() {
             let batch = self.sizer.batch(feed, *n)?;
-            let sure = sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.for_90);
+            let sure = sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.at_90_percent);
             choices.push(Choice {
                 layers: *n,
                 area: batch.area,
                 worms: batch.worms,
                 start_on: *start_on,
-                start_for_90_on: self.day(sure),
+                latest_start_at_90_percent: self.day(sure),
                 late: start_on.is_none_or(|start| self.bounds.is_late(start)),
             });
         }

@@ -27,7 +27,7 @@ pub(super) struct Sampled {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Starts {
     /// Enough and in time in 90 of 100 runs.
-    pub for_90: Option<f64>,
+    pub at_90_percent: Option<f64>,
     /// In 50 of 100.
     pub for_50: Option<f64>,
 }
@@ -78,7 +78,8 @@ impl Sampled {
             trials.iter_mut().for_each(|trial| trial.take(once, (run, clock)));
         });
         for trial in trials {
-            let starts = Starts { for_90: trial.start(SURE_PERCENT, runs), for_50: trial.start(EVEN_PERCENT, runs) };
+            let starts =
+                Starts { at_90_percent: trial.start(SURE_PERCENT, runs), for_50: trial.start(EVEN_PERCENT, runs) };
             sampled.get_mut(trial.shortage).into_iter().for_each(|one| one.starts.push(starts));
         }
         sampled

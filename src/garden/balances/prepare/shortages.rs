@@ -90,7 +90,7 @@ pub(super) fn check_span((first, last): (NaiveDate, NaiveDate), as_of: Option<Na
         let detail = format!(
             "to find starts for all that is short takes the days from {first} to {last}, more than ten years; split the request"
         );
-        ("prepare", detail)
+        ("additional_production", detail)
     };
     Err(Refusal::new(Reason::OutOfRange, detail).at(field))
 }

@@ -26,7 +26,7 @@ pub fn can_wait(plan: &Preparation, wants: &[Want], lots: &[Lot], balance: &Bala
     let mut found = Vec::new();
     for (demand, (want, served)) in wants.iter().zip(&balance.demands).enumerate() {
         let waits = want.parts.iter().all(|part| part.window.last.is_none_or(|last| last >= ready));
-        let amount: u64 = served.draws.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
+        let amount: u64 = served.allocations.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
         if waits && amount > 0 {
             found.push(CanWait { demand, amount: Millilitres::new(amount) });
         }

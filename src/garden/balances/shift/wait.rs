@@ -50,7 +50,7 @@ pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Later
             continue;
         };
         list.sort_by_key(|need| need.last);
-        let least = want.least.map_or(0, Millilitres::get);
+        let least = want.minimum.map_or(0, Millilitres::get);
         found.extend(pool.serve(place, list, least.saturating_sub(*given)));
     }
     found

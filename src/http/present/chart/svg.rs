@@ -172,7 +172,7 @@ impl<'a> Drawing<'a> {
     fn names(&self, curves: &Curves) -> Markup {
         let ends = [
             ("have come", Curves::last(&curves.come)),
-            ("wanted", Curves::last(&curves.wanted)),
+            ("needed", Curves::last(&curves.wanted)),
             ("on hand", Curves::last(&curves.on_hand)),
         ];
         let mut labels: Vec<(&str, f64, f64)> =

@@ -13,8 +13,8 @@ pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "How much each place takes");
     let castings = &answer.total.castings;
     description.stressed(shown(&castings.volume), format!("of castings in all, or {}.", shown(&castings.mass)));
-    if !castings.in_measures.is_empty() {
-        description.paragraph(format!("{}.", measures(&castings.in_measures)));
+    if !castings.in_containers.is_empty() {
+        description.paragraph(format!("{}.", measures(&castings.in_containers)));
     }
     description.section("What each place takes", areas(answer));
     description.section("What they carry", nutrients(answer));
@@ -44,7 +44,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
         .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
         .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded(), |(_, area)| &area.castings.mass)
-        .column(Column::containers("castings", &total.castings.in_measures), |(_, area)| &area.castings.in_measures)
+        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| &area.castings.in_containers)
         .column(Column::quantity("nitrogen", "N", unit(Role::Nutrient)), |(_, area)| mass(&area.nutrients.nitrogen))
         .column(Column::quantity("available_nitrogen", "available\nN", unit(Role::Nutrient)), |(_, area)| {
             mass(&area.nutrients.available_nitrogen)
@@ -57,7 +57,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
             ("where", "total".into()),
             ("castings", (&total.castings.volume).into()),
             ("by mass", (&total.castings.mass).into()),
-            ("in measures", (&total.castings.in_measures).into()),
+            ("in measures", (&total.castings.in_containers).into()),
             ("N", all),
             ("available\nN", available),
         ])
@@ -109,7 +109,7 @@ fn places(answer: &ApplicationsAnswer) -> Table {
         })
         .column(Column::shown("depth"), |place| &place.depth)
         .column(Column::shown("N"), |place| mass(&place.nutrients.nitrogen))
-        .column(Column::shown("times the\nnitrate limit"), |place| &place.of_nitrate_limit)
-        .column(Column::shown("times the P\na crop takes"), |place| &place.of_phosphorus_removal)
+        .column(Column::shown("times the\nnitrate limit"), |place| &place.share_of_nitrate_limit)
+        .column(Column::shown("times the P\na crop takes"), |place| &place.share_of_phosphorus_removal)
         .done()
 }

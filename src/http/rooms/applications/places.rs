@@ -33,9 +33,9 @@ pub struct PlaceOut {
     pub nutrients: NutrientsOut,
     /// How many times 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate vulnerable zones (91/676/EEC);
     /// elsewhere a yardstick.
-    pub of_nitrate_limit: Option<QuantityOut>,
+    pub share_of_nitrate_limit: Option<QuantityOut>,
     /// How many times the phosphorus that a year's crop carries away: above 1 it builds up in the soil.
-    pub of_phosphorus_removal: Option<QuantityOut>,
+    pub share_of_phosphorus_removal: Option<QuantityOut>,
     /// The rules of the cautions that all of it together gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -88,8 +88,8 @@ fn write(here: &[&Dressed<'_>], yearly: &Yearly, view: &View<'_>) -> PlaceOut {
         surface_area: yearly.area.map(|area| view.estimate(Role::Area, area)),
         depth: yearly.depth.map(|depth| view.estimate(Role::Depth, depth)),
         nutrients: NutrientsOut::new(view, &yearly.nutrients, yearly.area),
-        of_nitrate_limit: yearly.of_nitrate_limit.map(|times| view.estimate(Role::Ratio, times)),
-        of_phosphorus_removal: yearly.of_phosphorus_removal.map(|times| view.estimate(Role::Ratio, times)),
+        share_of_nitrate_limit: yearly.share_of_nitrate_limit.map(|times| view.estimate(Role::Ratio, times)),
+        share_of_phosphorus_removal: yearly.share_of_phosphorus_removal.map(|times| view.estimate(Role::Ratio, times)),
         cautions: yearly.cautions.iter().map(|rule| rule.text().rule).collect(),
     }
 }

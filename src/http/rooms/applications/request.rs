@@ -8,7 +8,7 @@ use crate::http::input::Crossing;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{PlaceName, ShortText, Year};
 use crate::http::input::list::List;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::input::quantity::ShareInput;
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
@@ -34,7 +34,7 @@ pub struct ApplicationsRequest {
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]
-    pub measures: Option<MeasureList>,
+    pub containers: Option<ContainerList>,
     /// What is known better than the defaults, for all areas.
     pub assumptions: Option<AssumptionsInput>,
     /// The places.

@@ -29,16 +29,16 @@ pub struct BalancesPart {
     /// All demands and all stock together.
     pub total: BalanceTotal,
     /// The share that everybody could get alike, whatever the priority.
-    pub even_share: QuantityOut,
+    pub pro_rata_share: QuantityOut,
     /// The last day on which the first shortage could have been met.
     #[schema(value_type = Option<NaiveDate>)]
-    pub first_short_on: Option<NaiveDate>,
+    pub first_shortfall_on: Option<NaiveDate>,
     /// The demands, in the order of the request.
     pub demands: Vec<DemandOut>,
     /// The lots, in the order of the request.
     pub stock: Vec<StockOut>,
     /// On hand before the first date: stock without a date, less what was drawn from it without a date.
-    pub opening: QuantityOut,
+    pub opening_stock: QuantityOut,
     /// The days on which something happens.
     pub by_date: Vec<DayOut>,
     /// The account day by day, for charts and tables.
@@ -46,7 +46,7 @@ pub struct BalancesPart {
     #[schema(ignore)]
     pub series: Series,
     /// What would close the gap.
-    pub close_the_gap: GapOut,
+    pub shortfall_options: GapOut,
 }
 
 /// The answer.
@@ -56,24 +56,24 @@ impl Part for BalancesPart {
     const EXPLAINED: &'static str = "How amounts given, short and left come about, where the request asks for it.";
 }
 
-/// All together: given + short = wanted, given + left + expired = stock.
+/// All together: allocated + shortfall = needed, allocated + remaining + expired = supply.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BalanceTotal {
     /// Asked.
-    pub wanted: QuantityOut,
+    pub needed: QuantityOut,
     /// There or to come.
-    pub stock: QuantityOut,
+    pub supply: QuantityOut,
     /// Given.
-    pub given: QuantityOut,
+    pub allocated: QuantityOut,
     /// Missing.
-    pub short: QuantityOut,
+    pub shortfall: QuantityOut,
     /// Left over.
-    pub left: QuantityOut,
+    pub remaining: QuantityOut,
     /// Not used by its use-by.
     pub expired: QuantityOut,
 }
 
-/// What one demand gets: given + short = wanted.
+/// What one demand gets: allocated + shortfall = needed.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Demand)]
@@ -92,30 +92,30 @@ pub struct DemandOut {
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
     /// Asked.
-    pub wanted: QuantityOut,
+    pub needed: QuantityOut,
     /// Given.
-    pub given: QuantityOut,
+    pub allocated: QuantityOut,
     /// Missing.
-    pub short: QuantityOut,
+    pub shortfall: QuantityOut,
     /// Given over wanted.
-    pub share_given: QuantityOut,
+    pub share_allocated: QuantityOut,
     /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % stands for 5 % or less (so
     /// where the plan itself gives less), 95 % for 95 % or more.
     pub chance: Option<QuantityOut>,
     /// Given, in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
     /// Whole plants, pots or batches given, where only whole ones are of use.
-    pub whole: Option<WholeOut>,
-    /// There where it gets nothing because it could not get its `least`.
+    pub whole_portions: Option<WholeOut>,
+    /// There where it gets nothing because it could not get its `minimum`.
     pub dropped: Option<DroppedOut>,
     /// The rate that what is given comes to; not there where nothing is given.
-    pub rate_given: Option<RateOut>,
+    pub rate_allocated: Option<RateOut>,
     /// Of a demand with a `crop` that is eaten and has a first picking: the last day on which castings that count as raw manure may be
     /// dug in for it; tea has to be used up by then.
-    pub dig_in_by: Option<NaiveDate>,
+    pub incorporate_by: Option<NaiveDate>,
     /// From which lots, and when.
-    pub draws: Vec<DrawOut>,
+    pub allocations: Vec<DrawOut>,
     /// The rules of the cautions that this demand gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -125,9 +125,9 @@ pub struct DemandOut {
 #[schema(as = WholePieces)]
 pub struct WholeOut {
     /// Asked.
-    pub wanted: u32,
+    pub needed: u32,
     /// Given.
-    pub given: u32,
+    pub allocated: u32,
 }
 
 /// A demand that could not get the smallest amount that is of use.
@@ -135,9 +135,9 @@ pub struct WholeOut {
 #[schema(as = Dropped)]
 pub struct DroppedOut {
     /// The smallest amount that is of use.
-    pub least: QuantityOut,
+    pub minimum: QuantityOut,
     /// What it would have got when it was dropped.
-    pub would_have_given: QuantityOut,
+    pub would_have_been_allocated: QuantityOut,
 }
 
 /// A rate.
@@ -154,10 +154,10 @@ pub struct RateOut {
 /// A draw from a lot.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Draw)]
+#[schema(as = Allocation)]
 pub struct DrawOut {
     /// Which lot of the stock; none where it comes of a bed.
-    pub stock: Option<ReferenceOut>,
+    pub lot: Option<ReferenceOut>,
     /// The bed it comes of.
     pub worm_bed: Option<ReferenceOut>,
     /// Of which cycle of that bed, from 1.
@@ -165,19 +165,19 @@ pub struct DrawOut {
     /// The first day both allow.
     pub on: Option<NaiveDate>,
     /// How much.
-    pub given: QuantityOut,
+    pub amount: QuantityOut,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or 90 days after they
     /// are dug in on `on`, or the tea is used up. A rule of US organic certification; local rules and the certifier come first.
-    pub harvest_from: Option<NaiveDate>,
-    /// True if the first picking comes before `harvest_from`.
+    pub earliest_crop_harvest: Option<NaiveDate>,
+    /// True if the first picking comes before `earliest_crop_harvest`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub too_late: bool,
-    /// There, instead of `harvest_from`, where no wait meets the rule, and why.
-    #[schema(schema_with = crate::http::output::words::not_met)]
-    pub not_met: Option<&'static str>,
+    pub interval_not_met: bool,
+    /// There, instead of `earliest_crop_harvest`, where no wait meets the rule, and why.
+    #[schema(schema_with = crate::http::output::words::interval_not_met_because)]
+    pub interval_not_met_because: Option<&'static str>,
 }
 
-/// What becomes of one lot: given + left + expired = amount.
+/// What becomes of one lot: allocated + remaining + expired = amount.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Stock)]
@@ -196,48 +196,48 @@ pub struct StockOut {
     /// All of it.
     pub amount: QuantityOut,
     /// Given.
-    pub given: QuantityOut,
+    pub allocated: QuantityOut,
     /// Left over.
-    pub left: QuantityOut,
+    pub remaining: QuantityOut,
     /// Not used by its use-by.
     pub expired: QuantityOut,
 }
 
-/// A day on which something happens: left = left before + arrived - given - expired.
+/// A day on which something happens: closing stock = closing stock before + received - allocated - expired.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Day)]
 pub struct DayOut {
     /// The day.
     pub date: NaiveDate,
     /// Ready from this day.
-    pub arrived: QuantityOut,
+    pub received: QuantityOut,
     /// Given.
-    pub given: QuantityOut,
+    pub allocated: QuantityOut,
     /// No longer usable from this day.
     pub expired: QuantityOut,
     /// On hand after this day.
-    pub left: QuantityOut,
+    pub closing_stock: QuantityOut,
 }
 
 /// What would close the gap.
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = CloseTheGap)]
+#[schema(as = ShortfallOptions)]
 pub struct GapOut {
     /// Give everybody this share alike.
-    pub even_share: QuantityOut,
+    pub pro_rata_share: QuantityOut,
     /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
-    /// described. With `keep_waits` they are taken to be free of raw manure, or treated: ask the seller.
+    /// described. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
     pub sacks: Vec<SackOut>,
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
     /// castings for them were on hand, so that others get theirs.
-    pub moved: Vec<MovedOut>,
+    pub served_later: Vec<MovedOut>,
     /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
     /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
     /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
-    pub wait: Vec<WaitOut>,
+    pub later_supply: Vec<WaitOut>,
     /// Or prepare this, for each day on which something is short; empty where nobody is short or nothing was said about
     /// preparing.
-    pub prepare: Vec<PrepareOut>,
+    pub additional_production: Vec<PrepareOut>,
 }
 
 /// Sacks to buy.
@@ -253,7 +253,7 @@ pub struct SackOut {
     /// How many.
     pub count: u64,
     /// What each holds.
-    pub holds: QuantityOut,
+    pub capacity: QuantityOut,
     /// What they cost together.
     #[schema(value_type = Option<f64>)]
     pub cost: Option<Number>,
@@ -265,9 +265,9 @@ impl DrawOut {
     /// What the wait after raw manure comes to, in words; none where there is none.
     #[must_use]
     pub fn wait_told(&self) -> Option<String> {
-        match (self.harvest_from, self.not_met) {
+        match (self.earliest_crop_harvest, self.interval_not_met_because) {
             (_, Some(_)) => Some("left on top: no wait after raw manure meets the rule".to_owned()),
-            (Some(from), None) if self.too_late => {
+            (Some(from), None) if self.interval_not_met => {
                 Some(format!("dig in, harvest from {from}: after the first picking, too late"))
             }
             (Some(from), None) => Some(format!("dig in, harvest from {from}")),
@@ -278,13 +278,13 @@ impl DrawOut {
     /// True if what is grown must not be harvested when it is to be.
     #[must_use]
     pub fn breaks_a_wait(&self) -> bool {
-        self.too_late || self.not_met.is_some()
+        self.interval_not_met || self.interval_not_met_because.is_some()
     }
 
     /// What its lot is called.
     #[must_use]
     pub fn lot(&self) -> String {
-        match (&self.stock, &self.worm_bed, self.cycle) {
+        match (&self.lot, &self.worm_bed, self.cycle) {
             (Some(lot), _, _) => lot.called("lot"),
             (None, Some(bed), Some(cycle)) => format!("{}, harvest {cycle}", bed.called("worm bed")),
             _ => String::new(),

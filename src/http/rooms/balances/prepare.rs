@@ -12,7 +12,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::quantity::MassInput;
-use crate::http::rooms::feeds::{GoalsRequest, HotStageRequest, Materials, SoakRequest};
+use crate::http::rooms::feeds::{GoalsRequest, HotCompostingRequest, Materials, SoakRequest};
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -20,7 +20,7 @@ use validator::Validate;
 /// What there is to prepare with: a feed to be made larger or smaller as a whole, and a bed.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PrepareRequest {
+pub struct AdditionalProductionRequest {
     /// The materials of the feed, as in `POST /v1/feeds`; their amounts, `at_least` and `at_most` too, say only in which
     /// proportion they are taken, not how much there is.
     #[validate(nested)]
@@ -34,14 +34,14 @@ pub struct PrepareRequest {
     pub soak: Option<SoakRequest>,
     /// A hot stage before the worms.
     #[validate(nested)]
-    pub hot_stage: Option<HotStageRequest>,
+    pub hot_composting: Option<HotCompostingRequest>,
     /// The temperature of the bed. Needed in a balance; in a season that of the season unless given.
     #[validate(nested)]
     pub climate: Option<ClimateInput>,
     /// The ground of the bed; as much as the feed takes unless given.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
-    /// Live worms at hand; ground x the assumption `worms.stocking` unless given.
+    /// Live worms at hand; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
     /// How many layers; as many as are still in time unless given.
     #[validate(nested)]

@@ -15,13 +15,13 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::input::quantity::{ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
 use crate::http::output::quantity::System;
-use crate::http::rooms::balances::prepare::PrepareRequest;
+use crate::http::rooms::balances::prepare::AdditionalProductionRequest;
 use crate::http::rooms::brews::BrewRequest;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -48,7 +48,7 @@ pub struct BalancesRequest {
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]
-    pub measures: Option<MeasureList>,
+    pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The lots of castings in stock or to come.
@@ -64,16 +64,16 @@ pub struct BalancesRequest {
     /// manure or treated goes to those crops instead. Sacks to buy, and what is to be prepared, count as such: mind that they are. False
     /// unless given: the waits are then told and change nothing. It takes eight times as much computing, of which there is a limit: `steps`
     /// of `GET /v1/limits`.
-    pub keep_waits: Option<bool>,
+    pub enforce_application_to_harvest_interval: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
     pub sack: Option<SackRequest>,
     /// What there is to prepare with; without it nothing is said about preparing.
     #[validate(nested)]
-    pub prepare: Option<PrepareRequest>,
+    pub additional_production: Option<AdditionalProductionRequest>,
     /// Runs for the chances of what to prepare; 2,000 unless given; 0 for the likely values alone.
     #[validate(nested)]
-    pub draws: Option<Draws>,
+    pub simulation_runs: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
@@ -144,11 +144,11 @@ pub struct DemandRequest {
     #[validate(nested)]
     pub priority: Option<Priority>,
     /// True if only whole plants, pots or batches are of use.
-    pub whole: Option<bool>,
+    pub whole_portions: Option<bool>,
     /// The smallest amount that is of use, by volume, by mass, or as a share of all that this demand asks; any amount is
     /// unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a request may have
     /// one.
-    pub least: Option<VolumeMassOrShareInput>,
+    pub minimum: Option<VolumeMassOrShareInput>,
     /// What is grown there; without it nothing is said of waits.
     #[validate(nested)]
     pub crop: Option<CropRequest>,
@@ -177,7 +177,7 @@ pub struct ApplicationRequest {
 #[serde(deny_unknown_fields)]
 pub struct SackRequest {
     /// What it holds, by volume, or by mass with the bulk density.
-    pub holds: VolumeOrMassInput,
+    pub capacity: VolumeOrMassInput,
     /// What it costs.
     #[validate(nested)]
     pub price: Option<Price>,

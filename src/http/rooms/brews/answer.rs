@@ -38,7 +38,7 @@ pub struct BrewOut {
     /// Water to brew with.
     pub water: QuantityOut,
     /// Castings over water, by volume.
-    pub castings_per_water: QuantityOut,
+    pub castings_to_water: QuantityOut,
     /// Castings.
     pub castings: CastingsOut,
     /// Water added to the tea before use.
@@ -85,7 +85,7 @@ pub struct BatchOut {
 #[schema(as = StrongerBrew)]
 pub struct StrongerOut {
     /// Castings over water, by volume.
-    pub castings_per_water: QuantityOut,
+    pub castings_to_water: QuantityOut,
     /// Water to brew with.
     pub water: QuantityOut,
     /// Water to add when it is ready.
@@ -108,7 +108,7 @@ impl BatchOut {
 impl StrongerOut {
     fn new(stronger: &Stronger, view: &View<'_>) -> Self {
         Self {
-            castings_per_water: view.estimate(Role::Share, stronger.castings_per_water),
+            castings_to_water: view.estimate(Role::Share, stronger.castings_to_water),
             water: view.estimate(Role::Water, stronger.water),
             then_add: view.estimate(Role::Water, stronger.then_add),
         }
@@ -121,7 +121,7 @@ impl BrewOut {
             id: echoed(request.id.as_ref()),
             name: echoed(request.name.as_ref()),
             water: view.estimate(Role::Water, brew.water),
-            castings_per_water: view.estimate(Role::Share, brew.strength),
+            castings_to_water: view.estimate(Role::Share, brew.strength),
             castings: CastingsOut::new(view, brew.castings, brew.mass),
             dilution_water: view.estimate(Role::Water, brew.dilution_water),
             tea: view.estimate(Role::Water, brew.tea),

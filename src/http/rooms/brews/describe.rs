@@ -18,7 +18,7 @@ pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
         description.paragraph(format!(
             "{}: in one round by brewing stronger, {} of castings in {} of water, then {} of water added to the tea.",
             name(brew),
-            shown(&stronger.castings_per_water),
+            shown(&stronger.castings_to_water),
             shown(&stronger.water),
             shown(&stronger.then_add),
         ));
@@ -38,7 +38,7 @@ fn unit(answer: &BrewsAnswer, of: fn(&BrewOut) -> &crate::http::output::Quantity
 fn amounts(answer: &BrewsAnswer) -> Table {
     let (water, bulk) = (unit(answer, |brew| &brew.water), unit(answer, |brew| &brew.castings.volume));
     let mass = unit(answer, |brew| &brew.castings.mass);
-    let containers = answer.brews.first().map(|brew| brew.castings.in_measures.as_slice()).unwrap_or_default();
+    let containers = answer.brews.first().map(|brew| brew.castings.in_containers.as_slice()).unwrap_or_default();
     Rows::of(answer.brews.iter().enumerate(), ["brew", "brews"])
         .named("brews")
         .about(|brew| ("brews", brew.0, name(*brew)))
@@ -46,9 +46,9 @@ fn amounts(answer: &BrewsAnswer) -> Table {
         .column(Column::data("name"), |(_, brew)| &brew.name)
         .column(Column::words("", "brew"), |brew| name(*brew))
         .column(Column::quantity("water", "water", water.clone()), |(_, brew)| &brew.water)
-        .column(Column::data_in("castings_per_water", "%").bounded(), |(_, brew)| &brew.castings_per_water)
+        .column(Column::data_in("castings_to_water", "%").bounded(), |(_, brew)| &brew.castings_to_water)
         .column(Column::quantity("castings", "castings", bulk).bounded(), |(_, brew)| &brew.castings.volume)
-        .column(Column::containers("castings", containers), |(_, brew)| &brew.castings.in_measures)
+        .column(Column::containers("castings", containers), |(_, brew)| &brew.castings.in_containers)
         .column(Column::quantity("castings", "mass", mass).bounded(), |(_, brew)| &brew.castings.mass)
         .column(Column::data_in("dilution_water", water.clone()), |(_, brew)| &brew.dilution_water)
         .column(Column::quantity("tea", "tea", water), |(_, brew)| &brew.tea)
@@ -62,7 +62,7 @@ fn amounts(answer: &BrewsAnswer) -> Table {
 fn brewing(answer: &BrewsAnswer) -> Table {
     Rows::of(answer.brews.iter().enumerate(), ["brew", "brews"])
         .column(Column::words("", "brew"), |brew| name(*brew))
-        .column(Column::shown("castings\nper water"), |(_, brew)| &brew.castings_per_water)
+        .column(Column::shown("castings\nper water"), |(_, brew)| &brew.castings_to_water)
         .column(Column::shown("water\nto dilute"), |(_, brew)| &brew.dilution_water)
         .column(Column::shown("brewing\ntime"), |(_, brew)| &brew.brewing_time)
         .column(Column::shown("use\nwithin"), |(_, brew)| &brew.use_within)

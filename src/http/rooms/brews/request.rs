@@ -10,7 +10,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{BrewerCount, Count, ShortText};
 use crate::http::input::ground::counted;
 use crate::http::input::list::List;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInput};
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::words::words;
@@ -36,7 +36,7 @@ pub struct BrewsRequest {
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]
-    pub measures: Option<MeasureList>,
+    pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The brews.
@@ -71,7 +71,7 @@ pub struct BrewRequest {
     #[validate(nested)]
     pub surface: Option<SurfaceInput>,
     /// Castings for water by volume; the assumption `tea.castings_to_water` unless given.
-    pub castings_per_water: Option<DilutionInput>,
+    pub castings_to_water: Option<DilutionInput>,
     /// Tea for water added before use: `"1:3"` is one part of tea to three of water. None unless given.
     pub dilution: Option<DilutionInput>,
     /// The vessel. Without one, all is brewed at once.
@@ -101,7 +101,7 @@ pub struct BrewRequest {
 #[serde(deny_unknown_fields)]
 pub struct BrewerRequest {
     /// The water it holds.
-    pub holds: VolumeInput,
+    pub capacity: VolumeInput,
     /// How many; 1 unless given.
     #[validate(nested)]
     pub count: Option<BrewerCount>,
@@ -117,9 +117,9 @@ words! {
         /// Rain from a roof.
         Rain,
         /// A well or spring.
-        Ground,
+        GroundWater,
         /// A pond, river or ditch, untreated.
-        Surface,
+        SurfaceWater,
     }
 }
 
@@ -185,8 +185,8 @@ impl BrewRequest {
             let kept = span.and_then(|span| crossing.keep(at, overrides.set(assumption, span)));
             sound &= kept.is_some();
         };
-        if let Some(strength) = &self.castings_per_water {
-            let at = place.field("castings_per_water");
+        if let Some(strength) = &self.castings_to_water {
+            let at = place.field("castings_to_water");
             set(Assumption::TeaStrength, crossing.parts(strength, STRENGTHS, at), at);
         }
         for (input, assumption, field) in [
@@ -251,7 +251,7 @@ impl BrewerRequest {
     }
 
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Brewer> {
-        let holds = crossing.figure(Role::Water, &self.holds.0, place.field("holds"));
+        let holds = crossing.figure(Role::Water, &self.capacity.0, place.field("capacity"));
         let turnaround = match &self.turnaround {
             Some(input) => {
                 let (_, longest) = Dimension::Duration.bounds();

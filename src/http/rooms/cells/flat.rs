@@ -15,7 +15,7 @@ pub struct Flat<'q, 'f> {
 
 /// The fields of each kind of ground; what tells the kinds apart comes first.
 const GROUNDS: &[(&str, &[&str])] = &[
-    ("rows", &["band", "length"]),
+    ("rows", &["band_width", "length"]),
     ("ring", &["inner_diameter", "diameter"]),
     ("circle", &["diameter"]),
     ("area", &["area"]),
@@ -39,8 +39,8 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// A tree with the measures and assumptions of the query.
     pub fn new(query: &'q Query, faults: &'f Faults) -> Self {
         let mut flat = Self { query, faults, members: Vec::new() };
-        flat.named_pairs("measure", "bucket:12 L", |name, value| {
-            Node::object_from([("name", Node::from(name)), ("holds", Node::from(value))])
+        flat.named_pairs("container", "bucket:12 L", |name, value| {
+            Node::object_from([("name", Node::from(name)), ("capacity", Node::from(value))])
         });
         let assumptions: Vec<_> = query
             .all("assume")
@@ -74,7 +74,7 @@ impl<'q, 'f> Flat<'q, 'f> {
             .map(|(n, v)| make(n, v))
             .collect();
         if !made.is_empty() {
-            self.members.push(("measures", Node::list_from(made)));
+            self.members.push(("containers", Node::list_from(made)));
         }
     }
 
@@ -97,7 +97,7 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// One worm bed.
     pub fn bed(&mut self) {
         let mut bed = vec![("ground", self.surface())];
-        bed.extend(self.given(&["finished_depth", "ready_share", "sieve_pass"]));
+        bed.extend(self.given(&["material_depth", "finished_share", "sieve_yield"]));
         self.members.push(("worm_beds", Node::list_from([Node::object_from(bed)])));
     }
 
@@ -116,7 +116,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         let shape: Vec<&'static str> = shape.collect();
         let kinds = GROUNDS.iter().chain(OTHERS);
         let filled = self.query.get("fill_depth");
-        let named = self.query.get("surface").filter(|kind| *kind != "fill");
+        let named = self.query.get("surface").filter(|kind| *kind != "bed_fill");
         let kind = named.or_else(|| {
             let fits = |fields: &&[&str]| fields.first().is_none_or(|first| shape.contains(first));
             kinds.clone().find(|(_, fields)| fits(fields)).map(|(kind, _)| *kind)
@@ -134,7 +134,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         let node = Node::object_from(fields);
         match filled {
             Some(depth) => {
-                Node::object_from([("kind", Node::from("fill")), ("ground", node), ("depth", Node::from(depth))])
+                Node::object_from([("kind", Node::from("bed_fill")), ("ground", node), ("depth", Node::from(depth))])
             }
             None => node,
         }
@@ -172,7 +172,7 @@ impl<'q, 'f> Flat<'q, 'f> {
             Ok(MassPerArea) => "mass_per_area",
             Ok(VolumePerArea) => "volume_per_area",
             Ok(VolumePerLength) => "volume_per_length",
-            Ok(Share) => "share",
+            Ok(Share) => "share_of_mix",
             Ok(Volume | Mass | VolumePerPlant | MassPerPlant) => "per_plant",
             // A rate that cannot be read is refused as a depth, whose message names the fault.
             _ => "depth",
@@ -182,7 +182,7 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// The measures, as far as they can be read; what is wrong with them is told elsewhere.
     fn measures(&self) -> Measures {
         let mut measures = Measures::default();
-        for (name, holds) in self.query.all("measure").filter_map(|text| text.split_once(':')) {
+        for (name, holds) in self.query.all("container").filter_map(|text| text.split_once(':')) {
             let read = text::read(holds, &[Dimension::Volume, Dimension::Mass], &Reader::default());
             let holds = read.map(|read| match read.dimension {
                 Dimension::Mass => crate::garden::units::Holds::Mass(crate::garden::units::Mass::from_base(read.base)),

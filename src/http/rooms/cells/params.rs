@@ -29,7 +29,7 @@ params! {
         False "count" "4" "How many alike.";
         False "length" "6m" "With width a rectangle, with band rows, with spacing planted rows.";
         False "width" "1.2 m" "Of a rectangle.";
-        False "band" "20cm" "The treated band of a row.";
+        False "band_width" "20cm" "The treated band of a row.";
         False "diameter" "80 cm" "Of a circle, or of the outside of a ring.";
         False "inner_diameter" "20 cm" "Of the hole of a ring.";
         False "area" "12 m2" "An area that was measured elsewhere.";
@@ -52,22 +52,22 @@ params! {
     }
     /// The parameters of a worm bed.
     Bed {
-        True "finished_depth" "25cm" "How deep the castings lie.";
-        True "ready_share" "80 %" "The share that is ready.";
-        False "sieve_pass" "70 %" "The share that passes the sieve.";
+        True "material_depth" "25cm" "How deep the castings lie.";
+        True "finished_share" "80 %" "The share that is ready.";
+        False "sieve_yield" "70 %" "The share that passes the sieve.";
         False "of" "stored" "`castings` as they lie in the bed (the default), or `stored`.";
     }
     /// The parameters of a brew.
     Brew {
         False "water" "200 L" "Water to brew with. Either this, or coverage and a surface.";
         False "coverage" "2 L/m2" "Tea for the surface.";
-        False "castings_per_water" "1:10" "Castings for water.";
+        False "castings_to_water" "1:10" "Castings for water.";
         False "dilution" "1:1" "Tea for water added before use.";
     }
     /// The parameters of the flat form that every cell takes.
     Common {
         False "unit" "L" "The unit of the answer, or a measure; L or kg unless given.";
-        False "measure" "bucket:12 L" "A measure of yours: name and what it holds. May be repeated.";
+        False "container" "bucket:12 L" "A container of yours: its name and capacity. May be repeated.";
         False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default: id and value. May be repeated.";
         False "decimal" "point" "`comma` reads and writes the decimal mark as a comma.";
         False "bound" "high" "`low` or `high` answers that bound instead of the likely value.";

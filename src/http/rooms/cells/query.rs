@@ -8,7 +8,7 @@ use crate::http::problem::Problem;
 use crate::http::wire::{Fault, FaultCode, Faults, Node, Where, nearest};
 
 /// The parameters that may be repeated.
-const REPEATED: &[&str] = &["measure", "assume"];
+const REPEATED: &[&str] = &["container", "assume"];
 
 /// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
 #[derive(Debug)]
@@ -120,8 +120,8 @@ impl Query {
         let last = segments.last().copied().unwrap_or_default();
         let parameter = if has("assumptions") {
             "assume"
-        } else if has("measures") {
-            "measure"
+        } else if has("containers") {
+            "container"
         } else if has("rate") {
             if last == "kind" { "rate_kind" } else { "rate" }
         } else if last == "depth" {

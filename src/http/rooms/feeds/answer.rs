@@ -58,7 +58,7 @@ pub struct MaterialOut {
     pub volume: QuantityOut,
     /// How much to take, in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
     /// Its dry matter.
     pub dry_matter: QuantityOut,
     /// Its moisture before any water is added, wet basis.
@@ -95,7 +95,7 @@ pub struct MixOut {
     pub volume: QuantityOut,
     /// Its volume or mass in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
     /// Its bulk density.
     pub bulk_density: QuantityOut,
     /// Its dry matter.

@@ -42,7 +42,7 @@ fn name((index, item): (usize, &MaterialOut)) -> String {
 fn materials(answer: &FeedsAnswer) -> Table {
     let unit = |role| System::named(answer.units).unit(role).0;
     let (water, mass, bulk) = (unit(Role::Water), unit(Role::Mass), unit(Role::Bulk));
-    let containers = answer.materials.iter().map(|item| item.in_measures.as_slice()).max_by_key(|list| list.len());
+    let containers = answer.materials.iter().map(|item| item.in_containers.as_slice()).max_by_key(|list| list.len());
     let chosen = |is: bool| if is { " (chosen)" } else { "" };
     Rows::of(answer.materials.iter().enumerate(), ["material", "materials"])
         .named("materials")
@@ -54,7 +54,7 @@ fn materials(answer: &FeedsAnswer) -> Table {
         .column(Column::words("", "material"), |item| format!("{}{}", name(*item), chosen(item.1.chosen)))
         .column(Column::quantity("mass", "take", mass), |(_, item)| &item.mass)
         .column(Column::quantity("volume", "or", bulk), |(_, item)| &item.volume)
-        .column(Column::containers("volume", containers.unwrap_or_default()), |(_, item)| &item.in_measures)
+        .column(Column::containers("volume", containers.unwrap_or_default()), |(_, item)| &item.in_containers)
         .column(Column::data_in("dry_matter", mass), |(_, item)| &item.dry_matter)
         .column(Column::quantity("moisture", "moisture", "%"), |(_, item)| &item.moisture)
         .column(Column::quantity("carbon_to_nitrogen", "C:N", ""), |(_, item)| &item.carbon_to_nitrogen)

@@ -1,7 +1,7 @@
 //! Reading the request.
 
 use super::request::{
-    FeedsRequest, GoalsRequest, HotStageRequest, MaterialRequest, Materials, RehydrateRequest, SoakRequest,
+    FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, RehydrateRequest, SoakRequest,
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
@@ -24,7 +24,7 @@ pub(in crate::http::rooms) struct RecipeFields<'a> {
     pub materials: &'a Materials,
     pub goals: Option<&'a GoalsRequest>,
     pub soak: Option<&'a SoakRequest>,
-    pub hot_stage: Option<&'a HotStageRequest>,
+    pub hot_composting: Option<&'a HotCompostingRequest>,
 }
 
 impl RecipeFields<'_> {
@@ -36,8 +36,10 @@ impl RecipeFields<'_> {
         let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
         let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(crossing, place.field("goals")));
         let soak = SoakRequest::read(self.soak, crossing, place);
-        let stage =
-            |h: &HotStageRequest| HotStage { days: h.days.0, cooling_days: h.cooling_days.map_or(0, |days| days.0) };
+        let stage = |h: &HotCompostingRequest| HotStage {
+            days: h.days.0,
+            cooling_days: h.cooling_days.map_or(0, |days| days.0),
+        };
         // An empty list has been told already.
         if ingredients.is_empty() {
             return None;
@@ -46,7 +48,7 @@ impl RecipeFields<'_> {
             ingredients: ingredients.into_iter().collect::<Option<_>>()?,
             goals: goals?,
             soak: Some(soak?),
-            hot_stage: self.hot_stage.map(stage),
+            hot_composting: self.hot_composting.map(stage),
             ground: None,
             start_on: None,
         })
@@ -60,7 +62,7 @@ pub fn solve(request: &FeedsRequest, crossing: &Crossing<'_>) -> Option<FeedPlan
         materials: &request.materials,
         goals: request.goals.as_ref(),
         soak: request.soak.as_ref(),
-        hot_stage: request.hot_stage.as_ref(),
+        hot_composting: request.hot_composting.as_ref(),
     };
     let order = fields.read(crossing, root);
     let ground = optionally(request.ground.as_ref(), |ground| crossing.ground(ground, root.field("ground")));
@@ -109,8 +111,8 @@ impl RehydrateRequest {
             let read = (&input.0, (0.0, Rehydration::MOST.litres()));
             crossing.figure_between(Role::Water, read, place.field("water_per_kilogram"))
         });
-        let stands = optionally(self.stands.as_ref(), |input| {
-            crossing.exact_between(&input.0, (0.0, Rehydration::LONGEST), place.field("stands"))
+        let stands = optionally(self.soaking_time.as_ref(), |input| {
+            crossing.exact_between(&input.0, (0.0, Rehydration::LONGEST), place.field("soaking_time"))
         });
         let common = || crossing.book().source(Source::Constant("COMMON"), usual.water_per_kilogram);
         let (water, stands) = (water?, stands?);

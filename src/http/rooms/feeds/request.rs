@@ -4,7 +4,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays};
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::input::quantity::{DensityInput, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::System;
@@ -27,7 +27,7 @@ pub struct FeedsRequest {
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]
-    pub measures: Option<MeasureList>,
+    pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The materials. At least one amount is fixed, or a range that begins above nothing.
@@ -42,7 +42,7 @@ pub struct FeedsRequest {
     pub soak: Option<SoakRequest>,
     /// A hot stage before the worms.
     #[validate(nested)]
-    pub hot_stage: Option<HotStageRequest>,
+    pub hot_composting: Option<HotCompostingRequest>,
     /// The ground of the worm bed, for layers.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
@@ -135,7 +135,7 @@ pub struct SoakRequest {
 /// A hot stage before the worms.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct HotStageRequest {
+pub struct HotCompostingRequest {
     /// Days hot.
     #[validate(nested)]
     pub days: HotDays,
@@ -151,5 +151,5 @@ pub struct RehydrateRequest {
     /// Water for each kilogram; 2 L unless given.
     pub water_per_kilogram: Option<VolumeInput>,
     /// How long it stands; four hours unless given.
-    pub stands: Option<DurationInput>,
+    pub soaking_time: Option<DurationInput>,
 }

@@ -47,7 +47,7 @@ fn material(item: &MaterialRequest, part: &Prepared, view: &View<'_>) -> Materia
         chosen: part.chosen,
         mass: view.estimate(Role::Mass, part.mass),
         volume: view.estimate(Role::Bulk, part.volume),
-        in_measures: view.in_measures(part.volume, Some(part.mass)),
+        in_containers: view.in_containers(part.volume, Some(part.mass)),
         dry_matter: view.estimate(Role::Mass, part.dry),
         moisture: view.estimate(Role::Share, part.material.moisture()),
         carbon_to_nitrogen: view.estimate(Role::Ratio, part.material.carbon_to_nitrogen()),
@@ -60,7 +60,7 @@ fn mix(mix: &Mix, view: &View<'_>) -> MixOut {
     MixOut {
         mass: view.estimate(Role::Mass, mix.mass),
         volume: view.estimate(Role::Bulk, mix.volume),
-        in_measures: view.in_measures(mix.volume, Some(mix.mass)),
+        in_containers: view.in_containers(mix.volume, Some(mix.mass)),
         bulk_density: view.estimate(Role::Density, mix.bulk_density),
         dry_matter: view.estimate(Role::Mass, mix.dry),
         moisture: view.estimate(Role::Share, mix.moisture),

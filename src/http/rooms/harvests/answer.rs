@@ -48,7 +48,7 @@ pub struct HarvestTotal {
     pub forecast: Option<CastingsOut>,
 }
 
-/// What one bed yields. Given by its depth, as it lies in the bed: in_bed = not_ready + castings + sieved_off.
+/// What one bed yields. Given by its depth, as it lies in the bed: in_bed = unfinished + castings + oversize.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedHarvest)]
@@ -62,13 +62,13 @@ pub struct BedOut {
     /// All of it. This and the next five: where the bed is given by its depth.
     pub in_bed: Option<QuantityOut>,
     /// What stays in the bed.
-    pub not_ready: Option<QuantityOut>,
+    pub unfinished: Option<QuantityOut>,
     /// What is taken out.
-    pub ready: Option<QuantityOut>,
+    pub finished: Option<QuantityOut>,
     /// What passes the sieve, as moist as in the bed.
     pub castings: Option<QuantityOut>,
     /// What the sieve holds back.
-    pub sieved_off: Option<QuantityOut>,
+    pub oversize: Option<QuantityOut>,
     /// The castings once dried to store moisture, by dry matter.
     pub stored: Option<CastingsOut>,
     /// What comes of what was fed.
@@ -81,7 +81,7 @@ pub struct BedOut {
     pub cautions: Vec<&'static str>,
 }
 
-/// What one heap holds. in_heap = not_ready + castings + sieved_off.
+/// What one heap holds. in_heap = unfinished + castings + oversize.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = HeapHarvest)]
@@ -96,18 +96,18 @@ pub struct HeapOut {
     /// All of it.
     pub in_heap: QuantityOut,
     /// What is not ready.
-    pub not_ready: QuantityOut,
+    pub unfinished: QuantityOut,
     /// What is ready.
-    pub ready: QuantityOut,
+    pub finished: QuantityOut,
     /// What passes the sieve.
     pub castings: QuantityOut,
     /// What the sieve holds back.
-    pub sieved_off: QuantityOut,
+    pub oversize: QuantityOut,
     /// The castings by mass.
     pub mass: QuantityOut,
     /// The castings in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
     /// The rules of the cautions that this heap gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -121,10 +121,10 @@ fn bed_out(Bed { asked, area, ways }: &Bed<'_>, view: &View<'_>, cautions: Vec<&
         name: echoed(asked.name.as_ref()),
         surface_area: view.estimate(Role::Area, *area),
         in_bed: estimate(|harvest| harvest.whole),
-        not_ready: estimate(|harvest| harvest.not_ready),
-        ready: estimate(|harvest| harvest.ready),
+        unfinished: estimate(|harvest| harvest.unfinished),
+        finished: estimate(|harvest| harvest.ready),
         castings: estimate(|harvest| harvest.castings),
-        sieved_off: estimate(|harvest| harvest.sieved_off),
+        oversize: estimate(|harvest| harvest.oversize),
         stored: depth.map(|harvest| CastingsOut::new(view, harvest.stored, harvest.mass)),
         from_feed: fed.map(|(list, found)| FromFeedOut::new(list, found, view)),
         comparison: ways.comparison.as_ref().map(|compared| ComparisonOut::new(compared, view)),
@@ -140,12 +140,12 @@ fn heap_out(Heap { asked, harvest }: &Heap<'_>, view: &View<'_>, cautions: Vec<&
         id: common.id.map(str::to_owned),
         name: common.name.map(str::to_owned),
         in_heap: bulk(harvest.whole),
-        not_ready: bulk(harvest.not_ready),
-        ready: bulk(harvest.ready),
+        unfinished: bulk(harvest.unfinished),
+        finished: bulk(harvest.ready),
         castings: bulk(harvest.castings),
-        sieved_off: bulk(harvest.sieved_off),
+        oversize: bulk(harvest.oversize),
         mass: view.estimate(Role::Mass, harvest.mass),
-        in_measures: view.in_measures(harvest.castings, Some(harvest.mass)),
+        in_containers: view.in_containers(harvest.castings, Some(harvest.mass)),
         cautions,
     }
 }

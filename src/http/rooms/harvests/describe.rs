@@ -43,7 +43,7 @@ fn name((index, bed): (usize, &BedOut)) -> String {
 fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
     let total = &answer.total;
     let stored = |stored: &CastingsOut| {
-        let amounts = [shown(&stored.volume), shown(&stored.mass), measures(&stored.in_measures)];
+        let amounts = [shown(&stored.volume), shown(&stored.mass), measures(&stored.in_containers)];
         amounts.into_iter().filter(|amount| !amount.is_empty()).collect::<Vec<_>>().join(", ")
     };
     if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
@@ -87,7 +87,7 @@ impl<'a> Yield<'a> {
             stored: Cow::Borrowed(stored),
             lot: None,
         };
-        let parts = [&bed.in_bed, &bed.not_ready, &bed.ready, &bed.castings, &bed.sieved_off].map(Option::as_ref);
+        let parts = [&bed.in_bed, &bed.unfinished, &bed.finished, &bed.castings, &bed.oversize].map(Option::as_ref);
         let depth =
             bed.stored.iter().map(|stored| Self { parts, ..one("worm_bed", "by its depth".to_owned(), stored) });
         let fed = bed.from_feed.iter().map(|fed| one("fed", "by what was fed".to_owned(), &fed.castings));
@@ -103,7 +103,7 @@ impl<'a> Yield<'a> {
         let stored = CastingsOut {
             volume: heap.castings.clone(),
             mass: heap.mass.clone(),
-            in_measures: heap.in_measures.clone(),
+            in_containers: heap.in_containers.clone(),
         };
         Self {
             row: "heap",
@@ -112,7 +112,7 @@ impl<'a> Yield<'a> {
             id: heap.id.as_ref(),
             name: heap.name.as_ref(),
             how: format!("heap ({})", heap.kind),
-            parts: [&heap.in_heap, &heap.not_ready, &heap.ready, &heap.castings, &heap.sieved_off].map(Some),
+            parts: [&heap.in_heap, &heap.unfinished, &heap.finished, &heap.castings, &heap.oversize].map(Some),
             stored: Cow::Owned(stored),
             lot: None,
         }
@@ -141,14 +141,16 @@ fn yields(answer: &HarvestsAnswer) -> Table {
         .column(Column::data("name"), |of| of.name)
         .column(Column::words("", "where"), Yield::called)
         .column(Column::words("", "found").below(), |of| Cell::from(&of.how))
-        .column(Column::quantity("whole", "whole", bulk), |of| of.part(0))
-        .column(Column::quantity("not_ready", "not\nready", bulk), |of| of.part(1))
+        .column(Column::quantity("whole_portions", "whole_portions", bulk), |of| of.part(0))
+        .column(Column::quantity("unfinished", "not\nready", bulk), |of| of.part(1))
         .column(Column::quantity("ready", "ready", bulk), |of| of.part(2))
         .column(Column::quantity("castings", "castings", bulk), |of| of.part(3))
-        .column(Column::quantity("sieved_off", "sieved\noff", bulk), |of| of.part(4))
+        .column(Column::quantity("oversize", "sieved\noff", bulk), |of| of.part(4))
         .column(Column::quantity("stored", "stored", bulk), |of| Cell::from(&of.stored.volume))
         .column(Column::quantity("stored", "mass", mass).bounded(), |of| Cell::from(&of.stored.mass))
-        .column(Column::containers("stored", &answer.total.stored.in_measures), |of| Cell::from(&of.stored.in_measures))
+        .column(Column::containers("stored", &answer.total.stored.in_containers), |of| {
+            Cell::from(&of.stored.in_containers)
+        })
         .column(Column::words("", "ready on"), |of| of.lot.map(|lot| lot.ready.likely))
         .column(Column::words("", "from earliest\nto latest").below(), |of| of.lot.map(range));
     if answer.worm_beds.iter().all(|bed| bed.forecast.is_none()) {
@@ -173,7 +175,7 @@ fn from_feed<'a>(fed: impl Iterator<Item = (String, &'a FromFeedOut)>) -> Table 
         .column(Column::shown("moist\nby"), |(_, fed)| &fed.fed_moisture)
         .column(Column::shown("dry\nmatter"), |(_, fed)| &fed.fed_dry_matter)
         .column(Column::shown("organic\nmatter lost"), |(_, fed)| &fed.organic_matter_loss)
-        .column(Column::shown("sieved\noff"), |(_, fed)| &fed.sieved_off)
+        .column(Column::shown("sieved\noff"), |(_, fed)| &fed.oversize)
         .column(Column::shown("castings\nmoist by"), |(_, fed)| &fed.castings_moisture)
         .done()
 }

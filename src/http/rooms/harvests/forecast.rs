@@ -27,7 +27,7 @@ pub struct ForecastRequest {
     /// The last day; at most ten years later.
     #[schema(format = Date)]
     pub until: String,
-    /// Live worms at the start; ground x the assumption `worms.stocking` unless given.
+    /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
     /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
     #[validate(nested)]
@@ -117,7 +117,7 @@ union! {
 #[serde(deny_unknown_fields)]
 pub struct RunningBedRequest {
     /// Feed not yet worked, as moist as it was fed: by mass, or by volume with the bulk density of the feed; none unless given.
-    pub unworked: Option<VolumeOrMassInput>,
+    pub uneaten_feed: Option<VolumeOrMassInput>,
     /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
     /// unless given.
     pub castings: Option<VolumeOrMassInput>,

@@ -15,7 +15,7 @@ use crate::http::input::bounded::ShortText;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
 use crate::http::output::quantity::{Role, System};
@@ -39,7 +39,7 @@ pub struct HarvestsRequest {
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]
-    pub measures: Option<MeasureList>,
+    pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// Worm beds.
@@ -60,7 +60,7 @@ pub type WormBeds = List<WormBedRequest, 0, { MAX_BEDS }>;
 /// The heaps.
 pub type Heaps = List<HeapInput, 0, { MAX_BEDS }>;
 
-/// A worm bed: finished, by its depth (`finished_depth` and `ready_share`); or by what was fed (`fed`); or to come
+/// A worm bed: finished, by its depth (`material_depth` and `finished_share`); or by what was fed (`fed`); or to come
 /// (`forecast`). At least one of the three; the first two together are compared.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -74,12 +74,12 @@ pub struct WormBedRequest {
     /// The ground of the bed.
     #[validate(nested)]
     pub ground: GroundInput,
-    /// How deep the castings lie; with `ready_share`.
-    pub finished_depth: Option<LengthInput>,
-    /// The share that is ready: dark, crumbly, without recognisable feed; with `finished_depth`.
-    pub ready_share: Option<ShareInput>,
-    /// The share that passes the sieve, by volume; the assumption `castings.sieve_pass` unless given.
-    pub sieve_pass: Option<ShareInput>,
+    /// How deep the castings lie; with `finished_share`.
+    pub material_depth: Option<LengthInput>,
+    /// The share that is ready: dark, crumbly, without recognisable feed; with `material_depth`.
+    pub finished_share: Option<ShareInput>,
+    /// The share that passes the sieve, by volume; the assumption `castings.sieve_yield` unless given.
+    pub sieve_yield: Option<ShareInput>,
     /// All that was fed and is worked through by now.
     #[validate(nested)]
     #[schema(inline)]
@@ -137,7 +137,7 @@ impl WormBedRequest {
     /// Reads one bed and computes it.
     fn solve(&self, crossing: &Crossing<'_>, place: Place<'_>, before: &mut Together) -> Option<Bed<'_>> {
         let mut overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
-        let sieve = self.sieve(crossing, place.field("sieve_pass"), &mut overrides);
+        let sieve = self.sieve(crossing, place.field("sieve_yield"), &mut overrides);
         let said = self.read(crossing, place, &overrides);
         sieve?;
         let (area, ways) = compute(said?, crossing, (place, &overrides), before)?;
@@ -146,7 +146,7 @@ impl WormBedRequest {
     }
 
     fn sieve(&self, crossing: &Crossing<'_>, at: Place<'_>, overrides: &mut Overrides) -> Option<()> {
-        let Some(sieve) = &self.sieve_pass else { return Some(()) };
+        let Some(sieve) = &self.sieve_yield else { return Some(()) };
         let (_, span) = crossing.span(&sieve.0, Due::share(LEAST_SHARE, 1.0), at)?;
         crossing.keep(at, overrides.set(Assumption::SievePass, span))
     }
@@ -169,18 +169,20 @@ impl WormBedRequest {
             }
         };
         let depth =
-            self.finished_depth.as_ref().map(|it| crossing.figure(Role::Depth, &it.0, place.field("finished_depth")));
-        let ready =
-            self.ready_share.as_ref().map(|it| share(it, (LEAST_SHARE, 1.0), (crossing, place.field("ready_share"))));
+            self.material_depth.as_ref().map(|it| crossing.figure(Role::Depth, &it.0, place.field("material_depth")));
+        let ready = self
+            .finished_share
+            .as_ref()
+            .map(|it| share(it, (LEAST_SHARE, 1.0), (crossing, place.field("finished_share"))));
         match (depth, ready) {
             (Some(depth), Some(ready)) => Some(Some((depth?, ready?))),
             (None, None) => Some(None),
             (Some(_), None) => {
-                missing("ready_share", "finished_depth");
+                missing("finished_share", "material_depth");
                 None
             }
             (None, Some(_)) => {
-                missing("finished_depth", "ready_share");
+                missing("material_depth", "finished_share");
                 None
             }
         }
@@ -199,15 +201,15 @@ impl WormBedRequest {
 
     /// Refuses a bed of which nothing is known but its ground.
     fn says_something(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<()> {
-        let by_depth = self.finished_depth.is_some() || self.ready_share.is_some();
+        let by_depth = self.material_depth.is_some() || self.finished_share.is_some();
         if by_depth || self.fed.is_some() || self.forecast.is_some() {
             return Some(());
         }
         if !crossing.faults.touches(place) {
-            let detail = "the bed says nothing of its castings: give finished_depth and ready_share, or fed (what it was fed), \
+            let detail = "the bed says nothing of its castings: give material_depth and finished_share, or fed (what it was fed), \
                           or forecast";
             let refusal = Refusal::new(Reason::MissingField, detail);
-            crossing.refuse(place.field("finished_depth"), refusal.allowed(["finished_depth", "fed", "forecast"]));
+            crossing.refuse(place.field("material_depth"), refusal.allowed(["material_depth", "fed", "forecast"]));
         }
         None
     }
@@ -226,8 +228,8 @@ fn compute(
 ) -> Option<(Estimate<OfArea>, Ways)> {
     let book = crossing.book();
     let area = crossing.keep(place, said.ground.area(book).map_err(|e| e.at("ground")))?;
-    let by_depth = said.depth.map(|(finished_depth, ready_share)| {
-        let bed = WormBed { area, finished_depth, ready_share };
+    let by_depth = said.depth.map(|(material_depth, finished_share)| {
+        let bed = WormBed { area, material_depth, finished_share };
         crossing.with_known(place, overrides, |known| from_bed(&bed, known, book))
     });
     let by_feed = said.fed.map(|fed| {
@@ -254,7 +256,7 @@ impl HeapInput {
             // All of it, unless the request says less.
             None => Some((Span::exactly(1.0), place)),
         };
-        let (ready, pass) = (share(common.ready_share, "ready_share"), share(common.sieve_pass, "sieve_pass"));
+        let (ready, pass) = (share(common.finished_share, "finished_share"), share(common.sieve_yield, "sieve_yield"));
         let heap = crossing.heap(self, place)?;
         let ((ready, ready_at), (pass, pass_at)) = (ready?, pass?);
         crossing.note_range(ready, ready_at);

@@ -36,18 +36,18 @@ limits! {
     items: u64 = limits::MAX_ITEMS;
     /// The most stock lots.
     stock: u64 = limits::MAX_STOCK;
-    /// The most demands of a request with a `least`.
-    leasts: usize = limits::MAX_LEASTS;
+    /// The most demands of a request with a `minimum`.
+    minimums: usize = limits::MAX_LEASTS;
     /// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained.
     explained: usize = limits::MAX_EXPLAINED;
     /// The most steps of computing that one answer may take, at most 25 ns each, by an estimate made before. To share stock takes (lots +
-    /// demands) x (100 + min(lots, demands) + 12 x priorities) x (1 + 4 if any demand is `whole` + 7 if `keep_waits` bars any lot) x (1 +
-    /// 3 x demands with a `least`) steps, where each day of a tea counts as a demand.
+    /// demands) x (100 + min(lots, demands) + 12 x priorities) x (1 + 4 if any demand asks `whole_portions` + 7 if `enforce_application_to_harvest_interval` bars any lot) x (1 +
+    /// 3 x demands with a `minimum`) steps, where each day of a tea counts as a demand.
     steps: u64 = limits::MAX_STEPS;
     /// The most worm beds, and the most heaps.
     worm_beds: u64 = limits::MAX_BEDS;
-    /// The most measures.
-    measures: u64 = limits::MAX_MEASURES;
+    /// The most containers.
+    containers: u64 = limits::MAX_MEASURES;
     /// The most repeats of a shape.
     count: u32 = limits::MAX_COUNT;
     /// The most corners of a polygon.
@@ -60,8 +60,8 @@ limits! {
     brewers: u32 = limits::MAX_BREWERS;
     /// The most additives of one brew.
     additives: u64 = limits::MAX_ADDITIVES;
-    /// The longest name of a measure, in characters.
-    measure_name_characters: u64 = limits::MAX_MEASURE_NAME;
+    /// The longest name of a container, in characters.
+    container_name_characters: u64 = limits::MAX_MEASURE_NAME;
     /// The highest price of a sack.
     #[schema(value_type = f64)]
     sack_price: Number = Number::rounded(limits::MAX_PRICE);
@@ -82,19 +82,19 @@ limits! {
     layers: usize = limits::MAX_LAYERS;
     /// The most days of a series of temperatures.
     daily_values: u64 = limits::MAX_DAYS;
-    /// The longest hot stage, in days.
-    hot_stage_days: u32 = limits::MAX_STAGE_DAYS;
-    /// The most draws of a season, or of what to prepare.
-    draws: i64 = limits::MAX_DRAWS;
-    /// The most draws x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
-    /// expire / 8) of a season, where each day of a tea counts as a demand, and draws x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
-    draws_of_demands_and_lots: u64 = limits::MAX_WORK;
-    /// The most draws x lots of beds of a season; also the most draws x days on which castings are short x numbers of layers to
+    /// The longest hot composting, in days.
+    hot_composting_days: u32 = limits::MAX_STAGE_DAYS;
+    /// The most simulation runs of a season, or of what to prepare.
+    simulation_runs: i64 = limits::MAX_DRAWS;
+    /// The most simulation runs x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
+    /// expire / 8) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
+    simulation_runs_of_demands_and_lots: u64 = limits::MAX_WORK;
+    /// The most simulation runs x lots of beds of a season; also the most simulation runs x days on which castings are short x numbers of layers to
     /// choose among (8, or 1 where layers or ground are given) of what to prepare.
-    draws_of_bed_lots: u64 = limits::MAX_LOTS_DRAWN;
+    simulation_runs_of_bed_lots: u64 = limits::MAX_LOTS_DRAWN;
     /// The most days on which castings are short that are prepared for one by one; what is short later is added to the last.
-    prepare_days: usize = crate::garden::balances::prepare::MOST_DATES;
-    /// The greatest seed of these draws.
+    additional_production_days: usize = crate::garden::balances::prepare::MOST_DATES;
+    /// The greatest seed of these runs.
     seed: i64 = limits::MAX_SEED;
     /// The greatest revision of a season.
     revision: i64 = limits::MAX_REVISION;
@@ -102,8 +102,8 @@ limits! {
     link_characters: usize = limits::MAX_LINK;
     /// The longest id or name, in characters.
     name_characters: u64 = limits::MAX_NAME;
-    /// The most faults listed in one answer.
-    faults: usize = limits::MAX_FAULTS;
+    /// The most errors listed in one answer.
+    errors: usize = limits::MAX_FAULTS;
     /// The longest query, in bytes.
     query_bytes: usize = limits::MAX_QUERY;
     /// The first year.

@@ -22,9 +22,9 @@ pub struct SeasonsPart {
     /// All together. The stock is that of the request and what the beds are to give.
     pub total: BalanceTotal,
     /// The share that everybody could get alike, whatever the priority.
-    pub even_share: QuantityOut,
+    pub pro_rata_share: QuantityOut,
     /// The last day on which the first shortage could have been met.
-    pub first_short_on: Option<NaiveDate>,
+    pub first_shortfall_on: Option<NaiveDate>,
     /// The beds, in the order of the request.
     pub worm_beds: Vec<SeasonBedOut>,
     /// The demands, in the order of the request.
@@ -32,7 +32,7 @@ pub struct SeasonsPart {
     /// The lots of the request, in its order.
     pub stock: Vec<StockOut>,
     /// On hand before the first date.
-    pub opening: QuantityOut,
+    pub opening_stock: QuantityOut,
     /// The days on which something happens.
     pub by_date: Vec<DayOut>,
     /// The account day by day, for charts and tables.
@@ -44,7 +44,7 @@ pub struct SeasonsPart {
     /// What to know better first: what the margin on the worst date hangs on most.
     pub measure_first: Vec<MeasureOut>,
     /// What would close the gap.
-    pub close_the_gap: GapOut,
+    pub shortfall_options: GapOut,
     /// What to do, in order of the days.
     pub work: Vec<TaskOut>,
 }
@@ -76,7 +76,7 @@ pub struct SeasonBedOut {
     pub cautions: Vec<&'static str>,
 }
 
-/// One harvest of a bed in the plan: given + left = amount.
+/// One harvest of a bed in the plan: allocated + remaining = amount.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonLot)]
@@ -88,9 +88,9 @@ pub struct SeasonLotOut {
     /// How much the plan counts on.
     pub amount: QuantityOut,
     /// Given.
-    pub given: QuantityOut,
+    pub allocated: QuantityOut,
     /// Left over.
-    pub left: QuantityOut,
+    pub remaining: QuantityOut,
     /// When it is ready, over all runs.
     pub ready: Option<DatePercentiles>,
     /// How much it is, over all runs.
@@ -126,11 +126,11 @@ pub struct Percentiles {
 #[schema(as = Chances)]
 pub struct ChancesOut {
     /// How many runs.
-    pub draws: u32,
+    pub simulation_runs: u32,
     /// Their seed.
     pub seed: u64,
     /// What the chances hold under.
-    pub provided: &'static str,
+    pub condition: &'static str,
     /// The chance of enough by each day on which something is due.
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
@@ -148,7 +148,7 @@ pub struct DateChanceOut {
     /// Something is due on this day.
     pub date: NaiveDate,
     /// Castings wanted by then.
-    pub wanted: QuantityOut,
+    pub needed: QuantityOut,
     /// The share of the runs in which, on every such day up to this one, castings ready were at least castings wanted by then.
     /// It is not of the plan: castings that the plan keeps back for later days count as ready, and waits that are kept do not count.
     /// 5 % stands for 5 % or less, 95 % for 95 % or more.
@@ -173,13 +173,13 @@ pub struct MeasureOut {
     /// The assumption.
     pub assumption: Option<&'static str>,
     /// Or the amount of this lot.
-    pub stock: Option<ReferenceOut>,
+    pub lot: Option<ReferenceOut>,
     /// Or the amount of this demand.
     pub demand: Option<ReferenceOut>,
     /// The share of the variance of the margin on the worst day that would be gone (first-order; shown from 5 %).
     pub share_of_variance: QuantityOut,
     /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
-    pub narrows_to: QuantityOut,
+    pub range_if_known: QuantityOut,
     /// How to measure it.
     pub measure_it: Option<&'static str>,
 }
@@ -223,5 +223,5 @@ pub struct TaskOut {
     pub by: Option<NaiveDate>,
     /// The volume in the caller's measures; water and what is in the bed included.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
 }

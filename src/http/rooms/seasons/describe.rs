@@ -28,14 +28,14 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     description.paragraph(as_of + &revision);
     let account = Account {
         total: &answer.total,
-        first_short_on: answer.first_short_on,
+        first_shortfall_on: answer.first_shortfall_on,
         demands: &answer.demands,
         stock: &answer.stock,
         beds: &answer.worm_beds,
-        opening: &answer.opening,
+        opening: &answer.opening_stock,
         by_date: &answer.by_date,
         chances: answer.chances.as_ref(),
-        gap: &answer.close_the_gap,
+        gap: &answer.shortfall_options,
         series: &answer.series,
     };
     account.describe(answer.name.as_deref().or(answer.id.as_deref()), For::Long, &mut description);
@@ -93,8 +93,8 @@ fn beds(answer: &SeasonsAnswer) -> Table {
         .column(Column::words("", "in 80 of\n100 runs"), |(_, lot)| {
             lot.and_then(|lot| lot.volume.as_ref()).map(volumes)
         })
-        .column(bulk("given", "given"), |(_, lot)| lot.map(|lot| &lot.given))
-        .column(bulk("left", "left"), |(_, lot)| lot.map(|lot| &lot.left))
+        .column(bulk("allocated", "allocated"), |(_, lot)| lot.map(|lot| &lot.allocated))
+        .column(bulk("remaining", "remaining"), |(_, lot)| lot.map(|lot| &lot.remaining))
         .column(data("volume_p10"), |(_, lot)| volume(*lot, |volume| &volume.p10))
         .column(data("volume_p50"), |(_, lot)| volume(*lot, |volume| &volume.p50))
         .column(data("volume_p90"), |(_, lot)| volume(*lot, |volume| &volume.p90))
@@ -118,7 +118,8 @@ fn work(answer: &SeasonsAnswer) -> Table {
     let unit = |role| System::named(answer.units).unit(role).0;
     let is_water = |task: &TaskOut| task.kind == "water";
     // The task with most measures has them in the order of the request.
-    let in_measures = answer.work.iter().rev().map(|task| task.in_measures.as_slice()).max_by_key(|list| list.len());
+    let in_containers =
+        answer.work.iter().rev().map(|task| task.in_containers.as_slice()).max_by_key(|list| list.len());
     let mut later = later(answer).into_iter();
     let mut week = None;
     let tasks = Rows::of(&answer.work, ["task", "tasks"])
@@ -144,13 +145,13 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
         .column(Column::data_in("water", unit(Role::Water)), |task| task.volume.as_ref().filter(|_| is_water(task)))
         .column(Column::shown("volume"), |task| &task.volume)
-        .column(Column::containers("", in_measures.unwrap_or_default()), |task| &task.in_measures)
+        .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note"), |task| &task.note)
-        .column(Column::data_containers("volume", in_measures.unwrap_or_default()), |task| &task.in_measures)
+        .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .done()
 }
 
@@ -186,7 +187,7 @@ fn heading(date: NaiveDate) -> String {
 
 /// What to know better first.
 fn measure_first(answer: &SeasonsAnswer) -> Table {
-    let what = |measure: &MeasureOut| match (measure.assumption, &measure.stock, &measure.demand) {
+    let what = |measure: &MeasureOut| match (measure.assumption, &measure.lot, &measure.demand) {
         (Some(id), ..) => id.to_owned(),
         (None, Some(lot), _) => format!("the amount of {}", lot.called("lot")),
         (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
@@ -196,7 +197,7 @@ fn measure_first(answer: &SeasonsAnswer) -> Table {
         .column(Column::id("what"), |measure: &&MeasureOut| what(measure))
         .column(Column::words("", "how"), |measure| measure.measure_it.unwrap_or("–"))
         .column(Column::shown("share of\nvariance"), |measure| &measure.share_of_variance)
-        .column(Column::shown("range\nnarrows to"), |measure| &measure.narrows_to)
+        .column(Column::shown("range\nnarrows to"), |measure| &measure.range_if_known)
         .done()
 }
 
@@ -225,7 +226,7 @@ fn details(task: &TaskOut) -> String {
     let quantities = [&task.volume, &task.mass, &task.depth];
     let amounts = quantities.into_iter().flatten().map(shown);
     let sacks = task.sacks.map(|sacks| if sacks == 1 { "1 sack".to_owned() } else { format!("{sacks} sacks") });
-    let measures = task.in_measures.iter().map(shown);
+    let measures = task.in_containers.iter().map(shown);
     amounts.chain(sacks).chain(measures).chain(task.note.clone()).collect::<Vec<_>>().join("\n")
 }
 

@@ -26,7 +26,7 @@ impl SeasonsRequest {
             stock: self.stock.as_deref().unwrap_or_default(),
             demands: &self.demands,
             sack: self.sack.as_ref(),
-            keep_waits: self.keep_waits.unwrap_or(false),
+            enforce_application_to_harvest_interval: self.enforce_application_to_harvest_interval.unwrap_or(false),
         }
     }
 }
@@ -94,8 +94,8 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
         Some(feed) => feed_of(feed, crossing, root.field("feed_supply")).map(Some),
         None => Some(None),
     };
-    let preparing = match &request.prepare {
-        Some(prepare) => prepare.read(crossing, root.field("prepare")).map(Some),
+    let preparing = match &request.additional_production {
+        Some(prepare) => prepare.read(crossing, root.field("additional_production")).map(Some),
         None => Some(None),
     };
     let said = beds(request, crossing);
@@ -106,7 +106,7 @@ pub fn read(request: &SeasonsRequest, crossing: &Crossing<'_>) -> Option<Read> {
     let shared = shared?;
     let of_all = Shared { feed: shared.as_ref(), climate: climate.as_ref(), until, request: &crossing.overrides };
     let beds = on_clocks(request, crossing, said, of_all)?;
-    let runs = runs_from(request.draws, request.seed);
+    let runs = runs_from(request.simulation_runs, request.seed);
     let (stock, wants) = amounts(request, crossing, &asked, runs.0 > 0);
     Some(Read { stock, wants, until, climate, preparing: preparing?, runs, beds, asked })
 }
@@ -168,14 +168,14 @@ fn within(
 /// Notes what was given for the whole season and is of no use to any bed.
 fn idle(request: &SeasonsRequest, crossing: &Crossing<'_>, said: &[BedOrder]) {
     let root = Place::root();
-    let prepares = request.prepare.as_ref().is_some_and(|prepare| prepare.climate.is_none());
+    let prepares = request.additional_production.as_ref().is_some_and(|prepare| prepare.climate.is_none());
     if request.climate.is_some() && !prepares && said.iter().all(|bed| bed.climate.is_some()) {
         crossing.may_be_idle(root.field("climate"));
     }
     if request.feed_supply.is_some() && said.iter().all(|bed| bed.feed.is_some()) {
         crossing.may_be_idle(root.field("feed_supply"));
     }
-    if request.seed.is_some() && request.draws.is_some_and(|draws| draws.0 == 0) {
+    if request.seed.is_some() && request.simulation_runs.is_some_and(|draws| draws.0 == 0) {
         crossing.may_be_idle(root.field("seed"));
     }
 }

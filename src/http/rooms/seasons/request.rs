@@ -6,12 +6,12 @@ use crate::http::input::climate::ClimateInput;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
-use crate::http::input::measures::MeasureList;
+use crate::http::input::measures::ContainerList;
 use crate::http::input::quantity::MassInput;
 use crate::http::limits::MAX_BEDS;
 use crate::http::output::quantity::System;
 use crate::http::rooms::Named;
-use crate::http::rooms::balances::{Demands, Lots, PrepareRequest, SackRequest};
+use crate::http::rooms::balances::{AdditionalProductionRequest, Demands, Lots, SackRequest};
 use crate::http::rooms::harvests::{BedFeedRequest, RunningBedRequest};
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -41,7 +41,7 @@ pub struct SeasonsRequest {
     /// The caller's measures.
     #[validate(nested)]
     #[schema(inline)]
-    pub measures: Option<MeasureList>,
+    pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The temperature of the beds that have none of their own.
@@ -64,18 +64,18 @@ pub struct SeasonsRequest {
     pub demands: Demands,
     /// True if the waits after raw manure are kept, as in `POST /v1/balances`; false unless given. The chance of a demand counts castings
     /// only if they come in time for the wait; the chance of enough by a day counts all castings.
-    pub keep_waits: Option<bool>,
+    pub enforce_application_to_harvest_interval: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
     pub sack: Option<SackRequest>,
     /// What there is to prepare with; without it nothing is said about preparing.
     #[validate(nested)]
-    pub prepare: Option<PrepareRequest>,
+    pub additional_production: Option<AdditionalProductionRequest>,
     /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of
     /// their climates + demands x lots that expire / 8) may be 50 million at most, where each day of a tea counts as a demand, and draws x
     /// lots of beds 5 million.
     #[validate(nested)]
-    pub draws: Option<Draws>,
+    pub simulation_runs: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
@@ -102,7 +102,7 @@ pub struct SeasonBedRequest {
     /// The day on whose morning it starts; `as_of` unless given.
     #[schema(format = Date)]
     pub start_on: Option<String>,
-    /// Live worms at the start; ground x the assumption `worms.stocking` unless given.
+    /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
     /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
     #[validate(nested)]

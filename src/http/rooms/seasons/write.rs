@@ -50,17 +50,17 @@ pub fn write(
         as_of: read.asked.as_of,
         until: read.until,
         total: ledger.total,
-        even_share: ledger.even_share,
-        first_short_on: ledger.first_short_on,
+        pro_rata_share: ledger.pro_rata_share,
+        first_shortfall_on: ledger.first_shortfall_on,
         worm_beds,
         demands: ledger.demands,
         stock: ledger.stock,
-        opening: ledger.opening,
+        opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
         series: series(&plan.balance, (&read.asked.wants, &plan.lots), Some(read.until), view),
         chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
         measure_first: computed.chances.as_ref().map(|c| measures(c, &labels, view)).unwrap_or_default(),
-        close_the_gap: ledger.close_the_gap,
+        shortfall_options: ledger.shortfall_options,
         work,
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
@@ -95,7 +95,7 @@ fn ledger(
     let mut ledger = balanced.parts(report, (crossing, view));
     if let Some(prepared) = &computed.prepared {
         let of = (plan.wants.as_slice(), plan.lots.as_slice(), &plan.balance);
-        ledger.close_the_gap.prepare = prepared.write(labels, of, (report, view));
+        ledger.shortfall_options.additional_production = prepared.write(labels, of, (report, view));
     }
     if let Some(chances) = &computed.chances {
         for (demand, times) in ledger.demands.iter_mut().zip(&chances.demands) {
@@ -149,8 +149,8 @@ fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, v
         cycle,
         ready_on: lot.window.first.unwrap_or_default(),
         amount: view.whole(of.amount),
-        given: view.whole(of.given),
-        left: view.whole(of.left),
+        allocated: view.whole(of.allocated),
+        remaining: view.whole(of.remaining),
         ready: chance.map(|chance| dates(&chance.ready)),
         volume: chance.map(|chance| percentiles(&chance.litres, view)),
     }
@@ -168,14 +168,14 @@ fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
 fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
     let by_date = chances.by_date.iter().map(|by| DateChanceOut {
         date: by.date,
-        wanted: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
+        needed: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
         chance: share(shown_chance(by.enough, chances.runs), view),
     });
     let ready = chances.ready.iter().map(|on| ReadyOnOut { date: on.date, volume: percentiles(&on.litres, view) });
     ChancesOut {
-        draws: chances.runs,
+        simulation_runs: chances.runs,
         seed: chances.seed,
-        provided: "if the ranges shown are right",
+        condition: "if the ranges shown are right",
         by_date: by_date.collect(),
         ready: ready.collect(),
         worst_on: chances.worst_on,
@@ -185,13 +185,13 @@ fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
 
 fn measures(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
     let of = |measure: &seasons::Measure| {
-        let [share, narrows_to] = measure.narrowing(view.book());
+        let [share, range_if_known] = measure.narrowing(view.book());
         let mut out = MeasureOut {
             assumption: None,
-            stock: None,
+            lot: None,
             demand: None,
             share_of_variance: view.estimate(Role::Share, share),
-            narrows_to: view.estimate(Role::Share, narrows_to),
+            range_if_known: view.estimate(Role::Share, range_if_known),
             measure_it: None,
         };
         match measure.variable {
@@ -199,7 +199,7 @@ fn measures(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<Meas
                 (out.assumption, out.measure_it) = (Some(which.id()), which.definition().measure_it);
             }
             Variable::Stock(i) => {
-                out.stock = Some(ReferenceOut::to(labels.stock, i));
+                out.lot = Some(ReferenceOut::to(labels.stock, i));
                 out.measure_it = Some("fill it into a measure, or weigh it and a bucket of it");
             }
             Variable::Demand(i) => out.demand = Some(ReferenceOut::to(labels.demands, i)),
@@ -215,7 +215,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
     let role = if task.kind == TaskKind::Water { Role::Water } else { Role::Bulk };
     let measures = |volume: Volume| {
         let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);
-        view.in_measures(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
+        view.in_containers(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
     };
     TaskOut {
         on: task.on,
@@ -233,7 +233,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         sacks: task.sacks,
         note: None,
         by: task.by,
-        in_measures: task.volume.map(measures).unwrap_or_default(),
+        in_containers: task.volume.map(measures).unwrap_or_default(),
     }
 }
 
@@ -241,7 +241,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
 fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     match task.kind {
         TaskKind::Apply => {
-            let on_day = demand?.draws.iter().filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let on_day = demand?.allocations.iter().filter(|draw| draw.on.is_none_or(|on| on == task.on));
             let mut waits: Vec<String> = on_day.filter_map(DrawOut::wait_told).collect();
             waits.dedup();
             (!waits.is_empty()).then(|| waits.join("; "))

@@ -13,22 +13,22 @@ use utoipa::ToSchema;
 /// A demand that is served later than on its first possible day, within its own dates, so that others get theirs.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Moved)]
+#[schema(as = ServedLater)]
 pub struct MovedOut {
     /// Which demand.
     pub demand: ReferenceOut,
     /// The first day of its dates on which castings that it could use were on hand; any day before the other one where
     /// there is none.
-    pub first_possible: Option<NaiveDate>,
+    pub first_possible_on: Option<NaiveDate>,
     /// The day on which it is served instead.
-    pub drawn_on: NaiveDate,
+    pub allocated_on: NaiveDate,
     /// How much of it: what it could not have had before that day unless others drew less, or later.
     pub amount: QuantityOut,
 }
 
 /// A short demand that castings left over would serve if it could wait beyond its last day.
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Wait)]
+#[schema(as = LaterSupply)]
 pub struct WaitOut {
     /// Which demand.
     pub demand: ReferenceOut,
@@ -42,8 +42,8 @@ pub struct WaitOut {
 pub fn moved(demands: &[DemandRequest], moved: &[Moved], view: &View<'_>) -> Vec<MovedOut> {
     let one = |moved: &Moved| MovedOut {
         demand: ReferenceOut::to(demands, moved.demand),
-        first_possible: moved.first_possible,
-        drawn_on: moved.drawn_on,
+        first_possible_on: moved.first_possible_on,
+        allocated_on: moved.allocated_on,
         amount: view.whole(moved.amount),
     };
     moved.iter().map(one).collect()

@@ -9,13 +9,13 @@ use chrono::NaiveDate;
 /// The parts of an answer that every balance has.
 pub(in crate::http::rooms) struct BalanceParts {
     pub total: BalanceTotal,
-    pub even_share: QuantityOut,
-    pub first_short_on: Option<NaiveDate>,
+    pub pro_rata_share: QuantityOut,
+    pub first_shortfall_on: Option<NaiveDate>,
     pub demands: Vec<DemandOut>,
     pub stock: Vec<StockOut>,
-    pub opening: QuantityOut,
+    pub opening_stock: QuantityOut,
     pub by_date: Vec<DayOut>,
-    pub close_the_gap: GapOut,
+    pub shortfall_options: GapOut,
 }
 
 impl BalanceParts {
@@ -23,7 +23,8 @@ impl BalanceParts {
     /// prepared of which that is not known.
     pub fn without_manure(&self, lots: &[Lot], report: &mut Report) {
         let stated = !lots.is_empty() && !lots.iter().any(|lot| lot.untreated);
-        if stated && self.close_the_gap.sacks.is_empty() && self.close_the_gap.prepare.is_empty() {
+        if stated && self.shortfall_options.sacks.is_empty() && self.shortfall_options.additional_production.is_empty()
+        {
             report.take_back(Rule::RawManure);
         }
     }

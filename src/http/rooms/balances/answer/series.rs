@@ -19,8 +19,8 @@ pub fn series(
     let (unit, factor) = view.system.unit(Role::Bulk);
     let amount = |millilitres: u64| whole(millilitres) / 1000.0 / factor;
     let sum = |all: &mut dyn Iterator<Item = Millilitres>| amount(all.map(Millilitres::get).sum());
-    let undated = balance.demands.iter().flat_map(|served| &served.draws).filter(|draw| draw.on.is_none());
-    let opening = balance.opening.get();
+    let undated = balance.demands.iter().flat_map(|served| &served.allocations).filter(|draw| draw.on.is_none());
+    let opening = balance.opening_stock.get();
     Series {
         unit: unit.to_owned(),
         at_first: amount(opening + undated.map(|draw| draw.amount.get()).sum::<u64>()),
@@ -28,7 +28,11 @@ pub fn series(
         days: balance
             .by_date
             .iter()
-            .map(|day| Day { date: day.date, arrived: amount(day.arrived.get()), left: amount(day.left.get()) })
+            .map(|day| Day {
+                date: day.date,
+                arrived: amount(day.received.get()),
+                left: amount(day.closing_stock.get()),
+            })
             .collect(),
         due: due(balance, wants, until)
             .into_iter()
@@ -37,7 +41,7 @@ pub fn series(
         total: Total {
             stock: sum(&mut lots.iter().map(|lot| lot.amount)),
             wanted: sum(&mut wants.iter().map(Want::amount)),
-            short: sum(&mut balance.demands.iter().map(|served| served.short)),
+            short: sum(&mut balance.demands.iter().map(|served| served.shortfall)),
         },
         until,
     }
@@ -54,7 +58,7 @@ fn due(balance: &Balance, wants: &[Want], until: Option<NaiveDate>) -> BTreeMap<
             let [wanted, _] = days.entry(part.window.last.unwrap_or(end)).or_default();
             *wanted += part.amount.get();
         }
-        let Served { short, .. } = served;
+        let Served { shortfall: short, .. } = served;
         let [_, missing] = days.entry(want.last_day().unwrap_or(end)).or_default();
         *missing += short.get();
     }

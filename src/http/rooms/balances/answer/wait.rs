@@ -10,7 +10,7 @@ use crate::http::output::words::NOT_DUG_IN;
 
 /// The waits of the draws of a demand.
 pub fn of_draws(want: &Want, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
-    served.draws.iter().map(|draw| want.wait(draw, lots)).collect()
+    served.allocations.iter().map(|draw| want.wait(draw, lots)).collect()
 }
 
 /// The cautions that follow, each once.
@@ -25,9 +25,9 @@ impl DrawOut {
     /// Tells what the wait makes of this draw.
     pub const fn wait(&mut self, wait: Option<Wait>) {
         match wait {
-            Some(Wait::NotDugIn) => self.not_met = Some(NOT_DUG_IN),
-            Some(Wait::Until { harvest_from, too_late }) => {
-                (self.harvest_from, self.too_late) = (harvest_from, too_late);
+            Some(Wait::NotDugIn) => self.interval_not_met_because = Some(NOT_DUG_IN),
+            Some(Wait::Until { earliest_crop_harvest, too_late }) => {
+                (self.earliest_crop_harvest, self.interval_not_met) = (earliest_crop_harvest, too_late);
             }
             Some(Wait::None) | None => {}
         }

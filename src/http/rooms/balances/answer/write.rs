@@ -56,20 +56,20 @@ pub fn write(
     let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures };
     let mut ledger = balanced.parts(&mut report, (crossing, view));
     if let Some(prepared) = prepared {
-        ledger.close_the_gap.prepare =
+        ledger.shortfall_options.additional_production =
             prepared.write(&labels, (&asked.wants, &asked.lots, balance), (&mut report, view));
     }
     ledger.without_manure(&asked.lots, &mut report);
     let part = BalancesPart {
         total: ledger.total,
-        even_share: ledger.even_share,
-        first_short_on: ledger.first_short_on,
+        pro_rata_share: ledger.pro_rata_share,
+        first_shortfall_on: ledger.first_shortfall_on,
         demands: ledger.demands,
         stock: ledger.stock,
-        opening: ledger.opening,
+        opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
         series: series(balance, (&asked.wants, &asked.lots), None, view),
-        close_the_gap: ledger.close_the_gap,
+        shortfall_options: ledger.shortfall_options,
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     close(echo, part, report, (crossing, view))
@@ -88,21 +88,21 @@ impl Balanced<'_> {
         }
         let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
         let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
-        let even_share = view.exact(Role::Share, Share::from_fraction(balance.even_share.unwrap_or(1.0)));
+        let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
         BalanceParts {
             total: total(&figures.total, view),
-            even_share: even_share.clone(),
-            first_short_on: balance.first_short_on,
+            pro_rata_share: pro_rata_share.clone(),
+            first_shortfall_on: balance.first_shortfall_on,
             demands,
             stock,
-            opening: view.whole(figures.opening),
+            opening_stock: view.whole(figures.opening_stock),
             by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
-            close_the_gap: GapOut {
-                even_share,
+            shortfall_options: GapOut {
+                pro_rata_share,
                 sacks: sacks(labels, asked, balance, view),
-                moved: gap::moved(labels.demands, &balance.moved, view),
-                wait: gap::waits(labels.demands, &balance.waits, view),
-                prepare: Vec::new(),
+                served_later: gap::moved(labels.demands, &balance.moved, view),
+                later_supply: gap::waits(labels.demands, &balance.waits, view),
+                additional_production: Vec::new(),
             },
         }
     }
@@ -120,7 +120,7 @@ impl Balanced<'_> {
             let waits = wait::of_draws(want, served, self.lots);
             cautions.extend(report.cautions(&wait::rules(&waits), list.index(i)));
             let mut out = self.demand((item, want, source), (served, amounts), (view, density, cautions));
-            for (draw, wait) in out.draws.iter_mut().zip(waits) {
+            for (draw, wait) in out.allocations.iter_mut().zip(waits) {
                 draw.wait(wait);
             }
             out
@@ -134,8 +134,8 @@ impl Balanced<'_> {
         (served, amounts): (&Served, &DemandFigures),
         (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
     ) -> DemandOut {
-        let (window, share) = (window(want), amounts.share_given.likely().fraction());
-        let rate_given = match source {
+        let (window, share) = (window(want), amounts.share_allocated.likely().fraction());
+        let rate_allocated = match source {
             Source::Application(order, _) if share > 0.0 => Some(rate(&order.rate.scaled(share), view)),
             _ => None,
         };
@@ -147,20 +147,20 @@ impl Balanced<'_> {
             earliest: window.first,
             latest: window.last,
             past: past(window, self.asked.as_of),
-            wanted: view.whole(amounts.wanted),
-            given: view.whole(amounts.given),
-            short: view.whole(amounts.short),
-            share_given: view.estimate(Role::Share, amounts.share_given),
+            needed: view.whole(amounts.needed),
+            allocated: view.whole(amounts.allocated),
+            shortfall: view.whole(amounts.shortfall),
+            share_allocated: view.estimate(Role::Share, amounts.share_allocated),
             chance: None,
-            in_measures: in_measures(amounts.given.figure(), density, view),
-            whole: pieces.map(|(wanted, given)| WholeOut { wanted, given }),
+            in_containers: in_containers(amounts.allocated.figure(), density, view),
+            whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
             dropped: served.dropped.map(|dropped| DroppedOut {
-                least: view.whole(dropped.least),
-                would_have_given: view.whole(dropped.would_have_given),
+                minimum: view.whole(dropped.minimum),
+                would_have_been_allocated: view.whole(dropped.would_have_been_allocated),
             }),
-            rate_given,
-            dig_in_by: want.grown.as_ref().and_then(|grown| grown.crop.dig_in_by()),
-            draws: served.draws.iter().map(|draw| draw_out(draw, self.labels, view)).collect(),
+            rate_allocated,
+            incorporate_by: want.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
+            allocations: served.allocations.iter().map(|draw| draw_out(draw, self.labels, view)).collect(),
             cautions,
         }
     }
@@ -173,8 +173,8 @@ impl Balanced<'_> {
             use_by: lot.window.last,
             past: past(lot.window, self.asked.as_of),
             amount: view.whole(amounts.amount),
-            given: view.whole(amounts.given),
-            left: view.whole(amounts.left),
+            allocated: view.whole(amounts.allocated),
+            remaining: view.whole(amounts.remaining),
             expired: view.whole(amounts.expired),
         }
     }
@@ -196,11 +196,11 @@ fn tell(report: &mut Report, source: &Source, place: Place<'_>) -> Vec<&'static 
 
 fn total(total: &TotalFigures, view: &View<'_>) -> BalanceTotal {
     BalanceTotal {
-        wanted: view.whole(total.wanted),
-        stock: view.whole(total.stock),
-        given: view.whole(total.given),
-        short: view.whole(total.short),
-        left: view.whole(total.left),
+        needed: view.whole(total.needed),
+        supply: view.whole(total.supply),
+        allocated: view.whole(total.allocated),
+        shortfall: view.whole(total.shortfall),
+        remaining: view.whole(total.remaining),
         expired: view.whole(total.expired),
     }
 }
@@ -212,8 +212,8 @@ fn window(want: &Want) -> Window {
 }
 
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
-fn in_measures(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
-    view.in_measures(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
+fn in_containers(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
+    view.in_containers(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
 }
 
 fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
@@ -226,14 +226,14 @@ fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
         LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
     };
     DrawOut {
-        stock,
+        lot: stock,
         worm_bed: bed.cloned(),
         cycle,
         on: draw.on,
-        given: view.whole(draw.amount),
-        harvest_from: None,
-        too_late: false,
-        not_met: None,
+        amount: view.whole(draw.amount),
+        earliest_crop_harvest: None,
+        interval_not_met: false,
+        interval_not_met_because: None,
     }
 }
 
@@ -255,10 +255,10 @@ fn rate(rate: &Rate, view: &View<'_>) -> RateOut {
 fn day(row: &DayFigures, view: &View<'_>) -> DayOut {
     DayOut {
         date: row.date,
-        arrived: view.whole(row.arrived),
-        given: view.whole(row.given),
+        received: view.whole(row.received),
+        allocated: view.whole(row.allocated),
         expired: view.whole(row.expired),
-        left: view.whole(row.left),
+        closing_stock: view.whole(row.closing_stock),
     }
 }
 
@@ -271,7 +271,7 @@ fn sacks(labels: &Labels<'_>, asked: &Asked, balance: &Balance, view: &View<'_>)
             by: purchase.by,
             past: past(Window { first: None, last: purchase.by }, asked.as_of),
             count: purchase.count,
-            holds: view.whole(holds),
+            capacity: view.whole(holds),
             cost: sack.price.map(|price| Number::rounded(price.0 * whole(purchase.count))),
             currency: sack.currency.as_deref().map(str::to_owned),
         })

@@ -10,8 +10,8 @@ use crate::http::rooms::balances::{DemandOut, DrawOut};
 type Demand<'a> = (usize, &'a DemandOut);
 
 /// The castings of a demand in the caller's containers, which all demands have.
-pub fn in_measures<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
-    account.demands.first().map(|demand| demand.in_measures.as_slice()).unwrap_or_default()
+pub fn in_containers<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
+    account.demands.first().map(|demand| demand.in_containers.as_slice()).unwrap_or_default()
 }
 
 /// A row for each demand.
@@ -22,7 +22,7 @@ pub fn table(account: &Account<'_>) -> Table {
     let served = Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
         .named("demands")
         .about(|(i, demand)| ("demands", *i, called(demand, *i)))
-        .mark(|(_, demand), row| row.is_stressed = demand.short.value.get() > 0.0)
+        .mark(|(_, demand), row| row.is_stressed = demand.shortfall.value.get() > 0.0)
         .column(Column::data("index"), |(i, _)| *i)
         .column(Column::data("id"), |(_, demand)| &demand.id)
         .column(Column::data("name"), |(_, demand)| &demand.name)
@@ -32,20 +32,20 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::data("last_day"), |(_, demand)| demand.latest)
         .column(Column::data("past"), |(_, demand)| Cell::yes(demand.past))
         .column(Column::data("priority"), |(_, demand)| demand.priority)
-        .column(bulk("wanted", "wanted"), |(_, demand)| &demand.wanted)
-        .column(bulk("given", "given"), |(_, demand)| &demand.given)
-        .column(Column::containers("", in_measures(account)), |(_, demand)| &demand.in_measures)
-        .column(bulk("short", "short"), |(_, demand)| &demand.short)
-        .column(Column::quantity("share_given", "share", "%"), |(_, demand)| &demand.share_given)
+        .column(bulk("needed", "needed"), |(_, demand)| &demand.needed)
+        .column(bulk("allocated", "allocated"), |(_, demand)| &demand.allocated)
+        .column(Column::containers("", in_containers(account)), |(_, demand)| &demand.in_containers)
+        .column(bulk("shortfall", "shortfall"), |(_, demand)| &demand.shortfall)
+        .column(Column::quantity("share_allocated", "share", "%"), |(_, demand)| &demand.share_allocated)
         .column(Column::quantity("chance", "chance", "%"), |(_, demand)| {
             demand.chance.as_ref().map(|of| Cell::either(of, chance(of)))
         });
     in_detail(served, account)
         .sum([
             ("for", "all together".into()),
-            ("wanted", (&total.wanted).into()),
-            ("given", (&total.given).into()),
-            ("short", (&total.short).into()),
+            ("needed", (&total.needed).into()),
+            ("allocated", (&total.allocated).into()),
+            ("shortfall", (&total.shortfall).into()),
         ])
         .done()
 }
@@ -53,22 +53,26 @@ pub fn table(account: &Account<'_>) -> Table {
 /// Adds where it comes from, at what rate, and why it is not more.
 fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>) -> Rows<Demand<'a>> {
     let data = |name| Column::data_in(name, account.series.unit.clone());
-    let whole = |demand: &DemandOut| demand.whole.as_ref().map(|whole| (whole.wanted, whole.given));
+    let whole = |demand: &DemandOut| demand.whole_portions.as_ref().map(|whole| (whole.needed, whole.allocated));
     served
-        .column(Column::data("whole_wanted"), |(_, demand)| whole(demand).map(|(wanted, _)| wanted))
-        .column(Column::data("whole_given"), |(_, demand)| whole(demand).map(|(_, given)| given))
-        .column(data("least"), |(_, demand)| demand.dropped.as_ref().map(|dropped| &dropped.least))
-        .column(data("would_have_given"), |(_, demand)| {
-            demand.dropped.as_ref().map(|dropped| &dropped.would_have_given)
+        .column(Column::data("whole_portions_needed"), |(_, demand)| whole(demand).map(|(wanted, _)| wanted))
+        .column(Column::data("whole_portions_allocated"), |(_, demand)| whole(demand).map(|(_, given)| given))
+        .column(data("minimum"), |(_, demand)| demand.dropped.as_ref().map(|dropped| &dropped.minimum))
+        .column(data("would_have_been_allocated"), |(_, demand)| {
+            demand.dropped.as_ref().map(|dropped| &dropped.would_have_been_allocated)
         })
-        .column(Column::data("rate_kind"), |(_, demand)| demand.rate_given.as_ref().map(|rate| rate.kind))
-        .column(Column::data_in("rate_given", ""), |(_, demand)| demand.rate_given.as_ref().map(|rate| &rate.amount))
+        .column(Column::data("rate_kind"), |(_, demand)| demand.rate_allocated.as_ref().map(|rate| rate.kind))
+        .column(Column::data_in("rate_allocated", ""), |(_, demand)| {
+            demand.rate_allocated.as_ref().map(|rate| &rate.amount)
+        })
         .column(Column::data("rate_unit"), |(_, demand)| {
-            demand.rate_given.as_ref().map(|rate| rate.amount.unit.as_ref())
+            demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
         })
-        .column(Column::words("draws", "from"), |(_, demand)| Cell::either(draws(demand), told(demand).join("; ")))
-        .column(Column::data("dig_in_by"), |(_, demand)| demand.dig_in_by)
-        .column(Column::data_containers("given", in_measures(account)), |(_, demand)| &demand.in_measures)
+        .column(Column::words("allocations", "from"), |(_, demand)| {
+            Cell::either(draws(demand), told(demand).join("; "))
+        })
+        .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
+        .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
 }
 
 /// When it can be served, and how urgent it is.
@@ -88,9 +92,9 @@ pub fn draws(demand: &DemandOut) -> String {
     let one = |draw: &DrawOut| {
         let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
         let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
-        format!("{} {} from {}{on}{wait}", draw.given.value, draw.given.unit, draw.lot())
+        format!("{} {} from {}{on}{wait}", draw.amount.value, draw.amount.unit, draw.lot())
     };
-    demand.draws.iter().map(one).collect::<Vec<_>>().join("; ")
+    demand.allocations.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 /// From which lots and when, at what rate, and what else there is to it: for readers.
@@ -98,20 +102,20 @@ fn told(demand: &DemandOut) -> Vec<String> {
     let from = |draw: &DrawOut| {
         let on = draw.on.map(|on| format!(" on {}", day(on))).unwrap_or_default();
         let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
-        format!("{} from {}{on}{wait}", shown(&draw.given), draw.lot())
+        format!("{} from {}{on}{wait}", shown(&draw.amount), draw.lot())
     };
-    let mut list: Vec<String> = demand.draws.iter().map(from).collect();
-    if let Some(rate) = demand.rate_given.as_ref().filter(|_| demand.short.value.get() > 0.0) {
+    let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
+    if let Some(rate) = demand.rate_allocated.as_ref().filter(|_| demand.shortfall.value.get() > 0.0) {
         list.push(format!("that is {} {}", shown(&rate.amount), rate.kind.replace('_', " ")));
     }
-    if let Some(whole) = &demand.whole {
-        list.push(format!("{} of {} whole ones", whole.given, whole.wanted));
+    if let Some(whole) = &demand.whole_portions {
+        list.push(format!("{} of {} whole ones", whole.allocated, whole.needed));
     }
     if let Some(dropped) = &demand.dropped {
-        let (least, would) = (shown(&dropped.least), shown(&dropped.would_have_given));
+        let (least, would) = (shown(&dropped.minimum), shown(&dropped.would_have_been_allocated));
         list.push(format!("gets nothing: it would have got {would}, and less than {least} is of no use"));
     }
-    if let Some(by) = demand.dig_in_by {
+    if let Some(by) = demand.incorporate_by {
         list.push(format!("for the first picking dig in raw manure by {}", day(by)));
     }
     list

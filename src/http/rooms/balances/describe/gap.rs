@@ -10,13 +10,18 @@ pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
         description.heading("What would close the gap");
         description.parts.push(Part::List(ways(account)));
-        prepare::describe(&account.gap.prepare, description);
+        prepare::describe(&account.gap.additional_production, description);
     }
-    if !account.gap.moved.is_empty() {
+    if !account.gap.served_later.is_empty() {
         description.heading("Served later, so that others get theirs");
-        let moved = account.gap.moved.iter().map(|moved| {
-            let first = moved.first_possible.map(|first| format!(" instead of {}", day(first))).unwrap_or_default();
-            format!("{}: {} on {}{first}.", moved.demand.called("demand"), shown(&moved.amount), day(moved.drawn_on))
+        let moved = account.gap.served_later.iter().map(|moved| {
+            let first = moved.first_possible_on.map(|first| format!(" instead of {}", day(first))).unwrap_or_default();
+            format!(
+                "{}: {} on {}{first}.",
+                moved.demand.called("demand"),
+                shown(&moved.amount),
+                day(moved.allocated_on)
+            )
         });
         description.parts.push(Part::List(moved.collect()));
     }
@@ -25,12 +30,12 @@ pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
 /// Share alike, buy, wait; and what the plan drops.
 fn ways(account: &Account<'_>) -> Vec<String> {
     let gap = account.gap;
-    let alike = if gap.even_share.value.get() > 0.0 {
-        format!("Give everybody alike {} of what is wanted.", shown(&gap.even_share))
+    let alike = if gap.pro_rata_share.value.get() > 0.0 {
+        format!("Give everybody alike {} of what is wanted.", shown(&gap.pro_rata_share))
     } else {
         "There is nothing to share out.".to_owned()
     };
-    let waits = gap.wait.iter().map(|wait| {
+    let waits = gap.later_supply.iter().map(|wait| {
         let (demand, until, amount) = (wait.demand.called("demand"), day(wait.until), shown(&wait.amount));
         format!("Let {demand} wait until {until}: then {amount} of what it is short of are left over for it.")
     });
@@ -50,5 +55,5 @@ fn sacks(sack: &SackOut) -> String {
         (None, _) => String::new(),
     };
     let past = if sack.past { "; that day is past" } else { "" };
-    format!("Buy {} {noun} of {}{by}{cost}{past}.", sack.count, shown(&sack.holds))
+    format!("Buy {} {noun} of {}{by}{cost}{past}.", sack.count, shown(&sack.capacity))
 }

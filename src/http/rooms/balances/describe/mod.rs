@@ -19,7 +19,7 @@ pub(in crate::http::rooms) struct Account<'a> {
     /// All together.
     pub total: &'a BalanceTotal,
     /// The last day on which the first shortage could have been met.
-    pub first_short_on: Option<NaiveDate>,
+    pub first_shortfall_on: Option<NaiveDate>,
     /// The demands.
     pub demands: &'a [DemandOut],
     /// The lots of the request.
@@ -43,14 +43,14 @@ pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Stock against demand");
     let account = Account {
         total: &answer.total,
-        first_short_on: answer.first_short_on,
+        first_shortfall_on: answer.first_shortfall_on,
         demands: &answer.demands,
         stock: &answer.stock,
         beds: &[],
-        opening: &answer.opening,
+        opening: &answer.opening_stock,
         by_date: &answer.by_date,
         chances: None,
-        gap: &answer.close_the_gap,
+        gap: &answer.shortfall_options,
         series: &answer.series,
     };
     account.describe(answer.name.as_deref().or(answer.id.as_deref()), For::Everyone, &mut description);
@@ -87,7 +87,7 @@ impl Account<'_> {
     }
 
     fn is_short(&self) -> bool {
-        self.total.short.value.get() > 0.0
+        self.total.shortfall.value.get() > 0.0
     }
 
     /// Whether there is enough, and how sure that is.
@@ -96,22 +96,22 @@ impl Account<'_> {
         let sure = self.how_sure().map(|sure| format!(" {sure}")).unwrap_or_default();
         if self.is_short() {
             let first = self.first_short().map(|first| format!(" ({first})")).unwrap_or_default();
-            let on = self.first_short_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
-            let (short, wanted) = (shown(&total.short), shown(&total.wanted));
+            let on = self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
+            let (short, wanted) = (shown(&total.shortfall), shown(&total.needed));
             description.stressed("Not enough.", format!("{short} of the {wanted} wanted are short{on}.{sure}"));
         } else {
-            let (wanted, left) = (shown(&total.wanted), shown(&total.left));
+            let (wanted, left) = (shown(&total.needed), shown(&total.remaining));
             let text = format!("All {wanted} that are wanted are given in time, and {left} are left over.{sure}");
             description.stressed("Enough.", text);
         }
         description.paragraph(format!(
             "In stock or to come: {}; given: {}; expired: {}; left over: {}.",
-            shown(&total.stock),
-            shown(&total.given),
+            shown(&total.supply),
+            shown(&total.allocated),
             shown(&total.expired),
-            shown(&total.left)
+            shown(&total.remaining)
         ));
-        let breaks = |demand: &DemandOut| demand.draws.iter().any(DrawOut::breaks_a_wait);
+        let breaks = |demand: &DemandOut| demand.allocations.iter().any(DrawOut::breaks_a_wait);
         let too_early: Vec<String> =
             self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
         if !too_early.is_empty() {
@@ -122,7 +122,7 @@ impl Account<'_> {
 
     /// What is short on the first day.
     fn first_short(&self) -> Option<String> {
-        let short = |d: &DemandOut| d.short.value.get() > 0.0 && d.latest == self.first_short_on;
+        let short = |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest == self.first_shortfall_on;
         self.demands.iter().enumerate().find(|(_, d)| short(d)).map(|(i, d)| called(d, i))
     }
 
@@ -131,7 +131,7 @@ impl Account<'_> {
         let last = chance(&chances.by_date.last()?.chance);
         let enough = format!(
             "The chance that on every day there are as many castings as are wanted by then is {last}, {}.",
-            chances.provided
+            chances.condition
         );
         let Some((on, margin)) = chances.worst_on.zip(chances.margin.as_ref()) else { return Some(enough) };
         let [low, middle, high] = [&margin.p10, &margin.p50, &margin.p90].map(spare);

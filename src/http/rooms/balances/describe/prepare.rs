@@ -14,7 +14,11 @@ pub fn describe(preparations: &[PrepareOut], description: &mut Description<'_>) 
     }
     description.table(overview(preparations));
     for of in preparations {
-        description.parts.push(Part::Subheading(format!("Prepare for {}: {} are short", day(of.by), shown(&of.short))));
+        description.parts.push(Part::Subheading(format!(
+            "Prepare for {}: {} are short",
+            day(of.by),
+            shown(&of.shortfall)
+        )));
         description.table(batches(of));
         description.paragraph(sentences(of).join(" "));
         description.table(choices(&of.choices));
@@ -32,9 +36,9 @@ fn overview(preparations: &[PrepareOut]) -> Table {
     };
     Rows::of(preparations, ["preparation", "preparations"])
         .column(Column::words("", "to prepare\nfor"), |of: &&PrepareOut| of.by)
-        .column(Column::shown("short"), |of| &of.short)
+        .column(Column::shown("shortfall"), |of| &of.shortfall)
         .column(Column::words("", "begin by"), |of| begin(&of.likely))
-        .column(Column::words("", "for 90 %\nbegin by"), |of| of.for_90.as_ref().map(begin))
+        .column(Column::words("", "for 90 %\nbegin by"), |of| of.at_90_percent.as_ref().map(begin))
         .column(Column::words("", "materials"), |of| materials(&of.likely))
         .column(Column::shown("ground"), |of| &of.likely.surface_area)
         .column(Column::shown("worms"), |of| &of.likely.worms)
@@ -50,9 +54,9 @@ type Pick = fn(&PreparedBatchOut) -> &QuantityOut;
 
 /// The likely batch beside that for a chance of 90 %.
 fn batches(of: &PrepareOut) -> Table {
-    let both: Vec<&PreparedBatchOut> = std::iter::once(&of.likely).chain(&of.for_90).collect();
+    let both: Vec<&PreparedBatchOut> = std::iter::once(&of.likely).chain(&of.at_90_percent).collect();
     let line = |what: &str, cell: &dyn Fn(&PreparedBatchOut) -> String| -> Line<'_> {
-        (what.to_owned(), [cell(&of.likely), of.for_90.as_ref().map(cell).unwrap_or_default()])
+        (what.to_owned(), [cell(&of.likely), of.at_90_percent.as_ref().map(cell).unwrap_or_default()])
     };
     let mut lines = vec![
         line("last day to begin", &|batch| day_or_dash(batch.start_on)),
@@ -86,27 +90,28 @@ fn batches(of: &PrepareOut) -> Table {
 
 fn taken(batch: &PreparedBatchOut, index: usize) -> String {
     let Some(material) = batch.materials.get(index) else { return String::new() };
-    let containers = measures(&material.in_measures);
+    let containers = measures(&material.in_containers);
     let parts = [shown(&material.mass), shown(&material.volume), containers];
     parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
 fn sentences(of: &PrepareOut) -> Vec<String> {
-    let late = [("At the likely values", Some(&of.likely)), ("For a chance of 90 %", of.for_90.as_ref())];
+    let late = [("At the likely values", Some(&of.likely)), ("For a chance of 90 %", of.at_90_percent.as_ref())];
     let late = late.into_iter().filter_map(|(what, batch)| Some(too_late(what, batch?.too_late.as_ref()?)));
-    let even =
-        of.start_for_50_on.map(|on| format!("For an even chance, with as much as for 90 %, begin by {}.", day(on)));
-    let wait = (!of.could_wait.is_empty()).then(|| {
+    let even = of
+        .latest_start_at_50_percent
+        .map(|on| format!("For an even chance, with as much as for 90 %, begin by {}.", day(on)));
+    let wait = (!of.can_wait.is_empty()).then(|| {
         let all =
-            of.could_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
+            of.can_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
         format!("Could wait for these castings instead: {}.", all.collect::<Vec<_>>().join("; "))
     });
-    late.chain(even).chain(of.if_later.iter().map(slip)).chain(wait).collect()
+    late.chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
 }
 
 /// Why no start is early enough, and when castings would be ready.
 fn too_late(what: &str, late: &TooLateOut) -> String {
-    let mut text = format!("{what} it is too late ({})", late.binds.replace('_', " "));
+    let mut text = format!("{what} it is too late ({})", late.limiting_factor.replace('_', " "));
     if let Some(on) = late.first_start_on {
         text += &format!("; first start {}", day(on));
     }
@@ -138,6 +143,6 @@ fn choices(choices: &[ChoiceOut]) -> Table {
         .column(Column::shown("worms"), |choice| &choice.worms)
         .column(Column::words("", "begin by"), |choice| day_or_dash(choice.start_on))
         .column(Column::words("", "too late?").below(), |choice| if choice.too_late { "too late" } else { "" })
-        .column(Column::words("", "for 90 %"), |choice| day_or_dash(choice.start_for_90_on))
+        .column(Column::words("", "for 90 %"), |choice| day_or_dash(choice.latest_start_at_90_percent))
         .done()
 }

@@ -1,6 +1,6 @@
 //! What becomes of the stock: lot by lot, and day by day.
 
-use super::demands::{draws, in_measures};
+use super::demands::{draws, in_containers};
 use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
@@ -53,8 +53,8 @@ impl<'a> Lot<'a> {
     /// Its amount, what is given of it, and what is left.
     fn amounts(self) -> [&'a QuantityOut; 3] {
         match self {
-            Self::Stock(_, lot) => [&lot.amount, &lot.given, &lot.left],
-            Self::Bed(_, _, lot) => [&lot.amount, &lot.given, &lot.left],
+            Self::Stock(_, lot) => [&lot.amount, &lot.allocated, &lot.remaining],
+            Self::Bed(_, _, lot) => [&lot.amount, &lot.allocated, &lot.remaining],
         }
     }
 
@@ -93,8 +93,8 @@ pub fn lots(account: &Account<'_>) -> Table {
         .column(Column::data("use_by"), |lot| lot.stock().and_then(|lot| lot.use_by))
         .column(Column::data("past"), |lot| Cell::yes(lot.stock().is_some_and(|lot| lot.past)))
         .column(bulk("amount", "amount"), |lot| lot.amounts()[0])
-        .column(bulk("given", "given"), |lot| lot.amounts()[1])
-        .column(bulk("left", "left"), |lot| lot.amounts()[2])
+        .column(bulk("allocated", "allocated"), |lot| lot.amounts()[1])
+        .column(bulk("remaining", "remaining"), |lot| lot.amounts()[2])
         .column(bulk("expired", "expired"), |lot| lot.stock().map(|lot| &lot.expired))
         .done()
 }
@@ -122,7 +122,7 @@ fn known<'a>(account: &Account<'a>) -> BTreeMap<NaiveDate, Known<'a>> {
     }
     let (mut left, mut wanted) = (account.opening, 0.0);
     for known in days.values_mut() {
-        left = known.day.map_or(left, |day| &day.left);
+        left = known.day.map_or(left, |day| &day.closing_stock);
         wanted = known.wanted.unwrap_or(wanted);
         (known.left, known.wanted) = (Some(left), Some(wanted));
     }
@@ -148,11 +148,11 @@ pub fn by_date(account: &Account<'_>, audience: For) -> Table {
         .named("by_date")
         .only_for(audience)
         .column(Column::words("date", "stock by date"), |(date, _)| *date)
-        .column(bulk("arrived", "arrived"), |(_, known)| of_day(known, |day| &day.arrived))
-        .column(bulk("given", "given"), |(_, known)| of_day(known, |day| &day.given))
+        .column(bulk("received", "received"), |(_, known)| of_day(known, |day| &day.received))
+        .column(bulk("allocated", "allocated"), |(_, known)| of_day(known, |day| &day.allocated))
         .column(bulk("expired", "expired"), |(_, known)| of_day(known, |day| &day.expired))
-        .column(bulk("left", "left"), |(_, known)| known.left)
-        .column(bulk("wanted_by_then", "wanted\nby then"), |(_, known)| {
+        .column(bulk("closing_stock", "closing\nstock"), |(_, known)| known.left)
+        .column(bulk("needed_by_then", "needed\nby then"), |(_, known)| {
             known.wanted.map(|wanted| Cell::from(&in_unit(wanted)))
         })
         .column(Column::quantity("chance_of_enough", "chance\nof enough", "%"), |(_, known)| {
@@ -204,18 +204,20 @@ pub fn both(account: &Account<'_>) -> Table {
             of.demand().map_or_else(|| of.lot().and_then(|l| l.use_by), |d| d.latest)
         })
         .column(Column::data("priority"), |of| of.demand().map(|demand| demand.priority))
-        .column(data("wanted"), |of| of.demand().map(|demand| &demand.wanted))
-        .column(data("given"), |of| of.demand().map(|demand| &demand.given).or_else(|| of.lot().map(|lot| &lot.given)))
-        .column(data("short"), |of| of.demand().map(|demand| &demand.short))
-        .column(Column::data_in("share_given", "%"), |of| of.demand().map(|demand| &demand.share_given))
-        .column(data("left"), |of| of.lot().map(|lot| &lot.left))
-        .column(data("expired"), |of| of.lot().map(|lot| &lot.expired))
-        .column(Column::data("draws"), |of| of.demand().map(draws))
-        .column(data("would_have_given"), |of| {
-            of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_given)
+        .column(data("needed"), |of| of.demand().map(|demand| &demand.needed))
+        .column(data("allocated"), |of| {
+            of.demand().map(|demand| &demand.allocated).or_else(|| of.lot().map(|lot| &lot.allocated))
         })
-        .column(Column::containers("given", in_measures(account)), |of| {
-            of.demand().map(|demand| Cell::from(&demand.in_measures))
+        .column(data("shortfall"), |of| of.demand().map(|demand| &demand.shortfall))
+        .column(Column::data_in("share_allocated", "%"), |of| of.demand().map(|demand| &demand.share_allocated))
+        .column(data("remaining"), |of| of.lot().map(|lot| &lot.remaining))
+        .column(data("expired"), |of| of.lot().map(|lot| &lot.expired))
+        .column(Column::data("allocations"), |of| of.demand().map(draws))
+        .column(data("would_have_been_allocated"), |of| {
+            of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_been_allocated)
+        })
+        .column(Column::containers("allocated", in_containers(account)), |of| {
+            of.demand().map(|demand| Cell::from(&demand.in_containers))
         })
         .done()
 }

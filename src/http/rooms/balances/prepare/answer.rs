@@ -17,21 +17,21 @@ pub struct PrepareOut {
     pub by: NaiveDate,
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
-    pub short: QuantityOut,
+    pub shortfall: QuantityOut,
     /// As large as it has to be at the likely values, begun on the last day that is in time at the likely values.
     pub likely: PreparedBatchOut,
     /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time.
-    pub for_90: Option<PreparedBatchOut>,
+    pub at_90_percent: Option<PreparedBatchOut>,
     /// As large as for 90 %, the last day to begin for an even chance.
-    pub start_for_50_on: Option<NaiveDate>,
+    pub latest_start_at_50_percent: Option<NaiveDate>,
     /// The likely one, begun later: a few days may cost months over a winter.
-    pub if_later: Vec<SlipOut>,
+    pub if_started_later: Vec<SlipOut>,
     /// Other numbers of layers: more of them take less ground and fewer worms, but begin earlier. Empty where ground or layers
     /// were given.
     pub choices: Vec<ChoiceOut>,
     /// Where it is too late: demands that the plan serves by then from stock that the short ones could use, and that could wait
     /// for these castings.
-    pub could_wait: Vec<CouldWaitOut>,
+    pub can_wait: Vec<CanWaitOut>,
 }
 
 /// A bed to prepare.
@@ -70,7 +70,7 @@ pub struct PreparedBatchOut {
     /// Set where it cannot be in time.
     pub too_late: Option<TooLateOut>,
     /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap,
-    /// but for crops that wait after raw manure where `keep_waits` is asked for: say of the bed what `manure` it was fed.
+    /// but for crops that wait after raw manure where `enforce_application_to_harvest_interval` is asked for: say of the bed what `manure` it was fed.
     pub worm_bed: Option<PreparedBedOut>,
 }
 
@@ -86,7 +86,7 @@ pub struct PreparedMaterialOut {
     pub volume: QuantityOut,
     /// In the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
 }
 
 /// Why it cannot be in time, and when it could be.
@@ -96,7 +96,7 @@ pub struct PreparedMaterialOut {
 pub struct TooLateOut {
     /// What stands in the way of an earlier start.
     #[schema(schema_with = crate::http::output::words::binds)]
-    pub binds: &'static str,
+    pub limiting_factor: &'static str,
     /// The first day on which the preparation can begin.
     pub first_start_on: Option<NaiveDate>,
     /// The castings are ready then, begun on that day; none where that is not within a year or the worms die before.
@@ -134,7 +134,7 @@ pub struct ChoiceOut {
     /// The last day to begin at the likely values.
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
-    pub start_for_90_on: Option<NaiveDate>,
+    pub latest_start_at_90_percent: Option<NaiveDate>,
     /// True if it is too late for that at the likely values.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub too_late: bool,
@@ -142,8 +142,8 @@ pub struct ChoiceOut {
 
 /// A demand that could wait.
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = CouldWait)]
-pub struct CouldWaitOut {
+#[schema(as = CanWait)]
+pub struct CanWaitOut {
     /// Which.
     pub demand: ReferenceOut,
     /// Castings that would be free for the short ones.

@@ -1,6 +1,6 @@
 //! Reading what there is to prepare with, and running it.
 
-use super::PrepareRequest;
+use super::AdditionalProductionRequest;
 use crate::garden::assumptions::{Assumed, Known, Overrides};
 use crate::garden::balances::prepare::{Offer, Preparations, Recipe, Setting, Shortage};
 use crate::garden::beds::Climate;
@@ -41,7 +41,7 @@ pub(in crate::http::rooms) struct Prepared {
     pub clean: bool,
 }
 
-impl PrepareRequest {
+impl AdditionalProductionRequest {
     /// Reads it.
     pub(in crate::http::rooms) fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Preparing> {
         let overrides = crossing.overrides(self.assumptions.as_ref(), place.field("assumptions"));
@@ -49,7 +49,7 @@ impl PrepareRequest {
             materials: &self.materials,
             goals: self.goals.as_ref(),
             soak: self.soak.as_ref(),
-            hot_stage: self.hot_stage.as_ref(),
+            hot_composting: self.hot_composting.as_ref(),
         };
         let order = fields.read(crossing, place);
         let climate = match &self.climate {
@@ -94,12 +94,12 @@ impl Preparing {
     /// Plans for what is short. `climate` is used where the preparation has none of its own.
     pub(in crate::http::rooms) fn run(
         self,
-        (request, crossing): (&PrepareRequest, &Crossing<'_>),
+        (request, crossing): (&AdditionalProductionRequest, &Crossing<'_>),
         (shortages, as_of): (&[Shortage], Option<NaiveDate>),
         (climate, runs, most_steps): (Option<&Climate>, (u32, u64), u64),
     ) -> Option<Prepared> {
         let root = Place::root();
-        let place = root.field("prepare");
+        let place = root.field("additional_production");
         let known = Known { request: &crossing.overrides, item: &self.overrides };
         let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
         let found = self.offer.prepare(shortages, setting).map_err(|e| refuse(crossing, place, e)).ok()?;
@@ -111,7 +111,9 @@ impl Preparing {
 /// Tells a refusal of the core at the field that it is about.
 fn refuse(crossing: &Crossing<'_>, place: Place<'_>, refusal: Refusal) {
     match refusal.field {
-        Some("assumptions" | "draws" | "as_of" | "prepare") => crossing.refuse(Place::root(), refusal),
+        Some("assumptions" | "simulation_runs" | "as_of" | "additional_production") => {
+            crossing.refuse(Place::root(), refusal)
+        }
         // How many layers a bed takes hangs on its feed: that is no bound of the field itself.
         Some("layers") => crossing.refuse(place, Refusal { min: None, max: None, ..refusal }),
         _ => crossing.refuse(place, refusal),

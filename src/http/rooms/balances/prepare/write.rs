@@ -1,7 +1,7 @@
 //! Writing what to prepare.
 
 use super::answer::{
-    ChoiceOut, CouldWaitOut, PrepareOut, PreparedBatchOut, PreparedBedOut, PreparedFeedOut, PreparedGroundOut,
+    CanWaitOut, ChoiceOut, PrepareOut, PreparedBatchOut, PreparedBedOut, PreparedFeedOut, PreparedGroundOut,
     PreparedManureOut, PreparedMaterialOut, PreparedSupplyOut, SlipOut, TooLateOut,
 };
 use super::read::Prepared;
@@ -28,23 +28,23 @@ impl Prepared {
     ) -> Vec<PrepareOut> {
         let root = Place::root();
         if !self.found.plans.is_empty() {
-            report.used(&self.feed.assumed, root.field("prepare"));
-            report.used(&self.of_bed, root.field("prepare"));
-            let _ = report.cautions(&self.feed.cautions, root.field("prepare"));
+            report.used(&self.feed.assumed, root.field("additional_production"));
+            report.used(&self.of_bed, root.field("additional_production"));
+            let _ = report.cautions(&self.feed.cautions, root.field("additional_production"));
             let above = [Rule::WormsAboveCarrying];
-            let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("prepare"));
+            let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("additional_production"));
         }
         let each = |one: &Preparation| PrepareOut {
             by: one.shortage.by,
-            short: view.whole(one.shortage.amount),
+            shortfall: view.whole(one.shortage.amount),
             likely: self.batch(&one.likely, view),
-            for_90: one.for_90.as_ref().map(|batch| self.batch(batch, view)),
-            start_for_50_on: one.start_for_50_on,
-            if_later: one.if_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
+            at_90_percent: one.at_90_percent.as_ref().map(|batch| self.batch(batch, view)),
+            latest_start_at_50_percent: one.latest_start_at_50_percent,
+            if_started_later: one.if_started_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
             choices: one.choices.iter().map(|other| choice(other, view)).collect(),
-            could_wait: can_wait(one, wants, lots, balance)
+            can_wait: can_wait(one, wants, lots, balance)
                 .into_iter()
-                .map(|it| could_wait(it, labels, view))
+                .map(|other| who_can_wait(other, labels, view))
                 .collect(),
         };
         self.found.plans.iter().map(each).collect()
@@ -81,7 +81,7 @@ impl Prepared {
             let assumed = crate::garden::assumptions::Assumed {
                 assumption,
                 span,
-                given_by: crate::garden::assumptions::GivenBy::Item,
+                set_by: crate::garden::assumptions::GivenBy::Item,
             };
             (assumption.id(), crate::http::output::report::value(&assumed, view))
         });
@@ -120,13 +120,13 @@ fn material(
         material: ReferenceOut { index, id: id.clone(), name: name.clone() },
         mass: view.exact(Role::Mass, mass),
         volume: view.exact(Role::Bulk, volume),
-        in_measures: view.in_measures(Estimate::exactly(volume), Some(Estimate::exactly(mass))),
+        in_containers: view.in_containers(Estimate::exactly(volume), Some(Estimate::exactly(mass))),
     }
 }
 
 fn too_late(late: &Late, batch: &Batch, view: &View<'_>) -> TooLateOut {
     TooLateOut {
-        binds: late.binds.as_str(),
+        limiting_factor: late.binds.as_str(),
         first_start_on: late.first_start_on,
         ready_on: late.ready_on,
         area_needed: (!batch.fits).then(|| view.exact(Role::Area, batch.area_needed)),
@@ -144,11 +144,11 @@ fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
         surface_area: view.exact(Role::Area, choice.area),
         worms: view.exact(Role::Mass, choice.worms),
         start_on: choice.start_on,
-        start_for_90_on: choice.start_for_90_on,
+        latest_start_at_90_percent: choice.latest_start_at_90_percent,
         too_late: choice.late,
     }
 }
 
-fn could_wait(other: CanWait, labels: &Labels<'_>, view: &View<'_>) -> CouldWaitOut {
-    CouldWaitOut { demand: ReferenceOut::to(labels.demands, other.demand), amount: view.whole(other.amount) }
+fn who_can_wait(other: CanWait, labels: &Labels<'_>, view: &View<'_>) -> CanWaitOut {
+    CanWaitOut { demand: ReferenceOut::to(labels.demands, other.demand), amount: view.whole(other.amount) }
 }

@@ -101,14 +101,20 @@ pub(in crate::http::rooms) struct BalanceFields<'a> {
     pub stock: &'a [StockRequest],
     pub demands: &'a [DemandRequest],
     pub sack: Option<&'a SackRequest>,
-    pub keep_waits: bool,
+    pub enforce_application_to_harvest_interval: bool,
 }
 
 impl BalancesRequest {
     pub(in crate::http::rooms) fn fields(&self) -> BalanceFields<'_> {
         let (stock, demands): (&[StockRequest], &[DemandRequest]) = (&self.stock, &self.demands);
-        let keep_waits = self.keep_waits.unwrap_or(false);
-        BalanceFields { as_of: self.as_of.as_deref(), stock, demands, sack: self.sack.as_ref(), keep_waits }
+        let enforce_application_to_harvest_interval = self.enforce_application_to_harvest_interval.unwrap_or(false);
+        BalanceFields {
+            as_of: self.as_of.as_deref(),
+            stock,
+            demands,
+            sack: self.sack.as_ref(),
+            enforce_application_to_harvest_interval,
+        }
     }
 }
 
@@ -126,9 +132,9 @@ impl BalanceFields<'_> {
             lots: self.stock.len(),
             parts: self.demands.len().saturating_add(batches),
             priorities: self.demands.iter().map(|demand| demand.priority.map(|p| p.0)).collect::<BTreeSet<_>>().len(),
-            leasts: self.demands.iter().filter(|demand| demand.least.is_some()).count(),
-            portions: self.demands.iter().any(|demand| demand.whole == Some(true)),
-            barred: self.keep_waits,
+            leasts: self.demands.iter().filter(|demand| demand.minimum.is_some()).count(),
+            portions: self.demands.iter().any(|demand| demand.whole_portions == Some(true)),
+            barred: self.enforce_application_to_harvest_interval,
         };
         size.work().and(Work::of(batches, STEPS_FOR_BATCH))
     }
@@ -142,7 +148,9 @@ impl BalanceFields<'_> {
         let few = least::count(self.demands, crossing, demand_list);
         let as_of = crossing.day(self.as_of, root.field("as_of"));
         let sack = match self.sack {
-            Some(sack) => crossing.amount_of_castings(&sack.holds, LEAST, root.field("sack").field("holds")).map(Some),
+            Some(sack) => {
+                crossing.amount_of_castings(&sack.capacity, LEAST, root.field("sack").field("capacity")).map(Some)
+            }
             None => Some(None),
         };
         let stock: Vec<_> =
@@ -152,8 +160,8 @@ impl BalanceFields<'_> {
         let (lots, stock): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
         let demands = demands.into_iter().collect::<Option<Vec<_>>>()?;
         let (mut wants, sources): (Vec<Want>, Vec<_>) = demands.into_iter().unzip();
-        if self.keep_waits {
-            wants.iter_mut().for_each(Want::keep_waits);
+        if self.enforce_application_to_harvest_interval {
+            wants.iter_mut().for_each(Want::enforce_application_to_harvest_interval);
         }
         crossing.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
         crossing.keep(demand_list, total(wants.iter().map(Want::amount)))?;
@@ -167,14 +175,16 @@ impl BalanceFields<'_> {
 /// What there is to prepare with; `Some(None)` where nothing was said about it.
 pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<Option<Preparing>> {
     let root = Place::root();
-    let place = root.field("prepare");
-    if request.draws.is_some() && request.prepare.is_none() {
-        crossing.may_be_idle(root.field("draws"));
+    let place = root.field("additional_production");
+    if request.simulation_runs.is_some() && request.additional_production.is_none() {
+        crossing.may_be_idle(root.field("simulation_runs"));
     }
-    if request.seed.is_some() && (request.prepare.is_none() || request.draws.is_some_and(|draws| draws.0 == 0)) {
+    if request.seed.is_some()
+        && (request.additional_production.is_none() || request.simulation_runs.is_some_and(|draws| draws.0 == 0))
+    {
         crossing.may_be_idle(root.field("seed"));
     }
-    match &request.prepare {
+    match &request.additional_production {
         Some(prepare) => {
             if prepare.climate.is_none() && !crossing.faults.touches(place.field("climate")) {
                 let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
@@ -200,7 +210,7 @@ pub fn prepared(
     preparing: Option<Preparing>,
     balance: &Balance,
 ) -> Option<Option<Prepared>> {
-    let (Some(preparing), Some(with)) = (preparing, &request.prepare) else { return Some(None) };
+    let (Some(preparing), Some(with)) = (preparing, &request.additional_production) else { return Some(None) };
     let root = Place::root();
     let windows =
         asked.lots.iter().map(|l| l.window).chain(asked.wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
@@ -214,7 +224,7 @@ pub fn prepared(
             return None;
         }
     };
-    let (runs, seed) = runs_from(request.draws, request.seed);
+    let (runs, seed) = runs_from(request.simulation_runs, request.seed);
     // A request with faults gets no answer, so nothing is drawn for it.
     let runs = (if crossing.faults.is_empty() { runs } else { 0 }, seed);
     let most_steps = Size::of(&asked.lots, &asked.wants).work().runs_beside();
@@ -224,7 +234,7 @@ pub fn prepared(
 /// Refuses dates that lie further apart than ten years.
 fn span(lots: &[Lot], wants: &[Want]) -> Result<(), Refusal> {
     let windows = lots.iter().map(|l| l.window).chain(wants.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
-    let pickings = wants.iter().filter_map(|want| want.grown.as_ref()?.crop.first_picking);
+    let pickings = wants.iter().filter_map(|want| want.grown.as_ref()?.crop.first_crop_harvest);
     let days: Vec<NaiveDate> = windows.flat_map(|w| [w.first, w.last]).flatten().chain(pickings).collect();
     match (days.iter().min(), days.iter().max()) {
         (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {

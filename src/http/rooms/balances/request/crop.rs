@@ -20,12 +20,12 @@ use validator::Validate;
 pub struct CropRequest {
     /// The day of the first picking.
     #[schema(format = Date)]
-    pub first_picking: Option<String>,
+    pub first_crop_harvest: Option<String>,
     /// Where the edible part grows; counts as `touches_soil` unless given.
     pub edible_part: Option<EdiblePartInput>,
     /// True if the castings are worked into the soil on the day on which they are brought: only then the wait is met. Counts as left on
     /// top unless given.
-    pub dug_in: Option<bool>,
+    pub incorporated: Option<bool>,
 }
 
 words! {
@@ -34,7 +34,7 @@ words! {
         /// In soil, on it, or where soil splashes.
         TouchesSoil,
         /// Well above it.
-        ClearOfSoil,
+        NoSoilContact,
         /// Nothing of it is eaten.
         NotEaten,
     }
@@ -45,9 +45,9 @@ impl DemandRequest {
     pub(super) fn said_crop(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Crop>> {
         let Some(crop) = &self.crop else { return Some(None) };
         let place = place.field("crop");
-        let first_picking = crossing.day(crop.first_picking.as_deref(), place.field("first_picking"))?;
+        let first_crop_harvest = crossing.day(crop.first_crop_harvest.as_deref(), place.field("first_crop_harvest"))?;
         let edible_part = crop.edible_part.map(EdiblePart::from).unwrap_or_default();
-        Some(Some(Crop { first_picking, edible_part, dug_in: crop.dug_in.unwrap_or(false) }))
+        Some(Some(Crop { first_crop_harvest, edible_part, incorporated: crop.incorporated.unwrap_or(false) }))
     }
 }
 
@@ -59,12 +59,12 @@ pub(super) fn grown(
     place: Place<'_>,
 ) -> Option<Grown> {
     let first = parts.iter().filter_map(|part| part.window.first).min();
-    if let (Some(picking), Some(first)) = (crop.first_picking, first)
+    if let (Some(picking), Some(first)) = (crop.first_crop_harvest, first)
         && picking < first
     {
         let detail = format!("the first picking, {picking}, lies before {first}, the first day of this demand");
         let crop = place.field("crop");
-        crossing.refuse(crop.field("first_picking"), Refusal::new(Reason::DatesOutOfOrder, detail));
+        crossing.refuse(crop.field("first_crop_harvest"), Refusal::new(Reason::DatesOutOfOrder, detail));
         return None;
     }
     let (untreated, later) = match source {

@@ -88,11 +88,11 @@ impl DemandRequest {
             Some(crop) => crop::grown(crop, (&parts, &source), crossing, place).map(Some),
             None => Some(None),
         });
-        let (priority, whole) = (self.priority.map_or(1, |priority| priority.0), self.whole.unwrap_or(false));
-        let want = Want { parts, priority, whole, least: least.flatten(), grown: None };
-        if want.whole && want.pieces().is_none() {
+        let (priority, whole) = (self.priority.map_or(1, |priority| priority.0), self.whole_portions.unwrap_or(false));
+        let want = Want { parts, priority, whole_portions: whole, minimum: least.flatten(), grown: None };
+        if want.whole_portions && want.pieces().is_none() {
             let detail = "only plants, pots and batches of tea can be served whole";
-            crossing.refuse(place.field("whole"), Refusal::new(Reason::NotAllowedHere, detail));
+            crossing.refuse(place.field("whole_portions"), Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }
         window?;

@@ -10,12 +10,12 @@ use crate::http::input::quantity::{Due, VolumeMassOrShareInput};
 use crate::http::limits::MAX_LEASTS;
 use crate::http::wire::Place;
 
-/// What `least` says, in base units, before it is known what the demand asks.
+/// What `minimum` says, in base units, before it is known what the demand asks.
 pub(super) type Said = Option<(Dimension, f64)>;
 
-/// Refuses more demands with a `least` than are computed with.
+/// Refuses more demands with a `minimum` than are computed with.
 pub fn count(demands: &[DemandRequest], crossing: &Crossing<'_>, place: Place<'_>) -> Option<()> {
-    let found = demands.iter().filter(|demand| demand.least.is_some()).count();
+    let found = demands.iter().filter(|demand| demand.minimum.is_some()).count();
     if found <= MAX_LEASTS {
         return Some(());
     }
@@ -28,10 +28,10 @@ pub fn count(demands: &[DemandRequest], crossing: &Crossing<'_>, place: Place<'_
 }
 
 impl DemandRequest {
-    /// Reads `least` as far as this goes without the rest of the demand.
+    /// Reads `minimum` as far as this goes without the rest of the demand.
     pub(super) fn said_least(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Said> {
-        let Some(input) = &self.least else { return Some(None) };
-        let (place, due) = (place.field("least"), Due::any(VolumeMassOrShareInput::DIMENSIONS).from(LEAST));
+        let Some(input) = &self.minimum else { return Some(None) };
+        let (place, due) = (place.field("minimum"), Due::any(VolumeMassOrShareInput::DIMENSIONS).from(LEAST));
         let (dimension, span) = crossing.span(&input.0, due, place)?;
         crossing.note_range(span, place);
         Some(Some((dimension, span.likely)))
@@ -60,7 +60,7 @@ pub(super) fn least(
     let detail = format!(
         "a least of {asked} L is more than the {most} L that this demand asks; make it {most} L or less, or ask for more"
     );
-    crossing.refuse(place.field("least"), Refusal::new(Reason::OutOfRange, detail).between(LEAST.min(most), most));
+    crossing.refuse(place.field("minimum"), Refusal::new(Reason::OutOfRange, detail).between(LEAST.min(most), most));
     None
 }
 

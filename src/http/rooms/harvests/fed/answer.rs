@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 
 /// What comes of what was fed. In dry matter: castings = fed x (ash + (100 % - ash) x (100 % - loss)).
 #[derive(Debug, Serialize, ToSchema)]
+#[schema(as = HarvestByFeed)]
 pub struct FromFeedOut {
     /// The feeds, in the order of the request.
     pub fed: Vec<FedOut>,
@@ -32,7 +33,7 @@ pub struct FromFeedOut {
     /// What passes the sieve, dry matter.
     pub castings_dry_matter: QuantityOut,
     /// What the sieve holds back, at the moisture of the store.
-    pub sieved_off: QuantityOut,
+    pub oversize: QuantityOut,
     /// Moist castings before the sieve over moist feed; it says little without both moistures.
     pub of_fresh_feed: QuantityOut,
     /// The same in dry matter.
@@ -74,6 +75,7 @@ pub struct CastingsAnalysis {
 
 /// One harvest by two ways: sieved castings, dry matter, so that no moisture plays in.
 #[derive(Debug, Serialize, ToSchema)]
+#[schema(as = HarvestComparison)]
 pub struct ComparisonOut {
     /// By the depth of the bed.
     pub by_depth: QuantityOut,
@@ -115,7 +117,7 @@ impl FromFeedOut {
             castings: CastingsOut::new(view, fed.yields.castings, fed.yields.mass),
             castings_moisture: percent(fed.yields.moisture),
             castings_dry_matter: mass(fed.yields.sieved_dry_matter),
-            sieved_off: view.estimate(Role::Bulk, fed.yields.sieved_off),
+            oversize: view.estimate(Role::Bulk, fed.yields.oversize),
             of_fresh_feed: percent(fed.of_fresh_feed),
             of_dry_feed: percent(fed.of_dry_feed),
             analysis: CastingsAnalysis {

@@ -13,6 +13,7 @@ use utoipa::openapi::{RefOr, Schema};
 /// What a bed does until the last day. Dates of things to do are those of the likely values.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedForecast)]
 pub struct ForecastOut {
     /// The castings of each cycle that is ready by the last day.
     pub lots: Vec<LotOut>,
@@ -38,12 +39,12 @@ pub struct LotOut {
     /// When they are dry and ready to use.
     pub ready: ReadyOut,
     /// The morning on which the last layer is worked through.
-    pub worked_on: NaiveDate,
+    pub eaten_on: NaiveDate,
     /// The morning on which they are finished.
     pub finished_on: NaiveDate,
     /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
     #[schema(schema_with = closings)]
-    pub closed: &'static str,
+    pub ended_because: &'static str,
     /// Feed worked, dry matter.
     pub feed_dry_matter: QuantityOut,
     /// As they lie in the bed before the harvest.
@@ -57,7 +58,7 @@ pub struct LotOut {
     /// What passes the sieve, dry matter.
     pub castings_dry_matter: QuantityOut,
     /// What the sieve holds back, at the moisture of the store.
-    pub sieved_off: QuantityOut,
+    pub oversize: QuantityOut,
     /// Total N in their dry matter, where that of the feed is given.
     pub nitrogen: Option<QuantityOut>,
     /// Carbon over nitrogen, where the nitrogen of the feed is given.
@@ -67,6 +68,7 @@ pub struct LotOut {
 /// When a lot is ready: all assumptions on pace at their quick end, likely, and at their slow end.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ReadyDates)]
 pub struct ReadyOut {
     /// At the quick end.
     pub earliest: NaiveDate,
@@ -94,14 +96,14 @@ pub struct LayerOut {
     pub mass: QuantityOut,
     /// The same in the caller's measures.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_measures: Vec<QuantityOut>,
+    pub in_containers: Vec<QuantityOut>,
     /// Its dry matter.
     pub dry_matter: QuantityOut,
     /// How deep the bed lies then.
     pub bed_depth: QuantityOut,
     /// The morning on which it is worked through, where that is before the end.
     #[schema(value_type = Option<NaiveDate>)]
-    pub worked_on: Option<NaiveDate>,
+    pub eaten_on: Option<NaiveDate>,
 }
 
 /// The water of a bed from one day to another.
@@ -119,7 +121,7 @@ pub struct WaterOut {
     /// Water that comes in with new feed.
     pub with_feed: QuantityOut,
     /// Water set free by organic matter lost.
-    pub released: QuantityOut,
+    pub water_from_decomposition: QuantityOut,
     /// Water given off to the air.
     pub evaporated: QuantityOut,
 }
@@ -156,7 +158,7 @@ pub struct EndOut {
     #[schema(schema_with = phases)]
     pub phase: &'static str,
     /// Feed not worked, dry matter.
-    pub unworked: QuantityOut,
+    pub uneaten_feed: QuantityOut,
     /// Castings in it, dry matter.
     pub castings: QuantityOut,
     /// How deep it lies.
@@ -206,9 +208,9 @@ impl LotOut {
         Self {
             cycle: lot.cycle,
             ready: ReadyOut { earliest: lot.ready.earliest, likely: lot.ready.likely, latest: lot.ready.latest },
-            worked_on: lot.worked_on,
+            eaten_on: lot.eaten_on,
             finished_on: lot.finished_on,
-            closed: match lot.closed {
+            ended_because: match lot.closed {
                 Closed::AllLayers => "all_layers",
                 Closed::Depth => "depth",
                 Closed::NoMoreFeed => "no_more_feed",
@@ -219,7 +221,7 @@ impl LotOut {
             castings: CastingsOut::new(view, yields.castings, yields.mass),
             castings_moisture: view.estimate(Role::Share, yields.moisture),
             castings_dry_matter: view.estimate(Role::Mass, yields.sieved_dry_matter),
-            sieved_off: view.estimate(Role::Bulk, yields.sieved_off),
+            oversize: view.estimate(Role::Bulk, yields.oversize),
             nitrogen: lot.nitrogen.map(|share| view.estimate(Role::Share, share)),
             carbon_to_nitrogen: lot.carbon_to_nitrogen.map(|ratio| view.estimate(Role::Ratio, ratio)),
         }
@@ -234,10 +236,10 @@ impl LayerOut {
             depth: view.estimate(Role::Depth, laid.depth),
             volume: view.estimate(Role::Bulk, laid.volume),
             mass: view.estimate(Role::Mass, laid.mass),
-            in_measures: view.in_measures(laid.volume, Some(laid.mass)),
+            in_containers: view.in_containers(laid.volume, Some(laid.mass)),
             dry_matter: view.estimate(Role::Mass, laid.dry_matter),
             bed_depth: view.exact(Role::Depth, laid.bed_depth),
-            worked_on: laid.worked_on,
+            eaten_on: laid.eaten_on,
         }
     }
 }
@@ -250,7 +252,7 @@ impl WaterOut {
             to_add: view.estimate(Role::Water, period.to_add),
             to_drain: view.estimate(Role::Water, period.to_drain),
             with_feed: view.estimate(Role::Water, period.with_feed),
-            released: view.exact(Role::Water, period.released),
+            water_from_decomposition: view.exact(Role::Water, period.released),
             evaporated: view.exact(Role::Water, period.evaporated),
         }
     }
@@ -273,7 +275,7 @@ impl EndOut {
                 Phase::Drying => "drying",
                 Phase::Done => "done",
             },
-            unworked: view.exact(Role::Mass, end.unworked),
+            uneaten_feed: view.exact(Role::Mass, end.uneaten_feed),
             castings: view.exact(Role::Mass, end.castings),
             depth: view.exact(Role::Depth, end.depth),
             worms: view.estimate(Role::Mass, end.worms),

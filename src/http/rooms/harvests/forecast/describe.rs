@@ -25,7 +25,7 @@ pub fn to_do(beds: &[PlannedBed<'_>], audience: For, description: &mut Descripti
         description.heading("What the beds are to be given");
     }
     let layers = beds.iter().flat_map(|bed| bed.forecast.layers.iter().map(move |layer| (bed, layer)));
-    let in_measures = beds.iter().flat_map(|bed| &bed.forecast.layers).map(|layer| layer.in_measures.as_slice());
+    let in_containers = beds.iter().flat_map(|bed| &bed.forecast.layers).map(|layer| layer.in_containers.as_slice());
     description.table(
         Rows::of(layers, ["layer of a bed", "layers of beds"])
             .only_for(audience)
@@ -34,12 +34,12 @@ pub fn to_do(beds: &[PlannedBed<'_>], audience: For, description: &mut Descripti
             .column(Column::count("", "harvest"), |(_, layer)| layer.cycle)
             .column(Column::shown("depth"), |(_, layer)| &layer.depth)
             .column(Column::shown("volume"), |(_, layer)| &layer.volume)
-            .column(Column::containers("", in_measures.clone().next().unwrap_or_default()), |(_, layer)| {
-                &layer.in_measures
+            .column(Column::containers("", in_containers.clone().next().unwrap_or_default()), |(_, layer)| {
+                &layer.in_containers
             })
             .column(Column::shown("mass"), |(_, layer)| &layer.mass)
             .column(Column::shown("dry\nmatter"), |(_, layer)| &layer.dry_matter)
-            .column(Column::words("", "worked by"), |(_, layer)| layer.worked_on)
+            .column(Column::words("", "worked by"), |(_, layer)| layer.eaten_on)
             .done(),
     );
     let water = beds.iter().flat_map(|bed| bed.forecast.water.iter().map(move |period| (bed, period)));
@@ -69,7 +69,7 @@ fn ending(bed: &PlannedBed<'_>, description: &mut Description<'_>) {
         "{name}: on {} {}, with {} of feed and {} of castings (dry matter) in it, and {} of worms.",
         day(end.on),
         end.phase,
-        shown(&end.unworked),
+        shown(&end.uneaten_feed),
         shown(&end.castings),
         shown(&end.worms)
     ));

@@ -129,9 +129,9 @@ impl RunningBedRequest {
         (place, feed): (Place<'_>, Place<'_>),
     ) -> Option<Running> {
         let nothing: Estimate<OfMass> = Mass::from_kilograms(0.0).into();
-        let unworked = match &self.unworked {
+        let uneaten_feed = match &self.uneaten_feed {
             Some(input) => {
-                let at = place.field("unworked");
+                let at = place.field("uneaten_feed");
                 of.amount(input, Some(0.0), (crossing, at, feed)).map(|moist| of.dry(moist, (crossing, at)))
             }
             None => Some(nothing),
@@ -140,7 +140,7 @@ impl RunningBedRequest {
             Some(input) => castings(input, (crossing, item), place.field("castings")),
             None => Some(nothing),
         };
-        Some(Running { unworked: unworked?, castings: castings? })
+        Some(Running { uneaten_feed: uneaten_feed?, castings: castings? })
     }
 }
 
