@@ -138,7 +138,7 @@ proptest! {
         let begun = bed.running.map_or(0.0, |r| r.uneaten_feed.kilograms() + r.castings.kilograms());
         prop_assert!(near(balance.dry_matter.in_lots.kilograms(), lots, 1e-9));
         prop_assert!(near(balance.dry_matter.fed.kilograms(), laid + begun, 1e-9));
-        prop_assert!(near(balance.dry_matter.in_bed.kilograms(), (forecast.end.uneaten_feed + forecast.end.castings).kilograms(), 1e-9)
+        prop_assert!(near(balance.dry_matter.in_bed.kilograms(), forecast.end.uneaten_feed.plus(forecast.end.castings).kilograms(), 1e-9)
             || balance.dry_matter.in_bed.kilograms() < 1e-6);
         let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0) }));
         let unmade = laid + running.uneaten_feed.kilograms();

@@ -14,6 +14,7 @@ use super::{Bed, Deadly};
 use crate::garden::assumptions::{Assumption, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
+use crate::garden::formulas::Row;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Estimate, Mass};
@@ -147,13 +148,13 @@ impl<'a, R: Recorder> Assembly<'a, R> {
     }
 
     fn empty(&self, phase: Phase) -> EndState {
-        let nothing = Mass::from_kilograms(0.0);
+        let nothing = Mass::from_kilograms(0.0).into();
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
             uneaten_feed: nothing,
             castings: nothing,
-            depth: self.depth(0.0, 0.0),
+            depth: self.depth(nothing, nothing).likely().into(),
             worms: self.worms_at_start(),
             feed_left: self.feed_left(),
         }
@@ -172,12 +173,21 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             (None, None) if timeline.steps.len() < run.cycle.portions.len() => Phase::Waiting,
             (None, None) => Phase::Finishing,
         };
+        let by: Vec<u32> = self.told.in_cycle.iter().map(|dry| dry.node()).collect();
+        let lying = |kilograms| {
+            self.taking.recorder.by_rule(
+                "followed on the clock of warm days",
+                &by,
+                Mass::from_kilograms(kilograms).into(),
+            )
+        };
+        let (uneaten_feed, castings) = (lying(uneaten_feed), lying(castings));
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,
-            uneaten_feed: Mass::from_kilograms(uneaten_feed),
-            castings: Mass::from_kilograms(castings),
-            depth: self.depth(uneaten_feed, castings),
+            uneaten_feed,
+            castings,
+            depth: self.taking.recorder.figure(self.depth(uneaten_feed, castings)),
             worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).into(),
             feed_left: self.feed_left(),
         }

@@ -7,7 +7,7 @@ use super::yields::Yield;
 use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
 use crate::garden::units::quantity::{OfLength, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Length, Mass};
+use crate::garden::units::{Estimate, Length};
 use chrono::NaiveDate;
 
 /// A layer that is laid.
@@ -110,11 +110,11 @@ pub struct EndState {
     /// What it is doing.
     pub phase: Phase,
     /// Feed not worked, dry matter.
-    pub uneaten_feed: Mass,
+    pub uneaten_feed: Estimate<OfMass>,
     /// Castings in it, dry matter.
-    pub castings: Mass,
+    pub castings: Estimate<OfMass>,
     /// How deep it lies.
-    pub depth: Length,
+    pub depth: Estimate<OfLength>,
     /// Live worms; those before the deadly day, if there is one.
     pub worms: Estimate<OfMass>,
     /// Feed that was not laid, dry matter, come or to come; `None` if it comes as needed.

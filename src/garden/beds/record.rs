@@ -13,11 +13,11 @@ use super::yields::Sifted;
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{
-    Depth, DryInFeed, HeldBack, Layer, LeftToLay, LotHeldBack, LotInBed, MoistOfDry, NitrogenOfLot, RunningHeldBack,
-    RunningInBed, SievedOfFeed, SievedOfRunning, TotalMass, VolumeOfDry, WormsAfter, WormsBack,
+    BedDepth, Depth, DryInFeed, HeldBack, Layer, LeftToLay, LotHeldBack, LotInBed, MoistOfDry, NitrogenOfLot, Row,
+    RunningHeldBack, RunningInBed, SievedOfFeed, SievedOfRunning, TotalMass, VolumeOfDry, WormsAfter, WormsBack,
 };
 use crate::garden::units::quantity::{OfLength, OfMass, OfVolume};
-use crate::garden::units::{End, Estimate, Length, Mass, Share};
+use crate::garden::units::{End, Estimate, Mass, Share};
 
 /// A bed that stands empty for less than this, in days, is not told about. Source: assumption: no published figure found.
 const IDLE: f64 = 1.0;
@@ -78,6 +78,7 @@ impl<R: Recorder> Assembly<'_, R> {
         let (depth, volume, D) = self.layer(placed.portion.kind);
         let worked = run.course.worked_at(&run.likely, placed.at);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
+        let uneaten_feed = Mass::from_kilograms((placed.in_cycle - worked).max(0.0));
         let ends = run.likely.steps.get(placed.index).and_then(|step| step.ends);
         self.told.layers.push(Laid {
             on: self.basis.clocks.on_day(placed.at),
@@ -86,7 +87,7 @@ impl<R: Recorder> Assembly<'_, R> {
             volume,
             dry_matter: D,
             mass: self.taking.recorder.figure(MoistOfDry { D, w: self.basis.bed.feed.moisture }),
-            bed_depth: self.depth(placed.in_cycle - worked, castings),
+            bed_depth: self.depth(uneaten_feed.into(), Mass::from_kilograms(castings).into()).likely(),
             eaten_on: ends.map(|ends| self.basis.clocks.by_morning(ends)),
         });
         D
@@ -117,10 +118,11 @@ impl<R: Recorder> Assembly<'_, R> {
         Some(self.taking.recorder.figure(LeftToLay { F, u }))
     }
 
-    pub(super) fn depth(&self, uneaten_feed: f64, castings: f64) -> Length {
-        let feed = Mass::from_kilograms(uneaten_feed.max(0.0)) / self.basis.rules.feed_density.likely();
-        let castings = Mass::from_kilograms(castings) / self.basis.rules.castings_density.likely();
-        (feed + castings) / self.basis.bed.area.likely()
+    /// How deep a bed lies that holds so much feed and castings, dry matter.
+    pub(super) fn depth(&self, U: Estimate<OfMass>, C: Estimate<OfMass>) -> BedDepth {
+        let (rules, likely) = (&self.basis.rules, End::Likely);
+        let (rho_f, rho_b) = (rules.feed_density.only(likely), rules.castings_density.only(likely));
+        BedDepth { U, C, rho_f, rho_b, A: self.basis.bed.area }
     }
 
     /// The worms as a cycle starts, or once they have worked one portion of its feed more; all that is worked then.

@@ -475,6 +475,11 @@ formulas! {
     LeftToLay "left_to_lay": D Mass "feed, dry matter"
     = { +F: [Mass] "all that comes, dry matter", -u: [Mass] "each layer so far, dry matter" }
     max(0.0, sum(F) - sum(u)), [], ["identity"];
+    /// How deep a bed lies that holds feed and castings.
+    BedDepth "bed_depth": d Length "depth of the bed"
+    = { +U: Mass "feed not worked, dry matter", +C: Mass "castings, dry matter", -rho_f: Density "dry matter in a volume of feed",
+        -rho_b: Density "dry matter in a volume in the bed", -A: Area "ground" }
+    (U / rho_f + C / rho_b) / A, [], ["identity"];
     /// Water that comes in with feed.
     WaterInFeed "water_in_feed": W Volume "water"
     = { +D: Mass "feed, dry matter", +w: Share "moisture, wet basis", -rho_w: Density "density of water" }

@@ -275,9 +275,9 @@ impl EndOut {
                 Phase::Drying => "drying",
                 Phase::Done => "done",
             },
-            uneaten_feed: view.exact(Role::Mass, end.uneaten_feed),
-            castings: view.exact(Role::Mass, end.castings),
-            depth: view.exact(Role::Depth, end.depth),
+            uneaten_feed: view.estimate(Role::Mass, end.uneaten_feed),
+            castings: view.estimate(Role::Mass, end.castings),
+            depth: view.estimate(Role::Depth, end.depth),
             worms: view.estimate(Role::Mass, end.worms),
             feed_left: end.feed_left.map(|left| view.estimate(Role::Mass, left)),
         }
