@@ -53,6 +53,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     shapes::describe_inline(&mut api);
     shapes::plain_inline(&mut api);
     shapes::leave_out_null(&mut api);
+    shapes::close_requests(&mut api);
     examples::<Applications>(&mut api);
     examples::<Harvests>(&mut api);
     examples::<Brews>(&mut api);

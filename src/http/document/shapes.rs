@@ -2,7 +2,8 @@
 
 use crate::http::input::bounded::is_plain;
 use std::collections::{BTreeMap, BTreeSet};
-use utoipa::openapi::schema::{Array, Object, SchemaType, Type};
+use utoipa::openapi::path::Operation;
+use utoipa::openapi::schema::{AdditionalProperties, Array, Object, SchemaType, Type};
 use utoipa::openapi::{OpenApi, RefOr, Schema};
 
 /// How a reference to a schema begins.
@@ -73,7 +74,7 @@ fn in_place(property: &mut RefOr<Schema>, plain: &BTreeMap<String, Object>) {
 /// An optional field of an answer is left out where there is nothing, and never `null`: takes `null` out of everything that
 /// answers hold.
 pub fn leave_out_null(api: &mut OpenApi) {
-    let all = of_answers(api);
+    let all = within(api, |operation| json(&operation.responses));
     let schemas = api.components.as_mut().map(|components| components.schemas.iter_mut());
     for (_, schema) in schemas.into_iter().flatten().filter(|(name, _)| all.contains(*name)) {
         let RefOr::T(Schema::Object(object)) = schema else { continue };
@@ -81,12 +82,25 @@ pub fn leave_out_null(api: &mut OpenApi) {
     }
 }
 
-/// The names of the schemas that responses refer to, and of those within them.
-fn of_answers(api: &OpenApi) -> BTreeSet<String> {
+/// Every object of a request is closed, since its reader refuses what it does not know.
+pub fn close_requests(api: &mut OpenApi) {
+    let all = within(api, |operation| json(&operation.request_body));
+    let schemas = api.components.as_mut().map(|components| components.schemas.iter_mut());
+    for (_, schema) in schemas.into_iter().flatten().filter(|(name, _)| all.contains(*name)) {
+        if let RefOr::T(Schema::Object(object)) = schema
+            && object.schema_type == SchemaType::Type(Type::Object)
+        {
+            object.additional_properties = Some(Box::new(AdditionalProperties::FreeForm(false)));
+        }
+    }
+}
+
+/// The names of the schemas that a part of the operations refers to, and of those within them.
+fn within(api: &OpenApi, part: impl Fn(&Operation) -> String) -> BTreeSet<String> {
     let mut left: Vec<String> = Vec::new();
     for item in api.paths.paths.values() {
         for operation in [&item.get, &item.post, &item.head].into_iter().flatten() {
-            left.extend(names(&json(&operation.responses)));
+            left.extend(names(&part(operation)));
         }
     }
     let mut all = BTreeSet::new();

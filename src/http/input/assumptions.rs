@@ -53,7 +53,6 @@ pub enum AssumptionInput {
 
 /// A value with its range, or a weighed bucket.
 #[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct AssumptionObject {
     value: Option<f64>,
     unit: Option<String>,

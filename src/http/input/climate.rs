@@ -41,7 +41,6 @@ pub type DailyValues = List<Degrees, 1, { MAX_DAYS }>;
 
 /// The temperature over the year: exactly one of `fixed`, `daily` and `monthly_means`.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ClimateInput {
     /// The unit of every temperature here.
     pub unit: DegreeUnit,
@@ -62,7 +61,6 @@ pub struct ClimateInput {
 
 /// A series of temperatures in the bed, without a hole.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct DailyTemperatures {
     /// The day of the first value.
     #[schema(format = Date)]

@@ -19,7 +19,6 @@ use validator::Validate;
 
 /// A bed with four right corners.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Rectangle {
     /// How many alike; 1 unless given.
     #[validate(nested)]
@@ -32,7 +31,6 @@ pub struct Rectangle {
 
 /// A round bed.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Circle {
     /// How many alike; 1 unless given.
     #[validate(nested)]
@@ -43,7 +41,6 @@ pub struct Circle {
 
 /// A ring, as around a tree.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Ring {
     /// How many alike; 1 unless given.
     #[validate(nested)]
@@ -56,7 +53,6 @@ pub struct Ring {
 
 /// Crop rows with a treated band.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Rows {
     /// How many rows; 1 unless given.
     #[validate(nested)]
@@ -69,7 +65,6 @@ pub struct Rows {
 
 /// A plot by its corners in order around it.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Polygon {
     /// How many alike; 1 unless given.
     #[validate(nested)]
@@ -88,7 +83,6 @@ pub type Corners = List<Corner, { MIN_CORNERS }, { MAX_CORNERS }>;
 
 /// A corner.
 #[derive(Debug, Clone, Copy, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Corner {
     /// To the right.
     pub x: f64,
@@ -98,7 +92,6 @@ pub struct Corner {
 
 /// An area that was measured elsewhere.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PlainArea {
     /// How many alike; 1 unless given.
     #[validate(nested)]

@@ -39,7 +39,6 @@ macro_rules! heaps {
     ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $type:ty,)* })*) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-        #[serde(deny_unknown_fields)]
         pub struct $name {
             /// Unique in its list, echoed.
             #[validate(nested)]

@@ -15,13 +15,11 @@ use validator::Validate;
 
 /// There was no manure in what the worms were fed.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 #[schema(as = NoManure)]
 pub struct NoManureInput {}
 
 /// There was manure, and no hot stage is shown. Worms and time alone do not treat it.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 #[schema(as = UntreatedManure)]
 pub struct UntreatedManureInput {}
 
@@ -29,7 +27,6 @@ pub struct UntreatedManureInput {}
 /// windrow turned five times (7 CFR 205.203(c)(2), which also asks for 25 to 40 parts of carbon to one of nitrogen at the start; that is
 /// not checked here). Anything less is refused: give it as untreated.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 #[schema(as = TreatedManure)]
 pub struct TreatedManureInput {
     /// How it was kept.

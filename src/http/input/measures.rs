@@ -16,7 +16,6 @@ pub type ContainerList = List<ContainerInput, 0, MAX_MEASURES>;
 
 /// A measure of the caller's, usable as a unit anywhere in the request.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ContainerInput {
     /// Its name: letters, digits, spaces, `-` and `'`, beginning with a letter.
     #[validate(nested)]

@@ -28,7 +28,6 @@ pub enum QuantityInput {
 
 /// A quantity in parts.
 #[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct QuantityObject {
     /// The likely value.
     pub value: f64,

@@ -18,7 +18,6 @@ macro_rules! rates {
     ($($(#[$doc:meta])* $name:ident($input:ty);)*) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-        #[serde(deny_unknown_fields)]
         pub struct $name {
             /// How much.
             pub amount: $input,

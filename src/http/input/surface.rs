@@ -15,7 +15,6 @@ use validator::Validate;
 
 /// Plants, counted.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Plants {
     /// How many.
     #[validate(nested)]
@@ -24,7 +23,6 @@ pub struct Plants {
 
 /// Rows of plants: each row has as many plants as its length holds spacings.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PlantedRows {
     /// How many rows; 1 unless given.
     #[validate(nested)]
@@ -37,7 +35,6 @@ pub struct PlantedRows {
 
 /// Pots by the volume they hold.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Pots {
     /// How many; 1 unless given.
     #[validate(nested)]
@@ -48,7 +45,6 @@ pub struct Pots {
 
 /// Round pots that widen upwards, by their inner sizes.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct TaperedPots {
     /// How many; 1 unless given.
     #[validate(nested)]
@@ -63,7 +59,6 @@ pub struct TaperedPots {
 
 /// A bed or box filled with a mix to a depth.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BedFill {
     /// The ground that is filled.
     #[validate(nested)]

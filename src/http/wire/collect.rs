@@ -5,6 +5,7 @@
 //! * A field that may be left out is an `Option`; `null` counts as absent.
 //!   `#[serde(default)]` and `#[serde(alias)]` are not for wire types: every
 //!   name in the list of fields is asked for.
+//! * Every struct is closed: a member that it does not know is a fault.
 //! * A union is an enum of newtype variants that hold structs, and is written
 //!   `{"kind": "<variant>", ...}`. Its first variant must be one whose
 //!   placeholder does not hold the union itself. A kind without fields of its

@@ -21,7 +21,6 @@ use validator::Validate;
 
 /// Places and rates.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ApplicationsRequest {
     /// Echoed.
     #[validate(nested)]
@@ -50,7 +49,6 @@ pub type Areas = List<AreaRequest, 1, { MAX_ITEMS }>;
 
 /// A place and its rate.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct AreaRequest {
     /// Unique in the list, echoed.
     #[validate(nested)]

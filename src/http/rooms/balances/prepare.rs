@@ -19,7 +19,6 @@ use validator::Validate;
 
 /// What there is to prepare with: a feed to be made larger or smaller as a whole, and a bed.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct AdditionalProductionRequest {
     /// The materials of the feed, as in `POST /v1/feeds`; their amounts, `at_least` and `at_most` too, say only in which
     /// proportion they are taken, not how much there is.

@@ -32,7 +32,6 @@ const LEAST: f64 = 1e-3;
 
 /// Stock and demands.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BalancesRequest {
     /// Echoed.
     #[validate(nested)]
@@ -89,7 +88,6 @@ pub type Demands = List<DemandRequest, 1, { MAX_ITEMS }>;
 
 /// A lot of castings: an amount, or a heap to measure.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct StockRequest {
     /// Unique in the list, echoed; the heap's own unless given.
     #[validate(nested)]
@@ -115,7 +113,6 @@ pub struct StockRequest {
 
 /// A demand: an amount, an application or a brew.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct DemandRequest {
     /// Unique in the list, echoed; the brew's own unless given.
     #[validate(nested)]
@@ -156,7 +153,6 @@ pub struct DemandRequest {
 
 /// A place and its rate.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ApplicationRequest {
     /// Where.
     #[validate(nested)]
@@ -174,7 +170,6 @@ pub struct ApplicationRequest {
 
 /// A sack of castings to buy.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SackRequest {
     /// What it holds, by volume, or by mass with the bulk density.
     pub capacity: VolumeOrMassInput,

@@ -23,7 +23,6 @@ use validator::Validate;
 
 /// Brews to plan.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BrewsRequest {
     /// Echoed.
     #[validate(nested)]
@@ -55,7 +54,6 @@ pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
 
 /// A brew: so much water, or as much tea as a place takes.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BrewRequest {
     /// Unique in the list, echoed.
     #[validate(nested)]
@@ -98,7 +96,6 @@ pub struct BrewRequest {
 
 /// A vessel to brew in.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BrewerRequest {
     /// The water it holds.
     pub capacity: VolumeInput,

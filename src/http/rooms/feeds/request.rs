@@ -14,7 +14,6 @@ use validator::Validate;
 
 /// Materials and goals.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FeedsRequest {
     /// Echoed.
     #[validate(nested)]
@@ -58,7 +57,6 @@ pub type Materials = List<MaterialRequest, 1, { MAX_MATERIALS }>;
 
 /// A material: of the table, or by what it is made of.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct MaterialRequest {
     /// Unique in the list, echoed.
     #[validate(nested)]
@@ -100,7 +98,6 @@ pub struct MaterialRequest {
 
 /// What the mix is to be like.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct GoalsRequest {
     /// Carbon over nitrogen; met first.
     #[validate(nested)]
@@ -111,7 +108,6 @@ pub struct GoalsRequest {
 
 /// A ratio to be met: between low and high.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RatioGoal {
     /// The lowest that will do.
     #[validate(nested)]
@@ -123,7 +119,6 @@ pub struct RatioGoal {
 
 /// How soaked materials are soaked.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SoakRequest {
     /// How many days; three to five are usual.
     #[validate(nested)]
@@ -134,7 +129,6 @@ pub struct SoakRequest {
 
 /// A hot stage before the worms.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct HotCompostingRequest {
     /// Days hot.
     #[validate(nested)]
@@ -146,7 +140,6 @@ pub struct HotCompostingRequest {
 
 /// Dry manure in water.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RehydrateRequest {
     /// Water for each kilogram; 2 L unless given.
     pub water_per_kilogram: Option<VolumeInput>,

@@ -31,7 +31,6 @@ pub type FedList = List<FedRequest, 1, { MAX_FEEDS }>;
 
 /// A feed that was given to a bed. Its analysis is of the dry matter; exactly one of `ash`, `organic_matter` and `carbon`.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FedRequest {
     /// Unique in its list, echoed.
     #[validate(nested)]

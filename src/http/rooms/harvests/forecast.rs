@@ -19,7 +19,6 @@ use validator::Validate;
 
 /// A bed from a day to another: worms, feed and warmth.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ForecastRequest {
     /// The day on whose morning it starts.
     #[schema(format = Date)]
@@ -47,7 +46,6 @@ pub struct ForecastRequest {
 
 /// The feed of a bed. Its analysis is of the dry matter; exactly one of `ash`, `organic_matter` and `carbon`.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BedFeedRequest {
     /// Its water, of the whole (wet basis).
     pub moisture: ShareInput,
@@ -68,12 +66,10 @@ pub struct BedFeedRequest {
 
 /// As much as the layers take.
 #[derive(Debug, Clone, Copy, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FeedAsNeeded {}
 
 /// All of it is there at the start.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FeedAtOnce {
     /// How much, as moist as it is fed: by mass, or by volume with the bulk density of the feed.
     pub amount: VolumeOrMassInput,
@@ -81,7 +77,6 @@ pub struct FeedAtOnce {
 
 /// It comes on dates, in any order. A layer is laid once enough for it has come; the last may be thinner.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FeedOnDates {
     /// What comes.
     #[validate(nested)]
@@ -94,7 +89,6 @@ pub type Deliveries = List<FeedDelivery, 0, { MAX_DELIVERIES }>;
 
 /// Feed that comes on a date.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FeedDelivery {
     /// The morning on which it is there.
     #[schema(format = Date)]
@@ -114,7 +108,6 @@ union! {
 
 /// What lies in a running bed.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RunningBedRequest {
     /// Feed not yet worked, as moist as it was fed: by mass, or by volume with the bulk density of the feed; none unless given.
     pub uneaten_feed: Option<VolumeOrMassInput>,

@@ -26,7 +26,6 @@ use validator::Validate;
 
 /// Worm beds and heaps; at least one of them.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct HarvestsRequest {
     /// Echoed.
     #[validate(nested)]
@@ -63,7 +62,6 @@ pub type Heaps = List<HeapInput, 0, { MAX_BEDS }>;
 /// A worm bed: finished, by its depth (`material_depth` and `finished_share`); or by what was fed (`fed`); or to come
 /// (`forecast`). At least one of the three; the first two together are compared.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct WormBedRequest {
     /// Unique in its list, echoed.
     #[validate(nested)]

@@ -19,7 +19,6 @@ use validator::Validate;
 
 /// A season: beds, stock and demands.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SeasonsRequest {
     /// Echoed. With it, the events of a calendar keep their ids, so that importing it again updates them.
     #[validate(nested)]
@@ -88,7 +87,6 @@ pub type SeasonBeds = List<SeasonBedRequest, 0, { MAX_BEDS }>;
 
 /// A worm bed of a season.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SeasonBedRequest {
     /// Unique in its list, echoed.
     #[validate(nested)]

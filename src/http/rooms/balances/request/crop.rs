@@ -16,7 +16,6 @@ use validator::Validate;
 /// harvest where the edible part touches soil or soil splash, 90 days otherwise (7 CFR 205.203(c)(1), a rule of US organic certification
 /// and a sensible floor elsewhere; local rules and the certifier come first).
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-#[serde(deny_unknown_fields)]
 pub struct CropRequest {
     /// The day of the first picking.
     #[schema(format = Date)]
