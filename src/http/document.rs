@@ -50,7 +50,6 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     components.add_security_scheme("token", SecurityScheme::Http(scheme));
     let optional = [SecurityRequirement::default(), SecurityRequirement::new::<&str, [&str; 0], &str>("token", [])];
     api.security = Some(optional.to_vec());
-    shapes::describe_inline(&mut api);
     shapes::plain_inline(&mut api);
     shapes::leave_out_null(&mut api);
     shapes::close_requests(&mut api);

@@ -1,6 +1,7 @@
 //! Shapes that the document tells more plainly than they are generated.
 
 use crate::http::input::bounded::is_plain;
+use crate::http::input::list::is_list;
 use std::collections::{BTreeMap, BTreeSet};
 use utoipa::openapi::path::Operation;
 use utoipa::openapi::schema::{AdditionalProperties, Array, Object, SchemaType, Type};
@@ -9,40 +10,13 @@ use utoipa::openapi::{OpenApi, RefOr, Schema};
 /// How a reference to a schema begins.
 const REFERENCE: &str = "\"#/components/schemas/";
 
-/// A property whose schema stands inline comes out as "all of that schema and of an object with a description", which no
-/// list and no number satisfies: puts the description where it belongs.
-pub fn describe_inline(api: &mut OpenApi) {
-    let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
-    for schema in schemas.into_iter().flatten() {
-        let RefOr::T(Schema::Object(object)) = schema else { continue };
-        for property in object.properties.values_mut() {
-            if let RefOr::T(Schema::AllOf(both)) = property
-                && let [RefOr::T(inline), RefOr::T(Schema::Object(told))] = both.items.as_slice()
-            {
-                let mut inline = inline.clone();
-                match &mut inline {
-                    Schema::Array(array) => array.description.clone_from(&told.description),
-                    Schema::Object(plain) => plain.description.clone_from(&told.description),
-                    _ => continue,
-                }
-                *property = RefOr::T(inline);
-            }
-        }
-    }
-}
-
-/// Puts the schema of a number or a short text where it is used, and takes away its name where nothing else needs it.
+/// Puts the schema of a number, a short text or a list where it is used, and takes away its name where nothing else needs it.
 pub fn plain_inline(api: &mut OpenApi) {
     let Some(components) = api.components.as_mut() else { return };
     let all = &mut components.schemas;
-    let plain: BTreeMap<String, Object> = all
-        .iter()
-        .filter(|(name, _)| is_plain(name))
-        .filter_map(|(name, schema)| match schema {
-            RefOr::T(Schema::Object(object)) => Some((name.clone(), object.clone())),
-            _ => None,
-        })
-        .collect();
+    let is_plain = |name: &str| is_plain(name) || is_list(name);
+    let plain: BTreeMap<String, RefOr<Schema>> =
+        all.iter().filter(|(name, _)| is_plain(name)).map(|(name, schema)| (name.clone(), schema.clone())).collect();
     for schema in all.values_mut() {
         let RefOr::T(Schema::Object(object)) = schema else { continue };
         object.properties.values_mut().for_each(|property| in_place(property, &plain));
@@ -52,23 +26,34 @@ pub fn plain_inline(api: &mut OpenApi) {
 }
 
 /// The property with a plain schema in place of the reference to it.
-fn in_place(property: &mut RefOr<Schema>, plain: &BTreeMap<String, Object>) {
+fn in_place(property: &mut RefOr<Schema>, plain: &BTreeMap<String, RefOr<Schema>>) {
     let (reference, optional) = match property {
-        RefOr::Ref(reference) => (reference, false),
-        RefOr::T(Schema::OneOf(one_of)) => match one_of.items.as_mut_slice() {
+        RefOr::Ref(reference) => (&*reference, false),
+        RefOr::T(Schema::OneOf(one_of)) => match one_of.items.as_slice() {
             [RefOr::Ref(reference), _] => (reference, true),
             _ => return,
         },
         _ => return,
     };
     let name = reference.ref_location.rsplit('/').next().unwrap_or_default();
-    let Some(object) = plain.get(name) else { return };
-    let mut object = object.clone();
-    object.description = Some(reference.description.clone());
-    if let (true, SchemaType::Type(only)) = (optional, &object.schema_type) {
-        object.schema_type = SchemaType::Array(vec![only.clone(), Type::Null]);
+    let Some(mut schema) = plain.get(name).cloned() else { return };
+    let about = Some(reference.description.clone());
+    match (&mut schema, &mut *property) {
+        (RefOr::T(Schema::Array(_)), RefOr::T(Schema::OneOf(one_of))) => {
+            one_of.items.splice(..1, [schema]);
+            one_of.description = about;
+            return;
+        }
+        (RefOr::T(Schema::Array(list)), _) => list.description = about,
+        (RefOr::T(Schema::Object(object)), _) => {
+            object.description = about;
+            if let (true, SchemaType::Type(only)) = (optional, &object.schema_type) {
+                object.schema_type = SchemaType::Array(vec![only.clone(), Type::Null]);
+            }
+        }
+        _ => return,
     }
-    *property = RefOr::T(Schema::Object(object));
+    *property = schema;
 }
 
 /// An optional field of an answer is left out where there is nothing, and never `null`: takes `null` out of everything that

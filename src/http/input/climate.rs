@@ -52,7 +52,6 @@ pub struct ClimateInput {
     pub daily: Option<DailyTemperatures>,
     /// Means of the air from January to December, alike in every year. Between them a curve keeps each month's mean.
     #[validate(nested)]
-    #[schema(inline)]
     pub monthly_means: Option<MonthlyMeans>,
     /// What the bed is warmer than the air, in degrees; with `monthly_means` only; 0 unless given.
     #[schema(example = 3)]
@@ -67,7 +66,6 @@ pub struct DailyTemperatures {
     pub first_day: String,
     /// One value for each day from then on.
     #[validate(nested)]
-    #[schema(inline)]
     pub values: DailyValues,
 }
 

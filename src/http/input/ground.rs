@@ -74,7 +74,6 @@ pub struct Polygon {
     pub unit: String,
     /// The corners; the last is joined to the first.
     #[validate(nested)]
-    #[schema(inline)]
     pub corners: Corners,
 }
 

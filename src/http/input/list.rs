@@ -3,6 +3,7 @@
 use super::bounded::bounds;
 use crate::http::wire::{FaultCode, outside};
 use serde::Deserialize;
+use std::borrow::Cow;
 use utoipa::openapi::schema::ArrayBuilder;
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
@@ -40,7 +41,20 @@ impl<T: ToSchema, const MIN: u64, const MAX: u64> PartialSchema for List<T, MIN,
     }
 }
 
+/// How the names of the schemas of lists begin. The document shows them where they are used, and not by their names.
+const LIST_OF: &str = "ListOf";
+
+/// Whether it is the name of the schema of a list.
+#[must_use]
+pub fn is_list(name: &str) -> bool {
+    name.starts_with(LIST_OF)
+}
+
 impl<T: ToSchema, const MIN: u64, const MAX: u64> ToSchema for List<T, MIN, MAX> {
+    fn name() -> Cow<'static, str> {
+        format!("{LIST_OF}{}{MIN}To{MAX}", T::name()).into()
+    }
+
     fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
         all.push((T::name().into_owned(), T::schema()));
         T::schemas(all);

@@ -32,13 +32,11 @@ pub struct ApplicationsRequest {
     pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
-    #[schema(inline)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults, for all areas.
     pub assumptions: Option<AssumptionsInput>,
     /// The places.
     #[validate(nested)]
-    #[schema(inline)]
     pub areas: Areas,
     /// True adds how each figure came about; for at most 200 areas.
     pub explain: Option<bool>,

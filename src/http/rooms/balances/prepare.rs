@@ -23,7 +23,6 @@ pub struct AdditionalProductionRequest {
     /// The materials of the feed, as in `POST /v1/feeds`; their amounts, `at_least` and `at_most` too, say only in which
     /// proportion they are taken, not how much there is.
     #[validate(nested)]
-    #[schema(inline)]
     pub materials: Materials,
     /// What the mix is to be like.
     #[validate(nested)]

@@ -46,17 +46,14 @@ pub struct BalancesRequest {
     pub as_of: Option<String>,
     /// The caller's measures.
     #[validate(nested)]
-    #[schema(inline)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The lots of castings in stock or to come.
     #[validate(nested)]
-    #[schema(inline)]
     pub stock: Lots,
     /// Who wants castings.
     #[validate(nested)]
-    #[schema(inline)]
     pub demands: Demands,
     /// True if the waits after raw manure are kept: stock that is not said to be free of manure or treated then goes to a demand with a
     /// `crop` only up to the day from which the wait ends at its first picking, and not at all where it is not dug in. What is free of

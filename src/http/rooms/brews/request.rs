@@ -34,13 +34,11 @@ pub struct BrewsRequest {
     pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
-    #[schema(inline)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The brews.
     #[validate(nested)]
-    #[schema(inline)]
     pub brews: BrewList,
     /// True adds how each figure came about; for at most 200 brews.
     pub explain: Option<bool>,
@@ -84,7 +82,6 @@ pub struct BrewRequest {
     pub use_at: Option<String>,
     /// Anything that goes in besides castings and water.
     #[validate(nested)]
-    #[schema(inline)]
     pub additives: Option<Additives>,
     /// Where the water is from.
     pub water_source: Option<WaterSourceInput>,

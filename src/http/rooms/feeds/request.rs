@@ -25,13 +25,11 @@ pub struct FeedsRequest {
     pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
-    #[schema(inline)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// The materials. At least one amount is fixed, or a range that begins above nothing.
     #[validate(nested)]
-    #[schema(inline)]
     pub materials: Materials,
     /// What the mix is to be like.
     #[validate(nested)]

@@ -80,7 +80,6 @@ pub struct FeedAtOnce {
 pub struct FeedOnDates {
     /// What comes.
     #[validate(nested)]
-    #[schema(inline)]
     pub deliveries: Deliveries,
 }
 

@@ -37,17 +37,14 @@ pub struct HarvestsRequest {
     pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]
-    #[schema(inline)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
     /// Worm beds.
     #[validate(nested)]
-    #[schema(inline)]
     pub worm_beds: Option<WormBeds>,
     /// Heaps of castings.
     #[validate(nested)]
-    #[schema(inline)]
     pub heaps: Option<Heaps>,
     /// True adds how each figure came about; for at most 200 beds and heaps.
     pub explain: Option<bool>,
@@ -80,7 +77,6 @@ pub struct WormBedRequest {
     pub sieve_yield: Option<ShareInput>,
     /// All that was fed and is worked through by now.
     #[validate(nested)]
-    #[schema(inline)]
     pub fed: Option<FedList>,
     /// Ash in the dry matter of the castings, measured: with `fed` it gives the loss, in place of the assumption
     /// `bed.organic_matter_loss`.

@@ -39,7 +39,6 @@ pub struct SeasonsRequest {
     pub until: Option<String>,
     /// The caller's measures.
     #[validate(nested)]
-    #[schema(inline)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<AssumptionsInput>,
@@ -51,15 +50,12 @@ pub struct SeasonsRequest {
     pub feed_supply: Option<BedFeedRequest>,
     /// The worm beds.
     #[validate(nested)]
-    #[schema(inline)]
     pub worm_beds: Option<SeasonBeds>,
     /// The lots of castings in stock or to come from elsewhere. A range of an amount counts as uncertain.
     #[validate(nested)]
-    #[schema(inline)]
     pub stock: Option<Lots>,
     /// Who wants castings.
     #[validate(nested)]
-    #[schema(inline)]
     pub demands: Demands,
     /// True if the waits after raw manure are kept, as in `POST /v1/balances`; false unless given. The chance of a demand counts castings
     /// only if they come in time for the wait; the chance of enough by a day counts all castings.
