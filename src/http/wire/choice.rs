@@ -145,7 +145,7 @@ impl<'t, 'p> Pick<'t, 'p> {
                 (FaultCode::UnknownKind, near, detail)
             }
             Some(other) => {
-                let found = other.kind().as_str();
+                let found = other.kind();
                 let detail = format!("A text was expected as kind, {found} was found. Use {kinds}.");
                 (FaultCode::WrongType, None, detail)
             }

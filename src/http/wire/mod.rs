@@ -40,5 +40,5 @@ pub use fault::{Fault, FaultCode, Faults, Pushed, Where, nearest};
 pub use place::Place;
 pub use shapes::{WHOLE_LIST, check, outside};
 pub use syntax::{MAX_DEPTH, SyntaxFault};
-pub use tree::{JsonKind, Node, parse};
+pub use tree::{Node, parse};
 pub use words::capital;

@@ -3,7 +3,7 @@
 use super::fault::{FaultCode, Pushed};
 use super::place::Place;
 use super::state::{Cursor, Source};
-use super::tree::{JsonKind, Node};
+use super::tree::Node;
 use super::words::clipped;
 
 impl<'p> Cursor<'_, 'p> {
@@ -29,7 +29,7 @@ impl<'p> Cursor<'_, 'p> {
     }
 
     fn other_type(&self, expected: &str) -> String {
-        let found = self.found().map_or("nothing", JsonKind::as_str);
+        let found = self.found();
         let mut letters = expected.chars();
         let first = letters.next().map(|letter| letter.to_ascii_uppercase());
         let start: String = first.into_iter().chain(letters).collect();

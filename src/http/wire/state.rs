@@ -7,7 +7,7 @@ use serde::de::{Error, value};
 
 use super::fault::Faults;
 use super::place::Place;
-use super::tree::{JsonKind, Node};
+use super::tree::Node;
 
 /// How deeply placeholders may be nested before a type is given up, so that a
 /// type whose placeholder holds itself cannot recurse without end.
@@ -55,11 +55,11 @@ impl<'t> Cursor<'t, '_> {
         matches!(self.source, Source::Absent | Source::Made(_) | Source::Here(Node::Null))
     }
 
-    /// The kind of JSON value found, if there is a value.
-    pub(crate) const fn found(&self) -> Option<JsonKind> {
+    /// The kind of JSON value found, for a sentence.
+    pub(crate) const fn found(&self) -> &'static str {
         match self.source {
-            Source::Here(node) | Source::Tagged(node) => Some(node.kind()),
-            Source::Absent | Source::Made(_) => None,
+            Source::Here(node) | Source::Tagged(node) => node.kind(),
+            Source::Absent | Source::Made(_) => "nothing",
         }
     }
 }

@@ -33,44 +33,6 @@ pub enum Node<'a> {
 /// A member of an object: its name and its value.
 pub type Member<'a> = (Cow<'a, str>, Node<'a>);
 
-/// The kinds of JSON values.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum JsonKind {
-    /// `null`.
-    Null,
-    /// `true` or `false`.
-    Boolean,
-    /// A number.
-    Number,
-    /// A text.
-    Text,
-    /// A list.
-    List,
-    /// An object.
-    Object,
-}
-
-impl JsonKind {
-    /// The kind with its article, for a sentence.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Null => "null",
-            Self::Boolean => "true or false",
-            Self::Number => "a number",
-            Self::Text => "a text",
-            Self::List => "a list",
-            Self::Object => "an object",
-        }
-    }
-}
-
-impl fmt::Display for JsonKind {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.write_str(self.as_str())
-    }
-}
-
 impl<'a> Node<'a> {
     /// An object with these members, in this order.
     pub fn object_from<K, V>(members: impl IntoIterator<Item = (K, V)>) -> Self
@@ -87,16 +49,16 @@ impl<'a> Node<'a> {
         Self::List(items.into_iter().map(Into::into).collect())
     }
 
-    /// What kind of JSON value this is.
+    /// What kind of JSON value this is, with its article, for a sentence.
     #[must_use]
-    pub const fn kind(&self) -> JsonKind {
+    pub const fn kind(&self) -> &'static str {
         match self {
-            Self::Null => JsonKind::Null,
-            Self::Bool(_) => JsonKind::Boolean,
-            Self::Int(_) | Self::UInt(_) | Self::Float(_) => JsonKind::Number,
-            Self::Text(_) => JsonKind::Text,
-            Self::List(_) => JsonKind::List,
-            Self::Object(_) => JsonKind::Object,
+            Self::Null => "null",
+            Self::Bool(_) => "true or false",
+            Self::Int(_) | Self::UInt(_) | Self::Float(_) => "a number",
+            Self::Text(_) => "a text",
+            Self::List(_) => "a list",
+            Self::Object(_) => "an object",
         }
     }
 
@@ -272,6 +234,6 @@ mod tests {
     fn trees_from_pairs() {
         let node = Node::object_from([("limit", "3"), ("crop", "leek")]);
         assert_eq!(node.get("crop").and_then(Node::as_text), Some("leek"));
-        assert_eq!(node.kind().as_str(), "an object");
+        assert_eq!(node.kind(), "an object");
     }
 }
