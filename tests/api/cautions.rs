@@ -3,6 +3,7 @@
 use crate::support::{demo, get, ok, with};
 use barrowful::garden::cautions::Rule;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 
 /// A request that is answered.
 enum Ask {
@@ -245,10 +246,23 @@ fn every_rule_is_listed_with_when_it_is_told() {
         let text = rule.text();
         assert_eq!(row["rule"], text.rule);
         assert_eq!(row["severity"], text.severity.as_str(), "{}", text.rule);
+        assert_eq!(row["heading"], text.heading, "{}", text.rule);
         assert_eq!((&row["text"], &row["source"]), (&json!(text.text), &json!(text.source)));
         let when = row["raised_when"].as_str().unwrap();
         assert!(when.starts_with("when ") || when.starts_with("with every "), "{}: {when}", text.rule);
         assert!(!when.contains("  ") && !when.ends_with('.'), "{}: {when}", text.rule);
+    }
+}
+
+#[test]
+fn every_rule_has_a_short_heading_of_its_own_and_a_text_in_whole_sentences() {
+    let mut headings = BTreeSet::new();
+    for text in Rule::ALL.iter().map(|rule| rule.text()) {
+        let words = text.heading.split_whitespace().count();
+        assert!((1..=10).contains(&words), "{}: {words} words: {}", text.rule, text.heading);
+        assert!(text.heading.ends_with(char::is_alphanumeric), "{}", text.heading);
+        assert!(headings.insert(text.heading), "two rules have the heading {}", text.heading);
+        assert!(text.text.ends_with('.') && !text.text.contains("  "), "{}: {}", text.rule, text.text);
     }
 }
 
@@ -280,7 +294,7 @@ fn what_a_caution_says_in_an_answer_is_what_the_list_says() {
     let answer = ok("feeds", &demo("feeds/autumn-heap.json"));
     for caution in answer["cautions"].as_array().unwrap() {
         let row = listed.iter().find(|row| row["rule"] == caution["rule"]).unwrap();
-        for field in ["severity", "text", "source"] {
+        for field in ["severity", "heading", "text", "source"] {
             assert_eq!(row[field], caution[field], "{field} of {}", caution["rule"]);
         }
     }

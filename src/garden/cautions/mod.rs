@@ -1,50 +1,15 @@
 //! Cautions are data: a rule, its text, how grave it is, and where it is from. They travel with the answer and all defer
 //! to local rules, labels and licensed advice.
 
+mod text;
 pub mod waiting;
 
-/// How grave a caution is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// Worth knowing.
-    Notice,
-    /// May spoil the crop, the worms or the soil.
-    Caution,
-    /// May hurt somebody.
-    Warning,
-}
-
-impl Severity {
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Notice => "notice",
-            Self::Caution => "caution",
-            Self::Warning => "warning",
-        }
-    }
-}
-
-/// A caution's text and source.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Text {
-    /// Its name.
-    pub rule: &'static str,
-    /// How grave it is.
-    pub severity: Severity,
-    /// What to mind.
-    pub text: &'static str,
-    /// Where it is from.
-    pub source: &'static str,
-    /// When an answer tells it.
-    pub raised_when: &'static str,
-}
+pub use text::{Severity, Text};
 
 macro_rules! rules {
-    ($($(#[$doc:meta])* $variant:ident = $severity:ident, $rule:literal, $text:literal, $source:literal,
-     $raised_when:literal;)*) => {
-        /// A rule that a caution follows from. In the order in which they are told.
+    ($($(#[$doc:meta])* $variant:ident = $severity:ident, $rule:literal, $heading:literal, $text:literal,
+     $source:literal, $raised_when:literal;)*) => {
+        /// A rule that a caution follows from. In the order of an answer.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Rule {
             $($(#[$doc])* $variant,)*
@@ -61,6 +26,7 @@ macro_rules! rules {
                     $(Self::$variant => &Text {
                         rule: $rule,
                         severity: Severity::$severity,
+                        heading: $heading,
                         text: $text,
                         source: $source,
                         raised_when: $raised_when,
@@ -73,219 +39,232 @@ macro_rules! rules {
 
 rules! {
     /// Manure in the feed.
-    RawManure = Warning, "raw_manure",
-        "If the worms were fed raw manure and no hot stage was kept, treat these castings as raw manure: work them into the \
-         soil, 120 days before harvest where the edible part touches soil or soil splash (also when unknown), 90 days \
-         otherwise; a layer left on top does not meet this. Worms and time alone do not make manure safe. This is a rule of US \
-         organic certification and a sensible floor elsewhere; local rules and your certifier come first.",
+    RawManure = Warning, "raw_manure", "These castings may count as raw manure",
+        "If the worms were fed raw manure and no hot stage was kept, treat these castings as raw manure. Work them into the \
+         soil at least 120 days before harvest where the edible part touches soil or soil splash (also when unknown), and at \
+         least 90 days before harvest otherwise. A layer left on top does not meet this rule. Worms and time alone do not \
+         make manure safe. This is a rule of US organic certification and a sensible minimum elsewhere. Local rules and your \
+         certifier come first.",
         "7 CFR 205.203(c)(1)",
-        "with every answer, since other castings than those of a balance or a season cannot be said to be free of manure or treated; \
-         with these, unless every lot and bed is said to be so and nothing is to be bought or prepared; a number for a cell carries \
-         no cautions";
+        "with every answer; a balance or a season leaves it out when every lot and bed is stated as treated or free of manure \
+         and nothing is bought or prepared; a number for a cell carries no cautions";
     /// Harvest before the wait is over.
-    WaitTooShort = Warning, "wait_too_short",
-        "The first picking comes before the wait after raw manure is over: harvest from the day told as earliest_crop_harvest, take castings \
-         that are treated or free of manure here, or dig in by the day told as incorporate_by. 120 days where the edible part touches soil \
-         or soil splash (also when unknown), 90 days otherwise, from the day it is dug in. This is a rule of US organic certification \
-         and a sensible floor elsewhere; local rules and your certifier come first.",
+    WaitTooShort = Warning, "wait_too_short", "The harvest comes too soon after raw manure",
+        "The first harvest comes too soon after castings that count as raw manure. Harvest from the day in earliest_crop_harvest, use \
+         castings that are treated or free of manure, or work these into the soil by the day in incorporate_by. The interval \
+         starts on the day they are worked in: 120 days where the edible part touches soil or soil splash (also when \
+         unknown), 90 days otherwise. This is a rule of US organic certification and a sensible minimum elsewhere. Local \
+         rules and your certifier come first.",
         "7 CFR 205.203(c)(1)",
-        "when a demand with a crop that is eaten draws, on a known day, on a lot that is not said to be free of manure or treated, or \
-         is a tea that counts as untreated, is dug in, and the first picking comes less than 120 days (90 clear of soil) after that \
-         day; of tea, after the day it is used up";
+        "when a crop that is eaten gets castings, on a known day, from a lot that is not stated as treated or free of manure, \
+         or gets a tea that counts as untreated; the castings are worked in; and the first harvest comes less than 120 days \
+         (90 without soil contact) after that day, for tea after the day it is used up";
     /// Raw manure that is not dug in.
-    WaitNotDugIn = Warning, "wait_not_dug_in",
-        "Castings that count as raw manure are not worked into the soil here, so no wait makes them fit for a crop that is eaten: a \
-         layer left on top does not meet the rule. Dig them in, or take castings that are treated or free of manure. This is a rule of \
-         US organic certification and a sensible floor elsewhere; local rules and your certifier come first.",
+    WaitNotDugIn = Warning, "wait_not_dug_in", "Work castings that count as raw manure into the soil",
+        "These castings count as raw manure and are not worked into the soil here. A layer left on top does not meet the \
+         rule, so no interval makes them fit for a crop that is eaten. Work them into the soil, or use castings that are \
+         treated or free of manure. This is a rule of US organic certification and a sensible minimum elsewhere. Local rules \
+         and your certifier come first.",
         "7 CFR 205.203(c)(1)",
-        "when a demand with a crop that is eaten draws on a lot that is not said to be free of manure or treated, or is a tea that \
-         counts as untreated, and is not said to be dug in";
+        "when a crop that is eaten gets castings from a lot that is not stated as treated or free of manure, or gets a tea \
+         that counts as untreated, and the demand does not state that they are worked into the soil";
     /// Dust and germs.
-    Handling = Warning, "handling",
-        "Open heaps and bags slowly and away from the face, in the open or with good ventilation, dampen dusty material, wear \
-         gloves, eye protection and a close-fitting mask (N95 or FFP2 at least, FFP3 where it is dusty) when sieving, shredding \
-         and spreading, and wash hands: castings and compost can carry Legionella longbeachae, other germs and mould. People over 50, smokers and \
-         those with weak lungs or immune defence are most at risk. Keep children and pets away while you work.",
-        "Queensland work health and safety advice on Legionella longbeachae; respirator classes after HSE HSG53 and NIOSH (from memory)",
+    Handling = Warning, "handling", "Protect yourself from dust and germs",
+        "Open heaps and bags slowly, away from your face, in the open air or with good ventilation. Dampen dusty material. \
+         Wear gloves, eye protection and a close-fitting mask when you sieve, shred or spread: N95 or FFP2 at least, FFP3 \
+         where it is dusty. Wash your hands. Castings and compost can carry Legionella longbeachae, other germs and mould. \
+         People over 50, smokers and people with weak lungs or a weak immune system are most at risk. Keep children and pets \
+         away while you work.",
+        "Queensland work health and safety advice on Legionella longbeachae; respirator classes after HSE HSG53 and NIOSH \
+         (from memory)",
         "with every answer; a number for a cell carries no cautions";
     /// Additives in tea.
-    TeaAdditives = Warning, "tea_additives",
-        "Tea with any additive (molasses, fish, kelp and the like) counts as untreated for produce: additives let germs grow. \
-         Keep it off edible parts and use it on soil only, with the waiting times of raw manure, unless two batches (from memory) \
-         were tested and had at most 126 CFU E. coli or 33 enterococci in 100 mL. Local rules come first.",
+    TeaAdditives = Warning, "tea_additives", "Tea with additives counts as untreated",
+        "Tea with any additive (molasses, fish, kelp and the like) counts as untreated for produce, because additives let \
+         germs grow. Keep it off edible parts and use it on soil only, with the waiting times of raw manure, unless two \
+         batches (from memory) were tested and had at most 126 CFU of E. coli or 33 of enterococci in 100 mL. Local rules \
+         come first.",
         "21 CFR 112.51; Palmer et al. 2010 (Compost Sci. Util. 18:152); NOSB Compost Tea Task Force 2004",
         "when a brew names an additive";
     /// Surface water in tea.
-    TeaWater = Warning, "tea_water",
-        "Tea made with untreated surface water, or with any water in which generic E. coli is found, counts as untreated: use it \
-         on soil only. Rain and well water may carry it: have it tested, or take drinking water.",
+    TeaWater = Warning, "tea_water", "Have the water tested, or use drinking water",
+        "Tea made with untreated surface water, or with any water in which generic E. coli is found, counts as untreated. Use \
+         such tea on soil only. Rain and well water may carry E. coli: have the water tested, or use drinking water.",
         "21 CFR 112.51",
-        "when the water of a brew is not said to be from the mains, also when nothing is said of it";
+        "when the water of a brew is not stated to be from the mains, also when its source is not stated";
     /// Tea in general.
-    TeaSafety = Warning, "tea_safety",
-        "Use tea on soil, not on parts that are eaten raw; never brew from material of raw manure, or from leachate, for anything \
-         but soil. Plug air pumps into a socket with a residual-current device, away from water. Clean the brewer after each batch.",
+    TeaSafety = Warning, "tea_safety", "Use tea on soil, and brew it safely",
+        "Use tea on soil, not on parts that are eaten raw. Never use tea from raw manure or from leachate on anything but \
+         soil. Plug air pumps into a socket with a residual-current device, away from water. Clean the brewer after each \
+         batch.",
         "NOSB Compost Tea Task Force 2004; electricity and cleaning: common practice, no source",
         "with every brew";
     /// Short brewing.
-    TeaShortBrew = Caution, "tea_short_brew",
-        "Brewed for less than 36 hours with air, or less than 8.5 days without (also when it is not said): before that, E. coli \
-         O157:H7 was still found in tests of tea without additives.",
+    TeaShortBrew = Caution, "tea_short_brew", "This brewing time is short",
+        "Brew for at least 36 hours with air, or at least 8.5 days without air. A brew counts as one without air unless the \
+         request states otherwise. In tests of tea without additives, E. coli O157:H7 was still found before that time.",
         "Ingram & Millner 2007, J. Food Prot. 70:828-834",
-        "when a brew that is said to be aerated takes less than 36 hours, or any other less than 8.5 days; the likely brewing time \
-         counts";
+        "when a brew that is stated as aerated takes less than 36 hours, or any other brew less than 8.5 days; the likely \
+         brewing time counts";
     /// Tea kept too long.
-    TeaKept = Caution, "tea_kept",
-        "Kept for more than 6 hours after brewing: without air the tea turns. Use it sooner, or brew in smaller batches.",
+    TeaKept = Caution, "tea_kept", "Use the tea sooner after brewing",
+        "This tea is kept for more than 6 hours after brewing. Without air it spoils. Use it sooner, or brew smaller batches.",
         "common practice, no source; used sooner after brewing it works better (Edwards et al. 2007)",
         "when tea may be kept for more than 6 hours after it is ready; the likely time within which it is used counts";
     /// Several rounds in one brewer.
-    TeaRounds = Caution, "tea_rounds",
-        "The brewers do not hold all of it at once: later batches are ready later, and no batch keeps until the last one is \
-         ready unless it is used within its own time. A stronger brew, diluted, may do it in one round.",
+    TeaRounds = Caution, "tea_rounds", "The brewers must be filled more than once",
+        "The brewers cannot brew the whole amount at once, so later batches are ready later. Use each batch within its own \
+         time: the first does not keep until the last is ready. A stronger brew, diluted, may need only one round.",
         "arithmetic of the request; keeping time: common practice, no source",
         "when the brewers have to be filled more than once";
     /// A thick layer.
-    ThickLayer = Caution, "thick_layer",
-        "More than an inch (25.4 mm) in one year: extension advice is about an inch or less, after a soil test. More adds salts \
-         and phosphorus that crops do not carry away.",
+    ThickLayer = Caution, "thick_layer", "This layer is deeper than an inch",
+        "Have the soil tested before you apply more than an inch (25.4 mm) in one year. Extension advice is about an inch or \
+         less, after a soil test. More adds salts and phosphorus that crops do not carry away.",
         "University of Minnesota Extension",
-        "when the layer of castings on a place, once settled, is likely to be deeper than 25.4 mm, by whatever rate it is asked";
+        "when the layer of castings on an area, once settled, is likely to be deeper than 25.4 mm, whatever the kind of its \
+         rate";
     /// A strong potting mix.
-    StrongMix = Caution, "strong_mix",
-        "More than 20 % castings in a potting mix: trials found the best growth at 10 to 20 %; one of cattle-manure castings found \
-         harm above 20 %, and seedlings in castings alone did worse than without. Test on a few pots first.",
-        "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. Technol., \
-         October 2017",
+    StrongMix = Caution, "strong_mix", "This mix holds more than 20 % castings",
+        "Test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial \
+         of cattle-manure castings found harm above 20 %, and seedlings in castings alone did worse than seedlings without \
+         castings.",
+        "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. \
+         Technol., October 2017",
         "when castings are likely to make up more than 20 % of a potting mix or of a filled bed";
     /// Land in a nitrate vulnerable zone.
-    NitrateLimit = Warning, "nitrate_limit",
-        "This may bring more than 170 kg N/ha (17 g/m2) to land declared a nitrate vulnerable zone; the upper end of the estimate \
-         counts. The limit is for all manure nitrogen of a year, averaged over the farm: ask your authority.",
+    NitrateLimit = Warning, "nitrate_limit", "Nitrogen may exceed the limit of a nitrate vulnerable zone",
+        "Ask your authority before you apply this. It may bring more than 170 kg N/ha (17 g/m2) to land declared a nitrate \
+         vulnerable zone; the upper end of the estimate counts. The limit covers all manure nitrogen of a year, averaged over \
+         the farm.",
         "Council Directive 91/676/EEC",
-        "when the ground is said to lie in a nitrate vulnerable zone and the upper end of the nitrogen brought is above 17 g/m2";
+        "when the ground is stated to lie in a nitrate vulnerable zone and the upper end of its nitrogen is above 17 g/m2";
     /// Castings that tie up nitrogen.
-    NitrogenTieUp = Caution, "nitrogen_tie_up",
-        "Carbon to nitrogen above 25: these castings tie nitrogen up, so none is counted as available.",
+    NitrogenTieUp = Caution, "nitrogen_tie_up", "These castings tie up nitrogen",
+        "Do not count on these castings for nitrogen. Their carbon to nitrogen ratio is above 25: they tie nitrogen up, so \
+         none counts as available.",
         "Washington State University Extension Garden Tips, 2016",
-        "when the likely ratio of carbon to nitrogen of castings is above 25: the ratio given for castings in store, the ratio that \
-         follows from the feed for a bed by what was fed and for each lot of a forecast";
+        "when the likely carbon to nitrogen ratio of castings is above 25: for stored castings the ratio given, for a bed by \
+         its feed and for each lot of a forecast the ratio that follows from the feed";
     /// Castings too wet.
-    TooWet = Caution, "too_wet",
-        "Less than 20 % air at this bulk density and dry matter: too wet to breathe. Dry the castings, or weigh a bucket again.",
+    TooWet = Caution, "too_wet", "These castings are too wet",
+        "Dry the castings, or weigh a bucket again. At this bulk density and dry matter they hold less than 20 % air, which \
+         is too little.",
         "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source",
         "when the likely bulk density and dry matter of stored castings leave less than 20 % air";
     /// Shredding.
-    Shredding = Warning, "shredding",
-        "Shred with the guards in place, eye and ear protection and gloves, nothing loose that the machine can catch, and pull \
-         the plug or the key before clearing a blockage. Damp the leaves and wear a mask (N95 or FFP2 at least, FFP3 where it \
-         is dusty): the dust carries mould. Keep others at a distance.",
+    Shredding = Warning, "shredding", "Shred safely",
+        "Shred with the guards in place. Wear eye and ear protection and gloves, and nothing loose that the machine can \
+         catch. Pull the plug or the key before you clear a blockage. Dampen the leaves and wear a mask (N95 or FFP2 at \
+         least, FFP3 where it is dusty): the dust carries mould. Keep other people at a distance.",
         "common practice, no source; dust: Pearson et al. 2015, J. Toxicol. Environ. Health B 18:43-69",
-        "when a material of a feed is shredded, as leaves, straw, wood and paper of the table are unless the request says \
-         otherwise";
+        "when a material of a feed is shredded; leaves, straw, wood and paper of the table count as shredded unless the \
+         request states otherwise";
     /// Ammonia of fresh poultry manure.
-    Ammonia = Caution, "ammonia",
-        "Fresh poultry manure gives off ammonia and salt: worms die above about 0.5 mg of ammonia to the gram and 0.5 % salt. \
-         Mix it well, let it lie until the smell is gone, and try a handful of worms first. Handle it in the open air.",
+    Ammonia = Caution, "ammonia", "Fresh poultry manure can kill worms",
+        "Mix poultry manure in well, let it lie until the smell is gone, and try it on a handful of worms first. Handle it in \
+         the open air. Fresh poultry manure gives off ammonia and holds salt: worms die above about 0.5 mg of ammonia per \
+         gram and 0.5 % salt.",
         "Edwards & Arancon 2004, Table 18.3 (limits for Eisenia fetida); the trial with a handful: common practice, no source",
         "when a material of a feed is poultry manure or litter of the table, fresh or dry";
     /// Heat of fresh feed.
-    FeedHeat = Caution, "feed_heat",
-        "Fresh manure, grass and scraps heat up. Measure the middle of the layer for some days and put worms in only while it \
-         stays below 30 C; leave a cool part of the bed that they can move to.",
+    FeedHeat = Caution, "feed_heat", "Fresh feed heats up",
+        "Fresh manure, grass and scraps heat up. Measure the temperature in the middle of the layer for some days. Add worms \
+         only while it stays below 30 C, and leave a cool part of the bed that they can move to.",
         "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source",
         "when a material of a feed is grass clippings, scraps or manure of the table";
     /// Materials to leave out.
-    LeaveOut = Caution, "leave_out",
-        "Leave out sawdust and chips of treated, painted or glued wood, black walnut, leaves swept from busy roads, and anything \
-         diseased; oak, laurel and eucalyptus leaves break down slowly.",
+    LeaveOut = Caution, "leave_out", "Leave harmful materials out",
+        "Leave out sawdust and chips of treated, painted or glued wood, black walnut, leaves swept from busy roads, and \
+         anything diseased. Oak, laurel and eucalyptus leaves break down slowly.",
         "common practice, no source",
         "when a material of a feed is leaves or wood of the table";
     /// Persistent herbicides.
-    PersistentHerbicides = Warning, "persistent_herbicides",
+    PersistentHerbicides = Warning, "persistent_herbicides", "Some materials carry herbicides that last",
         "Hay, straw, grass and the manure of animals that ate them can carry herbicides that outlast worms and heat. Ask what \
-         was sprayed, and grow peas in the finished castings, beside pots without them, until they have three sets of leaves \
-         (two to three weeks): cupped or twisted leaves mean harm.",
+         was sprayed. Grow peas in the finished castings, beside pots without castings, until they have three sets of leaves \
+         (two to three weeks). Cupped or twisted leaves mean harm.",
         "Washington State University Extension, Whatcom County 2011 (bioassay)",
         "when a material of a feed is grass clippings, straw, hay or manure of the table, except that of poultry";
     /// A mix with too little air.
-    FeedTooWet = Caution, "feed_too_wet",
-        "Less than 20 % air in this mix: too wet or too dense to breathe. Add coarse dry material, or lay it thinner.",
+    FeedTooWet = Caution, "feed_too_wet", "This mix holds too little air",
+        "Add coarse dry material, or lay the mix in thinner layers. It holds less than 20 % air: it is too wet or too dense.",
         "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source",
         "when the mix of a feed is likely to hold less than 20 % air";
     /// A mix outside the usual ratios.
-    MixRatio = Caution, "mix_ratio",
-        "The ratio of carbon to nitrogen of this mix lies outside mix.carbon_to_nitrogen: below it smells of ammonia and heats, \
-         above it worms work it slowly.",
+    MixRatio = Caution, "mix_ratio", "The carbon to nitrogen ratio is outside its range",
+        "The carbon to nitrogen ratio of this mix lies outside mix.carbon_to_nitrogen. A mix below the range smells of \
+         ammonia and heats up. Worms eat a mix above it slowly. Change the amounts, or add another material.",
         "20-40 acceptable: Cooperband 2002",
-        "when the likely ratio of carbon to nitrogen of a mix lies outside low and high of mix.carbon_to_nitrogen";
+        "when the likely carbon to nitrogen ratio of a mix lies outside low and high of mix.carbon_to_nitrogen";
     /// A mix too dry or too wet for worms.
-    MixMoisture = Caution, "mix_moisture",
-        "The moisture of this mix lies outside bed.moisture: worms want feed as moist as a wrung-out sponge.",
+    MixMoisture = Caution, "mix_moisture", "The moisture of this mix is outside its range",
+        "The moisture of this mix lies outside bed.moisture. Worms need feed as moist as a wrung-out sponge. Add water, or \
+         dry material.",
         "Edwards & Arancon 2004, Table 18.3; the sponge: common practice, no source",
         "when the likely moisture of a mix lies outside low and high of bed.moisture";
     /// Soaking water.
-    SoakWater = Notice, "soak_water",
-        "Water that drains off soaked leaves or manure is for soil only, not for leaves that are eaten; it smells when it stands \
-         without stirring.",
+    SoakWater = Notice, "soak_water", "Use soaking water on soil only",
+        "Use water that drains off soaked leaves or manure on soil only, not on leaves that are eaten. Stir it, or it smells.",
         "common practice, no source",
         "when a material of a feed is soaked";
     /// Worms beyond what the bed carries.
-    WormsAboveCarrying = Caution, "worms_above_carrying",
-        "More worms than this bed can carry for good: they leave or die back, and the forecast lets their mass fall to \
-         what the bed carries. Give them more ground, or split them over two beds.",
+    WormsAboveCarrying = Caution, "worms_above_carrying", "There are more worms than the bed can carry",
+        "Give the worms more ground, or split them over two beds. Otherwise they leave or die back: the forecast lets their \
+         mass fall to what the bed can carry.",
         "assumption: worms.carrying_capacity",
-        "when the worms at the start of a forecast weigh more than the ground is likely to carry: worms.carrying_capacity x area";
+        "when the worms at the start of a forecast weigh more than the ground is likely to carry: worms.carrying_capacity x \
+         area";
     /// Frost in the bed.
-    BedFrost = Warning, "bed_frost",
-        "The bed falls to 0 C or below: worms die, and the forecast stops on that day. Cover, insulate or bring the bed \
-         in before it, and give the temperature in the bed rather than that of the air.",
+    BedFrost = Warning, "bed_frost", "Frost in the bed kills the worms",
+        "Cover or insulate the bed, or bring it in, before the frost. The bed falls to 0 C or below: worms die, and the \
+         forecast stops on that day. Give the temperature in the bed, not that of the air.",
         "survival from about 3 to 35 C (table after Edwards 1988, read in a stored copy)",
         "when the first deadly day of a forecast is one of 0 C or below in the bed";
     /// Deadly heat in the bed.
-    BedHeat = Warning, "bed_heat",
-        "The bed reaches 35 C or more: worms die, and the forecast stops on that day. Shade, water and air the bed \
-         before it.",
+    BedHeat = Warning, "bed_heat", "Heat in the bed kills the worms",
+        "Shade, water and air the bed before the heat. The bed reaches 35 C or more: worms die, and the forecast stops on \
+         that day.",
         "35 C lethal (after Edwards 1988)",
         "when the first deadly day of a forecast is one of 35 C or more in the bed";
     /// Monthly means that hide hot days.
-    HiddenHeat = Caution, "hidden_heat",
-        "In the warm season the bed is above 28 C on the mean of its months: single hot days, which monthly means hide, \
-         can kill the worms. Measure the temperature in the bed.",
+    HiddenHeat = Caution, "hidden_heat", "Single hot days can kill the worms",
+        "Measure the temperature in the bed in the warm season. The means of its months are above 28 C, and monthly means \
+         hide single hot days that can kill the worms.",
         "assumption: 28 C leaves 7 C to the deadly 35 C (after Edwards 1988)",
-        "when the climate of a forecast is given by monthly means and a day between them comes out above 28 C";
+        "when the climate of a forecast is given by monthly means and a day between them is above 28 C";
     /// A bed that is full.
-    DepthReached = Notice, "depth_reached",
-        "The next layer would pass the greatest depth: it is not laid, the cycle closes with fewer layers than planned, \
-         and the rest of the feed is first in line for the next cycle.",
+    DepthReached = Notice, "depth_reached", "The bed is full before all layers are laid",
+        "The next layer would exceed the greatest depth, so it is not laid. The cycle ends with fewer layers than planned, \
+         and the rest of the feed goes into the next cycle first.",
         "1.5-2 ft (Tamil Nadu Agricultural University)",
-        "when a layer of a forecast would pass bed.max_depth, so that its cycle closes with fewer layers than asked";
+        "when a layer of a forecast would exceed bed.max_depth, so that its cycle ends with fewer layers than planned";
     /// A bed without feed.
-    BedEmpty = Notice, "bed_empty",
-        "The bed stands still for some days because the next feed has not come: nothing is worked, and worms are taken \
-         as neither growing nor dying.",
+    BedEmpty = Notice, "bed_empty", "The bed runs out of feed",
+        "Bring the next feed earlier. For some days the bed has none: nothing is eaten, and the forecast takes it that worms \
+         neither grow nor die.",
         "assumption: how the forecast treats a bed without feed",
-        "when the worms of a forecast have worked everything through and wait for more than a day for the next layer";
+        "when the worms of a forecast have eaten everything and wait for more than a day for the next layer";
     /// A range that was not used.
-    RangeNotUsed = Notice, "range_not_used",
-        "A low and a high were given here and checked, but this question computes with the likely value alone.",
+    RangeNotUsed = Notice, "range_not_used", "Only the likely value is used here",
+        "You gave low and high here. The service checked them, but this calculation uses the likely value alone.",
         "how this service works",
-        "when a quantity is given with low and high that differ from it, where only one value is computed with";
+        "when a quantity is given with low and high that differ from it, and the calculation uses one value only";
     /// An assumption that was not used.
-    AssumptionNotUsed = Notice, "assumption_not_used",
-        "An assumption was given that this answer does not depend on.",
+    AssumptionNotUsed = Notice, "assumption_not_used", "An assumption has no effect here",
+        "You gave an assumption that this answer does not depend on. Leave it out, or check where it belongs.",
         "how this service works",
         "when an assumption is given, for the request or for an item, that nothing in the answer depends on";
     /// A field that was not used.
-    FieldNotUsed = Notice, "field_not_used",
-        "Something was given that this answer does not depend on.",
+    FieldNotUsed = Notice, "field_not_used", "A field has no effect here",
+        "You gave a field that this answer does not depend on. Leave it out, or check where it belongs.",
         "how this service works",
-        "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
-         own, draws or a seed where nothing is drawn, the bulk density of a feed of which no amount is a volume";
+        "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed \
+         has its own, draws or a seed where nothing is drawn, the bulk density of a feed of which no amount is a volume";
     /// All figures are estimates.
-    Estimates = Notice, "estimates",
-        "All figures are estimates from the values shown under assumptions. They do not replace a soil test, a laboratory \
-         analysis, the label, local rules or licensed advice.",
+    Estimates = Notice, "estimates", "All figures are estimates",
+        "The figures follow from the values under assumptions. They do not replace a soil test, a laboratory analysis, \
+         the label, local rules or licensed advice.",
         "how this service works",
         "with every answer; a number for a cell carries no cautions";
 }

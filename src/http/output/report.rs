@@ -39,13 +39,23 @@ pub struct CautionOut {
     /// `notice`, `caution` or `warning`.
     #[schema(schema_with = crate::http::output::words::severities)]
     pub severity: &'static str,
-    /// What to mind.
+    /// What it is about, in at most ten words.
+    pub heading: &'static str,
+    /// What to do, and why.
     pub text: &'static str,
     /// Where the rule is from.
     pub source: &'static str,
     /// What it is about, as pointers into the request; none means all of it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub at: Vec<String>,
+}
+
+impl CautionOut {
+    /// The caution as it is printed: its heading, then its text.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        format!("{}. {}", self.heading, self.text)
+    }
 }
 
 /// Gathers assumptions and cautions while an answer is made.
@@ -119,7 +129,14 @@ impl Report {
 
 fn caution(rule: Rule, at: Vec<String>) -> CautionOut {
     let text = rule.text();
-    CautionOut { rule: text.rule, severity: text.severity.as_str(), text: text.text, source: text.source, at }
+    CautionOut {
+        rule: text.rule,
+        severity: text.severity.as_str(),
+        heading: text.heading,
+        text: text.text,
+        source: text.source,
+        at,
+    }
 }
 
 fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> AssumptionOut {

@@ -88,7 +88,7 @@ fn ending(description: &Description<'_>) -> Markup {
             @for caution in description.cautions {
                 @let places = notes::places(caution, description);
                 li {
-                    b { (caution.severity) ". " } (caution.text) @if !places.is_empty() { " " i { (places) "." } }
+                    b { (caution.severity) ": " (caution.heading) "." } " " (caution.text) @if !places.is_empty() { " " i { (places) "." } }
                     " " span.small { "[" (caution.source) "]" }
                 }
             }

@@ -32,7 +32,7 @@ pub fn cautions(description: &Description<'_>) -> Vec<String> {
     let line = |caution: &CautionOut| {
         let places = places(caution, description);
         let places = if places.is_empty() { places } else { format!(" [{places}]") };
-        format!("{}: {}{places}", caution.severity, caution.text)
+        format!("{}: {}{places}", caution.severity, caution.in_words())
     };
     description.cautions.iter().map(line).collect()
 }

@@ -99,7 +99,7 @@ impl Writer {
             let places = notes::places(caution, description);
             let places = if places.is_empty() { places } else { format!(" [{places}]") };
             let source = if self.all { format!(" ({})", caution.source) } else { String::new() };
-            vec![caution.severity.to_owned(), clean(&format!("{}{places}{source}", caution.text))]
+            vec![caution.severity.to_owned(), clean(&format!("{}{places}{source}", caution.in_words()))]
         };
         let cautions: Vec<Vec<String>> = description.cautions.iter().map(line).collect();
         self.block(&grid::paragraphs(&cautions, 2, self.width.min(TEXT)));

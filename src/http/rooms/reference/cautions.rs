@@ -24,7 +24,9 @@ pub struct RuleOut {
     /// `notice`, `caution` or `warning`.
     #[schema(schema_with = crate::http::output::words::severities)]
     pub severity: &'static str,
-    /// What to mind.
+    /// What it is about, in at most ten words.
+    pub heading: &'static str,
+    /// What to do, and why.
     pub text: &'static str,
     /// When an answer tells it.
     pub raised_when: &'static str,
@@ -38,6 +40,7 @@ fn all() -> CautionsAnswer {
         RuleOut {
             rule: text.rule,
             severity: text.severity.as_str(),
+            heading: text.heading,
             text: text.text,
             raised_when: text.raised_when,
             source: text.source,

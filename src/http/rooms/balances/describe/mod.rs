@@ -77,7 +77,7 @@ impl Account<'_> {
     fn chart(&self, title: Option<&str>, cautions: &[CautionOut]) -> Chart {
         let ready = self.chances.map(|chances| chances.ready.as_slice()).unwrap_or_default();
         let of_runs = ready.iter().map(|on| (on.date, on.volume.p10.value.get(), on.volume.p90.value.get()));
-        let of_all = cautions.iter().map(|caution| format!("{}: {}", caution.severity, caution.text));
+        let of_all = cautions.iter().map(|caution| format!("{}: {}", caution.severity, caution.in_words()));
         Chart {
             title: title.unwrap_or("Castings over time").to_owned(),
             series: self.series.clone(),
