@@ -93,6 +93,20 @@ fn every_form_has_every_caution() {
 }
 
 #[test]
+fn no_form_says_what_of_a_source_is_from_memory() {
+    for (question, _) in QUESTIONS {
+        for body in bodies(question) {
+            let body = with(&body, "/explain", json!(true));
+            for (address, accept) in [("", "application/json"), ("?all=true", "text/plain"), ("", "text/html")] {
+                let answer = form(&format!("{question}{address}"), accept, &body);
+                assert!(!answer.text().contains("from memory"), "{question} as {accept}: {}", answer.text());
+            }
+        }
+    }
+    assert!(get("/v1/sources").text().contains("upper end from memory"));
+}
+
+#[test]
 fn the_row_of_an_item_names_every_caution_about_it() {
     let mut named = 0;
     for (question, table, list, _) in FIGURES {

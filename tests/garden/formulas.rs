@@ -2,6 +2,7 @@
 //! from it.
 
 use crate::plain::evaluate;
+use crate::sources::with_state;
 use barrowful::garden::formulas::{Definition, Formula, Symbol, unit};
 use barrowful::garden::units::Dimension;
 use proptest::prelude::*;
@@ -17,14 +18,15 @@ fn symbol(symbol: &Symbol) -> String {
     format!("`{}` {}{unit}{each}", symbol.name, symbol.meaning)
 }
 
-fn row(definition: &Definition) -> String {
+fn row(formula: Formula) -> String {
+    let definition: &Definition = formula.definition();
     let symbols: Vec<String> = std::iter::once(&definition.result).chain(definition.terms).map(symbol).collect();
     let cells = [
         format!("`{}`", definition.id),
         definition.about.trim().to_owned(),
         format!("`{}`", definition.text()),
         symbols.join("; "),
-        definition.sources.join("; "),
+        with_state(&definition.sources.join("; "), formula.checked()),
     ];
     assert!(cells.iter().all(|cell| !cell.contains(['|', '\n'])), "{cells:?}");
     format!("| {} |\n", cells.join(" | "))
@@ -43,7 +45,7 @@ fn page() -> String {
          | formula | answers | in text | symbols | source |\n|---|---|---|---|---|\n",
     );
     for formula in Formula::ALL {
-        page += &row(formula.definition());
+        page += &row(*formula);
     }
     page
 }

@@ -7,6 +7,7 @@ use barrowful::garden::assumptions::{Assumption, Definition};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::feeds::StepKind;
 use barrowful::garden::feeds::materials::{ALL, Feedstock, Origin, Value};
+use barrowful::garden::formulas::Formula;
 use barrowful::garden::units::Dimension;
 use barrowful::garden::units::round::to_nine_digits;
 
@@ -43,6 +44,11 @@ fn unit(definition: &Definition) -> (&'static str, f64) {
     }
 }
 
+/// A source with how far it was checked.
+pub fn with_state(source: &str, checked: Option<&str>) -> String {
+    checked.map_or_else(|| source.to_owned(), |checked| format!("{source}; {checked}"))
+}
+
 fn assumption(assumption: &Assumption) -> Vec<String> {
     let definition = assumption.definition();
     let (unit, scale) = unit(definition);
@@ -56,13 +62,18 @@ fn assumption(assumption: &Assumption) -> Vec<String> {
         likely,
         high,
         unit.to_owned(),
-        definition.source.to_owned(),
+        with_state(definition.source, assumption.checked()),
     ]
 }
 
 fn caution(rule: &Rule) -> Vec<String> {
     let text = rule.text();
-    vec![code(text.rule), text.severity.as_str().to_owned(), text.raised_when.to_owned(), text.source.to_owned()]
+    vec![
+        code(text.rule),
+        text.severity.as_str().to_owned(),
+        text.raised_when.to_owned(),
+        with_state(text.source, rule.checked()),
+    ]
 }
 
 /// A value as it stands on the page: low / likely / high, where the likely value is from, and * if the range is ours.
@@ -144,4 +155,24 @@ fn every_source_says_something() {
     for (of, source) in assumptions.chain(rules).chain(steps) {
         assert!(source.len() > 5 && !source.ends_with('.'), "{of}: {source}");
     }
+}
+
+/// What answers carry names the source; the lists of sources alone say what of it is from memory.
+#[test]
+fn the_state_of_a_source_is_said_in_lists_of_sources_only() {
+    let assumptions = Assumption::ALL.iter().flat_map(|a| {
+        let of = a.definition();
+        [(a.id(), of.source), (a.id(), of.meaning), (a.id(), of.measure_it.unwrap_or_default())]
+    });
+    let rules = Rule::ALL.iter().map(|rule| rule.text());
+    let rules = rules.flat_map(|text| [text.source, text.text, text.raised_when].map(|words| (text.rule, words)));
+    let steps = StepKind::ALL.iter().flat_map(|s| [(s.as_str(), s.source()), (s.as_str(), s.text())]);
+    let formulas = Formula::ALL.iter().map(|formula| formula.definition());
+    let formulas = formulas.flat_map(|of| of.sources.iter().map(|source| (of.id, *source)));
+    for (of, words) in assumptions.chain(rules).chain(steps).chain(formulas) {
+        assert!(!words.contains("memory"), "{of}: {words}");
+    }
+    let checked = Assumption::ALL.iter().map(|a| a.checked()).chain(Rule::ALL.iter().map(|rule| rule.checked()));
+    let checked: Vec<&str> = checked.chain(Formula::ALL.iter().map(|formula| formula.checked())).flatten().collect();
+    assert!(!checked.is_empty() && checked.iter().all(|state| state.ends_with("from memory")), "{checked:?}");
 }

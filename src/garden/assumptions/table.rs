@@ -106,7 +106,7 @@ assumptions! {
         dimension: Dimension::Share,
         default: Some([0.0035, 0.006, 0.009]),
         meaning: "P (the element) in the dry matter of castings",
-        source: "minimum 0.8 % P2O5 = 0.35 % P (Fertiliser (Control) Order 1985); upper end from memory",
+        source: "minimum 0.8 % P2O5 = 0.35 % P (Fertiliser (Control) Order 1985)",
         measure_it: Some("laboratory analysis"),
     }
     /// Potassium.
@@ -115,7 +115,7 @@ assumptions! {
         dimension: Dimension::Share,
         default: Some([0.0066, 0.008, 0.013]),
         meaning: "K (the element) in the dry matter of castings",
-        source: "minimum 0.8 % K2O = 0.66 % K (Fertiliser (Control) Order 1985); upper end from memory",
+        source: "minimum 0.8 % K2O = 0.66 % K (Fertiliser (Control) Order 1985)",
         measure_it: Some("laboratory analysis"),
     }
     /// The ratio of carbon to nitrogen; no default.
@@ -295,7 +295,7 @@ assumptions! {
         dimension: Dimension::MassPerArea,
         default: Some([4.0, 6.0, 10.0]),
         meaning: "live worms that a square metre of bed can carry for good",
-        source: "4.9 kg/m2 = 1 lb/ft2 common practice, no source; 5-10 from memory",
+        source: "4.9 kg/m2 = 1 lb/ft2 common practice, no source; 5-10 elsewhere",
         measure_it: Some("weigh the worms in one tenth of a square metre of an old bed"),
     }
     /// How fast worms multiply.
@@ -304,7 +304,7 @@ assumptions! {
         dimension: Dimension::Duration,
         default: Some([1440.0, 1800.0, 2160.0]),
         meaning: "warm days in which the mass of worms doubles at low density",
-        source: "60-90 days from memory; +57 % and +129 % in 60 days (Zziwa et al. 2021)",
+        source: "60-90 days; +57 % and +129 % in 60 days (Zziwa et al. 2021)",
         measure_it: Some("weigh the worms of a bed on two dates"),
     }
     /// How fast worms feed.
@@ -412,6 +412,17 @@ impl Assumption {
     #[must_use]
     pub const fn id(self) -> &'static str {
         self.definition().id
+    }
+
+    /// How far its source was checked, where it was not read.
+    #[must_use]
+    pub const fn checked(self) -> Option<&'static str> {
+        match self {
+            Self::Phosphorus | Self::Potassium => Some("upper end from memory"),
+            Self::CarryingDensity => Some("5-10 kg/m2 from memory"),
+            Self::DoublingTime => Some("60-90 days from memory"),
+            _ => None,
+        }
     }
 
     /// Finds an assumption by its id.

@@ -92,6 +92,19 @@ fn written(text: &str, function: &str, (opens, sign, instead): (&str, &str, &str
     parts.fold(first, |text, part| text + opens + &part.replacen(sign, instead, 1))
 }
 
+impl Formula {
+    /// How far its sources were checked, where they were not read.
+    #[must_use]
+    pub const fn checked(self) -> Option<&'static str> {
+        match self {
+            Self::Phosphate | Self::Potash => Some("from memory"),
+            Self::LossByAsh => Some("Paredes et al. from memory"),
+            Self::CarbonOfAsh | Self::AshOfCarbon | Self::RatioOfCastings => Some("attribution to Cornell from memory"),
+            _ => None,
+        }
+    }
+}
+
 /// The unit of bare numbers in a formula: the coherent one; none for counts, ratios, and shares as fractions.
 #[must_use]
 pub const fn unit(dimension: Dimension) -> &'static str {

@@ -272,11 +272,11 @@ formulas! {
     /// Phosphate (P2O5) of phosphorus.
     Phosphate "phosphate": F Mass "phosphate"
     = { +P: Mass "phosphorus" }
-    PHOSPHATE * P, [PHOSPHATE], ["standard atomic weights, from memory"];
+    PHOSPHATE * P, [PHOSPHATE], ["standard atomic weights"];
     /// Potash (K2O) of potassium.
     Potash "potash": F Mass "potash"
     = { +K: Mass "potassium" }
-    POTASH * K, [POTASH], ["standard atomic weights, from memory"];
+    POTASH * K, [POTASH], ["standard atomic weights"];
     /// A mass over its ground.
     PerArea "per_area": q MassPerArea "mass over ground"
     = { +N: Mass "mass", -A: Area "ground" }
@@ -386,7 +386,7 @@ formulas! {
     /// Organic matter lost, measured by the ash before and after: ash is neither made nor lost.
     LossByAsh "loss_by_ash": lambda Share "share of the organic matter that was lost"
     = { -x: Share "ash in the dry matter of the feed", +y: Share "ash in the dry matter of the castings" }
-    1.0 - x * (1.0 - y) / (y * (1.0 - x)), [], ["identity: ash is neither made nor lost; after Paredes et al. 2000, from memory"];
+    1.0 - x * (1.0 - y) / (y * (1.0 - x)), [], ["identity: ash is neither made nor lost; after Paredes et al. 2000"];
     /// Dry castings of dry feed: ash is kept, organic matter less its loss.
     Kept "kept": f Share "castings over feed, dry matter"
     = { +x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost" }
@@ -515,18 +515,18 @@ formulas! {
     /// Carbon in dry matter: all that is no ash is organic matter.
     CarbonOfAsh "carbon_of_ash": c Share "carbon in the dry matter"
     = { -x: Share "ash in the dry matter" }
-    (1.0 - x) / ORGANIC_PER_CARBON, [ORGANIC_PER_CARBON], ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
+    (1.0 - x) / ORGANIC_PER_CARBON, [ORGANIC_PER_CARBON], ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell"];
     /// Ash in dry matter: all that is no organic matter.
     AshOfCarbon "ash_of_carbon": x Share "ash in the dry matter"
     = { -c: Share "carbon in the dry matter" }
     max(0.0, 1.0 - ORGANIC_PER_CARBON * c), [ORGANIC_PER_CARBON],
-    ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
+    ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell"];
     /// Carbon over nitrogen of castings, of what was fed.
     RatioOfCastings "ratio_of_castings": R Ratio "carbon over nitrogen"
     = { -x: Share "ash in the dry matter of the feed", -lambda: Share "share of the organic matter that is lost",
         -n: Share "nitrogen in the dry matter of the feed", -r: Share "share of the nitrogen that is kept" }
     (1.0 - x) * (1.0 - lambda) / (ORGANIC_PER_CARBON * n * r), [ORGANIC_PER_CARBON],
-    ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell from memory"];
+    ["organic matter / carbon = 1.8: a rule of composting; attributed to Cornell"];
     /// The gap between two figures.
     Gap "gap": g Mass "gap"
     = { ~a: Mass "one figure", ~b: Mass "the other" }

@@ -10,6 +10,7 @@ pub use limits::LimitsAnswer;
 
 use crate::garden::assumptions::{Assumed, Assumption, GivenBy, Span};
 use crate::garden::cautions::Rule;
+use crate::garden::formulas::Formula;
 use crate::garden::units::table::{AMBIGUOUS, Atom, UNITS};
 use crate::garden::units::text::{Reader, read};
 use crate::garden::units::{Dimension, Measures};
@@ -104,20 +105,23 @@ pub struct DefinitionOut {
 /// Where the numbers and the rules are from.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct SourcesAnswer {
-    /// One entry for each assumption and each caution.
+    /// One entry for the units, each assumption and each caution, and one for each source of a formula.
     pub sources: Vec<SourceOut>,
 }
 
 /// A source.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Source)]
 pub struct SourceOut {
-    /// `assumption`, `caution` or `units`.
+    /// `units`, `assumption`, `caution` or `formula`.
     pub of: &'static str,
-    /// Its id or rule.
+    /// Its id, rule or name.
     pub id: &'static str,
     /// The source, or that there is none.
     pub source: &'static str,
+    /// What of it is from memory. Everything else was read, often in a stored copy or a summary.
+    pub checked: Option<&'static str>,
 }
 
 const DIMENSIONS: &[Dimension] = &[
@@ -194,11 +198,25 @@ fn sources() -> SourcesAnswer {
         id: "units",
         source: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact values, all from 1 in = 25.4 mm, 1 lb = \
                  0.45359237 kg, 1 US gal = 231 in3, 1 US bu = 2150.42 in3, 1 imp gal = 4.54609 L",
+        checked: Some("areas and masses from memory"),
     };
-    let assumptions =
-        Assumption::ALL.iter().map(|a| SourceOut { of: "assumption", id: a.id(), source: a.definition().source });
-    let cautions = Rule::ALL.iter().map(|r| SourceOut { of: "caution", id: r.text().rule, source: r.text().source });
-    SourcesAnswer { sources: std::iter::once(units).chain(assumptions).chain(cautions).collect() }
+    let assumptions = Assumption::ALL.iter().map(|a| SourceOut {
+        of: "assumption",
+        id: a.id(),
+        source: a.definition().source,
+        checked: a.checked(),
+    });
+    let cautions = Rule::ALL.iter().map(|r| SourceOut {
+        of: "caution",
+        id: r.text().rule,
+        source: r.text().source,
+        checked: r.checked(),
+    });
+    let formulas = Formula::ALL.iter().flat_map(|f| {
+        let (id, checked) = (f.definition().id, f.checked());
+        f.definition().sources.iter().map(move |source| SourceOut { of: "formula", id, source, checked })
+    });
+    SourcesAnswer { sources: std::iter::once(units).chain(assumptions).chain(cautions).chain(formulas).collect() }
 }
 
 /// Answers with what does not change while the program runs: with an ETag, and 304 to who has it already.
@@ -242,7 +260,7 @@ pub async fn list_assumptions(request: HttpRequest, accepted: Accepted) -> Resul
 
 /// Where numbers and rules are from
 ///
-/// The source of every default and every caution, or that it has none.
+/// The source of every default, caution and formula, or that it has none, and what of it is from memory.
 #[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer), ReferenceProblems))]
 #[get("/v1/sources")]
 pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
