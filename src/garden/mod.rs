@@ -13,6 +13,7 @@ pub mod draws;
 pub mod feeds;
 pub mod figures;
 pub mod formulas;
+pub mod glossary;
 pub mod harvests;
 pub mod refusal;
 pub mod seasons;

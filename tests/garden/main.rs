@@ -22,6 +22,7 @@ mod feeds_figures;
 mod feeds_mix;
 mod figures;
 mod formulas;
+mod glossary;
 mod harvests;
 mod imports;
 mod measures;
