@@ -30,9 +30,10 @@ MEANING: dict[str, list[str]] = {
     "millimeter": ["mm", "millimetre", "millimetres", "millimeter", "millimeters"],
     "centimeter": ["cm", "centimetre", "centimetres", "centimeter", "centimeters"],
     "meter": ["m", "metre", "metres", "meter", "meters"],
-    "inch": ["in", "inch", "inches"],
-    "foot": ["ft", "foot", "feet"],
-    "yard": ["yd", "yard", "yards"],
+    "kilometer": ["km", "kilometre", "kilometres", "kilometer", "kilometers"],
+    "inch": ["in", "inch", "inches", "ins", '"', "\u2033", "\u201d", "''"],
+    "foot": ["ft", "foot", "feet", "'", "\u2032", "\u2019"],
+    "yard": ["yd", "yds", "yard", "yards"],
     "meter ** 2": ["m2", "m^2", "sq m", "square metre", "square metres", "square meter", "square meters", "sqm"],
     "foot ** 2": ["ft2", "ft^2", "sq ft", "square foot", "square feet", "sqft"],
     "yard ** 2": ["yd2", "yd^2", "sq yd", "square yard", "square yards"],
@@ -65,6 +66,7 @@ MEANING: dict[str, list[str]] = {
     "pound": ["lb", "lbs", "pound", "pounds"],
     "short_ton": ["short ton", "short tons", "US ton", "US tons"],
     "long_ton": ["long ton", "long tons", "UK ton", "UK tons"],
+    "minute": ["min", "mins", "minute", "minutes"],
     "hour": ["h", "hr", "hrs", "hour", "hours"],
     "day": ["d", "day", "days"],
     "week": ["week", "weeks", "wk", "wks"],
@@ -162,6 +164,11 @@ def check_ambiguous(check: Check, entry: dict[str, list[str]], listed: set[str])
     """Check that an ambiguous name is no unit's own, and that what it may mean differs in size."""
     for name in entry["names"]:
         check.holds("ambiguous names", name not in listed, f"{name}: ambiguous, and yet the name of a unit")
+    if "us" in entry:
+        # What a request in US customary units means is US, or a short ton, which has that name.
+        us = entry["us"]
+        check.holds("ambiguous names", us in entry["meant"], f"{us}: not among {entry['meant']}")
+        check.holds("ambiguous names", us.startswith("US ") or us == "short ton", f"{us}: not a US unit")
     for unit in entry["meant"]:
         check.holds("ambiguous names", unit in listed, f"{unit}: meant by {entry['names'][0]}, but not listed")
     sizes = {

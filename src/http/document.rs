@@ -89,9 +89,11 @@ fn description() -> String {
     let mut text = String::from(
         "How much worm castings each row, bed, pot and brew gets, where stock falls short of demand and when, and what would \
          close the gap. Stateless: a POST changes nothing and may be repeated.\n\n\
-         **Quantities** are texts of number and unit (`\"20 cm\"`, `\"1 1/2 in\"`, `\"14 buckets\"`) or objects \
+         **Quantities** are texts of number and unit (`\"20 cm\"`, `\"1 1/2 in\"`, `\"6 ft 4 in\"`, `\"14 buckets\"`) or objects \
          (`{\"value\": 20, \"unit\": \"cm\"}`); answers hold objects, which may be sent back. Numbers have a decimal point, no \
-         grouping and no decimal comma. Shares are percentages. `null` counts as left out.\n\n\
+         grouping and no decimal comma. Shares are percentages. `null` counts as left out. \
+         `gal qt pt fl oz bu ton` stand for units of different size and are refused alone; with `\"units\": \"us\"` they are the US \
+         ones, and a caution says where.\n\n\
          **Numbers** in answers have nine significant digits; volumes in a balance are exact to the millilitre. `low` and \
          `high` are the formula at the ends of the assumptions.\n\n\
          **Faults** are all told at once, in the order of the request. The codes are:\n\n",

@@ -223,6 +223,8 @@ fn of_requests() -> Vec<Pair> {
         Of("applications", with(&layer("1 cm"), "/areas/0/surface/length", range))
     };
     let knowing = |id: &str, value: &str| Of("applications", known(&layer("1 cm"), id, value));
+    let us =
+        |water: &str| Of("brews", json!({"units": "us", "brews": [{"water": water, "castings_to_water": "1:10"}]}));
     let draws = |draws: u32| {
         Of("seasons", json!({"demands": [{"amount": "9 L", "on": "2027-04-01"}], "simulation_runs": draws, "seed": 7}))
     };
@@ -230,6 +232,7 @@ fn of_requests() -> Vec<Pair> {
         ("range_not_used", length(0.99), length(1.0)),
         ("assumption_not_used", knowing("tea.brewing_time", "24 h"), knowing("castings.bulk_density", "600 kg/m3")),
         ("field_not_used", draws(0), draws(1)),
+        ("us_customary_units", us("2 gal"), us("2 US gal")),
     ]
 }
 

@@ -35,10 +35,52 @@ fn a_text_and_an_object_are_the_same() {
 }
 
 #[test]
+fn feet_and_inches_are_one_length() {
+    for length in ["6 ft 4 in", "6' 4\"", "6'4\"", "76 in", "6' 3 2/2\""] {
+        assert_eq!(litres(json!(length)), 19.304, "{length}");
+    }
+    let found = faults("applications", &with(&bed(), LENGTH, json!("6' 14\"")));
+    assert_eq!(brief(&found), [format!("{LENGTH} bad_number")]);
+    assert!(found[0]["detail"].as_str().unwrap().contains("write \"7 ft 2 in\""), "{}", found[0]["detail"]);
+}
+
+/// Two US gallons are 462 in3 or 7.57 L (NIST Handbook 44, Appendix C).
+#[test]
+fn with_us_units_a_gallon_is_the_us_one_and_the_answer_says_where() {
+    let mut body = json!({
+        "units": "us",
+        "measures": [{"name": "pail", "holds": "5 gal"}],
+        "brews": [{"water": "2 gal", "castings_to_water": "1:10"}, {"water": "2 US gal", "castings_to_water": "1:10"}],
+    });
+    let answer = ok("brews", &body);
+    assert_eq!(answer["brews"][0]["castings"]["volume"], answer["brews"][1]["castings"]["volume"]);
+    let told = answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == "us_customary_units").unwrap();
+    assert_eq!(told["severity"], "notice");
+    assert_eq!(told["at"], json!(["/brews/0/water", "/measures/0/holds"]));
+    body["units"] = json!("metric");
+    let found = faults("brews", &body);
+    assert_eq!(brief(&found), ["/measures/0/holds ambiguous_unit", "/brews/0/water ambiguous_unit"]);
+    assert_eq!(found[1]["allowed"], json!(["US gal", "imp gal"]));
+    // The caution is a place where to look, so a request without such a name has none.
+    body["units"] = json!("us");
+    body["measures"] = json!(null);
+    body["brews"] = json!([{"water": "2 US gal", "castings_to_water": "1:10"}]);
+    assert!(!ok("brews", &body)["cautions"].to_string().contains("us_customary_units"));
+}
+
+#[test]
+fn a_capital_t_is_no_tonne() {
+    let body = json!({"units": "us", "stock": [{"amount": "2 T"}], "demands": [{"amount": "20 L"}]});
+    let found = faults("balances", &body);
+    assert_eq!(brief(&found), ["/stock/0/amount ambiguous_unit"]);
+    assert_eq!(found[0]["allowed"], json!(["t", "short ton", "long ton"]));
+}
+
+#[test]
 fn a_bare_number_is_refused_and_the_units_that_fit_are_named() {
     let found = faults("applications", &with(&bed(), LENGTH, json!(2)));
     assert_eq!(brief(&found), [format!("{LENGTH} unit_missing")]);
-    assert_eq!(found[0]["allowed"], json!(["mm", "cm", "m", "in", "ft", "yd"]));
+    assert_eq!(found[0]["allowed"], json!(["mm", "cm", "m", "km", "in", "ft", "yd"]));
     assert_eq!(told("applications", &with(&bed(), LENGTH, json!("2"))), [format!("{LENGTH} unit_missing")]);
     assert_eq!(told("applications", &with(&bed(), LENGTH, q(json!(2), ""))), [format!("{LENGTH}/unit unit_missing")]);
 }

@@ -228,9 +228,13 @@ fn what_cannot_apply_is_refused_rather_than_dropped() {
 
 #[test]
 fn common_ways_of_writing_are_told_how_else() {
-    for (length, hint) in
-        [("4'", "ft or in"), ("1-2 m", "low"), ("4 ft 6 in", "one unit"), ("2 buckets", "containers"), ("5", "no unit")]
-    {
+    for (length, hint) in [
+        ("4' x 6'", "6 ft 4 in"),
+        ("1-2 m", "low"),
+        ("4 m 6 cm", "one unit"),
+        ("2 buckets", "containers"),
+        ("5", "no unit"),
+    ] {
         let body = with(&bed(), "/areas/0/surface/length", json!(length));
         let told = faults("applications", &body);
         assert!(told[0]["detail"].as_str().unwrap().contains(hint), "{length}: {}", told[0]["detail"]);

@@ -20,6 +20,7 @@ mod draws;
 mod feeds;
 mod feeds_figures;
 mod feeds_mix;
+mod feet;
 mod figures;
 mod formulas;
 mod glossary;

@@ -19,7 +19,7 @@ fn reader() -> Reader {
     measures.add("bucket", None, litres(12.0)).unwrap();
     measures.add("goose barrow", Some("geese"), litres(80.0)).unwrap();
     measures.add("sack", None, Holds::Mass(Quantity::from_kilograms(25.0))).unwrap();
-    Reader { measures }
+    Reader { measures, ..Reader::default() }
 }
 
 fn reads(text: &str, dimension: Dimension) -> Result<f64, Refusal> {
@@ -165,7 +165,7 @@ proptest! {
             Err(refusal) => prop_assert!(refusal.reason == Reason::ClashingName, "{:?} {:?} {}", name, taken, refusal),
             Ok(()) => {
                 prop_assert!(!taken, "{:?} is a unit", name);
-                let reader = Reader { measures };
+                let reader = Reader { measures, ..Reader::default() };
                 let written = if upper { name.to_uppercase() } else { name.clone() };
                 let alone = read(&format!("{count} {written}"), &[Volume], &reader).unwrap();
                 prop_assert!((alone.base / (count * holds) - 1.0).abs() < 1e-15);

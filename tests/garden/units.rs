@@ -6,8 +6,8 @@ use barrowful::garden::units::Dimension::{
     self, Area, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, Temperature, TemperatureDifference,
     Volume, VolumePerArea, VolumePerLength, VolumePerPlant,
 };
-use barrowful::garden::units::table::{AMBIGUOUS, Atom, UNITS, compound};
-use barrowful::garden::units::text::{Reader, with_unit};
+use barrowful::garden::units::table::{AMBIGUOUS, Ambiguous, Atom, UNITS, compound};
+use barrowful::garden::units::text::{Reader, read, with_unit};
 use proptest::prelude::*;
 
 /// The dimension in which a single unit is read.
@@ -133,6 +133,11 @@ fn every_spelling_in_any_case_reads_as_its_symbol() {
                     assert_eq!(refusal("7.25 ML", dimension).reason, Reason::UnknownUnit);
                     continue;
                 }
+                if written == "T" {
+                    // It may be a tonne, a short ton or a long ton.
+                    assert_eq!(refusal("7.25 T", dimension).reason, Reason::AmbiguousUnit);
+                    continue;
+                }
                 assert_eq!(base(&format!("7.25{written}"), dimension), symbol, "{written}");
                 read += 1;
             }
@@ -180,7 +185,7 @@ fn a_value_written_in_another_unit_of_its_kind_reads_the_same() {
 
 #[test]
 fn ambiguous_names_are_refused_with_what_they_may_mean() {
-    for (names, meant) in AMBIGUOUS {
+    for Ambiguous { names, meant, .. } in AMBIGUOUS {
         for name in *names {
             let spaced = name.replace(' ', "\u{a0}");
             let double = name.replace(' ', "  ");
@@ -201,6 +206,46 @@ fn ambiguous_names_are_refused_with_what_they_may_mean() {
             }
         }
     }
+}
+
+/// NIST Handbook 44, Appendix C: a US gallon is 231 in3, a US bushel 2150.42 in3, a short ton 2000 lb.
+#[test]
+fn in_us_customary_units_an_ambiguous_name_is_the_us_unit_and_the_reading_says_so() {
+    let us = Reader { us_customary: true, ..Reader::default() };
+    for (text, same, dimension) in [
+        ("2 gal", "2 US gal", Volume),
+        ("2 GALLONS", "2 US gal", Volume),
+        ("3 qt", "3 US qt", Volume),
+        ("3 pints", "3 US pt", Volume),
+        ("8 fl\u{a0}oz", "8 US fl oz", Volume),
+        ("2 bu", "2 US bu", Volume),
+        ("2 tons", "4000 lb", Mass),
+        ("2 gal/ft2", "2 US gal/ft2", VolumePerArea),
+        ("5 tons per acre", "5 short ton/acre", MassPerArea),
+        ("1 lb/gal", "1 lb/US gal", Density),
+    ] {
+        let found = read(text, &[dimension], &us).unwrap();
+        assert!(found.us_customary, "{text}");
+        assert_near(found.base, base(same, dimension), 1e-15);
+    }
+    for (text, dimension) in [("2 US gal", Volume), ("2 imp gal", Volume), ("2 oz", Mass), ("2 ft3", Volume)] {
+        assert!(!read(text, &[dimension], &us).unwrap().us_customary, "{text}");
+    }
+    // A capital T stays what it is to nobody knows whom.
+    let capital = read("2 T", &[Mass], &us).unwrap_err();
+    assert_eq!(
+        (capital.reason, capital.allowed),
+        (Reason::AmbiguousUnit, vec!["t".into(), "short ton".into(), "long ton".into()])
+    );
+    assert_eq!(base("2 t", Mass), 2000.0);
+}
+
+#[test]
+fn minutes_and_kilometres_are_exact() {
+    assert_eq!(base("90 min", Duration), 1.5);
+    assert_eq!(base("45 minutes", Duration), 0.75);
+    assert_eq!(base("1.2 km", Length), 1200.0);
+    assert_eq!(base("3 yds", Length), base("3 yd", Length));
 }
 
 #[test]

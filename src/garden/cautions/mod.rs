@@ -258,8 +258,14 @@ rules! {
     FieldNotUsed = Notice, "field_not_used", "A field has no effect here",
         "You gave a field that this answer does not depend on. Leave it out, or check where it belongs.",
         "how this service works",
-        "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed \
-         has its own, draws or a seed where nothing is drawn, the bulk density of a feed of which no amount is a volume";
+        "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
+         own, draws or a seed where nothing is drawn, the bulk density of a feed of which no amount is a volume";
+    /// Customary units read as the US ones.
+    UsCustomaryUnits = Notice, "us_customary_units", "Gallons, bushels and tons count as US units",
+        "For another kind write, for instance, imp gal, imp bu, long ton or t. Gallons, quarts, pints, fluid ounces, bushels and \
+         tons are read as the US ones here, because the request has \"units\": \"us\".",
+        "how this service works",
+        "when a request with \"units\": \"us\" gives a quantity in gal, qt, pt, fl oz, bu or ton without saying which kind";
     /// All figures are estimates.
     Estimates = Notice, "estimates", "All figures are estimates",
         "The figures follow from the values under assumptions. They do not replace a soil test, a laboratory analysis, \

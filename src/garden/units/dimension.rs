@@ -108,11 +108,11 @@ impl Dimension {
     #[must_use]
     pub const fn examples(self) -> &'static [&'static str] {
         match self {
-            Self::Length => &["mm", "cm", "m", "in", "ft", "yd"],
+            Self::Length => &["mm", "cm", "m", "km", "in", "ft", "yd"],
             Self::Area => &["m2", "ha", "ft2", "yd2", "acre"],
             Self::Volume | Self::VolumePerPlant => &["mL", "L", "m3", "ft3", "yd3", "US gal", "imp gal", "US bu"],
             Self::Mass | Self::MassPerPlant => &["g", "kg", "t", "oz", "lb", "short ton"],
-            Self::Duration => &["h", "d", "week"],
+            Self::Duration => &["h", "d", "week", "min"],
             Self::Temperature | Self::TemperatureDifference => &["C", "F"],
             Self::Share => &["%", "mL/L"],
             Self::MassPerArea => &["kg/m2", "g/m2", "t/ha", "kg/ha", "lb/100 ft2", "lb/1000 ft2", "lb/acre"],

@@ -2,6 +2,7 @@
 
 pub mod dimension;
 pub mod estimate;
+mod feet;
 pub mod measures;
 mod number;
 pub mod quantity;

@@ -43,7 +43,7 @@ pub(super) fn number<'t>(text: &'t str, wanted: &[Dimension]) -> Result<(f64, &'
     Ok((sign * value, rest))
 }
 
-fn plain_or_fraction(text: &str) -> Option<(f64, &str)> {
+pub(super) fn plain_or_fraction(text: &str) -> Option<(f64, &str)> {
     if let Some((value, rest)) = vulgar(text) {
         return Some((value, rest));
     }
@@ -67,13 +67,18 @@ fn plain_or_fraction(text: &str) -> Option<(f64, &str)> {
     Some((value, rest))
 }
 
+/// Whether a number may begin with this sign.
+pub(super) fn begins_number(c: char) -> bool {
+    c.is_ascii_digit() || c == '.' || VULGAR.iter().any(|(sign, _, _)| *sign == c)
+}
+
 fn vulgar(text: &str) -> Option<(f64, &str)> {
     let first = text.chars().next()?;
     let (_, above, below) = VULGAR.iter().find(|(sign, _, _)| *sign == first)?;
     Some((above / below, text.get(first.len_utf8()..)?))
 }
 
-fn digits(text: &str) -> Option<(f64, &str)> {
+pub(super) fn digits(text: &str) -> Option<(f64, &str)> {
     let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
     let value = text.get(..end)?.parse::<f64>().ok().filter(|value| value.is_finite())?;
     Some((value, text.get(end..)?))

@@ -37,9 +37,10 @@ pub static UNITS: &[Unit] = &[
     unit("mm", Length, 0.001, &["millimetre", "millimetres", "millimeter", "millimeters"]),
     unit("cm", Length, 0.01, &["centimetre", "centimetres", "centimeter", "centimeters"]),
     unit("m", Length, 1.0, &["metre", "metres", "meter", "meters"]),
-    unit("in", Length, 0.0254, &["inch", "inches"]),
-    unit("ft", Length, 0.3048, &["foot", "feet"]),
-    unit("yd", Length, 0.9144, &["yard", "yards"]),
+    unit("km", Length, 1_000.0, &["kilometre", "kilometres", "kilometer", "kilometers"]),
+    unit("in", Length, 0.0254, &["inch", "inches", "ins", "\"", "\u{2033}", "\u{201d}", "''"]),
+    unit("ft", Length, 0.3048, &["foot", "feet", "'", "\u{2032}", "\u{2019}"]),
+    unit("yd", Length, 0.9144, &["yds", "yard", "yards"]),
     unit("m2", Area, 1.0, &["m^2", "sq m", "square metre", "square metres", "square meter", "square meters", "sqm"]),
     unit("ft2", Area, 0.092_903_04, &["ft^2", "sq ft", "square foot", "square feet", "sqft"]),
     unit("yd2", Area, 0.836_127_36, &["yd^2", "sq yd", "square yard", "square yards"]),
@@ -67,6 +68,7 @@ pub static UNITS: &[Unit] = &[
     unit("lb", Mass, 0.453_592_37, &["lbs", "pound", "pounds"]),
     unit("short ton", Mass, 907.184_74, &["short tons", "US ton", "US tons"]),
     unit("long ton", Mass, 1_016.046_908_8, &["long tons", "UK ton", "UK tons"]),
+    unit("min", Duration, 1.0 / 60.0, &["mins", "minute", "minutes"]),
     unit("h", Duration, 1.0, &["hr", "hrs", "hour", "hours"]),
     unit("d", Duration, 24.0, &["day", "days"]),
     unit("week", Duration, 168.0, &["weeks", "wk", "wks"]),
@@ -76,22 +78,44 @@ pub static UNITS: &[Unit] = &[
     Unit { symbol: "plant", measures: Atom::Plant, factor: 1.0, spellings: &["plants", "pot", "pots"] },
 ];
 
-/// Names that stand for units of different size, with the units that may be meant.
-pub static AMBIGUOUS: &[(&[&str], &[&str])] = &[
-    (&["gal", "gals", "gallon", "gallons"], &["US gal", "imp gal"]),
-    (&["qt", "qts", "quart", "quarts"], &["US qt", "imp qt"]),
-    (&["pt", "pts", "pint", "pints"], &["US pt", "imp pt"]),
-    (&["fl oz", "fluid ounce", "fluid ounces"], &["US fl oz", "imp fl oz"]),
-    (&["bu", "bushel", "bushels"], &["US bu", "imp bu"]),
-    (&["ton", "tons"], &["t", "short ton", "long ton"]),
+/// Names that stand for units of different size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ambiguous {
+    /// The names.
+    pub names: &'static [&'static str],
+    /// The units that may be meant.
+    pub meant: &'static [&'static str],
+    /// The one that is meant in a request in US customary units; `None` if the name stays ambiguous there.
+    pub us: Option<&'static str>,
+}
+
+const fn ambiguous_names(
+    names: &'static [&'static str],
+    meant: &'static [&'static str],
+    us: Option<&'static str>,
+) -> Ambiguous {
+    Ambiguous { names, meant, us }
+}
+
+/// Every name that stands for units of different size.
+pub static AMBIGUOUS: &[Ambiguous] = &[
+    ambiguous_names(&["gal", "gals", "gallon", "gallons"], &["US gal", "imp gal"], Some("US gal")),
+    ambiguous_names(&["qt", "qts", "quart", "quarts"], &["US qt", "imp qt"], Some("US qt")),
+    ambiguous_names(&["pt", "pts", "pint", "pints"], &["US pt", "imp pt"], Some("US pt")),
+    ambiguous_names(&["fl oz", "fluid ounce", "fluid ounces"], &["US fl oz", "imp fl oz"], Some("US fl oz")),
+    ambiguous_names(&["bu", "bushel", "bushels"], &["US bu", "imp bu"], Some("US bu")),
+    ambiguous_names(&["ton", "tons"], &["t", "short ton", "long ton"], Some("short ton")),
+    ambiguous_names(&["T"], &["t", "short ton", "long ton"], None),
 ];
+
+/// Names that would be another unit's if their case did not count: a megalitre is no millilitre, and `T` may be any ton.
+const EXACT_CASE: &[&str] = &["ML", "T"];
 
 /// Finds a unit by its symbol or a spelling: in exact case first, then in any case.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Unit> {
     let named = |unit: &&Unit, same: &dyn Fn(&str) -> bool| same(unit.symbol) || unit.spellings.iter().any(|s| same(s));
-    // A megalitre must not be read as a millilitre.
-    if name == "ML" {
+    if EXACT_CASE.contains(&name) {
         return None;
     }
     UNITS
@@ -100,10 +124,16 @@ pub fn find(name: &str) -> Option<&'static Unit> {
         .or_else(|| UNITS.iter().find(|unit| named(unit, &|s| s.eq_ignore_ascii_case(name))))
 }
 
-/// The units that an ambiguous name may mean; `None` if the name is not ambiguous.
+/// What an ambiguous name may mean; `None` if the name is not ambiguous.
 #[must_use]
-pub fn ambiguous(name: &str) -> Option<&'static [&'static str]> {
-    AMBIGUOUS.iter().find(|(names, _)| names.iter().any(|n| n.eq_ignore_ascii_case(name))).map(|(_, meant)| *meant)
+pub fn ambiguous(name: &str) -> Option<&'static Ambiguous> {
+    AMBIGUOUS.iter().find(|entry| entry.names.iter().any(|n| n.eq_ignore_ascii_case(name)))
+}
+
+/// The unit that an ambiguous name means in a request in US customary units.
+#[must_use]
+pub fn us_customary(name: &str) -> Option<&'static Unit> {
+    ambiguous(name).and_then(|entry| entry.us).and_then(find)
 }
 
 /// What `numerator / denominators` measures, and the base units in one such unit when all factors are one.
@@ -186,9 +216,12 @@ mod tests {
                 assert!(seen.insert(name.to_lowercase()), "{name} stands twice");
             }
         }
-        for (names, meant) in AMBIGUOUS {
-            assert!(names.iter().all(|name| seen.insert(name.to_lowercase())));
+        for Ambiguous { names, meant, us } in AMBIGUOUS {
+            let new = |name: &str| EXACT_CASE.contains(&name) || seen.insert(name.to_lowercase());
+            assert!(names.iter().copied().all(new));
+            assert!(names.iter().all(|name| find(name).is_none()));
             assert!(meant.iter().all(|symbol| find(symbol).is_some()));
+            assert!(us.is_none_or(|symbol| meant.contains(&symbol)));
         }
     }
 

@@ -1,5 +1,6 @@
-//! Reading "20 cm", "1 1/2 in", "14 buckets", "2 lb/100 ft2".
+//! Reading "20 cm", "1 1/2 in", "6 ft 4 in", "14 buckets", "2 lb/100 ft2".
 
+use super::feet::feet_and_inches;
 use super::measures::Measures;
 use super::number::number;
 use super::quantity::Dimension;
@@ -9,11 +10,13 @@ use super::wording::{fitting, shown, shown_percent, words};
 use crate::garden::refusal::{Reason, Refusal};
 use unicode_normalization::UnicodeNormalization;
 
-/// What a text is read with: the caller's measures.
+/// What a text is read with.
 #[derive(Debug, Clone, Default)]
 pub struct Reader {
     /// The caller's measures.
     pub measures: Measures,
+    /// True where the request is in US customary units: a gallon that may be of several kinds is then the US one.
+    pub us_customary: bool,
 }
 
 /// A quantity as read: its value in base units, and what it measures.
@@ -23,6 +26,8 @@ pub struct Read {
     pub base: f64,
     /// Which of the wanted dimensions it is.
     pub dimension: Dimension,
+    /// True if a name in it stands for several units and was read as the US one.
+    pub us_customary: bool,
 }
 
 /// Reads a number and its unit as one of the wanted dimensions. Bounds are not checked here.
@@ -40,6 +45,9 @@ pub struct Read {
 /// `bad_number`, `unit_missing`, `unknown_unit`, `ambiguous_unit`, `unit_does_not_fit`, `share_without_percent`.
 pub fn read(text: &str, wanted: &[Dimension], reader: &Reader) -> Result<Read, Refusal> {
     let text = text.trim();
+    if let Some(inches) = feet_and_inches(text)? {
+        return with_unit(inches, "in", wanted, reader);
+    }
     let (number, rest) = number(text, wanted)?;
     let unit = rest.trim();
     if unit.is_empty() {
@@ -58,7 +66,7 @@ pub fn with_unit(number: f64, unit: &str, wanted: &[Dimension], reader: &Reader)
     let Some(dimension) = fits else { return Err(does_not_fit(unit, found.dimension, wanted)) };
     let fahrenheit = dimension == Dimension::Temperature && found.factor < 1.0;
     let offset = if fahrenheit { -FREEZING } else { 0.0 };
-    Ok(Read { base: scale(number + offset, found.factor), dimension })
+    Ok(Read { base: scale(number + offset, found.factor), dimension, us_customary: found.us_customary })
 }
 
 /// The freezing point of water in degrees Fahrenheit: C = (F - 32) 5/9. Source: exact by definition.
@@ -106,13 +114,27 @@ fn does_not_fit(unit: &str, found: Dimension, wanted: &[Dimension]) -> Refusal {
 struct Found {
     dimension: Dimension,
     factor: f64,
+    us_customary: bool,
+}
+
+/// A single unit or measure.
+struct Single {
+    atom: Atom,
+    factor: f64,
+    us_customary: bool,
+}
+
+impl Single {
+    const fn of(unit: &table::Unit) -> Self {
+        Self { atom: unit.measures, factor: unit.factor, us_customary: false }
+    }
 }
 
 /// Resolves a unit text: a unit, a measure, or one of these over one or two others.
 fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, Refusal> {
     if let Some(single) = single(unit, reader) {
-        return match single.0 {
-            Atom::Of(dimension) => Ok(Found { dimension, factor: single.1 }),
+        return match single.atom {
+            Atom::Of(dimension) => Ok(Found { dimension, factor: single.factor, us_customary: single.us_customary }),
             Atom::Plant => Err(unknown(unit, unit, wanted, reader)),
         };
     }
@@ -120,17 +142,19 @@ fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, R
     let mut parts = joined.split('/').map(str::trim);
     let top = parts.next().unwrap_or_default();
     let below: Vec<&str> = parts.collect();
-    let (atom, mut factor) = single(top, reader).ok_or_else(|| unknown(unit, top, wanted, reader))?;
+    let Single { atom, mut factor, mut us_customary } =
+        single(top, reader).ok_or_else(|| unknown(unit, top, wanted, reader))?;
     let Atom::Of(numerator) = atom else { return Err(unknown(unit, top, wanted, reader)) };
     let mut denominators = Vec::new();
     for part in below {
         let (count, name) = leading_count(part);
-        let (atom, size) = single(name, reader).ok_or_else(|| unknown(unit, name, wanted, reader))?;
-        denominators.push(atom);
-        factor /= size * count;
+        let one = single(name, reader).ok_or_else(|| unknown(unit, name, wanted, reader))?;
+        denominators.push(one.atom);
+        factor /= one.factor * count;
+        us_customary |= one.us_customary;
     }
     match table::compound(numerator, &denominators) {
-        Some((dimension, scale)) => Ok(Found { dimension, factor: factor * scale }),
+        Some((dimension, scale)) => Ok(Found { dimension, factor: factor * scale, us_customary }),
         None => {
             let detail = format!("\"{}\" is no unit that is used here; {} is due", clip(unit), words(wanted));
             Err(Refusal::new(Reason::UnitDoesNotFit, detail).allowed(fitting(wanted)))
@@ -148,14 +172,20 @@ fn leading_count(part: &str) -> (f64, &str) {
     }
 }
 
-fn single(name: &str, reader: &Reader) -> Option<(Atom, f64)> {
+fn single(name: &str, reader: &Reader) -> Option<Single> {
     if let Some(unit) = table::find(name) {
-        return Some((unit.measures, unit.factor));
+        return Some(Single::of(unit));
     }
     if let Some(measure) = reader.measures.find(name) {
-        return Some((Atom::Of(measure.dimension()), measure.factor()));
+        let atom = Atom::Of(measure.dimension());
+        return Some(Single { atom, factor: measure.factor(), us_customary: false });
     }
-    table::find(&folded(name)).map(|unit| (unit.measures, unit.factor))
+    let folded = folded(name);
+    if let Some(unit) = table::find(&folded) {
+        return Some(Single::of(unit));
+    }
+    let unit = reader.us_customary.then(|| table::us_customary(&folded)).flatten()?;
+    Some(Single { us_customary: true, ..Single::of(unit) })
 }
 
 /// NFKC and white-space folding.
@@ -166,7 +196,7 @@ fn folded(name: &str) -> String {
 fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Refusal {
     let (shown, all) = (clip(part), clip(whole));
     let named = if shown == all { format!("\"{shown}\"") } else { format!("\"{shown}\" in \"{all}\"") };
-    if let Some(meant) = table::ambiguous(part) {
+    if let Some(table::Ambiguous { meant, .. }) = table::ambiguous(part) {
         let detail = format!("{named} may be {}: write which", meant.join(" or "));
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
@@ -186,12 +216,12 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
 /// What is meant by common ways of writing that are not read.
 fn how_else(unit: &str) -> Option<&'static str> {
     if unit.contains(['\'', '"', '\u{2032}', '\u{2033}', '\u{2019}', '\u{201d}']) {
-        return Some("write ft or in");
+        return Some("write feet and inches as in 6 ft 4 in or 6' 4\"");
     }
     if unit.contains(['-', '\u{2013}']) && unit.contains(|c: char| c.is_ascii_digit()) {
         return Some("one value is due; for a range write {\"value\": .., \"low\": .., \"high\": .., \"unit\": ..}");
     }
     let digits = unit.trim_start_matches(|c: char| !c.is_ascii_digit());
     (unit.contains(' ') && digits.len() > 1 && digits.contains(' '))
-        .then_some("write one value with one unit, as in 4.5 ft for 4 ft 6 in")
+        .then_some("write one value with one unit, as in 4.5 kg; only feet and inches stand together, as in 4 ft 6 in")
 }

@@ -52,6 +52,8 @@ pub struct Crossing<'f> {
     fields: RefCell<Fields>,
     /// What was assumed besides what the items tell: to turn a mass of castings into a volume.
     pub assumed: RefCell<Vec<Assumed>>,
+    /// Places of quantities in which a name of several units was read as the US one.
+    pub us_customary: RefCell<BTreeSet<String>>,
     /// Batches of tea so far.
     batches: Cell<usize>,
     /// Where figures are recorded, where they are to be explained.
@@ -77,6 +79,7 @@ impl<'f> Crossing<'f> {
             unused_assumptions: RefCell::default(),
             fields: RefCell::default(),
             assumed: RefCell::default(),
+            us_customary: RefCell::default(),
             batches: Cell::default(),
             recording: None,
         }

@@ -185,7 +185,10 @@ impl Crossing<'_> {
     pub fn span(&self, input: &QuantityInput, due: Due<'_>, place: Place<'_>) -> Option<(Dimension, Span)> {
         let dimensions = due.dimensions;
         let found = match input {
-            QuantityInput::Text(text) => self.keep(place, read(text, dimensions, &self.reader)).map(exact),
+            QuantityInput::Text(text) => {
+                let read = self.keep(place, read(text, dimensions, &self.reader));
+                read.map(|read| exact(self.noting_us_customary(read, place)))
+            }
             QuantityInput::Other(Other(Some(number))) => {
                 self.refuse(place, unit_missing(*number, dimensions));
                 None
@@ -216,7 +219,7 @@ impl Crossing<'_> {
         }
         let unit = object.unit.trim();
         let base = |value: f64| with_unit(value, unit, dimensions, &self.reader);
-        let likely = self.keep(place.field("unit"), base(object.value))?;
+        let likely = self.noting_us_customary(self.keep(place.field("unit"), base(object.value))?, place);
         let bound = |value: Option<f64>| value.map_or(Some(likely.base), |v| base(v).ok().map(|r| r.base));
         let span = Span { low: bound(object.low)?, likely: likely.base, high: bound(object.high)? };
         if !(span.low <= span.likely && span.likely <= span.high) {
@@ -225,6 +228,14 @@ impl Crossing<'_> {
             return None;
         }
         Some((likely.dimension, span))
+    }
+
+    /// Notes where a name of several units was read as the US one.
+    fn noting_us_customary(&self, read: Read, place: Place<'_>) -> Read {
+        if read.us_customary {
+            self.us_customary.borrow_mut().insert(place.to_pointer());
+        }
+        read
     }
 
     fn within(&self, (dimension, span): (Dimension, Span), (min, max): (f64, f64), place: Place<'_>) -> bool {

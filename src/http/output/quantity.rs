@@ -245,7 +245,7 @@ fn shortest(volume: Millilitres, factor: f64) -> f64 {
 /// # Errors
 /// What [`crate::garden::units::text::with_unit`] refuses.
 pub fn in_unit(base: f64, unit: &str, dimension: Dimension, measures: &Measures) -> Result<Number, Refusal> {
-    let reader = crate::garden::units::Reader { measures: measures.clone() };
+    let reader = crate::garden::units::Reader { measures: measures.clone(), ..Default::default() };
     let one = crate::garden::units::text::with_unit(1.0, unit, &[dimension], &reader)?;
     Ok(Number::rounded(divide(base, one.base)))
 }

@@ -11,6 +11,7 @@ pub mod seasons;
 #[cfg(test)]
 mod traces;
 
+use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Measures;
 use crate::garden::work::Work;
@@ -158,10 +159,11 @@ pub fn with_request<Q: Question, T>(
         let recording = (frame.explain == Some(true)).then(Recording::default);
         let mut crossing = Crossing::new(&faults);
         crossing.recording = recording.as_ref();
+        let system = frame.units.unwrap_or_default();
+        crossing.reader.us_customary = system == System::Us;
         crossing.read_measures(frame.containers);
         crossing.read_assumptions(frame.assumptions);
         let measures: Measures = crossing.reader.measures.clone();
-        let system = frame.units.unwrap_or_default();
         let view = View { system, measures: &measures, recording: recording.as_ref() };
         compute(&request, &crossing, &view)
     });
@@ -182,6 +184,7 @@ pub(crate) fn close<T: Serialize>(
     for (rule, at) in crossing.unused() {
         report.about(rule, at);
     }
+    report.about(Rule::UsCustomaryUnits, crossing.us_customary.borrow().iter().cloned().collect());
     let mut answer = Answer::new(echo, part, report.write(view), view);
     answer.explanations = view.recording.map(|recording| explain(&answer, recording, view));
     answer

@@ -32,7 +32,7 @@ pub struct UnitsAnswer {
     pub units: Vec<UnitOut>,
     /// Units that are made of others, as examples: any volume or mass over any area, and so on.
     pub compounds: Vec<CompoundOut>,
-    /// Names that are refused because they stand for several units.
+    /// Names that are refused because they stand for several units, unless `"units": "us"` says which is meant.
     pub ambiguous: Vec<AmbiguousOut>,
 }
 
@@ -69,6 +69,7 @@ pub struct CompoundOut {
 }
 
 /// A name for several units.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = AmbiguousUnit)]
 pub struct AmbiguousOut {
@@ -76,6 +77,8 @@ pub struct AmbiguousOut {
     pub names: Vec<&'static str>,
     /// The units that may be meant.
     pub meant: Vec<&'static str>,
+    /// The one that is meant in a request with `"units": "us"`; none where the name is refused there too.
+    pub us: Option<&'static str>,
 }
 
 /// The defaults.
@@ -167,9 +170,12 @@ fn units() -> UnitsAnswer {
             Some(CompoundOut { symbol, dimension: dimension.name(), factor, base_unit })
         })
     });
-    let ambiguous =
-        AMBIGUOUS.iter().map(|(names, meant)| AmbiguousOut { names: names.to_vec(), meant: meant.to_vec() }).collect();
-    UnitsAnswer { units: units.collect(), compounds: compounds.collect(), ambiguous }
+    let ambiguous = AMBIGUOUS.iter().map(|entry| AmbiguousOut {
+        names: entry.names.to_vec(),
+        meant: entry.meant.to_vec(),
+        us: entry.us,
+    });
+    UnitsAnswer { units: units.collect(), compounds: compounds.collect(), ambiguous: ambiguous.collect() }
 }
 
 fn assumptions() -> AssumptionsAnswer {

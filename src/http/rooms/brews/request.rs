@@ -30,7 +30,7 @@ pub struct BrewsRequest {
     /// Echoed.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
     /// The caller's measures.
     #[validate(nested)]

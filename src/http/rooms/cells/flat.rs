@@ -167,7 +167,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         };
         let wanted =
             [Length, MassPerArea, VolumePerArea, VolumePerLength, Share, Volume, Mass, VolumePerPlant, MassPerPlant];
-        let reader = Reader { measures: self.measures() };
+        let reader = Reader { measures: self.measures(), ..Reader::default() };
         match text::read(rate, &wanted, &reader).map(|read| read.dimension) {
             Ok(MassPerArea) => "mass_per_area",
             Ok(VolumePerArea) => "volume_per_area",

@@ -29,7 +29,7 @@ pub struct SeasonsRequest {
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
     #[validate(nested)]
     pub revision: Option<Revision>,
-    /// Units of the answer; `metric` unless given.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
     /// The caller's today. Without it nothing is called past or too late.
     #[schema(format = Date)]
