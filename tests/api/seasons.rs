@@ -213,6 +213,8 @@ fn feed_for_all_beds_is_shared_by_ground() {
 fn a_bed_may_have_a_climate_of_its_own() {
     let cold = with(&small(), "/climate/fixed", json!(8));
     let own = with(&cold, "/worm_beds/0/climate", json!({"unit": "F", "fixed": 68}));
+    assert_eq!(ok("seasons", &with(&cold, "/worm_beds/0/climate", json!("68 F"))), ok("seasons", &own));
+    assert_eq!(ok("seasons", &with(&cold, "/climate", json!("8 C"))), ok("seasons", &cold));
     let (shared, own) = (ok("seasons", &small()), ok("seasons", &own));
     assert_eq!(shared["worm_beds"], own["worm_beds"]);
     assert_ne!(ok("seasons", &cold)["worm_beds"], own["worm_beds"]);

@@ -2,15 +2,18 @@
 
 use super::Crossing;
 use super::list::List;
+use super::quantity::{QuantityInput, text_schema};
 use crate::garden::beds::Climate;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::{Dimension, Temperature, TemperatureDifference};
 use crate::http::limits::MAX_DAYS;
-use crate::http::wire::Place;
+use crate::http::wire::{Other, Place};
 use chrono::NaiveDate;
 use serde::Deserialize;
-use utoipa::ToSchema;
+use utoipa::openapi::schema::OneOfBuilder;
+use utoipa::openapi::{Ref, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
 use validator::{Validate, ValidationErrors};
 
 /// The unit of temperatures: Celsius or Fahrenheit.
@@ -39,9 +42,53 @@ pub type MonthlyMeans = List<Degrees, 12, 12>;
 /// One value for each day.
 pub type DailyValues = List<Degrees, 1, { MAX_DAYS }>;
 
+/// How warm a worm bed is over the year: one temperature for every day, or an object.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "TextOrClimate")]
+pub enum ClimateInput {
+    /// `"15 C"`: the bed has this temperature on every day.
+    #[serde(rename = "text")]
+    Fixed(String),
+    /// `{"unit": "C", "monthly_means": [..]}`.
+    #[serde(rename = "object")]
+    Parts(ClimateParts),
+    /// Something else, told apart so that a bare number gets a helpful refusal.
+    #[serde(rename = "other")]
+    Other(Other),
+}
+
+impl Validate for ClimateInput {
+    fn validate(&self) -> Result<(), ValidationErrors> {
+        match self {
+            Self::Fixed(_) | Self::Other(_) => Ok(()),
+            Self::Parts(parts) => parts.validate(),
+        }
+    }
+}
+
+impl PartialSchema for ClimateInput {
+    fn schema() -> RefOr<Schema> {
+        let text = text_schema("temperature", "15 C")
+            .description(Some("The bed has this temperature on every day. Units: C, F; see GET /v1/units."));
+        let description = "How warm a worm bed is over the year: one temperature for every day as a text, or an object with one of \
+                           `fixed`, `daily` and `monthly_means`.";
+        let parts = Ref::from_schema_name(ClimateParts::name());
+        let union = OneOfBuilder::new().description(Some(description)).item(text).item(parts).build();
+        RefOr::T(union.into())
+    }
+}
+
+impl ToSchema for ClimateInput {
+    fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
+        all.push((ClimateParts::name().into_owned(), ClimateParts::schema()));
+        ClimateParts::schemas(all);
+    }
+}
+
 /// The temperature over the year: exactly one of `fixed`, `daily` and `monthly_means`.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
-pub struct ClimateInput {
+#[serde(deny_unknown_fields)]
+pub struct ClimateParts {
     /// The unit of every temperature here.
     pub unit: DegreeUnit,
     /// The bed has this temperature on every day.
@@ -108,6 +155,15 @@ impl Crossing<'_> {
 
     /// Reads a climate.
     pub fn climate(&self, input: &ClimateInput, place: Place<'_>) -> Option<Climate> {
+        let fixed = |input: QuantityInput| self.exact(&input, place).map(Climate::Fixed);
+        match input {
+            ClimateInput::Fixed(text) => fixed(QuantityInput::Text(text.clone())),
+            ClimateInput::Other(other) => fixed(QuantityInput::Other(*other)),
+            ClimateInput::Parts(parts) => self.climate_in_parts(parts, place),
+        }
+    }
+
+    fn climate_in_parts(&self, input: &ClimateParts, place: Place<'_>) -> Option<Climate> {
         if self.faults.touches(place.field("unit")) {
             return None;
         }
@@ -161,7 +217,7 @@ impl Crossing<'_> {
         self.beyond("a temperature", (unit.shown(min), unit.shown(max)), (unit, place))
     }
 
-    fn offset(&self, input: &ClimateInput, place: Place<'_>) -> Option<TemperatureDifference> {
+    fn offset(&self, input: &ClimateParts, place: Place<'_>) -> Option<TemperatureDifference> {
         let each = input.unit.for_each_kelvin();
         let kelvins = input.offset.unwrap_or(0.0) / each;
         let (min, max) = Dimension::TemperatureDifference.bounds();

@@ -217,6 +217,25 @@ fn climates_that_cannot_be_are_refused_at_their_field() {
 }
 
 #[test]
+fn a_bare_temperature_is_a_climate_that_is_the_same_on_every_day() {
+    let in_parts = found(&changed("climate", json!({"unit": "C", "fixed": 20})));
+    for climate in ["20 C", "68 F", "20°C", "20 degrees celsius"] {
+        assert_eq!(found(&changed("climate", json!(climate))), in_parts, "{climate}");
+    }
+    assert_ne!(found(&changed("climate", json!("15 C"))), in_parts);
+    for (climate, expected) in [
+        (json!("20"), "climate unit_missing"),
+        (json!(20), "climate unit_missing"),
+        (json!("20 cm"), "climate unit_does_not_fit"),
+        (json!("200 C"), "climate out_of_range"),
+        (json!("warm"), "climate bad_number"),
+        (json!([20]), "climate unit_missing"),
+    ] {
+        assert_eq!(told("harvests", &changed("climate", climate)), [at(expected)]);
+    }
+}
+
+#[test]
 fn plans_that_cannot_be_are_refused_at_their_field() {
     for (name, value, expected) in [
         ("until", json!("2027-03-31"), "start_on dates_out_of_order"),

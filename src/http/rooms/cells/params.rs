@@ -69,7 +69,7 @@ params! {
         False "unit" "L" "The unit of the answer, or a measure; L or kg unless given.";
         False "container" "bucket:12 L" "A container of yours: its name and capacity. May be repeated.";
         False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default: id and value. May be repeated.";
-        False "decimal" "point" "`comma` reads and writes the decimal mark as a comma.";
+        False "decimal" "point" "`comma` reads and writes the decimal mark as a comma: `length=6,5m&decimal=comma`.";
         False "bound" "high" "`low` or `high` answers that bound instead of the likely value.";
         False "errors" "cell" "`cell` answers faults as 200 with one line that begins with `# `, since spreadsheets hide the text of errors.";
     }

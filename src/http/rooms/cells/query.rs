@@ -2,6 +2,7 @@
 
 use super::fault;
 use super::params::{Common, Surface, SurfaceKind};
+use crate::garden::units::text::clip;
 use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
@@ -109,7 +110,18 @@ impl Query {
             Where::Body { .. } => usize::MAX,
         };
         faults.sort_by_key(position);
+        faults.iter_mut().for_each(|fault| self.name_decimal_comma(fault));
         Problem::listed(faults, 0)
+    }
+
+    /// Adds how a number with a decimal comma is read, where that may be what is wrong.
+    fn name_decimal_comma(&self, fault: &mut Fault) {
+        let Where::Query { parameter } = &fault.at else { return };
+        let with_comma = self.all(parameter).find(|value| comma_as_point(value) != **value);
+        if let Some(value) = with_comma.filter(|_| fault.code == FaultCode::BadNumber) {
+            let point = clip(&comma_as_point(value));
+            fault.detail.push_str(&format!(" To read it as {point}, add decimal=comma to the address."));
+        }
     }
 
     /// A fault in the tree as one of the parameter that the place was made from.
