@@ -245,3 +245,76 @@ fn common_ways_of_writing_are_told_how_else() {
     let body = with(&bed(), "/assumptions", json!({"bulk_density": "500 kg/m3"}));
     assert_eq!(faults("applications", &body)[0]["nearest"], "castings.bulk_density");
 }
+
+#[test]
+fn a_near_synonym_is_told_the_field_that_is_meant() {
+    let demand =
+        |field: &str| json!({"stock": [{"amount": "9 L"}], "demands": [{"amount": "1 L", field: "2027-04-01"}]});
+    let lot = |field: &str| json!({"stock": [{"amount": "9 L", field: "2027-04-01"}], "demands": [{"amount": "1 L"}]});
+    let bed = |field: &str| {
+        json!({"climate": "20 C", "demands": [{"amount": "1 L", "on": "2027-09-01"}], "worm_beds": [{
+            "ground": {"kind": "area", "area": "1 m2"}, "layers_per_cycle": 1, "start_on": "2027-04-01", field: "2027-04-01",
+            "feed": {"moisture": "70 %", "ash": "20 %", "supply": {"kind": "as_needed"}}}]})
+    };
+    for (resource, body, meant) in [
+        ("balances", demand("date"), "on"),
+        ("balances", demand("from"), "earliest"),
+        ("balances", demand("to"), "latest"),
+        ("balances", demand("due"), "latest"),
+        ("balances", lot("ready"), "ready_on"),
+        ("balances", lot("from"), "ready_on"),
+        ("balances", lot("expires"), "use_by"),
+        ("seasons", bed("from"), "start_on"),
+        ("seasons", bed("date"), "start_on"),
+        ("seasons", bed("temperature"), "climate"),
+    ] {
+        let found = faults(resource, &body);
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!((&found[0]["code"], &found[0]["nearest"]), (&json!("unknown_field"), &json!(meant)), "{body}");
+        let hint = format!("Did you mean \"{meant}\"?");
+        assert!(found[0]["detail"].as_str().unwrap().contains(&hint), "{}", found[0]["detail"]);
+    }
+    // A demand of a brew has neither, so nothing is suggested that its object does not know.
+    let brew = json!({"brews": [{"water": "9 L", "castings_to_water": "1:10", "expires": "2027-04-01"}]});
+    assert!(faults("brews", &brew)[0].get("nearest").is_none());
+}
+
+#[test]
+fn a_surface_and_a_rate_of_a_demand_belong_into_its_application() {
+    let body = json!({"stock": [{"amount": "9 L"}], "demands": [{
+        "surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}}]});
+    let found = faults("balances", &body);
+    let wanted = ["/demands/0 exactly_one_of", "/demands/0/surface unknown_field", "/demands/0/rate unknown_field"];
+    assert_eq!(brief(&found), wanted);
+    for fault in &found[1..] {
+        assert_eq!(fault["nearest"], "application");
+        assert!(fault["detail"].as_str().unwrap().contains("Put surface and rate into application"), "{fault}");
+    }
+    let bed =
+        json!({"worm_beds": [{"length": "3 m", "width": "1 m", "material_depth": "25 cm", "finished_share": "80 %"}]});
+    let found = faults("harvests", &bed);
+    assert!(found.iter().any(|one| one["detail"].as_str().unwrap().contains("Put the measurements into ground")));
+}
+
+#[test]
+fn an_error_does_not_hide_another_of_the_same_item() {
+    let heap = json!({"kind": "cone", "diameter": "2 L", "height": "1 m", "assumptions": {"castings.weight": "2 kg"}});
+    let body = json!({
+        "stock": [{"amount": "9", "ready_on": "1 April"}, {"heap": heap, "use_by": "soon"}],
+        "demands": [{"amount": "1 L"}]});
+    let wanted = [
+        "/stock/0/amount unit_missing",
+        "/stock/0/ready_on bad_date",
+        "/stock/1/heap/diameter unit_does_not_fit",
+        "/stock/1/heap/assumptions/castings.weight unknown_assumption",
+        "/stock/1/use_by bad_date",
+    ];
+    assert_eq!(told("balances", &body), wanted);
+    let body = json!({"materials": [{"material": "leafs", "amount": "9", "moisture": "0.4"}]});
+    let wanted = [
+        "/materials/0/material unknown_value",
+        "/materials/0/amount unit_missing",
+        "/materials/0/moisture share_without_percent",
+    ];
+    assert_eq!(told("feeds", &body), wanted);
+}

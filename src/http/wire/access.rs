@@ -8,6 +8,7 @@ use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess};
 
 use super::fault::{FaultCode, nearest};
 use super::state::{Cursor, Source, Stop};
+use super::synonyms::{deeper, synonym};
 use super::tree::{Member, Node};
 use super::words::{did_you_mean, listed, quoted};
 
@@ -33,7 +34,13 @@ impl Cursor<'_, '_> {
         if self.faults.is_full_by_one_more() {
             return;
         }
-        let near = nearest(name, fields);
+        if let Some((holder, advice)) = deeper(name, fields) {
+            let detail = format!("The field {} is not known here. {advice}.", quoted(name));
+            let mut pushed = self.faults.push(self.place.field(name), FaultCode::UnknownField, detail);
+            pushed.nearest(Some(holder)).allowed(fields);
+            return;
+        }
+        let near = synonym(name, fields).or_else(|| nearest(name, fields));
         let mending = match fields {
             [] => "Take it out.".to_owned(),
             [field] => format!("Take it out, or use {field}."),

@@ -28,6 +28,7 @@ pub mod place;
 mod refusal;
 pub mod shapes;
 mod state;
+mod synonyms;
 mod syntax;
 pub mod tree;
 mod words;

@@ -126,7 +126,8 @@ impl MaterialRequest {
         let amount = self.amount(crossing, place);
         let treatment = self.treatment(crossing, place);
         let asked = crossing.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
-        let given = Given { asked, row: row?, ..self.given(crossing, place)? };
+        let given = self.given(crossing, place);
+        let given = Given { asked, row: row?, ..given? };
         let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| crossing.refuse(place, refusal));
         let material = given.material(crossing.book()).map_err(refused).ok()?;
         let own = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));

@@ -251,10 +251,10 @@ impl HeapInput {
             None => Some((Span::exactly(1.0), place)),
         };
         let (ready, pass) = (share(common.finished_share, "finished_share"), share(common.sieve_yield, "sieve_yield"));
-        let heap = crossing.heap(self, place)?;
-        let ((ready, ready_at), (pass, pass_at)) = (ready?, pass?);
-        crossing.note_range(ready, ready_at);
+        let heap = crossing.heap(self, place);
         let overrides = crossing.overrides(common.assumptions, place.field("assumptions"));
+        let (heap, (ready, ready_at), (pass, pass_at)) = (heap?, ready?, pass?);
+        crossing.note_range(ready, ready_at);
         let ready = crossing.asked(Role::Share, Share::from_fraction(ready.likely), ready_at);
         let pass = crossing.asked(Role::Share, pass.estimate::<OfShare>(), pass_at);
         let sieving = Sieving { ready, pass };

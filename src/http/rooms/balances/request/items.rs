@@ -5,8 +5,10 @@ use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop
 use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
 use crate::garden::balances::{Part, Want, parts_of_brew};
 use crate::garden::figures::WholeVolume;
+use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Millilitres, Volume};
+use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::{Estimate, Millilitres, Volume};
 use crate::http::input::Crossing;
 use crate::http::rooms::Named;
 use crate::http::rooms::applications::Parts;
@@ -30,22 +32,30 @@ impl StockRequest {
         let ready = crossing.day(self.ready_on.as_deref(), place.field("ready_on"));
         let use_by = crossing.day(self.use_by.as_deref(), place.field("use_by"));
         let manure = crossing.manure(self.manure.as_ref(), place.field("manure"));
+        let held = self.held(crossing, place);
         let window = crossing.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
-        let (amount, heap) = match (&self.amount, &self.heap) {
-            (Some(amount), None) => (crossing.amount_of_castings(amount, 0.0, place.field("amount"))?, None),
+        let (amount, heap) = held?;
+        let amount = WholeVolume::nearest(amount);
+        let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
+        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap }))
+    }
+}
+
+impl StockRequest {
+    /// How much it is, and the harvest of its heap.
+    fn held(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<(Estimate<OfVolume>, Option<Harvest>)> {
+        match (&self.amount, &self.heap) {
+            (Some(amount), None) => Some((crossing.amount_of_castings(amount, 0.0, place.field("amount"))?, None)),
             (None, Some(heap)) => {
                 let harvest = heap.solve(crossing, place.field("heap"))?;
-                (harvest.stored, Some(harvest))
+                Some((harvest.stored, Some(harvest)))
             }
             _ => {
                 let detail = "a lot has either an amount or a heap";
                 crossing.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "heap"]));
-                return None;
+                None
             }
-        };
-        let amount = WholeVolume::nearest(amount);
-        let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
-        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap }))
+        }
     }
 }
 
