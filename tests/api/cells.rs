@@ -142,25 +142,25 @@ fn odd_bytes_in_a_query_do_no_harm() {
 fn a_decimal_comma_is_read_where_the_caller_says_so() {
     let comma = "length=6,5m&band_width=20cm&count=4&rate=1,5cm&decimal=comma";
     assert_eq!(number("applications/volume", comma), "78");
-    assert_eq!(number("applications/mass", "length=6,5m&band=20cm&rate=1cm&decimal=comma"), "7,8");
-    assert_eq!(number("applications/volume", "length=6m&band=20cm&count=4,0&rate=1cm&decimal=comma"), "48");
+    assert_eq!(number("applications/mass", "length=6,5m&band_width=20cm&rate=1cm&decimal=comma"), "7,8");
+    assert_eq!(number("applications/volume", "length=6m&band_width=20cm&count=4,0&rate=1cm&decimal=comma"), "48");
 }
 
 #[test]
 fn a_number_with_a_comma_is_told_of_decimal_comma() {
     for (query, parameter, hint) in [
-        ("length=6,5m&band=20cm&rate=1cm", "length", "To read it as 6.5m, add decimal=comma"),
-        ("length=6m&band=20cm&rate=1,5cm", "rate", "To read it as 1.5cm, add decimal=comma"),
-        ("length=6m&band=20cm&rate=1cm&count=4,0", "count", "To read it as 4.0, add decimal=comma"),
+        ("length=6,5m&band_width=20cm&rate=1cm", "length", "To read it as 6.5m, add decimal=comma"),
+        ("length=6m&band_width=20cm&rate=1,5cm", "rate", "To read it as 1.5cm, add decimal=comma"),
+        ("length=6m&band_width=20cm&rate=1cm&count=4,0", "count", "To read it as 4.0, add decimal=comma"),
     ] {
         assert_eq!(told("applications/volume", query), [format!("{parameter} bad_number")], "{query}");
         let detail = cell("applications/volume", query).json()["errors"][0]["detail"].clone();
         assert!(detail.as_str().unwrap().contains(hint), "{query}: {detail}");
     }
-    let line = number("applications/volume", "length=6,5m&band=20cm&rate=1cm&errors=cell");
+    let line = number("applications/volume", "length=6,5m&band_width=20cm&rate=1cm&errors=cell");
     assert!(line.contains("decimal=comma"), "{line}");
     // Neither without a comma nor with one that stands elsewhere.
-    for query in ["length=6.5.1m&band=20cm&rate=1cm", "length=a,b&band=20cm&rate=1cm"] {
+    for query in ["length=6.5.1m&band_width=20cm&rate=1cm", "length=a,b&band_width=20cm&rate=1cm"] {
         let detail = cell("applications/volume", query).json()["errors"][0]["detail"].clone();
         assert!(!detail.as_str().unwrap().contains("decimal=comma"), "{query}: {detail}");
     }

@@ -582,7 +582,7 @@ proptest! {
     #[test]
     fn every_explanation_of_beds_gives_its_figure(beds in prop::collection::vec(worm_bed(), 1..3), us in any::<bool>()) {
         let request = json!({"units": if us { "us" } else { "metric" }, "worm_beds": beds,
-            "measures": [{"name": "bucket", "holds": "12 L"}, {"name": "sack", "holds": "40 lb"}]});
+            "containers": [{"name": "bucket", "capacity": "12 L"}, {"name": "sack", "capacity": "40 lb"}]});
         let left = check("harvests", &request, true);
         let lots = left.iter().find(|of| of.contains("/lots/") && !of.ends_with("/in_bed_moisture"));
         prop_assert_eq!(lots, None);

@@ -49,21 +49,21 @@ fn feet_and_inches_are_one_length() {
 fn with_us_units_a_gallon_is_the_us_one_and_the_answer_says_where() {
     let mut body = json!({
         "units": "us",
-        "measures": [{"name": "pail", "holds": "5 gal"}],
+        "containers": [{"name": "pail", "capacity": "5 gal"}],
         "brews": [{"water": "2 gal", "castings_to_water": "1:10"}, {"water": "2 US gal", "castings_to_water": "1:10"}],
     });
     let answer = ok("brews", &body);
     assert_eq!(answer["brews"][0]["castings"]["volume"], answer["brews"][1]["castings"]["volume"]);
     let told = answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == "us_customary_units").unwrap();
     assert_eq!(told["severity"], "notice");
-    assert_eq!(told["at"], json!(["/brews/0/water", "/measures/0/holds"]));
+    assert_eq!(told["at"], json!(["/brews/0/water", "/containers/0/capacity"]));
     body["units"] = json!("metric");
     let found = faults("brews", &body);
-    assert_eq!(brief(&found), ["/measures/0/holds ambiguous_unit", "/brews/0/water ambiguous_unit"]);
+    assert_eq!(brief(&found), ["/containers/0/capacity ambiguous_unit", "/brews/0/water ambiguous_unit"]);
     assert_eq!(found[1]["allowed"], json!(["US gal", "imp gal"]));
     // The caution is a place where to look, so a request without such a name has none.
     body["units"] = json!("us");
-    body["measures"] = json!(null);
+    body["containers"] = json!(null);
     body["brews"] = json!([{"water": "2 US gal", "castings_to_water": "1:10"}]);
     assert!(!ok("brews", &body)["cautions"].to_string().contains("us_customary_units"));
 }
