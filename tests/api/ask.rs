@@ -69,13 +69,13 @@ fn a_season_is_printed_with_its_work_and_what_to_prepare() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let page = text(&output.stdout);
     for part in [
-        "56.67 L of the 250.7 L wanted are short",
-        "51.48 L too little at the median",
+        "56.67 L of the 250.7 L needed are missing",
+        "51.48 L too little in the middle of the runs",
         "The plan bed by bed",
         "The plan week by week",
-        "begin by",
+        "start by",
         "What to measure first",
-        "Prepare for 25 Mar 2027",
+        "Produce more for 25 Mar 2027",
     ] {
         assert!(page.contains(part), "{part}\n{page}");
     }

@@ -264,7 +264,7 @@ fn events_last_whole_days_and_long_names_survive() {
     let escaped = name.replace('\\', "\\\\").replace(',', "\\,").replace(';', "\\;");
     assert_eq!(values(calendar.text(), "NAME"), std::slice::from_ref(&escaped));
     assert_eq!(values(calendar.text(), "X-WR-CALNAME"), std::slice::from_ref(&escaped));
-    assert!(values(calendar.text(), "SUMMARY").contains(&format!("{escaped}: give castings")));
+    assert!(values(calendar.text(), "SUMMARY").contains(&format!("{escaped}: apply castings")));
     let ends = values(calendar.text(), "DTEND;VALUE=DATE");
     for (task, end) in answer["work"].as_array().unwrap().iter().zip(ends) {
         let last: NaiveDate = task.get("until").unwrap_or(&task["on"]).as_str().unwrap().parse().unwrap();
@@ -301,11 +301,11 @@ fn names_are_text_in_pages_and_charts() {
 fn the_sheet_says_first_whether_there_is_enough() {
     let page = form("seasons", "text/html", &mill());
     for part in [
-        "<b>Not enough.</b> 56.67 L of the 250.7 L wanted are short, first on 25 Mar 2027 (onion bed).",
+        "<b>Not enough.</b> 56.67 L of the 250.7 L needed are missing, first on 25 Mar 2027 (onion bed).",
         "is 25 %, if the ranges shown are right.",
         "<h2>Who gets what</h2>",
         "Buy 1 sack of 40 L by 25 Mar 2027, 9.9 EUR.",
-        "Prepare for 25 Mar 2027: 17.71 L are short",
+        "Produce more for 25 Mar 2027: 17.71 L are missing",
         "Week 38, 14–20 Sep 2026",
         "weigh what a known worm mass clears in a week",
         "56.67 L too few",
@@ -314,9 +314,9 @@ fn the_sheet_says_first_whether_there_is_enough() {
     }
     let enough = form("seasons", "text/html", &demo("seasons/one-demand.json"));
     assert!(
-        enough.text().contains("<b>Enough.</b> All 55 L that are wanted are given in time, and 5 L are left over.")
+        enough.text().contains("<b>Enough.</b> Every demand gets all of its castings in time: 55 L. 5 L remain.")
     );
-    assert!(!enough.text().contains("What would close the gap") && !enough.text().contains("too few"));
+    assert!(!enough.text().contains("Options to close the shortfall") && !enough.text().contains("too few"));
 }
 
 #[test]
@@ -355,7 +355,7 @@ fn a_wait_after_raw_manure_stands_in_every_form() {
     assert!(sheet.contains("Not safe to harvest as planned:") && sheet.contains("harvest from 2027-08-03"));
     for table in ["work", "demands"] {
         let rows = form(&format!("seasons?table={table}"), "text/csv", &body).text().to_owned();
-        assert!(rows.contains("harvest from 2027-08-03: after the first picking, too late"), "{table}: {rows}");
+        assert!(rows.contains("harvest from 2027-08-03, which is after the first crop harvest"), "{table}: {rows}");
     }
     let events = form("seasons", "text/calendar", &body).text().replace("\r\n ", "");
     assert!(events.contains("harvest from 2027-08-03"), "{events}");

@@ -195,7 +195,7 @@ fn the_table_tells_the_wait() {
         &[("accept", "text/csv"), ("content-type", "application/json")],
         bed(None, &crop("2027-06-29")).to_string().into_bytes(),
     );
-    assert!(answer.text().contains("on 2027-03-01 (dig in, harvest from 2027-06-29)"), "{}", answer.text());
+    assert!(answer.text().contains("on 2027-03-01 (work in; harvest from 2027-06-29)"), "{}", answer.text());
 }
 
 // ---------------------------------------------------------------------------

@@ -59,15 +59,15 @@ impl TaskKind {
 
     const fn words(self) -> (&'static str, &'static str) {
         match self {
-            Self::StartPreparing => ("start_preparing", "last day to begin preparing"),
-            Self::BuySacks => ("buy_sacks", "last day to buy sacks"),
-            Self::PutWormsIn => ("introduce_worms", "put the worms in"),
+            Self::StartPreparing => ("start_preparing", "latest day to start the additional production"),
+            Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
+            Self::PutWormsIn => ("introduce_worms", "introduce the worms"),
             Self::LayFeed => ("lay_feed", "lay a layer of feed"),
-            Self::Water => ("water", "water in all over these days"),
-            Self::LetFinish => ("let_finish", "all is worked through: lay no more, let it finish"),
+            Self::Water => ("water", "water: the total for these days"),
+            Self::LetFinish => ("let_finish", "the worms have eaten all feed: lay no more, let the bed finish"),
             Self::Harvest => ("harvest", "take the castings out and spread them to dry"),
             Self::SieveAndStore => ("sieve_and_store", "sieve the castings and store them"),
-            Self::Apply => ("apply", "give castings"),
+            Self::Apply => ("apply", "apply castings"),
         }
     }
 }

@@ -266,11 +266,11 @@ impl DrawOut {
     #[must_use]
     pub fn wait_told(&self) -> Option<String> {
         match (self.earliest_crop_harvest, self.interval_not_met_because) {
-            (_, Some(_)) => Some("left on top: no wait after raw manure meets the rule".to_owned()),
+            (_, Some(_)) => Some("left on top: no interval meets the rule for raw manure".to_owned()),
             (Some(from), None) if self.interval_not_met => {
-                Some(format!("dig in, harvest from {from}: after the first picking, too late"))
+                Some(format!("work in; harvest from {from}, which is after the first crop harvest"))
             }
-            (Some(from), None) => Some(format!("dig in, harvest from {from}")),
+            (Some(from), None) => Some(format!("work in; harvest from {from}")),
             (None, None) => None,
         }
     }

@@ -48,7 +48,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
         description.heading("What to measure first");
         let worst = answer.chances.as_ref().and_then(|chances| chances.worst_on);
         let worst = worst.map(|on| format!(", {},", day(on))).unwrap_or_default();
-        description.paragraph(format!("What is over or short on the worst day{worst} hangs most on:"));
+        description.paragraph(format!("These values cause most of the uncertainty on the tightest day{worst}:"));
         description.table(measure_first(answer));
     }
     description.calendar = Some(Ok(calendar(answer)));
@@ -138,9 +138,9 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("past"), |task| Cell::yes(task.past))
         .column(Column::data("kind"), |task| task.kind)
         .column(Column::words("text", "what"), |task| {
-            Cell::either(&task.text, format!("{}{}", task.text, if task.past { " (past)" } else { "" }))
+            Cell::either(&task.text, format!("{}{}", task.text, if task.past { " (passed)" } else { "" }))
         })
-        .column(Column::words("", "to mind").below(), |task| &task.note);
+        .column(Column::words("", "note").below(), |task| &task.note);
     of_items(tasks)
         .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
         .column(Column::data_in("water", unit(Role::Water)), |task| task.volume.as_ref().filter(|_| is_water(task)))
@@ -197,7 +197,7 @@ fn measure_first(answer: &SeasonsAnswer) -> Table {
         .column(Column::id("what"), |measure: &&MeasureOut| what(measure))
         .column(Column::words("", "how"), |measure| measure.measure_it.unwrap_or("–"))
         .column(Column::shown("share of\nvariance"), |measure| &measure.share_of_variance)
-        .column(Column::shown("range\nnarrows to"), |measure| &measure.range_if_known)
+        .column(Column::shown("range\nif known"), |measure| &measure.range_if_known)
         .done()
 }
 

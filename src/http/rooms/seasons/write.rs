@@ -248,9 +248,9 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
         }
         TaskKind::StartPreparing if task.sure => Some("for a chance of 90 %".to_owned()),
         TaskKind::StartPreparing => {
-            Some("at the likely values; a chance of 90 % is out of reach or was not asked for".to_owned())
+            Some("at the likely values; no start gives a chance of 90 %, or none was asked for".to_owned())
         }
-        TaskKind::BuySacks => Some("instead of preparing, or of letting somebody wait".to_owned()),
+        TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
         _ => None,
     }
 }

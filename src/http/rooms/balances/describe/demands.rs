@@ -83,7 +83,7 @@ fn when(demand: &DemandOut) -> String {
         (None, Some(last)) => format!("by {}", day(last)),
         (None, None) => "any day".to_owned(),
     };
-    let past = if demand.past { "; its last day is past" } else { "" };
+    let past = if demand.past { "; its last day has passed" } else { "" };
     format!("{when}; priority {}{past}", demand.priority)
 }
 
@@ -109,14 +109,14 @@ fn told(demand: &DemandOut) -> Vec<String> {
         list.push(format!("that is {} {}", shown(&rate.amount), rate.kind.replace('_', " ")));
     }
     if let Some(whole) = &demand.whole_portions {
-        list.push(format!("{} of {} whole ones", whole.allocated, whole.needed));
+        list.push(format!("{} of {} whole portions", whole.allocated, whole.needed));
     }
     if let Some(dropped) = &demand.dropped {
         let (least, would) = (shown(&dropped.minimum), shown(&dropped.would_have_been_allocated));
-        list.push(format!("gets nothing: it would have got {would}, and less than {least} is of no use"));
+        list.push(format!("gets nothing: its share would be {would}, less than its minimum of {least}"));
     }
     if let Some(by) = demand.incorporate_by {
-        list.push(format!("for the first picking dig in raw manure by {}", day(by)));
+        list.push(format!("work raw manure in by {} for the first crop harvest", day(by)));
     }
     list
 }

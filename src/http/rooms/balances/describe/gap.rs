@@ -8,12 +8,12 @@ use crate::http::rooms::balances::SackOut;
 /// Describes it, where something is short or served later than it could be.
 pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
-        description.heading("What would close the gap");
+        description.heading("Options to close the shortfall");
         description.parts.push(Part::List(ways(account)));
         prepare::describe(&account.gap.additional_production, description);
     }
     if !account.gap.served_later.is_empty() {
-        description.heading("Served later, so that others get theirs");
+        description.heading("Served later, so that others get castings in time");
         let moved = account.gap.served_later.iter().map(|moved| {
             let first = moved.first_possible_on.map(|first| format!(" instead of {}", day(first))).unwrap_or_default();
             format!(
@@ -31,17 +31,17 @@ pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
 fn ways(account: &Account<'_>) -> Vec<String> {
     let gap = account.gap;
     let alike = if gap.pro_rata_share.value.get() > 0.0 {
-        format!("Give everybody alike {} of what is wanted.", shown(&gap.pro_rata_share))
+        format!("Give every demand the same share: {} of what it needs.", shown(&gap.pro_rata_share))
     } else {
-        "There is nothing to share out.".to_owned()
+        "There are no castings to share.".to_owned()
     };
     let waits = gap.later_supply.iter().map(|wait| {
         let (demand, until, amount) = (wait.demand.called("demand"), day(wait.until), shown(&wait.amount));
-        format!("Let {demand} wait until {until}: then {amount} of what it is short of are left over for it.")
+        format!("Let {demand} wait until {until}: {amount} more are then free for it.")
     });
     let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
     let dropped = dropped.map(|(i, demand)| {
-        format!("{} gets nothing in this plan; ask for less, or for another day.", called(demand, i))
+        format!("{} gets nothing in this plan. Ask for less, or choose another day.", called(demand, i))
     });
     std::iter::once(alike).chain(gap.sacks.iter().map(sacks)).chain(waits).chain(dropped).collect()
 }
@@ -54,6 +54,6 @@ fn sacks(sack: &SackOut) -> String {
         (Some(cost), None) => format!(", at a cost of {cost}"),
         (None, _) => String::new(),
     };
-    let past = if sack.past { "; that day is past" } else { "" };
+    let past = if sack.past { "; that day has passed" } else { "" };
     format!("Buy {} {noun} of {}{by}{cost}{past}.", sack.count, shown(&sack.capacity))
 }

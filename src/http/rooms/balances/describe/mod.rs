@@ -98,14 +98,14 @@ impl Account<'_> {
             let first = self.first_short().map(|first| format!(" ({first})")).unwrap_or_default();
             let on = self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
             let (short, wanted) = (shown(&total.shortfall), shown(&total.needed));
-            description.stressed("Not enough.", format!("{short} of the {wanted} wanted are short{on}.{sure}"));
+            description.stressed("Not enough.", format!("{short} of the {wanted} needed are missing{on}.{sure}"));
         } else {
             let (wanted, left) = (shown(&total.needed), shown(&total.remaining));
-            let text = format!("All {wanted} that are wanted are given in time, and {left} are left over.{sure}");
+            let text = format!("Every demand gets all of its castings in time: {wanted}. {left} remain.{sure}");
             description.stressed("Enough.", text);
         }
         description.paragraph(format!(
-            "In stock or to come: {}; given: {}; expired: {}; left over: {}.",
+            "Stock and expected castings: {}; allocated: {}; expired: {}; remaining: {}.",
             shown(&total.supply),
             shown(&total.allocated),
             shown(&total.expired),
@@ -115,7 +115,8 @@ impl Account<'_> {
         let too_early: Vec<String> =
             self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
         if !too_early.is_empty() {
-            let text = "Raw manure needs its wait before harvest; see under who gets what, and mind local rules.";
+            let text =
+                "Raw manure needs its interval from application to harvest. See who gets what, and follow local rules.";
             description.stressed("Not safe to harvest as planned:", format!("{}. {text}", too_early.join(", ")));
         }
     }
@@ -129,16 +130,13 @@ impl Account<'_> {
     fn how_sure(&self) -> Option<String> {
         let chances = self.chances?;
         let last = chance(&chances.by_date.last()?.chance);
-        let enough = format!(
-            "The chance that on every day there are as many castings as are wanted by then is {last}, {}.",
-            chances.condition
-        );
+        let enough = format!("The chance of enough castings on every day is {last}, {}.", chances.condition);
         let Some((on, margin)) = chances.worst_on.zip(chances.margin.as_ref()) else { return Some(enough) };
         let [low, middle, high] = [&margin.p10, &margin.p50, &margin.p90].map(spare);
         let on = day(on);
         Some(format!(
-            "{enough} The tightest day is {on}: {middle} at the median; {low} or worse in a tenth of the runs, {high} or better in \
-             another."
+            "{enough} The tightest day is {on}: {middle} in the middle of the runs, {low} or worse in one run of ten, {high} or better in \
+             one of ten."
         ))
     }
 }

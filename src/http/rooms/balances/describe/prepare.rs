@@ -15,7 +15,7 @@ pub fn describe(preparations: &[PrepareOut], description: &mut Description<'_>) 
     description.table(overview(preparations));
     for of in preparations {
         description.parts.push(Part::Subheading(format!(
-            "Prepare for {}: {} are short",
+            "Produce more for {}: {} are missing",
             day(of.by),
             shown(&of.shortfall)
         )));
@@ -35,10 +35,10 @@ fn overview(preparations: &[PrepareOut]) -> Table {
         one.collect::<Vec<_>>().join(", ")
     };
     Rows::of(preparations, ["preparation", "preparations"])
-        .column(Column::words("", "to prepare\nfor"), |of: &&PrepareOut| of.by)
+        .column(Column::words("", "produce\nfor"), |of: &&PrepareOut| of.by)
         .column(Column::shown("shortfall"), |of| &of.shortfall)
-        .column(Column::words("", "begin by"), |of| begin(&of.likely))
-        .column(Column::words("", "for 90 %\nbegin by"), |of| of.at_90_percent.as_ref().map(begin))
+        .column(Column::words("", "start by"), |of| begin(&of.likely))
+        .column(Column::words("", "for 90 %\nstart by"), |of| of.at_90_percent.as_ref().map(begin))
         .column(Column::words("", "materials"), |of| materials(&of.likely))
         .column(Column::shown("ground"), |of| &of.likely.surface_area)
         .column(Column::shown("worms"), |of| &of.likely.worms)
@@ -59,8 +59,8 @@ fn batches(of: &PrepareOut) -> Table {
         (what.to_owned(), [cell(&of.likely), of.at_90_percent.as_ref().map(cell).unwrap_or_default()])
     };
     let mut lines = vec![
-        line("last day to begin", &|batch| day_or_dash(batch.start_on)),
-        line("worms go in", &|batch| day_or_dash(batch.worms_in_on)),
+        line("latest start", &|batch| day_or_dash(batch.start_on)),
+        line("introduce worms", &|batch| day_or_dash(batch.worms_in_on)),
         line("castings ready", &|batch| day_or_dash(batch.ready_on)),
     ];
     for (i, material) in of.likely.materials.iter().enumerate() {
@@ -72,7 +72,7 @@ fn batches(of: &PrepareOut) -> Table {
         ("water for dry manure", |batch| &batch.rehydration_water),
         ("water when mixing", |batch| &batch.extra_water),
         ("the mix", |batch| &batch.mix),
-        ("of it dry matter", |batch| &batch.feed_dry_matter),
+        ("dry matter of the mix", |batch| &batch.feed_dry_matter),
         ("ground of the bed", |batch| &batch.surface_area),
         ("worms", |batch| &batch.worms),
         ("castings", |batch| &batch.castings),
@@ -100,11 +100,11 @@ fn sentences(of: &PrepareOut) -> Vec<String> {
     let late = late.into_iter().filter_map(|(what, batch)| Some(too_late(what, batch?.too_late.as_ref()?)));
     let even = of
         .latest_start_at_50_percent
-        .map(|on| format!("For an even chance, with as much as for 90 %, begin by {}.", day(on)));
+        .map(|on| format!("For a chance of 50 %, with as much as for 90 %, start by {}.", day(on)));
     let wait = (!of.can_wait.is_empty()).then(|| {
         let all =
             of.can_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
-        format!("Could wait for these castings instead: {}.", all.collect::<Vec<_>>().join("; "))
+        format!("These demands can wait for the new castings instead: {}.", all.collect::<Vec<_>>().join("; "))
     });
     late.chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
 }
@@ -113,7 +113,7 @@ fn sentences(of: &PrepareOut) -> Vec<String> {
 fn too_late(what: &str, late: &TooLateOut) -> String {
     let mut text = format!("{what} it is too late ({})", late.limiting_factor.replace('_', " "));
     if let Some(on) = late.first_start_on {
-        text += &format!("; first start {}", day(on));
+        text += &format!("; the first possible start is {}", day(on));
     }
     if let Some(on) = late.ready_on {
         text += &format!(", ready {} at the likely values", day(on));
@@ -128,20 +128,20 @@ fn slip(slip: &SlipOut) -> String {
     let then = match (slip.ready_on, slip.days_late) {
         (Some(on), Some(late)) => format!("ready on {}, {late} days too late", day(on)),
         (Some(on), None) => format!("ready on {}", day(on)),
-        (None, _) => "not ready within a year, or frost or heat kills the worms before".to_owned(),
+        (None, _) => "not ready within a year, or frost or heat kills the worms first".to_owned(),
     };
-    format!("{} days later, begun on {}: {then}.", slip.days, day(slip.start_on))
+    format!("{} days later, started on {}: {then}.", slip.days, day(slip.start_on))
 }
 
 /// Other numbers of layers.
 fn choices(choices: &[ChoiceOut]) -> Table {
     Rows::of(choices, ["choice of layers", "choices of layers"])
         .only_for(For::Page)
-        .captioned("More layers take less ground and fewer worms, and begin earlier:")
+        .captioned("More layers take less ground and fewer worms, and an earlier start:")
         .column(Column::count("", "layers"), |choice: &&ChoiceOut| choice.layers)
         .column(Column::shown("ground"), |choice| &choice.surface_area)
         .column(Column::shown("worms"), |choice| &choice.worms)
-        .column(Column::words("", "begin by"), |choice| day_or_dash(choice.start_on))
+        .column(Column::words("", "start by"), |choice| day_or_dash(choice.start_on))
         .column(Column::words("", "too late?").below(), |choice| if choice.too_late { "too late" } else { "" })
         .column(Column::words("", "for 90 %"), |choice| day_or_dash(choice.latest_start_at_90_percent))
         .done()
