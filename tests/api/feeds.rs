@@ -1,6 +1,6 @@
 //! `POST /v1/feeds` and `GET /v1/materials`.
 
-use crate::support::{demo, faults, get, ok, post_bytes, send, service, told, with};
+use crate::support::{brief, demo, faults, get, ok, post_bytes, send, service, told, with};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -115,6 +115,31 @@ fn materials_stand_with_range_basis_origin_and_how_far_that_was_checked() {
     }
 }
 
+/// Ten kilograms of grass: how many leaves? As many as bring the mix to the ratio wanted.
+#[test]
+fn a_material_without_an_amount_is_chosen_freely() {
+    let mut body =
+        json!({"materials": [{"material": "grass_clippings", "amount": "10 kg"}, {"material": "leaves_shredded"}]});
+    let chosen = |body: &Value| ok("feeds", body)["materials"][1]["mass"]["value"].as_f64().unwrap();
+    let usual = ok("feeds", &body);
+    assert_eq!(usual["mix"]["carbon_to_nitrogen"]["value"], 25);
+    assert!(usual["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == "mix.carbon_to_nitrogen"));
+    body["goals"] = json!({"carbon_to_nitrogen": {"low": 30}});
+    let thirty = chosen(&body);
+    assert!(thirty > usual["materials"][1]["mass"]["value"].as_f64().unwrap());
+    body["materials"][1]["at_most"] = json!("500 kg");
+    assert!((chosen(&body) - thirty).abs() < 1e-6 * thirty);
+    body["materials"][1] = json!({"material": "leaves_shredded", "at_least": "5 US bu"});
+    assert!((ok("feeds", &body)["materials"][1]["volume"]["value"].as_f64().unwrap() - 176.195351).abs() < 1e-3);
+    body["materials"][1] = json!({"material": "leaves_shredded"});
+    body["explain"] = json!(true);
+    assert_eq!(chosen(&body), thirty);
+    body["goals"] = json!({"carbon_to_nitrogen": {"low": 300}});
+    let found = faults("feeds", &body);
+    assert_eq!(brief(&found), ["/materials impossible_value"]);
+    assert!(found[0]["detail"].as_str().unwrap().contains("at_most"), "{}", found[0]["detail"]);
+}
+
 #[test]
 fn what_no_material_can_be_is_refused_at_its_place() {
     let leaves = json!({"materials": [{"material": "leaves_loose", "amount": "10 kg"}]});
@@ -139,8 +164,9 @@ fn what_no_material_can_be_is_refused_at_its_place() {
             "/materials/0/carbon missing_field"
         ]
     );
-    let free = with(&leaves, "/materials/0", json!({"material": "leaves_loose", "at_most": "10 kg"}));
-    assert_eq!(told("feeds", &free), ["/materials impossible_value"]);
+    for alone in [json!({"material": "leaves_loose", "at_most": "10 kg"}), json!({"material": "leaves_loose"})] {
+        assert_eq!(told("feeds", &with(&leaves, "/materials/0", alone)), ["/materials impossible_value"]);
+    }
     assert_eq!(
         told("feeds", &with(&leaves, "/goals", json!({"moisture": "0.6"}))),
         ["/goals/moisture share_without_percent"]

@@ -313,9 +313,7 @@ fn the_sheet_says_first_whether_there_is_enough() {
         assert!(page.text().contains(part), "{part}");
     }
     let enough = form("seasons", "text/html", &demo("seasons/one-demand.json"));
-    assert!(
-        enough.text().contains("<b>Enough.</b> Every demand gets all of its castings in time: 55 L. 5 L remain.")
-    );
+    assert!(enough.text().contains("<b>Enough.</b> Every demand gets all of its castings in time: 55 L. 5 L remain."));
     assert!(!enough.text().contains("Options to close the shortfall") && !enough.text().contains("too few"));
 }
 

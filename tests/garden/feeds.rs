@@ -179,6 +179,51 @@ fn of_two_equal_materials_the_earlier_is_taken() {
     assert_near(kilograms(&plan)[2], 1.4741, 1e-4);
 }
 
+/// Grass of 18.75 and leaves of 66.7: (1.035 + 0.325 x)/(0.0552 + 0.004875 x) = 30 at x = 0.621/0.17875 = 3.4741 kg.
+#[test]
+fn a_material_without_any_amount_is_taken_as_the_goals_need() {
+    let grass = || ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
+    let leaves = |amount| ingredient("leaves", material(0.35, 0.0075, 0.50), amount);
+    let any = |least: f64| leaves(Amount::AtLeast(kg(least)));
+    let thirty = goals(Some((30.0, 30.0)), None);
+    let plan = planned(&order(vec![grass(), any(0.0)], thirty));
+    assert_near(kilograms(&plan)[1], 0.621 / 0.17875, 1e-7);
+    assert!(plan.ingredients[1].chosen);
+    // The same as with a bound that does not matter; and a least that is more than needed is all of it.
+    let bounded = planned(&order(vec![grass(), leaves(Amount::Between(kg(0.0), kg(50.0)))], thirty));
+    assert_near(kilograms(&plan)[1], kilograms(&bounded)[1], 1e-7);
+    let from_five = planned(&order(vec![grass(), any(5.0)], goals(Some((30.0, 40.0)), None)));
+    assert_near(kilograms(&from_five)[1], 5.0, 1e-9);
+    // Without a goal the usual ratio of 25: 0.345/0.203125.
+    let usual = planned(&order(vec![grass(), any(0.0)], goals(None, None)));
+    assert_near(kilograms(&usual)[1], 0.345 / 0.203_125, 1e-7);
+    assert!(usual.assumed.iter().any(|a| a.assumption == Assumption::MixCarbonToNitrogen));
+    // Only what is free asks for it: a range stays at its least.
+    let ranged = planned(&order(vec![grass(), leaves(Amount::Between(kg(0.0), kg(50.0)))], goals(None, None)));
+    assert_near(kilograms(&ranged)[1], 0.0, 1e-12);
+}
+
+#[test]
+fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
+    let grass = || ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
+    let any = || ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::AtLeast(kg(0.0)));
+    let refused = |ingredients: Vec<Ingredient>, goals| {
+        with(&Overrides::default(), |known| plan(&order(ingredients, goals), known, Off)).unwrap_err()
+    };
+    // Leaves alone have 66.7, so any mix has less.
+    let refusal = refused(vec![grass(), any()], goals(Some((100.0, 120.0)), None));
+    assert_eq!((refusal.reason, refusal.field), (Reason::ImpossibleValue, Some("materials")));
+    for part in ["no amount of leaves is enough", "the nearest is 66.6", "at_most"] {
+        assert!(refusal.detail.contains(part), "{}", refusal.detail);
+    }
+    // Nothing but what is free: no size.
+    assert!(refused(vec![any()], goals(Some((30.0, 70.0)), None)).detail.contains("nothing fixes the size"));
+    // A goal missed by others, with little of what is free, is told as before.
+    let plan = planned(&order(vec![grass(), any()], goals(Some((5.0, 9.0)), None)));
+    assert_eq!(plan.out_of_reach[0].remedy, Remedy::NitrogenRich);
+    assert_near(kilograms(&plan)[1], 0.0, 1e-6);
+}
+
 #[test]
 fn a_ratio_out_of_reach_is_told_with_distance_and_remedy() {
     let grass = || ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));

@@ -245,6 +245,7 @@ proptest! {
         halves[at].amount = match lines[at].amount {
             Amount::Fixed(load) => Amount::Fixed(half(load)),
             Amount::Between(a, b) => Amount::Between(half(a), half(b)),
+            Amount::AtLeast(a) => Amount::AtLeast(half(a)),
         };
         halves.insert(at, halves[at].clone());
         let split = planned(&order(halves, goals));
@@ -274,6 +275,7 @@ proptest! {
                 let amount = match line.amount {
                     Amount::Fixed(load) => Amount::Fixed(change(load)),
                     Amount::Between(a, b) => Amount::Between(change(a), change(b)),
+                    Amount::AtLeast(a) => Amount::AtLeast(change(a)),
                 };
                 Ingredient { amount, ..line.clone() }
             };
@@ -390,12 +392,16 @@ proptest! {
     fn no_size_stops_a_mix(
         sizes in prop::collection::vec(
             (prop::sample::select(vec![0.0, 1e-6, 1.0, 1e3, 1e9, 1e12, -1.0, f64::INFINITY, f64::NAN]),
-             prop::sample::select(vec![0.0, 1e-6, 1.0, 1e3, 1e9, 1e12, f64::INFINITY, f64::NAN]), materials(), any::<bool>()), 1..5),
+             prop::sample::select(vec![0.0, 1e-6, 1.0, 1e3, 1e9, 1e12, f64::INFINITY, f64::NAN]), materials(), 0_u8..3), 1..5),
         ratio in prop::sample::select(vec![0.0, 1.0, 30.0, 1e4, f64::NAN]),
         goal in prop::sample::select(vec![0.0, 0.3, 0.6, 0.95, 1.0, f64::NAN]),
     ) {
-        let lines = sizes.into_iter().map(|(low, high, material, fixed)| {
-            let amount = if fixed { Amount::Fixed(kg(low)) } else { Amount::Between(kg(low), kg(high)) };
+        let lines = sizes.into_iter().map(|(low, high, material, way)| {
+            let amount = match way {
+                0 => Amount::Fixed(kg(low)),
+                1 => Amount::Between(kg(low), kg(high)),
+                _ => Amount::AtLeast(kg(low)),
+            };
             ingredient("x", material, amount)
         });
         if let Ok(plan) = plan_of(&order(lines.collect(), goals(Some((ratio, ratio)), Some(goal)))) {

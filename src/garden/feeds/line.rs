@@ -68,9 +68,11 @@ impl<'a> Line<'a> {
         let (least, most) = match of.amount {
             Amount::Fixed(load) => (kilograms(load), None),
             Amount::Between(least, most) => (kilograms(least), Some(kilograms(most))),
+            Amount::AtLeast(least) => (kilograms(least), Some(f64::INFINITY)),
         };
         let (_, top) = Dimension::Mass.bounds();
-        if !(0.0..=top).contains(&least) || most.is_some_and(|most| !(least..=top).contains(&most)) {
+        let is_range = matches!(of.amount, Amount::Between(..));
+        if !(0.0..=top).contains(&least) || (is_range && !most.is_some_and(|most| (least..=top).contains(&most))) {
             let detail = format!("{}: the amount must not be negative, and a range gives its lower end first", of.name);
             return Err(Refusal::new(Reason::OutOfRange, detail).at("amount"));
         }
@@ -119,19 +121,22 @@ impl<'a> Line<'a> {
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     fn amounts(&self, beyond: f64, goals: &[u32], it: impl Recorder) -> (Estimate<OfMass>, Estimate<OfVolume>) {
         let w = self.of.material.moisture().only(End::Likely);
-        let load = match self.of.amount {
-            Amount::Fixed(load) => load,
-            Amount::Between(least, most) => {
-                let nodes: Vec<u32> = [least.node(), most.node()].iter().chain(goals).copied().collect();
-                let mass = Mass::from_kilograms(self.least + beyond);
-                match least {
-                    Load::Mass(_) => Load::Mass(it.by_rule(CHOICE, &nodes, mass.into())),
-                    Load::Volume(_) => {
-                        let volume = mass / self.weight.likely(&self.of.material);
-                        Load::Volume(it.by_rule(CHOICE, &nodes, volume.into()))
-                    }
+        let chosen = |least: Load, most: Option<Load>| {
+            let ends = std::iter::once(least.node()).chain(most.map(Load::node));
+            let nodes: Vec<u32> = ends.chain(goals.iter().copied()).collect();
+            let mass = Mass::from_kilograms(self.least + beyond);
+            match least {
+                Load::Mass(_) => Load::Mass(it.by_rule(CHOICE, &nodes, mass.into())),
+                Load::Volume(_) => {
+                    let volume = mass / self.weight.likely(&self.of.material);
+                    Load::Volume(it.by_rule(CHOICE, &nodes, volume.into()))
                 }
             }
+        };
+        let load = match self.of.amount {
+            Amount::Fixed(load) => load,
+            Amount::Between(least, most) => chosen(least, Some(most)),
+            Amount::AtLeast(least) => chosen(least, None),
         };
         match (load, self.weight) {
             (Load::Mass(m), Weight::Own(rho)) => (m, it.figure(VolumeOfMass { m, rho })),

@@ -6,6 +6,7 @@
 
 mod bounds;
 mod castings;
+mod free;
 mod given;
 mod layers;
 mod line;
@@ -72,6 +73,8 @@ pub enum Amount {
     Fixed(Load),
     /// The service chooses between the first and the second.
     Between(Load, Load),
+    /// The service chooses this or more, as much as the goals take.
+    AtLeast(Load),
 }
 
 /// A material that goes into the mix.

@@ -1,9 +1,9 @@
 //! The plan: amounts chosen, water, the mix, steps and castings.
 
 use super::castings::Expected;
+use super::free;
 use super::layers::Layers;
 use super::line::{Line, Prepared};
-use super::mix::{Blend, Content};
 use super::notes::{Notes, of_water};
 use super::reach::{self, Found, Goal, Instead, OutOfReach};
 use super::steps::{self, Step};
@@ -93,16 +93,18 @@ pub struct FeedPlan {
 ///
 /// # Errors
 /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at
-/// `amount`, `goals`, `soak`, `hot_composting`; `impossible_value` if nothing fixes the size of the mix, or the mix is denser
-/// than its pores allow; what ground and castings refuse.
+/// `amount`, `goals`, `soak`, `hot_composting`; `impossible_value` if nothing fixes the size of the mix, if no amount of a free material is
+/// enough, or the mix is denser than its pores allow; what ground and castings refuse.
 pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<FeedPlan, Refusal> {
     let mut notes = Notes { known, recorder, assumed: Vec::new(), cautions: Vec::new() };
     check(order)?;
     let soaks = order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked);
     let soaked = if soaks { notes.take(Assumption::SoakMoisture) } else { known.estimate(Assumption::SoakMoisture).0 };
     let lines = order.ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
-    let found = reach::choose(&blend(&lines)?, &order.goals)?;
-    let parts = prepared(&lines, &found.choice.taken, &order.goals, recorder);
+    let (blend, goals) = (free::blend(&lines)?, free::goals(order, &mut notes));
+    let found = reach::choose(&blend, &goals)?;
+    free::check(order, &lines, (&blend, &found))?;
+    let parts = prepared(&lines, &found.choice.taken, &goals, recorder);
     let water = Waters::of(order, &parts, &found, recorder);
     let mix = Mix::of(&parts, water.extra, notes.take(Assumption::Packing), recorder)?;
     let layers = order.ground.as_ref().map(|ground| Layers::of(ground, mix.volume, &mut notes)).transpose()?;
@@ -216,23 +218,6 @@ fn check_goals(goals: &Goals) -> Result<(), Refusal> {
         return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, WETTEST * 100.0));
     }
     Ok(())
-}
-
-/// What the solver works with.
-fn blend(lines: &[Line<'_>]) -> Result<Blend, Refusal> {
-    let mut base = Content::default();
-    let mut free = Vec::new();
-    for line in lines {
-        let (content, least, beyond) = line.likely();
-        base = base.plus(content, least);
-        free.extend(beyond.map(|beyond| (content, beyond)));
-    }
-    if base.dry + base.water > 0.0 {
-        return Ok(Blend { base, free });
-    }
-    let detail =
-        "nothing fixes the size of the mix: fix the amount of one material, or give a range that begins above 0";
-    Err(Refusal::new(Reason::ImpossibleValue, detail).at("materials"))
 }
 
 fn cautions<R: Recorder>(order: &Order, mix: &Mix, notes: &mut Notes<'_, R>) -> Vec<Rule> {

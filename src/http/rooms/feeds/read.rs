@@ -160,10 +160,15 @@ impl MaterialRequest {
                 let (least, most) = (least?, most?);
                 Some(Amount::Between(least.unwrap_or(most.nothing()), most))
             }
-            _ => {
+            (None, Some(least), None) => load(least, 0.0, "at_least").map(Amount::AtLeast),
+            (None, None, None) => {
+                let nothing = crossing.asked(Role::Mass, Mass::from_kilograms(0.0), place);
+                Some(Amount::AtLeast(Load::Mass(nothing)))
+            }
+            (Some(_), _, _) => {
                 let detail =
-                    "say how much: either amount, or at_most (with at_least if you like) to let the service choose";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "at_most"]);
+                    "say how much in one way: amount, or at_least and at_most to let the service choose between them";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "at_least and at_most"]);
                 crossing.refuse(place, refusal);
                 None
             }

@@ -31,7 +31,8 @@ pub struct FeedsRequest {
     /// The materials. At least one amount is fixed, or a range that begins above nothing.
     #[validate(nested)]
     pub materials: Materials,
-    /// What the mix is to be like.
+    /// What the mix is to be like. Where a material has neither amount nor `at_most` and there is no goal, carbon to nitrogen is to be the
+    /// likely value of the assumption `mix.carbon_to_nitrogen`.
     #[validate(nested)]
     pub goals: Option<GoalsRequest>,
     /// How soaked materials are soaked; four days without starter unless given.
@@ -66,11 +67,12 @@ pub struct MaterialRequest {
     /// ash and carbon_to_nitrogen are needed.
     #[schema(example = "leaves_shredded", min_length = 1)]
     pub material: Option<String>,
-    /// How much, by mass or volume, before any water. Either this, or `at_most` with or without `at_least`.
+    /// How much, by mass or volume, before any water. Without it the service chooses, between `at_least` and `at_most` where they are
+    /// given, and as much as the goals take where they are not.
     pub amount: Option<VolumeOrMassInput>,
     /// The least the service may choose; nothing unless given.
     pub at_least: Option<VolumeOrMassInput>,
-    /// The most the service may choose.
+    /// The most the service may choose; as much as the goals take unless given.
     pub at_most: Option<VolumeOrMassInput>,
     /// Water over the whole (wet basis).
     pub moisture: Option<ShareInput>,
