@@ -4,6 +4,7 @@
 pub mod assumptions;
 pub mod bounded;
 pub mod climate;
+mod feedstock;
 pub mod ground;
 pub mod heap;
 pub mod list;

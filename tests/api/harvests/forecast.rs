@@ -216,6 +216,44 @@ fn climates_that_cannot_be_are_refused_at_their_field() {
     }
 }
 
+/// Shredded leaves of the table: 38 % moisture, 48 % carbon and so 13.6 % ash, 0.94 % nitrogen, 200 kg/m3.
+#[test]
+fn a_feed_is_named_by_its_material() {
+    let fed = |feed: Value| found(&changed("feed", feed));
+    let leaves = json!({"material": "leaves_shredded", "supply": {"kind": "amount", "amount": "1000 L"}});
+    let in_full = json!({"moisture": "38 %", "carbon": "48 %", "nitrogen": "0.94 %", "bulk_density": "200 kg/m3",
+                         "supply": {"kind": "amount", "amount": "200 kg"}});
+    assert_eq!(fed(leaves.clone()), fed(in_full));
+    // What is given counts in place of the table's; the dry matter in a litre stays: 200 x 62/40 kg/m3.
+    let wet = with(&with(&leaves, "/moisture", json!("60 %")), "/ash", json!("20 %"));
+    let in_full = json!({"moisture": "60 %", "ash": "20 %", "nitrogen": "0.94 %",
+                         "supply": {"kind": "amount", "amount": {"value": 200.0 * 62.0 / 40.0, "unit": "kg"}}});
+    assert_eq!(fed(wet), fed(in_full));
+    // As much as the layers take, unless a supply is given.
+    let as_needed = json!({"material": "leaves_shredded", "supply": {"kind": "as_needed"}});
+    assert_eq!(fed(json!({"material": "leaves_shredded"})), fed(as_needed));
+    assert!(
+        ok("harvests", &with(&changed("feed", leaves.clone()), "/explain", json!(true)))["explanations"].is_array()
+    );
+    for (feed, expected) in [
+        (with(&leaves, "/material", json!("leafs_shredded")), vec!["feed/material unknown_value"]),
+        (json!({"material": "leaves_shredded", "ash": "20 %", "carbon": "40 %"}), vec!["feed exactly_one_of"]),
+        (json!({"material": "leaves_shredded", "moisture": "0.4"}), vec!["feed/moisture share_without_percent"]),
+        (json!({"nitrogen": "1 %"}), vec!["feed/moisture missing_field", "feed/ash missing_field"]),
+        (
+            json!({"materail": "leaves_shredded"}),
+            vec!["feed/materail unknown_field", "feed/moisture missing_field", "feed/ash missing_field"],
+        ),
+    ] {
+        let expected: Vec<String> = expected.into_iter().map(at).collect();
+        let mut told = told("harvests", &changed("feed", feed));
+        told.sort();
+        let mut wanted = expected.clone();
+        wanted.sort();
+        assert_eq!(told, wanted);
+    }
+}
+
 #[test]
 fn a_bare_temperature_is_a_climate_that_is_the_same_on_every_day() {
     let in_parts = found(&changed("climate", json!({"unit": "C", "fixed": 20})));

@@ -5,8 +5,7 @@ use super::request::{
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
-    Amount, Carbon, FeedPlan, Feedstock, Given, Goals, HotStage, Ingredient, Load, Order, Rehydration, Soak, Treatment,
-    materials, plan,
+    Amount, Carbon, FeedPlan, Given, Goals, HotStage, Ingredient, Load, Order, Rehydration, Soak, Treatment, plan,
 };
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
@@ -16,7 +15,7 @@ use crate::http::input::bounded::echoed;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::{Crossing, optionally};
 use crate::http::output::quantity::Role;
-use crate::http::wire::{Place, nearest};
+use crate::http::wire::Place;
 
 /// The parts of a feed that stand in more than one question.
 #[derive(Clone, Copy)]
@@ -122,7 +121,7 @@ impl RehydrateRequest {
 
 impl MaterialRequest {
     fn read(&self, index: usize, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Ingredient> {
-        let row = optionally(self.material.as_deref(), |id| row(id, crossing, place));
+        let row = optionally(self.material.as_deref(), |id| crossing.feedstock(id, place));
         let amount = self.amount(crossing, place);
         let treatment = self.treatment(crossing, place);
         let asked = crossing.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
@@ -227,19 +226,4 @@ impl MaterialRequest {
 /// A share of a material, with its range.
 fn read_share(input: &ShareInput, crossing: &Crossing<'_>, at: Place<'_>) -> Option<Estimate<OfShare>> {
     crossing.range(Role::Share, (&input.0, Due::share(0.0, 1.0)), at)
-}
-
-/// The row of the table.
-fn row(id: &str, crossing: &Crossing<'_>, place: Place<'_>) -> Option<&'static Feedstock> {
-    let row = Feedstock::find(id);
-    if row.is_none() {
-        let known: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();
-        let shown = crate::garden::units::text::clip(id);
-        let detail =
-            format!("there is no material \"{shown}\" in the table; GET /v1/materials lists them, or give its values");
-        let mut refusal = Refusal::new(Reason::UnknownValue, detail);
-        refusal.nearest = nearest(id, &known).map(str::to_owned);
-        crossing.refuse(place.field("material"), refusal.allowed(known));
-    }
-    row
 }

@@ -10,15 +10,15 @@ pub use answer::{ComparisonOut, FromFeedOut};
 use crate::garden::assumptions::MOST_NUTRIENT;
 use crate::garden::beds::yields::{MOST_ASH, WETTEST};
 use crate::garden::beds::{Fed, ORGANIC_MATTER_IN_CARBON};
-use crate::garden::feeds::{parts_of_ash, sums_up};
+use crate::garden::feeds::{Carbon, Given, parts_of_ash, sums_up};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare};
-use crate::garden::units::{Dimension, Estimate, Mass, Share, Volume};
-use crate::http::input::Crossing;
+use crate::garden::units::{Dimension, End, Estimate, Mass, Share, Volume};
 use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::{Crossing, optionally};
 use crate::http::limits::{LEAST_SHARE, MAX_FEEDS};
 use crate::http::output::quantity::Role;
 use crate::http::wire::Place;
@@ -60,7 +60,9 @@ pub struct FedRequest {
 
 /// The fields of an analysis, wherever they stand.
 pub(in crate::http::rooms) struct AnalysisFields<'a> {
-    pub moisture: &'a ShareInput,
+    /// The id of a material of the table, which has what is not given.
+    pub material: Option<&'a str>,
+    pub moisture: Option<&'a ShareInput>,
     /// Ash, organic matter, carbon.
     pub ash: [Option<&'a ShareInput>; 3],
     pub nitrogen: Option<&'a ShareInput>,
@@ -79,7 +81,8 @@ pub(in crate::http::rooms) struct Analysis {
 impl AnalysisFields<'_> {
     /// Reads an analysis.
     pub fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
-        let moisture = share(self.moisture, (0.0, WETTEST), (crossing, place.field("moisture")));
+        let row = optionally(self.material, |id| crossing.feedstock(id, place));
+        let moisture = self.moisture(crossing, place);
         let ash = self.ash(crossing, place);
         let nitrogen = optional(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (crossing, place.field("nitrogen")));
         let at = place.field("bulk_density");
@@ -88,15 +91,38 @@ impl AnalysisFields<'_> {
         if self.bulk_density.is_some() {
             crossing.may_be_idle(at);
         }
-        let (ash, nitrogen) = (ash?, nitrogen?);
+        let (row, moisture, ash, nitrogen, bulk_density) = (row?, moisture?, ash?, nitrogen?, bulk_density?);
+        let carbon = ash.map(Carbon::Ash);
+        let found = match row {
+            Some(row) => {
+                let asked =
+                    crossing.recording.map_or(0, |it| it.number(Role::Share, place.field("material").to_pointer()));
+                let given = Given { asked, row: Some(row), moisture, nitrogen, carbon, bulk_density };
+                Analysis::of(&given, crossing, place)?
+            }
+            None => Analysis { moisture: moisture?, ash: ash?, nitrogen, bulk_density },
+        };
         if let Some(nitrogen) = nitrogen {
-            crossing.keep(place.field("nitrogen"), sums_up(ash.likely(), nitrogen.likely()))?;
+            crossing.keep(place.field("nitrogen"), sums_up(found.ash.likely(), nitrogen.likely()))?;
         }
-        Some(Analysis { moisture: moisture?, ash, nitrogen, bulk_density: bulk_density? })
+        Some(found)
     }
 
-    /// `ash = 1 - organic matter`, `organic matter = 1.8 carbon`.
-    fn ash(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Estimate<OfShare>> {
+    /// The moisture; `Some(None)` where the row of the table has it.
+    fn moisture(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Estimate<OfShare>>> {
+        let at = place.field("moisture");
+        if self.material.is_some() || self.moisture.is_some() {
+            return optional(self.moisture, (0.0, WETTEST), (crossing, at));
+        }
+        if !crossing.faults.touches(place) {
+            let detail = "the moisture of the feed is missing: give it with its ash, or material, as in {\"material\": \"leaves_shredded\"}";
+            crossing.refuse(at, Refusal::new(Reason::MissingField, detail).allowed(["moisture", "material"]));
+        }
+        None
+    }
+
+    /// `ash = 1 - organic matter`, `organic matter = 1.8 carbon`; `Some(None)` where the row of the table has it.
+    fn ash(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Option<Estimate<OfShare>>> {
         let read = |input: &ShareInput, (low, high), (field, parts): (_, f64)| {
             let (of_each, at) = (1.0 / parts, place.field(field));
             let share: Share = crossing.exact_between(&input.0, (low * of_each, high * of_each), at)?;
@@ -110,6 +136,7 @@ impl AnalysisFields<'_> {
             [Some(ash), None, None] => read(ash, (0.0, MOST_ASH), ("ash", 1.0))?,
             [None, Some(organic), None] => of_organic(organic, ("organic_matter", 1.0))?,
             [None, None, Some(carbon)] => of_organic(carbon, ("carbon", ORGANIC_MATTER_IN_CARBON))?,
+            [None, None, None] if self.material.is_some() => return Some(None),
             [None, None, None] if crossing.faults.touches(place) => return None,
             [None, None, None] => {
                 let detail =
@@ -125,7 +152,7 @@ impl AnalysisFields<'_> {
                 return None;
             }
         };
-        Some(crossing.asked(Role::Share, Share::from_fraction(ash.max(0.0)), at))
+        Some(Some(crossing.asked(Role::Share, Share::from_fraction(ash.max(0.0)), at)))
     }
 }
 
@@ -147,6 +174,18 @@ fn optional(
 }
 
 impl Analysis {
+    /// The likely values of a material of the table, with what is given of it in place of the row's.
+    fn of(given: &Given, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Self> {
+        let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| crossing.refuse(place, refusal));
+        let material = given.material(crossing.book()).map_err(refused).ok()?;
+        Some(Self {
+            moisture: material.moisture().only(End::Likely),
+            ash: material.ash().only(End::Likely),
+            nitrogen: Some(material.nitrogen().only(End::Likely)),
+            bulk_density: material.bulk_density().map(|density| density.only(End::Likely)),
+        })
+    }
+
     /// Reads an amount of this feed, moist: a mass, or a volume that its bulk density turns into one.
     pub fn amount(
         &self,
@@ -179,7 +218,8 @@ impl Analysis {
 impl FedRequest {
     fn read(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Fed> {
         let analysis = AnalysisFields {
-            moisture: &self.moisture,
+            material: None,
+            moisture: Some(&self.moisture),
             ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
             nitrogen: self.nitrogen.as_ref(),
             bulk_density: self.bulk_density.as_ref(),

@@ -44,11 +44,15 @@ pub struct ForecastRequest {
     pub climate: ClimateInput,
 }
 
-/// The feed of a bed. Its analysis is of the dry matter; exactly one of `ash`, `organic_matter` and `carbon`.
+/// The feed of a bed: a material of `GET /v1/materials`, or its own analysis: moisture and exactly one of `ash`, `organic_matter` and
+/// `carbon`, which are shares of the dry matter.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BedFeedRequest {
-    /// Its water, of the whole (wet basis).
-    pub moisture: ShareInput,
+    /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.
+    #[schema(example = "leaves_shredded", min_length = 1)]
+    pub material: Option<String>,
+    /// Its water, of the whole (wet basis). Needed without `material`.
+    pub moisture: Option<ShareInput>,
     /// What is left when it burns.
     pub ash: Option<ShareInput>,
     /// What burns: 100 % less ash.
@@ -57,11 +61,11 @@ pub struct BedFeedRequest {
     pub carbon: Option<ShareInput>,
     /// Total N.
     pub nitrogen: Option<ShareInput>,
-    /// As moist as it is fed; needed where an amount of it is a volume.
+    /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named.
     pub bulk_density: Option<DensityInput>,
-    /// How much comes when.
+    /// How much comes when; as much as the layers take unless given.
     #[validate(nested)]
-    pub supply: SupplyInput,
+    pub supply: Option<SupplyInput>,
 }
 
 /// As much as the layers take.

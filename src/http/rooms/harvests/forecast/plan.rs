@@ -38,7 +38,7 @@ impl ForecastRequest {
         let worms = worms.map(|given| given.map(|mass| crossing.asked(Role::Mass, mass, place.field("worms"))));
         let at = place.field("feed");
         let analysis = self.feed.analysis(crossing, at);
-        let supply = analysis.and_then(|of| self.feed.supply.read(&of, crossing, at));
+        let supply = analysis.and_then(|of| self.feed.supply(&of, crossing, at));
         let running = match (&self.running, analysis) {
             (None, _) => Some(None),
             (Some(running), Some(of)) => running.read(&of, (crossing, item), (place.field("running"), at)).map(Some),
@@ -71,10 +71,21 @@ impl ForecastRequest {
 }
 
 impl BedFeedRequest {
+    /// Reads how much comes when: as much as the layers take unless given.
+    pub(in crate::http::rooms) fn supply(
+        &self,
+        of: &Analysis,
+        crossing: &Crossing<'_>,
+        place: Place<'_>,
+    ) -> Option<Supply> {
+        self.supply.as_ref().map_or(Some(Supply::AsNeeded), |supply| supply.read(of, crossing, place))
+    }
+
     /// Reads the analysis.
     pub(in crate::http::rooms) fn analysis(&self, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Analysis> {
         AnalysisFields {
-            moisture: &self.moisture,
+            material: self.material.as_deref(),
+            moisture: self.moisture.as_ref(),
             ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
             nitrogen: self.nitrogen.as_ref(),
             bulk_density: self.bulk_density.as_ref(),

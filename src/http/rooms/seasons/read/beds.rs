@@ -14,7 +14,7 @@ use chrono::NaiveDate;
 
 pub(super) fn feed_of(input: &BedFeedRequest, crossing: &Crossing<'_>, place: Place<'_>) -> Option<Feed> {
     let analysis = input.analysis(crossing, place)?;
-    let supply = input.supply.read(&analysis, crossing, place)?;
+    let supply = input.supply(&analysis, crossing, place)?;
     Some(Feed { moisture: analysis.moisture, ash: analysis.ash, nitrogen: analysis.nitrogen, supply })
 }
 
