@@ -185,10 +185,9 @@ impl Crossing<'_> {
     pub fn span(&self, input: &QuantityInput, due: Due<'_>, place: Place<'_>) -> Option<(Dimension, Span)> {
         let dimensions = due.dimensions;
         let found = match input {
-            QuantityInput::Text(text) => {
-                let read = self.keep(place, read(text, dimensions, &self.reader));
-                read.map(|read| exact(self.noting_us_customary(read, place)))
-            }
+            QuantityInput::Text(text) => self
+                .keep(place, read(text, dimensions, &self.reader))
+                .map(|read| exact(self.noting_us_customary(read, place))),
             QuantityInput::Other(Other(Some(number))) => {
                 self.refuse(place, unit_missing(*number, dimensions));
                 None
