@@ -27,8 +27,7 @@ pub fn date(text: &str) -> Result<NaiveDate, Refusal> {
         && text.bytes().enumerate().all(|(i, b)| if i == 4 || i == 7 { b == b'-' } else { b.is_ascii_digit() });
     let read = if shape { NaiveDate::parse_from_str(text, "%Y-%m-%d").ok() } else { None };
     let date = read.ok_or_else(|| {
-        let detail =
-            format!("\"{}\" is no date of the calendar; write year-month-day, as in \"2027-04-05\"", clip(text));
+        let detail = format!("\"{}\" is not a calendar date; write year-month-day, as in \"2027-04-05\"", clip(text));
         Refusal::new(Reason::BadDate, detail)
     })?;
     within(date.year()).map(|()| date)
@@ -41,7 +40,7 @@ pub fn date(text: &str) -> Result<NaiveDate, Refusal> {
 pub fn moment(text: &str) -> Result<DateTime<FixedOffset>, Refusal> {
     let moment = DateTime::parse_from_rfc3339(text).map_err(|_| {
         let detail = format!(
-            "\"{}\" is no moment in RFC 3339; write date, time and offset, as in \"2027-06-10T18:00:00+02:00\"",
+            "\"{}\" is not a time in RFC 3339; write date, time and offset, as in \"2027-06-10T18:00:00+02:00\"",
             clip(text)
         );
         Refusal::new(Reason::BadDate, detail)
@@ -53,6 +52,6 @@ fn within(year: i32) -> Result<(), Refusal> {
     if (MIN_YEAR..=MAX_YEAR).contains(&year) {
         return Ok(());
     }
-    let detail = format!("the year must lie between {MIN_YEAR} and {MAX_YEAR}");
+    let detail = format!("the year must be from {MIN_YEAR} to {MAX_YEAR}");
     Err(Refusal::new(Reason::OutOfRange, detail).between(f64::from(MIN_YEAR), f64::from(MAX_YEAR)))
 }

@@ -307,7 +307,7 @@ fn the_sheet_says_first_whether_there_is_enough() {
         "Buy 1 sack of 40 L by 25 Mar 2027, 9.9 EUR.",
         "Produce more for 25 Mar 2027: 17.71 L are missing",
         "Week 38, 14–20 Sep 2026",
-        "weigh what a known worm mass clears in a week",
+        "weigh the dry feed that a known mass of worms eats in a week",
         "56.67 L too few",
     ] {
         assert!(page.text().contains(part), "{part}");

@@ -174,7 +174,7 @@ fn holes_eleven_months_and_disorder_are_told_plainly() {
     let none = TemperatureDifference::from_kelvins(0.0);
     let refused = Climate::monthly(&[c(10.0); 11], none).unwrap_err();
     assert_eq!(refused.reason, Reason::InconsistentAssumptions);
-    assert!(refused.detail.contains("11 are given"), "{}", refused.detail);
+    assert!(refused.detail.contains("this list has 11"), "{}", refused.detail);
     assert!(Climate::monthly(&[c(10.0); 12], none).is_ok());
     assert_eq!(Climate::monthly(&[c(200.0); 12], none).unwrap_err().reason, Reason::OutOfRange);
     let on = |text: &str| date(text).unwrap();

@@ -132,7 +132,8 @@ impl<R: Recorder> Applied<'_, R> {
 
     fn unfit(&self) -> Refusal {
         let (kind, kinds) = (self.order.rate.kind(), fitting(self.extent));
-        let detail = format!("a rate by {kind} does not fit this surface; {} would", kinds.join(", "));
+        let detail =
+            format!("this surface does not take a rate of kind {kind}; use one of these kinds: {}", kinds.join(", "));
         Refusal::new(Reason::RateDoesNotFit, detail).allowed(kinds).at("rate")
     }
 
@@ -191,7 +192,8 @@ impl<R: Recorder> Applied<'_, R> {
         let (c, it) = (self.castings, self.recorder);
         let (rho_d, n, a) = (c.dry_bulk_density, c.nitrogen, c.available);
         if a.likely().fraction() <= 0.0 {
-            let detail = "these castings have a ratio of carbon to nitrogen above 25 and supply no nitrogen; choose another rate";
+            let detail = "these castings have a carbon to nitrogen ratio above 25 and supply no nitrogen; use another \
+                          kind of rate, for example depth";
             return Err(Refusal::new(Reason::ImpossibleValue, detail).at("rate"));
         }
         let of = |p| it.figure(NutrientByAvailable { A, r, p, n, a });

@@ -82,7 +82,8 @@ impl Ground {
             &Shape::Circle { diameter: d } => recorder.figure(Circle { k, d }),
             &Shape::Ring { diameter: D, inner_diameter: d } => {
                 if d.likely() >= D.likely() {
-                    let detail = "the inner diameter must be smaller than the diameter";
+                    let detail = "the inner diameter must be smaller than the diameter, as in \"diameter\": \"1 m\", \
+                                  \"inner_diameter\": \"40 cm\"";
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("inner_diameter"));
                 }
                 recorder.figure(Ring { k, D, d })
@@ -108,7 +109,11 @@ fn checked(ground: Estimate<OfArea>) -> Result<Estimate<OfArea>, Refusal> {
     if area.within_bounds() {
         return Ok(ground);
     }
-    let detail = format!("this comes to {:e} m2; areas from {min} to {max:e} m2 are computed with", area.base());
+    let detail = format!(
+        "this area is {:e} m2; an area must be from {min} to {max:e} m2: check the sizes and their \
+                          units",
+        area.base()
+    );
     let reason = if area.base() > max { Reason::TooLarge } else { Reason::OutOfRange };
     Err(Refusal::new(reason, detail).between(min, max))
 }
@@ -139,7 +144,7 @@ pub fn turns(corners: &[Corner], recorder: impl Recorder) -> Result<Vec<Estimate
 fn simple(sides: &[Side]) -> Result<(), Refusal> {
     if let Some(i) = sides.iter().position(|(a, b)| a == b) {
         let detail =
-            format!("corner {} and the next one (the first follows the last) are the same point: leave one out", i + 1);
+            format!("corner {} and the next one are the same point (the first follows the last); leave one out", i + 1);
         return Err(Refusal::new(Reason::SelfCrossing, detail).at("corners"));
     }
     for (i, first) in sides.iter().enumerate() {
@@ -147,7 +152,8 @@ fn simple(sides: &[Side]) -> Result<(), Refusal> {
             let neighbours = j == i + 1 || (i == 0 && j + 1 == sides.len());
             if cross(*first, *second, neighbours) {
                 let detail = format!(
-                    "the side after corner {} and the side after corner {} cross or touch: give the corners in order around the plot",
+                    "the side after corner {} and the side after corner {} cross or touch; list the corners in order \
+                     around the plot",
                     i + 1,
                     j + 1
                 );

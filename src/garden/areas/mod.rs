@@ -87,11 +87,12 @@ const MOST_IN_ROW: f64 = 1e9;
 fn check_row(length: Length, spacing: Length) -> Result<(), Refusal> {
     let plants = (length.metres() / spacing.metres() + HAIR).floor();
     if plants < 1.0 {
-        let detail = "the spacing is longer than the row, so no plant stands in it";
+        let detail = "the spacing is longer than the row, so the row holds no plant; make the spacing shorter, for \
+                      example \"30 cm\"";
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("spacing"));
     }
     if plants > MOST_IN_ROW {
-        let detail = "more than a thousand million plants stand in one row; check the spacing";
+        let detail = "one row would hold more than a thousand million plants; check the spacing and its unit";
         return Err(Refusal::new(Reason::TooLarge, detail).at("spacing"));
     }
     Ok(())
@@ -106,7 +107,7 @@ pub fn checked_volume(volume: Volume) -> Result<Volume, Refusal> {
     if volume.litres() <= max {
         return Ok(volume);
     }
-    Err(Refusal::new(Reason::TooLarge, format!("this comes to more than {max:e} L; check the sizes and their units")))
+    Err(Refusal::new(Reason::TooLarge, format!("this is more than {max:e} L; check the sizes and their units")))
 }
 
 impl Extent {

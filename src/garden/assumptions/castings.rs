@@ -225,7 +225,8 @@ fn solids(moisture: Span) -> Estimate<OfShare> {
 fn disagree(implied: f64, given: f64) -> Refusal {
     let (implied, given) = (implied * 100.0, given * 100.0);
     let detail = format!(
-        "the two densities mean a moisture of {implied:.1} %, but castings.moisture says {given:.1} %; give two of the three"
+        "the two densities give a moisture of {implied:.1} %, but castings.moisture is {given:.1} %; give two of the \
+         three"
     );
     Refusal::new(Reason::InconsistentAssumptions, detail)
 }
@@ -233,8 +234,8 @@ fn disagree(implied: f64, given: f64) -> Refusal {
 fn drier_than_whole(bulk: Density, dry: Density) -> Refusal {
     let (bulk, dry) = (bulk.base(), dry.base());
     let detail = format!(
-        "castings of {bulk} kg/m3 cannot hold {dry} kg/m3 of dry matter; give castings.dry_bulk_density or castings.moisture that \
-         belongs to the same castings"
+        "castings of {bulk} kg/m3 cannot hold {dry} kg/m3 of dry matter; also give castings.dry_bulk_density or \
+         castings.moisture, measured on the same castings"
     );
     Refusal::new(Reason::InconsistentAssumptions, detail)
 }

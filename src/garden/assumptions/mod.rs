@@ -102,7 +102,11 @@ impl Overrides {
             _ => {}
         }
         if !(span.low <= span.likely && span.likely <= span.high) {
-            let detail = format!("{}: low must not be above value, nor value above high", definition.id);
+            let detail = format!(
+                "{}: write low, value and high in rising order, as in \"low\": 500, \"value\": 600, \
+                                  \"high\": 700",
+                definition.id
+            );
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
         }
         if !(span.low >= min && span.high <= max) {

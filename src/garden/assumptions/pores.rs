@@ -23,8 +23,8 @@ pub(super) fn wetness(bulk: Density, dry: Density) -> Result<Vec<Rule>, Refusal>
 
 fn more_water_than_pores(bulk: Density, dry: Density) -> Refusal {
     let detail = format!(
-        "castings of {} kg/m3 with {} kg/m3 dry matter would hold more water than their pores allow; weigh a bucket \
-         again, or give castings.dry_bulk_density or castings.moisture too",
+        "castings of {} kg/m3 with {} kg/m3 of dry matter would hold more water than their pores can; weigh a bucket \
+         again, or also give castings.dry_bulk_density or castings.moisture",
         bulk.base(),
         dry.base()
     );

@@ -70,7 +70,7 @@ assumptions! {
         default: None,
         meaning: "water in stored castings, wet basis; follows from the two densities (1 - dry/moist) unless given",
         source: "no default: it follows from castings.bulk_density and castings.dry_bulk_density",
-        measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
+        measure_it: Some("weigh a sample, dry it, weigh it again; divide the loss by the first weight"),
     }
     /// The water in castings over their dry matter; another way to give the moisture.
     MoistureDryBasis {
@@ -152,14 +152,14 @@ assumptions! {
         default: Some([90.0, 130.0, 180.0]),
         meaning: "dry matter in a volume of feed as it lies; used for materials whose bulk density is not known",
         source: "assumption: no published figure found; shredded leaves of 200 kg/m3 at 38 % moisture hold 124",
-        measure_it: Some("weigh a bucket of it, times (1 - moisture)"),
+        measure_it: Some("weigh a bucket of feed, divide by its volume, multiply by (1 - moisture)"),
     }
     /// The ratio of carbon to nitrogen that suits the worms.
     MixCarbonToNitrogen {
         id: "mix.carbon_to_nitrogen",
         dimension: Dimension::Ratio,
         default: Some([20.0, 25.0, 40.0]),
-        meaning: "carbon over nitrogen of a mix, by mass; outside low and high the answer says so",
+        meaning: "carbon over nitrogen of a mix, by mass; the answer warns of a mix outside low and high",
         source: "25 (Ndegwa & Thompson 2000); 25-30 (Cornell Waste Management Institute); 20-40 acceptable (Cooperband 2002)",
         measure_it: Some("laboratory analysis"),
     }
@@ -188,16 +188,16 @@ assumptions! {
         default: Some([0.60, 0.70, 0.75]),
         meaning: "water in soaked and drained material, wet basis",
         source: "common practice, no source",
-        measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
+        measure_it: Some("weigh a sample, dry it, weigh it again; divide the loss by the first weight"),
     }
     /// How wet a worm bed is.
     BedMoisture {
         id: "bed.moisture",
         dimension: Dimension::Share,
         default: Some([0.65, 0.75, 0.82]),
-        meaning: "water in feed and castings in the bed, wet basis; a mix outside low and high is mentioned",
+        meaning: "water in feed and castings in the bed, wet basis; the answer warns of a mix outside low and high",
         source: "80-90 % optimum, 60-90 % limits (Edwards & Arancon 2004, Table 18.3), bounded by the pore space of leaf feed",
-        measure_it: Some("weigh a sample, dry it, weigh it again; the loss over the first weight"),
+        measure_it: Some("weigh a sample, dry it, weigh it again; divide the loss by the first weight"),
     }
     /// What microbes and worms consume.
     OrganicMatterLoss {
@@ -213,7 +213,7 @@ assumptions! {
         id: "bed.nitrogen_retained",
         dimension: Dimension::Share,
         default: Some([0.65, 0.85, 0.95]),
-        meaning: "share of the N of the feed that is found in the castings",
+        meaning: "share of the N of the feed that stays in the castings",
         source: "ammonia loss 8-15 % of N (Bioresource Technology 102:10959, 2011)",
         measure_it: Some("laboratory analysis before and after"),
     }
@@ -249,7 +249,7 @@ assumptions! {
         id: "bed.max_depth",
         dimension: Dimension::Length,
         default: Some([0.3, 0.45, 0.6]),
-        meaning: "depth of feed and castings that no layer may pass when it is laid",
+        meaning: "greatest depth of feed and castings when a layer is laid",
         source: "1.5-2 ft (Tamil Nadu Agricultural University)",
         measure_it: None,
     }
@@ -258,7 +258,7 @@ assumptions! {
         id: "bed.finishing",
         dimension: Dimension::Duration,
         default: Some([336.0, 672.0, 1440.0]),
-        meaning: "warm days from the last layer worked through to castings finished",
+        meaning: "warm days from the last layer eaten to finished castings",
         source: "assumption: no published figure found",
         measure_it: None,
     }
@@ -267,7 +267,7 @@ assumptions! {
         id: "bed.evaporation",
         dimension: Dimension::VolumePerArea,
         default: Some([0.3, 1.0, 3.0]),
-        meaning: "water that a covered bed gives off to the air in a day (1 L/m2 is 1 mm)",
+        meaning: "water that a covered bed loses to the air in a day (1 L/m2 is 1 mm)",
         source: "assumption: no published figure found",
         measure_it: Some("weigh a covered box of the bed on two days"),
     }
@@ -312,10 +312,10 @@ assumptions! {
         id: "worms.feed_rate",
         dimension: Dimension::FeedRate,
         default: Some([0.1, 0.15, 0.25]),
-        meaning: "dry feed worked for each mass of live worms in a warm day",
+        meaning: "dry feed that a mass of live worms eats in a warm day, over that mass",
         source: "0.5, 0.75 and 1.25 fresh at 80 % moisture; 0.75 for the best castings and 1.25 for the most worms \
                  (Ndegwa, Thompson & Das 2000; the basis of the mass is not in the abstract)",
-        measure_it: Some("weigh what a known worm mass clears in a week"),
+        measure_it: Some("weigh the dry feed that a known mass of worms eats in a week"),
     }
     /// The worms kept at harvest.
     Recovered {
@@ -386,7 +386,7 @@ assumptions! {
         id: "tea.brewing_time",
         dimension: Dimension::Duration,
         default: Some([12.0, 24.0, 36.0]),
-        meaning: "from castings into water to tea ready",
+        meaning: "time from castings into the water to tea that is ready",
         source: "common practice, no source; 36 h aerated without additives cleared E. coli O157:H7 (Ingram & Millner 2007, \
                  J. Food Prot. 70:828)",
         measure_it: None,
@@ -396,7 +396,7 @@ assumptions! {
         id: "tea.use_within",
         dimension: Dimension::Duration,
         default: Some([4.0, 4.0, 6.0]),
-        meaning: "from tea ready to tea used up",
+        meaning: "time from tea that is ready to tea used up",
         source: "common practice, no source",
         measure_it: None,
     }
@@ -405,7 +405,7 @@ assumptions! {
 impl Assumption {
     /// The two ways to give the moisture of castings.
     pub const OF_MOISTURE: [Self; 2] = [Self::Moisture, Self::MoistureDryBasis];
-    /// What the weight of castings hangs on.
+    /// What the weight of castings depends on.
     pub const OF_WEIGHT: [Self; 4] = [Self::BulkDensity, Self::DryBulkDensity, Self::Moisture, Self::MoistureDryBasis];
 
     /// Its id.

@@ -151,7 +151,7 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
     let (_, most) = Dimension::Volume.bounds();
     let sum = amounts.fold(Millilitres::ZERO, add);
     if sum > Millilitres::nearest(Volume::from_litres(most)) {
-        let detail = format!("all together this is more than {most:e} L; check the amounts and their units");
+        let detail = format!("all amounts together are more than {most:e} L; check the amounts and their units");
         return Err(Refusal::new(Reason::TooLarge, detail));
     }
     Ok(sum)

@@ -83,7 +83,7 @@ impl Size {
             mend.push("whole portions only where they are needed");
         }
         if self.barred {
-            what.push_str(", some of which may not have some lots");
+            what.push_str(", and some demands may not use some lots");
             mend.push("no enforce_application_to_harvest_interval");
         }
         mend.extend(["fewer lots, demands or priorities", "brews of fewer batches"]);

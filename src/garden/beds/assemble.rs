@@ -65,7 +65,7 @@ pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>, recorder: impl 
     bed.check()?;
     if bed.start_on < clocks.first() || bed.start_on > clocks.last() {
         let detail = format!(
-            "the bed starts on {}, outside the forecast from {} to {}",
+            "the bed starts on {}; start it within the forecast, from {} to {}",
             bed.start_on,
             clocks.first(),
             clocks.last()

@@ -33,7 +33,8 @@ impl Climate {
     /// `inconsistent_assumptions` if there are not twelve, `out_of_range` beyond -60 to 100 C.
     pub fn monthly(means: &[Temperature], offset: TemperatureDifference) -> Result<Self, Refusal> {
         let Ok(means) = <[Temperature; 12]>::try_from(means) else {
-            let detail = format!("monthly means are twelve, from January to December; {} are given", means.len());
+            let detail =
+                format!("monthly_means needs twelve values, from January to December; this list has {}", means.len());
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("monthly_means"));
         };
         let climate = Self::MonthlyMeans { means, offset };
@@ -48,16 +49,15 @@ impl Climate {
     /// `dates_out_of_order` if a day comes twice or too early; `out_of_range` beyond -60 to 100 C.
     pub fn dated(series: &[(NaiveDate, Temperature)]) -> Result<Self, Refusal> {
         let Some((first_day, _)) = series.first().copied() else {
-            return Err(Refusal::new(Reason::MissingField, "a series of temperatures needs a value for each day"));
+            return Err(Refusal::new(Reason::MissingField, "daily temperatures need at least one day"));
         };
         let mut due = Some(first_day);
         for (day, _) in series {
             match due {
                 Some(due) if *day > due => return Err(hole(due)),
                 Some(due) if *day < due => {
-                    let detail = format!(
-                        "the temperatures must stand one for each day in order; {day} comes after {due} was due"
-                    );
+                    let detail =
+                        format!("give one temperature for each day, in order; {day} comes where {due} belongs");
                     return Err(Refusal::new(Reason::DatesOutOfOrder, detail));
                 }
                 _ => due = day.succ_opt(),
@@ -112,9 +112,8 @@ impl Climate {
         if fine {
             return Ok(());
         }
-        let detail = format!(
-            "temperatures must lie between {min} and {max} C, and a difference between {least} and {greatest} C"
-        );
+        let detail =
+            format!("a temperature must be from {min} to {max} C, and a difference from {least} to {greatest} C");
         Err(Refusal::new(Reason::OutOfRange, detail).between(min, max))
     }
 }
@@ -123,11 +122,11 @@ impl Climate {
 fn span(first: NaiveDate, last: NaiveDate) -> Result<usize, Refusal> {
     let days = last.signed_duration_since(first).num_days();
     if days < 0 {
-        let detail = format!("the start, {first}, is after the end, {last}");
+        let detail = format!("the start, {first}, is after the end, {last}; give an earlier start or a later end");
         return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
     }
     if days > MAX_SPAN_DAYS {
-        let detail = format!("a forecast spans at most {MAX_SPAN_DAYS} days (ten years)");
+        let detail = format!("a forecast covers at most {MAX_SPAN_DAYS} days (ten years); give an earlier end");
         return Err(Refusal::new(Reason::OutOfRange, detail));
     }
     usize::try_from(days).map(|d| d + 1).map_err(|_| Refusal::new(Reason::OutOfRange, "too many days"))
@@ -139,7 +138,7 @@ fn after(first: NaiveDate, days: usize) -> NaiveDate {
 
 fn hole(day: NaiveDate) -> Refusal {
     let detail =
-        format!("there is no temperature for {day}; give one for each day from the start to the end of the forecast");
+        format!("there is no temperature for {day}; give one for each day of the forecast, or give monthly_means");
     Refusal::new(Reason::MissingField, detail).at("climate")
 }
 

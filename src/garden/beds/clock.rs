@@ -50,8 +50,8 @@ impl Band {
             return Ok(Self { low, comfort_low, comfort_high, high });
         }
         let detail = format!(
-            "worms.stopped_below, comfort_low, comfort_high and stopped_above must rise: {low}, {comfort_low}, \
-             {comfort_high}, {high} C"
+            "worms.stopped_below, comfort_low, comfort_high and stopped_above must rise, as in 4, 18, 25, 32 C; here \
+             they are {low}, {comfort_low}, {comfort_high}, {high} C"
         );
         Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"))
     }

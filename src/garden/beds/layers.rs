@@ -128,7 +128,8 @@ impl Rules {
         let deepest = first.metres().max(next.metres());
         if deepest > max.metres() {
             let detail = format!(
-                "a layer of {deepest} m does not fit a bed that may be {} m deep; give bed.first_layer, bed.layer or bed.max_depth",
+                "a layer of {deepest} m does not fit into a bed of at most {} m; make bed.first_layer or bed.layer \
+                 smaller, or bed.max_depth larger",
                 max.metres()
             );
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"));
@@ -240,7 +241,10 @@ impl<'a> LayerPlanner<'a> {
         if self.layers <= MOST_LAYERS {
             return Ok(());
         }
-        let detail = format!("this makes more than {MOST_LAYERS} layers; lay deeper ones, or forecast a shorter time");
+        let detail = format!(
+            "this bed has more than {MOST_LAYERS} layers; use deeper layers, or forecast a shorter \
+                              time"
+        );
         Err(Refusal::new(Reason::TooLarge, detail).at("layers_per_cycle"))
     }
 

@@ -44,13 +44,14 @@ pub fn measured_loss(
 ) -> Result<MeasuredLoss, Refusal> {
     let (x1, x2) = (before.fraction(), after.fraction());
     if !(x1 > 0.0 && x1 < 1.0 && x2 > 0.0 && x2 < 1.0) {
-        let detail = "ash before and after must lie above 0 and below 100 % of the dry matter";
+        let detail = "ash before and after must be above 0 and below 100 % of the dry matter, for example \"15 %\" \
+                      and \"30 %\"";
         return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 100.0));
     }
     if x2 < x1 {
         let detail = format!(
-            "ash cannot fall from {} to {} % of the dry matter: nothing takes it away; mix the sample and burn it again, or look \
-             for soil in the first one",
+            "ash cannot fall from {} to {} % of the dry matter, because nothing removes it; mix the sample and burn \
+             it again, or check the first sample for soil",
             x1 * 100.0,
             x2 * 100.0
         );

@@ -120,7 +120,7 @@ impl Bed {
             }
         }
         if self.layers_per_cycle == 0 || self.cycles == Some(0) {
-            let detail = "a bed has at least one layer in a cycle, and at least one cycle";
+            let detail = "a bed needs at least one layer in a cycle, and at least one cycle";
             return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MOST_LAYERS)));
         }
         self.feed.check().map_err(|e| e.at("feed"))
@@ -146,6 +146,6 @@ fn within(what: &str, base: f64, dimension: Dimension) -> Result<(), Refusal> {
     if base >= min && base <= max {
         return Ok(());
     }
-    let detail = format!("{what} must lie between {min} and {max} {}", dimension.base_unit());
+    let detail = format!("{what} must be from {min} to {max} {}", dimension.base_unit());
     Err(Refusal::new(Reason::OutOfRange, detail).between(min, max))
 }

@@ -37,8 +37,8 @@ impl Together {
 
 fn too_many() -> Refusal {
     let detail = format!(
-        "up to here the forecasts have more than {MOST_LAYERS_TOGETHER} layers; take thicker layers or fewer days, or split the \
-         request"
+        "up to this bed the forecasts have more than {MOST_LAYERS_TOGETHER} layers; use thicker layers or fewer days, \
+         or split the request"
     );
     Refusal::new(Reason::TooLarge, detail)
 }

@@ -223,9 +223,11 @@ struct Mix {
 impl Mix {
     fn of(feeds: &[Fed], recorder: impl Recorder) -> Result<Self, Refusal> {
         if feeds.is_empty() {
-            return Err(
-                Refusal::new(Reason::MissingField, "say what was fed: at least one feed with its mass").at("fed")
-            );
+            return Err(Refusal::new(
+                Reason::MissingField,
+                "add at least one feed with its mass, for example {\"mass\": \"40 kg\"}",
+            )
+            .at("fed"));
         }
         for feed in feeds {
             within("an amount of feed", feed.fresh.kilograms(), Dimension::Mass)?;
@@ -263,7 +265,7 @@ pub(super) fn check_analysis(moisture: Share, ash: Share, nitrogen: Option<Share
             return Ok(());
         }
         let (min, max) = (min * 100.0, max * 100.0);
-        Err(Refusal::new(Reason::OutOfRange, format!("{what} must lie between {min} and {max} %")).between(min, max))
+        Err(Refusal::new(Reason::OutOfRange, format!("{what} must be from {min} to {max} %")).between(min, max))
     };
     check("the moisture of feed", moisture, (0.0, WETTEST)).map_err(|e| e.at("moisture"))?;
     check("the ash of feed", ash, (0.0, MOST_ASH)).map_err(|e| e.at("ash"))?;

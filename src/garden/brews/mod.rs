@@ -216,7 +216,7 @@ fn covered(coverage: Coverage, extent: &Extent, recorder: impl Recorder) -> Resu
         units.extend(extent.area.map(|_| "L/m2"));
         units.extend(extent.row_length.map(|_| "L/m"));
         units.extend(extent.plants.map(|_| "L/plant"));
-        let detail = format!("this coverage does not fit the surface; give it in {}", units.join(" or "));
+        let detail = format!("this coverage does not fit the surface; give it as {}", units.join(" or "));
         Refusal::new(Reason::RateDoesNotFit, detail).allowed(units).at("coverage")
     })
 }

@@ -51,7 +51,7 @@ pub(super) fn split(
     };
     let batches = (water.likely().litres() / H.likely().litres() - HAIR).ceil().max(1.0);
     if batches > whole(MOST_BATCHES) {
-        let detail = format!("this makes more than {MOST_BATCHES} batches; take a larger brewer or less water");
+        let detail = format!("this needs more than {MOST_BATCHES} batches; use a larger brewer or less water");
         return Err(Refusal::new(Reason::TooLarge, detail).at("brewer"));
     }
     #[expect(clippy::as_conversions, reason = "between 1 and MOST_BATCHES")]
@@ -97,7 +97,8 @@ impl Schedule<'_> {
                 .and_then(|delta| use_at.checked_add_signed(delta))
                 .filter(|moment| range.contains(&chrono::Datelike::year(moment)))
                 .ok_or_else(|| {
-                    Refusal::new(Reason::BadDate, "a batch would start before 1900 or end after 2199").at("use_at")
+                    Refusal::new(Reason::BadDate, "a batch would start before 1900 or end after 2199; check use_at")
+                        .at("use_at")
                 })
         };
         Ok(Some(Times {

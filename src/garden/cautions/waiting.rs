@@ -95,22 +95,30 @@ impl Stage {
 
     fn too_short(&self) -> Option<Refusal> {
         let (least, given, where_kept) = (self.method.days(), self.days, self.method.words());
-        let detail = format!("{where_kept} has to be kept hot for {least} days, this was {given}; {OR_UNTREATED}");
+        let detail = format!(
+            "{where_kept} must stay hot for at least {least} days; this one has {given}; \
+                              {OR_UNTREATED}"
+        );
         (given < least).then(|| too_little(detail, "days"))
     }
 
     fn too_cool(&self) -> Option<Refusal> {
         let lowest = self.lowest.celsius();
-        let detail = format!("the hot stage has to stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
+        let detail = format!("the hot stage must stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
         (lowest < STAGE_LOWEST * (1.0 - HAIR)).then(|| too_little(detail, "lowest"))
     }
 
     fn too_hot(&self) -> Option<Refusal> {
         let (lowest, highest) = (self.lowest.celsius(), self.highest.celsius());
         if highest < lowest {
-            return Some(too_little("the highest temperature is below the lowest one".to_owned(), "highest"));
+            return Some(too_little(
+                "the highest temperature is below the lowest; swap them, as in \"lowest\": \"56 \
+                                    C\", \"highest\": \"70 C\""
+                    .to_owned(),
+                "highest",
+            ));
         }
-        let detail = format!("the hot stage has to stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
+        let detail = format!("the hot stage must stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
         (highest > STAGE_HIGHEST * (1.0 + HAIR)).then(|| too_little(detail, "highest"))
     }
 
@@ -118,12 +126,14 @@ impl Stage {
         match (self.method, self.turnings) {
             (Method::TurnedWindrow, None) => {
                 let detail =
-                    format!("say how many times the windrow was turned: {WINDROW_TURNINGS} at least; {OR_UNTREATED}");
+                    format!("add how many times the windrow was turned: at least {WINDROW_TURNINGS}; {OR_UNTREATED}");
                 Some(Refusal::new(Reason::MissingField, detail).at("turnings"))
             }
             (Method::TurnedWindrow, Some(given)) if given < WINDROW_TURNINGS => {
-                let detail =
-                    format!("a windrow has to be turned {WINDROW_TURNINGS} times, this was {given}; {OR_UNTREATED}");
+                let detail = format!(
+                    "a windrow needs at least {WINDROW_TURNINGS} turnings; this one has {given}; \
+                             {OR_UNTREATED}"
+                );
                 Some(too_little(detail, "turnings"))
             }
             (Method::InVessel | Method::StaticAeratedPile, Some(_)) => {
@@ -136,7 +146,7 @@ impl Stage {
 }
 
 /// How to mend a hot stage that does not meet the rule.
-const OR_UNTREATED: &str = "if it was not, give the manure as untreated";
+const OR_UNTREATED: &str = "if it did not, give the manure as untreated";
 
 /// The stage contradicts the word `treated`; as a value of its own each may well be.
 fn too_little(detail: String, field: &'static str) -> Refusal {

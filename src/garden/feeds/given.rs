@@ -64,6 +64,6 @@ impl Given {
 
 fn missing(part: &'static str) -> Refusal {
     let detail =
-        "a material that is not of the table needs moisture, nitrogen, and one of carbon, ash and carbon_to_nitrogen";
+        "a material that is not in the table needs moisture, nitrogen, and one of carbon, ash and carbon_to_nitrogen";
     Refusal::new(Reason::MissingField, detail).at(part)
 }

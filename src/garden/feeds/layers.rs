@@ -52,7 +52,10 @@ impl Layers {
         let b = it.figure(OneLayer { A, d: deep(Assumption::LaterLayer) });
         let k = it.figure(LaterLayers { V, a, b });
         if !(0.0..=MOST_LAYERS).contains(&k.number()) {
-            let detail = format!("this mix makes more than {MOST_LAYERS} layers on this ground");
+            let detail = format!(
+                "this mix makes more than {MOST_LAYERS} layers on this ground; give more ground or a \
+                                  smaller mix"
+            );
             return Err(Refusal::new(Reason::TooLarge, detail).at("ground"));
         }
         let left = it.figure(LastLayer { V, a, k, b });

@@ -66,14 +66,15 @@ impl Material {
         let wettest = moisture.high().fraction();
         if !(moisture.low().fraction() >= 0.0 && wettest < 1.0) {
             let detail = format!(
-                "a moisture of {:.1} % leaves no dry matter: it is the water over the whole (wet basis) and lies below 100 %",
+                "a moisture of {:.1} % leaves no dry matter; give the water as a share of the whole (wet basis), \
+                 below 100 %",
                 wettest * 100.0
             );
             return Err(Refusal::new(Reason::ImpossibleValue, detail).at("moisture"));
         }
         if !(nitrogen.low().fraction() >= LEAST_NITROGEN && nitrogen.high().fraction() <= MOST_NITROGEN) {
             let (min, max) = (LEAST_NITROGEN * 100.0, MOST_NITROGEN * 100.0);
-            let detail = format!("nitrogen is a share of the dry matter, between {min} and {max} %");
+            let detail = format!("nitrogen must be from {min} to {max} % of the dry matter");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("nitrogen"));
         }
         let (of_dry, ash) = carbon_and_ash(carbon, nitrogen, recorder)?;
@@ -144,7 +145,7 @@ impl Material {
             return Ok(());
         }
         let detail = format!(
-            "{:.0} kg/m3 at {:.1} % moisture is denser than its pores allow; weigh a bucket again, or give bulk density and \
+            "{:.0} kg/m3 at {:.1} % moisture leaves no room for pores; weigh a bucket again, or give bulk density and \
              moisture of the same material",
             rho.base(),
             self.moisture.likely().fraction() * 100.0
@@ -175,7 +176,7 @@ fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>, recorder: impl Re
         }
         Carbon::Ash(ash) => {
             if !(ash.low().fraction() >= 0.0 && ash.high().fraction() <= 1.0) {
-                let detail = "ash is a share of the dry matter, between 0 and 100 %";
+                let detail = "ash must be from 0 to 100 % of the dry matter";
                 return Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 100.0).at("ash"));
             }
             Ok((recorder.figure(CarbonOfAsh { x: ash }), ash))
@@ -193,8 +194,8 @@ fn from_ratio(
     let carbon = recorder.figure(CarbonOfRatio { n: nitrogen.only(End::Likely), q: ratio });
     if !(0.0..=MOST_CARBON).contains(&carbon.fraction()) {
         let detail = format!(
-            "{:.2} % nitrogen and a ratio of {} do not belong together: that would be {:.0} % carbon in the dry matter, and more than \
-             {:.0} % does not occur; give carbon or ash in place of the ratio",
+            "{:.2} % nitrogen and a ratio of {} contradict each other: together they give {:.0} % carbon in the dry \
+             matter, and more than {:.0} % does not occur; give carbon or ash in place of the ratio",
             nitrogen.likely().fraction() * 100.0,
             ratio.likely().number(),
             carbon.fraction() * 100.0,
@@ -216,8 +217,8 @@ pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
         return Ok(());
     }
     let detail = format!(
-        "{:.1} % ash and {:.1} % nitrogen are {:.1} % of the dry matter, more than all of it: nitrogen is in what burns; look whether \
-         both are of the dry matter",
+        "{:.1} % ash and {:.1} % nitrogen add up to {:.1} % of the dry matter, which is too much: nitrogen is in the \
+         part that burns; check that both are shares of the dry matter",
         ash.fraction() * 100.0,
         nitrogen.fraction() * 100.0,
         sum * 100.0
@@ -236,8 +237,8 @@ pub fn parts_of_ash(ash: Share, (phosphorus, potassium): (Option<Share>, Option<
         return Ok(());
     }
     let detail = format!(
-        "phosphorus and potassium are {:.1} % of the dry matter, but they are part of its ash, which is {:.1} %; look whether they \
-         are given as the elements and of the dry matter",
+        "phosphorus and potassium are {:.1} % of the dry matter, but they are part of its ash, which is {:.1} %; \
+         check that both are given as elements and as shares of the dry matter",
         sum * 100.0,
         ash * 100.0
     );

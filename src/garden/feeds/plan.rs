@@ -25,7 +25,7 @@ const MOST_RATIO: f64 = 10_000.0;
 
 /// Where there is no formula of the water to add.
 const NO_MORE_WATER: &str =
-    "no more water where no moisture is wanted, where it is reached without, or where it is out of reach";
+    "no extra water where no moisture is asked for, where the mix is moist enough, or where the goal is out of reach";
 
 /// A planned feed.
 #[derive(Debug, Clone, PartialEq)]
@@ -188,7 +188,11 @@ fn likely<D: Measured>(parts: &[Prepared], of: fn(&Prepared) -> Estimate<D>) -> 
 
 fn check(order: &Order) -> Result<(), Refusal> {
     if order.ingredients.is_empty() {
-        return Err(Refusal::new(Reason::MissingField, "a mix has at least one material").at("materials"));
+        return Err(Refusal::new(
+            Reason::MissingField,
+            "add at least one material, for example {\"material\": \"leaves_shredded\", \"amount\": \"10 kg\"}",
+        )
+        .at("materials"));
     }
     if order.ingredients.len() > MOST_INGREDIENTS {
         let detail = format!("a mix has at most {MOST_INGREDIENTS} materials");
@@ -209,12 +213,13 @@ fn check_goals(goals: &Goals) -> Result<(), Refusal> {
     if let Some((low, high)) = goals.carbon_to_nitrogen
         && !(1.0 <= low.number() && low.number() <= high.number() && high.number() <= MOST_RATIO)
     {
-        let detail = "the goal for carbon to nitrogen lies between 1 and 10000, the lower end first; 25 to 30 is usual";
+        let detail = "the goal for carbon to nitrogen must be from 1 to 10000, with the lower end first; 25 to 30 is \
+                      usual";
         return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MOST_RATIO));
     }
     if goals.moisture.is_some_and(|g| !(0.0..=WETTEST).contains(&g.fraction())) {
-        let detail =
-            "the goal for moisture (water over the whole) lies between 0 and 95 %; feed for worms has 65 to 82 %";
+        let detail = "the goal for moisture (water as a share of the whole) must be from 0 to 95 %; feed for worms has 65 to \
+             82 %";
         return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, WETTEST * 100.0));
     }
     Ok(())

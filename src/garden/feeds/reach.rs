@@ -119,10 +119,10 @@ impl OutOfReach {
                 self.by * 100.0
             ),
         };
-        let other = if self.alone { "; both goals cannot hold at once with these amounts" } else { "" };
+        let other = if self.alone { "; these amounts cannot meet both goals" } else { "" };
         let named = match (self.would_do.iter().map(|f| f.name).collect::<Vec<_>>().join("; "), self.goal) {
-            (names, _) if !names.is_empty() => format!(" (of the table, for instance: {names})"),
-            (_, Goal::CarbonToNitrogen) => " (no material of the table goes so far)".to_owned(),
+            (names, _) if !names.is_empty() => format!(" (from the table, for example: {names})"),
+            (_, Goal::CarbonToNitrogen) => " (no material of the table is enough)".to_owned(),
             _ => String::new(),
         };
         format!("{told}{other}; {}{named}", self.remedy.text())
@@ -207,7 +207,7 @@ pub fn choose(blend: &Blend, goals: &Goals) -> Result<Found, Refusal> {
 }
 
 fn unsolved() -> Refusal {
-    let detail = "no mix was found: the amounts differ by more than the service can weigh against each other";
+    let detail = "no mix was found, because the amounts differ too much in size; check the amounts and their units";
     Refusal::new(Reason::ImpossibleValue, detail).at("materials")
 }
 

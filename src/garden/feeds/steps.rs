@@ -31,7 +31,7 @@ impl HotStage {
             return Ok(());
         }
         let most = f64::from(MOST_STAGE_DAYS);
-        let detail = format!("a hot stage takes 1 to {most} days, and cooling at most {most} days");
+        let detail = format!("a hot stage must last 1 to {most} days, and cooling at most {most} days");
         Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, most))
     }
 }
@@ -97,16 +97,18 @@ impl StepKind {
     const fn words(self) -> (&'static str, &'static str, &'static str) {
         const TRADE: &str = "common practice, no source";
         match self {
-            Self::Shred => ("shred", "Shred: small pieces take up water and are worked sooner.", TRADE),
+            Self::Shred => ("shred", "Shred: worms eat small pieces sooner, and these take up water.", TRADE),
             Self::Soak => {
-                ("soak", "Lay into water with the starter, weighed down; three to five days are usual.", TRADE)
+                ("soak", "Put into water with the starter and weigh down. Three to five days are usual.", TRADE)
             }
-            Self::StirDaily => ("stir_daily", "Stir the soak once a day, so that it does not turn foul.", TRADE),
+            Self::StirDaily => ("stir_daily", "Stir the soak once a day, so that it does not smell.", TRADE),
             Self::ShredAgain => ("shred_again", "Drain, and shred or chop once more.", TRADE),
             Self::RehydrateManure => {
-                ("rehydrate_manure", "Stir dry manure into its water and let it stand for some hours.", TRADE)
+                ("rehydrate_manure", "Stir dry manure into its water and leave it for some hours.", TRADE)
             }
-            Self::Mix => ("mix", "Mix well, adding the extra water by degrees: as moist as a wrung-out sponge.", TRADE),
+            Self::Mix => {
+                ("mix", "Mix well. Add the extra water slowly, until it is as moist as a wrung-out sponge.", TRADE)
+            }
             Self::HotStage => (
                 "hot_composting",
                 "Keep the heap hot. Only 55 to 77 C for 3 days in a vessel or static aerated pile, or for 15 days with five \
@@ -242,7 +244,7 @@ impl List<'_> {
     fn check(&self) -> Result<(), Refusal> {
         let late = |step: &Step| self.order.start_on.is_some() && step.to.is_none_or(|to| to.year() > MAX_YEAR);
         if self.steps.iter().any(late) {
-            let detail = format!("the work would end after {MAX_YEAR}");
+            let detail = format!("the work would end after {MAX_YEAR}; give an earlier start_on");
             return Err(Refusal::new(Reason::OutOfRange, detail).at("start_on"));
         }
         Ok(())

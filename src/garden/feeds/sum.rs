@@ -58,7 +58,10 @@ impl Mix {
         let volume = it.figure(MixVolume { v: each(parts, |p| p.volume), f: packing });
         let (most_mass, most_volume) = (Dimension::Mass.bounds().1, Dimension::Volume.bounds().1);
         if !(mass.high().kilograms() <= most_mass && volume.high().litres() <= most_volume) {
-            return Err(Refusal::new(Reason::TooLarge, "this mix is larger than the service computes with"));
+            return Err(Refusal::new(
+                Reason::TooLarge,
+                "this mix is too large to calculate; check the amounts and their units",
+            ));
         }
         let dry = it.figure(TotalMass { u: each(parts, |p| p.dry) });
         let bulk_density = it.figure(MixDensity { M: mass, V: volume });
@@ -110,8 +113,8 @@ fn air_space(
 
 fn too_dense(bulk: f64, dry: f64) -> Refusal {
     let detail = format!(
-        "this mix would weigh {bulk:.0} kg/m3 with {dry:.0} kg/m3 of dry matter, more than its pores allow: some of the water would \
-         run off. Ask for less moisture, rehydrate with less water, or add coarse dry material"
+        "this mix would weigh {bulk:.0} kg/m3 with {dry:.0} kg/m3 of dry matter: its pores cannot hold that much \
+         water, and some would run off. Ask for less moisture, rehydrate with less water, or add coarse dry material"
     );
     Refusal::new(Reason::ImpossibleValue, detail)
 }

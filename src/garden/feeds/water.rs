@@ -29,11 +29,11 @@ impl Soak {
     pub fn check(self) -> Result<(), Refusal> {
         if !(LEAST_SOAK_DAYS..=MOST_SOAK_DAYS).contains(&self.days) {
             let (min, max) = (f64::from(LEAST_SOAK_DAYS), f64::from(MOST_SOAK_DAYS));
-            let detail = format!("a soak takes {min} to {max} days; three to five is usual");
+            let detail = format!("a soak must last {min} to {max} days; three to five days are usual");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("days"));
         }
         if !(0.0..=1.0).contains(&self.starter.fraction()) {
-            let detail = "the dose of starter lies between 0 and 1 L for each litre of water (0 and 100 %)";
+            let detail = "the dose of starter must be from 0 to 1 L for each litre of water (0 to 100 %)";
             return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 100.0).at("starter"));
         }
         Ok(())
@@ -80,11 +80,11 @@ impl Rehydration {
         let most = Self::MOST.litres();
         if !(0.0..=most).contains(&self.water_per_kilogram.litres()) {
             let detail =
-                format!("water for each kilogram lies between 0 and {most} L; 2 L is usual for dry poultry manure");
+                format!("water must be from 0 to {most} L for each kilogram; 2 L is usual for dry poultry manure");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, most).at("water"));
         }
         if !(0.0..=Self::LONGEST).contains(&self.stands.hours()) {
-            let detail = "manure stands in water for 0 to 72 h; some hours are usual";
+            let detail = "manure must stay in water for 0 to 72 h; some hours are usual";
             return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, Self::LONGEST).at("soaking_time"));
         }
         Ok(())

@@ -344,11 +344,11 @@ formulas! {
     PI * L * w * h / DISC, in 1000.0, [DISC], ["identity, solid geometry"];
     /// What is ready.
     Ready "ready": R Volume "ready"
-    = { +V: Volume "all of it", +q: Share "share that is ready" }
+    = { +V: Volume "everything in the bed", +q: Share "share that is finished" }
     V * q, [], ["identity"];
     /// What is not ready.
     NotReady "unfinished": S Volume "not ready"
-    = { +V: Volume "all of it", -R: Volume "ready" }
+    = { +V: Volume "everything in the bed", -R: Volume "finished" }
     V - R, [], ["identity"];
     /// What passes the sieve.
     Sieved "sieved": C Volume "castings, as moist as they lie"
@@ -678,7 +678,7 @@ formulas! {
     V - a - k * b, [], ["identity"];
     /// Dry matter when the worms get it: a hot stage takes organic matter only.
     AfterHotStage "after_hot_stage": I Mass "dry matter in"
-    = { +D: Mass "dry matter of the mix", -h: Share "share of it that the hot stage takes", +a: Mass "ash in it" }
+    = { +D: Mass "dry matter of the mix", -h: Share "share of the dry matter lost in the hot stage", +a: Mass "ash of the mix" }
     max(D * (1.0 - h), a), [], ["identity: ash is neither made nor lost"];
     /// Dry matter that is left.
     LeftOfFeed "left_of_feed": O Mass "castings before the sieve, dry matter"

@@ -92,7 +92,8 @@ impl Heap {
             Self::Counted { count: k, holds: v } => recorder.figure(VolumePerPlant { k, v }),
             Self::Windrow { length: L, width: w, height: h, section, ends } => {
                 if ends == Ends::Sloped && L.likely() < w.likely() {
-                    let detail = "a windrow with sloped ends is at least as long as wide; swap length and width";
+                    let detail = "a windrow with sloped ends must be at least as long as it is wide; swap length and \
+                                  width";
                     return Err(Refusal::new(Reason::ImpossibleValue, detail).at("length"));
                 }
                 match (section, ends) {

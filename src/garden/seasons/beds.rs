@@ -119,7 +119,11 @@ impl Placing<'_> {
     fn clocks_of(&mut self, bed: &BedOrder) -> Result<Option<usize>, Refusal> {
         let Shared { climate, until, request, .. } = self.shared;
         if bed.start_on > until {
-            let detail = format!("this bed starts on {}, after the last day of the season, {until}", bed.start_on);
+            let detail = format!(
+                "this bed starts on {}, after the last day of the season, {until}; give an earlier \
+                                  start_on or a later until",
+                bed.start_on
+            );
             return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
         }
         let own = bed.climate.is_some() || knows_temperatures(&bed.overrides);

@@ -20,7 +20,8 @@ pub fn check_begin(want: &Want, until: NaiveDate) -> Result<(), Refusal> {
     let begins = want.parts.iter().filter_map(|part| part.window.first).max();
     let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
     let detail = format!(
-        "this is not wanted before {begins}, after the last day of the season, {until}; give a later until, or leave it out"
+        "this demand starts on {begins}, after the last day of the season, {until}; give a later until, or leave it \
+         out"
     );
     Err(Refusal::new(Reason::DatesOutOfOrder, detail))
 }
@@ -40,7 +41,7 @@ pub fn check_span(
     if until.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
         return Ok(());
     }
-    let detail = format!("from {first} to {until} are more than ten years, the longest season");
+    let detail = format!("from {first} to {until} is more than ten years, the longest season; give an earlier until");
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
 }
 

@@ -99,7 +99,8 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
         layers = layers.saturating_add(forecast.layers.len());
         if layers > MOST_LAYERS_TOGETHER {
             let detail = format!(
-                "the beds have more than {MOST_LAYERS_TOGETHER} layers; take thicker layers or fewer days, or split the request"
+                "the beds have more than {MOST_LAYERS_TOGETHER} layers; use thicker layers or fewer days, or split \
+                 the request"
             );
             return Err((None, Refusal::new(Reason::TooLarge, detail).at("worm_beds")));
         }

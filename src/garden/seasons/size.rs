@@ -44,10 +44,10 @@ impl SeasonPlan {
             return Ok(limit.saturating_sub(work));
         }
         let most = (limit / each.max(1)).min(MOST_DATES_KEPT / of_beds.max(1));
-        let beside = if limit < MOST_STEPS_OF_RUNS { ", and beside what it takes to share," } else { "" };
+        let beside = if limit < MOST_STEPS_OF_RUNS { ", beside the work of sharing," } else { "" };
         let detail = format!(
-            "for as many demands ({demands}), lots ({lots}), beds and days of their climates ({climate_days}){beside} there may be at most \
-             {most} draws; ask for fewer, or split the request"
+            "for {demands} demands, {lots} lots and {climate_days} days of climate of the beds{beside} use at most \
+             {most} draws, or split the request"
         );
         let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
         Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))

@@ -76,12 +76,12 @@ impl Measures {
 
     fn check_free(&self, key: &str) -> Result<(), Refusal> {
         if table::find(key).is_some() || table::ambiguous(key).is_some() {
-            let detail = format!("\"{key}\" is the name of a unit; choose another name for the measure");
+            let detail = format!("\"{key}\" is the name of a unit; choose another name, for example \"my {key}\"");
             return Err(Refusal::new(Reason::ClashingName, detail));
         }
         match self.find(key) {
             Some(other) => {
-                let detail = format!("\"{key}\" already stands for the measure \"{}\"", other.name);
+                let detail = format!("\"{key}\" is already a name of \"{}\"; choose another name", other.name);
                 Err(Refusal::new(Reason::ClashingName, detail))
             }
             None => Ok(()),
@@ -122,6 +122,7 @@ fn check_name(name: &str) -> Result<(), Refusal> {
     if (1..=40).contains(&count) && name.chars().all(accepted) && name.chars().next().is_some_and(char::is_alphabetic) {
         return Ok(());
     }
-    let detail = "the name of a measure is 1 to 40 letters, digits, spaces, - and ', and begins with a letter";
+    let detail = "a name must have 1 to 40 letters, digits, spaces, - and ', and start with a letter, as in \
+                  \"bucket\"";
     Err(Refusal::new(Reason::BadText, detail))
 }

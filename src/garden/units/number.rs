@@ -31,12 +31,17 @@ pub(super) fn number<'t>(text: &'t str, wanted: &[Dimension]) -> Result<(f64, &'
     };
     let temperature = wanted.iter().any(|d| matches!(d, Dimension::Temperature | Dimension::TemperatureDifference));
     if unsigned.len() != text.len() && !temperature {
-        let detail = format!("\"{}\" has a sign; only temperatures have one", clip(text));
+        let detail =
+            format!("\"{}\" has a sign, and only a temperature may have one; write the number without it", clip(text));
         return Err(Refusal::new(Reason::BadNumber, detail));
     }
     let (value, rest) = plain_or_fraction(unsigned).ok_or_else(|| no_number(text, wanted))?;
     if !value.is_finite() {
-        let detail = format!("\"{}\" is no number that can be computed with", clip(text));
+        let detail = format!(
+            "\"{}\" is not a number the service can calculate with; write an ordinary number, as in \
+                              \"2.5\"",
+            clip(text)
+        );
         return Err(Refusal::new(Reason::BadNumber, detail));
     }
     comma_or_group(text, rest)?;
@@ -129,7 +134,7 @@ fn comma_or_group(text: &str, rest: &str) -> Result<(), Refusal> {
             } else {
                 "has more than one mark between its digits".to_owned()
             };
-            let detail = format!("\"{}\" {found}; the decimal mark is a point and digits are not grouped", clip(text));
+            let detail = format!("\"{}\" {found}; use a point as the decimal mark and do not group digits", clip(text));
             Err(Refusal::new(Reason::BadNumber, detail))
         }
         Some(c) if c.is_ascii_digit() => {
@@ -143,9 +148,9 @@ fn comma_or_group(text: &str, rest: &str) -> Result<(), Refusal> {
 fn no_number(text: &str, wanted: &[Dimension]) -> Refusal {
     let example = fitting(wanted).first().map_or("2", |u| *u).to_owned();
     let detail = if text.is_empty() {
-        format!("the text is empty; write a number and its unit, for instance \"2 {example}\"")
+        format!("the text is empty; write a number and its unit, as in \"2 {example}\"")
     } else {
-        format!("\"{}\" does not begin with a number; write a number and its unit, as in \"2 {example}\"", clip(text))
+        format!("\"{}\" does not start with a number; write a number and its unit, as in \"2 {example}\"", clip(text))
     };
     Refusal::new(Reason::BadNumber, detail)
 }

@@ -98,7 +98,7 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
     let shown = shown(number);
     if wanted.contains(&Dimension::Share) && (0.0..=1.0).contains(&number) {
         let percent = format!("{} %", shown_percent(number));
-        let detail = format!("{shown} has no unit: did you mean {percent}? Shares are written as percentages");
+        let detail = format!("{shown} has no unit: did you mean {percent}? Write shares as percentages");
         return Refusal { nearest: Some(percent), ..Refusal::new(Reason::ShareWithoutPercent, detail) }.allowed(units);
     }
     let such = units.iter().take(3).copied().collect::<Vec<_>>().join(", ");
@@ -107,7 +107,7 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
 }
 
 fn does_not_fit(unit: &str, found: Dimension, wanted: &[Dimension]) -> Refusal {
-    let detail = format!("\"{}\" is {}; here {} is due", clip(unit), found.words(), words(wanted));
+    let detail = format!("\"{}\" is {}, but this must be {}", clip(unit), found.words(), words(wanted));
     Refusal::new(Reason::UnitDoesNotFit, detail).allowed(fitting(wanted))
 }
 
@@ -156,7 +156,7 @@ fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, R
     match table::compound(numerator, &denominators) {
         Some((dimension, scale)) => Ok(Found { dimension, factor: factor * scale, us_customary }),
         None => {
-            let detail = format!("\"{}\" is no unit that is used here; {} is due", clip(unit), words(wanted));
+            let detail = format!("\"{}\" is not a unit for this; this must be {}", clip(unit), words(wanted));
             Err(Refusal::new(Reason::UnitDoesNotFit, detail).allowed(fitting(wanted)))
         }
     }
@@ -197,18 +197,20 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
     let (shown, all) = (clip(part), clip(whole));
     let named = if shown == all { format!("\"{shown}\"") } else { format!("\"{shown}\" in \"{all}\"") };
     if let Some(table::Ambiguous { meant, .. }) = table::ambiguous(part) {
-        let detail = format!("{named} may be {}: write which", meant.join(" or "));
+        let detail = format!("{named} can mean {}; write which one", meant.join(" or "));
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.measures.iter().map(|m| m.name.as_str()).collect();
     let known = if own.is_empty() {
-        ", or explain it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
+        ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
     } else {
-        format!(" or one of your measures ({})", own.join(", "))
+        format!(" or one of your containers ({})", own.join(", "))
     };
     let detail = match how_else(part) {
-        Some(hint) => format!("{named} is no unit: {hint}"),
-        None => format!("{named} is no unit known here; {} is due, in one of the units listed{known}", words(wanted)),
+        Some(hint) => format!("{named} is not a unit; {hint}"),
+        None => {
+            format!("{named} is not a known unit; this must be {}, in one of the listed units{known}", words(wanted))
+        }
     };
     Refusal::new(Reason::UnknownUnit, detail).allowed(fitting(wanted))
 }
@@ -219,7 +221,7 @@ fn how_else(unit: &str) -> Option<&'static str> {
         return Some("write feet and inches as in 6 ft 4 in or 6' 4\"");
     }
     if unit.contains(['-', '\u{2013}']) && unit.contains(|c: char| c.is_ascii_digit()) {
-        return Some("one value is due; for a range write {\"value\": .., \"low\": .., \"high\": .., \"unit\": ..}");
+        return Some("for a range write {\"value\": .., \"low\": .., \"high\": .., \"unit\": ..}");
     }
     let digits = unit.trim_start_matches(|c: char| !c.is_ascii_digit());
     (unit.contains(' ') && digits.len() > 1 && digits.contains(' '))

@@ -177,7 +177,7 @@ fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
         return Ok(());
     }
     let detail = format!(
-        "a bed takes between 1 and {most} layers before it is left to finish, by bed.max_depth; more ground takes more feed"
+        "a bed takes from 1 to {most} layers before it finishes, by bed.max_depth; for more feed give more ground"
     );
     Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(most)).at("layers"))
 }

@@ -86,7 +86,8 @@ impl Offer {
         let Setting { climate, as_of, known, runs, most_steps } = setting;
         let joined =
             if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
-        let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
+        let detail = "add the temperature of the bed, for example \"climate\": {\"unit\": \"C\", \"fixed\": 20}; \
+                      daily or monthly_means work too";
         let climate = climate.ok_or_else(|| Refusal::new(Reason::MissingField, detail).at("climate"))?;
         let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
             return Ok(Preparations { plans: Vec::new(), bed: Overrides::default(), crowded: false });
@@ -140,8 +141,7 @@ fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), R
     }
     let most = limit / each;
     let detail = format!(
-        "castings are short on {days} days; to prepare for as many there may be at most {most} draws; ask for fewer, or give the \
-         layers of prepare"
+        "castings are short on {days} days; for so many days use at most {most} draws, or give the layers of prepare"
     );
     let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
     Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))
@@ -153,7 +153,8 @@ fn check_temperatures(shortages: &[Shortage], clocks: &Clocks) -> Result<(), Ref
         return Ok(());
     };
     let detail = format!(
-        "there is no temperature for {}, when castings are short; give one for each day up to it, or monthly_means",
+        "castings are short on {}, and there is no temperature for that day; give one for each day up to it, or give \
+         monthly_means",
         shortage.by
     );
     Err(Refusal::new(Reason::MissingField, detail).at("climate"))

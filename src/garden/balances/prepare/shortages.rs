@@ -84,11 +84,12 @@ pub(super) fn check_span((first, last): (NaiveDate, NaiveDate), as_of: Option<Na
         today <= first || without
     });
     let (field, detail) = if of_today {
-        let detail = "as_of lies more than ten years from a day on which castings are short, so no start can be found";
+        let detail = "as_of is more than ten years from a day on which castings are short, so no start can be found; \
+                      use a later as_of or split the request";
         ("as_of", detail.to_owned())
     } else {
         let detail = format!(
-            "to find starts for all that is short takes the days from {first} to {last}, more than ten years; split the request"
+            "the search for start dates needs the days from {first} to {last}, more than ten years; split the request"
         );
         ("additional_production", detail)
     };

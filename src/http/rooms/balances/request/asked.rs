@@ -187,7 +187,8 @@ pub fn preparing(request: &BalancesRequest, crossing: &Crossing<'_>) -> Option<O
     match &request.additional_production {
         Some(prepare) => {
             if prepare.climate.is_none() && !crossing.faults.touches(place.field("climate")) {
-                let detail = "say how warm the bed is: a climate with fixed, daily or monthly_means";
+                let detail = "add the temperature of the bed, for example \"climate\": {\"unit\": \"C\", \"fixed\": 20}; daily or \
+                              monthly_means work too";
                 crossing.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
             }
             prepare.read(crossing, place).map(Some)
