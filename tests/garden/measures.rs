@@ -66,7 +66,7 @@ fn a_measure_works_in_rates() {
     }
     assert_eq!(reads("1 sack", Volume).unwrap_err().reason, Reason::UnitDoesNotFit);
     let unknown = reads("1 pail", Volume).unwrap_err().detail;
-    assert!(unknown.contains("your measures (bucket, goose barrow, sack)"), "{unknown}");
+    assert!(unknown.contains("your containers (bucket, goose barrow, sack)"), "{unknown}");
 }
 
 #[test]
