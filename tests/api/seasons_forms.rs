@@ -332,7 +332,7 @@ fn the_chart_tells_in_words_what_it_shows() {
     assert!(chart.text().contains("role=\"img\" aria-labelledby=\"chart-title chart-words\""));
     let undated = json!({"stock": [{"amount": "30 L"}], "demands": [{"amount": q(json!(40), "L")}]});
     let undated = form("balances", "image/svg+xml", &undated);
-    assert!(undated.text().contains("Stock 30 L, wanted 40 L, short 10 L."));
+    assert!(undated.text().contains("Stock 30 L, needed 40 L, shortfall 10 L."));
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));
     assert!(us.text().contains(" ft3 too few") && !us.text().contains(" L too few"));
 }

@@ -57,7 +57,7 @@ impl Course<'_> {
         let worked = if record || cycle.waits() {
             self.work(cycle, &mut timeline, record)
         } else {
-            // All of it is there from the start, so that nothing hangs on the portions.
+            // All of it is there from the start, so that nothing depends on the portions.
             self.clock.after(starts, pace.warm_days_for(Mass::from_kilograms(timeline.feed)), self.end)
         };
         timeline.finished = worked.and_then(|now| self.clock.after(now, self.pacing.finishing, self.end));

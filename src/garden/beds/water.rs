@@ -78,7 +78,7 @@ pub(super) struct Turnover {
     pub worked: f64,
 }
 
-/// What the water of a bed hangs on.
+/// What the water of a bed depends on.
 #[derive(Debug, Clone)]
 pub(super) struct WaterRules {
     area: Area,

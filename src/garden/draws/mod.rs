@@ -1,6 +1,6 @@
 //! Chance: values drawn from their ranges, the same for the same seed on every machine, and what many runs tell.
 //!
-//! One draw per assumption and run, shared by everything that hangs on it. Each variable has a stream of its own of a stream
+//! One draw per assumption and run, shared by everything that depends on it. Each variable has a stream of its own of a stream
 //! cipher (ChaCha with eight rounds), and the number of a run is its place in that stream: so the draws of a run do not depend
 //! on how runs are split, nor those of one assumption on which others are drawn.
 

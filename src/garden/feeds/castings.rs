@@ -86,7 +86,7 @@ fn castings<R: Recorder>(notes: &mut Notes<'_, R>) -> Result<Castings, Refusal> 
     Ok(castings)
 }
 
-/// What carbon over nitrogen of the castings hangs on besides the mix.
+/// What carbon over nitrogen of the castings depends on besides the mix.
 struct Left {
     dry_in: Estimate<OfMass>,
     hot: Option<Estimate<OfShare>>,

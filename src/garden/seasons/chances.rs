@@ -36,9 +36,9 @@ pub struct LotChance {
 pub struct DateChance {
     /// Something is due on this date.
     pub date: NaiveDate,
-    /// Castings wanted by then, likely, L.
+    /// Castings needed by then, likely, L.
     pub wanted: f64,
-    /// Runs in which on every date up to this one castings ready were at least castings wanted by then.
+    /// Runs in which on every date up to this one castings ready were at least castings needed by then.
     pub enough: u32,
 }
 

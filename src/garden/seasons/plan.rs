@@ -20,11 +20,11 @@ use chrono::NaiveDate;
 pub enum Factor {
     /// The caller's own range, in the amount's unit.
     Range(Span),
-    /// Given by mass: the volume hangs on the bulk density.
+    /// Given by mass: the volume depends on the bulk density.
     ByMass,
-    /// Asked by available nitrogen: the volume hangs on dry matter, nitrogen and its availability.
+    /// Asked by available nitrogen: the volume depends on dry matter, nitrogen and its availability.
     ByNitrogen,
-    /// A tea: the castings hang on how many go into its water.
+    /// A tea: the castings depend on how many go into its water.
     ByStrength,
 }
 

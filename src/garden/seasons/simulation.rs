@@ -20,11 +20,11 @@ const STEP_DAYS: i64 = 7;
 /// Later than every date. Source: how this service works.
 pub(super) const NEVER: f64 = f64::INFINITY;
 
-/// Answers "how sure is that?" by drawing every uncertain value anew in each run, once for all that hang on it
+/// Answers "how sure is that?" by drawing every uncertain value anew in each run, once for all that depend on it
 /// ([`crate::garden::draws`]).
 ///
 /// Chance of enough by a date: the share of runs in which, on every due date up to it, castings ready are at least castings
-/// wanted by then. Chance of a demand: the draws of the plan are kept; each counts if its lot is ready by the last day of the
+/// needed by then. Chance of a demand: the draws of the plan are kept; each counts if its lot is ready by the last day of the
 /// demand, and a lot that gives less than planned serves its draws in the order of the plan; what is asked by mass is weighed out.
 /// What to measure first: the first-order share of the variance of the margin (ready less wanted) on the date on which it is least
 /// at the likely values.

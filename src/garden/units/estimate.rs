@@ -146,7 +146,7 @@ impl<D: Measured> Estimate<D> {
         Self { low: self.low.times(factor), likely: self.likely.times(factor), high: self.high.times(factor), node: 0 }
     }
 
-    /// The sum, bound by bound: right where both hang on the same assumptions or on none.
+    /// The sum, bound by bound: right where both depend on the same assumptions or on none.
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
         Self { low: self.low + other.low, likely: self.likely + other.likely, high: self.high + other.high, node: 0 }

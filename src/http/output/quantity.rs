@@ -137,7 +137,7 @@ impl Serialize for CountOut {
     }
 }
 
-/// How an answer is written: its system of units and the caller's measures.
+/// How an answer is written: its system of units and the caller's containers.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// The system of units.
@@ -192,7 +192,7 @@ impl View<'_> {
         QuantityOut { value: Number::exactly(value), low: None, high: None, unit, node: amount.node() }
     }
 
-    /// The castings in the caller's measures: by volume for measures of volume, by mass for measures of mass.
+    /// The castings in the caller's containers: by volume for measures of volume, by mass for measures of mass.
     #[must_use]
     pub fn in_containers(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
         let list = self.measures.iter().enumerate();

@@ -211,7 +211,7 @@ pub struct CastingsOut {
     pub volume: super::output::QuantityOut,
     /// By mass, moist.
     pub mass: super::output::QuantityOut,
-    /// In the caller's measures.
+    /// In the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<super::output::QuantityOut>,
 }

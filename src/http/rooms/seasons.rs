@@ -133,11 +133,11 @@ fn refuse_bed(crossing: &Crossing<'_>, (read, bed): (&Read, usize), refusal: Ref
 ///
 /// Beds, leaves, stock, areas, brews and dates in one request. Each bed is forecast as in `POST /v1/harvests`; what it gives
 /// joins the stock, and the rule of `POST /v1/balances` shares it out: that is the plan, at the likely values. Then every uncertain
-/// value is drawn anew in each run, once for all that hang on it, from its range split at the likely value (half the chance on each
+/// value is drawn anew in each run, once for all that depend on it, from its range split at the likely value (half the chance on each
 /// side, falling off in a straight line).
 ///
 /// Chance of enough by a day: the share of runs in which, on every day up to it on which something is due, castings ready are at
-/// least castings wanted by then. Chance of a demand: the draws of the plan are kept and have to arrive in time and in full; a lot
+/// least castings needed by then. Chance of a demand: the draws of the plan are kept and have to arrive in time and in full; a lot
 /// that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order share of the
 /// variance of the margin on its worst day. `work` is what to do on which day.
 ///

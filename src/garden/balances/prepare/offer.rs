@@ -12,7 +12,7 @@ use crate::garden::units::{Area, Estimate, Mass};
 use crate::garden::work::MOST_DATES_KEPT;
 use chrono::NaiveDate;
 
-/// What the size and the dates of a bed hang on, besides its feed.
+/// What the size and the dates of a bed depend on, besides its feed.
 const OF_BED: [Assumption; 14] = [
     Assumption::StoppedBelow,
     Assumption::ComfortLow,
@@ -114,7 +114,7 @@ impl Offer {
         Means { recipe: self.recipe, area, worms, layers, materials_from, bed_from, as_of, clocks, known, runs }
     }
 
-    /// What the size and the dates of the bed hang on, besides its feed.
+    /// What the size and the dates of the bed depend on, besides its feed.
     ///
     /// # Errors
     /// What [`Castings::known`] refuses.

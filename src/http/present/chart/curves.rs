@@ -16,7 +16,7 @@ pub struct Curves {
     pub to: NaiveDate,
     /// Castings that have come, given or not.
     pub come: Vec<Step>,
-    /// Castings wanted by then.
+    /// Castings needed by then.
     pub wanted: Vec<Step>,
     /// Castings on hand.
     pub on_hand: Vec<Step>,

@@ -217,7 +217,7 @@ fn key(curves: &Curves) -> Markup {
         }
         @if !curves.gaps.is_empty() {
             (swatch(second, "url(#too-few)"))
-            text.quiet x=(second + 29.0) y=(y) { "fewer come than wanted" }
+            text.quiet x=(second + 29.0) y=(y) { "fewer come than needed" }
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::http::present::words::{day, digits};
 pub fn totals(chart: &Chart) -> String {
     let (total, amounts) = (&chart.series.total, Amounts::new(chart.series.total.stock, &chart.series.unit));
     let shown = |value| amounts.with_unit(value);
-    format!("Stock {}, wanted {}, short {}.", shown(total.stock), shown(total.wanted), shown(total.short))
+    format!("Stock {}, needed {}, shortfall {}.", shown(total.stock), shown(total.wanted), shown(total.short))
 }
 
 /// The chart in words.
@@ -20,7 +20,7 @@ pub fn words(chart: &Chart) -> String {
     let amount = |value| amounts.with_unit(value);
     let (start, end) = (curves.come.first().map_or(0.0, |(_, value)| *value), Curves::last(&curves.come));
     let mut text = format!(
-        "From {} to {}. Castings that have come (solid line): {} at first, {} in the end. Castings wanted by then (dashed): {} in \
+        "From {} to {}. Castings that have come (solid line): {} at first, {} in the end. Castings needed by then (dashed): {} in \
          the end. On hand (dotted): {} in the end.",
         day(curves.from),
         day(curves.to),
@@ -33,7 +33,7 @@ pub fn words(chart: &Chart) -> String {
         Some(worst) => {
             format!(" Most are missing on {}: {} (hatched).", day(worst.from), amount(worst.wanted - worst.come))
         }
-        None => " On no day are more wanted than have come.".to_owned(),
+        None => " On no day are more needed than have come.".to_owned(),
     };
     if let Some((_, low, high)) = curves.band.last() {
         text += &format!(

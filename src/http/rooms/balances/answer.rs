@@ -21,23 +21,23 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// Who gets what, what is short and when, and what would close the gap.
+/// Who gets what, what goes short and when, and the options to close the shortfall.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BalancesAnswer)]
 pub struct BalancesPart {
     /// All demands and all stock together.
     pub total: BalanceTotal,
-    /// The share that everybody could get alike, whatever the priority.
+    /// The share of its need that every demand could get alike, whatever its priority.
     pub pro_rata_share: QuantityOut,
-    /// The last day on which the first shortage could have been met.
+    /// The last day on which the first shortfall could be met.
     #[schema(value_type = Option<NaiveDate>)]
     pub first_shortfall_on: Option<NaiveDate>,
     /// The demands, in the order of the request.
     pub demands: Vec<DemandOut>,
     /// The lots, in the order of the request.
     pub stock: Vec<StockOut>,
-    /// On hand before the first date: stock without a date, less what was drawn from it without a date.
+    /// Stock before the first date: lots without a date, less what is allocated from them without a date.
     pub opening_stock: QuantityOut,
     /// The days on which something happens.
     pub by_date: Vec<DayOut>,
@@ -45,7 +45,7 @@ pub struct BalancesPart {
     #[serde(skip)]
     #[schema(ignore)]
     pub series: Series,
-    /// What would close the gap.
+    /// Options to close the shortfall.
     pub shortfall_options: GapOut,
 }
 
@@ -59,15 +59,15 @@ impl Part for BalancesPart {
 /// All together: allocated + shortfall = needed, allocated + remaining + expired = supply.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BalanceTotal {
-    /// Asked.
+    /// Needed.
     pub needed: QuantityOut,
-    /// There or to come.
+    /// All castings: lots in stock, lots to come, and in a season harvests of worm beds.
     pub supply: QuantityOut,
-    /// Given.
+    /// Allocated.
     pub allocated: QuantityOut,
-    /// Missing.
+    /// Needed and not allocated.
     pub shortfall: QuantityOut,
-    /// Left over.
+    /// Neither allocated nor expired.
     pub remaining: QuantityOut,
     /// Not used by its use-by.
     pub expired: QuantityOut,
@@ -91,18 +91,18 @@ pub struct DemandOut {
     /// True if its last day lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
-    /// Asked.
+    /// Needed.
     pub needed: QuantityOut,
-    /// Given.
+    /// Allocated.
     pub allocated: QuantityOut,
-    /// Missing.
+    /// Needed and not allocated.
     pub shortfall: QuantityOut,
-    /// Given over wanted.
+    /// Allocated over needed.
     pub share_allocated: QuantityOut,
     /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % stands for 5 % or less (so
     /// where the plan itself gives less), 95 % for 95 % or more.
     pub chance: Option<QuantityOut>,
-    /// Given, in the caller's measures.
+    /// Allocated, in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
     /// Whole plants, pots or batches given, where only whole ones are of use.
@@ -124,9 +124,9 @@ pub struct DemandOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WholePieces)]
 pub struct WholeOut {
-    /// Asked.
+    /// Needed.
     pub needed: u32,
-    /// Given.
+    /// Allocated.
     pub allocated: u32,
 }
 
@@ -151,7 +151,7 @@ pub struct RateOut {
     pub amount: QuantityOut,
 }
 
-/// A draw from a lot.
+/// An allocation from a lot.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Allocation)]
@@ -195,9 +195,9 @@ pub struct StockOut {
     pub past: bool,
     /// All of it.
     pub amount: QuantityOut,
-    /// Given.
+    /// Allocated.
     pub allocated: QuantityOut,
-    /// Left over.
+    /// Neither allocated nor expired.
     pub remaining: QuantityOut,
     /// Not used by its use-by.
     pub expired: QuantityOut,
@@ -211,7 +211,7 @@ pub struct DayOut {
     pub date: NaiveDate,
     /// Ready from this day.
     pub received: QuantityOut,
-    /// Given.
+    /// Allocated.
     pub allocated: QuantityOut,
     /// No longer usable from this day.
     pub expired: QuantityOut,

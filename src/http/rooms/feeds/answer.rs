@@ -56,7 +56,7 @@ pub struct MaterialOut {
     pub mass: QuantityOut,
     /// How much to take, by volume as it lies.
     pub volume: QuantityOut,
-    /// How much to take, in the caller's measures.
+    /// How much to take, in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
     /// Its dry matter.
@@ -93,7 +93,7 @@ pub struct MixOut {
     pub mass: QuantityOut,
     /// Its volume: less than the sum, since fines fill voids.
     pub volume: QuantityOut,
-    /// Its volume or mass in the caller's measures.
+    /// Its volume or mass in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
     /// Its bulk density.

@@ -105,7 +105,7 @@ pub struct HeapOut {
     pub oversize: QuantityOut,
     /// The castings by mass.
     pub mass: QuantityOut,
-    /// The castings in the caller's measures.
+    /// The castings in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
     /// The rules of the cautions that this heap gives reason for.

@@ -41,7 +41,7 @@ pub struct SeasonsPart {
     pub series: Series,
     /// How sure that is; none where no runs were asked for.
     pub chances: Option<ChancesOut>,
-    /// What to know better first: what the margin on the worst date hangs on most.
+    /// What to know better first: what causes most of the uncertainty of the margin on the worst date.
     pub measure_first: Vec<MeasureOut>,
     /// What would close the gap.
     pub shortfall_options: GapOut,
@@ -135,9 +135,9 @@ pub struct ChancesOut {
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,
-    /// The day on which castings ready less castings wanted are least at the likely values.
+    /// The day on which castings ready less castings needed are least at the likely values.
     pub worst_on: Option<NaiveDate>,
-    /// Castings ready less castings wanted by that day; below zero where they are too few.
+    /// Castings ready less castings needed by that day; below zero where they are too few.
     pub margin: Option<Percentiles>,
 }
 
@@ -147,9 +147,9 @@ pub struct ChancesOut {
 pub struct DateChanceOut {
     /// Something is due on this day.
     pub date: NaiveDate,
-    /// Castings wanted by then.
+    /// Castings needed by then.
     pub needed: QuantityOut,
-    /// The share of the runs in which, on every such day up to this one, castings ready were at least castings wanted by then.
+    /// The share of the runs in which, on every such day up to this one, castings ready were at least castings needed by then.
     /// It is not of the plan: castings that the plan keeps back for later days count as ready, and waits that are kept do not count.
     /// 5 % stands for 5 % or less, 95 % for 95 % or more.
     pub chance: QuantityOut,
@@ -176,7 +176,7 @@ pub struct MeasureOut {
     pub lot: Option<ReferenceOut>,
     /// Or the amount of this demand.
     pub demand: Option<ReferenceOut>,
-    /// The share of the variance of the margin on the worst day that would be gone (first-order; shown from 5 %).
+    /// The share of the variance of the margin on the worst day that knowing this value removes (first-order; shown from 5 %).
     pub share_of_variance: QuantityOut,
     /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
     pub range_if_known: QuantityOut,
@@ -221,7 +221,7 @@ pub struct TaskOut {
     pub note: Option<String>,
     /// The day by which what is prepared or bought is wanted.
     pub by: Option<NaiveDate>,
-    /// The volume in the caller's measures; water and what is in the bed included.
+    /// The volume in the caller's containers; water and what is in the bed included.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
 }

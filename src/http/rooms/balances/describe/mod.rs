@@ -66,7 +66,7 @@ impl Account<'_> {
         description.section("Who gets what", demands::table(self));
         if self.chances.is_some() {
             description.paragraph(
-                "Chance: that what the plan gives comes in time and is as much as is wanted. It is told in steps of 5 %.",
+                "Chance: the chance that the planned castings come in time and are as many as needed, in steps of 5 %.",
             );
         }
         gap::describe(self, description);

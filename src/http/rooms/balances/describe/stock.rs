@@ -108,7 +108,7 @@ struct Known<'a> {
     left: Option<&'a QuantityOut>,
 }
 
-/// The days on which something happens or is due, with what is left and what is wanted by then.
+/// The days on which something happens or is due, with what is left and what is needed by then.
 fn known<'a>(account: &Account<'a>) -> BTreeMap<NaiveDate, Known<'a>> {
     let mut days: BTreeMap<NaiveDate, Known<'_>> = BTreeMap::new();
     for day in account.by_date {
@@ -129,7 +129,7 @@ fn known<'a>(account: &Account<'a>) -> BTreeMap<NaiveDate, Known<'a>> {
     days
 }
 
-/// The running balance day by day, with what is wanted by then and the chance of enough.
+/// The running balance day by day, with what is needed by then and the chance of enough.
 pub fn by_date(account: &Account<'_>, audience: For) -> Table {
     let unit = &account.series.unit;
     let bulk = |name, heading| Column::quantity(name, heading, unit.clone());

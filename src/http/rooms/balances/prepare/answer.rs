@@ -84,7 +84,7 @@ pub struct PreparedMaterialOut {
     pub mass: QuantityOut,
     /// By volume as it lies.
     pub volume: QuantityOut,
-    /// In the caller's measures.
+    /// In the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
 }

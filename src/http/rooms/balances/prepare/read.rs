@@ -114,7 +114,7 @@ fn refuse(crossing: &Crossing<'_>, place: Place<'_>, refusal: Refusal) {
         Some("assumptions" | "simulation_runs" | "as_of" | "additional_production") => {
             crossing.refuse(Place::root(), refusal)
         }
-        // How many layers a bed takes hangs on its feed: that is no bound of the field itself.
+        // How many layers a bed takes depends on its feed: that is no bound of the field itself.
         Some("layers") => crossing.refuse(place, Refusal { min: None, max: None, ..refusal }),
         _ => crossing.refuse(place, refusal),
     }

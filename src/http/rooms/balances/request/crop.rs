@@ -12,7 +12,7 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// What is grown there: what the wait between raw manure and harvest hangs on. Raw manure has to be worked into the soil 120 days before
+/// What is grown there: what the wait between raw manure and harvest depends on. Raw manure has to be worked into the soil 120 days before
 /// harvest where the edible part touches soil or soil splash, 90 days otherwise (7 CFR 205.203(c)(1), a rule of US organic certification
 /// and a sensible floor elsewhere; local rules and the certifier come first).
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]

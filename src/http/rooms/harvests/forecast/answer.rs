@@ -94,7 +94,7 @@ pub struct LayerOut {
     pub volume: QuantityOut,
     /// Its mass, as moist as it is fed.
     pub mass: QuantityOut,
-    /// The same in the caller's measures.
+    /// The same in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
     /// Its dry matter.
