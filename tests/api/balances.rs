@@ -96,7 +96,10 @@ fn keys_stand_in_the_documented_order() {
     let mut found = keys(&answer);
     found.retain(|key| shown.contains(key));
     assert_eq!(found, shown);
-    assert_eq!(keys(&answer["total"]), ["needed", "supply", "allocated", "shortfall", "remaining", "expired"]);
+    assert_eq!(
+        keys(&answer["total"]),
+        ["needed", "supply", "stock_to_come", "allocated", "shortfall", "remaining", "expired"]
+    );
     let shown = ["name", "needed", "allocated", "shortfall", "share_allocated", "rate_allocated", "allocations"];
     let mut found = keys(&answer["demands"][1]);
     found.retain(|key| shown.contains(key));
@@ -451,4 +454,23 @@ fn the_table_says_what_a_dropped_demand_would_have_got() {
     let onions = rows.iter().find(|row| row[2] == "onion bed").unwrap();
     let carrots = rows.iter().find(|row| row[2] == "carrot rows").unwrap();
     assert_eq!((onions[place], carrots[place]), ("30", ""));
+}
+
+/// What is there, what is listed for later and what beds are expected to give are told apart, and add up to the supply.
+#[test]
+fn the_supply_tells_what_is_there_from_what_is_to_come() {
+    let body = json!({"stock": [{"amount": "5 L"}, {"amount": "7 L", "ready_on": "2027-03-01"}, {"amount": "11 L", "ready_on": "2027-06-01"}],
+        "demands": [{"amount": "1 L"}]});
+    let parts = |answer: &Value| {
+        ["supply", "on_hand", "stock_to_come", "expected_harvest"].map(|part| answer["total"][part]["value"].clone())
+    };
+    assert_eq!(parts(&ok("balances", &body)), [json!(23), json!(5), json!(18), Value::Null]);
+    let today = with(&body, "/as_of", json!("2027-03-01"));
+    assert_eq!(parts(&ok("balances", &today)), [json!(23), json!(12), json!(11), Value::Null]);
+    let season = ok("seasons", &demo("seasons/kitchen-garden.json"));
+    let total = &season["total"];
+    let harvests = season["worm_beds"].as_array().unwrap().iter().flat_map(|bed| bed["lots"].as_array().unwrap());
+    assert_eq!(thousandths(&total["expected_harvest"]), harvests.map(|lot| thousandths(&lot["amount"])).sum::<i64>());
+    let sum = thousandths(&total["on_hand"]) + thousandths(&total["expected_harvest"]);
+    assert_eq!(sum, thousandths(&total["supply"]));
 }

@@ -15,7 +15,7 @@ use barrowful::garden::applications::{Order, Rate, apply};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::balances::allocation::Lot;
-use barrowful::garden::balances::figures::{BalanceFigures, StockFigure};
+use barrowful::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use barrowful::garden::balances::{Part, Want, balance};
 use barrowful::garden::beds::{Bed, Clocks, Delivery, Fed, Feed, Pace, Running, Supply, Yield, forecast_on, from_feed};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source, WholeVolume};
@@ -299,7 +299,7 @@ proptest! {
         let balance = balance(&lots, &wants, None);
         let book = Book::default();
         let whole = |list: &[u64]| -> Vec<WholeVolume> { list.iter().map(|x| Millilitres::new(*x).into()).collect() };
-        let there: Vec<_> = whole(&stock).into_iter().map(|amount| StockFigure { amount, is_harvest: false }).collect();
+        let there: Vec<_> = whole(&stock).into_iter().map(|amount| StockFigure { amount, availability: Availability::OnHand }).collect();
         let off = BalanceFigures::of(&balance, (&whole(&wanted), &there), Off);
         let figures = BalanceFigures::of(&balance, (&whole(&wanted), &there), Some(&book));
         let ml = |x: WholeVolume| x.volume.get();

@@ -1,5 +1,6 @@
 //! The amounts of a balance as figures that know how they came. Who gets how much is a rule; what follows from it is computed here.
 
+use super::allocation::{Lot, LotSource};
 use super::ledger::{DayRow, LotState, left_over, on_hand};
 use super::{Balance, Served};
 use crate::garden::figures::{Recorder, WholeVolume};
@@ -58,8 +59,8 @@ pub struct LotFigures {
     pub remaining: WholeVolume,
     /// Not used by its use-by.
     pub expired: WholeVolume,
-    /// True if it is a harvest of a bed.
-    pub is_harvest: bool,
+    /// Whether it is there or to come.
+    pub availability: Availability,
 }
 
 /// One day: closing stock = closing stock before + received - allocated - expired.
@@ -84,6 +85,12 @@ pub struct TotalFigures {
     pub needed: WholeVolume,
     /// There or to come.
     pub supply: WholeVolume,
+    /// Lots on hand, where there are any.
+    pub on_hand: Option<WholeVolume>,
+    /// Lots to come, where there are any.
+    pub stock_to_come: Option<WholeVolume>,
+    /// Harvests of worm beds, where there are any.
+    pub expected_harvest: Option<WholeVolume>,
     /// Given.
     pub allocated: WholeVolume,
     /// Missing.
@@ -132,13 +139,48 @@ impl BalanceFigures {
         let total = TotalFigures {
             needed: of_demands(|demand| demand.needed),
             supply: of_stock(|lot| lot.amount),
+            on_hand: part_of(&stock, Availability::OnHand, recorder),
+            stock_to_come: part_of(&stock, Availability::ToCome, recorder),
+            expected_harvest: part_of(&stock, Availability::Harvest, recorder),
             allocated: of_demands(|demand| demand.allocated),
             shortfall: of_demands(|demand| demand.shortfall),
             remaining: of_stock(|lot| lot.remaining),
-            expired: total(stock.iter().filter(|lot| !lot.is_harvest).map(|lot| lot.expired), recorder),
+            expired: total(
+                stock.iter().filter(|lot| lot.availability != Availability::Harvest).map(|lot| lot.expired),
+                recorder,
+            ),
         };
         Self { total, demands, stock, opening_stock: opening, by_date }
     }
+}
+
+/// Whether castings are there or to come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Availability {
+    /// A lot that is ready: without a first day, or with one by today.
+    OnHand,
+    /// A lot that is ready later; also where its first day is given and today is not known.
+    ToCome,
+    /// A harvest that a worm bed is expected to give.
+    Harvest,
+}
+
+impl Availability {
+    /// Of a lot, on this day.
+    #[must_use]
+    pub fn of(lot: &Lot, today: Option<NaiveDate>) -> Self {
+        match (lot.source, lot.window.first) {
+            (LotSource::Bed { .. }, _) => Self::Harvest,
+            (_, Some(first)) if today.is_none_or(|today| first > today) => Self::ToCome,
+            _ => Self::OnHand,
+        }
+    }
+}
+
+/// The lots of one supply together; `None` if there are none.
+fn part_of(stock: &[LotFigures], availability: Availability, recorder: impl Recorder) -> Option<WholeVolume> {
+    let lots: Vec<_> = stock.iter().filter(|lot| lot.availability == availability).map(|lot| lot.amount).collect();
+    (!lots.is_empty()).then(|| total(lots.into_iter(), recorder))
 }
 
 /// What there is in a lot.
@@ -146,8 +188,8 @@ impl BalanceFigures {
 pub struct StockFigure {
     /// All of it.
     pub amount: WholeVolume,
-    /// True if it is a harvest of a bed.
-    pub is_harvest: bool,
+    /// Whether it is there or to come.
+    pub availability: Availability,
 }
 
 fn of_demand(wanted: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
@@ -160,15 +202,15 @@ fn of_demand(wanted: WholeVolume, served: &Served, it: impl Recorder) -> DemandF
     }
 }
 
-fn of_lot(StockFigure { amount, is_harvest }: StockFigure, state: &LotState, it: impl Recorder) -> LotFigures {
+fn of_lot(StockFigure { amount, availability }: StockFigure, state: &LotState, it: impl Recorder) -> LotFigures {
     let given = it.amount(ALLOCATION, &[amount], state.allocated);
     let expired = it.amount(LEDGER, &[amount, given], state.expired);
-    let left = if is_harvest {
+    let left = if availability == Availability::Harvest {
         it.whole::<LeftOfHarvest, 2>([amount, given])
     } else {
         left_over([amount, given, expired], it)
     };
-    LotFigures { amount, allocated: given, remaining: left, expired, is_harvest }
+    LotFigures { amount, allocated: given, remaining: left, expired, availability }
 }
 
 fn of_day(before: WholeVolume, row: &DayRow, it: impl Recorder) -> DayFigures {

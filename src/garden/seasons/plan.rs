@@ -3,7 +3,7 @@
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
-use crate::garden::balances::figures::{BalanceFigures, StockFigure};
+use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, balance};
 use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
@@ -127,18 +127,24 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
 impl SeasonPlan {
     /// The amounts of the balance as figures: what was wanted, what was in stock, and what the beds give.
     #[must_use]
-    pub fn figures(&self, wanted: &[WholeVolume], stock: &[WholeVolume], recorder: impl Recorder) -> BalanceFigures {
+    pub fn figures(
+        &self,
+        (wanted, stock): (&[WholeVolume], &[WholeVolume]),
+        today: Option<NaiveDate>,
+        recorder: impl Recorder,
+    ) -> BalanceFigures {
         let harvest = |bed: usize, of: u32| {
             let lot = self.forecasts.get(bed)?.lots.iter().find(|lot| lot.cycle == of)?;
             let castings = WholeVolume::nearest(lot.yields.castings);
             Some(recorder.amount("castings of the harvest, to the nearest millilitre", &[castings], castings.volume))
         };
-        let lots = self.lots.iter().map(|lot| match lot.source {
-            LotSource::Stock(i) => StockFigure { amount: stock.get(i).copied().unwrap_or_default(), is_harvest: false },
-            LotSource::Bed { bed, cycle } => {
-                StockFigure { amount: harvest(bed, cycle).unwrap_or_default(), is_harvest: true }
-            }
-        });
+        let amount = |lot: &Lot| match lot.source {
+            LotSource::Stock(i) => stock.get(i).copied(),
+            LotSource::Bed { bed, cycle } => harvest(bed, cycle),
+        };
+        let of =
+            |lot| StockFigure { amount: amount(lot).unwrap_or_default(), availability: Availability::of(lot, today) };
+        let lots = self.lots.iter().map(of);
         BalanceFigures::of(&self.balance, (wanted, &lots.collect::<Vec<_>>()), recorder)
     }
 

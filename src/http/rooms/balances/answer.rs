@@ -56,13 +56,20 @@ impl Part for BalancesPart {
     const EXPLAINED: &'static str = "How amounts given, short and left come about, where the request asks for it.";
 }
 
-/// All together: allocated + shortfall = needed, allocated + remaining + expired = supply.
+/// All together: allocated + shortfall = needed, allocated + remaining + expired = supply = on_hand + stock_to_come + expected_harvest.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BalanceTotal {
     /// Needed.
     pub needed: QuantityOut,
     /// All castings: lots in stock, lots to come, and in a season harvests of worm beds.
     pub supply: QuantityOut,
+    /// Lots that are ready: without `ready_on`, or with one by `as_of`. Left out where there are none, like the next two.
+    pub on_hand: Option<QuantityOut>,
+    /// Lots that are ready later; without `as_of` all that have a `ready_on`.
+    pub stock_to_come: Option<QuantityOut>,
+    /// Harvests that worm beds are expected to give, in a season.
+    pub expected_harvest: Option<QuantityOut>,
     /// Allocated.
     pub allocated: QuantityOut,
     /// Needed and not allocated.

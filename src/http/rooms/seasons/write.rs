@@ -42,7 +42,7 @@ pub fn write(
     let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
     let (wanted, stock) = read.asked.amounts();
-    let figures = plan.figures(&wanted, &stock, view.book());
+    let figures = plan.figures((&wanted, &stock), read.asked.as_of, view.book());
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (crossing, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (crossing, view));
     let work = work_list((read, computed), (&labels, &ledger.demands), view);

@@ -198,6 +198,9 @@ fn total(total: &TotalFigures, view: &View<'_>) -> BalanceTotal {
     BalanceTotal {
         needed: view.whole(total.needed),
         supply: view.whole(total.supply),
+        on_hand: total.on_hand.map(|amount| view.whole(amount)),
+        stock_to_come: total.stock_to_come.map(|amount| view.whole(amount)),
+        expected_harvest: total.expected_harvest.map(|amount| view.whole(amount)),
         allocated: view.whole(total.allocated),
         shortfall: view.whole(total.shortfall),
         remaining: view.whole(total.remaining),

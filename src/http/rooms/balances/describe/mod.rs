@@ -104,8 +104,16 @@ impl Account<'_> {
             let text = format!("Every demand gets all of its castings in time: {wanted}. {left} remain.{sure}");
             description.stressed("Enough.", text);
         }
+        let parts = [
+            ("on hand", &total.on_hand),
+            ("stock to come", &total.stock_to_come),
+            ("expected harvest", &total.expected_harvest),
+        ];
+        let parts = parts.into_iter().filter_map(|(what, part)| Some(format!("{what} {}", shown(part.as_ref()?))));
+        let parts: Vec<String> = parts.collect();
+        let parts = if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) };
         description.paragraph(format!(
-            "Stock and expected castings: {}; allocated: {}; expired: {}; remaining: {}.",
+            "Supply: {}{parts}; allocated: {}; expired: {}; remaining: {}.",
             shown(&total.supply),
             shown(&total.allocated),
             shown(&total.expired),

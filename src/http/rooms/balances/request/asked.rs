@@ -3,7 +3,7 @@
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, least};
 use crate::garden::applications::{Application, Order};
 use crate::garden::balances::allocation::Lot;
-use crate::garden::balances::figures::{BalanceFigures, StockFigure};
+use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::prepare::shortages;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Want, balance, total};
@@ -83,7 +83,9 @@ impl Asked {
     /// The amounts of its balance, as figures.
     pub fn figures(&self, balance: &Balance, recorder: impl Recorder) -> BalanceFigures {
         let (wanted, stock) = self.amounts();
-        let stock: Vec<_> = stock.into_iter().map(|amount| StockFigure { amount, is_harvest: false }).collect();
+        let lots = stock.into_iter().zip(&self.lots);
+        let stock: Vec<_> =
+            lots.map(|(amount, lot)| StockFigure { amount, availability: Availability::of(lot, self.as_of) }).collect();
         BalanceFigures::of(balance, (&wanted, &stock), recorder)
     }
 
