@@ -3,6 +3,9 @@
 //! Appendix B), written out in full: each is the decimal value itself, not a rounding of it.
 
 use super::quantity::Dimension;
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// A unit that can stand alone or on either side of a `/`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -111,17 +114,31 @@ pub static AMBIGUOUS: &[Ambiguous] = &[
 /// Names that would be another unit's if their case did not count: a megalitre is no millilitre, and `T` may be any ton.
 const EXACT_CASE: &[&str] = &["ML", "T"];
 
+type ByName = HashMap<Cow<'static, str>, &'static Unit>;
+
+/// The units by all their names, the first of the table where two have one name.
+fn by_name(key: fn(&'static str) -> Cow<'static, str>) -> ByName {
+    let mut all = ByName::new();
+    for unit in UNITS {
+        for name in std::iter::once(&unit.symbol).chain(unit.spellings) {
+            all.entry(key(name)).or_insert(unit);
+        }
+    }
+    all
+}
+
+/// The units by their names as they are written.
+static EXACT: LazyLock<ByName> = LazyLock::new(|| by_name(Cow::Borrowed));
+/// The units by their names in small letters.
+static ANY_CASE: LazyLock<ByName> = LazyLock::new(|| by_name(|name| name.to_ascii_lowercase().into()));
+
 /// Finds a unit by its symbol or a spelling: in exact case first, then in any case.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Unit> {
-    let named = |unit: &&Unit, same: &dyn Fn(&str) -> bool| same(unit.symbol) || unit.spellings.iter().any(|s| same(s));
     if EXACT_CASE.contains(&name) {
         return None;
     }
-    UNITS
-        .iter()
-        .find(|unit| named(unit, &|s| s == name))
-        .or_else(|| UNITS.iter().find(|unit| named(unit, &|s| s.eq_ignore_ascii_case(name))))
+    EXACT.get(name).or_else(|| ANY_CASE.get(name.to_ascii_lowercase().as_str())).copied()
 }
 
 /// What an ambiguous name may mean; `None` if the name is not ambiguous.
