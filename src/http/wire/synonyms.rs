@@ -15,6 +15,23 @@ const SYNONYMS: &[(&[&str], &[&str])] = &[
     (&["max", "maximum", "at_maximum"], &["at_most", "high"]),
     (&["temperature", "temp"], &["climate", "fixed"]),
     (&["layers"], &["layers_per_cycle"]),
+    (&["measures", "measure", "buckets"], &["containers"]),
+    (&["holds", "size", "content"], &["capacity"]),
+    (&["draws", "runs", "simulations"], &["simulation_runs"]),
+    (&["least"], &["minimum"]),
+    (&["whole", "whole_ones"], &["whole_portions"]),
+    (&["prepare", "production", "produce"], &["additional_production"]),
+    (&["keep_waits", "waits", "interval"], &["enforce_application_to_harvest_interval"]),
+    (&["dug_in", "worked_in"], &["incorporated"]),
+    (&["first_picking", "first_harvest", "harvest_on"], &["first_crop_harvest"]),
+    (&["band"], &["band_width"]),
+    (&["finished_depth", "depth"], &["material_depth"]),
+    (&["ready_share", "finished"], &["finished_share"]),
+    (&["sieve_pass", "sieved"], &["sieve_yield"]),
+    (&["castings_per_water", "strength"], &["castings_to_water"]),
+    (&["hot_stage", "hot"], &["hot_composting"]),
+    (&["stands"], &["soaking_time"]),
+    (&["unworked", "feed_left"], &["uneaten_feed"]),
 ];
 
 /// Fields that belong one level deeper: these names, the field that holds them, and what to do.
@@ -58,6 +75,7 @@ mod tests {
         assert_eq!(synonym("to", &bed), Some("until"));
         assert_eq!(synonym("ready", &["ready_on", "use_by"]), Some("ready_on"));
         assert_eq!(synonym("ready", &bed), None);
+        assert_eq!(synonym("measures", &["containers", "areas"]), Some("containers"));
         assert_eq!(synonym("colour", &demand), None);
         assert_eq!(deeper("rate", &demand).map(|(holder, _)| holder), Some("application"));
         assert_eq!(deeper("length", &bed).map(|(holder, _)| holder), Some("ground"));
