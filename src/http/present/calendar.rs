@@ -59,10 +59,13 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
         // RFC 7986, section 5.2.
         calendar.append_property(("DESCRIPTION", mind.as_str()));
     }
-    for task in &of.tasks {
-        calendar.push(event(task, of.revision));
-    }
-    calendar.done().to_string()
+    let whole = calendar.done().to_string();
+    let (head, end) = whole.split_at(whole.rfind("END:VCALENDAR").unwrap_or(whole.len()));
+    // One event at a time: as components of a calendar, thousands would take many times the memory of their text.
+    let events = of.tasks.iter().map(|task| event(task, of.revision).try_into_string().unwrap_or_default());
+    let mut text = head.to_owned();
+    events.for_each(|event| text += &event);
+    text + end
 }
 
 fn event(task: &Task, revision: Option<u32>) -> Event {
