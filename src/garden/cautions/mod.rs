@@ -259,7 +259,7 @@ rules! {
         "You gave a field that this answer does not depend on. Leave it out, or check where it belongs.",
         "how this service works",
         "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
-         own, draws or a seed where nothing is drawn, the bulk density of a feed of which no amount is a volume";
+         own, simulation_runs or a seed where nothing is simulated, the bulk density of a feed of which no amount is a volume";
     /// Customary units read as the US ones.
     UsCustomaryUnits = Notice, "us_customary_units", "Gallons, bushels and tons count as US units",
         "For another kind write, for instance, imp gal, imp bu, long ton or t. Gallons, quarts, pints, fluid ounces, bushels and \

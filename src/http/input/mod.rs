@@ -39,7 +39,7 @@ use std::collections::BTreeSet;
 pub struct Crossing<'f> {
     /// Where faults go.
     pub faults: &'f Faults,
-    /// The caller's measures.
+    /// The caller's containers.
     pub reader: Reader,
     /// The assumptions of the request as a whole.
     pub overrides: Overrides,

@@ -142,7 +142,7 @@ impl Serialize for CountOut {
 pub struct View<'a> {
     /// The system of units.
     pub system: System,
-    /// The caller's measures.
+    /// The caller's containers.
     pub measures: &'a Measures,
     /// What is recorded of its figures, where they are to be explained.
     pub recording: Option<&'a Recording>,

@@ -36,7 +36,7 @@ use validator::Validate;
 pub struct Frame<'a> {
     /// Units of the answer.
     pub units: Option<System>,
-    /// The caller's measures.
+    /// The caller's containers.
     pub containers: Option<&'a ContainerList>,
     /// What is known better than the defaults.
     pub assumptions: Option<&'a AssumptionsInput>,

@@ -30,7 +30,7 @@ pub struct ApplicationsRequest {
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
-    /// The caller's measures.
+    /// The caller's containers.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults, for all areas.

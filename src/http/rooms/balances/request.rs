@@ -44,7 +44,7 @@ pub struct BalancesRequest {
     /// The caller's today. Without it nothing is called past.
     #[schema(format = Date)]
     pub as_of: Option<String>,
-    /// The caller's measures.
+    /// The caller's containers.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.

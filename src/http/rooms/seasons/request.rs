@@ -37,7 +37,7 @@ pub struct SeasonsRequest {
     /// The last day of the season; the last date of the demands unless given.
     #[schema(format = Date)]
     pub until: Option<String>,
-    /// The caller's measures.
+    /// The caller's containers.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults.
