@@ -5,7 +5,7 @@
 
 use barrowful::garden::balances::allocation::{Eligibility, Lot, Window};
 use barrowful::garden::balances::size::Size;
-use barrowful::garden::balances::{Part, Want, balance};
+use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
@@ -58,7 +58,7 @@ fn window(shape: Shape, (place, of): (u64, u64), chance: &mut Chance) -> Window 
 
 struct Case {
     lots: Vec<Lot>,
-    wants: Vec<Want>,
+    requirements: Vec<Requirement>,
 }
 
 /// What the demands ask besides an amount.
@@ -79,7 +79,7 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
             ..Lot::default()
         })
         .collect();
-    let mut wants: Vec<Want> = (0..parts)
+    let mut requirements: Vec<Requirement> = (0..parts)
         .map(|i| {
             let amount = 1 + chance.below(90_000 * lots / parts * 2 + 1_000);
             let pieces = kind.portions.then(|| u32::try_from(1 + chance.below(300)).unwrap());
@@ -88,15 +88,15 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
             let least =
                 (kind.leasts && i < 100).then(|| Millilitres::new((amount * (1 + chance.below(100)) / 100).max(1)));
             let priority = u8::try_from(1 + chance.below(priorities)).unwrap();
-            Want { parts: vec![part], priority, whole_portions: pieces.is_some(), minimum: least, grown: None }
+            Requirement { parts: vec![part], priority, whole_portions: pieces.is_some(), minimum: least, grown: None }
         })
         .collect();
     let limit =
         |chance: &mut Chance| Eligibility { treated: Limit::Always, untreated: Limit::Until(day(chance.below(3_600))) };
-    for part in wants.iter_mut().flat_map(|want| &mut want.parts).filter(|_| kind.barred) {
+    for part in requirements.iter_mut().flat_map(|requirement| &mut requirement.parts).filter(|_| kind.barred) {
         part.eligibility = limit(&mut chance);
     }
-    Case { lots: made, wants }
+    Case { lots: made, requirements }
 }
 
 fn main() {
@@ -107,9 +107,9 @@ fn main() {
             let (mut longest, mut slowest): ((f64, u64, _), f64) = ((0.0, 0, None), 0.0);
             for (supply, asked) in all.into_iter().flat_map(|one| all.map(|other| (one, other))) {
                 let case = case((supply, asked), (lots, parts, priorities), kind, 7);
-                let Ok(work) = Size::of(&case.lots, &case.wants).check() else { continue };
+                let Ok(work) = Size::of(&case.lots, &case.requirements).check() else { continue };
                 let begin = Instant::now();
-                black_box(balance(&case.lots, &case.wants, None));
+                black_box(balance(&case.lots, &case.requirements, None));
                 let seconds = begin.elapsed().as_secs_f64();
                 if seconds > longest.0 {
                     longest = (seconds, work.count(), Some((supply, asked)));

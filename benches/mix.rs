@@ -1,5 +1,5 @@
 //! Speed of the mix: 20 materials, 19 of them free, both goals: `cargo bench --no-default-features --bench mix`. It stops
-//! with a fault above one millisecond.
+//! with an error above one millisecond.
 
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 

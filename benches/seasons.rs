@@ -5,9 +5,9 @@
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
 use barrowful::garden::assumptions::{Known, Overrides, Span};
+use barrowful::garden::balances::additional_production::{Means, Recipe, Shortage, first_day, last_day, prepare};
 use barrowful::garden::balances::allocation::{Lot, Window};
-use barrowful::garden::balances::prepare::{Means, Recipe, Shortage, first_day, last_day, prepare};
-use barrowful::garden::balances::{Part, Want};
+use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::dates::date;
@@ -67,17 +67,17 @@ fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
         let window = Window { first: Some(day(i * 20)), last: i.is_multiple_of(3).then(|| day(i * 20 + 60)) };
         (Lot { amount: amount(40.0), window, ..Lot::default() }, ranged(40.0))
     };
-    let want = |i: u32| {
+    let requirement = |i: u32| {
         let litres = 4.0 + f64::from(i % 7);
         let window = Window { first: Some(day((i * 7) % 320)), last: Some(day((i * 7) % 320 + 20 + i % 25)) };
         let part = Part { amount: amount(litres), window, pieces: None, eligibility: Default::default() };
         let priority = if i.is_multiple_of(3) { 1 } else { 2 };
-        (Want { parts: vec![part], priority, whole_portions: false, minimum: None, grown: None }, ranged(litres))
+        (Requirement { parts: vec![part], priority, whole_portions: false, minimum: None, grown: None }, ranged(litres))
     };
     Season {
         beds: (0..BEDS).map(|i| BedPlan { bed: bed(i), clocks, overrides: none, manure: Manure::default() }).collect(),
         stock: (0..LOTS).map(lot).collect(),
-        wants: (0..DEMANDS).map(want).collect(),
+        requirements: (0..DEMANDS).map(requirement).collect(),
         until: day(364),
         sack: None,
         request: none,
@@ -120,7 +120,7 @@ fn values(many: usize, runs: u32) -> f64 {
 fn simulations(season: &Season<'_>, planned: &SeasonPlan) {
     let chances = simulate(season, planned, (RUNS, 1)).unwrap();
     let assumptions = 22;
-    let many = assumptions + planned.lots.len() + season.wants.len();
+    let many = assumptions + planned.lots.len() + season.requirements.len();
     println!(
         "{BEDS} beds, {} lots, {DEMANDS} demands, {} dates, {RUNS} runs; first to measure: {:?}",
         planned.lots.len(),

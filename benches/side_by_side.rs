@@ -11,8 +11,8 @@
 use actix_web::{App, HttpResponse, HttpServer, web};
 use barrowful::garden::balances::allocation::{Demand, Lot, Window, allocate};
 use barrowful::garden::units::Millilitres;
-use barrowful::http::rooms::applications::Applications;
-use barrowful::http::rooms::ask;
+use barrowful::http::resources::applications::Applications;
+use barrowful::http::resources::ask;
 use barrowful::http::serve::Running;
 use barrowful::http::settings::Settings;
 use barrowful::http::wire::parse;
@@ -30,7 +30,7 @@ const ROUND: Duration = Duration::from_millis(1_500);
 #[derive(Deserialize)]
 #[expect(dead_code, reason = "only its reading costs")]
 struct Bare {
-    measures: Vec<BareMeasure>,
+    containers: Vec<BareMeasure>,
     areas: Vec<BareArea>,
 }
 
@@ -72,7 +72,7 @@ async fn bare(answer: web::Data<Vec<u8>>, body: web::Json<Bare>) -> HttpResponse
 }
 
 fn start_bare(answer: Vec<u8>) -> SocketAddr {
-    let (tell, told) = std::sync::mpsc::channel();
+    let (tell, reported) = std::sync::mpsc::channel();
     std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async {
             let answer = web::Data::new(answer);
@@ -88,7 +88,7 @@ fn start_bare(answer: Vec<u8>) -> SocketAddr {
             server.run().await.unwrap();
         });
     });
-    told.recv().unwrap()
+    reported.recv().unwrap()
 }
 
 fn request() -> Vec<u8> {

@@ -7,7 +7,7 @@
 //! ```text
 //! garden   refusal <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas <- draws, applications, feeds, harvests,
 //!          brews <- beds <- balances <- seasons
-//! http     limits <- wire (bytes -> tree -> types, all faults) <- input (wire -> core) <- rooms -> output (core -> wire),
+//! http     limits <- wire (bytes -> tree -> types, all errors) <- input (wire -> core) <- resources -> output (core -> wire),
 //!          present (one description -> text, html, csv, svg, calendar)
 //!          problem, negotiate, body, answer, document, serve, settings, health, limits
 //! ask      question -> send

@@ -23,7 +23,7 @@ pub const REFUSED: i32 = 1;
 /// Exit code: there was no answer, because the file could not be read or the service not reached.
 pub const NO_ANSWER: i32 = 2;
 
-/// What `barrowful ask` is told on the command line.
+/// What `barrowful ask` takes from the command line.
 #[derive(Debug, Clone, Default, clap::Args)]
 pub struct AskArgs {
     /// The request file (JSON); "-" reads standard input
@@ -41,7 +41,7 @@ pub struct AskArgs {
     /// Leave nothing out of the text
     #[arg(long, conflicts_with_all = ["json", "csv"])]
     pub all: bool,
-    /// Which question the file asks; without it, told from the file's fields
+    /// Which question the file asks; without it, found from the file's fields
     #[arg(long, value_enum, value_name = "RESOURCE")]
     pub resource: Option<Resource>,
 }
@@ -132,7 +132,7 @@ fn refusal(reply: &Reply, accept: Accept) -> Option<Failure> {
     None
 }
 
-/// Writes the answer. A reader that has seen enough, as `head` does, is no fault.
+/// Writes the answer. A reader that has seen enough, as `head` does, is no error.
 fn print(bytes: &[u8], out: &mut dyn Write) -> Result<(), Failure> {
     match out.write_all(bytes).and_then(|()| out.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => {

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::http::present::words::clean;
 
-/// The title, what goes for the whole request, then each fault: `at /areas/0/rate: ...`, with what was perhaps meant and
+/// The title, what goes for the whole request, then each error: `at /areas/0/rate: ...`, with what was perhaps meant and
 /// what is allowed.
 pub(super) fn readable(status: u16, body: &[u8]) -> String {
     let problem = serde_json::from_slice::<Value>(body).unwrap_or(Value::Null);
@@ -19,11 +19,11 @@ pub(super) fn readable(status: u16, body: &[u8]) -> String {
     if !detail.is_empty() && detail != title {
         let _ = writeln!(page, "{detail}");
     }
-    let faults = problem.get("errors").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
-    for fault in faults {
-        page.push_str(&lines(fault));
+    let errors = problem.get("errors").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
+    for error in errors {
+        page.push_str(&lines(error));
     }
-    let shown = u64::try_from(faults.len()).unwrap_or(u64::MAX);
+    let shown = u64::try_from(errors.len()).unwrap_or(u64::MAX);
     let more = problem.get("errors_total").and_then(Value::as_u64).unwrap_or(0).saturating_sub(shown);
     if more > 0 {
         let _ = writeln!(page, "and {more} more");
@@ -31,11 +31,11 @@ pub(super) fn readable(status: u16, body: &[u8]) -> String {
     page
 }
 
-fn lines(fault: &Value) -> String {
-    let text = |field: &str| list(fault.get(field).unwrap_or(&Value::Null));
+fn lines(error: &Value) -> String {
+    let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
     let (code, detail) = (text("code"), text("detail"));
     let what = if detail.is_empty() { code } else { detail };
-    let mut lines = format!("at {}: {what}\n", place(fault));
+    let mut lines = format!("at {}: {what}\n", place(error));
     for field in ["nearest", "allowed"] {
         let value = text(field);
         if !value.is_empty() {
@@ -60,9 +60,9 @@ fn list(value: &Value) -> String {
 }
 
 /// A pointer into the body, a query parameter, or a line and column of a table.
-fn place(fault: &Value) -> String {
-    let text = |field: &str| list(fault.get(field).unwrap_or(&Value::Null));
-    if let Some(pointer) = fault.get("pointer").and_then(Value::as_str) {
+fn place(error: &Value) -> String {
+    let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
+    if let Some(pointer) = error.get("pointer").and_then(Value::as_str) {
         return if pointer.is_empty() { "the top".to_owned() } else { clean(pointer) };
     }
     let (parameter, line, column) = (text("parameter"), text("line"), text("column"));
@@ -88,7 +88,7 @@ mod tests {
     fn every_fault_is_one_line_with_what_was_meant_and_what_is_allowed() {
         let page = printed(&json!({
             "type": "/problems/invalid-request", "title": "The request cannot be answered as it stands", "status": 422,
-            "detail": "2 faults were found.", "errors_total": 103,
+            "detail": "2 errors were found.", "errors_total": 103,
             "errors": [
                 {"at": "body", "pointer": "/areas/0/rate/kind", "code": "unknown_kind", "detail": "No rate is called \"dept\".",
                  "nearest": "depth", "allowed": ["depth", "per_plant"]},
@@ -100,7 +100,7 @@ mod tests {
         assert_eq!(
             page,
             "The request cannot be answered as it stands (422)\n\
-             2 faults were found.\n\
+             2 errors were found.\n\
              at /areas/0/rate/kind: No rate is called \"dept\".\n   nearest: depth\n   allowed: depth, per_plant\n\
              at the top: missing\n\
              at parameter unit: No such unit.\n\

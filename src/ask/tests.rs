@@ -58,7 +58,7 @@ fn request(stream: &mut TcpStream) -> String {
     }
 }
 
-struct Told {
+struct Reported {
     code: i32,
     out: String,
     err: String,
@@ -68,10 +68,10 @@ fn none_to_start() -> Result<Box<dyn Running>, String> {
     panic!("a service was started although there is one")
 }
 
-fn told(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, String>) -> Told {
+fn reported(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, String>) -> Reported {
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let code = run(args, start, &mut out, &mut err);
-    Told { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
+    Reported { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
 }
 
 /// A request file of its own for each test.
@@ -89,8 +89,8 @@ fn args(name: &str, content: &str, to: &str) -> AskArgs {
 fn a_request_goes_out_byte_for_byte_and_the_answer_comes_back_as_text() {
     let service = Canned::new("200 OK", "text/plain; charset=utf-8", TEXT);
     let body = "{ \"areas\" : [ ],\n\"units\":\"metric\" }";
-    let told = told(&args("table", body, &service.url), none_to_start);
-    assert_eq!((told.code, told.err.as_str(), told.out.as_str()), (ANSWERED, "", TEXT));
+    let reported = reported(&args("table", body, &service.url), none_to_start);
+    assert_eq!((reported.code, reported.err.as_str(), reported.out.as_str()), (ANSWERED, "", TEXT));
     let heard = service.heard();
     let lower = heard.to_ascii_lowercase();
     assert!(heard.starts_with("POST /v1/applications?width=100&all=false HTTP/1.1\r\n"), "{heard}");
@@ -102,23 +102,23 @@ fn a_request_goes_out_byte_for_byte_and_the_answer_comes_back_as_text() {
 #[test]
 fn all_of_the_text_is_asked_for() {
     let service = Canned::new("200 OK", "text/plain", TEXT);
-    let told = told(&AskArgs { all: true, ..args("all", r#"{"areas": []}"#, &service.url) }, none_to_start);
-    assert_eq!(told.code, ANSWERED);
+    let reported = reported(&AskArgs { all: true, ..args("all", r#"{"areas": []}"#, &service.url) }, none_to_start);
+    assert_eq!(reported.code, ANSWERED);
     assert!(service.heard().starts_with("POST /v1/applications?width=100&all=true "));
 }
 
 #[test]
 fn json_is_printed_as_it_came() {
     let service = Canned::new("200 OK", "application/json", ANSWER);
-    let told = told(&AskArgs { json: true, ..args("json", r#"{"areas": []}"#, &service.url) }, none_to_start);
-    assert_eq!((told.code, told.out.as_str()), (ANSWERED, ANSWER));
+    let reported = reported(&AskArgs { json: true, ..args("json", r#"{"areas": []}"#, &service.url) }, none_to_start);
+    assert_eq!((reported.code, reported.out.as_str()), (ANSWERED, ANSWER));
 }
 
 #[test]
 fn csv_is_asked_for_and_printed_as_it_came() {
     let service = Canned::new("200 OK", "text/csv; charset=utf-8; header=present", "name,castings_L\r\nx,48\r\n");
-    let told = told(&AskArgs { csv: true, ..args("csv", r#"{"heaps": []}"#, &service.url) }, none_to_start);
-    assert_eq!((told.code, told.out.as_str()), (ANSWERED, "name,castings_L\r\nx,48\r\n"));
+    let reported = reported(&AskArgs { csv: true, ..args("csv", r#"{"heaps": []}"#, &service.url) }, none_to_start);
+    assert_eq!((reported.code, reported.out.as_str()), (ANSWERED, "name,castings_L\r\nx,48\r\n"));
     let heard = service.heard();
     assert!(heard.starts_with("POST /v1/harvests "), "{heard}");
     assert!(heard.to_ascii_lowercase().contains("accept: text/csv\r\n"), "{heard}");
@@ -130,9 +130,9 @@ fn a_refusal_goes_to_standard_error_whatever_was_asked_for() {
         let problem = r#"{"title": "Refused", "errors": [{"pointer": "/areas/0/rate", "detail": "No rate.", "nearest": "rate"}]}"#;
         let service = Canned::new("422 Unprocessable Content", "application/problem+json", problem);
         let args = AskArgs { json, csv, ..args("refused", r#"{"areas": [{}]}"#, &service.url) };
-        let told = told(&args, none_to_start);
-        assert_eq!((told.code, told.out.as_str()), (REFUSED, ""));
-        assert_eq!(told.err, "Refused (422)\nat /areas/0/rate: No rate.\n   nearest: rate\n");
+        let reported = reported(&args, none_to_start);
+        assert_eq!((reported.code, reported.out.as_str()), (REFUSED, ""));
+        assert_eq!(reported.err, "Refused (422)\nat /areas/0/rate: No rate.\n   nearest: rate\n");
     }
 }
 
@@ -145,18 +145,18 @@ fn something_else_behind_the_address_is_noticed() {
         ("301 Moved\r\nlocation: https://garden.example/", "text/html", "points to https://garden.example/"),
     ] {
         let service = Canned::new(status, kind, "<p>hello");
-        let told = told(&args("strange", r#"{"areas": []}"#, &service.url), none_to_start);
-        assert_eq!((told.code, told.out.as_str()), (NO_ANSWER, ""));
-        assert!(told.err.contains(part), "{}", told.err);
+        let reported = reported(&args("strange", r#"{"areas": []}"#, &service.url), none_to_start);
+        assert_eq!((reported.code, reported.out.as_str()), (NO_ANSWER, ""));
+        assert!(reported.err.contains(part), "{}", reported.err);
     }
 }
 
 #[test]
 fn a_service_that_is_not_there_is_a_sentence() {
     let free = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
-    let told = told(&args("nobody", r#"{"areas": []}"#, &format!("http://{free}")), none_to_start);
-    assert_eq!((told.code, told.out.as_str()), (NO_ANSWER, ""));
-    assert!(told.err.contains("could not be reached") && told.err.contains("refused"), "{}", told.err);
+    let reported = reported(&args("nobody", r#"{"areas": []}"#, &format!("http://{free}")), none_to_start);
+    assert_eq!((reported.code, reported.out.as_str()), (NO_ANSWER, ""));
+    assert!(reported.err.contains("could not be reached") && reported.err.contains("refused"), "{}", reported.err);
 }
 
 #[test]
@@ -176,8 +176,8 @@ fn without_an_address_a_service_is_started_and_stopped() {
     let (url, stopped) = (service.url.clone(), Rc::new(Cell::new(false)));
     let mine = Rc::clone(&stopped);
     let args = AskArgs { to: None, ..args("own", r#"{"areas": []}"#, "") };
-    let told = told(&args, move || Ok(Box::new(Own(url, mine))));
-    assert_eq!(told.code, ANSWERED, "{}", told.err);
+    let reported = reported(&args, move || Ok(Box::new(Own(url, mine))));
+    assert_eq!(reported.code, ANSWERED, "{}", reported.err);
     assert!(stopped.get());
 }
 
@@ -187,9 +187,9 @@ fn nothing_is_started_for_a_request_that_cannot_be_read() {
     let broken = AskArgs { to: None, ..args("broken", "{", "") };
     let unknown = AskArgs { to: None, ..args("unknown", r#"{"beds": []}"#, "") };
     for (args, part) in [(missing, "could not be read"), (broken, "is not JSON"), (unknown, "worm_beds or heaps")] {
-        let told = told(&args, none_to_start);
-        assert_eq!((told.code, told.out.as_str()), (NO_ANSWER, ""));
-        assert!(told.err.contains(part), "{}", told.err);
+        let reported = reported(&args, none_to_start);
+        assert_eq!((reported.code, reported.out.as_str()), (NO_ANSWER, ""));
+        assert!(reported.err.contains(part), "{}", reported.err);
     }
 }
 
@@ -197,15 +197,16 @@ fn nothing_is_started_for_a_request_that_cannot_be_read() {
 fn a_named_resource_is_sent_without_judging_the_file() {
     let service = Canned::new("400 Bad Request", "application/problem+json", r#"{"title": "Not JSON"}"#);
     let args = AskArgs { resource: Some(Resource::Brews), ..args("named", "{", &service.url) };
-    assert_eq!(told(&args, none_to_start).code, REFUSED);
+    assert_eq!(reported(&args, none_to_start).code, REFUSED);
     let heard = service.heard();
     assert!(heard.starts_with("POST /v1/brews?width=100&all=false ") && heard.ends_with("\r\n\r\n{"), "{heard}");
 }
 
 #[test]
 fn a_service_that_does_not_start_is_a_sentence() {
-    let told = told(&AskArgs { to: None, ..args("start", r#"{"areas": []}"#, "") }, || Err("no free port".to_owned()));
-    assert_eq!((told.code, told.err.as_str()), (NO_ANSWER, "The service could not be started: no free port\n"));
+    let reported =
+        reported(&AskArgs { to: None, ..args("start", r#"{"areas": []}"#, "") }, || Err("no free port".to_owned()));
+    assert_eq!((reported.code, reported.err.as_str()), (NO_ANSWER, "The service could not be started: no free port\n"));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Castings, feed and water counted in the caller's containers: buckets, barrows, sacks.
 
 use super::figures::Recorder;
-use super::formulas::{MeasuresOfMass, MeasuresOfVolume};
+use super::formulas::{ContainersOfMass, ContainersOfVolume};
 use super::units::Estimate;
 use super::units::quantity::{OfMass, OfRatio, OfVolume};
 
@@ -9,11 +9,11 @@ use super::units::quantity::{OfMass, OfRatio, OfVolume};
 #[must_use]
 #[expect(non_snake_case, reason = "the symbols of the formula")]
 pub fn filled(V: Estimate<OfVolume>, h: Estimate<OfVolume>, recorder: impl Recorder) -> Estimate<OfRatio> {
-    recorder.figure(MeasuresOfVolume { V, h })
+    recorder.figure(ContainersOfVolume { V, h })
 }
 
 /// How many containers of one mass `h` a mass fills: `m / h`.
 #[must_use]
 pub fn weighed(m: Estimate<OfMass>, h: Estimate<OfMass>, recorder: impl Recorder) -> Estimate<OfRatio> {
-    recorder.figure(MeasuresOfMass { m, h })
+    recorder.figure(ContainersOfMass { m, h })
 }

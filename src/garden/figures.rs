@@ -6,8 +6,8 @@
 //! use barrowful::garden::formulas::Layer;
 //! use barrowful::garden::units::{Area, Estimate, Length};
 //! let book = Book::default();
-//! let ground = Some(&book).source(Source::Asked(0), Area::from_square_metres(4.8).into());
-//! let depth = Some(&book).source(Source::Asked(1), Length::from_metres(0.01).into());
+//! let ground = Some(&book).source(Source::Request(0), Area::from_square_metres(4.8).into());
+//! let depth = Some(&book).source(Source::Request(1), Length::from_metres(0.01).into());
 //! let volume = Some(&book).figure(Layer { A: ground, d: depth });
 //! assert_eq!(volume.likely().litres(), 48.0);
 //! let Some(Origin::Formula { definition, inputs, .. }) = book.entry(volume.node()).map(|entry| entry.origin) else { panic!() };
@@ -23,7 +23,7 @@ use std::cell::RefCell;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Source {
     /// What was asked; whoever asks keeps a list of places, and this is a place's number in it.
-    Asked(u32),
+    Request(u32),
     /// The assumption of this id.
     Assumption(&'static str),
     /// The constant of this name.

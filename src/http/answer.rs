@@ -5,7 +5,7 @@ use super::limits::MAX_STEPS_AT_ONCE;
 use super::negotiate::{Media, choose};
 use super::present::{self, Description, Options};
 use super::problem::Problem;
-use super::rooms::{Question, ask, ask_within};
+use super::resources::{Question, ask, ask_within};
 use super::wire;
 use crate::garden::work::Work;
 use actix_web::http::header::{self, Accept, Header, QualityItem};
@@ -40,7 +40,7 @@ impl Accepted {
 
 /// Long questions computed at the same time, whatever the number of cores: each may take tens of megabytes.
 const LONG_AT_ONCE: usize = 4;
-/// Long questions that wait for their turn; more are told to come again.
+/// Long questions that wait for their turn; more have to come again.
 const LONG_WAITING: usize = 16;
 static LONG_SLOTS: Semaphore = Semaphore::const_new(LONG_AT_ONCE);
 static LONG_QUEUE: Semaphore = Semaphore::const_new(LONG_AT_ONCE + LONG_WAITING);
@@ -124,7 +124,7 @@ fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Pro
         Media::Text => Ok(present::text::render(&description, &form.options).into_bytes()),
         Media::Calendar => {
             let calendar = description.calendar.take().ok_or_else(Problem::broken)?;
-            let calendar = calendar.map_err(|faults| Problem::faults(faults, &wire::Node::Null))?;
+            let calendar = calendar.map_err(|errors| Problem::errors(errors, &wire::Node::Null))?;
             Ok(present::calendar::render(&calendar, &description).into_bytes())
         }
         Media::Svg => {
@@ -149,9 +149,9 @@ pub fn text(media: Media, body: String) -> HttpResponse {
 
 #[cfg(test)]
 mod tests {
-    use super::super::input::Crossing;
+    use super::super::input::RequestContext;
     use super::super::output::quantity::View;
-    use super::super::rooms::{Frame, Sample};
+    use super::super::resources::{Frame, Sample};
     use super::*;
     use std::future::Future;
     use std::pin::pin;
@@ -180,11 +180,11 @@ mod tests {
             Frame { units: None, containers: None, assumptions: None, explain: None }
         }
 
-        fn work(_: &Nothing, _: &Crossing<'_>) -> Work {
+        fn work(_: &Nothing, _: &RequestContext<'_>) -> Work {
             Work::steps(MAX_STEPS_AT_ONCE + 1)
         }
 
-        fn answer(_: &Nothing, _: &Crossing<'_>, _: &View<'_>) -> Option<bool> {
+        fn answer(_: &Nothing, _: &RequestContext<'_>, _: &View<'_>) -> Option<bool> {
             let begun = BEGUN.lock().unwrap().take();
             begun.unwrap().send(()).unwrap();
             let end = END.lock().unwrap().take();

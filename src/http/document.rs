@@ -4,14 +4,14 @@
 mod shapes;
 
 use super::problem::{Kind, Problem};
-use super::rooms::applications::Applications;
-use super::rooms::balances::Balances;
-use super::rooms::brews::Brews;
-use super::rooms::feeds::Feeds;
-use super::rooms::harvests::Harvests;
-use super::rooms::seasons::Seasons;
-use super::rooms::{Question, Sample, ask};
-use super::wire::{FaultCode, parse};
+use super::resources::applications::Applications;
+use super::resources::balances::Balances;
+use super::resources::brews::Brews;
+use super::resources::feeds::Feeds;
+use super::resources::harvests::Harvests;
+use super::resources::seasons::Seasons;
+use super::resources::{Question, Sample, ask};
+use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
@@ -25,7 +25,7 @@ const REFUSED: (&str, Sample) = (
     "applications",
     Sample {
         name: "errors",
-        summary: "Three faults at once: a lost unit, a rate that does not fit, an unknown field",
+        summary: "Three errors at once: a lost unit, a rate that does not fit, an unknown field",
         body: include_str!("../../demo-data/refused/applications-three-faults.json"),
     },
 );
@@ -96,9 +96,9 @@ fn description() -> String {
          ones, and a caution says where.\n\n\
          **Numbers** in answers have nine significant digits; volumes in a balance are exact to the millilitre. `low` and \
          `high` are the formula at the ends of the assumptions.\n\n\
-         **Faults** are all told at once, in the order of the request. The codes are:\n\n",
+         **Errors** are all reported at once, in the order of the request. The codes are:\n\n",
     );
-    for code in FaultCode::ALL {
+    for code in ErrorCode::ALL {
         let _ = writeln!(text, "- `{}`: {}", code.as_str(), code.meaning());
     }
     text.push_str("\n**Problems** are problem documents (RFC 9457). Their types are:\n\n");

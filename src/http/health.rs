@@ -3,7 +3,7 @@
 use super::answer::Accepted;
 use super::negotiate::Media;
 use super::problem::{Kind, Problem, ReferenceProblems};
-use super::rooms::reference::cacheable;
+use super::resources::reference::cacheable;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Serialize;
 use utoipa::ToSchema;

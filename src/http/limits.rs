@@ -17,7 +17,7 @@ pub const MAX_STEPS: u64 = crate::garden::work::MOST_STEPS;
 pub const MAX_STEPS_AT_ONCE: u64 = 100_000;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
-/// The most feeds told for one bed.
+/// The most feeds reported for one bed.
 pub const MAX_FEEDS: u64 = 100;
 /// The most deliveries of feed to one bed.
 pub const MAX_DELIVERIES: u64 = 500;
@@ -29,7 +29,7 @@ pub const MAX_CYCLES: u32 = 1_000;
 pub const MAX_LAYERS: usize = crate::garden::beds::MOST_LAYERS_TOGETHER;
 /// The most days of a series of temperatures: ten years, both ends counted.
 pub const MAX_DAYS: u64 = 3_654;
-/// The most measures of the caller's.
+/// The most containers of the caller's.
 pub const MAX_MEASURES: u64 = 20;
 /// The most repeats of one shape.
 pub const MAX_COUNT: u32 = 1_000_000;
@@ -61,7 +61,7 @@ pub const MAX_RATIO: f64 = 10_000.0;
 pub const MAX_NAME: u64 = 100;
 /// The longest name of a currency, in characters.
 pub const MAX_CURRENCY: u64 = 10;
-/// The most faults told in one answer.
+/// The most errors reported in one answer.
 pub const MAX_FAULTS: usize = 100;
 /// The least urgent priority.
 pub const MAX_PRIORITY: u8 = 99;

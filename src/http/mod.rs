@@ -10,7 +10,7 @@ pub mod negotiate;
 pub mod output;
 pub mod present;
 pub mod problem;
-pub mod rooms;
+pub mod resources;
 pub mod serve;
 pub mod settings;
 pub mod wire;
@@ -44,24 +44,24 @@ impl Register for &mut ServiceConfig<'_> {
 /// Every operation. The server, the tests and the document are made from this and nothing else.
 pub fn routes<R: Register>(register: R) {
     let _ = register
-        .with(rooms::applications::calculate_applications)
-        .with(rooms::harvests::calculate_harvests)
-        .with(rooms::brews::plan_brews)
-        .with(rooms::balances::balance_stock)
-        .with(rooms::seasons::plan_season)
-        .with(rooms::seasons::link_season)
-        .with(rooms::feeds::plan_feed)
-        .with(rooms::feeds::list_materials)
-        .with(rooms::cells::applications_volume)
-        .with(rooms::cells::applications_mass)
-        .with(rooms::cells::harvests_volume)
-        .with(rooms::cells::brews_volume)
-        .with(rooms::reference::list_units)
-        .with(rooms::reference::list_assumptions)
-        .with(rooms::reference::list_cautions)
-        .with(rooms::reference::list_formulas)
-        .with(rooms::reference::list_sources)
-        .with(rooms::reference::list_limits)
+        .with(resources::applications::calculate_applications)
+        .with(resources::harvests::calculate_harvests)
+        .with(resources::brews::plan_brews)
+        .with(resources::balances::balance_stock)
+        .with(resources::seasons::plan_season)
+        .with(resources::seasons::link_season)
+        .with(resources::feeds::plan_feed)
+        .with(resources::feeds::list_materials)
+        .with(resources::cells::applications_volume)
+        .with(resources::cells::applications_mass)
+        .with(resources::cells::harvests_volume)
+        .with(resources::cells::brews_volume)
+        .with(resources::reference::list_units)
+        .with(resources::reference::list_assumptions)
+        .with(resources::reference::list_cautions)
+        .with(resources::reference::list_formulas)
+        .with(resources::reference::list_sources)
+        .with(resources::reference::list_limits)
         .with(health::explain_problem)
         .with(health::openapi_document)
         .with(health::health_live)

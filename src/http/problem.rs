@@ -10,7 +10,7 @@ pub use responses::{AskProblems, CellProblems, ReferenceProblems};
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
 use super::output::Number;
-use super::wire::{Fault, FaultCode, Faults, Node, SyntaxFault, Where, capital};
+use super::wire::{ErrorCode, Node, RequestError, RequestErrors, SyntaxFault, Where, capital};
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
@@ -38,18 +38,18 @@ pub struct Problem {
     /// What would be accepted: methods, media types, paths.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     available: Vec<String>,
-    /// Every fault, in the order of the request; at most 100.
+    /// Every error, in the order of the request; at most 100.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 100)]
     errors: Vec<ErrorOut>,
-    /// How many faults there are in all.
+    /// How many errors there are in all.
     errors_total: Option<usize>,
 }
 
-/// One fault.
+/// One error.
 #[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
-#[schema(as = Fault)]
+#[schema(as = RequestError)]
 pub struct ErrorOut {
     /// `body`, `query` or `csv`.
     #[schema(schema_with = words::fault_places)]
@@ -62,8 +62,8 @@ pub struct ErrorOut {
     line: Option<usize>,
     /// Where reading stopped: the column, from 1.
     column: Option<usize>,
-    /// The kind of fault; the list is in the description of the document.
-    #[schema(schema_with = words::fault_codes)]
+    /// The kind of error; the list is in the description of the document.
+    #[schema(schema_with = words::error_codes)]
     code: String,
     /// What is wrong and how to mend it.
     detail: String,
@@ -80,9 +80,9 @@ pub struct ErrorOut {
     max: Option<Number>,
 }
 
-impl From<Fault> for ErrorOut {
-    fn from(fault: Fault) -> Self {
-        let (at, pointer, parameter) = match fault.at {
+impl From<RequestError> for ErrorOut {
+    fn from(error: RequestError) -> Self {
+        let (at, pointer, parameter) = match error.at {
             Where::Body { pointer } => ("body", Some(pointer), None),
             Where::Query { parameter } => ("query", None, Some(parameter)),
         };
@@ -92,12 +92,12 @@ impl From<Fault> for ErrorOut {
             parameter,
             line: None,
             column: None,
-            code: fault.code.as_str().to_owned(),
-            detail: fault.detail,
-            nearest: fault.nearest,
-            allowed: fault.allowed,
-            min: fault.min.map(bound),
-            max: fault.max.map(bound),
+            code: error.code.as_str().to_owned(),
+            detail: error.detail,
+            nearest: error.nearest,
+            allowed: error.allowed,
+            min: error.min.map(bound),
+            max: error.max.map(bound),
         }
     }
 }
@@ -122,31 +122,31 @@ impl Problem {
         self
     }
 
-    /// 422 with all faults of a body.
-    pub fn faults(faults: Faults, tree: &Node<'_>) -> Self {
-        let left_out = faults.left_out();
-        Self::listed(faults.into_sorted(tree), left_out)
+    /// 422 with all errors of a body.
+    pub fn errors(errors: RequestErrors, tree: &Node<'_>) -> Self {
+        let left_out = errors.left_out();
+        Self::listed(errors.into_sorted(tree), left_out)
     }
 
-    /// 422 with faults that are in order already.
-    pub fn listed(faults: Vec<Fault>, left_out: usize) -> Self {
-        let total = faults.len() + left_out;
+    /// 422 with errors that are in order already.
+    pub fn listed(errors: Vec<RequestError>, left_out: usize) -> Self {
+        let total = errors.len() + left_out;
         let shown = if total > MAX_FAULTS { format!("; the first {MAX_FAULTS} are listed") } else { String::new() };
-        let count = if total == 1 { "There is one fault".to_owned() } else { format!("There are {total} faults") };
+        let count = if total == 1 { "There is one error".to_owned() } else { format!("There are {total} errors") };
         let mut problem = Self::new(Kind::InvalidRequest, format!("{count} in the request{shown}."));
-        problem.errors = faults.into_iter().take(MAX_FAULTS).map(Into::into).collect();
+        problem.errors = errors.into_iter().take(MAX_FAULTS).map(Into::into).collect();
         problem.errors_total = Some(total);
         problem
     }
 
     /// 400 for a body that is no JSON, or 422 for JSON that cannot be held.
     #[expect(clippy::needless_pass_by_value, reason = "taken from a map_err")]
-    pub fn syntax(fault: SyntaxFault) -> Self {
-        let kind = if fault.code == FaultCode::NotJson { Kind::NotJson } else { Kind::InvalidRequest };
-        let detail = capital(&fault.to_string());
+    pub fn syntax(error: SyntaxFault) -> Self {
+        let kind = if error.code == ErrorCode::NotJson { Kind::NotJson } else { Kind::InvalidRequest };
+        let detail = capital(&error.to_string());
         let mut problem = Self::new(kind, detail.clone());
-        let (line, column) = fault.position.unzip();
-        problem.errors.push(ErrorOut { line, column, ..Fault::new(String::new(), fault.code, detail).into() });
+        let (line, column) = error.position.unzip();
+        problem.errors.push(ErrorOut { line, column, ..RequestError::new(String::new(), error.code, detail).into() });
         problem.errors_total = Some(1);
         problem
     }
@@ -164,14 +164,14 @@ impl Problem {
 
     /// 500. Says nothing of the inside.
     pub fn broken() -> Self {
-        Self::new(Kind::Broken, "The service failed; the request is not at fault.")
+        Self::new(Kind::Broken, "The service failed; the request is not the cause.")
     }
 
-    /// The faults as lines of text, for a cell.
+    /// The errors as lines of text, for a cell.
     #[must_use]
     pub fn as_line(&self) -> String {
-        let told: Vec<&str> = self.errors.iter().map(|e| e.detail.as_str()).collect();
-        let text = if told.is_empty() { self.detail.clone() } else { told.join(" ") };
+        let reported: Vec<&str> = self.errors.iter().map(|e| e.detail.as_str()).collect();
+        let text = if reported.is_empty() { self.detail.clone() } else { reported.join(" ") };
         let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
         format!("# {line}")
     }
@@ -218,7 +218,7 @@ impl ResponseError for Problem {
     }
 }
 
-/// A bound as it is told: whole numbers, as those of counts and seeds, to the last digit.
+/// A bound as it is reported: whole numbers, as those of counts and seeds, to the last digit.
 fn bound(value: f64) -> Number {
     let whole = value.fract() == 0.0 && value.abs() < 1e16;
     if whole { Number::exactly(value) } else { Number::rounded(value) }

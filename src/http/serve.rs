@@ -88,8 +88,8 @@ async fn around<B: MessageBody + 'static>(
         request.into_response(problem.to_response()).map_into_right_body()
     };
     let status = response.status();
-    let told = response.headers().get(header::CONTENT_TYPE).is_some_and(|t| t == "application/problem+json");
-    if (status.is_client_error() || status.is_server_error()) && !told {
+    let reported = response.headers().get(header::CONTENT_TYPE).is_some_and(|t| t == "application/problem+json");
+    if (status.is_client_error() || status.is_server_error()) && !reported {
         let kind = Kind::ALL.iter().copied().find(|kind| kind.status() == status);
         let kind = kind.unwrap_or(if status.is_client_error() { Kind::NotFound } else { Kind::Broken });
         let problem = Problem::new(kind, kind.title());
@@ -113,9 +113,9 @@ async fn outermost<B: MessageBody + 'static>(
     }
     let detail =
         "This origin, method or header is not among those that may be used; origins are set where the service is run.";
-    let mut told = Problem::new(Kind::OriginRefused, detail).to_response();
-    told.headers_mut().insert(header::VARY, HeaderValue::from_static("Accept, Accept-Encoding, Origin"));
-    Ok(response.into_response(told).map_into_right_body())
+    let mut reported = Problem::new(Kind::OriginRefused, detail).to_response();
+    reported.headers_mut().insert(header::VARY, HeaderValue::from_static("Accept, Accept-Encoding, Origin"));
+    Ok(response.into_response(reported).map_into_right_body())
 }
 
 /// The paths that need no token: what is said about the service, not what it is asked.
@@ -183,7 +183,7 @@ pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
     Ok((server.run(), addresses))
 }
 
-/// Serves until the process is told to stop.
+/// Serves until the process has to stop.
 ///
 /// # Errors
 /// When the address cannot be taken, or the server breaks.
@@ -210,7 +210,7 @@ impl Running {
     /// # Errors
     /// In words, when it does not start.
     pub fn start(settings: Settings) -> Result<Self, String> {
-        let (tell, told) = std::sync::mpsc::channel();
+        let (tell, reported) = std::sync::mpsc::channel();
         std::thread::spawn(move || {
             actix_web::rt::System::new().block_on(async {
                 match listen(&settings) {
@@ -225,7 +225,7 @@ impl Running {
                 }
             });
         });
-        told.recv().map_err(|_| "the service does not start".to_owned())?
+        reported.recv().map_err(|_| "the service does not start".to_owned())?
     }
 
     /// The address it listens on.

@@ -1,6 +1,6 @@
 //! `POST /v1/applications`: the worked numbers, and what holds of every answer.
 
-use crate::support::{area, bed, brief, demo, faults, keys, ok, post, q, told, with};
+use crate::support::{area, bed, brief, demo, errors, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn kitchen_garden() -> Value {
@@ -120,7 +120,7 @@ fn rates_give_the_volumes_of_their_formulas() {
 #[test]
 fn a_rate_that_does_not_fit_names_those_that_would() {
     let plants = json!({"kind": "plants", "count": 3});
-    let found = faults("applications", &area(&plants, &json!({"kind": "depth", "amount": "1 cm"})));
+    let found = errors("applications", &area(&plants, &json!({"kind": "depth", "amount": "1 cm"})));
     assert_eq!(brief(&found), ["/areas/0/rate rate_does_not_fit"]);
     assert_eq!(found[0]["allowed"], json!(["per_plant"]));
 }
@@ -131,7 +131,7 @@ fn duplicate_names_are_told_apart_by_index_and_duplicate_ids_refused() {
     ok("applications", &json!({"areas": [place, place]}));
     let marked = with(&place, "/id", json!("b1"));
     let body = json!({"areas": [marked, place, marked]});
-    assert_eq!(told("applications", &body), ["/areas/2/id repeated_id"]);
+    assert_eq!(reported("applications", &body), ["/areas/2/id repeated_id"]);
 }
 
 #[test]
@@ -140,7 +140,7 @@ fn ten_thousand_areas_are_answered_and_one_more_is_refused() {
     let many = ok("applications", &json!({"areas": vec![place.clone(); 10_000]}));
     assert_eq!(many["areas"].as_array().unwrap().len(), 10_000);
     assert_eq!(many["total"]["castings"]["volume"]["value"], 200_000);
-    let found = faults("applications", &json!({"areas": vec![place; 10_001]}));
+    let found = errors("applications", &json!({"areas": vec![place; 10_001]}));
     assert_eq!(brief(&found), ["/areas wrong_length"]);
     assert_eq!(found[0]["max"], 10_000);
     assert!(found[0]["detail"].as_str().unwrap().contains("10000"), "{}", found[0]);
@@ -166,9 +166,9 @@ fn dressings_of_one_place_and_year_are_told_together() {
 #[test]
 fn a_year_without_a_place_is_refused() {
     let body = with(&bed(), "/areas/0/year", json!(2027));
-    let faults = faults("applications", &body);
+    let errors = errors("applications", &body);
     assert_eq!(
-        (faults[0]["pointer"].as_str(), faults[0]["code"].as_str()),
+        (errors[0]["pointer"].as_str(), errors[0]["code"].as_str()),
         (Some("/areas/0/place"), Some("missing_field"))
     );
 }

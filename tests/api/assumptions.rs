@@ -1,6 +1,6 @@
 //! What is known better than the defaults.
 
-use crate::support::{bed, brief, faults, get, ok, told, with};
+use crate::support::{bed, brief, errors, get, ok, reported, with};
 use serde_json::{Value, json};
 
 fn density(answer: &Value) -> Vec<&Value> {
@@ -58,14 +58,14 @@ fn a_weighed_bucket_gives_the_density() {
         (json!({"full": "8.2 kg", "empty": "1 kg", "capacity": "12 L", "unit": "kg/m3"}), " not_allowed_here"),
         (json!({"full": "8.2 kg", "empty": "1 kg", "hold": "12 L"}), "/hold unknown_field"),
     ] {
-        let found = told("applications", &knowing(json!({"castings.bulk_density": bucket})));
+        let found = reported("applications", &knowing(json!({"castings.bulk_density": bucket})));
         assert_eq!(found[0], format!("{id}{wanted}"), "{bucket}");
     }
 }
 
 #[test]
 fn an_unknown_id_is_refused_with_the_nearest() {
-    let found = faults("applications", &knowing(json!({"castings.bulk_densty": "620 kg/m3"})));
+    let found = errors("applications", &knowing(json!({"castings.bulk_densty": "620 kg/m3"})));
     assert_eq!(brief(&found), ["/assumptions/castings.bulk_densty unknown_assumption"]);
     assert_eq!(found[0]["nearest"], "castings.bulk_density");
 }
@@ -94,7 +94,7 @@ fn faults_of_a_value_are_told_once_and_at_its_id() {
         (json!({"value": 600, "low": 700, "high": 800, "unit": "kg/m3"}), " inconsistent_assumptions"),
         (json!({"value": 600, "unit": "kg/m3", "source": "me"}), "/source unknown_field"),
     ] {
-        let found = told("applications", &knowing(json!({"castings.bulk_density": value})));
+        let found = reported("applications", &knowing(json!({"castings.bulk_density": value})));
         assert_eq!(found, [format!("{id}{wanted}")], "{value}");
     }
 }
@@ -104,14 +104,14 @@ fn a_ratio_is_a_plain_number() {
     for ratio in [json!(18), json!(18.5), json!({"value": 18, "low": 15, "high": 20})] {
         ok("applications", &knowing(json!({"castings.carbon_to_nitrogen": ratio})));
     }
-    let found = told("applications", &knowing(json!({"castings.carbon_to_nitrogen": "18"})));
+    let found = reported("applications", &knowing(json!({"castings.carbon_to_nitrogen": "18"})));
     assert_eq!(found, ["/assumptions/castings.carbon_to_nitrogen bad_number"]);
 }
 
 #[test]
 fn every_default_may_be_sent_as_it_is_told() {
-    let told = get("/v1/assumptions").json();
-    let all = told["assumptions"].as_array().unwrap();
+    let reported = get("/v1/assumptions").json();
+    let all = reported["assumptions"].as_array().unwrap();
     assert!(all.len() > 10);
     for assumption in all.iter().filter(|assumption| assumption.get("default").is_some()) {
         let id = assumption["id"].as_str().unwrap();

@@ -1,6 +1,6 @@
 //! `POST /v1/balances`.
 
-use crate::support::{demo, faults, get, keys, ok, post, q, send, service, told, with};
+use crate::support::{demo, errors, get, keys, ok, post, q, reported, send, service, with};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -178,7 +178,7 @@ fn a_demand_is_one_of_amount_application_and_brew() {
         json!({"amount": "2 L", "application": application, "brew": brew}),
         json!({"amount": null}),
     ] {
-        assert_eq!(told("balances", &demand(&other)), ["/demands/0 exactly_one_of"], "{other}");
+        assert_eq!(reported("balances", &demand(&other)), ["/demands/0 exactly_one_of"], "{other}");
     }
 }
 
@@ -192,13 +192,13 @@ fn only_pieces_can_be_served_whole() {
     assert_eq!(answer["demands"][0]["whole_portions"], json!({"needed": 100, "allocated": 7}));
     assert_eq!(answer["demands"][0]["allocated"], q(json!(7), "L"));
     let amount = demand(&json!({"amount": "1 L", "whole_portions": true}));
-    assert_eq!(told("balances", &amount), ["/demands/0/whole_portions not_allowed_here"]);
+    assert_eq!(reported("balances", &amount), ["/demands/0/whole_portions not_allowed_here"]);
 }
 
 #[test]
 fn dates_that_contradict_each_other_are_refused() {
     let brew = json!({"water": "20 L", "use_at": "2027-06-10T18:00:00+02:00"});
-    for (one, fault) in [
+    for (one, error) in [
         (json!({"amount": "1 L", "on": "2027-03-20", "earliest": "2027-03-01"}), "on exactly_one_of"),
         (json!({"amount": "1 L", "on": "2027-03-20", "latest": "2027-04-01"}), "on exactly_one_of"),
         (json!({"amount": "1 L", "earliest": "2027-03-20", "latest": "2027-03-19"}), "latest dates_out_of_order"),
@@ -211,7 +211,7 @@ fn dates_that_contradict_each_other_are_refused() {
         (json!({"amount": "1 L", "on": "2200-01-01"}), "on out_of_range"),
         (json!({"amount": "1 L", "on": 20270320}), "on wrong_type"),
     ] {
-        assert_eq!(told("balances", &demand(&one)), [format!("/demands/0/{fault}")], "{one}");
+        assert_eq!(reported("balances", &demand(&one)), [format!("/demands/0/{error}")], "{one}");
     }
     let same_day = demand(&json!({"amount": "1 L", "earliest": "2027-03-20", "latest": "2027-03-20"}));
     assert_eq!(ok("balances", &same_day)["demands"][0]["allocated"]["value"], 1);
@@ -221,7 +221,7 @@ fn dates_that_contradict_each_other_are_refused() {
 fn lots_are_checked_as_well() {
     let one = demand(&json!({"amount": "1 L"}));
     let heap = json!({"kind": "cone", "diameter": "1 m", "height": "1 m"});
-    for (lot, fault) in [
+    for (lot, error) in [
         (json!({}), "/stock/0 exactly_one_of"),
         (json!({"amount": "1 L", "heap": heap}), "/stock/0 exactly_one_of"),
         (
@@ -231,15 +231,15 @@ fn lots_are_checked_as_well() {
         (json!({"amount": "1 m2"}), "/stock/0/amount unit_does_not_fit"),
         (json!({"heap": with(&heap, "/height", json!(1))}), "/stock/0/heap/height unit_missing"),
     ] {
-        assert_eq!(told("balances", &with(&one, "/stock/0", lot)), [fault]);
+        assert_eq!(reported("balances", &with(&one, "/stock/0", lot)), [error]);
     }
-    // By mass, the bulk density makes it a volume, and is told as used.
+    // By mass, the bulk density makes it a volume, and is reported as used.
     let by_mass = ok("balances", &with(&one, "/stock/0", json!({"amount": "6 kg"})));
     assert_eq!(by_mass["total"]["supply"]["value"], 10);
     assert_eq!(by_mass["assumptions"][0]["id"], "castings.bulk_density");
     let eleven_years =
         with(&with(&one, "/stock/0/ready_on", json!("2016-01-01")), "/demands/0/on", json!("2027-01-01"));
-    assert_eq!(told("balances", &eleven_years), [" out_of_range"]);
+    assert_eq!(reported("balances", &eleven_years), [" out_of_range"]);
     let nothing = with(&one, "/stock", json!([]));
     assert_eq!(ok("balances", &nothing)["total"]["shortfall"]["value"], 1);
 }
@@ -348,10 +348,10 @@ fn demands_below_their_least_are_dropped_and_told() {
 fn who_is_short_is_told_until_when_to_wait() {
     let wait = |index: u64, name: &str, litres: f64| json!({"demand": {"index": index, "name": name}, "until": "2027-05-10", "amount": q(json!(litres), "L")});
     let answer = two_lots();
-    let told = json!([wait(1, "carrot rows", 25.273), wait(2, "salad bed", 8.727)]);
-    assert_eq!(answer["shortfall_options"]["later_supply"], told);
+    let reported = json!([wait(1, "carrot rows", 25.273), wait(2, "salad bed", 8.727)]);
+    assert_eq!(answer["shortfall_options"]["later_supply"], reported);
     assert_eq!(answer["shortfall_options"]["served_later"], json!([]));
-    // Asked again with both dates as told, and the salad with no more than that, nobody is short.
+    // Asked again with both dates as reported, and the salad with no more than that, nobody is short.
     let mut body = demo("balances/two-lots.json");
     for (index, until) in [(1, "2027-05-10"), (2, "2027-05-10")] {
         let demand = body["demands"][index].as_object_mut().unwrap();
@@ -408,14 +408,14 @@ fn a_least_that_cannot_be_is_refused() {
         (json!("half"), "bad_number"),
     ] {
         let body = demand(&json!({"amount": "40 L", "minimum": least}));
-        assert_eq!(told("balances", &body), [format!("/demands/0/minimum {code}")], "{least}");
+        assert_eq!(reported("balances", &body), [format!("/demands/0/minimum {code}")], "{least}");
     }
-    let above = &faults("balances", &demand(&json!({"amount": "40 L", "minimum": "45 L"})))[0];
+    let above = &errors("balances", &demand(&json!({"amount": "40 L", "minimum": "45 L"})))[0];
     assert_eq!((&above["min"], &above["max"]), (&json!(0.001), &json!(40)));
     for all in ["40 L", "24 kg", "100 %"] {
         ok("balances", &demand(&json!({"amount": "40 L", "minimum": all})));
     }
-    // Every fault at once, in the order of the request.
+    // Every error at once, in the order of the request.
     let several = json!({"stock": [{"amount": "9 L"}], "demands": [
         {"amount": "40 m", "minimum": "5 mm"}, {"amount": "4 L", "minimum": "5 L", "on": "2027-02-29"}]});
     let wanted = [
@@ -424,7 +424,7 @@ fn a_least_that_cannot_be_is_refused() {
         "/demands/1/minimum out_of_range",
         "/demands/1/on bad_date",
     ];
-    assert_eq!(told("balances", &several), wanted);
+    assert_eq!(reported("balances", &several), wanted);
 }
 
 #[test]
@@ -441,7 +441,7 @@ fn a_hundred_demands_may_have_a_least() {
     let answer = ok("balances", &body(limit));
     assert_adds_up(&answer);
     assert!(answer["demands"][limit].get("dropped").is_none());
-    assert_eq!(told("balances", &body(limit + 1)), ["/demands too_large"]);
+    assert_eq!(reported("balances", &body(limit + 1)), ["/demands too_large"]);
 }
 
 #[test]
@@ -456,7 +456,7 @@ fn the_table_says_what_a_dropped_demand_would_have_got() {
     assert_eq!((onions[place], carrots[place]), ("30", ""));
 }
 
-/// What is there, what is listed for later and what beds are expected to give are told apart, and add up to the supply.
+/// What is there, what is listed for later and what beds are expected to give are shown separately, and add up to the supply.
 #[test]
 fn the_supply_tells_what_is_there_from_what_is_to_come() {
     let body = json!({"stock": [{"amount": "5 L"}, {"amount": "7 L", "ready_on": "2027-03-01"}, {"amount": "11 L", "ready_on": "2027-06-01"}],

@@ -1,6 +1,6 @@
 //! `POST /v1/brews`.
 
-use crate::support::{brief, demo, faults, get, keys, ok, post, q, told, with};
+use crate::support::{brief, demo, errors, get, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn brew(water: &str) -> Value {
@@ -46,7 +46,7 @@ fn dilutions_are_read_in_three_ways() {
         ("one to ten", "bad_number"),
         ("1e1:3", "bad_number"),
     ] {
-        let found = told("brews", &with(&brew("200 L"), pointer, json!(strength)));
+        let found = reported("brews", &with(&brew("200 L"), pointer, json!(strength)));
         assert_eq!(found, [format!("{pointer} {code}")], "{strength}");
     }
 }
@@ -84,12 +84,12 @@ fn how_much_is_said_in_exactly_one_way() {
         json!({"water": "9 L", "surface": plants}),
         json!({"water": "9 L", "coverage": "1 L/plant", "surface": plants}),
     ] {
-        assert_eq!(told("brews", &json!({"brews": [brew]})), ["/brews/0 exactly_one_of"]);
+        assert_eq!(reported("brews", &json!({"brews": [brew]})), ["/brews/0 exactly_one_of"]);
     }
     let answer = ok("brews", &json!({"brews": [{"coverage": "1 L/plant", "surface": plants}]}));
     assert_eq!(answer["brews"][0]["tea"], q(json!(3), "L"));
     let unfit = json!({"brews": [{"coverage": "1 L/m2", "surface": plants}]});
-    assert_eq!(told("brews", &unfit), ["/brews/0/coverage rate_does_not_fit"]);
+    assert_eq!(reported("brews", &unfit), ["/brews/0/coverage rate_does_not_fit"]);
 }
 
 #[test]
@@ -97,7 +97,7 @@ fn faults_of_one_brew_are_told_together_in_the_order_of_the_request() {
     let body = json!({"brews": [{"water": "200 L", "castings_to_water": 0.1, "dilution": "0:3",
         "brewer": {"capacity": "1 kg", "count": 1001}, "brewing_time": 24, "use_within": "4 m", "use_at": "2027-06-10",
         "additives": ["", "molasses", "a\tb"], "water_source": "rein"}]});
-    let found = faults("brews", &body);
+    let found = errors("brews", &body);
     let wanted = [
         "castings_to_water share_without_percent",
         "dilution bad_number",
@@ -110,7 +110,7 @@ fn faults_of_one_brew_are_told_together_in_the_order_of_the_request() {
         "additives/2 bad_text",
         "water_source unknown_value",
     ];
-    assert_eq!(brief(&found), wanted.map(|fault| format!("/brews/0/{fault}")));
+    assert_eq!(brief(&found), wanted.map(|error| format!("/brews/0/{error}")));
     assert_eq!(found[9]["nearest"], "rain");
 }
 
@@ -120,13 +120,13 @@ fn all_brews_together_make_a_limited_number_of_batches() {
     let thousand = json!({"water": "1000 L", "brewer": {"capacity": "1 L"}});
     let most = usize::try_from(limit).unwrap() / 1_000;
     ok("brews", &json!({"brews": vec![thousand.clone(); most]}));
-    let found = told("brews", &json!({"brews": vec![thousand.clone(); most + 1]}));
+    let found = reported("brews", &json!({"brews": vec![thousand.clone(); most + 1]}));
     assert_eq!(found, [format!("/brews/{most} too_large")]);
     let demands = vec![json!({"brew": thousand}); most + 1];
-    let found = told("balances", &json!({"stock": [], "demands": demands}));
+    let found = reported("balances", &json!({"stock": [], "demands": demands}));
     assert_eq!(found, [format!("/demands/{most}/brew too_large")]);
     let one = json!({"brews": [{"water": "1001 L", "brewer": {"capacity": "1 L"}}]});
-    assert_eq!(told("brews", &one), ["/brews/0/brewer too_large"]);
+    assert_eq!(reported("brews", &one), ["/brews/0/brewer too_large"]);
 }
 
 #[test]

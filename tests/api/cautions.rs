@@ -1,4 +1,4 @@
-//! Every caution with a request that gives reason for it, and one that just does not. What "just" is, is told by `raised_when`.
+//! Every caution with a request that gives reason for it, and one that just does not. What "just" is, is reported by `raised_when`.
 
 use crate::support::{demo, get, ok, with};
 use barrowful::garden::cautions::Rule;
@@ -19,7 +19,7 @@ use Ask::{Cell, Of};
 type Pair = (&'static str, Ask, Ask);
 
 /// The rules that the answer tells.
-fn told(ask: &Ask) -> Vec<String> {
+fn reported(ask: &Ask) -> Vec<String> {
     match ask {
         Of(resource, body) => {
             let answer = ok(resource, body);
@@ -285,8 +285,8 @@ fn every_rule_has_a_request_that_raises_it_and_a_near_miss() {
 #[test]
 fn a_rule_is_told_by_the_request_that_raises_it_and_not_by_the_near_miss() {
     for (rule, raises, near) in pairs() {
-        assert!(told(&raises).iter().any(|one| one == rule), "{rule} is not told: {:?}", told(&raises));
-        assert!(!told(&near).iter().any(|one| one == rule), "{rule} is told by its near miss");
+        assert!(reported(&raises).iter().any(|one| one == rule), "{rule} is not told: {:?}", reported(&raises));
+        assert!(!reported(&near).iter().any(|one| one == rule), "{rule} is told by its near miss");
     }
 }
 

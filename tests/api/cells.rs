@@ -15,7 +15,7 @@ fn number(path: &str, query: &str) -> String {
     answer.text().to_owned()
 }
 
-fn told(path: &str, query: &str) -> Vec<String> {
+fn reported(path: &str, query: &str) -> Vec<String> {
     let answer = cell(path, query);
     assert_eq!(answer.status, 422, "{query}: {}", answer.text());
     crate::refusals::assert_problem(&answer);
@@ -110,7 +110,7 @@ fn faults_of_a_cell_name_the_parameter_and_nothing_follows_from_them() {
         ("count=24&rate=1cm", vec!["rate rate_does_not_fit"]),
         ("length=1e308m&band_width=20cm&rate=NaN cm", vec!["length out_of_range", "rate bad_number"]),
     ] {
-        assert_eq!(told("applications/volume", query), wanted, "{query}");
+        assert_eq!(reported("applications/volume", query), wanted, "{query}");
     }
 }
 
@@ -124,7 +124,7 @@ fn errors_may_be_shown_inside_the_cell() {
 #[test]
 fn a_query_that_is_too_long_is_refused_once() {
     let query = format!("{ROWS}&unit={}", "L".repeat(9_000));
-    assert_eq!(told("applications/volume", &query), [" too_large"]);
+    assert_eq!(reported("applications/volume", &query), [" too_large"]);
 }
 
 #[test]
@@ -153,7 +153,7 @@ fn a_number_with_a_comma_is_told_of_decimal_comma() {
         ("length=6m&band_width=20cm&rate=1,5cm", "rate", "To read it as 1.5cm, add decimal=comma"),
         ("length=6m&band_width=20cm&rate=1cm&count=4,0", "count", "To read it as 4.0, add decimal=comma"),
     ] {
-        assert_eq!(told("applications/volume", query), [format!("{parameter} bad_number")], "{query}");
+        assert_eq!(reported("applications/volume", query), [format!("{parameter} bad_number")], "{query}");
         let detail = cell("applications/volume", query).json()["errors"][0]["detail"].clone();
         assert!(detail.as_str().unwrap().contains(hint), "{query}: {detail}");
     }

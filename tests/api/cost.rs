@@ -1,14 +1,14 @@
 //! What a request may cost: estimated before it is done, refused beyond a bound, and never by the length of its body alone.
 
-use crate::support::{demo, faults, get, ok};
+use crate::support::{demo, errors, get, ok};
 use barrowful::garden::work::{MOST_STEPS, Work};
 use barrowful::http::limits::MAX_STEPS_AT_ONCE;
 use barrowful::http::problem::Problem;
-use barrowful::http::rooms::applications::Applications;
-use barrowful::http::rooms::balances::Balances;
-use barrowful::http::rooms::brews::Brews;
-use barrowful::http::rooms::seasons::Seasons;
-use barrowful::http::rooms::{Question, ask_within};
+use barrowful::http::resources::applications::Applications;
+use barrowful::http::resources::balances::Balances;
+use barrowful::http::resources::brews::Brews;
+use barrowful::http::resources::seasons::Seasons;
+use barrowful::http::resources::{Question, ask_within};
 use barrowful::http::wire;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -39,7 +39,7 @@ fn at_once<Q: Question>(body: &Value) -> Result<bool, Problem> {
 fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
     let body = batches_and_leasts(10, 20, 100);
     assert!(body.to_string().len() < 8_192);
-    let found = faults("balances", &body);
+    let found = errors("balances", &body);
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
     let detail = found[0]["detail"].as_str().unwrap();
@@ -57,7 +57,7 @@ fn the_same_is_refused_in_a_season_and_in_its_link() {
     let mut body = batches_and_leasts(10, 20, 60);
     body["until"] = json!("2030-12-31");
     body["simulation_runs"] = json!(0);
-    let found = faults("seasons", &body);
+    let found = errors("seasons", &body);
     assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
     let request = URL_SAFE_NO_PAD.encode(body.to_string());
     assert!(request.len() <= 8_192, "{}", request.len());
@@ -72,7 +72,7 @@ fn what_sharing_takes_is_not_there_for_draws() {
     body["until"] = json!("2030-12-31");
     body["simulation_runs"] = json!(100_000);
     let most = |body: &Value| {
-        let found = faults("seasons", body);
+        let found = errors("seasons", body);
         assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/simulation_runs"), &json!("too_large")));
         found[0]["max"].as_f64().unwrap()
     };
@@ -100,7 +100,7 @@ fn a_short_request_of_much_work_is_not_done_by_the_worker_that_reads_it() {
     }
     assert!(at_once::<Applications>(&demo("applications/kitchen-garden.json")).unwrap());
     assert!(at_once::<Brews>(&demo("brews/drench-for-the-rows.json")).unwrap());
-    // What is wrong is told at once, too.
+    // What is wrong is reported at once, too.
     assert!(at_once::<Balances>(&json!({"stock": [], "demands": []})).is_err());
 }
 
@@ -227,7 +227,7 @@ fn harvests_to_come_count_among_what_is_explained() {
     let one = json!({"ground": {"kind": "area", "area": "4 m2"}, "forecast": forecast});
     let harvests = json!({"assumptions": {"bed.layer": "2.2 mm"}, "worm_beds": vec![one; 5], "explain": true});
     for (question, body) in [("seasons", season), ("harvests", harvests)] {
-        let found = faults(question, &body);
+        let found = errors(question, &body);
         assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/explain"), &json!("too_large")), "{found:?}");
         let mut plain = body;
         plain["explain"] = json!(false);

@@ -1,7 +1,7 @@
 //! `"explain": true`: every explanation, read as it stands and computed with the numbers it shows, gives the figure it is of.
 
 use crate::plain::{Named, evaluate};
-use crate::support::{demo, demo_files, get, in_repository, ok, post, service, told, with};
+use crate::support::{demo, demo_files, get, in_repository, ok, post, reported, service, with};
 use barrowful::garden::formulas::Formula;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -151,7 +151,7 @@ fn check(resource: &str, body: &Value, with_bounds: bool) -> BTreeSet<String> {
     // Nothing else changes: the same bytes, with the explanations behind them.
     let (before, _) = explained.text().split_once(",\"explanations\":[").unwrap();
     assert_eq!(format!("{before}}}"), plain.text());
-    let (mut left, mut told) = (BTreeSet::new(), BTreeSet::new());
+    let (mut left, mut reported) = (BTreeSet::new(), BTreeSet::new());
     let mut rest = answer.clone();
     for apart in ["explanations", "assumptions", "cautions"] {
         rest.as_object_mut().unwrap().remove(apart);
@@ -160,7 +160,7 @@ fn check(resource: &str, body: &Value, with_bounds: bool) -> BTreeSet<String> {
     for explanation in answer["explanations"].as_array().unwrap() {
         let of = explanation["figure"].as_str().unwrap();
         let there = answer.pointer(of).unwrap_or_else(|| panic!("{of} is not in the answer"));
-        assert!(told.insert(of.to_owned()), "{of} is explained twice");
+        assert!(reported.insert(of.to_owned()), "{of} is explained twice");
         left.remove(of);
         for term in explanation["inputs"].as_array().unwrap() {
             assert_resolves(term["taken_from"].as_str().unwrap(), &term["value"], (&asked, &answer));
@@ -211,7 +211,7 @@ fn every_figure_of_applications_is_explained() {
     }
 }
 
-/// What has no formula of one line: a loss and depths of layers that are assumptions told again, and what the clock of warm days
+/// What has no formula of one line: a loss and depths of layers that are assumptions reported again, and what the clock of warm days
 /// gives day by day.
 const AS_GIVEN: [&str; 10] = [
     "/in_bed_moisture",
@@ -372,7 +372,7 @@ fn what_is_given_short_and_left_in_a_balance_is_explained() {
 fn explanations_are_for_few_items() {
     let area = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
     let body = |count: usize| json!({"explain": true, "areas": vec![area.clone(); count]});
-    assert_eq!(told("applications", &body(201)), ["/explain too_large"]);
+    assert_eq!(reported("applications", &body(201)), ["/explain too_large"]);
     ok("applications", &body(200));
     assert!(ok("applications", &json!({"explain": false, "areas": [area]})).get("explanations").is_none());
 }

@@ -1,6 +1,6 @@
 //! `POST /v1/feeds` and `GET /v1/materials`.
 
-use crate::support::{brief, demo, faults, get, ok, post_bytes, send, service, told, with};
+use crate::support::{brief, demo, errors, get, ok, post_bytes, reported, send, service, with};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -135,7 +135,7 @@ fn a_material_without_an_amount_is_chosen_freely() {
     body["explain"] = json!(true);
     assert_eq!(chosen(&body), thirty);
     body["goals"] = json!({"carbon_to_nitrogen": {"low": 300}});
-    let found = faults("feeds", &body);
+    let found = errors("feeds", &body);
     assert_eq!(brief(&found), ["/materials impossible_value"]);
     assert!(found[0]["detail"].as_str().unwrap().contains("at_most"), "{}", found[0]["detail"]);
 }
@@ -143,7 +143,7 @@ fn a_material_without_an_amount_is_chosen_freely() {
 #[test]
 fn what_no_material_can_be_is_refused_at_its_place() {
     let leaves = json!({"materials": [{"material": "leaves_loose", "amount": "10 kg"}]});
-    for (field, value, fault) in [
+    for (field, value, error) in [
         ("moisture", json!("100 %"), "/materials/0/moisture impossible_value"),
         ("carbon", json!("59 %"), "/materials/0/carbon impossible_value"),
         ("carbon_to_nitrogen", json!(500), "/materials/0/carbon_to_nitrogen impossible_value"),
@@ -152,12 +152,12 @@ fn what_no_material_can_be_is_refused_at_its_place() {
         ("at_most", json!("20 kg"), "/materials/0 exactly_one_of"),
         ("bulk_density", json!("2000 kg/m3"), "/materials/0/bulk_density impossible_value"),
     ] {
-        assert_eq!(told("feeds", &with(&leaves, &format!("/materials/0/{field}"), value)), [fault]);
+        assert_eq!(reported("feeds", &with(&leaves, &format!("/materials/0/{field}"), value)), [error]);
     }
     let misspelt = with(&leaves, "/materials/0/material", json!("leaves_lose"));
-    assert_eq!(faults("feeds", &misspelt)[0]["nearest"], "leaves_loose");
+    assert_eq!(errors("feeds", &misspelt)[0]["nearest"], "leaves_loose");
     assert_eq!(
-        told("feeds", &json!({"materials": [{"amount": "1 kg"}]})),
+        reported("feeds", &json!({"materials": [{"amount": "1 kg"}]})),
         [
             "/materials/0/moisture missing_field",
             "/materials/0/nitrogen missing_field",
@@ -165,14 +165,14 @@ fn what_no_material_can_be_is_refused_at_its_place() {
         ]
     );
     for alone in [json!({"material": "leaves_loose", "at_most": "10 kg"}), json!({"material": "leaves_loose"})] {
-        assert_eq!(told("feeds", &with(&leaves, "/materials/0", alone)), ["/materials impossible_value"]);
+        assert_eq!(reported("feeds", &with(&leaves, "/materials/0", alone)), ["/materials impossible_value"]);
     }
     assert_eq!(
-        told("feeds", &with(&leaves, "/goals", json!({"moisture": "0.6"}))),
+        reported("feeds", &with(&leaves, "/goals", json!({"moisture": "0.6"}))),
         ["/goals/moisture share_without_percent"]
     );
     let goal = json!({"carbon_to_nitrogen": {"low": 30, "high": 25}});
-    assert_eq!(told("feeds", &with(&leaves, "/goals", goal)), ["/goals/carbon_to_nitrogen out_of_range"]);
+    assert_eq!(reported("feeds", &with(&leaves, "/goals", goal)), ["/goals/carbon_to_nitrogen out_of_range"]);
     assert_eq!(post_bytes("feeds", "{\"materials\": []}").status, 422);
 }
 

@@ -81,8 +81,8 @@ fn every_form_has_every_caution() {
                     let is_in = |row: &BTreeMap<String, String>, column: &str| {
                         row.get(column).is_some_and(|rules| rules.split(' ').any(|known| known == rule))
                     };
-                    let told = rows.iter().any(|row| is_in(row, "cautions") || is_in(row, "cautions_of_request"));
-                    assert!(told || rows.is_empty(), "{address}: {rule}");
+                    let reported = rows.iter().any(|row| is_in(row, "cautions") || is_in(row, "cautions_of_request"));
+                    assert!(reported || rows.is_empty(), "{address}: {rule}");
                     if caution.get("at").is_none() {
                         assert!(rows.iter().all(|row| is_in(row, "cautions_of_request")), "{address}: {rule}");
                     }

@@ -3,7 +3,7 @@
 mod feed;
 mod forecast;
 
-use crate::support::{demo, keys, ok, post, q, told, with};
+use crate::support::{demo, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn bed() -> Value {
@@ -64,7 +64,7 @@ fn a_range_for_the_sieve_gives_bounds() {
 #[test]
 fn nothing_to_harvest_is_refused() {
     for body in [json!({}), json!({"worm_beds": [], "heaps": []}), json!({"heaps": null})] {
-        assert_eq!(told("harvests", &body), [" exactly_one_of"]);
+        assert_eq!(reported("harvests", &body), [" exactly_one_of"]);
     }
 }
 
@@ -74,7 +74,7 @@ fn shares_outside_nought_to_all_are_refused() {
         for field in ["finished_share", "sieve_yield"] {
             let pointer = format!("/worm_beds/0/{field}");
             let body = with(&bed(), &pointer, json!(share));
-            assert_eq!(told("harvests", &body), [format!("{pointer} out_of_range")], "{share}");
+            assert_eq!(reported("harvests", &body), [format!("{pointer} out_of_range")], "{share}");
         }
     }
 }

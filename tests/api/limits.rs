@@ -1,6 +1,6 @@
 //! Limits: the document and the service agree at the least, the most, and just outside.
 
-use crate::support::{bed, demo, faults, get, ok, with};
+use crate::support::{bed, demo, errors, get, ok, with};
 use serde_json::{Value, json};
 
 /// A field with a limit: the schema and property that state it, and a request in which a value of it stands.
@@ -84,9 +84,9 @@ fn schema(document: &Value, limit: &Limit) -> Value {
     stated(document, limit.schema, limit.property)
 }
 
-/// The faults of a body that must be refused at the limit's place alone.
+/// The errors of a body that must be refused at the limit's place alone.
 fn refused(limit: &Limit, value: Value, code: &str) -> Value {
-    let found = faults(limit.resource, &with(&limit.body, limit.pointer, value.clone()));
+    let found = errors(limit.resource, &with(&limit.body, limit.pointer, value.clone()));
     assert_eq!(found.len(), 1, "{} {}: {found:?}", limit.schema, limit.property);
     assert_eq!(found[0]["pointer"], limit.pointer);
     assert_eq!(found[0]["code"], code, "{} {}", limit.schema, limit.property);
@@ -103,8 +103,8 @@ fn numbers_are_accepted_from_the_documented_least_to_the_most() {
             ok(limit.resource, &with(&limit.body, limit.pointer, json!(inside)));
         }
         for outside in [min - 1, max + 1] {
-            let fault = refused(&limit, json!(outside), "out_of_range");
-            assert_eq!((&fault["min"], &fault["max"]), (&json!(min), &json!(max)), "{}", limit.schema);
+            let error = refused(&limit, json!(outside), "out_of_range");
+            assert_eq!((&error["min"], &error["max"]), (&json!(min), &json!(max)), "{}", limit.schema);
         }
     }
     let limits = get("/v1/limits").json();
@@ -135,8 +135,8 @@ fn texts_are_accepted_from_the_documented_shortest_to_the_longest() {
             ok(limit.resource, &with(&limit.body, limit.pointer, json!(inside)));
         }
         for outside in [min - 1, max + 1] {
-            let fault = refused(&limit, json!("\u{e9}".repeat(outside)), "wrong_length");
-            assert_eq!((&fault["min"], &fault["max"]), (&json!(min), &json!(max)), "{}", limit.schema);
+            let error = refused(&limit, json!("\u{e9}".repeat(outside)), "wrong_length");
+            assert_eq!((&error["min"], &error["max"]), (&json!(min), &json!(max)), "{}", limit.schema);
         }
         refused(&limit, json!("a\u{7}"), "bad_text");
     }
@@ -202,8 +202,8 @@ fn lists_are_accepted_from_the_documented_shortest_to_the_longest() {
             ok(limit.resource, &with(&limit.body, limit.pointer, make(inside)));
         }
         for outside in [min.checked_sub(1), Some(max + 1)].into_iter().flatten() {
-            let fault = refused(&limit, make(outside), "wrong_length");
-            assert_eq!((&fault["min"], &fault["max"]), (&json!(min), &json!(max)), "{}", limit.schema);
+            let error = refused(&limit, make(outside), "wrong_length");
+            assert_eq!((&error["min"], &error["max"]), (&json!(min), &json!(max)), "{}", limit.schema);
         }
     }
 }
@@ -247,7 +247,7 @@ fn quantities_are_accepted_between_the_bounds_of_the_page_of_limits() {
     ok("applications", &with(&bed(), "/areas/0/surface", short));
     ok("applications", &at(&length["max"]));
     for outside in [length["min"].as_f64().unwrap() * 0.99, length["max"].as_f64().unwrap() * 1.001] {
-        assert_eq!(faults("applications", &at(&json!(outside)))[0]["code"], "out_of_range");
+        assert_eq!(errors("applications", &at(&json!(outside)))[0]["code"], "out_of_range");
     }
     let volume = bounds.iter().find(|one| one["dimension"] == "volume").unwrap();
     for inside in ["min", "max"] {

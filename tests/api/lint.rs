@@ -229,9 +229,9 @@ fn every_schema_and_property_says_what_it_is() {
     for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
         assert!(schema["description"].is_string(), "{name} has no description");
         for (property, inner) in schema["properties"].as_object().into_iter().flatten() {
-            let told = inner.get("description").is_some()
+            let reported = inner.get("description").is_some()
                 || inner["oneOf"].as_array().is_some_and(|all| all.iter().any(|one| one.get("description").is_some()));
-            assert!(told, "{name}.{property} has no description");
+            assert!(reported, "{name}.{property} has no description");
         }
     }
 }
@@ -249,7 +249,7 @@ fn every_reference_leads_somewhere_and_every_schema_is_used() {
 fn every_fault_code_and_problem_is_in_the_description() {
     let document = document();
     let text = document["info"]["description"].as_str().unwrap();
-    for code in barrowful::http::wire::FaultCode::ALL {
+    for code in barrowful::http::wire::ErrorCode::ALL {
         assert!(text.contains(&format!("`{}`", code.as_str())), "{}", code.as_str());
     }
 }

@@ -146,17 +146,17 @@ fn position(body: &Value, pointer: &str) -> Vec<usize> {
     pointer.split('/').skip(1).map(step).collect()
 }
 
-/// Every fault is at a place that is there, or where a missing field belongs; and they stand in the order of the body.
+/// Every error is at a place that is there, or where a missing field belongs; and they stand in the order of the body.
 fn assert_places(answer: &Answer, body: &Value) {
     let problem = answer.json();
-    let faults = problem["errors"].as_array().unwrap();
+    let errors = problem["errors"].as_array().unwrap();
     let places: Vec<Vec<usize>> =
-        faults.iter().map(|fault| position(body, fault["pointer"].as_str().unwrap())).collect();
+        errors.iter().map(|error| position(body, error["pointer"].as_str().unwrap())).collect();
     assert!(places.is_sorted(), "{problem}\n{body}");
-    for (fault, place) in faults.iter().zip(&places) {
+    for (error, place) in errors.iter().zip(&places) {
         let there = place.iter().filter(|step| **step == usize::MAX).count();
-        assert!(there == 0 || (there == 1 && place.last() == Some(&usize::MAX)), "{fault}\n{body}");
-        assert!(there == 0 || fault["code"] == "missing_field", "{fault}\n{body}");
+        assert!(there == 0 || (there == 1 && place.last() == Some(&usize::MAX)), "{error}\n{body}");
+        assert!(there == 0 || error["code"] == "missing_field", "{error}\n{body}");
     }
 }
 

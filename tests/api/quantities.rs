@@ -1,6 +1,6 @@
 //! Quantities on the wire.
 
-use crate::support::{bed, brief, faults, ok, q, told, with};
+use crate::support::{bed, brief, errors, ok, q, reported, with};
 use serde_json::{Value, json};
 
 const LENGTH: &str = "/areas/0/surface/length";
@@ -39,7 +39,7 @@ fn feet_and_inches_are_one_length() {
     for length in ["6 ft 4 in", "6' 4\"", "6'4\"", "76 in", "6' 3 2/2\""] {
         assert_eq!(litres(json!(length)), 19.304, "{length}");
     }
-    let found = faults("applications", &with(&bed(), LENGTH, json!("6' 14\"")));
+    let found = errors("applications", &with(&bed(), LENGTH, json!("6' 14\"")));
     assert_eq!(brief(&found), [format!("{LENGTH} bad_number")]);
     assert!(found[0]["detail"].as_str().unwrap().contains("write \"7 ft 2 in\""), "{}", found[0]["detail"]);
 }
@@ -54,11 +54,12 @@ fn with_us_units_a_gallon_is_the_us_one_and_the_answer_says_where() {
     });
     let answer = ok("brews", &body);
     assert_eq!(answer["brews"][0]["castings"]["volume"], answer["brews"][1]["castings"]["volume"]);
-    let told = answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == "us_customary_units").unwrap();
-    assert_eq!(told["severity"], "notice");
-    assert_eq!(told["at"], json!(["/brews/0/water", "/containers/0/capacity"]));
+    let reported =
+        answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == "us_customary_units").unwrap();
+    assert_eq!(reported["severity"], "notice");
+    assert_eq!(reported["at"], json!(["/brews/0/water", "/containers/0/capacity"]));
     body["units"] = json!("metric");
-    let found = faults("brews", &body);
+    let found = errors("brews", &body);
     assert_eq!(brief(&found), ["/containers/0/capacity ambiguous_unit", "/brews/0/water ambiguous_unit"]);
     assert_eq!(found[1]["allowed"], json!(["US gal", "imp gal"]));
     // The caution is a place where to look, so a request without such a name has none.
@@ -71,25 +72,28 @@ fn with_us_units_a_gallon_is_the_us_one_and_the_answer_says_where() {
 #[test]
 fn a_capital_t_is_no_tonne() {
     let body = json!({"units": "us", "stock": [{"amount": "2 T"}], "demands": [{"amount": "20 L"}]});
-    let found = faults("balances", &body);
+    let found = errors("balances", &body);
     assert_eq!(brief(&found), ["/stock/0/amount ambiguous_unit"]);
     assert_eq!(found[0]["allowed"], json!(["t", "short ton", "long ton"]));
 }
 
 #[test]
 fn a_bare_number_is_refused_and_the_units_that_fit_are_named() {
-    let found = faults("applications", &with(&bed(), LENGTH, json!(2)));
+    let found = errors("applications", &with(&bed(), LENGTH, json!(2)));
     assert_eq!(brief(&found), [format!("{LENGTH} unit_missing")]);
     assert_eq!(found[0]["allowed"], json!(["mm", "cm", "m", "km", "in", "ft", "yd"]));
-    assert_eq!(told("applications", &with(&bed(), LENGTH, json!("2"))), [format!("{LENGTH} unit_missing")]);
-    assert_eq!(told("applications", &with(&bed(), LENGTH, q(json!(2), ""))), [format!("{LENGTH}/unit unit_missing")]);
+    assert_eq!(reported("applications", &with(&bed(), LENGTH, json!("2"))), [format!("{LENGTH} unit_missing")]);
+    assert_eq!(
+        reported("applications", &with(&bed(), LENGTH, q(json!(2), ""))),
+        [format!("{LENGTH}/unit unit_missing")]
+    );
 }
 
 #[test]
 fn null_counts_as_left_out() {
     let body = with(&with(&bed(), "/containers", json!(null)), "/areas/0/surface/count", json!(null));
     assert_eq!(ok("applications", &body)["areas"][0]["castings"]["volume"]["value"], 20);
-    assert_eq!(told("applications", &with(&bed(), LENGTH, json!(null))), [format!("{LENGTH} missing_field")]);
+    assert_eq!(reported("applications", &with(&bed(), LENGTH, json!(null))), [format!("{LENGTH} missing_field")]);
 }
 
 #[test]
@@ -117,12 +121,12 @@ fn texts_that_can_be_read_in_two_ways_are_refused() {
         ("0x2 m", "unknown_unit"),
     ] {
         assert_eq!(
-            told("applications", &with(&bed(), LENGTH, json!(length))),
+            reported("applications", &with(&bed(), LENGTH, json!(length))),
             [format!("{LENGTH} {code}")],
             "{length}"
         );
     }
-    let both = faults("applications", &with(&bed(), LENGTH, json!("1,5 m")));
+    let both = errors("applications", &with(&bed(), LENGTH, json!("1,5 m")));
     let detail = both[0]["detail"].as_str().unwrap();
     assert!(detail.contains("1.5 m") && detail.contains("15 m"), "{detail}");
 }
@@ -130,7 +134,7 @@ fn texts_that_can_be_read_in_two_ways_are_refused() {
 #[test]
 fn units_of_several_sizes_are_refused_with_the_sizes_they_may_have() {
     let body = json!({"stock": [], "demands": [{"amount": "2 gal"}, {"amount": "3 bu"}, {"amount": "1 qt"}]});
-    let found = faults("balances", &body);
+    let found = errors("balances", &body);
     let wanted = [0, 1, 2].map(|n| format!("/demands/{n}/amount ambiguous_unit"));
     assert_eq!(brief(&found), wanted);
     assert_eq!(found[0]["allowed"], json!(["US gal", "imp gal"]));
@@ -140,7 +144,7 @@ fn units_of_several_sizes_are_refused_with_the_sizes_they_may_have() {
 fn a_fraction_where_a_share_is_due_is_asked_about() {
     let mix = json!({"areas": [{"surface": {"kind": "pots", "volume": "3 L"}, "rate": {"kind": "share_of_mix", "amount": 0.2}}]});
     for amount in [json!(0.2), json!("0.2")] {
-        let found = faults("applications", &with(&mix, "/areas/0/rate/amount", amount));
+        let found = errors("applications", &with(&mix, "/areas/0/rate/amount", amount));
         assert_eq!(brief(&found), ["/areas/0/rate/amount share_without_percent"]);
         assert_eq!(found[0]["nearest"], "20 %");
     }
@@ -150,7 +154,7 @@ fn a_fraction_where_a_share_is_due_is_asked_about() {
 fn low_value_and_high_stand_in_order() {
     for (low, high) in [(3, 4), (1, 1), (5, 9)] {
         let range = json!({"value": 2, "low": low, "high": high, "unit": "m"});
-        let found = told("applications", &with(&bed(), LENGTH, range));
+        let found = reported("applications", &with(&bed(), LENGTH, range));
         assert_eq!(found, [format!("{LENGTH} inconsistent_assumptions")]);
     }
 }
@@ -180,8 +184,8 @@ fn faults_inside_an_object_are_told_once() {
         (json!([]), vec![" unit_missing"]),
         (json!(true), vec![" unit_missing"]),
     ] {
-        let wanted: Vec<String> = wanted.iter().map(|fault| format!("{LENGTH}{fault}")).collect();
-        assert_eq!(told("applications", &with(&bed(), LENGTH, length.clone())), wanted, "{length}");
+        let wanted: Vec<String> = wanted.iter().map(|error| format!("{LENGTH}{error}")).collect();
+        assert_eq!(reported("applications", &with(&bed(), LENGTH, length.clone())), wanted, "{length}");
     }
 }
 
@@ -199,7 +203,7 @@ fn four_point_nought_is_an_integer_and_four_and_a_half_is_not() {
         (json!(1e308), "out_of_range"),
         (json!(1_000_001), "out_of_range"),
     ] {
-        let found = faults("applications", &with(&bed(), count, wrong.clone()));
+        let found = errors("applications", &with(&bed(), count, wrong.clone()));
         assert_eq!(brief(&found), [format!("{count} {code}")], "{wrong}");
         if code == "out_of_range" {
             assert_eq!((&found[0]["min"], &found[0]["max"]), (&json!(1), &json!(1_000_000)), "{wrong}");
@@ -209,9 +213,9 @@ fn four_point_nought_is_an_integer_and_four_and_a_half_is_not() {
 
 #[test]
 fn measures_work_as_units_anywhere_and_come_back() {
-    let measures =
+    let containers =
         json!([{"name": "Bucket", "capacity": "12 L"}, {"name": "loaf", "plural": "loaves", "capacity": "600 g"}]);
-    let body = with(&bed(), "/containers", measures);
+    let body = with(&bed(), "/containers", containers);
     for (kind, amount, wanted) in [
         ("volume_per_area", "1 bucket/m2", 24.0),
         ("volume_per_area", "2  BUCKETS / m2", 48.0),
@@ -236,13 +240,13 @@ fn names_of_measures_must_be_free() {
         ("a/b", "bad_text"),
         (" tub", "bad_text"),
     ] {
-        let measures = json!([{"name": "bucket", "capacity": "12 L"}, {"name": name, "capacity": "9 L"}]);
-        let found = told("applications", &with(&bed(), "/containers", measures));
+        let containers = json!([{"name": "bucket", "capacity": "12 L"}, {"name": name, "capacity": "9 L"}]);
+        let found = reported("applications", &with(&bed(), "/containers", containers));
         assert_eq!(found, [format!("/containers/1/name {code}")], "{name}");
     }
     let length = json!([{"name": "pace", "capacity": "70 cm"}]);
     assert_eq!(
-        told("applications", &with(&bed(), "/containers", length)),
+        reported("applications", &with(&bed(), "/containers", length)),
         ["/containers/0/capacity unit_does_not_fit"]
     );
 }
@@ -257,6 +261,6 @@ fn us_units_are_told_on_request() {
     assert_eq!(bed["castings"]["volume"], q(json!(0.706293334), "ft3"));
     assert_eq!(bed["castings"]["mass"]["unit"], "lb");
     assert_eq!(bed["nutrients"]["nitrogen"]["per_area"]["unit"], "lb/1000 ft2");
-    let found = faults("applications", &with(&crate::support::bed(), "/units", json!("US")));
+    let found = errors("applications", &with(&crate::support::bed(), "/units", json!("US")));
     assert_eq!((brief(&found), &found[0]["nearest"]), (vec!["/units unknown_value".to_owned()], &json!("us")));
 }

@@ -1,7 +1,7 @@
 //! What every refusal looks like, and bodies that are JSON but no question.
 
-use crate::support::{Answer, bed, brief, demo, faults, keys, ok, post_bytes, told, with};
-use barrowful::http::wire::FaultCode;
+use crate::support::{Answer, bed, brief, demo, errors, keys, ok, post_bytes, reported, with};
+use barrowful::http::wire::ErrorCode;
 use serde_json::{Value, json};
 
 /// Checks what holds of every problem document.
@@ -21,16 +21,16 @@ pub fn assert_problem(answer: &Answer) {
     let errors = errors.as_array().unwrap();
     assert!(!errors.is_empty() && errors.len() <= 100, "{problem}");
     assert!(problem["errors_total"].as_u64().unwrap() >= u64::try_from(errors.len()).unwrap());
-    for fault in errors {
-        let at = fault["at"].as_str().unwrap();
-        assert_eq!(fault.get("pointer").is_some(), at == "body", "{fault}");
-        assert_eq!(fault.get("parameter").is_some(), at == "query", "{fault}");
-        assert!(FaultCode::find(fault["code"].as_str().unwrap()).is_some(), "{fault}");
-        assert!(fault["detail"].as_str().unwrap().ends_with(['.', '?']), "{fault}");
-        assert!(fault["detail"].as_str().unwrap().chars().count() < 700, "{fault}");
+    for error in errors {
+        let at = error["at"].as_str().unwrap();
+        assert_eq!(error.get("pointer").is_some(), at == "body", "{error}");
+        assert_eq!(error.get("parameter").is_some(), at == "query", "{error}");
+        assert!(ErrorCode::find(error["code"].as_str().unwrap()).is_some(), "{error}");
+        assert!(error["detail"].as_str().unwrap().ends_with(['.', '?']), "{error}");
+        assert!(error["detail"].as_str().unwrap().chars().count() < 700, "{error}");
         let known =
             ["at", "pointer", "parameter", "line", "column", "code", "detail", "nearest", "allowed", "min", "max"];
-        assert!(keys(fault).iter().all(|key| known.contains(key)), "{fault}");
+        assert!(keys(error).iter().all(|key| known.contains(key)), "{error}");
     }
 }
 
@@ -40,10 +40,10 @@ fn unknown_fields_are_refused_at_every_level_with_the_nearest() {
         "nmae": "x", "containers": [{"name": "bucket", "capacity": "12 L", "capacty": 1}],
         "areas": [{"surface": {"kind": "rectangle", "length": "2 m", "width": "1 m", "widht": 1}, "nme": "y",
             "rate": {"kind": "depth", "amount": "1 cm", "amuont": 2}}]});
-    let found = faults("applications", &body);
+    let found = errors("applications", &body);
     let wanted = ["/nmae", "/containers/0/capacty", "/areas/0/surface/widht", "/areas/0/nme", "/areas/0/rate/amuont"];
     assert_eq!(brief(&found), wanted.map(|pointer| format!("{pointer} unknown_field")));
-    let nearest: Vec<&Value> = found.iter().map(|fault| &fault["nearest"]).collect();
+    let nearest: Vec<&Value> = found.iter().map(|error| &error["nearest"]).collect();
     assert_eq!(nearest, ["name", "capacity", "width", "name", "amount"]);
 }
 
@@ -54,14 +54,14 @@ fn wrong_kinds_are_refused_with_the_nearest() {
         ("/areas/0/surface/kind", "Circle", "circle"),
         ("/areas/0/rate/kind", "dept", "depth"),
     ] {
-        let found = faults("applications", &with(&bed(), pointer, json!(kind)));
+        let found = errors("applications", &with(&bed(), pointer, json!(kind)));
         assert_eq!(brief(&found), [format!("{pointer} unknown_kind")]);
         assert_eq!(found[0]["nearest"], nearest);
         assert!(found[0]["allowed"].as_array().unwrap().contains(&json!(nearest)));
     }
     for kind in [json!(null), json!(3), json!(["depth"])] {
         let code = if kind.is_null() { "missing_field" } else { "wrong_type" };
-        let found = told("applications", &with(&bed(), "/areas/0/rate/kind", kind));
+        let found = reported("applications", &with(&bed(), "/areas/0/rate/kind", kind));
         assert_eq!(found, [format!("/areas/0/rate/kind {code}")]);
     }
 }
@@ -84,7 +84,7 @@ fn a_list_is_no_object_and_an_object_no_list() {
         (with(&bed(), "/assumptions", json!([])), "/assumptions wrong_type"),
         (with(&bed(), "/areas/0/nitrate_vulnerable_zone", json!("yes")), "/areas/0/nitrate_vulnerable_zone wrong_type"),
     ] {
-        assert_eq!(told("applications", &body), [wanted], "{body}");
+        assert_eq!(reported("applications", &body), [wanted], "{body}");
     }
 }
 
@@ -104,19 +104,19 @@ fn repeated_fields_are_refused_in_objects_unions_and_maps() {
 #[test]
 fn sizes_that_are_nought_negative_or_absurd_are_refused() {
     for length in ["0 m", "1e308 m", "1e6 m", "0.0000001 mm"] {
-        let found = faults("applications", &with(&bed(), "/areas/0/surface/length", json!(length)));
+        let found = errors("applications", &with(&bed(), "/areas/0/surface/length", json!(length)));
         assert_eq!(brief(&found), ["/areas/0/surface/length out_of_range"], "{length}");
         assert_eq!((&found[0]["min"], &found[0]["max"]), (&json!(1e-6), &json!(100_000)));
     }
     let vast = json!({"kind": "rectangle", "length": "100000 m", "width": "100000 m", "count": 1_000_000});
-    assert_eq!(told("applications", &with(&bed(), "/areas/0/surface", vast)), ["/areas/0/surface too_large"]);
+    assert_eq!(reported("applications", &with(&bed(), "/areas/0/surface", vast)), ["/areas/0/surface too_large"]);
     let pots = json!({"kind": "pots", "count": 1_000_000, "volume": "1e12 L"});
     let many = with(
         &with(&bed(), "/areas/0/surface", pots),
         "/areas/0/rate",
         json!({"kind": "share_of_mix", "amount": "100 %"}),
     );
-    let found = told("applications", &many);
+    let found = reported("applications", &many);
     assert_eq!(found, ["/areas/0/surface too_large"]);
 }
 
@@ -133,13 +133,13 @@ fn outlines_that_cross_themselves_are_refused() {
         &[(0.0, 0.0), (1.0, 0.0), (2.0, 0.0)],
         &[(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (2.0, 0.0), (0.0, 4.0)],
     ] {
-        assert_eq!(told("applications", &plot(corners)), [format!("{at} self_crossing")], "{corners:?}");
+        assert_eq!(reported("applications", &plot(corners)), [format!("{at} self_crossing")], "{corners:?}");
     }
-    assert_eq!(told("applications", &plot(&[(0.0, 0.0), (1.0, 0.0)])), [format!("{at} wrong_length")]);
+    assert_eq!(reported("applications", &plot(&[(0.0, 0.0), (1.0, 0.0)])), [format!("{at} wrong_length")]);
     let far = plot(&[(0.0, 0.0), (1e300, 0.0), (1.0, 1.0)]);
-    assert_eq!(told("applications", &far), [format!("{at}/1/x out_of_range")]);
+    assert_eq!(reported("applications", &far), [format!("{at}/1/x out_of_range")]);
     let text = with(&plot(&[(0.0, 0.0), (1.0, 0.0), (1.0, 1.0)]), "/areas/0/surface/corners/2/y", json!("1"));
-    assert_eq!(told("applications", &text), [format!("{at}/2/y wrong_type")]);
+    assert_eq!(reported("applications", &text), [format!("{at}/2/y wrong_type")]);
     let back = plot(&[(0.0, 0.0), (0.0, 3.0), (4.0, 0.0)]);
     assert_eq!(ok("applications", &back)["areas"][0]["surface_area"]["value"], 6);
 }
@@ -149,7 +149,7 @@ fn all_faults_are_told_at_once_in_the_order_of_the_request() {
     let body = demo("refused/applications-three-faults.json");
     let wanted =
         ["/areas/0/surface/length unit_missing", "/areas/1/rate rate_does_not_fit", "/areas/1/colour unknown_field"];
-    assert_eq!(told("applications", &body), wanted);
+    assert_eq!(reported("applications", &body), wanted);
     let area = |surface: &str, rate: &str| format!(r#"{{"rate": {rate}, "surface": {surface}, "id": ""}}"#);
     let (plants, rows) = (r#"{"count": 0, "kind": "plants"}"#, r#"{"band_width": 2, "kind": "rows"}"#);
     let rate = r#"{"amount": "1 kg", "kind": "depth"}"#;
@@ -183,7 +183,7 @@ fn a_fault_does_not_breed_others() {
         ("/areas/0/surface/length", json!({"value": [], "unit": "m"})),
         ("/areas/0/rate/amount", json!([])),
     ] {
-        assert_eq!(faults("applications", &with(&bed(), pointer, value.clone())).len(), 1, "{pointer} {value}");
+        assert_eq!(errors("applications", &with(&bed(), pointer, value.clone())).len(), 1, "{pointer} {value}");
     }
 }
 
@@ -192,9 +192,9 @@ fn assumptions_that_contradict_each_other_are_told_where_they_were_given() {
     let wet = json!({"castings.dry_bulk_density": "700 kg/m3"});
     let place = bed()["areas"][0].clone();
     let whole = json!({"assumptions": wet, "areas": [place, place]});
-    assert_eq!(told("applications", &whole), ["/assumptions inconsistent_assumptions"]);
+    assert_eq!(reported("applications", &whole), ["/assumptions inconsistent_assumptions"]);
     let one = json!({"areas": [place, with(&place, "/assumptions", wet)]});
-    assert_eq!(told("applications", &one), ["/areas/1/assumptions inconsistent_assumptions"]);
+    assert_eq!(reported("applications", &one), ["/areas/1/assumptions inconsistent_assumptions"]);
 }
 
 #[test]
@@ -205,8 +205,8 @@ fn of_more_than_a_hundred_faults_the_first_hundred_are_told() {
     assert_problem(&answer);
     let problem = answer.json();
     assert_eq!(problem["errors_total"], 300);
-    let told = brief(problem["errors"].as_array().unwrap());
-    assert_eq!((told.len(), told[99].as_str()), (100, "/areas/49/surface/width unit_missing"));
+    let reported = brief(problem["errors"].as_array().unwrap());
+    assert_eq!((reported.len(), reported[99].as_str()), (100, "/areas/49/surface/width unit_missing"));
     assert!(problem["detail"].as_str().unwrap().contains("300"), "{}", problem["detail"]);
 }
 
@@ -217,7 +217,7 @@ fn what_cannot_apply_is_refused_rather_than_dropped() {
     let body = with(&plants, "/areas/0/settling", json!("20 %"));
     let body = with(&body, "/areas/0/nitrate_vulnerable_zone", json!(true));
     assert_eq!(
-        told("applications", &body),
+        reported("applications", &body),
         ["/areas/0/settling not_allowed_here", "/areas/0/nitrate_vulnerable_zone not_allowed_here"]
     );
     let answer = post_bytes("applications?units=us", bed().to_string());
@@ -236,14 +236,14 @@ fn common_ways_of_writing_are_told_how_else() {
         ("5", "no unit"),
     ] {
         let body = with(&bed(), "/areas/0/surface/length", json!(length));
-        let told = faults("applications", &body);
-        assert!(told[0]["detail"].as_str().unwrap().contains(hint), "{length}: {}", told[0]["detail"]);
+        let reported = errors("applications", &body);
+        assert!(reported[0]["detail"].as_str().unwrap().contains(hint), "{length}: {}", reported[0]["detail"]);
     }
     let brew = json!({"brews": [{"water": "10 L", "castings_to_water": "10:1"}]});
-    let detail = faults("brews", &brew)[0]["detail"].clone();
+    let detail = errors("brews", &brew)[0]["detail"].clone();
     assert!(detail.as_str().unwrap().contains("\"1:10\""), "{detail}");
     let body = with(&bed(), "/assumptions", json!({"bulk_density": "500 kg/m3"}));
-    assert_eq!(faults("applications", &body)[0]["nearest"], "castings.bulk_density");
+    assert_eq!(errors("applications", &body)[0]["nearest"], "castings.bulk_density");
 }
 
 #[test]
@@ -271,7 +271,7 @@ fn a_near_synonym_is_told_the_field_that_is_meant() {
         ("seasons", bed("date"), "start_on"),
         ("seasons", bed("temperature"), "climate"),
     ] {
-        let found = faults(resource, &body);
+        let found = errors(resource, &body);
         assert_eq!(found.len(), 1, "{found:?}");
         assert_eq!((&found[0]["code"], &found[0]["nearest"]), (&json!("unknown_field"), &json!(meant)), "{body}");
         let hint = format!("Did you mean \"{meant}\"?");
@@ -279,23 +279,23 @@ fn a_near_synonym_is_told_the_field_that_is_meant() {
     }
     // A demand of a brew has neither, so nothing is suggested that its object does not know.
     let brew = json!({"brews": [{"water": "9 L", "castings_to_water": "1:10", "expires": "2027-04-01"}]});
-    assert!(faults("brews", &brew)[0].get("nearest").is_none());
+    assert!(errors("brews", &brew)[0].get("nearest").is_none());
 }
 
 #[test]
 fn a_surface_and_a_rate_of_a_demand_belong_into_its_application() {
     let body = json!({"stock": [{"amount": "9 L"}], "demands": [{
         "surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}}]});
-    let found = faults("balances", &body);
+    let found = errors("balances", &body);
     let wanted = ["/demands/0 exactly_one_of", "/demands/0/surface unknown_field", "/demands/0/rate unknown_field"];
     assert_eq!(brief(&found), wanted);
-    for fault in &found[1..] {
-        assert_eq!(fault["nearest"], "application");
-        assert!(fault["detail"].as_str().unwrap().contains("Put surface and rate into application"), "{fault}");
+    for error in &found[1..] {
+        assert_eq!(error["nearest"], "application");
+        assert!(error["detail"].as_str().unwrap().contains("Put surface and rate into application"), "{error}");
     }
     let bed =
         json!({"worm_beds": [{"length": "3 m", "width": "1 m", "material_depth": "25 cm", "finished_share": "80 %"}]});
-    let found = faults("harvests", &bed);
+    let found = errors("harvests", &bed);
     assert!(found.iter().any(|one| one["detail"].as_str().unwrap().contains("Put the measurements into ground")));
 }
 
@@ -312,12 +312,12 @@ fn an_error_does_not_hide_another_of_the_same_item() {
         "/stock/1/heap/assumptions/castings.weight unknown_assumption",
         "/stock/1/use_by bad_date",
     ];
-    assert_eq!(told("balances", &body), wanted);
+    assert_eq!(reported("balances", &body), wanted);
     let body = json!({"materials": [{"material": "leafs", "amount": "9", "moisture": "0.4"}]});
     let wanted = [
         "/materials/0/material unknown_value",
         "/materials/0/amount unit_missing",
         "/materials/0/moisture share_without_percent",
     ];
-    assert_eq!(told("feeds", &body), wanted);
+    assert_eq!(reported("feeds", &body), wanted);
 }

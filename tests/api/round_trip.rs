@@ -16,8 +16,8 @@ fn quantities(value: &Value, found: &mut Vec<Value>) {
 }
 
 /// A request in which the quantity stands as input.
-fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
-    let stock = || json!({"containers": measures, "stock": [{"amount": quantity}], "demands": [{"amount": "1 L"}]});
+fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
+    let stock = || json!({"containers": containers, "stock": [{"amount": quantity}], "demands": [{"amount": "1 L"}]});
     let rate = |kind: &str| with(&bed(), "/areas/0/rate", json!({"kind": kind, "amount": quantity}));
     let known = |id: &str| with(&bed(), "/assumptions", json!({id: quantity}));
     let nothing = quantity["value"] == 0;
@@ -53,7 +53,7 @@ fn asked_with(quantity: &Value, measures: &Value) -> (&'static str, Value) {
     }
 }
 
-/// Whether it can be asked for: not what is told below zero because it is lacking, nor a depth of nothing.
+/// Whether it can be asked for: not what is reported below zero because it is lacking, nor a depth of nothing.
 fn can_be_asked(quantity: &Value) -> bool {
     let value = quantity["value"].as_f64().unwrap();
     value > 0.0 || (value == 0.0 && !matches!(quantity["unit"].as_str(), Some("mm" | "in")))
@@ -61,7 +61,7 @@ fn can_be_asked(quantity: &Value) -> bool {
 
 #[test]
 fn what_comes_out_is_accepted_in_metric_and_us_units() {
-    let measures = json!([{"name": "bucket", "capacity": "12 L"}, {"name": "barrow", "capacity": "65 L"}, {"name": "tub", "capacity": "5 US gal"}]);
+    let containers = json!([{"name": "bucket", "capacity": "12 L"}, {"name": "barrow", "capacity": "65 L"}, {"name": "tub", "capacity": "5 US gal"}]);
     let mut tried = 0;
     for resource in ["applications", "harvests", "brews", "balances", "feeds", "seasons"] {
         for (file, units) in demo_files(resource).iter().flat_map(|file| [(file, "metric"), (file, "us")]) {
@@ -80,7 +80,7 @@ fn what_comes_out_is_accepted_in_metric_and_us_units() {
             found.sort_by_key(Value::to_string);
             found.dedup();
             for quantity in found.iter().filter(|quantity| can_be_asked(quantity)) {
-                let (other, asked) = asked_with(quantity, &measures);
+                let (other, asked) = asked_with(quantity, &containers);
                 ok(other, &asked);
                 tried += 1;
             }
@@ -116,11 +116,11 @@ fn the_volume_of_an_area_serves_it_exactly_as_stock() {
     for units in ["metric", "us"] {
         let mut body = demo("applications/kitchen-garden.json");
         body["units"] = json!(units);
-        for (asked, told) in
+        for (asked, reported) in
             body["areas"].as_array().unwrap().iter().zip(ok("applications", &body)["areas"].as_array().unwrap())
         {
             let application = json!({"surface": asked["surface"], "rate": asked["rate"]});
-            let stock = json!([{"amount": told["castings"]["volume"]}]);
+            let stock = json!([{"amount": reported["castings"]["volume"]}]);
             let answer =
                 ok("balances", &json!({"units": units, "stock": stock, "demands": [{"application": application}]}));
             assert_eq!(answer["demands"][0]["share_allocated"]["value"], 100, "{units} {asked}");

@@ -5,7 +5,7 @@ mod link;
 mod load;
 
 use crate::balances::thousandths;
-use crate::support::{demo, keys, ok, post, post_bytes, send, told, with};
+use crate::support::{demo, keys, ok, post, post_bytes, reported, send, with};
 use barrowful::http::serve::Running;
 use barrowful::http::settings::Settings;
 use reqwest::Method;
@@ -28,7 +28,7 @@ fn list<'a>(value: &'a Value, pointer: &str) -> &'a [Value] {
     value.pointer(pointer).unwrap_or_else(|| panic!("no {pointer}")).as_array().unwrap()
 }
 
-/// The places that a caution names; none if it is not told.
+/// The places that a caution names; none if it is not reported.
 fn places(answer: &Value, rule: &str) -> Vec<String> {
     let found = list(answer, "/cautions").iter().find(|caution| caution["rule"] == rule);
     found.map_or_else(Vec::new, |c| {
@@ -85,7 +85,7 @@ fn the_smallest_season_is_one_demand_with_a_date() {
     let answer = ok("seasons", &json!({"demands": [{"amount": "40 L", "on": "2027-05-01"}]}));
     assert_eq!((&answer["total"]["shortfall"]["value"], &answer["until"]), (&json!(40), &json!("2027-05-01")));
     assert_eq!(answer["chances"]["by_date"][0]["chance"]["value"], 5);
-    assert_eq!(told("seasons", &json!({"demands": [{"amount": "40 L"}]})), ["/until missing_field"]);
+    assert_eq!(reported("seasons", &json!({"demands": [{"amount": "40 L"}]})), ["/until missing_field"]);
 }
 
 #[test]
@@ -367,7 +367,7 @@ fn seasons_that_cannot_be_are_refused_at_their_field() {
         ("/additional_production", json!({}), "/additional_production/materials missing_field"),
         ("/demands", json!([]), "/demands wrong_length"),
     ] {
-        assert_eq!(told("seasons", &with(&small(), pointer, value)), [expected]);
+        assert_eq!(reported("seasons", &with(&small(), pointer, value)), [expected]);
     }
     let short = with(&small(), "/until", json!("2027-11-30"));
     for (demands, expected) in [
@@ -375,15 +375,15 @@ fn seasons_that_cannot_be_are_refused_at_their_field() {
         (wanted("earliest", "2027-12-01"), "/demands/0/earliest dates_out_of_order"),
         (tea, "/demands/0/brew/use_at dates_out_of_order"),
     ] {
-        assert_eq!(told("seasons", &with(&short, "/demands", demands)), [expected]);
+        assert_eq!(reported("seasons", &with(&short, "/demands", demands)), [expected]);
     }
     ok("seasons", &with(&short, "/demands", wanted("latest", "2027-12-01")));
     let same = json!([{"id": "a", "amount": "1 L"}, {"id": "a", "amount": "1 L"}]);
-    assert_eq!(told("seasons", &with(&small(), "/stock", same)), ["/stock/1/id repeated_id"]);
+    assert_eq!(reported("seasons", &with(&small(), "/stock", same)), ["/stock/1/id repeated_id"]);
     let twice = json!([small()["worm_beds"][0], small()["worm_beds"][0]]);
     let twice =
         with(&with(&with(&small(), "/worm_beds", twice), "/worm_beds/0/id", json!("x")), "/worm_beds/1/id", json!("x"));
-    assert_eq!(told("seasons", &twice), ["/worm_beds/1/id repeated_id"]);
+    assert_eq!(reported("seasons", &twice), ["/worm_beds/1/id repeated_id"]);
 }
 
 /// A refused season is not played through: as many runs as fit a number would take hours.
@@ -405,9 +405,9 @@ fn work_beyond_the_limits_is_refused_with_the_draws_that_fit() {
     let body = json!({"stock": [], "demands": demands, "simulation_runs": 100_000});
     ok("seasons", &body);
     let body = with(&body, "/stock", json!([{"amount": "1 L"}]));
-    let fault = crate::support::faults("seasons", &body)[0].clone();
+    let error = crate::support::errors("seasons", &body)[0].clone();
     assert_eq!(
-        (&fault["pointer"], &fault["code"], &fault["max"]),
+        (&error["pointer"], &error["code"], &error["max"]),
         (&json!("/simulation_runs"), &json!("too_large"), &json!(99_800))
     );
     ok("seasons", &with(&body, "/simulation_runs", json!(1_000)));

@@ -138,12 +138,12 @@ fn the_days_balance_and_tell_what_is_wanted_and_the_chance() {
         .iter()
         .map(|by| (by["date"].as_str().unwrap(), text(&by["chance"]["value"])))
         .collect();
-    let told: BTreeMap<&str, String> = rows
+    let reported: BTreeMap<&str, String> = rows
         .iter()
         .filter(|row| !row["chance_of_enough_%"].is_empty())
         .map(|row| (row["date"].as_str(), row["chance_of_enough_%"].clone()))
         .collect();
-    assert_eq!(told, chances);
+    assert_eq!(reported, chances);
     let days: Vec<&String> = rows.iter().map(|row| &row["date"]).collect();
     assert!(days.windows(2).all(|pair| pair[0] < pair[1]), "{days:?}");
 }

@@ -98,24 +98,24 @@ pub fn assert_tidy(value: &Value) {
     }
 }
 
-/// Posts a question that must be refused with 422, and returns its faults.
-pub fn faults(resource: &str, body: &Value) -> Vec<Value> {
+/// Posts a question that must be refused with 422, and returns its errors.
+pub fn errors(resource: &str, body: &Value) -> Vec<Value> {
     let answer = post(resource, body);
     assert_eq!(answer.status, 422, "{body}\n{}", answer.text());
     crate::refusals::assert_problem(&answer);
     answer.json()["errors"].as_array().unwrap().clone()
 }
 
-/// The faults as `pointer code`, in order.
-pub fn brief(faults: &[Value]) -> Vec<String> {
-    let text = |fault: &Value, name: &str| fault[name].as_str().unwrap_or_default().to_owned();
-    let place = |fault: &Value| if fault["at"] == "query" { text(fault, "parameter") } else { text(fault, "pointer") };
-    faults.iter().map(|fault| format!("{} {}", place(fault), text(fault, "code"))).collect()
+/// The errors as `pointer code`, in order.
+pub fn brief(errors: &[Value]) -> Vec<String> {
+    let text = |error: &Value, name: &str| error[name].as_str().unwrap_or_default().to_owned();
+    let place = |error: &Value| if error["at"] == "query" { text(error, "parameter") } else { text(error, "pointer") };
+    errors.iter().map(|error| format!("{} {}", place(error), text(error, "code"))).collect()
 }
 
-/// Posts a question and returns `pointer code` of its faults.
-pub fn told(resource: &str, body: &Value) -> Vec<String> {
-    brief(&faults(resource, body))
+/// Posts a question and returns `pointer code` of its errors.
+pub fn reported(resource: &str, body: &Value) -> Vec<String> {
+    brief(&errors(resource, body))
 }
 
 /// One place with one rate.

@@ -30,10 +30,10 @@ fn what_is_no_json_is_refused_with_400_and_where_reading_stopped() {
         (format!("// rows\n{valid}"), 1, "no comments"),
     ] {
         let problem = refused(text.clone(), 400, "not-json").json();
-        let fault = &problem["errors"][0];
-        assert_eq!(fault["line"], line, "{text}");
-        assert!(fault["column"].as_u64().unwrap() > 0, "{text}");
-        assert!(fault["detail"].as_str().unwrap().contains(part), "{text}: {}", fault["detail"]);
+        let error = &problem["errors"][0];
+        assert_eq!(error["line"], line, "{text}");
+        assert!(error["column"].as_u64().unwrap() > 0, "{text}");
+        assert!(error["detail"].as_str().unwrap().contains(part), "{text}: {}", error["detail"]);
     }
 }
 

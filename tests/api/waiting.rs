@@ -1,7 +1,7 @@
 //! Waits between raw manure and harvest in `POST /v1/balances` and `POST /v1/seasons`: 120 or 90 days from digging in to harvest
 //! (7 CFR 205.203(c)(1)), counted on a calendar.
 
-use crate::support::{demo, faults, ok, q, told, with};
+use crate::support::{demo, errors, ok, q, reported, with};
 use chrono::{NaiveDate, TimeDelta};
 use serde_json::{Value, json};
 
@@ -63,7 +63,7 @@ fn a_picking_that_comes_too_early_is_told() {
         assert_eq!(answer["demands"][0]["cautions"], json!(["wait_too_short"]));
         let caution = answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "wait_too_short").unwrap();
         assert_eq!(caution["at"], json!(["/demands/0"]));
-        // It is told, and changes nothing.
+        // It is reported, and changes nothing.
         assert_eq!(answer["demands"][0]["allocated"], q(json!(40), "L"));
     }
 }
@@ -132,17 +132,17 @@ fn kept_waits_give_the_treated_lot_to_the_early_crops() {
     assert_eq!(kept["demands"][0]["allocations"][0]["earliest_crop_harvest"], "2027-07-18");
     assert_eq!(kept["shortfall_options"]["pro_rata_share"], q(json!(92.3076923), "%"));
     assert!(!rules(&kept).iter().any(|rule| rule.starts_with("wait_")));
-    // Only told, the plan is the one without crops.
-    let told = ok("balances", &with(&body, "/enforce_application_to_harvest_interval", json!(false)));
+    // Only reported, the plan is the one without crops.
+    let reported = ok("balances", &with(&body, "/enforce_application_to_harvest_interval", json!(false)));
     let mut plain = body;
     plain.as_object_mut().unwrap().remove("enforce_application_to_harvest_interval");
     for demand in plain["demands"].as_array_mut().unwrap() {
         demand.as_object_mut().unwrap().remove("crop");
     }
     let plain = ok("balances", &plain);
-    assert_eq!(told["by_date"], plain["by_date"]);
-    assert_eq!((given(&told), &told["stock"]), (given(&plain), &plain["stock"]));
-    assert!(rules(&told).contains(&"wait_too_short"));
+    assert_eq!(reported["by_date"], plain["by_date"]);
+    assert_eq!((given(&reported), &reported["stock"]), (given(&plain), &plain["stock"]));
+    assert!(rules(&reported).contains(&"wait_too_short"));
 }
 
 #[test]
@@ -251,18 +251,18 @@ fn beds_of_a_season_have_waits_too() {
 fn a_hot_stage_that_is_too_little_is_refused_with_all_that_is_missing() {
     let body = demo("refused/balances-heap-hot-for-two-days.json");
     assert_eq!(
-        told("balances", &body),
+        reported("balances", &body),
         [
             "/stock/0/manure/days inconsistent_assumptions",
             "/stock/0/manure/lowest inconsistent_assumptions",
             "/stock/0/manure/turnings inconsistent_assumptions"
         ]
     );
-    for fault in faults("balances", &body) {
-        assert!(fault["detail"].as_str().unwrap().contains("untreated"), "{fault}");
+    for error in errors("balances", &body) {
+        assert!(error["detail"].as_str().unwrap().contains("untreated"), "{error}");
     }
-    assert!(faults("balances", &body)[0]["detail"].as_str().unwrap().contains("15 days"));
-    let with_manure = |manure: Value| told("balances", &bed(Some(manure), &crop("2027-09-01")));
+    assert!(errors("balances", &body)[0]["detail"].as_str().unwrap().contains("15 days"));
+    let with_manure = |manure: Value| reported("balances", &bed(Some(manure), &crop("2027-09-01")));
     let changed = |field: &str, value: Value| with_manure(with(&treated(), &format!("/{field}"), value));
     assert_eq!(changed("turnings", json!(3)), ["/stock/0/manure/turnings not_allowed_here"]);
     assert_eq!(changed("days", json!(0)), ["/stock/0/manure/days out_of_range"]);
@@ -279,7 +279,7 @@ fn a_hot_stage_that_is_too_little_is_refused_with_all_that_is_missing() {
 
 #[test]
 fn crops_that_contradict_themselves_are_refused() {
-    let crop = |crop: Value| told("balances", &bed(None, &crop));
+    let crop = |crop: Value| reported("balances", &bed(None, &crop));
     assert_eq!(
         crop(json!({"first_crop_harvest": "2027-02-28"})),
         ["/demands/0/crop/first_crop_harvest dates_out_of_order"]
@@ -292,7 +292,7 @@ fn crops_that_contradict_themselves_are_refused() {
         "demands": [{"amount": "5 m", "crop": {"first_crop_harvest": "tomorrow", "edible_part": "fruit"}}],
     });
     assert_eq!(
-        told("balances", &many),
+        reported("balances", &many),
         [
             "/stock/0/manure/days inconsistent_assumptions",
             "/demands/0/amount unit_does_not_fit",
@@ -304,7 +304,7 @@ fn crops_that_contradict_themselves_are_refused() {
         json!({"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}),
         &json!({}),
     );
-    assert_eq!(told("seasons", &beds), ["/worm_beds/0/manure/days inconsistent_assumptions"]);
+    assert_eq!(reported("seasons", &beds), ["/worm_beds/0/manure/days inconsistent_assumptions"]);
 }
 
 /// To keep waits takes eight times as much work: 20 lots and 10,000 demands are within the limit, 1,000 lots are not.
@@ -322,13 +322,13 @@ fn waits_are_kept_up_to_a_limit() {
     };
     for (lots, more, demands, leasts) in [(20, 1_000, 10_000, 0), (100, 700, 1_000, 5)] {
         let _ = ok("balances", &body(lots, demands, leasts));
-        let refused = told("balances", &body(more, demands, leasts));
+        let refused = reported("balances", &body(more, demands, leasts));
         // With a least there is more to ask for less of.
         assert_eq!(
             refused,
             [if leasts == 0 { "/enforce_application_to_harvest_interval too_large" } else { "/demands too_large" }]
         );
-        // Only told, there is no such limit.
+        // Only reported, there is no such limit.
         let _ = ok(
             "balances",
             &with(&body(more, demands, leasts), "/enforce_application_to_harvest_interval", json!(false)),

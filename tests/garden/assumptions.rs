@@ -1,7 +1,7 @@
 //! Assumptions: published densities and moistures, who gave a value, and which values are refused.
 
 use crate::support::{assert_near, given, known, laws, near, q, span, with};
-use barrowful::garden::assumptions::{Assumption, Castings, GivenBy, Known, Overrides, Span, weighed};
+use barrowful::garden::assumptions::{Assumption, Castings, Known, Overrides, SetBy, Span, weighed};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
@@ -77,10 +77,10 @@ fn the_nearest_value_wins() {
     let (request, item) = (known(&[(Assumption::BulkDensity, 500.0)]), known(&[(Assumption::BulkDensity, 700.0)]));
     let none = Overrides::default();
     for (request, item, value, by) in [
-        (&none, &none, 600.0, GivenBy::Default),
-        (&request, &none, 500.0, GivenBy::Request),
-        (&none, &item, 700.0, GivenBy::Item),
-        (&request, &item, 700.0, GivenBy::Item),
+        (&none, &none, 600.0, SetBy::Default),
+        (&request, &none, 500.0, SetBy::Request),
+        (&none, &item, 700.0, SetBy::Item),
+        (&request, &item, 700.0, SetBy::Item),
     ] {
         let castings = Castings::known(Known { request, item }, Off).unwrap();
         assert_eq!(castings.bulk_density.likely().base(), value);
@@ -107,7 +107,7 @@ fn values_outside_their_bounds_are_refused_with_the_bounds_and_those_inside_are_
         (Assumption::Nitrogen, 1e-6, 0.2),
         (Assumption::AvailableNitrogen, 1e-6, 1.0),
         (Assumption::CarbonToNitrogen, 1.0, 10_000.0),
-        (Assumption::SievePass, 1e-6, 1.0),
+        (Assumption::SieveYield, 1e-6, 1.0),
         (Assumption::TeaStrength, 1e-6, 1.0),
         (Assumption::BrewingTime, 1e-3, 87_660.0),
     ] {
@@ -187,7 +187,7 @@ proptest! {
         prop_assert_eq!(Span::from(c.nitrogen), nitrogen);
         let (estimate, assumed) = with(&given(&[(Assumption::Nitrogen, nitrogen)]), |k| k.estimate::<OfShare>(Assumption::Nitrogen));
         prop_assert_eq!(Span::from(estimate), nitrogen);
-        prop_assert_eq!(assumed.map(|a| (a.set_by, a.span)), Some((GivenBy::Request, nitrogen)));
+        prop_assert_eq!(assumed.map(|a| (a.set_by, a.span)), Some((SetBy::Request, nitrogen)));
     }
 }
 

@@ -6,12 +6,12 @@
 use crate::balances::{
     Numbers, SPAN, Seen, amounts, can_be_served_by, date, laws, meet, ml, next_amount, priorities, scarce,
 };
-use crate::balances_shift::{day_by_day, holds, unused, wants};
+use crate::balances_shift::{day_by_day, holds, requirements, unused};
 use barrowful::garden::balances::allocation::{
     Allocation, Demand, Eligibility, Fraction, Lot, Window, allocate, pro_rata_share,
 };
 use barrowful::garden::balances::balance;
-use barrowful::garden::balances::least::share_of;
+use barrowful::garden::balances::minimum::share_of;
 use barrowful::garden::balances::shift::{moved, waits};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::units::Share;
@@ -104,7 +104,7 @@ fn never_is_never_without_dates_too() {
     assert_eq!(amounts(&allocate(&[lot(10)], &demands)), [0]);
     assert_eq!(pro_rata_share(&[lot(10)], &demands), Some(Fraction::ZERO));
     // Sacks and preparing would not help a tea that may never be had.
-    let balance = balance(&[lot(10)], &wants(&demands), Some(ml(5)));
+    let balance = balance(&[lot(10)], &requirements(&demands), Some(ml(5)));
     assert!(balance.sacks.is_empty() && balance.missing.is_empty() && balance.demands[0].shortfall == ml(10));
 }
 
@@ -241,7 +241,7 @@ proptest! {
         prop_assert_eq!(amounts(&with), amounts(&without));
         prop_assert_eq!(pro_rata_share(&lots, &demands), pro_rata_share(&all, &open));
         if which < 2 {
-            let (with, without) = (wants(&demands), wants(&open));
+            let (with, without) = (requirements(&demands), requirements(&open));
             prop_assert_eq!(balance(&lots, &with, Some(ml(50))), balance(&all, &without, Some(ml(50))));
         }
     }
@@ -309,7 +309,7 @@ proptest! {
     #[test]
     fn waiting_is_what_every_day_looked_at_gives((lots, demands) in cases()) {
         let allocation = allocate(&lots, &demands);
-        let found = waits(&lots, &wants(&demands), &allocation);
+        let found = waits(&lots, &requirements(&demands), &allocation);
         let allowed = |l: usize, d: usize, day| on_or_before(limit(&lots[l], &demands[d]), day);
         prop_assert_eq!(&found, &day_by_day((&lots, &allowed), &demands, &allocation));
     }
@@ -319,7 +319,7 @@ proptest! {
     fn who_is_moved_could_have_been_served_before((lots, demands) in cases()) {
         let allocation = allocate(&lots, &demands);
         let left = unused(&lots, &allocation);
-        for entry in moved(&lots, &wants(&demands), &allocation) {
+        for entry in moved(&lots, &requirements(&demands), &allocation) {
             let (d, demand) = (entry.demand, &demands[entry.demand]);
             prop_assert!(entry.first_possible_on < Some(entry.allocated_on));
             let there = (0..lots.len()).any(|l| {
@@ -333,13 +333,13 @@ proptest! {
 
     #[test]
     fn a_least_is_kept_over_the_bars((lots, demands) in cases(), percent in 1..101_u32) {
-        let mut wants = wants(&demands);
-        for want in wants.iter_mut().filter(|want| want.amount() > ml(0)) {
-            want.minimum = Some(share_of(want.amount(), Share::from_fraction(f64::from(percent) / 100.0)));
+        let mut requirements = requirements(&demands);
+        for requirement in requirements.iter_mut().filter(|requirement| requirement.amount() > ml(0)) {
+            requirement.minimum = Some(share_of(requirement.amount(), Share::from_fraction(f64::from(percent) / 100.0)));
         }
-        let balance = balance(&lots, &wants, None);
-        for (d, (served, want)) in balance.demands.iter().zip(&wants).enumerate() {
-            let kept = served.dropped.is_none() && Some(served.allocated) >= want.minimum;
+        let balance = balance(&lots, &requirements, None);
+        for (d, (served, requirement)) in balance.demands.iter().zip(&requirements).enumerate() {
+            let kept = served.dropped.is_none() && Some(served.allocated) >= requirement.minimum;
             prop_assert!(kept || (served.dropped.is_some() && served.allocated == ml(0)));
             prop_assert!(served.allocations.iter().all(|draw| may((&lots, &demands), draw.lot, d)));
         }
@@ -348,8 +348,8 @@ proptest! {
     /// With the sacks, which count as treated, nobody is short who may have anything.
     #[test]
     fn the_sacks_leave_nobody_short((mut lots, demands) in cases(), holds in 1..40_000_u64) {
-        let wants = wants(&demands);
-        let sacks = balance(&lots, &wants, Some(ml(holds))).sacks;
+        let requirements = requirements(&demands);
+        let sacks = balance(&lots, &requirements, Some(ml(holds))).sacks;
         for sack in sacks {
             lots.push(Lot { amount: ml(sack.count * holds), window: Window { first: sack.by, last: None }, ..Lot::default() });
         }
@@ -375,9 +375,9 @@ fn the_generated_cases_are_worth_checking() {
             one.draws.iter().all(|draw| other.draws.iter().any(|o| (o.lot, o.demand) == (draw.lot, draw.demand)))
         };
         exchanged += usize::from(amounts(&with) == amounts(&without) && !same_pairs(&with, &without));
-        let wants = wants(&demands);
-        waiting += usize::from(!waits(&lots, &wants, &with).is_empty());
-        moves += usize::from(!moved(&lots, &wants, &with).is_empty());
+        let requirements = requirements(&demands);
+        waiting += usize::from(!waits(&lots, &requirements, &with).is_empty());
+        moves += usize::from(!moved(&lots, &requirements, &with).is_empty());
     }
     let counts = [other, exchanged, waiting, moves];
     assert!(counts.iter().zip([150, 15, 40, 15]).all(|(count, least)| *count >= least), "{counts:?}");

@@ -4,8 +4,8 @@
 
 use crate::balances::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, without_portions};
 use barrowful::garden::balances::allocation::{Allocation, Demand, Lot, Window, allocate};
-use barrowful::garden::balances::shift::{LaterSupply, Moved, moved, waits};
-use barrowful::garden::balances::{Part, Want};
+use barrowful::garden::balances::shift::{LaterSupply, ServedLater, moved, waits};
+use barrowful::garden::balances::{Part, Requirement};
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -23,8 +23,8 @@ fn lot(amount: u64, window: Window) -> Lot {
     Lot { amount: ml(amount), window, ..Lot::default() }
 }
 
-fn want(amount: u64, window: Window) -> Want {
-    Want {
+fn requirement(amount: u64, window: Window) -> Requirement {
+    Requirement {
         parts: vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }],
         priority: 1,
         whole_portions: false,
@@ -33,8 +33,8 @@ fn want(amount: u64, window: Window) -> Want {
     }
 }
 
-pub fn wants(demands: &[Demand]) -> Vec<Want> {
-    let one = |demand: &Demand| Want {
+pub fn requirements(demands: &[Demand]) -> Vec<Requirement> {
+    let one = |demand: &Demand| Requirement {
         parts: vec![Part {
             amount: demand.amount,
             window: demand.window,
@@ -49,9 +49,9 @@ pub fn wants(demands: &[Demand]) -> Vec<Want> {
     demands.iter().map(one).collect()
 }
 
-fn demands(wants: &[Want]) -> Vec<Demand> {
-    let parts = |want: &Want| {
-        let (priority, whole) = (want.priority, want.whole_portions);
+fn demands(requirements: &[Requirement]) -> Vec<Demand> {
+    let parts = |requirement: &Requirement| {
+        let (priority, whole) = (requirement.priority, requirement.whole_portions);
         let one = move |part: &Part| Demand {
             amount: part.amount,
             window: part.window,
@@ -59,54 +59,56 @@ fn demands(wants: &[Want]) -> Vec<Demand> {
             portions: part.pieces.filter(|_| whole),
             eligibility: part.eligibility,
         };
-        want.parts.iter().map(one).collect::<Vec<_>>()
+        requirement.parts.iter().map(one).collect::<Vec<_>>()
     };
-    wants.iter().flat_map(parts).collect()
+    requirements.iter().flat_map(parts).collect()
 }
 
-fn shared(lots: &[Lot], wants: &[Want]) -> Allocation {
-    allocate(lots, &demands(wants))
+fn shared(lots: &[Lot], requirements: &[Requirement]) -> Allocation {
+    allocate(lots, &demands(requirements))
 }
 
 /// 30 L on day 0 and 30 L on day 60. Pots could have theirs from day 0 on, onions only on day 20: the pots wait.
 #[test]
 fn the_pots_are_served_later_for_the_onions() {
     let lots = [lot(30, from(0)), lot(30, from(60))];
-    let wants = [want(30, window(0, 90)), want(28, window(20, 20))];
-    let found = moved(&lots, &wants, &shared(&lots, &wants));
+    let requirements = [requirement(30, window(0, 90)), requirement(28, window(20, 20))];
+    let found = moved(&lots, &requirements, &shared(&lots, &requirements));
     // 2 of the first lot stay for the pots.
-    let entry = Moved { demand: 0, first_possible_on: Some(date(0)), allocated_on: date(60), amount: ml(28) };
+    let entry = ServedLater { demand: 0, first_possible_on: Some(date(0)), allocated_on: date(60), amount: ml(28) };
     assert_eq!(found, [entry]);
     // Who has no date has a first possible day without a date.
     let undated = [lot(30, Window::default()), lot(30, from(60))];
-    let whenever = [want(30, Window::default()), want(28, window(20, 20))];
+    let whenever = [requirement(30, Window::default()), requirement(28, window(20, 20))];
     let found = moved(&undated, &whenever, &shared(&undated, &whenever));
-    assert_eq!(found, [Moved { first_possible_on: None, ..entry }]);
+    assert_eq!(found, [ServedLater { first_possible_on: None, ..entry }]);
 }
 
 #[test]
 fn nobody_is_moved_where_nothing_was_on_hand_or_nobody_needs_it() {
-    let none = |lots: &[Lot], wants: &[Want]| assert_eq!(moved(lots, wants, &shared(lots, wants)), []);
+    let none = |lots: &[Lot], requirements: &[Requirement]| {
+        assert_eq!(moved(lots, requirements, &shared(lots, requirements)), [])
+    };
     // Used up before the dates of the pots begin.
-    none(&[lot(30, from(0)), lot(30, from(60))], &[want(30, window(10, 90)), want(30, window(5, 5))]);
+    none(&[lot(30, from(0)), lot(30, from(60))], &[requirement(30, window(10, 90)), requirement(30, window(5, 5))]);
     // The lot that expires goes first, but nobody needs the other one.
-    none(&[lot(30, from(0)), lot(30, window(60, 70))], &[want(20, window(0, 90))]);
+    none(&[lot(30, from(0)), lot(30, window(60, 70))], &[requirement(20, window(0, 90))]);
     // Each demand on its one day.
-    none(&[lot(30, from(0)), lot(30, from(60))], &[want(30, window(20, 20)), want(30, window(60, 60))]);
+    none(&[lot(30, from(0)), lot(30, from(60))], &[requirement(30, window(20, 20)), requirement(30, window(60, 60))]);
 }
 
 /// 48 short on day 20 and 10 short on day 25; 50 are left from day 60 on, 20 more from day 80.
 #[test]
 fn what_is_left_over_serves_who_can_wait() {
     let lots = [lot(50, from(60)), lot(20, from(80))];
-    let mut all = [want(10, window(25, 25)), want(48, window(20, 20))];
+    let mut all = [requirement(10, window(25, 25)), requirement(48, window(20, 20))];
     let waiting = |demand, day, amount| LaterSupply { demand, until: date(day), amount: ml(amount) };
     assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(1, 60, 48), waiting(0, 80, 10)]);
     // The first priority before the earlier day.
     all[1].priority = 2;
     assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(0, 60, 10), waiting(1, 80, 48)]);
     // The largest part, where not all is covered.
-    all[1] = want(90, window(20, 20));
+    all[1] = requirement(90, window(20, 20));
     assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(1, 80, 70)]);
     // An expired lot helps no more: 50 on day 60 are the most.
     let expiring = [lot(50, window(60, 79)), lot(20, from(80))];
@@ -116,23 +118,24 @@ fn what_is_left_over_serves_who_can_wait() {
 #[test]
 fn a_dropped_demand_takes_its_least_or_nothing_and_pots_come_whole() {
     let lots = [lot(50, from(60))];
-    let least = |amount| [Want { minimum: Some(ml(amount)), ..want(90, window(20, 20)) }];
-    let found = |wants: &[Want]| -> Vec<u64> {
-        waits(&lots, wants, &shared(&lots, wants)).iter().map(|wait| wait.amount.get()).collect()
+    let least = |amount| [Requirement { minimum: Some(ml(amount)), ..requirement(90, window(20, 20)) }];
+    let found = |requirements: &[Requirement]| -> Vec<u64> {
+        waits(&lots, requirements, &shared(&lots, requirements)).iter().map(|wait| wait.amount.get()).collect()
     };
     assert_eq!(found(&least(50)), [50]);
     assert_eq!(found(&least(51)), [0; 0]);
     let pots = Part { amount: ml(120), window: window(20, 20), pieces: Some(10), eligibility: Default::default() };
     assert_eq!(
-        found(&[Want { parts: vec![pots], priority: 1, whole_portions: true, minimum: None, grown: None }]),
+        found(&[Requirement { parts: vec![pots], priority: 1, whole_portions: true, minimum: None, grown: None }]),
         [48]
     );
     // Two days of a tea wait each by itself; an open end has nothing to wait for.
     let part = |day| Part { amount: ml(20), window: window(day, day), pieces: None, eligibility: Default::default() };
-    let tea = Want { parts: vec![part(20), part(30)], priority: 1, whole_portions: false, minimum: None, grown: None };
+    let tea =
+        Requirement { parts: vec![part(20), part(30)], priority: 1, whole_portions: false, minimum: None, grown: None };
     assert_eq!(found(std::slice::from_ref(&tea)), [20, 20]);
-    assert_eq!(found(&[Want { minimum: Some(ml(40)), ..tea.clone() }]), [20, 20]);
-    assert_eq!(found(&[want(60, from(70)), tea]), [0; 0]);
+    assert_eq!(found(&[Requirement { minimum: Some(ml(40)), ..tea.clone() }]), [20, 20]);
+    assert_eq!(found(&[requirement(60, from(70)), tea]), [0; 0]);
 }
 
 // ---------------------------------------------------------------------------
@@ -203,13 +206,13 @@ proptest! {
     #[test]
     fn waiting_is_what_every_day_looked_at_gives((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        prop_assert_eq!(waits(&lots, &wants(&demands), &allocation), day_by_day((&lots, &|_, _, _| true), &demands, &allocation));
+        prop_assert_eq!(waits(&lots, &requirements(&demands), &allocation), day_by_day((&lots, &|_, _, _| true), &demands, &allocation));
     }
 
     #[test]
     fn waiting_takes_no_more_than_is_left_or_short((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        let found = waits(&lots, &wants(&demands), &allocation);
+        let found = waits(&lots, &requirements(&demands), &allocation);
         let taken: u64 = found.iter().map(|wait| wait.amount.get()).sum();
         prop_assert!(taken <= unused(&lots, &allocation).iter().sum());
         for wait in &found {
@@ -224,7 +227,7 @@ proptest! {
     #[test]
     fn what_waiting_brings_can_be_served_beside_the_others((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        let found = waits(&lots, &wants(&demands), &allocation);
+        let found = waits(&lots, &requirements(&demands), &allocation);
         let mut given: Vec<u64> = allocation.given.iter().map(|given| given.get()).collect();
         let mut later = demands.clone();
         for wait in &found {
@@ -249,7 +252,7 @@ proptest! {
     fn shared_anew_its_priority_gets_at_least_that_much_more(case in scarce()) {
         let (lots, demands) = without_portions(case);
         let allocation = allocate(&lots, &demands);
-        for wait in waits(&lots, &wants(&demands), &allocation) {
+        for wait in waits(&lots, &requirements(&demands), &allocation) {
             let mut later = demands.clone();
             later[wait.demand].window.last = Some(wait.until);
             let again = allocate(&lots, &later);
@@ -271,7 +274,7 @@ proptest! {
     #[test]
     fn who_is_moved_could_have_been_served_before((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        for entry in moved(&lots, &wants(&demands), &allocation) {
+        for entry in moved(&lots, &requirements(&demands), &allocation) {
             let demand = &demands[entry.demand];
             let draws = || allocation.draws.iter().filter(|draw| draw.demand == entry.demand);
             let on_the_day: u64 =
@@ -302,7 +305,7 @@ proptest! {
     #[test]
     fn moved_is_what_cannot_be_had_earlier_beside_the_others((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        let found = moved(&lots, &wants(&demands), &allocation);
+        let found = moved(&lots, &requirements(&demands), &allocation);
         let spare: Vec<Lot> = lots
             .iter()
             .zip(unused(&lots, &allocation))
@@ -325,14 +328,14 @@ proptest! {
             let could: u64 = allocate(&spare, &earlier).given.iter().map(|given| given.get()).sum();
             let drawn: u64 = late.iter().map(|(_, amount)| amount).sum();
             // Where nothing was on hand before, nothing is moved.
-            let entries: Vec<&Moved> = found.iter().filter(|entry| entry.demand == d).collect();
-            let told: u64 = entries.iter().map(|entry| entry.amount.get()).sum();
-            prop_assert!(told <= drawn - could);
+            let entries: Vec<&ServedLater> = found.iter().filter(|entry| entry.demand == d).collect();
+            let reported: u64 = entries.iter().map(|entry| entry.amount.get()).sum();
+            prop_assert!(reported <= drawn - could);
             let first = entries.first().map(|entry| entry.first_possible_on);
             let never = late.iter().filter(|(day, _)| first.is_some_and(|first| Some(*day) <= first));
             let never: u64 = never.map(|(_, amount)| amount).sum();
             if first.is_some() {
-                prop_assert_eq!(told + never, drawn - could);
+                prop_assert_eq!(reported + never, drawn - could);
             }
         }
     }
@@ -345,9 +348,9 @@ fn the_generated_cases_are_worth_checking() {
     for _ in 0..600 {
         let (lots, demands) = scarce().new_tree(&mut runner).unwrap().current();
         let allocation = allocate(&lots, &demands);
-        let wants = wants(&demands);
-        moves += usize::from(!moved(&lots, &wants, &allocation).is_empty());
-        let found = waits(&lots, &wants, &allocation);
+        let requirements = requirements(&demands);
+        moves += usize::from(!moved(&lots, &requirements, &allocation).is_empty());
+        let found = waits(&lots, &requirements, &allocation);
         waiting += usize::from(!found.is_empty());
         several += usize::from(found.len() > 1);
         let all = |wait: &LaterSupply| {

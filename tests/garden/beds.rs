@@ -5,8 +5,8 @@
 use crate::support::{assert_near, known, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
-    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, MOST_LAYERS_TOGETHER, Pace, Phase, Running, Supply,
-    Together, forecast_on,
+    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, ForecastBatch, MOST_LAYERS_TOGETHER, Pace, Phase,
+    Running, Supply, forecast_on,
 };
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::dates::date;
@@ -60,7 +60,7 @@ pub fn bed(supply: Supply) -> Bed {
     }
 }
 
-pub fn told(bed: &Bed, climate: &Climate, until: &str, request: &Overrides) -> Result<Forecast, Refusal> {
+pub fn reported(bed: &Bed, climate: &Climate, until: &str, request: &Overrides) -> Result<Forecast, Refusal> {
     with(request, |known| {
         let clocks = Clocks::new(climate, (bed.start_on, on(until)), known)?;
         forecast_on(bed, &clocks, known, Off)
@@ -68,14 +68,14 @@ pub fn told(bed: &Bed, climate: &Climate, until: &str, request: &Overrides) -> R
 }
 
 pub fn found(bed: &Bed, climate: &Climate, until: &str) -> Forecast {
-    told(bed, climate, until, &Overrides::default()).unwrap()
+    reported(bed, climate, until, &Overrides::default()).unwrap()
 }
 
 /// The worked bed: carrying 5 kg/m2, doubling 75, stocking 1.6, ash 15 %, loss 40 %, sieve 80 %, finishing 28: 200 L of sieved
 /// castings in 120 warm days need 113.6 kg of dry feed on 3.92 m2 with 6.3 kg of worms.
 #[test]
 fn the_worked_bed_gives_200_litres_in_120_warm_days() {
-    let request = known(&[(Assumption::CarryingDensity, 5.0), (Assumption::Stocking, 1.6)]);
+    let request = known(&[(Assumption::CarryingCapacity, 5.0), (Assumption::StockingDensity, 1.6)]);
     let pace = Pace::new(kg(1.6), kg(5.0), Duration::from_hours(75.0 * 24.0), FeedRate::from_per_day(0.15));
     let area = 113.63636363636364 / pace.worked_after(92.0).kilograms();
     assert!((area - 3.92).abs() < 5e-3, "{area}");
@@ -85,7 +85,7 @@ fn the_worked_bed_gives_200_litres_in_120_warm_days() {
         layers_per_cycle: 10,
         ..bed(Supply::AllAtOnce(weighing(113.63636363636364)))
     };
-    let forecast = told(&worked, &fixed(20.0), "2027-12-31", &request).unwrap();
+    let forecast = reported(&worked, &fixed(20.0), "2027-12-31", &request).unwrap();
     let lot = &forecast.lots[0];
     assert_near(lot.yields.castings.likely().litres(), 200.0, 1e-9);
     assert_near(lot.feed.kilograms() / area, 29.0, 2e-3);
@@ -111,7 +111,7 @@ fn bounds_of_dates_are_forecasts_at_the_ends_of_the_assumptions() {
     let ready = forecast.lots[0].ready;
     use Assumption::*;
     let of = [
-        CarryingDensity,
+        CarryingCapacity,
         FeedRate,
         Finishing,
         Drying,
@@ -127,7 +127,7 @@ fn bounds_of_dates_are_forecasts_at_the_ends_of_the_assumptions() {
             let falls = matches!(a, Finishing | Drying | DoublingTime | StoppedBelow | ComfortLow);
             (a, a.definition().default.unwrap()[if falls { 2 - rising } else { rising }])
         };
-        told(&bed, &climate, "2028-12-31", &known(&of.map(end))).unwrap().lots[0].ready.likely
+        reported(&bed, &climate, "2028-12-31", &known(&of.map(end))).unwrap().lots[0].ready.likely
     };
     assert_eq!((Some(at(0)), at(1), at(2)), (ready.latest, ready.likely, ready.earliest));
 }
@@ -287,7 +287,8 @@ fn water_is_evaporation_and_held_water_less_what_comes_by_itself() {
 fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
     let none = Overrides::default();
     let base = bed(Supply::AllAtOnce(weighing(60.0)));
-    let refused = |bed: &Bed, until: &str, request: &Overrides| told(bed, &fixed(20.0), until, request).unwrap_err();
+    let refused =
+        |bed: &Bed, until: &str, request: &Overrides| reported(bed, &fixed(20.0), until, request).unwrap_err();
     let late = refused(&base, "2027-03-31", &none);
     assert_eq!((late.reason, late.field), (Reason::DatesOutOfOrder, Some("start_on")));
     for bed in [
@@ -333,17 +334,17 @@ fn every_assumption_used_is_told_once() {
 fn forecasts_are_made_until_their_layers_are_too_many_together() {
     let thin = known(&[(Assumption::FirstLayer, 0.002), (Assumption::LaterLayer, 0.002)]);
     let many = Bed { layers_per_cycle: 40, ..bed(Supply::AsNeeded) };
-    let make = || told(&many, &fixed(20.0), "2029-03-31", &thin);
+    let make = || reported(&many, &fixed(20.0), "2029-03-31", &thin);
     let layers = make().unwrap().layers.len();
     assert!(layers > 300, "{layers}");
-    let mut together = Together::default();
+    let mut together = ForecastBatch::default();
     let fit = MOST_LAYERS_TOGETHER / layers;
     assert!((0..fit).all(|_| matches!(together.next(make), Some(Ok(forecast)) if forecast.layers.len() == layers)));
     let refused = together.next(make).unwrap().unwrap_err();
     assert_eq!((refused.reason, refused.field), (Reason::TooLarge, None));
     assert!(together.next(|| unreachable!("none is made")).is_none());
     // What is refused for another reason has no layers.
-    let mut together = Together::default();
+    let mut together = ForecastBatch::default();
     let early = || Err(Refusal::new(Reason::DatesOutOfOrder, "too early"));
     assert_eq!(together.next(early).unwrap().unwrap_err().reason, Reason::DatesOutOfOrder);
     assert!(together.next(make).unwrap().is_ok());

@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
-use crate::beds::{bed, fixed, found, months, on, share, square_metres, told, weighing};
+use crate::beds::{bed, fixed, found, months, on, reported, share, square_metres, weighing};
 use crate::support::{known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
@@ -184,7 +184,7 @@ proptest! {
         let until = later(bed.start_on, 900).to_string();
         let reference = found(&bed, &climate, &until);
         let dates = |f: &Forecast| f.lots.iter().map(|lot| lot.ready).collect::<Vec<_>>();
-        let early = told(&bed, &climate, &until, &known(&[(Assumption::NextLayerAt, left)])).unwrap();
+        let early = reported(&bed, &climate, &until, &known(&[(Assumption::NextLayerAt, left)])).unwrap();
         prop_assert_eq!(dates(&early), dates(&reference));
         let watered = Bed { feed: Feed { moisture: share(wet), ..bed.feed.clone() }, ..bed };
         prop_assert_eq!(dates(&found(&watered, &climate, &until)), dates(&reference));
@@ -252,7 +252,7 @@ proptest! {
             area: square_metres(area), worms: Some(weighing(worms)),
             running: Some(Running { uneaten_feed: weighing(uneaten_feed), castings: weighing(uneaten_feed) }), ..bed(Supply::AllAtOnce(weighing(feed)))
         };
-        if let Ok(f) = told(&bed, &climate, "2029-03-31", &request) {
+        if let Ok(f) = reported(&bed, &climate, "2029-03-31", &request) {
             for lot in &f.lots {
                 prop_assert!(lot.yields.castings.likely().litres().is_finite());
             }

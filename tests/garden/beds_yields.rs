@@ -4,7 +4,9 @@
 
 use crate::support::{assert_near, known, laws, m, near, rectangle, three, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
-use barrowful::garden::beds::{Fed, FromFeed, Larger, Stored, Total, Ways, compare, from_feed, measured_loss};
+use barrowful::garden::beds::{
+    Fed, FromFeed, HarvestEstimates, Larger, Stored, Total, compare, from_feed, measured_loss,
+};
 use barrowful::garden::figures::Off;
 use barrowful::garden::harvests::{WormBed, from_bed};
 use barrowful::garden::refusal::Reason;
@@ -84,7 +86,7 @@ fn one_balance_explains_35_20_and_70_percent() {
 fn two_hundred_litres_need_113_6_kilograms_of_dry_feed() {
     let request = known(&[
         (Assumption::OrganicMatterLoss, 0.40),
-        (Assumption::SievePass, 0.80),
+        (Assumption::SieveYield, 0.80),
         (Assumption::DryBulkDensity, 300.0),
     ]);
     let found = of(&[fed(113.6363636363636, 0.0, 0.15)], None, &request);
@@ -122,7 +124,7 @@ fn two_ways_are_compared_in_dry_matter() {
         material_depth: m(0.25).into(),
         finished_share: share(0.8),
     };
-    let request = known(&[(Assumption::SievePass, 0.7)]);
+    let request = known(&[(Assumption::SieveYield, 0.7)]);
     let feed = of(&[fed(1000.0, 0.8, 0.15)], None, &request);
     let (depth, compared) = with(&request, |known| {
         let depth = from_bed(&bed, known, Off).unwrap();
@@ -140,7 +142,7 @@ fn two_ways_are_compared_in_dry_matter() {
     assert!(!compared.ranges_meet && compared.larger == Larger::ByFeed);
 }
 
-/// A bed that is known by its depth and by its feed counts by its depth; the other way round is told by itself.
+/// A bed that is known by its depth and by its feed counts by its depth; the other way round is reported by itself.
 #[test]
 fn nothing_is_counted_twice_in_the_total() {
     let none = Overrides::default();
@@ -150,7 +152,7 @@ fn nothing_is_counted_twice_in_the_total() {
             let by_depth = depth.then(|| from_bed(&bed, known, Off).unwrap());
             let by_feed = feed.then(|| from_feed(&[fed(1000.0, 0.8, 0.15)], None, known, Off).unwrap());
             let heap = from_bed(&bed, known, Off).unwrap();
-            let ways = Ways::of((by_depth, by_feed, None), known, Off);
+            let ways = HarvestEstimates::of((by_depth, by_feed, None), known, Off);
             assert_eq!(ways.comparison.is_some(), depth && feed);
             (Total::of(&[&ways], &[&heap], Off), heap)
         })

@@ -54,7 +54,7 @@ fn ten_grams_with_2_3_dry_are_77_percent_moist() {
 /// Ndegwa, Thompson & Das 2000 (read in a stored copy): 1.60 kg/m2, printed elsewhere as 0.33 lb/ft2.
 #[test]
 fn stocking_of_1_6_kilograms_a_square_metre_is_a_third_of_a_pound_a_square_foot() {
-    let [_, likely, _] = default_of(Assumption::Stocking);
+    let [_, likely, _] = default_of(Assumption::StockingDensity);
     assert_prints(likely / base("1 lb/ft2", Dimension::MassPerArea), "0.33");
 }
 
@@ -64,7 +64,7 @@ fn stocking_of_1_6_kilograms_a_square_metre_is_a_third_of_a_pound_a_square_foot(
 fn a_square_foot_for_a_pound_a_week_is_58_percent_of_what_the_default_bed_works() {
     let rule = base("1 lb/ft2", Dimension::MassPerArea) / 7.0;
     assert_near(rule, 0.6975, 1e-4);
-    let ([_, stocking, _], [_, dry, _]) = (default_of(Assumption::Stocking), default_of(Assumption::FeedRate));
+    let ([_, stocking, _], [_, dry, _]) = (default_of(Assumption::StockingDensity), default_of(Assumption::FeedRate));
     assert_near(rule / (stocking * dry / 0.2), 0.581, 1e-3);
     // 6 lb a week want 6 ft2.
     assert_near(base("6 lb", Dimension::Mass) / 7.0 / rule, base("6 ft2", Dimension::Area), 1e-12);

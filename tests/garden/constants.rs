@@ -27,7 +27,7 @@ impl Constant {
     }
 }
 
-/// Files whose numbers are told elsewhere, and where.
+/// Files whose numbers are reported elsewhere, and where.
 const TABLES: &[(&str, &str)] = &[
     ("assumptions/table.rs", "the table of assumptions"),
     ("feeds/materials/table.rs", "the table of materials, with the origin of each value"),

@@ -8,8 +8,8 @@ use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::dates::date;
 use barrowful::garden::feeds::{
-    Amount, Carbon, Family, FeedPlan, Feedstock, Goal, Goals, HotStage, Ingredient, Load, Material, Order, Rehydration,
-    Remedy, Soak, StepKind, Treatment, materials, plan,
+    Amount, Carbon, Family, FeedPlan, Feedstock, Goal, Goals, HotComposting, Ingredient, Load, Material, Order,
+    Rehydration, Remedy, Soak, StepKind, Treatment, materials, plan,
 };
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
@@ -96,7 +96,7 @@ fn ten_kilograms_of_grass_take_3_5_of_leaves_for_a_ratio_of_30() {
     assert_near(plan.mix.moisture.likely().fraction(), 0.6617, 1e-4);
 }
 
-/// Both goals cannot hold at once: the ratio is met, the moisture is told with what stands in its way.
+/// Both goals cannot hold at once: the ratio is met, the moisture is reported with what stands in its way.
 #[test]
 fn both_goals_cannot_hold_with_two_materials_and_the_answer_says_so() {
     let plan = planned(&grass_and_leaves(goals(Some((30.0, 30.0)), Some(0.60))));
@@ -218,7 +218,7 @@ fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
     }
     // Nothing but what is free: no size.
     assert!(refused(vec![any()], goals(Some((30.0, 70.0)), None)).detail.contains("nothing fixes the size"));
-    // A goal missed by others, with little of what is free, is told as before.
+    // A goal missed by others, with little of what is free, is reported as before.
     let plan = planned(&order(vec![grass(), any()], goals(Some((5.0, 9.0)), None)));
     assert_eq!(plan.out_of_reach[0].remedy, Remedy::NitrogenRich);
     assert_near(kilograms(&plan)[1], 0.0, 1e-6);
@@ -330,10 +330,10 @@ fn steps_come_in_order_with_dates() {
     (leaves.treatment, leaves.shred) = (Treatment::Soaked, true);
     let mut manure = of_table("layer_manure_dry", Amount::Fixed(kg(3.0)));
     manure.treatment = Treatment::Rehydrated(Rehydration::COMMON);
-    let hot_composting = Some(HotStage { days: 15, cooling_days: 7 });
+    let hot_composting = Some(HotComposting { days: 15, cooling_days: 7 });
     let start_on = Some(date("2027-02-25").unwrap());
     let plan = planned(&Order { hot_composting, start_on, ..order(vec![leaves, manure], Goals::default()) });
-    let told: Vec<_> = plan
+    let reported: Vec<_> = plan
         .steps
         .iter()
         .map(|s| (s.kind.as_str(), s.from.unwrap().to_string(), s.to.unwrap().to_string(), s.of.clone()))
@@ -351,7 +351,7 @@ fn steps_come_in_order_with_dates() {
         ("introduce_worms", "2027-03-25", "2027-03-25", vec![]),
     ];
     let expected = expected.map(|(kind, from, to, of)| (kind, from.to_owned(), to.to_owned(), of));
-    assert_eq!(told, expected);
+    assert_eq!(reported, expected);
     assert!(StepKind::ALL.iter().all(|kind| !kind.text().is_empty() && !kind.source().is_empty()));
 }
 
@@ -373,7 +373,7 @@ fn castings_follow_from_ash_and_loss() {
     assert_near(c.nitrogen.likely().kilograms(), 6.0 * 0.85, 1e-12);
     // 41.67 % carbon over 2 % N is 20.8; times 0.6/0.85.
     assert_near(c.carbon_to_nitrogen.likely().number(), 0.75 / 1.8 / 0.02 * 0.6 / 0.85, 1e-12);
-    let hot = HotStage { days: 15, cooling_days: 7 };
+    let hot = HotComposting { days: 15, cooling_days: 7 };
     let after = planned(&Order { hot_composting: Some(hot), ..feed }).castings;
     // 300 kg lose 30 kg, all organic: 75 kg of ash and 195 kg of organic matter, 60 % of which stays.
     assert_near(after.dry_in.likely().kilograms(), 270.0, 1e-12);
@@ -451,7 +451,7 @@ fn bad_orders_are_refused_plainly() {
         (one(fixed, goals(None, Some(0.99))), Reason::OutOfRange, "goals"),
         (Order { soak: Some(Soak { days: 0, ..Soak::COMMON }), ..one(fixed, none) }, Reason::OutOfRange, "soak"),
         (
-            Order { hot_composting: Some(HotStage { days: 0, cooling_days: 0 }), ..one(fixed, none) },
+            Order { hot_composting: Some(HotComposting { days: 0, cooling_days: 0 }), ..one(fixed, none) },
             Reason::OutOfRange,
             "hot_composting",
         ),

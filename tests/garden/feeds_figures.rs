@@ -8,7 +8,7 @@ use crate::support::{known, near, rectangle, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::feeds::materials::ALL;
 use barrowful::garden::feeds::{
-    Amount, Carbon, FeedPlan, Feedstock, Given, HotStage, Ingredient, Load, Order, Treatment, plan,
+    Amount, Carbon, FeedPlan, Feedstock, Given, HotComposting, Ingredient, Load, Order, Treatment, plan,
 };
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source};
 use barrowful::garden::units::{Length, Mass, Volume};
@@ -60,11 +60,11 @@ fn figures(plan: &FeedPlan) -> Vec<(String, u32)> {
 /// without.
 #[test]
 fn bounds_of_a_feed_are_those_of_its_corners() {
-    for hot_composting in [None, Some(HotStage { days: 3, cooling_days: 2 })] {
+    for hot_composting in [None, Some(HotComposting { days: 3, cooling_days: 2 })] {
         let book = Book::default();
         let it = Some(&book);
         let of = |id, mass| {
-            let mass = it.source(Source::Asked(0), Mass::from_kilograms(mass).into());
+            let mass = it.source(Source::Request(0), Mass::from_kilograms(mass).into());
             ingredient(Feedstock::find(id).unwrap(), Amount::Fixed(Load::Mass(mass)), it)
         };
         let both = vec![of("grass_clippings", 10.0), of("leaves_loose", 7.0)];
@@ -94,14 +94,14 @@ proptest! {
         let it = Some(&book);
         let lines = drawn.iter().enumerate().map(|(i, (row, size, soaked, by_volume))| {
             let load = |x: f64| match by_volume {
-                true => Load::Volume(it.source(Source::Asked(0), Volume::from_litres(x * 4.0).into())),
-                false => Load::Mass(it.source(Source::Asked(0), Mass::from_kilograms(x).into())),
+                true => Load::Volume(it.source(Source::Request(0), Volume::from_litres(x * 4.0).into())),
+                false => Load::Mass(it.source(Source::Request(0), Mass::from_kilograms(x).into())),
             };
             let amount = if i == 0 { Amount::Fixed(load(*size)) } else { Amount::Between(load(1.0), load(*size + 1.0)) };
             let treatment = if *soaked { Treatment::Soaked } else { Treatment::AsItIs };
             Ingredient { treatment, ..ingredient(&ALL[*row], amount, it) }
         });
-        let hot_composting = is_hot.then_some(HotStage { days: 3, cooling_days: 2 });
+        let hot_composting = is_hot.then_some(HotComposting { days: 3, cooling_days: 2 });
         let order = Order { hot_composting, ..order(lines.collect(), goals(Some((25.0, 30.0)), None)) };
         let Ok(found) = with(&Overrides::default(), |known| plan(&order, known, it)) else { return Ok(()) };
         let of_castings = ("ratio of castings".to_owned(), found.castings.carbon_to_nitrogen.node());
@@ -120,13 +120,13 @@ proptest! {
 fn a_chosen_amount_is_known_by_its_rule() {
     let book = Book::default();
     let it = Some(&book);
-    let kilograms = |x: f64, place| it.source(Source::Asked(place), Mass::from_kilograms(x).into());
+    let kilograms = |x: f64, place| it.source(Source::Request(place), Mass::from_kilograms(x).into());
     let (least, most) = (kilograms(0.0, 0), kilograms(50.0, 1));
     let row = |id| Feedstock::find(id).unwrap();
     let grass = ingredient(row("grass_clippings"), Amount::Fixed(kg(10.0)), it);
     let leaves = ingredient(row("leaves_loose"), Amount::Between(Load::Mass(least), Load::Mass(most)), it);
     let mut wanted = goals(None, Some(0.6));
-    wanted.moisture = wanted.moisture.map(|goal| it.source(Source::Asked(2), goal));
+    wanted.moisture = wanted.moisture.map(|goal| it.source(Source::Request(2), goal));
     let plan = planned(&order(vec![grass, leaves], wanted), it);
     let part = &plan.ingredients[1];
     let Origin::Rule { inputs, .. } = book.entry(part.mass.node()).unwrap().origin else { panic!("no rule") };
@@ -136,7 +136,7 @@ fn a_chosen_amount_is_known_by_its_rule() {
     assert!(matches!(book.entry(plan.extra_water.node()).unwrap().origin, Origin::Rule { .. }));
 }
 
-/// Layers and air are told at the likely values: each by its formula.
+/// Layers and air are reported at the likely values: each by its formula.
 #[test]
 fn layers_and_air_have_their_formulas() {
     let book = Book::default();
@@ -157,7 +157,7 @@ fn layers_and_air_have_their_formulas() {
     assert!(plan.mix.air_space.is_exact() && last.volume.is_exact());
 }
 
-/// What is given of a material counts before its row; without a row all that is missing is told at once.
+/// What is given of a material counts before its row; without a row all that is missing is reported at once.
 #[test]
 fn what_is_given_of_a_material_counts_before_its_row() {
     let row = Feedstock::find("leaves_loose");
@@ -176,9 +176,9 @@ fn what_is_given_of_a_material_counts_before_its_row() {
 fn carbon_leads_back_to_ash_or_ratio() {
     let book = Book::default();
     let it = Some(&book);
-    let nitrogen = it.source(Source::Asked(0), exactly(0.01));
-    let ash = it.source(Source::Asked(1), exactly(0.1));
-    let ratio = it.source(Source::Asked(2), exactly(40.0));
+    let nitrogen = it.source(Source::Request(0), exactly(0.01));
+    let ash = it.source(Source::Request(1), exactly(0.1));
+    let ratio = it.source(Source::Request(2), exactly(40.0));
     let of = |carbon| Given {
         moisture: Some(exactly(0.5)),
         nitrogen: Some(nitrogen),

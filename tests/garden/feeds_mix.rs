@@ -315,7 +315,7 @@ proptest! {
             one.push(line(material, *m, *soaked));
         }
         let assumptions = [Assumption::SoakMoisture, Assumption::Packing, Assumption::OrganicMatterLoss, Assumption::NitrogenRetained,
-            Assumption::SievePass, Assumption::DryBulkDensity, Assumption::BedDryDensity];
+            Assumption::SieveYield, Assumption::DryBulkDensity, Assumption::BedDryDensity];
         let given: Vec<_> = assumptions.into_iter().zip(given)
             .map(|(assumption, u)| (assumption, pick(assumption.definition().default.unwrap(), u))).collect();
         let Ok(one) = with(&known(&given), |known| plan(&order(one, goals(None, None)), known, Off)) else { return Ok(()) };

@@ -16,7 +16,7 @@ use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::balances::allocation::Lot;
 use barrowful::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
-use barrowful::garden::balances::{Part, Want, balance};
+use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::beds::{Bed, Clocks, Delivery, Fed, Feed, Pace, Running, Supply, Yield, forecast_on, from_feed};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source, WholeVolume};
 use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, WormsAfter, unit};
@@ -195,15 +195,15 @@ fn bounds_are_the_recorded_formulas_at_the_corners_of_their_sources() {
     for rate in rates {
         let book = Book::default();
         let it = Some(&book);
-        let area = it.source(Source::Asked(0), Area::from_square_metres(4.8).into());
+        let area = it.source(Source::Request(0), Area::from_square_metres(4.8).into());
         let shape = Shape::Plain(area);
-        let count = it.source(Source::Asked(1), 1_u32.into());
-        let settling = it.source(Source::Asked(2), q("0 %").into());
+        let count = it.source(Source::Request(1), 1_u32.into());
+        let settling = it.source(Source::Request(2), q("0 %").into());
         let rate = match rate {
-            Rate::Depth(x) => Rate::Depth(it.source(Source::Asked(3), x)),
-            Rate::MassPerArea(x) => Rate::MassPerArea(it.source(Source::Asked(3), x)),
-            Rate::VolumePerArea(x) => Rate::VolumePerArea(it.source(Source::Asked(3), x)),
-            Rate::AvailableNitrogen(x) => Rate::AvailableNitrogen(it.source(Source::Asked(3), x)),
+            Rate::Depth(x) => Rate::Depth(it.source(Source::Request(3), x)),
+            Rate::MassPerArea(x) => Rate::MassPerArea(it.source(Source::Request(3), x)),
+            Rate::VolumePerArea(x) => Rate::VolumePerArea(it.source(Source::Request(3), x)),
+            Rate::AvailableNitrogen(x) => Rate::AvailableNitrogen(it.source(Source::Request(3), x)),
             other => other,
         };
         let order = Order { surface: Surface::Ground(Ground { shape, count }), rate, settling, nitrate_zone: false };
@@ -261,12 +261,12 @@ fn only_a_book_gives_numbers() {
     assert!(book.entry(0).is_none() && book.entry(3).is_none());
 }
 
-/// What no formula gives is told by its rule and the figures that were recorded of those it goes by.
+/// What no formula gives is reported by its rule and the figures that were recorded of those it goes by.
 #[test]
 fn a_rule_is_recorded_with_what_it_goes_by() {
     let book = Book::default();
     let it = Some(&book);
-    let asked = it.source(Source::Asked(0), Area::from_square_metres(2.0).into());
+    let asked = it.source(Source::Request(0), Area::from_square_metres(2.0).into());
     let chosen = it.by_rule("the larger half", &[asked.node(), 0], Area::from_square_metres(1.5).into());
     let entry = book.entry(chosen.node()).unwrap();
     assert_eq!(entry.origin, Origin::Rule { rule: "the larger half", inputs: vec![asked.node()] });
@@ -295,8 +295,8 @@ proptest! {
     ) {
         let lots: Vec<Lot> = stock.iter().map(|x| Lot { amount: Millilitres::new(*x), ..Lot::default() }).collect();
         let part = |x: &u64| Part { amount: Millilitres::new(*x), ..Part::default() };
-        let wants: Vec<Want> = wanted.iter().map(|x| Want { parts: vec![part(x)], priority: 1, ..Want::default() }).collect();
-        let balance = balance(&lots, &wants, None);
+        let requirements: Vec<Requirement> = wanted.iter().map(|x| Requirement { parts: vec![part(x)], priority: 1, ..Requirement::default() }).collect();
+        let balance = balance(&lots, &requirements, None);
         let book = Book::default();
         let whole = |list: &[u64]| -> Vec<WholeVolume> { list.iter().map(|x| Millilitres::new(*x).into()).collect() };
         let there: Vec<_> = whole(&stock).into_iter().map(|amount| StockFigure { amount, availability: Availability::OnHand }).collect();
@@ -326,10 +326,10 @@ fn two_feeds(it: Option<&Book>) -> [Fed; 2] {
     let mut next = 0;
     let mut share = |percent: f64| {
         next += 1;
-        it.source(Source::Asked(next), Share::from_fraction(percent / 100.0).into())
+        it.source(Source::Request(next), Share::from_fraction(percent / 100.0).into())
     };
     [(100.0, 80.0, 15.0), (40.0, 60.0, 25.0)].map(|(kilograms, moisture, ash)| Fed {
-        fresh: it.source(Source::Asked(0), Mass::from_kilograms(kilograms).into()),
+        fresh: it.source(Source::Request(0), Mass::from_kilograms(kilograms).into()),
         moisture: share(moisture),
         ash: share(ash),
         nitrogen: Some(share(2.0)),
@@ -355,7 +355,7 @@ fn castings_of_feed_are_recorded_with_all_that_they_are_from() {
         assert_bounds(&book, node);
     }
     // Measured by ash, the loss is a figure of its own.
-    let after = it.source(Source::Asked(99), Share::from_fraction(0.35).into());
+    let after = it.source(Source::Request(99), Share::from_fraction(0.35).into());
     let measured = from_feed(&two_feeds(it), Some(after), known, it).unwrap();
     assert_bounds(&book, measured.organic_matter_loss.node());
     assert_eq!(from_feed(&two_feeds(None), None, known, Off).unwrap(), made);
@@ -377,16 +377,16 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     let off = forecast_on(&bed, &clocks, known, Off).unwrap();
     let book = Book::default();
     let it = Some(&book);
-    let named = |mass: Estimate<OfMass>| it.source(Source::Asked(0), mass);
+    let named = |mass: Estimate<OfMass>| it.source(Source::Request(0), mass);
     let supply = deliveries.map(|delivery| Delivery { dry_matter: named(delivery.dry_matter), ..delivery });
     let running = bed.running.map(|r| Running { uneaten_feed: named(r.uneaten_feed), castings: named(r.castings) });
     let feed = Feed {
-        moisture: it.source(Source::Asked(1), bed.feed.moisture),
-        ash: it.source(Source::Asked(2), bed.feed.ash),
-        nitrogen: bed.feed.nitrogen.map(|n| it.source(Source::Asked(3), n)),
+        moisture: it.source(Source::Request(1), bed.feed.moisture),
+        ash: it.source(Source::Request(2), bed.feed.ash),
+        nitrogen: bed.feed.nitrogen.map(|n| it.source(Source::Request(3), n)),
         supply: Supply::OnDates(supply.to_vec()),
     };
-    let bed = Bed { area: it.source(Source::Asked(4), bed.area), running, feed, ..bed };
+    let bed = Bed { area: it.source(Source::Request(4), bed.area), running, feed, ..bed };
     let made = forecast_on(&bed, &clocks, known, it).unwrap();
     assert_eq!(made, off);
     assert!(made.lots.len() > 1 && made.layers.len() > 3, "{made:#?}");

@@ -84,7 +84,7 @@ fn values() -> impl Strategy<Value = Vec<[f64; 3]>> {
 }
 
 proptest! {
-    /// What a reader of the text computes is what the program computes: no formula is told otherwise than it is used.
+    /// What a reader of the text computes is what the program computes: no formula is reported otherwise than it is used.
     #[test]
     fn the_text_computes_what_the_code_computes(drawn in values(), scale in 1.0_f64..50.0) {
         for formula in Formula::ALL {

@@ -44,7 +44,7 @@ fn whole_heap(heap: &Heap, known: Known<'_>) -> Result<Harvest, Refusal> {
 #[test]
 fn a_bed_of_750_litres_gives_420_litres_of_castings() {
     let bed = bed(q("3 m"), q("1 m"), q("25 cm"), 0.8);
-    let harvest = harvested(&bed, &known(&[(Assumption::SievePass, 0.7)]));
+    let harvest = harvested(&bed, &known(&[(Assumption::SieveYield, 0.7)]));
     for (found, expected) in [
         (harvest.whole, 750.0),
         (harvest.unfinished, 150.0),
@@ -168,7 +168,7 @@ proptest! {
     ) {
         let assumed = {
             let mut overrides = known(&[(Assumption::BedDryDensity, in_bed), (Assumption::Moisture, moisture)]);
-            overrides.set(Assumption::SievePass, span(sieve.0, sieve.1, sieve.2)).unwrap();
+            overrides.set(Assumption::SieveYield, span(sieve.0, sieve.1, sieve.2)).unwrap();
             overrides.set(Assumption::BulkDensity, Span::exactly(600.0)).unwrap();
             overrides
         };
@@ -202,7 +202,7 @@ proptest! {
     ) {
         let mut assumed = Overrides::default();
         for (assumption, (low, high), likely) in [
-            (Assumption::SievePass, sieve, 0.6),
+            (Assumption::SieveYield, sieve, 0.6),
             (Assumption::BedDryDensity, in_bed, 220.0),
             (Assumption::BulkDensity, bulk, 600.0),
             (Assumption::Moisture, moisture, 0.5),

@@ -30,16 +30,16 @@ const FRONT: &[&[&str]] = &[
     &["input", "output"],
     &["problem"],
     &["body", "present"],
-    &["rooms", "answer"],
+    &["resources", "answer"],
     &["health", "document"],
     &["serve"],
 ];
 
 /// Circles between rooms that are still there.
 const ROOMS_TO_MEND: &[&[&str]] = &[
-    &["http::answer", "http::rooms"],
+    &["http::answer", "http::resources"],
     &["http::body", "http::present"],
-    &["http::rooms::balances", "http::rooms::seasons"],
+    &["http::resources::balances", "http::resources::seasons"],
 ];
 
 /// Circles between files that are still there.
@@ -134,9 +134,9 @@ fn imports() -> Graph {
     files.iter().map(of).collect()
 }
 
-/// The room of a file: `garden::beds`, `http::wire`, `http::rooms::brews`; only the first two steps if `first` is asked for.
+/// The room of a file: `garden::beds`, `http::wire`, `http::resources::brews`; only the first two steps if `first` is asked for.
 fn room(file: &str, first: bool) -> String {
-    let depth = if file.starts_with("http::rooms::") && !first { 3 } else { 2 };
+    let depth = if file.starts_with("http::resources::") && !first { 3 } else { 2 };
     file.split("::").take(depth).collect::<Vec<_>>().join("::")
 }
 

@@ -1,12 +1,13 @@
 //! The core against sources outside the project, and its laws.
 #![expect(clippy::too_many_lines, reason = "a test tells its whole case in one place")]
 
+mod additional_production;
 mod applications;
 mod areas;
 mod assumptions;
 mod balances;
 mod balances_barred;
-mod balances_least;
+mod balances_minimum;
 mod balances_shift;
 mod beds;
 mod beds_laws;
@@ -16,6 +17,7 @@ mod bounds;
 mod brews;
 mod claims;
 mod constants;
+mod containers;
 mod draws;
 mod feeds;
 mod feeds_figures;
@@ -26,11 +28,9 @@ mod formulas;
 mod glossary;
 mod harvests;
 mod imports;
-mod measures;
 mod numbers;
 mod places;
 mod plain;
-mod prepare;
 mod rates;
 mod refusals;
 mod rounding;

@@ -4,7 +4,7 @@ use crate::support::{assert_near, base, laws, near, refusal};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::Dimension::{self, Length, Share, Temperature, Volume};
 use barrowful::garden::units::text::{Reader, clip, read, with_unit};
-use barrowful::garden::units::{Holds, Quantity};
+use barrowful::garden::units::{Capacity, Quantity};
 use proptest::prelude::*;
 
 /// Every dimension.
@@ -239,7 +239,7 @@ proptest! {
     fn no_text_stops_the_reader(text in texts(), bucket in any::<bool>()) {
         let mut reader = Reader::default();
         if bucket {
-            reader.measures.add("bucket", None, Holds::Volume(Quantity::from_litres(12.0))).unwrap();
+            reader.containers.add("bucket", None, Capacity::Volume(Quantity::from_litres(12.0))).unwrap();
         }
         for dimension in ALL {
             match read(&text, &[*dimension], &reader) {

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 /// What rounding to nine digits may leave beside a whole number, as a share of it.
-const HAIR: f64 = 2e-8;
+const ROUNDING_TOLERANCE: f64 = 2e-8;
 
 /// The value of each name.
 pub type Named = BTreeMap<String, Vec<f64>>;
@@ -152,8 +152,8 @@ impl Reader<'_> {
             "root" => inside.iter().map(|x| x.max(0.0).sqrt()).collect(),
             "abs" => inside.iter().map(|x| x.abs()).collect(),
             "exp" => inside.iter().map(|x| x.exp()).collect(),
-            "ceil" => inside.iter().map(|x| (x * (1.0 - HAIR)).ceil().max(1.0)).collect(),
-            _ => inside.iter().map(|x| (x * (1.0 + HAIR)).floor()).collect(),
+            "ceil" => inside.iter().map(|x| (x * (1.0 - ROUNDING_TOLERANCE)).ceil().max(1.0)).collect(),
+            _ => inside.iter().map(|x| (x * (1.0 + ROUNDING_TOLERANCE)).floor()).collect(),
         })
     }
 }

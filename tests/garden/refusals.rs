@@ -11,7 +11,7 @@ use barrowful::garden::dates::{date, moment};
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::{
-    Area, Dimension, Holds, Length, Mass, MassPerArea, Measures, Millilitres, Share, Volume, VolumePerArea,
+    Area, Capacity, Containers, Dimension, Length, Mass, MassPerArea, Millilitres, Share, Volume, VolumePerArea,
     VolumePerLength,
 };
 use proptest::prelude::*;
@@ -34,8 +34,8 @@ fn set(assumption: Assumption, span: Span) -> Refusal {
 
 /// One refusal for each reason that the core gives.
 fn one_of_each() -> Vec<Refusal> {
-    let mut measures = Measures::default();
-    let holds = Holds::Volume(Volume::from_litres(1.0));
+    let mut containers = Containers::default();
+    let holds = Capacity::Volume(Volume::from_litres(1.0));
     let mut overrides = Overrides::default();
     overrides.set(Assumption::BulkDensity, Span::exactly(1500.0)).unwrap();
     let bow_tie = Shape::Polygon([(0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0)].map(Into::into).to_vec());
@@ -53,9 +53,9 @@ fn one_of_each() -> Vec<Refusal> {
         with(&Overrides::default(), |known| apply(&misfit, known, Off)).unwrap_err(),
         set(Assumption::Moisture, Span { low: 0.5, likely: 0.4, high: 0.6 }),
         with(&overrides, |known| Castings::known(known, Off)).unwrap_err(),
-        measures.add("inch", None, holds).unwrap_err(),
+        containers.add("inch", None, holds).unwrap_err(),
         Ground { shape: bow_tie, count: 1_u32.into() }.area(Off).unwrap_err(),
-        measures.add("", None, holds).unwrap_err(),
+        containers.add("", None, holds).unwrap_err(),
     ]
 }
 

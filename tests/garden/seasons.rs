@@ -8,7 +8,7 @@ use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, LotSource, Window};
-use barrowful::garden::balances::{Part, Want, balance};
+use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Variable, Variables, shown_chance, split_triangle};
@@ -42,8 +42,8 @@ pub fn lot(litres: f64, first: &str, use_by: &str) -> Lot {
     Lot { amount: ml(litres), window: window(first, use_by), ..Lot::default() }
 }
 
-pub fn want(litres: f64, (first, last): (&str, &str), priority: u8) -> Want {
-    Want {
+pub fn requirement(litres: f64, (first, last): (&str, &str), priority: u8) -> Requirement {
+    Requirement {
         parts: vec![Part {
             amount: ml(litres),
             window: window(first, last),
@@ -73,8 +73,12 @@ pub fn exact_but(values: &[(Assumption, Span)]) -> Overrides {
 }
 
 /// A season of stock and demands to the end of 2027.
-pub fn season<'a>(stock: Vec<(Lot, Amount)>, wants: Vec<(Want, Amount)>, request: &'a Overrides) -> Season<'a> {
-    Season { beds: Vec::new(), stock, wants, until: on("2027-12-31"), sack: None, request }
+pub fn season<'a>(
+    stock: Vec<(Lot, Amount)>,
+    requirements: Vec<(Requirement, Amount)>,
+    request: &'a Overrides,
+) -> Season<'a> {
+    Season { beds: Vec::new(), stock, requirements, until: on("2027-12-31"), sack: None, request }
 }
 
 pub fn played(season: &Season<'_>, runs: (u32, u64)) -> (SeasonPlan, Chances) {
@@ -112,10 +116,10 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
         ..season(
             vec![(lot(30.0, "", ""), sure()), (lot(12.5, "2027-05-01", "2027-06-01"), sure())],
             vec![
-                (want(40.0, ("", "2027-05-20"), 1), sure()),
-                (want(150.0, ("2027-08-01", "2027-10-01"), 2), sure()),
-                (want(300.0, ("", ""), 3), sure()),
-                (want(900.0, ("2027-09-01", "2027-12-01"), 4), sure()),
+                (requirement(40.0, ("", "2027-05-20"), 1), sure()),
+                (requirement(150.0, ("2027-08-01", "2027-10-01"), 2), sure()),
+                (requirement(300.0, ("", ""), 3), sure()),
+                (requirement(900.0, ("2027-09-01", "2027-12-01"), 4), sure()),
             ],
             &request,
         )
@@ -133,9 +137,10 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
         untreated: true,
         source: LotSource::Bed { bed, cycle: lot.cycle },
     }));
-    let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
+    let requirements: Vec<Requirement> =
+        season.requirements.iter().map(|(requirement, _)| requirement.clone()).collect();
     assert_eq!(plan.lots, lots);
-    assert_eq!(plan.balance, balance(&lots, &wants, None));
+    assert_eq!(plan.balance, balance(&lots, &requirements, None));
     let places: Vec<(usize, u32)> = plan.bed_lots().collect();
     let expected = forecasts.iter().enumerate().flat_map(|(i, f)| f.lots.iter().map(move |lot| (i, lot.cycle)));
     assert_eq!(places, expected.collect::<Vec<_>>());
@@ -164,7 +169,7 @@ fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
     let none = Overrides::default();
     for asked in [22.0, 30.0, 36.0, 40.0] {
         let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
-        let season = season(stock, vec![(want(asked, ("", "2027-06-01"), 1), sure())], &none);
+        let season = season(stock, vec![(requirement(asked, ("", "2027-06-01"), 1), sure())], &none);
         let (_, chances) = played(&season, (RUNS, 5));
         let expected = 1.0 - below(wide, asked);
         assert_chance(chances.by_date[0].enough, expected);
@@ -173,7 +178,7 @@ fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
     }
     // More than the likely amount: the plan itself is short, so it never holds, but enough may come all the same.
     let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
-    let season = season(stock, vec![(want(50.0, ("", "2027-06-01"), 1), sure())], &none);
+    let season = season(stock, vec![(requirement(50.0, ("", "2027-06-01"), 1), sure())], &none);
     let (plan, chances) = played(&season, (RUNS, 5));
     assert_eq!((plan.balance.demands[0].shortfall, chances.demands[0]), (ml(10.0), 0));
     assert_chance(chances.by_date[0].enough, 1.0 - below(wide, 50.0));
@@ -188,8 +193,8 @@ fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
 fn an_uncertain_demand_follows_it_as_well() {
     let none = Overrides::default();
     // 36 of 40 L are there; asked are 20 to 60.
-    let wants = vec![(want(30.0, ("", "2027-06-01"), 1), ranged(15.0, 30.0, 60.0))];
-    let season = season(vec![(lot(36.0, "", ""), sure())], wants, &none);
+    let requirements = vec![(requirement(30.0, ("", "2027-06-01"), 1), ranged(15.0, 30.0, 60.0))];
+    let season = season(vec![(lot(36.0, "", ""), sure())], requirements, &none);
     let (_, chances) = played(&season, (RUNS, 5));
     assert_chance(chances.by_date[0].enough, below(span(15.0, 30.0, 60.0), 36.0));
     // The plan gives the likely 30 L and keeps 6 for nobody: it holds where no more is asked.
@@ -213,7 +218,7 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
         let by = later(finished, days).to_string();
         let season = Season {
             beds: vec![BedPlan { bed: one.clone(), clocks: &clocks, overrides: &none, manure: Manure::default() }],
-            ..season(Vec::new(), vec![(want((litres * 0.9).floor(), ("", &by), 1), sure())], &request)
+            ..season(Vec::new(), vec![(requirement((litres * 0.9).floor(), ("", &by), 1), sure())], &request)
         };
         let (plan, chances) = played(&season, (RUNS, 11));
         let expected = below(drying, days as f64 * 24.0);
@@ -235,11 +240,11 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
 fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
     let none = Overrides::default();
     let stock = vec![(lot(50.0, "", ""), sure()), (lot(40.0, "2027-05-01", ""), ranged(20.0, 40.0, 60.0))];
-    let wants = vec![
-        (want(40.0, ("2027-06-01", "2027-06-30"), 1), sure()),
-        (want(50.0, ("2027-04-01", "2027-04-30"), 2), sure()),
+    let requirements = vec![
+        (requirement(40.0, ("2027-06-01", "2027-06-30"), 1), sure()),
+        (requirement(50.0, ("2027-04-01", "2027-04-30"), 2), sure()),
     ];
-    let (plan, chances) = played(&season(stock, wants, &none), (RUNS, 1));
+    let (plan, chances) = played(&season(stock, requirements, &none), (RUNS, 1));
     assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));
     assert_chance(chances.demands[0], 0.5);
     assert_eq!(chances.demands[1], RUNS);
@@ -252,10 +257,10 @@ fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
 fn a_smaller_lot_serves_the_draws_of_the_plan_in_order() {
     let none = Overrides::default();
     let wide = span(0.0, 90.0, 180.0);
-    let wants = [("2027-06-01", 1), ("2027-05-01", 1), ("2027-06-01", 2)]
-        .map(|(first, priority)| (want(30.0, (first, "2027-07-01"), priority), sure()));
+    let requirements = [("2027-06-01", 1), ("2027-05-01", 1), ("2027-06-01", 2)]
+        .map(|(first, priority)| (requirement(30.0, (first, "2027-07-01"), priority), sure()));
     let stock = vec![(lot(90.0, "", ""), Amount { factors: vec![Factor::Range(wide)], ..sure() })];
-    let (_, chances) = played(&season(stock, wants.to_vec(), &none), (RUNS, 2));
+    let (_, chances) = played(&season(stock, requirements.to_vec(), &none), (RUNS, 2));
     for (demand, needed) in [(1, 30.0), (0, 60.0), (2, 90.0)] {
         assert_chance(chances.demands[demand], 1.0 - below(wide, needed));
     }
@@ -267,13 +272,16 @@ fn a_smaller_lot_serves_the_draws_of_the_plan_in_order() {
 fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
     let none = Overrides::default();
     let stock = || vec![(lot(30.0, "", "2027-05-01"), sure()), (lot(20.0, "", ""), sure())];
-    let wants = |first: &str, litres: f64| {
-        vec![(want(25.0, ("", "2027-04-20"), 1), sure()), (want(litres, (first, "2027-06-01"), 1), sure())]
+    let requirements = |first: &str, litres: f64| {
+        vec![
+            (requirement(25.0, ("", "2027-04-20"), 1), sure()),
+            (requirement(litres, (first, "2027-06-01"), 1), sure()),
+        ]
     };
     for (first, litres, margin) in
         [("2027-05-02", 20.0, 0.0), ("2027-05-02", 21.0, -1.0), ("2027-05-01", 25.0, 0.0), ("2027-05-01", 26.0, -1.0)]
     {
-        let (plan, chances) = played(&season(stock(), wants(first, litres), &none), (10, 1));
+        let (plan, chances) = played(&season(stock(), requirements(first, litres), &none), (10, 1));
         assert_eq!(chances.worst_on, Some(on("2027-06-01")));
         assert_eq!(chances.margin.unwrap().p50, margin, "{first} {litres}");
         assert_eq!(chances.by_date[1].enough, if margin < 0.0 { 0 } else { 10 });
@@ -285,7 +293,7 @@ fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
     let wide = span(10.0, 30.0, 40.0);
     let uncertain = || vec![(lot(30.0, "", "2027-05-01"), ranged(10.0, 30.0, 40.0)), (lot(20.0, "", ""), sure())];
     for (litres, needed) in [(20.0, 25.0), (25.0, 30.0)] {
-        let (_, chances) = played(&season(uncertain(), wants("2027-05-01", litres), &none), (RUNS, 6));
+        let (_, chances) = played(&season(uncertain(), requirements("2027-05-01", litres), &none), (RUNS, 6));
         // In April 20 L of the other lot are there as well: 5 L would do.
         assert_eq!(chances.by_date[0].enough, RUNS);
         assert_chance(chances.by_date[1].enough, 1.0 - below(wide, needed));
@@ -296,7 +304,7 @@ fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
 fn a_demand_without_a_date_is_due_on_the_last_day() {
     let none = Overrides::default();
     let stock = vec![(lot(40.0, "2027-12-30", ""), ranged(20.0, 40.0, 60.0))];
-    let season = season(stock, vec![(want(30.0, ("", ""), 1), sure())], &none);
+    let season = season(stock, vec![(requirement(30.0, ("", ""), 1), sure())], &none);
     let (_, chances) = played(&season, (RUNS, 9));
     assert_eq!(chances.by_date[0].date, season.until);
     assert_chance(chances.by_date[0].enough, 0.875);
@@ -308,7 +316,7 @@ fn a_demand_without_a_date_is_due_on_the_last_day() {
 fn a_tea_of_two_rounds_holds_only_with_both() {
     let none = Overrides::default();
     let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None, eligibility: Default::default() };
-    let tea = Want {
+    let tea = Requirement {
         parts: vec![part("2027-04-01"), part("2027-05-01")],
         priority: 1,
         whole_portions: false,
@@ -334,7 +342,7 @@ fn an_amount_by_mass_hangs_on_the_bulk_density() {
     let request = exact_but(&[(Assumption::BulkDensity, weight)]);
     let by_mass = Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
     let season =
-        season(vec![(lot(40.0, "", ""), by_mass)], vec![(want(32.0, ("", "2027-06-01"), 1), sure())], &request);
+        season(vec![(lot(40.0, "", ""), by_mass)], vec![(requirement(32.0, ("", "2027-06-01"), 1), sure())], &request);
     let (_, chances) = played(&season, (RUNS, 8));
     assert_chance(chances.by_date[0].enough, below(weight, 750.0));
     assert_eq!(chances.demands[0], chances.by_date[0].enough);
@@ -347,7 +355,8 @@ fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
     let nitrogen = span(0.010, 0.015, 0.025);
     let request = exact_but(&[(Assumption::Nitrogen, nitrogen)]);
     let asked = Amount { factors: vec![Factor::ByNitrogen], overrides: Overrides::default() };
-    let season = season(vec![(lot(25.0, "", ""), sure())], vec![(want(20.0, ("", "2027-06-01"), 1), asked)], &request);
+    let season =
+        season(vec![(lot(25.0, "", ""), sure())], vec![(requirement(20.0, ("", "2027-06-01"), 1), asked)], &request);
     let (_, chances) = played(&season, (RUNS, 8));
     assert_chance(chances.by_date[0].enough, 1.0 - below(nitrogen, 0.012));
     assert_chance(chances.demands[0], 0.5);
@@ -359,8 +368,11 @@ fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
 fn what_hangs_on_one_assumption_moves_together() {
     let none = Overrides::default();
     let by_mass = || Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
-    let season =
-        season(vec![(lot(40.0, "", ""), by_mass())], vec![(want(40.0, ("", "2027-06-01"), 1), by_mass())], &none);
+    let season = season(
+        vec![(lot(40.0, "", ""), by_mass())],
+        vec![(requirement(40.0, ("", "2027-06-01"), 1), by_mass())],
+        &none,
+    );
     let (_, chances) = played(&season, (RUNS, 8));
     assert_eq!((chances.demands[0], chances.by_date[0].enough), (RUNS, RUNS));
 }
@@ -372,19 +384,19 @@ fn what_is_asked_by_mass_is_weighed_out() {
     let weight = span(450.0, 600.0, 900.0);
     let request = exact_but(&[(Assumption::BulkDensity, weight)]);
     let by_mass = || Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
-    let wants = vec![
-        (want(32.0, ("2027-04-01", "2027-06-01"), 1), by_mass()),
-        (want(10.0, ("2027-05-01", "2027-06-01"), 1), sure()),
+    let requirements = vec![
+        (requirement(32.0, ("2027-04-01", "2027-06-01"), 1), by_mass()),
+        (requirement(10.0, ("2027-05-01", "2027-06-01"), 1), sure()),
     ];
     // Two lots, so that the second demand hangs on what the first leaves. 32 L at 600 kg/m3 are 40 L at 480, 50 L at 384, 46 L at
     // 417 (never) and 42.67 L at 450.
-    let (plan, chances) = played(&season(vec![(lot(48.0, "", ""), sure())], wants.clone(), &request), (RUNS, 8));
+    let (plan, chances) = played(&season(vec![(lot(48.0, "", ""), sure())], requirements.clone(), &request), (RUNS, 8));
     assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));
     assert_eq!(chances.demands[0], RUNS);
     // 38 L are left for the first where the second is to have its 10: at 32 x 600/38 = 505.26 kg/m3.
     assert_chance(chances.demands[1], 1.0 - below(weight, 32.0 * 600.0 / 38.0));
     assert_eq!(chances.by_date[0].enough, chances.demands[1]);
-    let (_, chances) = played(&season(vec![(lot(42.0, "", ""), sure())], wants, &request), (RUNS, 8));
+    let (_, chances) = played(&season(vec![(lot(42.0, "", ""), sure())], requirements, &request), (RUNS, 8));
     assert_chance(chances.demands[0], 1.0 - below(weight, 32.0 * 600.0 / 42.0));
     assert_chance(chances.demands[1], 0.5);
 }
@@ -394,8 +406,9 @@ fn what_is_asked_by_mass_is_weighed_out() {
 fn a_gap_is_not_made_good_by_what_comes_later() {
     let none = Overrides::default();
     let stock = vec![(lot(10.0, "", ""), sure()), (lot(90.0, "2027-05-01", ""), sure())];
-    let wants = vec![(want(20.0, ("", "2027-04-01"), 1), sure()), (want(20.0, ("", "2027-06-01"), 2), sure())];
-    let (_, chances) = played(&season(stock, wants, &none), (50, 1));
+    let requirements =
+        vec![(requirement(20.0, ("", "2027-04-01"), 1), sure()), (requirement(20.0, ("", "2027-06-01"), 2), sure())];
+    let (_, chances) = played(&season(stock, requirements, &none), (50, 1));
     assert_eq!(chances.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [0, 0]);
     assert_eq!((chances.worst_on, chances.margin.unwrap().p50), (Some(on("2027-04-01")), -10.0));
     assert_eq!(chances.demands, [0, 50]);
@@ -425,7 +438,7 @@ fn a_gap_is_not_made_good_by_what_comes_later() {
 #[test]
 fn what_varies_four_times_as_much_has_four_fifths() {
     let none = Overrides::default();
-    let asked = vec![(want(100.0, ("", "2027-06-01"), 1), sure())];
+    let asked = vec![(requirement(100.0, ("", "2027-06-01"), 1), sure())];
     let one = vec![(lot(50.0, "", ""), ranged(30.0, 50.0, 70.0)), (lot(50.0, "", ""), sure())];
     let (_, chances) = played(&season(one, asked.clone(), &none), (2_000, 1));
     assert_eq!(chances.measure_first.len(), 1);
@@ -450,8 +463,9 @@ fn the_same_seed_gives_the_same_answer_and_more_runs_go_on_from_it() {
     let none = Overrides::default();
     let stock =
         vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0)), (lot(10.0, "2027-05-01", ""), ranged(5.0, 10.0, 20.0))];
-    let wants = vec![(want(40.0, ("", "2027-04-01"), 1), sure()), (want(10.0, ("", "2027-06-01"), 1), sure())];
-    let season = season(stock, wants, &none);
+    let requirements =
+        vec![(requirement(40.0, ("", "2027-04-01"), 1), sure()), (requirement(10.0, ("", "2027-06-01"), 1), sure())];
+    let season = season(stock, requirements, &none);
     let mut variables = Variables::default();
     let spans = [span(20.0, 40.0, 60.0), span(5.0, 10.0, 20.0)];
     let drawn = [0, 1].map(|i| variables.take(Variable::Stock(i), spans[i]));
@@ -489,9 +503,9 @@ fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
         ..season(
             vec![(lot(60.0, "2027-03-15", "2027-06-30"), sure()), (lot(15.0, "", ""), sure())],
             vec![
-                (want(50.0, ("2027-04-01", "2027-05-01"), 1), sure()),
-                (want(120.0, ("2027-05-10", "2027-10-01"), 1), sure()),
-                (want(2_000.0, ("2027-09-01", "2027-12-01"), 2), sure()),
+                (requirement(50.0, ("2027-04-01", "2027-05-01"), 1), sure()),
+                (requirement(120.0, ("2027-05-10", "2027-10-01"), 1), sure()),
+                (requirement(2_000.0, ("2027-09-01", "2027-12-01"), 2), sure()),
             ],
             &none,
         )

@@ -8,7 +8,7 @@ use crate::seasons::{exact, exact_but, ml, played, ranged, season, sure};
 use crate::support::{laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
-use barrowful::garden::balances::{Part, Want};
+use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{BandDrawn, Bed, BedSimulator, Climate, Clocks, Needs, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::draws::{Run, Variable, Variables, split_triangle};
@@ -25,7 +25,7 @@ fn both_ways(bed: &Bed, climate: &Climate, until: NaiveDate, request: &Overrides
     with(request, |k| {
         let clocks = Clocks::new(climate, (bed.start_on, until), k).unwrap();
         let forecast = forecast_on(bed, &clocks, k, Off).unwrap();
-        let told = forecast.lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely())));
+        let reported = forecast.lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely())));
         let simulator = BedSimulator::new(bed, &clocks, k, &mut Variables::default()).unwrap();
         let mut drawn = Vec::new();
         simulator.run(&Run::LIKELY, (&clocks, clocks.likely()), |cycle, outcome| {
@@ -33,7 +33,7 @@ fn both_ways(bed: &Bed, climate: &Climate, until: NaiveDate, request: &Overrides
             drawn.extend(outcome.ready.map(|day| (cycle, later(clocks.first(), day as u64), litres)));
         });
         assert!(drawn.iter().enumerate().all(|(i, (cycle, ..))| i == *cycle), "{drawn:?}");
-        (told.collect(), drawn.into_iter().map(|(_, day, amount)| (day, amount)).collect())
+        (reported.collect(), drawn.into_iter().map(|(_, day, amount)| (day, amount)).collect())
     })
 }
 
@@ -57,8 +57,8 @@ proptest! {
         let bed = Bed { cycles, worms: bed.worms.filter(|_| own_worms), ..bed };
         let until = later(bed.start_on, days);
         for request in [Overrides::default(), exact()] {
-            let (told, drawn) = both_ways(&bed, &climate, until, &request);
-            prop_assert_eq!(told, drawn);
+            let (reported, drawn) = both_ways(&bed, &climate, until, &request);
+            prop_assert_eq!(reported, drawn);
         }
     }
 
@@ -82,8 +82,8 @@ proptest! {
             Assumption::DoublingTime,
             span(doubling.0 * 24.0, doubling.1 * 24.0, doubling.1 * 24.0),
         )]);
-        let (told, drawn) = both_ways(&bed, &fixed(20.0), later(bed.start_on, days), &request);
-        prop_assert_eq!(told, drawn);
+        let (reported, drawn) = both_ways(&bed, &fixed(20.0), later(bed.start_on, days), &request);
+        prop_assert_eq!(reported, drawn);
     }
 }
 
@@ -133,12 +133,12 @@ proptest! {
             });
         });
         let values = values_in(&variables, (seed, run), bed.feed.supply != Supply::AsNeeded);
-        let told: Lots = with(&values, |k| {
+        let reported: Lots = with(&values, |k| {
             let clocks = Clocks::new(&climate, (bed.start_on, until), k).unwrap();
             let lots = forecast_on(&bed, &clocks, k, Off).unwrap().lots;
             lots.iter().map(|l| (l.ready.likely, Millilitres::nearest(l.yields.castings.likely()))).collect()
         });
-        prop_assert_eq!(told, drawn);
+        prop_assert_eq!(reported, drawn);
     }
 }
 
@@ -191,7 +191,7 @@ proptest! {
 // ---------------------------------------------------------------------------
 
 /// Demands in parts that may be open at either end.
-fn open_wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
+fn open_wants() -> impl Strategy<Value = Vec<(Requirement, Amount)>> {
     let day = |days: u64| later(on("2027-03-01"), days);
     let part = (1_u64..40, prop::option::of(0_u64..250), prop::option::of(0_u64..90)).prop_map(
         move |(litres, first, days)| {
@@ -199,10 +199,10 @@ fn open_wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
             Part { amount: Millilitres::new(litres * 1_000), window, pieces: None, eligibility: Default::default() }
         },
     );
-    let want = (prop::collection::vec(part, 1..3), 1_u8..3).prop_map(|(parts, priority)| {
-        (Want { parts, priority, whole_portions: false, minimum: None, grown: None }, sure())
+    let requirement = (prop::collection::vec(part, 1..3), 1_u8..3).prop_map(|(parts, priority)| {
+        (Requirement { parts, priority, whole_portions: false, minimum: None, grown: None }, sure())
     });
-    prop::collection::vec(want, 1..7)
+    prop::collection::vec(requirement, 1..7)
 }
 
 proptest! {
@@ -211,10 +211,10 @@ proptest! {
     /// Two ways that know nothing of each other: castings are enough on every date, counted date by date, just where the exact
     /// sharing (by maximum flow) leaves nobody short. Stock that keeps and stock that expires, demands in parts, open dates.
     #[test]
-    fn enough_on_every_date_is_nobody_short(stock in stock(), more in stock(), wants in open_wants()) {
+    fn enough_on_every_date_is_nobody_short(stock in stock(), more in stock(), requirements in open_wants()) {
         let none = Overrides::default();
         let stock: Vec<_> = [stock, more].concat().into_iter().map(|(lot, _)| (lot, sure())).collect();
-        let season = season(stock, wants, &none);
+        let season = season(stock, requirements, &none);
         let (plan, chances) = played(&season, (1, 1));
         let short: u64 = plan.balance.demands.iter().map(|served| served.shortfall.get()).sum();
         prop_assert_eq!(chances.by_date.last().unwrap().enough == 1, short == 0, "{:?} {:?}", plan.balance.demands, chances);
@@ -238,14 +238,14 @@ fn stock() -> impl Strategy<Value = Vec<(Lot, Amount)>> {
     })
 }
 
-fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
+fn requirements() -> impl Strategy<Value = Vec<(Requirement, Amount)>> {
     let one = (5.0_f64..80.0, 0_u64..250, 0_u64..90, 1_u8..3);
-    prop::collection::vec(one, 1..6).prop_map(|wants| {
-        let want = |(litres, first, days, priority): (f64, u64, u64, u8)| {
+    prop::collection::vec(one, 1..6).prop_map(|requirements| {
+        let requirement = |(litres, first, days, priority): (f64, u64, u64, u8)| {
             let first = later(on("2027-03-01"), first);
             let window = Window { first: Some(first), last: Some(later(first, days)) };
             (
-                Want {
+                Requirement {
                     parts: vec![Part { amount: ml(litres), window, pieces: None, eligibility: Default::default() }],
                     priority,
                     whole_portions: false,
@@ -255,14 +255,15 @@ fn wants() -> impl Strategy<Value = Vec<(Want, Amount)>> {
                 sure(),
             )
         };
-        wants.into_iter().map(want).collect()
+        requirements.into_iter().map(requirement).collect()
     })
 }
 
 /// What the first priority gets in all, and by how many runs there is enough by each date.
 fn first_priority(season: &Season<'_>) -> (u64, Vec<u32>) {
     let (plan, chances) = played(season, (60, 7));
-    let of_first = plan.wants.iter().zip(&plan.balance.demands).filter(|(want, _)| want.priority == 1);
+    let of_first =
+        plan.requirements.iter().zip(&plan.balance.demands).filter(|(requirement, _)| requirement.priority == 1);
     (of_first.map(|(_, served)| served.allocated.get()).sum(), chances.by_date.iter().map(|d| d.enough).collect())
 }
 
@@ -280,10 +281,10 @@ proptest! {
 
     /// What the first priority gets in all never falls, nor does the chance of enough by any date, with the same draws: more stock.
     #[test]
-    fn more_stock_never_hurts(stock in stock(), wants in wants(), more in stock()) {
+    fn more_stock_never_hurts(stock in stock(), requirements in requirements(), more in stock()) {
         let none = Overrides::default();
-        let before = season(stock.clone(), wants.clone(), &none);
-        let after = season([stock, more].concat(), wants, &none);
+        let before = season(stock.clone(), requirements.clone(), &none);
+        let after = season([stock, more].concat(), requirements, &none);
         let ((less, rarer), (given, enough)) = (first_priority(&before), first_priority(&after));
         prop_assert!(given >= less);
         prop_assert!(enough.iter().zip(&rarer).all(|(a, b)| a >= b), "{:?} {:?}", rarer, enough);
@@ -291,12 +292,12 @@ proptest! {
 
     /// The same for more worms in a bed.
     #[test]
-    fn more_worms_never_hurt(stock in stock(), wants in wants(), bed in beds(), more in 1.0_f64..3.0, t in 10.0_f64..30.0) {
+    fn more_worms_never_hurt(stock in stock(), requirements in requirements(), bed in beds(), more in 1.0_f64..3.0, t in 10.0_f64..30.0) {
         let none = Overrides::default();
         let clocks = clocks_of(&fixed(t), &none);
         let bed = Bed { start_on: on("2027-03-01"), ..bed };
         let many = Bed { worms: bed.worms.map(|w| w.times(more)), ..bed.clone() };
-        let base = season(stock, wants, &none);
+        let base = season(stock, requirements, &none);
         let (less, rarer) = first_priority(&with_bed(bed, &clocks, &none, &base));
         let (given, enough) = first_priority(&with_bed(many, &clocks, &none, &base));
         prop_assert!(given >= less);
@@ -305,11 +306,11 @@ proptest! {
 
     /// The same for more warmth, up to the low end of what is comfortable at most (23 C).
     #[test]
-    fn more_warmth_never_hurts(stock in stock(), wants in wants(), bed in beds(), t in 5.0_f64..23.0, up in 0.0_f64..1.0) {
+    fn more_warmth_never_hurts(stock in stock(), requirements in requirements(), bed in beds(), t in 5.0_f64..23.0, up in 0.0_f64..1.0) {
         let none = Overrides::default();
         let (cool, warm) = (clocks_of(&fixed(t), &none), clocks_of(&fixed(t + up * (23.0 - t)), &none));
         let bed = Bed { start_on: on("2027-03-01"), ..bed };
-        let base = season(stock, wants, &none);
+        let base = season(stock, requirements, &none);
         let (less, rarer) = first_priority(&with_bed(bed.clone(), &cool, &none, &base));
         let (given, enough) = first_priority(&with_bed(bed, &warm, &none, &base));
         prop_assert!(given >= less);
@@ -319,7 +320,7 @@ proptest! {
     /// More ground for the same feed and worms: the same for a feed that the smaller bed takes in one cycle.
     #[test]
     fn more_ground_never_hurts_a_bed_of_one_cycle(
-        stock in stock(), wants in wants(), area in 1.0_f64..4.0, more in 1.0_f64..3.0, load in 2.0_f64..36.0, worms in 0.5_f64..10.0,
+        stock in stock(), requirements in requirements(), area in 1.0_f64..4.0, more in 1.0_f64..3.0, load in 2.0_f64..36.0, worms in 0.5_f64..10.0,
     ) {
         let none = Overrides::default();
         let clocks = clocks_of(&fixed(18.0), &none);
@@ -329,7 +330,7 @@ proptest! {
             start_on: on("2027-03-01"),
             ..bed(Supply::AllAtOnce(weighing(feed)))
         };
-        let base = season(stock, wants, &none);
+        let base = season(stock, requirements, &none);
         let (less, rarer) = first_priority(&with_bed(on_ground(area, area * load), &clocks, &none, &base));
         let (given, enough) = first_priority(&with_bed(on_ground(area * more, area * load), &clocks, &none, &base));
         prop_assert!(given >= less);
@@ -338,7 +339,7 @@ proptest! {
 
     /// All dates a week later in a constant climate: the answer a week later, all else the same.
     #[test]
-    fn a_week_later_is_the_same_a_week_later(stock in stock(), wants in wants(), bed in beds(), t in 6.0_f64..30.0, weeks in 1_u64..8) {
+    fn a_week_later_is_the_same_a_week_later(stock in stock(), requirements in requirements(), bed in beds(), t in 6.0_f64..30.0, weeks in 1_u64..8) {
         let none = Overrides::default();
         let bed = Bed { start_on: on("2027-03-01"), feed: barrowful::garden::beds::Feed { supply: Supply::AsNeeded, ..bed.feed }, ..bed };
         let days = 7 * weeks;
@@ -346,10 +347,10 @@ proptest! {
         let clocks = clocks_of(&fixed(t), &none);
         let (first, last) = (later(on("2027-03-01"), days), later(on("2027-12-31"), days));
         let moved_clocks = with(&none, |k| Clocks::new(&fixed(t), (first, last), k)).unwrap();
-        let base = season(stock, wants, &none);
+        let base = season(stock, requirements, &none);
         let mut moved = Season { until: last, ..base.clone() };
         moved.stock.iter_mut().for_each(|(lot, _)| lot.window = move_on(lot.window));
-        moved.wants.iter_mut().flat_map(|(want, _)| &mut want.parts).for_each(|part| part.window = move_on(part.window));
+        moved.requirements.iter_mut().flat_map(|(requirement, _)| &mut requirement.parts).for_each(|part| part.window = move_on(part.window));
         let (plan, mut chances) = played(&with_bed(bed.clone(), &clocks, &none, &base), (50, 3));
         let (later_plan, later_chances) = played(&with_bed(Bed { start_on: first, ..bed }, &moved_clocks, &none, &moved), (50, 3));
         let given = |p: &barrowful::garden::seasons::SeasonPlan| p.balance.demands.iter().map(|d| (d.allocated, d.shortfall)).collect::<Vec<_>>();
@@ -382,7 +383,7 @@ proptest! {
 proptest! {
     #![proptest_config(laws(12))]
 
-    /// A wider range never narrows what is told of a volume: with the same draws every value moves away from the likely one.
+    /// A wider range never narrows what is reported of a volume: with the same draws every value moves away from the likely one.
     #[test]
     fn a_wider_range_never_narrows(litres in 10.0_f64..90.0, widths in prop::array::uniform4(0.05_f64..0.9), which in 0_usize..4) {
         let none = Overrides::default();
@@ -397,7 +398,7 @@ proptest! {
         prop_assert!(wide.p10 <= narrow.p10 + 1e-3 && wide.p90 >= narrow.p90 - 1e-3, "{:?} {:?}", narrow, wide);
         // A bed's castings, where only one of what they hang on becomes wider: within what 2,000 runs leave open.
         let assumption = [
-            Assumption::OrganicMatterLoss, Assumption::SievePass, Assumption::DryBulkDensity, Assumption::FeedDryDensity,
+            Assumption::OrganicMatterLoss, Assumption::SieveYield, Assumption::DryBulkDensity, Assumption::FeedDryDensity,
         ][which];
         let [low, likely, high] = assumption.definition().default.unwrap();
         let near = |x: f64| likely + (x - likely) * 0.5;
@@ -440,7 +441,7 @@ fn another_lot_can_make_a_demand_less_sure() {
     let asked = || {
         let window = Window { first: None, last: Some(on("2027-06-01")) };
         vec![(
-            Want {
+            Requirement {
                 parts: vec![Part { amount: ml(50.0), window, pieces: None, eligibility: Default::default() }],
                 priority: 1,
                 whole_portions: false,

@@ -112,7 +112,7 @@ fn tables() -> Vec<(&'static str, String)> {
     let row = ["material", "name", "moisture, %", "nitrogen, %", "carbon, %", "C:N", "bulk density, kg/m3", "note"];
     vec![
         ("assumptions", table(&head, Assumption::ALL.iter().map(assumption))),
-        ("cautions", table(&["rule", "severity", "told", "source"], Rule::ALL.iter().map(caution))),
+        ("cautions", table(&["rule", "severity", "reported when", "source"], Rule::ALL.iter().map(caution))),
         ("materials", table(&row, ALL.iter().map(material))),
         ("origins", table(&["origin", "source", "how far checked"], Origin::ALL.iter().map(origin))),
         ("steps", table(&["step", "what is done", "source"], StepKind::ALL.iter().map(step))),

@@ -6,7 +6,7 @@
 use barrowful::garden::assumptions::{Known, Overrides};
 use barrowful::garden::balances::allocation::{Eligibility, Lot, LotSource};
 use barrowful::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated};
-use barrowful::garden::balances::{Allocated, Part, Want, parts_of_brew};
+use barrowful::garden::balances::{Allocated, Part, Requirement, parts_of_brew};
 use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
 use barrowful::garden::cautions::waiting::{Crop, EdiblePart, Limit, Manure, Method, Stage, Wait};
 use barrowful::garden::dates::{date, moment};
@@ -97,8 +97,8 @@ fn everything_that_is_missing_is_told_at_once() {
     let out = Reason::InconsistentAssumptions;
     let refused = |stage: Stage| -> Vec<(Reason, Option<&'static str>)> {
         let refusals = stage.kept().unwrap_err();
-        let told = |r: &Refusal| r.field == Some("highest") || r.reason != out || r.detail.contains("as untreated");
-        assert!(refusals.iter().all(told));
+        let reported = |r: &Refusal| r.field == Some("highest") || r.reason != out || r.detail.contains("as untreated");
+        assert!(refusals.iter().all(reported));
         refusals.into_iter().map(|refusal| (refusal.reason, refusal.field)).collect()
     };
     assert_eq!(
@@ -173,22 +173,24 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
         amount: Millilitres::new(1),
     };
     let part = Part { amount: Millilitres::new(1), ..Part::default() };
-    let want = |parts: usize, grown| Want { parts: vec![part; parts], priority: 1, grown, ..Want::default() };
-    let wait =
-        |manure: Manure, grown| want(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }]);
+    let requirement =
+        |parts: usize, grown| Requirement { parts: vec![part; parts], priority: 1, grown, ..Requirement::default() };
+    let wait = |manure: Manure, grown| {
+        requirement(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }])
+    };
     let late = Some(Wait::Until { earliest_crop_harvest: Some(day("2027-09-30")), too_late: true });
     assert_eq!(wait(Manure::Unknown, grown(false)), late);
     assert_eq!(wait(Manure::NoManure, grown(true)), late);
     assert_eq!(wait(Manure::NoManure, grown(false)), None);
     assert_eq!(wait(Manure::Unknown, None), None);
-    let kept = |mut want: Want| {
-        want.enforce_application_to_harvest_interval();
-        want.parts.iter().map(|part| part.eligibility).collect::<Vec<_>>()
+    let kept = |mut requirement: Requirement| {
+        requirement.enforce_application_to_harvest_interval();
+        requirement.parts.iter().map(|part| part.eligibility).collect::<Vec<_>>()
     };
     let until = |text| Limit::Until(day(text));
     let both = |limit| Eligibility { treated: limit, untreated: limit };
-    assert_eq!(kept(want(1, None)), [Eligibility::default()]);
-    assert_eq!(kept(want(2, grown(true))), [both(until("2027-06-01")), both(until("2027-05-31"))]);
+    assert_eq!(kept(requirement(1, None)), [Eligibility::default()]);
+    assert_eq!(kept(requirement(2, grown(true))), [both(until("2027-06-01")), both(until("2027-05-31"))]);
 }
 
 proptest! {

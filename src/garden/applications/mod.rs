@@ -20,7 +20,7 @@ use crate::garden::formulas::{
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, HAIR, Length, MassPerArea, Share};
+use crate::garden::units::{Estimate, Length, MassPerArea, ROUNDING_TOLERANCE, Share};
 
 /// An inch, the layer of a year above which there is a caution. Source: University of Minnesota Extension ("about an inch or
 /// less"); 25.4 mm exact by definition.
@@ -230,15 +230,15 @@ type Came<'a> = (Option<Estimate<OfLength>>, &'a Carried);
 
 fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried): Came<'_>) -> Vec<Rule> {
     let mut cautions = castings.cautions.clone();
-    if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
+    if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + ROUNDING_TOLERANCE)) {
         cautions.push(Rule::ThickLayer);
     }
     let share = extent.mix.map(|mix| carried.volume.likely() / mix.likely());
-    if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + HAIR)) {
+    if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + ROUNDING_TOLERANCE)) {
         cautions.push(Rule::StrongMix);
     }
     let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area.likely());
-    let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + HAIR);
+    let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + ROUNDING_TOLERANCE);
     if order.nitrate_zone && per_area.is_some_and(over) {
         cautions.push(Rule::NitrateLimit);
     }

@@ -5,7 +5,7 @@ use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DepthTogether, LargestGround, TimesLimit};
 use crate::garden::units::quantity::{OfArea, OfLength, OfMassPerArea, OfRatio, OfVolume};
-use crate::garden::units::{Estimate, HAIR};
+use crate::garden::units::{Estimate, ROUNDING_TOLERANCE};
 
 /// One dressing of a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,10 +70,10 @@ pub fn in_a_year(dressings: &[Dressing], removal: Estimate<OfMassPerArea>, recor
     let volumes = dressings.iter().map(|dressing| dressing.volume);
     let depth = area.map(|A| recorder.figure(DepthTogether { v: volumes.collect(), A }));
     let mut cautions = Vec::new();
-    if depth.is_some_and(|depth| depth.likely().metres() > INCH.metres() * (1.0 + HAIR)) {
+    if depth.is_some_and(|depth| depth.likely().metres() > INCH.metres() * (1.0 + ROUNDING_TOLERANCE)) {
         cautions.push(Rule::ThickLayer);
     }
-    let above = share_of_nitrate_limit.is_some_and(|times| times.high().number() > 1.0 + HAIR);
+    let above = share_of_nitrate_limit.is_some_and(|times| times.high().number() > 1.0 + ROUNDING_TOLERANCE);
     if above && dressings.iter().any(|dressing| dressing.nitrate_zone) {
         cautions.push(Rule::NitrateLimit);
     }

@@ -8,7 +8,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Layer, PlantsInRows, Pots, RowLength, TaperedPots};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
-use crate::garden::units::{Dimension, Estimate, HAIR, Length, Volume};
+use crate::garden::units::{Dimension, Estimate, Length, ROUNDING_TOLERANCE, Volume};
 
 /// Where castings go.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,7 +85,7 @@ const MOST_IN_ROW: f64 = 1e9;
 
 /// Refuses a row in which no plant stands, or more than can be.
 fn check_row(length: Length, spacing: Length) -> Result<(), Refusal> {
-    let plants = (length.metres() / spacing.metres() + HAIR).floor();
+    let plants = (length.metres() / spacing.metres() + ROUNDING_TOLERANCE).floor();
     if plants < 1.0 {
         let detail = "the spacing is longer than the row, so the row holds no plant; make the spacing shorter, for \
                       example \"30 cm\"";

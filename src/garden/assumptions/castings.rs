@@ -1,7 +1,7 @@
 //! What is known of the castings: weight, dry matter, nutrients. Bulk density and moisture are one thing.
 
 use super::pores::wetness;
-use super::{Assumed, Assumption, GivenBy, Known, Span};
+use super::{Assumed, Assumption, Known, SetBy, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
@@ -179,9 +179,9 @@ impl Given {
     /// the nearer of them.
     fn derived(&self, used: Assumed, density: Estimate<OfDensity>) -> Assumed {
         let set_by = match (used.set_by, self.moisture) {
-            (GivenBy::Default, Some(moisture)) => {
+            (SetBy::Default, Some(moisture)) => {
                 let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.set_by);
-                others.fold(moisture.set_by, GivenBy::max)
+                others.fold(moisture.set_by, SetBy::max)
             }
             (set_by, _) => set_by,
         };

@@ -29,7 +29,7 @@ const LAYERS: (f64, f64) = (1e-5, 2.0);
 
 /// Who gave a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum GivenBy {
+pub enum SetBy {
     /// Nobody: the default of the table.
     Default,
     /// The request as a whole.
@@ -86,13 +86,13 @@ impl Overrides {
         let (mut min, mut max) = definition.dimension.bounds();
         match assumption {
             // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
-            Assumption::SievePass | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
+            Assumption::SieveYield | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
             Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => {
                 (min, max) = (LEAST, MOST_NUTRIENT)
             }
             Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
             Assumption::Packing => min = LOOSEST,
-            Assumption::OrganicMatterLoss | Assumption::HotStageLoss => max = MOST_LOST,
+            Assumption::OrganicMatterLoss | Assumption::HotCompostingLoss => max = MOST_LOST,
             Assumption::NitrogenRetained => min = LEAST_KEPT,
             Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
             // 95 % of the whole is nineteen times the dry matter.
@@ -147,7 +147,7 @@ pub struct Assumed {
     /// The value with its range.
     pub span: Span,
     /// Who gave it.
-    pub set_by: GivenBy,
+    pub set_by: SetBy,
 }
 
 /// Looks values up: the item's own, else the request's, else the default.
@@ -164,10 +164,10 @@ impl Known<'_> {
     #[must_use]
     pub fn get(self, assumption: Assumption) -> Option<Assumed> {
         let given = |span, set_by| Assumed { assumption, span, set_by };
-        self.item.get(assumption).map(|span| given(span, GivenBy::Item)).or_else(|| {
-            self.request.get(assumption).map(|span| given(span, GivenBy::Request)).or_else(|| {
+        self.item.get(assumption).map(|span| given(span, SetBy::Item)).or_else(|| {
+            self.request.get(assumption).map(|span| given(span, SetBy::Request)).or_else(|| {
                 let [low, likely, high] = assumption.definition().default?;
-                Some(given(Span { low, likely, high }, GivenBy::Default))
+                Some(given(Span { low, likely, high }, SetBy::Default))
             })
         })
     }
@@ -175,7 +175,7 @@ impl Known<'_> {
     /// The value that somebody gave; `None` if it is a default or missing.
     #[must_use]
     pub fn given(self, assumption: Assumption) -> Option<Assumed> {
-        self.get(assumption).filter(|a| a.set_by != GivenBy::Default)
+        self.get(assumption).filter(|a| a.set_by != SetBy::Default)
     }
 
     /// As [`Self::estimate`], recorded.

@@ -128,7 +128,7 @@ assumptions! {
         measure_it: Some("laboratory analysis"),
     }
     /// What passes the sieve.
-    SievePass {
+    SieveYield {
         id: "castings.sieve_yield",
         dimension: Dimension::Share,
         default: Some([0.60, 0.80, 0.95]),
@@ -173,7 +173,7 @@ assumptions! {
         measure_it: Some("mix one bucket of each and measure the mix"),
     }
     /// What a hot stage costs.
-    HotStageLoss {
+    HotCompostingLoss {
         id: "mix.hot_composting_loss",
         dimension: Dimension::Share,
         default: Some([0.05, 0.10, 0.20]),
@@ -281,7 +281,7 @@ assumptions! {
         measure_it: None,
     }
     /// The worms in a new bed.
-    Stocking {
+    StockingDensity {
         id: "worms.stocking_density",
         dimension: Dimension::MassPerArea,
         default: Some([1.0, 1.6, 3.0]),
@@ -290,7 +290,7 @@ assumptions! {
         measure_it: Some("weigh the worms in one tenth of a square metre"),
     }
     /// The worms a bed can carry.
-    CarryingDensity {
+    CarryingCapacity {
         id: "worms.carrying_capacity",
         dimension: Dimension::MassPerArea,
         default: Some([4.0, 6.0, 10.0]),
@@ -419,7 +419,7 @@ impl Assumption {
     pub const fn checked(self) -> Option<&'static str> {
         match self {
             Self::Phosphorus | Self::Potassium => Some("upper end from memory"),
-            Self::CarryingDensity => Some("5-10 kg/m2 from memory"),
+            Self::CarryingCapacity => Some("5-10 kg/m2 from memory"),
             Self::DoublingTime => Some("60-90 days from memory"),
             _ => None,
         }

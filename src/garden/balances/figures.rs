@@ -4,7 +4,7 @@ use super::allocation::{Lot, LotSource};
 use super::ledger::{DayRow, LotState, left_over, on_hand};
 use super::{Balance, Served};
 use crate::garden::figures::{Recorder, WholeVolume};
-use crate::garden::formulas::{LeftOfHarvest, ShareGiven, Short, TotalVolume};
+use crate::garden::formulas::{LeftOfHarvest, ShareAllocated, Short, TotalVolume};
 use crate::garden::units::quantity::OfShare;
 use crate::garden::units::{Estimate, Millilitres, Share};
 use chrono::NaiveDate;
@@ -26,7 +26,7 @@ pub fn share_allocated(wanted: WholeVolume, given: WholeVolume, recorder: impl R
     if wanted.volume == Millilitres::ZERO {
         return Share::from_fraction(1.0).into();
     }
-    recorder.of_amounts::<ShareGiven, 2>([given, wanted])
+    recorder.of_amounts::<ShareAllocated, 2>([given, wanted])
 }
 
 /// All of a list together; nothing is recorded of an empty list.

@@ -1,10 +1,10 @@
 //! Stock against demand: lots, demands, who gets what, the running balance, and what would close the gap.
 
+pub mod additional_production;
 pub mod allocation;
 pub mod figures;
-pub mod least;
 pub mod ledger;
-pub mod prepare;
+pub mod minimum;
 pub mod shift;
 pub mod size;
 pub mod untreated;
@@ -16,9 +16,9 @@ use crate::garden::units::{Dimension, Millilitres, Volume};
 use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share};
 use chrono::NaiveDate;
 use figures::short;
-use least::Dropped;
 use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
-use shift::{LaterSupply, Moved, moved, waits};
+use minimum::Dropped;
+use shift::{LaterSupply, ServedLater, moved, waits};
 use std::collections::BTreeMap;
 use untreated::Grown;
 
@@ -37,7 +37,7 @@ pub struct Part {
 
 /// What one place or brew asks for.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Want {
+pub struct Requirement {
     /// Its parts; one unless it is a tea in several rounds.
     pub parts: Vec<Part>,
     /// Served from 1 upwards.
@@ -50,7 +50,7 @@ pub struct Want {
     pub grown: Option<Grown>,
 }
 
-impl Want {
+impl Requirement {
     /// What is asked in all.
     #[must_use]
     pub fn amount(&self) -> Millilitres {
@@ -105,7 +105,7 @@ pub struct Served {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Missing {
     /// The place of the demand.
-    pub want: usize,
+    pub requirement: usize,
     /// Its last day, where it has one.
     pub last: Option<NaiveDate>,
     /// How much is missing; never nothing.
@@ -132,7 +132,7 @@ pub struct Balance {
     /// What is missing, before anybody is dropped: with it nobody is short, nor below its least.
     pub missing: Vec<Missing>,
     /// Demands served later than they could be so that others get theirs.
-    pub moved: Vec<Moved>,
+    pub moved: Vec<ServedLater>,
     /// Short demands that left-over castings would serve if they could wait.
     pub waits: Vec<LaterSupply>,
 }
@@ -167,18 +167,18 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 /// something usable may stay unused. `sack` is what a bought sack holds; sacks are counted as if nobody were dropped, since
 /// with them nobody is. What is bought or prepared counts as treated.
 #[must_use]
-pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balance {
-    let (demands, owners) = flatten(wants);
+pub fn balance(lots: &[Lot], requirements: &[Requirement], sack: Option<Millilitres>) -> Balance {
+    let (demands, owners) = flatten(requirements);
     let mut sharing = Sharing::new(lots, &demands);
     sharing.fill(..);
     let first = sharing.route(lots, &demands);
     let reachable: Vec<Demand> = demands.iter().copied().map(Demand::reachable).collect();
     let sacks = sack.map(|holds| sacks_to_close(&reachable, &first, holds)).unwrap_or_default();
     let missing = missing((&reachable, &owners), &first);
-    let dropped = least::settle(&mut sharing, wants, &owners);
+    let dropped = minimum::settle(&mut sharing, requirements, &owners);
     let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
-    let mut served = served((lots, wants), (&demands, &owners), &allocation);
+    let mut served = served((lots, requirements), (&demands, &owners), &allocation);
     for (one, dropped) in served.iter_mut().zip(dropped) {
         one.dropped = dropped;
     }
@@ -191,16 +191,16 @@ pub fn balance(lots: &[Lot], wants: &[Want], sack: Option<Millilitres>) -> Balan
         pro_rata_share: pro_rata_share(lots, &demands).map(number),
         sacks,
         missing,
-        moved: moved(lots, wants, &allocation),
-        waits: waits(lots, wants, &allocation),
+        moved: moved(lots, requirements, &allocation),
+        waits: waits(lots, requirements, &allocation),
     }
 }
 
 fn missing((demands, owners): (&[Demand], &[usize]), allocation: &Allocation) -> Vec<Missing> {
     let parts = demands.iter().zip(owners).zip(&allocation.given);
     parts
-        .map(|((demand, want), given)| Missing {
-            want: *want,
+        .map(|((demand, requirement), given)| Missing {
+            requirement: *requirement,
             last: demand.window.last,
             amount: Millilitres::new(demand.amount.get().saturating_sub(given.get())),
         })
@@ -209,14 +209,14 @@ fn missing((demands, owners): (&[Demand], &[usize]), allocation: &Allocation) ->
 }
 
 /// The demands of the allocation, and whose part each is.
-fn flatten(wants: &[Want]) -> (Vec<Demand>, Vec<usize>) {
-    let mut demands = Vec::with_capacity(wants.len());
-    let mut owners = Vec::with_capacity(wants.len());
-    for (owner, want) in wants.iter().enumerate() {
-        for part in &want.parts {
-            let portions = part.pieces.filter(|_| want.whole_portions);
+fn flatten(requirements: &[Requirement]) -> (Vec<Demand>, Vec<usize>) {
+    let mut demands = Vec::with_capacity(requirements.len());
+    let mut owners = Vec::with_capacity(requirements.len());
+    for (owner, requirement) in requirements.iter().enumerate() {
+        for part in &requirement.parts {
+            let portions = part.pieces.filter(|_| requirement.whole_portions);
             let Part { amount, window, eligibility, .. } = *part;
-            demands.push(Demand { amount, window, priority: want.priority, portions, eligibility });
+            demands.push(Demand { amount, window, priority: requirement.priority, portions, eligibility });
             owners.push(owner);
         }
     }
@@ -224,19 +224,19 @@ fn flatten(wants: &[Want]) -> (Vec<Demand>, Vec<usize>) {
 }
 
 fn served(
-    (lots, wants): (&[Lot], &[Want]),
+    (lots, requirements): (&[Lot], &[Requirement]),
     (demands, owners): (&[Demand], &[usize]),
     allocation: &Allocation,
 ) -> Vec<Served> {
-    let mut served = vec![Served::default(); wants.len()];
+    let mut served = vec![Served::default(); requirements.len()];
     for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
         if let Some(one) = served.get_mut(*owner) {
             one.allocated = add(one.allocated, *given);
             one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + pieces(demand.amount, *given, n));
         }
     }
-    for (one, want) in served.iter_mut().zip(wants) {
-        one.shortfall = short(want.amount().into(), one.allocated.into(), Off).volume;
+    for (one, requirement) in served.iter_mut().zip(requirements) {
+        one.shortfall = short(requirement.amount().into(), one.allocated.into(), Off).volume;
     }
     for Draw { lot, demand, on, amount } in allocation.draws.iter().copied() {
         // The parts of a demand follow one another.

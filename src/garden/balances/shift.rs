@@ -5,15 +5,15 @@ mod wait;
 pub use wait::{LaterSupply, waits};
 
 use super::allocation::{Allocation, Demand, Draw, Lot};
-use super::{Want, add, flatten};
+use super::{Requirement, add, flatten};
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
 /// A demand that is served later than on its first possible day, within its own dates.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Moved {
-    /// The place of the want in the list given, from 0.
+pub struct ServedLater {
+    /// The place of the requirement in the list given, from 0.
     pub demand: usize,
     /// The first day on which castings that it could use were on hand; `None` means from the start.
     pub first_possible_on: Option<NaiveDate>,
@@ -97,10 +97,10 @@ impl Shelf {
 /// The first possible day of a part is the first day of its dates on which a lot that it can use is ready and, as the plan
 /// draws, not yet used up. What it draws on a later day is moved, less what it could have drawn before that day from
 /// castings that nobody gets. So with everybody else's draws as they are, it could not have had the moved amount before the
-/// day on which it is drawn. In the order of the wants, then by day; the draws of one day are one entry.
+/// day on which it is drawn. In the order of the requirements, then by day; the draws of one day are one entry.
 #[must_use]
-pub fn moved(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Moved> {
-    let (parts, owners) = flatten(wants);
+pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<ServedLater> {
+    let (parts, owners) = flatten(requirements);
     let mut late: BTreeMap<usize, BTreeMap<NaiveDate, u64>> = BTreeMap::new();
     for Draw { demand, on, amount, .. } in &allocation.draws {
         let start = parts.get(*demand).and_then(|part| part.window.first);
@@ -121,8 +121,12 @@ pub fn moved(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Moved
             *sum = add(*sum, Millilitres::new(amount));
         }
     }
-    let entry =
-        |((demand, first_possible_on, allocated_on), amount)| Moved { demand, first_possible_on, allocated_on, amount };
+    let entry = |((demand, first_possible_on, allocated_on), amount)| ServedLater {
+        demand,
+        first_possible_on,
+        allocated_on,
+        amount,
+    };
     all.into_iter().map(entry).collect()
 }
 

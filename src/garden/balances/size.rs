@@ -1,6 +1,6 @@
 //! How much work it is to share a stock. The factors are from `benches/balances.rs`, which holds them against the time it takes.
 
-use super::Want;
+use super::Requirement;
 use super::allocation::Lot;
 use crate::garden::refusal::Refusal;
 use crate::garden::work::Work;
@@ -37,14 +37,14 @@ pub struct Size {
 impl Size {
     /// The size of a question.
     #[must_use]
-    pub fn of(lots: &[Lot], wants: &[Want]) -> Self {
-        let mut parts = wants.iter().flat_map(|want| &want.parts);
+    pub fn of(lots: &[Lot], requirements: &[Requirement]) -> Self {
+        let mut parts = requirements.iter().flat_map(|requirement| &requirement.parts);
         Self {
             lots: lots.len(),
             parts: parts.clone().count(),
-            priorities: wants.iter().map(|want| want.priority).collect::<BTreeSet<_>>().len(),
-            leasts: wants.iter().filter(|want| want.minimum.is_some()).count(),
-            portions: wants.iter().any(|want| want.whole_portions),
+            priorities: requirements.iter().map(|requirement| requirement.priority).collect::<BTreeSet<_>>().len(),
+            leasts: requirements.iter().filter(|requirement| requirement.minimum.is_some()).count(),
+            portions: requirements.iter().any(|requirement| requirement.whole_portions),
             barred: lots.iter().any(|lot| lot.untreated) && parts.any(|part| part.eligibility.differs()),
         }
     }

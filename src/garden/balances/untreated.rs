@@ -2,7 +2,7 @@
 //! draw, and where they are kept, which draws they bar.
 
 use super::allocation::{Eligibility, Lot};
-use super::{Allocated, Want};
+use super::{Allocated, Requirement};
 use crate::garden::brews::Brew;
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::{Crop, Limit, Wait};
@@ -53,7 +53,7 @@ pub fn tea_is_untreated(brew: &Brew) -> bool {
     brew.cautions.iter().any(|rule| matches!(rule, Rule::TeaAdditives | Rule::TeaWater))
 }
 
-impl Want {
+impl Requirement {
     /// Lets each part draw on which lots so long only that the waits are kept.
     ///
     /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not dug in. On

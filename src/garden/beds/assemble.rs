@@ -2,10 +2,10 @@
 
 use super::clock::Clocks;
 use super::forecast::{EndState, Forecast, Laid, Lot, Phase, Stopped, WormsOn};
+use super::inputs::Inputs;
 use super::layers::{Cycle, LayerPlanner};
 use super::pacing::Three;
 use super::simulator::{Basis, Simulator};
-use super::taking::Taking;
 use super::tally::Tally;
 use super::timeline::{Course, Timeline};
 use super::water::{Period, WaterRules};
@@ -72,7 +72,7 @@ pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>, recorder: impl 
         );
         return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
     }
-    Assembly::new(bed, clocks, Taking::new(known, recorder))?.run()
+    Assembly::new(bed, clocks, Inputs::new(known, recorder))?.run()
 }
 
 /// A forecast being put together.
@@ -80,14 +80,14 @@ pub(super) struct Assembly<'a, R> {
     pub(super) basis: Basis<'a>,
     pub(super) water_rules: WaterRules,
     pub(super) stopped: Option<Stopped>,
-    pub(super) told: Told,
+    pub(super) reported: Reported,
     pub(super) tally: Tally,
-    pub(super) taking: Taking<'a, R>,
+    pub(super) inputs: Inputs<'a, R>,
 }
 
 /// What is written down on the way.
 #[derive(Default)]
-pub(super) struct Told {
+pub(super) struct Reported {
     pub(super) layers: Vec<Laid>,
     pub(super) worms: Vec<WormsOn>,
     pub(super) water: Vec<Period>,
@@ -110,16 +110,16 @@ pub(super) struct Run<'c> {
 }
 
 impl<'a, R: Recorder> Assembly<'a, R> {
-    fn new(bed: &'a Bed, clocks: &'a Clocks, mut taking: Taking<'a, R>) -> Result<Self, Refusal> {
-        taking.assumed.clone_from(&clocks.assumed);
-        let basis = Basis::new(bed, clocks, &mut taking)?;
+    fn new(bed: &'a Bed, clocks: &'a Clocks, mut inputs: Inputs<'a, R>) -> Result<Self, Refusal> {
+        inputs.assumed.clone_from(&clocks.assumed);
+        let basis = Basis::new(bed, clocks, &mut inputs)?;
         if bed.feed.nitrogen.is_none() {
-            taking.forget(Assumption::NitrogenRetained);
+            inputs.forget(Assumption::NitrogenRetained);
         }
-        let water_rules = WaterRules::known(bed, &basis.keeps, &mut taking);
+        let water_rules = WaterRules::known(bed, &basis.keeps, &mut inputs);
         let stopped = clocks.deadly_from(bed.start_on).map(|(on, why)| Stopped { on, why });
         let tally = Tally::new(bed, &basis.keeps, &water_rules);
-        Ok(Self { basis, water_rules, stopped, told: Told::default(), tally, taking })
+        Ok(Self { basis, water_rules, stopped, reported: Reported::default(), tally, inputs })
     }
 
     fn run(mut self) -> Result<Forecast, Refusal> {
@@ -173,9 +173,9 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             (None, None) if timeline.steps.len() < run.cycle.portions.len() => Phase::Waiting,
             (None, None) => Phase::Finishing,
         };
-        let by: Vec<u32> = self.told.in_cycle.iter().map(|dry| dry.node()).collect();
+        let by: Vec<u32> = self.reported.in_cycle.iter().map(|dry| dry.node()).collect();
         let lying = |kilograms| {
-            self.taking.recorder.by_rule(
+            self.inputs.recorder.by_rule(
                 "followed on the clock of warm days",
                 &by,
                 Mass::from_kilograms(kilograms).into(),
@@ -187,7 +187,7 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             phase,
             uneaten_feed,
             castings,
-            depth: self.taking.recorder.figure(self.depth(uneaten_feed, castings)),
+            depth: self.inputs.recorder.figure(self.depth(uneaten_feed, castings)),
             worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).into(),
             feed_left: self.feed_left(),
         }
@@ -195,20 +195,20 @@ impl<'a, R: Recorder> Assembly<'a, R> {
 
     fn finish(mut self, end: EndState) -> Forecast {
         match self.stopped.map(|stop| stop.why) {
-            Some(Deadly::Frost) => self.taking.caution(Rule::BedFrost),
-            Some(Deadly::Heat) => self.taking.caution(Rule::BedHeat),
+            Some(Deadly::Frost) => self.inputs.caution(Rule::BedFrost),
+            Some(Deadly::Heat) => self.inputs.caution(Rule::BedHeat),
             None => {}
         }
         if self.basis.clocks.hides_heat {
-            self.taking.caution(Rule::HiddenHeat);
+            self.inputs.caution(Rule::HiddenHeat);
         }
-        let Taking { mut cautions, assumed, .. } = self.taking;
+        let Inputs { mut cautions, assumed, .. } = self.inputs;
         cautions.sort_unstable();
         Forecast {
-            layers: self.told.layers,
-            worms: self.told.worms,
-            water: self.told.water,
-            lots: self.told.lots,
+            layers: self.reported.layers,
+            worms: self.reported.worms,
+            water: self.reported.water,
+            lots: self.reported.lots,
             stopped: self.stopped,
             end,
             balance: self.tally.balance(),

@@ -99,7 +99,7 @@ impl Climate {
 
     fn check(&self) -> Result<(), Refusal> {
         let (min, max) = Dimension::Temperature.bounds();
-        // A value that is no number is a hole in the series, told with its day.
+        // A value that is no number is a hole in the series, reported with its day.
         let fits = |t: f64| t >= min && t <= max;
         let (least, greatest) = Dimension::TemperatureDifference.bounds();
         let fine = match self {

@@ -38,7 +38,7 @@ pub struct Comparison {
 }
 
 /// Answers "do the depth of the bed and what was fed tell the same?" Sieved castings, dry matter: neither moisture plays in.
-/// `by depth = castings in the bed's litres x rho_d,bed`, `by feed = D_out x sieve pass`.
+/// `by depth = castings in the bed's litres x rho_d,bed`, `by feed = D_out x sieve yield`.
 #[must_use]
 pub fn compare(by_depth: &Harvest, by_feed: &FromFeed, known: Known<'_>, recorder: impl Recorder) -> Comparison {
     let (rho_b, _) = known.figure(Assumption::BedDryDensity, recorder);

@@ -10,7 +10,7 @@ use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::figures::Off;
 use crate::garden::formulas::{DryInStore, Kept, Row, SievedDry};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::{Area, Density, Duration, FeedRate, HAIR, Mass, Share, Temperature};
+use crate::garden::units::{Area, Density, Duration, FeedRate, Mass, ROUNDING_TOLERANCE, Share, Temperature};
 
 /// The temperatures at which a day counts, as drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,15 +67,15 @@ impl DrawnBed {
         let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?;
         let mut take = |which| drawn(which, known, variables);
         Ok(Self {
-            carrying: take(Assumption::CarryingDensity),
+            carrying: take(Assumption::CarryingCapacity),
             doubling: take(Assumption::DoublingTime),
             feed_rate: take(Assumption::FeedRate),
-            stocking: take(Assumption::Stocking),
+            stocking: take(Assumption::StockingDensity),
             finishing: take(Assumption::Finishing),
             drying: take(Assumption::Drying),
             recovered: take(Assumption::Recovered),
             loss: take(Assumption::OrganicMatterLoss),
-            sieve: take(Assumption::SievePass),
+            sieve: take(Assumption::SieveYield),
             castings: CastingsDrawn::new(&castings, known, variables),
             ash,
         })
@@ -89,7 +89,7 @@ impl DrawnBed {
         Pacing {
             pace: Pace::new(start, over(&self.carrying), doubling, FeedRate::from_base(self.feed_rate.of(run))),
             finishing: self.finishing.of(run) / 24.0,
-            drying: (self.drying.of(run) / 24.0 - HAIR).ceil(),
+            drying: (self.drying.of(run) / 24.0 - ROUNDING_TOLERANCE).ceil(),
             recovered: Share::from_fraction(self.recovered.of(run)),
         }
     }
@@ -99,7 +99,7 @@ impl DrawnBed {
         Kept { x: self.ash.into(), lambda: Share::from_fraction(self.loss.of(run)).into() }.likely().fraction()
     }
 
-    /// What this dry matter of castings, kg, makes in store once sieved, L: `D x sieve pass / rho_d`.
+    /// What this dry matter of castings, kg, makes in store once sieved, L: `D x sieve yield / rho_d`.
     pub fn stored(&self, dry: f64, run: &Run<'_>) -> f64 {
         let (C, p) = (Mass::from_kilograms(dry).into(), Share::from_fraction(self.sieve.of(run)).into());
         let S = SievedDry { C, p }.likely().into();

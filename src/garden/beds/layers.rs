@@ -2,8 +2,8 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
+use super::inputs::Inputs;
 use super::loss::Keeps;
-use super::taking::Taking;
 use super::{Bed, Delivery, Supply};
 use crate::garden::assumptions::Assumption;
 use crate::garden::figures::{Off, Recorder};
@@ -121,8 +121,8 @@ impl Rules {
     ///
     /// # Errors
     /// `inconsistent_assumptions` if the first layer is deeper than the bed may be.
-    pub fn known<R: Recorder>(keeps: &Keeps, taking: &mut Taking<'_, R>) -> Result<Self, Refusal> {
-        let mut length = |assumption| -> Estimate<OfLength> { taking.take(assumption).only(End::Likely) };
+    pub fn known<R: Recorder>(keeps: &Keeps, inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
+        let mut length = |assumption| -> Estimate<OfLength> { inputs.take(assumption).only(End::Likely) };
         let (first, next) = (length(Assumption::FirstLayer), length(Assumption::LaterLayer));
         let max = length(Assumption::MaxDepth).likely();
         let deepest = first.metres().max(next.metres());
@@ -134,9 +134,9 @@ impl Rules {
             );
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"));
         }
-        let left: Estimate<OfShare> = taking.take(Assumption::NextLayerAt);
+        let left: Estimate<OfShare> = inputs.take(Assumption::NextLayerAt);
         let (feed_density, castings_density) =
-            (taking.take(Assumption::FeedDryDensity), taking.take(Assumption::BedDryDensity));
+            (inputs.take(Assumption::FeedDryDensity), inputs.take(Assumption::BedDryDensity));
         let (kept, left) = (keeps.dry(Off).fraction(), left.fraction());
         Ok(Self { feed_density, castings_density, kept, left, first, next, max })
     }

@@ -1,6 +1,6 @@
 //! What feed loses and keeps on its way to castings; a loss measured by ash.
 
-use super::taking::Taking;
+use super::inputs::Inputs;
 use crate::garden::assumptions::{Assumption, TIE_UP};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
@@ -76,9 +76,9 @@ pub struct Keeps {
 
 impl Keeps {
     /// By the ash of the feed and what is known of the losses.
-    pub fn known<R: Recorder>(ash: Estimate<OfShare>, taking: &mut Taking<'_, R>) -> Self {
-        let loss = taking.take(Assumption::OrganicMatterLoss);
-        Self { ash, loss, nitrogen: taking.take(Assumption::NitrogenRetained) }
+    pub fn known<R: Recorder>(ash: Estimate<OfShare>, inputs: &mut Inputs<'_, R>) -> Self {
+        let loss = inputs.take(Assumption::OrganicMatterLoss);
+        Self { ash, loss, nitrogen: inputs.take(Assumption::NitrogenRetained) }
     }
 
     /// Castings from feed, dry matter: `ash + (1 - ash)(1 - lambda)`.
@@ -103,12 +103,12 @@ impl Keeps {
     pub fn carbon_to_nitrogen<R: Recorder>(
         &self,
         nitrogen: Option<Estimate<OfShare>>,
-        taking: &mut Taking<'_, R>,
+        inputs: &mut Inputs<'_, R>,
     ) -> Option<Estimate<OfRatio>> {
         let row = RatioOfCastings { x: self.ash, lambda: self.loss, n: nitrogen?, r: self.nitrogen };
-        let ratio = taking.recorder.figure(row);
+        let ratio = inputs.recorder.figure(row);
         if ratio.number() > TIE_UP {
-            taking.caution(Rule::NitrogenTieUp);
+            inputs.caution(Rule::NitrogenTieUp);
         }
         Some(ratio)
     }

@@ -1,13 +1,13 @@
 //! What sets the pace of a bed, at the likely values and at the slow and the quick end of the assumptions, moved together.
 
-use super::taking::Taking;
+use super::inputs::Inputs;
 use super::{Bed, Pace};
 use crate::garden::assumptions::Assumption;
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{MassPerArea, Sign};
 use crate::garden::units::quantity::{OfArea, OfDuration, OfFeedRate, OfMass, OfMassPerArea, OfShare};
-use crate::garden::units::{Duration, End, Estimate, HAIR, Share};
+use crate::garden::units::{Duration, End, Estimate, ROUNDING_TOLERANCE, Share};
 
 /// Slow, likely, quick.
 pub(super) type Three<T> = [T; 3];
@@ -46,19 +46,19 @@ pub(super) struct Rates {
 
 impl Rates {
     /// Gathers what is known; notes what to mind.
-    pub fn known<R: Recorder>(bed: &Bed, taking: &mut Taking<'_, R>) -> Self {
-        let carrying = taking.take(Assumption::CarryingDensity);
-        let (doubling, feed_rate) = (taking.take(Assumption::DoublingTime), taking.take(Assumption::FeedRate));
+    pub fn known<R: Recorder>(bed: &Bed, inputs: &mut Inputs<'_, R>) -> Self {
+        let carrying = inputs.take(Assumption::CarryingCapacity);
+        let (doubling, feed_rate) = (inputs.take(Assumption::DoublingTime), inputs.take(Assumption::FeedRate));
         let start = bed.worms.unwrap_or_else(|| {
-            let r = taking.take(Assumption::Stocking);
-            taking.recorder.figure(MassPerArea { A: bed.area, r })
+            let r = inputs.take(Assumption::StockingDensity);
+            inputs.recorder.figure(MassPerArea { A: bed.area, r })
         });
-        let (finishing, drying) = (taking.take(Assumption::Finishing), taking.take(Assumption::Drying));
-        let recovered = taking.take(Assumption::Recovered);
+        let (finishing, drying) = (inputs.take(Assumption::Finishing), inputs.take(Assumption::Drying));
+        let recovered = inputs.take(Assumption::Recovered);
         let rates = Self { start, carrying, doubling, feed_rate, recovered, area: bed.area, finishing, drying };
         let Pacing { pace, .. } = rates.at(End::Likely);
         if pace.start() > pace.carries() {
-            taking.cautions.push(Rule::WormsAboveCarrying);
+            inputs.cautions.push(Rule::WormsAboveCarrying);
         }
         rates
     }
@@ -75,7 +75,7 @@ impl Rates {
         Pacing {
             pace: Pace::new(self.start.end(pace), carries, self.doubling.end(time), self.feed_rate.end(pace)),
             finishing: days(self.finishing.end(time)),
-            drying: (days(self.drying.end(time)) - HAIR).ceil(),
+            drying: (days(self.drying.end(time)) - ROUNDING_TOLERANCE).ceil(),
             recovered: self.recovered.end(pace),
         }
     }

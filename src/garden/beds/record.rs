@@ -9,7 +9,7 @@ use super::layers::{Closed, Kind, Portion, in_order};
 use super::timeline::Timeline;
 use super::water::Turnover;
 use super::worms::Pace;
-use super::yields::Sifted;
+use super::yields::SievedParts;
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{
@@ -19,7 +19,7 @@ use crate::garden::formulas::{
 use crate::garden::units::quantity::{OfLength, OfMass, OfVolume};
 use crate::garden::units::{End, Estimate, Mass, Share};
 
-/// A bed that stands empty for less than this, in days, is not told about. Source: assumption: no published figure found.
+/// A bed that stands empty for less than this, in days, is not reported. Source: assumption: no published figure found.
 const IDLE: f64 = 1.0;
 
 /// A layer of a cycle, laid at a time.
@@ -40,7 +40,7 @@ impl<R: Recorder> Assembly<'_, R> {
     pub(super) fn write(&mut self, run: &Run<'_>) {
         let (course, timeline) = (run.course, &run.likely);
         self.worms_on(run, (timeline.starts, 0.0), None);
-        self.told.in_cycle.clear();
+        self.reported.in_cycle.clear();
         let mut marks: Vec<Mark> = Vec::with_capacity(run.cycle.portions.len() + 2);
         let before = run.cycle.portions.iter().filter(|p| !p.laid()).map(|p| p.dry).sum::<f64>();
         if run.cycle.castings + before > 0.0 {
@@ -57,10 +57,10 @@ impl<R: Recorder> Assembly<'_, R> {
                 dry = self.laid(run, &Placed { portion, index, at, in_cycle });
                 marks.push((at, Some(dry)));
             }
-            self.told.in_cycle.push(dry);
+            self.reported.in_cycle.push(dry);
             let Some(step) = timeline.steps.get(index) else { continue };
             if step.begins > now + IDLE {
-                self.taking.caution(Rule::BedEmpty);
+                self.inputs.caution(Rule::BedEmpty);
             }
             let Some(ends) = step.ends else { continue };
             now = ends;
@@ -68,7 +68,7 @@ impl<R: Recorder> Assembly<'_, R> {
         }
         self.tally.feed(in_cycle);
         if run.cycle.closed == Closed::Depth && !timeline.steps.is_empty() {
-            self.taking.caution(Rule::DepthReached);
+            self.inputs.caution(Rule::DepthReached);
         }
         self.water(run, &marks);
     }
@@ -80,13 +80,13 @@ impl<R: Recorder> Assembly<'_, R> {
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
         let uneaten_feed = Mass::from_kilograms((placed.in_cycle - worked).max(0.0));
         let ends = run.likely.steps.get(placed.index).and_then(|step| step.ends);
-        self.told.layers.push(Laid {
+        self.reported.layers.push(Laid {
             on: self.basis.clocks.on_day(placed.at),
             cycle: run.number,
             depth,
             volume,
             dry_matter: D,
-            mass: self.taking.recorder.figure(MoistOfDry { D, w: self.basis.bed.feed.moisture }),
+            mass: self.inputs.recorder.figure(MoistOfDry { D, w: self.basis.bed.feed.moisture }),
             bed_depth: self.depth(uneaten_feed.into(), Mass::from_kilograms(castings).into()).likely(),
             eaten_on: ends.map(|ends| self.basis.clocks.by_morning(ends)),
         });
@@ -95,7 +95,7 @@ impl<R: Recorder> Assembly<'_, R> {
 
     /// Depth, volume and dry matter of a layer.
     fn layer(&self, kind: Kind) -> (Estimate<OfLength>, Estimate<OfVolume>, Estimate<OfMass>) {
-        let (it, A) = (self.taking.recorder, self.basis.bed.area);
+        let (it, A) = (self.inputs.recorder, self.basis.bed.area);
         let rho_f = self.basis.rules.feed_density.only(End::Likely);
         if let Kind::Full(on) = kind {
             let d = self.basis.rules.depth(on);
@@ -114,8 +114,8 @@ impl<R: Recorder> Assembly<'_, R> {
             Supply::AllAtOnce(mass) => vec![*mass],
             Supply::OnDates(list) => in_order(list).iter().map(|delivery| delivery.dry_matter).collect(),
         };
-        let u = self.told.layers.iter().map(|laid| laid.dry_matter).collect();
-        Some(self.taking.recorder.figure(LeftToLay { F, u }))
+        let u = self.reported.layers.iter().map(|laid| laid.dry_matter).collect();
+        Some(self.inputs.recorder.figure(LeftToLay { F, u }))
     }
 
     /// How deep a bed lies that holds so much feed and castings, dry matter.
@@ -134,21 +134,21 @@ impl<R: Recorder> Assembly<'_, R> {
         let [slow, likely, quick] = run.paces;
         let (a, b) = (at(slow, run.slow.as_ref()), at(quick, run.quick.as_ref()));
         let bounds = hull(a, at(likely, Some(&run.likely)), b);
-        let (it, rates) = (self.taking.recorder, &self.basis.rates);
+        let (it, rates) = (self.inputs.recorder, &self.basis.rates);
         let (k, A, T, f) = (rates.carrying, rates.area, rates.doubling, rates.feed_rate);
-        let mass = match (self.told.worms.last().map(|last| last.mass), portion) {
+        let mass = match (self.reported.worms.last().map(|last| last.mass), portion) {
             (None, _) => rates.start,
             (Some(B), None) => it.figure_within(WormsBack { B, q: rates.recovered }, bounds),
             (Some(b), Some(w)) => it.figure_within(WormsAfter { b, k, A, w, T, f }, bounds),
         };
-        self.told.worms.push(WormsOn { on: self.basis.clocks.on_day(time), mass });
+        self.reported.worms.push(WormsOn { on: self.basis.clocks.on_day(time), mass });
     }
 
     /// The worms with which the next cycle would start, at the likely values.
     pub(super) fn worms_at_start(&self) -> Estimate<OfMass> {
         let (rates, likely) = (&self.basis.rates, End::Likely);
         let back = |last: &WormsOn| WormsBack { B: last.mass.only(likely), q: rates.recovered.only(likely) };
-        let back = self.told.worms.last().map(|last| self.taking.recorder.figure(back(last)));
+        let back = self.reported.worms.last().map(|last| self.inputs.recorder.figure(back(last)));
         back.unwrap_or_else(|| rates.start.likely().into())
     }
 
@@ -168,21 +168,21 @@ impl<R: Recorder> Assembly<'_, R> {
                 laid,
                 worked: course.worked_at(timeline, to) - course.worked_at(timeline, from),
             };
-            let period = self.water_rules.period(&turnover, self.taking.recorder);
+            let period = self.water_rules.period(&turnover, self.inputs.recorder);
             self.tally.water(&period);
-            self.told.water.push(period);
+            self.reported.water.push(period);
         }
     }
 
     pub(super) fn lot(&mut self, run: &Run<'_>, ready: f64) {
-        let it = self.taking.recorder;
+        let it = self.inputs.recorder;
         let worked = run.likely.steps.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
-        let D = it.figure(TotalMass { u: self.told.in_cycle.clone() });
-        let (in_bed, sifted) = self.castings_of(run, D);
-        self.tally.lot(run.likely.feed, sifted.dry_matter.kilograms());
+        let D = it.figure(TotalMass { u: self.reported.in_cycle.clone() });
+        let (in_bed, sieved) = self.castings_of(run, D);
+        self.tally.lot(run.likely.feed, sieved.dry_matter.kilograms());
         let (keeps, nitrogen) = (self.basis.keeps, self.basis.bed.feed.nitrogen);
         let (x, lambda, r) = (keeps.ash, keeps.loss, keeps.nitrogen);
-        self.told.lots.push(Lot {
+        self.reported.lots.push(Lot {
             cycle: run.number,
             feed: D,
             closed: run.cycle.closed,
@@ -191,9 +191,9 @@ impl<R: Recorder> Assembly<'_, R> {
             ready: self.ready(run, ready),
             in_bed,
             bed_moisture: self.water_rules.moisture(),
-            yields: self.basis.store.takes(sifted, it),
+            yields: self.basis.store.takes(sieved, it),
             nitrogen: nitrogen.map(|n| it.figure(NitrogenOfLot { n, r, x, lambda })),
-            carbon_to_nitrogen: keeps.carbon_to_nitrogen(nitrogen, &mut self.taking),
+            carbon_to_nitrogen: keeps.carbon_to_nitrogen(nitrogen, &mut self.inputs),
         });
     }
 
@@ -210,8 +210,8 @@ impl<R: Recorder> Assembly<'_, R> {
 
     /// The castings of a cycle that worked this feed: as they lie in the bed, and sieved. Those with which it began count too. Their
     /// bounds are those of the simulation.
-    fn castings_of(&self, run: &Run<'_>, D: Estimate<OfMass>) -> (Estimate<OfVolume>, Sifted) {
-        let (it, store) = (self.taking.recorder, &self.basis.store);
+    fn castings_of(&self, run: &Run<'_>, D: Estimate<OfMass>) -> (Estimate<OfVolume>, SievedParts) {
+        let (it, store) = (self.inputs.recorder, &self.basis.store);
         let (x, lambda, p) = (self.basis.keeps.ash, self.basis.keeps.loss, store.sieve);
         let (rho_b, rho_d) = (self.basis.rules.castings_density, store.castings.dry_bulk_density);
         let dry_matter = self.dry_matter(run);
@@ -230,7 +230,7 @@ impl<R: Recorder> Assembly<'_, R> {
                 it.figure_within(LotHeldBack { D, x, lambda, p, rho_d }, off),
             ),
         };
-        (in_bed, Sifted { dry_matter, passes, held_back })
+        (in_bed, SievedParts { dry_matter, passes, held_back })
     }
 
     /// The castings of a cycle: those it began with, and those of its feed.

@@ -3,10 +3,10 @@
 
 use super::clock::{Clock, Clocks};
 use super::drawn::DrawnBed;
+use super::inputs::Inputs;
 use super::layers::{Cycle, LayerPlanner, Rules};
 use super::loss::Keeps;
 use super::pacing::{Rates, Three};
-use super::taking::Taking;
 use super::timeline::{Course, Timeline};
 use super::worms::Pace;
 use super::yields::Store;
@@ -47,11 +47,11 @@ impl<'a> Basis<'a> {
     ///
     /// # Errors
     /// What [`Rules::known`] and [`Store::known`] refuse.
-    pub fn new<R: Recorder>(bed: &'a Bed, clocks: &'a Clocks, taking: &mut Taking<'_, R>) -> Result<Self, Refusal> {
-        let rates = Rates::known(bed, taking);
-        let keeps = Keeps::known(bed.feed.ash, taking);
-        let rules = Rules::known(&keeps, taking)?;
-        let store = Store::known(taking)?;
+    pub fn new<R: Recorder>(bed: &'a Bed, clocks: &'a Clocks, inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
+        let rates = Rates::known(bed, inputs);
+        let keeps = Keeps::known(bed.feed.ash, inputs);
+        let rules = Rules::known(&keeps, inputs)?;
+        let store = Store::known(inputs)?;
         let density = rules.feed_density;
         let scales = match bed.feed.supply {
             // Laid by depth: denser feed is more feed, later and larger. A mass given stays as it is.
@@ -135,7 +135,7 @@ impl BedSimulator {
     /// # Errors
     /// What [`super::forecast_on`] refuses.
     pub fn new(bed: &Bed, clocks: &Clocks, known: Known<'_>, variables: &mut Variables) -> Result<Self, Refusal> {
-        let basis = Basis::new(bed, clocks, &mut Taking::new(known, Off))?;
+        let basis = Basis::new(bed, clocks, &mut Inputs::new(known, Off))?;
         let density: Span = basis.rules.feed_density.into();
         let feed_density = match bed.feed.supply {
             Supply::AsNeeded => variables.take(Variable::Assumption(Assumption::FeedDryDensity), density),
@@ -185,7 +185,7 @@ fn cycles(basis: &Basis<'_>) -> Result<Vec<Cycle>, Refusal> {
     let mut both = [likely, quick];
     let goes_on = |simulator: &Simulator<'_>| simulator.starts.is_some_and(|starts| starts <= in_time);
     while both.iter().any(goes_on) {
-        // The forecast has told already where a plan has too many layers; what only the quick end would bring stays out.
+        // The forecast has reported already where a plan has too many layers; what only the quick end would bring stays out.
         let next = match planner.next() {
             Ok(next) => next,
             Err(refusal) if cycles.is_empty() => return Err(refusal),

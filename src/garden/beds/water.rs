@@ -2,7 +2,7 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
-use super::taking::Taking;
+use super::inputs::Inputs;
 use super::{Bed, Keeps};
 use crate::garden::assumptions::{Assumption, WATER_DENSITY};
 use crate::garden::figures::{Recorder, Source};
@@ -92,15 +92,15 @@ pub(super) struct WaterRules {
 }
 
 impl WaterRules {
-    pub fn known<R: Recorder>(bed: &Bed, keeps: &Keeps, taking: &mut Taking<'_, R>) -> Self {
+    pub fn known<R: Recorder>(bed: &Bed, keeps: &Keeps, inputs: &mut Inputs<'_, R>) -> Self {
         let water = Density::from_kilograms_per_cubic_metre(WATER_DENSITY).into();
         Self {
             area: bed.area.likely(),
-            evaporation: taking.take(Assumption::Evaporation),
-            moisture: taking.take(Assumption::BedMoisture),
+            evaporation: inputs.take(Assumption::Evaporation),
+            moisture: inputs.take(Assumption::BedMoisture),
             lost: keeps.lost(),
             feed_moisture: bed.feed.moisture,
-            water: taking.recorder.source(Source::Constant("WATER_DENSITY"), water),
+            water: inputs.recorder.source(Source::Constant("WATER_DENSITY"), water),
         }
     }
 

@@ -2,8 +2,8 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
+use super::inputs::Inputs;
 use super::loss::{Keeps, measured_loss};
-use super::taking::Taking;
 use super::within;
 use crate::garden::areas::checked_volume;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT};
@@ -42,7 +42,7 @@ pub struct Yield {
 
 /// Castings that were sieved, not yet in store.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Sifted {
+pub(super) struct SievedParts {
     /// All of them before the sieve, dry matter.
     pub dry_matter: Estimate<OfMass>,
     /// What passes the sieve, dry matter.
@@ -63,17 +63,21 @@ impl Store {
     ///
     /// # Errors
     /// What [`Castings::known`] refuses.
-    pub fn known<R: Recorder>(taking: &mut Taking<'_, R>) -> Result<Self, Refusal> {
-        let castings = Castings::known(taking.known, taking.recorder).map_err(|e| e.at("assumptions"))?;
-        let sieve = taking.take(Assumption::SievePass);
+    pub fn known<R: Recorder>(inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
+        let castings = Castings::known(inputs.known, inputs.recorder).map_err(|e| e.at("assumptions"))?;
+        let sieve = inputs.take(Assumption::SieveYield);
         let of_weight = castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption));
-        taking.assumed.extend(of_weight);
-        taking.cautions.extend(castings.cautions.iter().filter(|rule| **rule != Rule::NitrogenTieUp));
+        inputs.assumed.extend(of_weight);
+        inputs.cautions.extend(castings.cautions.iter().filter(|rule| **rule != Rule::NitrogenTieUp));
         Ok(Self { castings, sieve })
     }
 
     /// How castings lie in store: `V = S / rho_d`, and their mass by the moisture.
-    pub fn takes(&self, Sifted { dry_matter, passes: S, held_back }: Sifted, recorder: impl Recorder) -> Yield {
+    pub fn takes(
+        &self,
+        SievedParts { dry_matter, passes: S, held_back }: SievedParts,
+        recorder: impl Recorder,
+    ) -> Yield {
         let ends = self.castings.moist_ends();
         let mass = ends.map(|(end, rho, rho_d)| DryInStoreMass { S: S.only(end), rho, rho_d });
         Yield {
@@ -157,7 +161,7 @@ pub struct FromFeed {
 /// Answers "what castings come of this feed?" All of it is worked through. With the ash of the castings the loss is measured, not
 /// assumed.
 ///
-/// `D_out = D_in (ash + (1 - ash)(1 - lambda))`, `castings = D_out x sieve pass / rho_d`; N kept `R_N`; ash, P, K conserved.
+/// `D_out = D_in (ash + (1 - ash)(1 - lambda))`, `castings = D_out x sieve yield / rho_d`; N kept `R_N`; ash, P, K conserved.
 ///
 /// # Errors
 /// `missing_field` without feed; what [`measured_loss`] and [`Castings::known`] refuse; `out_of_range`, `too_large`.
@@ -168,19 +172,19 @@ pub fn from_feed(
     recorder: impl Recorder,
 ) -> Result<FromFeed, Refusal> {
     let mix = Mix::of(feeds, recorder)?;
-    let mut taking = Taking::new(known, recorder);
-    let mut keeps = Keeps::known(mix.ash, &mut taking);
+    let mut inputs = Inputs::new(known, recorder);
+    let mut keeps = Keeps::known(mix.ash, &mut inputs);
     if let Some(after) = ash_after {
         keeps.loss = measured_loss(mix.ash, after, recorder)?.organic_matter;
-        taking.forget(Assumption::OrganicMatterLoss);
+        inputs.forget(Assumption::OrganicMatterLoss);
     }
     if mix.nitrogen.is_none() {
-        taking.forget(Assumption::NitrogenRetained);
+        inputs.forget(Assumption::NitrogenRetained);
     }
-    let store = Store::known(&mut taking)?;
+    let store = Store::known(&mut inputs)?;
     let yields = sieved(&mix, &keeps, &store, recorder);
     checked_volume(yields.castings.high())?;
-    let carbon_to_nitrogen = keeps.carbon_to_nitrogen(mix.nitrogen, &mut taking);
+    let carbon_to_nitrogen = keeps.carbon_to_nitrogen(mix.nitrogen, &mut inputs);
     let (m, f) = (mix.fresh, keeps.dry(recorder));
     let concentrated = |x| recorder.figure(Concentrated { x, f });
     Ok(FromFeed {
@@ -197,8 +201,8 @@ pub fn from_feed(
         potassium: mix.potassium.map(concentrated),
         ash: concentrated(mix.ash),
         carbon_to_nitrogen,
-        cautions: taking.cautions,
-        assumed: taking.assumed,
+        cautions: inputs.cautions,
+        assumed: inputs.assumed,
     })
 }
 
@@ -206,7 +210,7 @@ fn sieved(mix: &Mix, keeps: &Keeps, store: &Store, recorder: impl Recorder) -> Y
     let (p, rho_d) = (store.sieve, store.castings.dry_bulk_density);
     let C = recorder.figure(DryCastings { D: mix.dry, x: keeps.ash, lambda: keeps.loss });
     let (passes, held_back) = (recorder.figure(SievedDry { C, p }), recorder.figure(HeldBack { C, p, rho_d }));
-    store.takes(Sifted { dry_matter: C, passes, held_back }, recorder)
+    store.takes(SievedParts { dry_matter: C, passes, held_back }, recorder)
 }
 
 /// Feeds together, weighted by dry matter.

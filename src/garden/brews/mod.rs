@@ -17,7 +17,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{
     OfDensity, OfDuration, OfMass, OfRatio, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
 };
-use crate::garden::units::{Duration, End, Estimate, HAIR, Millilitres};
+use crate::garden::units::{Duration, End, Estimate, Millilitres, ROUNDING_TOLERANCE};
 use chrono::{DateTime, FixedOffset};
 
 /// Most batches that one brew is split into. Source: limit of this service.
@@ -229,7 +229,7 @@ fn stronger(
 ) -> Option<Stronger> {
     let round = OneRound { H: vessels.holds, k: vessels.count };
     let share = StrongerTea { C: castings.only(End::Likely), B: round.likely().into() }.likely();
-    if share.fraction() > STRONGEST * (1.0 + HAIR) {
+    if share.fraction() > STRONGEST * (1.0 + ROUNDING_TOLERANCE) {
         return None;
     }
     let water = recorder.figure(round);

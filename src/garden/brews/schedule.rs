@@ -5,7 +5,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Batch as OneBatch, Rounds};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfVolume};
-use crate::garden::units::{Duration, Estimate, HAIR, Millilitres, Ratio, whole};
+use crate::garden::units::{Duration, Estimate, Millilitres, ROUNDING_TOLERANCE, Ratio, whole};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 /// Seconds in an hour. Source: exact by definition.
@@ -49,7 +49,7 @@ pub(super) fn split(
     let Some(Brewer { holds: H, count: k, .. }) = brewer else {
         return Ok(Split { count: 1, water: water.recorded(0), rounds: Ratio::from_number(1.0).into() });
     };
-    let batches = (water.likely().litres() / H.likely().litres() - HAIR).ceil().max(1.0);
+    let batches = (water.likely().litres() / H.likely().litres() - ROUNDING_TOLERANCE).ceil().max(1.0);
     if batches > whole(MOST_BATCHES) {
         let detail = format!("this needs more than {MOST_BATCHES} batches; use a larger brewer or less water");
         return Err(Refusal::new(Reason::TooLarge, detail).at("brewer"));

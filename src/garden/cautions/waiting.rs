@@ -5,7 +5,7 @@
 //! when that is not known), 90 days otherwise; there is no wait for crops that are not eaten. A layer left on top does not meet it.
 
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{HAIR, Temperature};
+use crate::garden::units::{ROUNDING_TOLERANCE, Temperature};
 use chrono::{Days, NaiveDate};
 
 /// Days from digging in to harvest where the edible part touches soil. Source: 7 CFR 205.203(c)(1)(ii).
@@ -105,7 +105,7 @@ impl Stage {
     fn too_cool(&self) -> Option<Refusal> {
         let lowest = self.lowest.celsius();
         let detail = format!("the hot stage must stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
-        (lowest < STAGE_LOWEST * (1.0 - HAIR)).then(|| too_little(detail, "lowest"))
+        (lowest < STAGE_LOWEST * (1.0 - ROUNDING_TOLERANCE)).then(|| too_little(detail, "lowest"))
     }
 
     fn too_hot(&self) -> Option<Refusal> {
@@ -119,7 +119,7 @@ impl Stage {
             ));
         }
         let detail = format!("the hot stage must stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
-        (highest > STAGE_HIGHEST * (1.0 + HAIR)).then(|| too_little(detail, "highest"))
+        (highest > STAGE_HIGHEST * (1.0 + ROUNDING_TOLERANCE)).then(|| too_little(detail, "highest"))
     }
 
     fn turned(&self) -> Option<Refusal> {

@@ -6,7 +6,7 @@ pub const BINS: usize = 32;
 pub const BINS_BELOW_1000: usize = 16;
 /// From so many runs on there are [`BINS`]. Source: how this service works.
 const MANY: usize = 1_000;
-/// Chances are told in steps of one twentieth. Source: how this service works.
+/// Chances are reported in steps of one twentieth. Source: how this service works.
 const STEPS: f64 = 20.0;
 
 /// The value that so many percent of the values do not pass: of `n` sorted values the one at place `ceil(n percent / 100)`, counted
@@ -34,7 +34,7 @@ fn rank(n: usize, percent: usize) -> usize {
     (n * percent).div_ceil(100).max(1) - 1
 }
 
-/// A chance as it is told: rounded to 5 %, never below 5 nor above 95 %, since the ranges themselves are guesses.
+/// A chance as it is reported: rounded to 5 %, never below 5 nor above 95 %, since the ranges themselves are guesses.
 ///
 /// ```
 /// use barrowful::garden::draws::shown_chance;

@@ -7,7 +7,8 @@ use crate::garden::assumptions::{Assumption, Castings};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
-    AfterHotStage, InBed, LeftOfFeed, NitrogenLeft, RatioLeft, Row, SievedInStore, SievedMass, StoreMoisture, TotalMass,
+    AfterHotComposting, InBed, LeftOfFeed, NitrogenLeft, RatioLeft, Row, SievedInStore, SievedMass, StoreMoisture,
+    TotalMass,
 };
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
@@ -47,13 +48,13 @@ impl Expected {
     ) -> Result<Self, Refusal> {
         let it = notes.recorder;
         let (lambda, r) = (notes.take(Assumption::OrganicMatterLoss), notes.take(Assumption::NitrogenRetained));
-        let hot = is_hot.then(|| notes.take(Assumption::HotStageLoss));
+        let hot = is_hot.then(|| notes.take(Assumption::HotCompostingLoss));
         let dry_in = match hot {
-            Some(h) => it.figure(AfterHotStage { D: mix.dry, h, a: mix.ash }),
+            Some(h) => it.figure(AfterHotComposting { D: mix.dry, h, a: mix.ash }),
             None => it.figure(TotalMass { u: each(parts, |p| p.dry) }),
         };
         let castings = castings(notes)?;
-        let p: Estimate<OfShare> = notes.take(Assumption::SievePass);
+        let p: Estimate<OfShare> = notes.take(Assumption::SieveYield);
         let rho_b = notes.take(Assumption::BedDryDensity);
         let C = it.figure(LeftOfFeed { I: dry_in, a: mix.ash, lambda });
         // Mass and moisture are low where the solids in store are high.
@@ -108,7 +109,7 @@ impl Left {
         let [low, high] = match self.hot {
             None => [End::Low, End::High].map(|end| at(end, all.map(|mass| mass.only(end)))),
             Some(hot) => most_and_least_ash(parts).map(|(end, a, of_mix)| {
-                let dry_in = AfterHotStage { D: of_mix, h: hot.only(end.other()), a }.likely();
+                let dry_in = AfterHotComposting { D: of_mix, h: hot.only(end.other()), a }.likely();
                 at(end, [dry_in.into(), a, of_mix])
             }),
         };

@@ -7,7 +7,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Depth, FirstLayer, LastLayer, LaterLayers, Layer as OneLayer};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
-use crate::garden::units::{End, Estimate, HAIR};
+use crate::garden::units::{End, Estimate, ROUNDING_TOLERANCE};
 
 /// Most later layers that are counted. Source: limit of this service.
 const MOST_LAYERS: f64 = 100_000.0;
@@ -59,7 +59,7 @@ impl Layers {
             return Err(Refusal::new(Reason::TooLarge, detail).at("ground"));
         }
         let left = it.figure(LastLayer { V, a, k, b });
-        let last = (left.litres() > HAIR * V.litres()).then(|| layer(left));
+        let last = (left.litres() > ROUNDING_TOLERANCE * V.litres()).then(|| layer(left));
         Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
     }
 }

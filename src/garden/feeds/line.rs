@@ -77,7 +77,7 @@ impl<'a> Line<'a> {
             return Err(Refusal::new(Reason::OutOfRange, detail).at("amount"));
         }
         let (none, water) = (Volume::from_litres(0.0).into(), of_water(notes.recorder));
-        let none = notes.recorder.source(Source::Asked(of.asked), none);
+        let none = notes.recorder.source(Source::Request(of.asked), none);
         Ok(Self { of, weight, soaking: Soaking { treatment: of.treatment, soaked, none, water }, least, most })
     }
 
@@ -146,7 +146,7 @@ impl<'a> Line<'a> {
         }
     }
 
-    /// The moisture of what is mixed, whatever its mass; of nothing that of a kilogram, of which nothing is told.
+    /// The moisture of what is mixed, whatever its mass; of nothing that of a kilogram, of which nothing is reported.
     fn moisture_mixed(
         &self,
         mass: Estimate<OfMass>,

@@ -5,7 +5,7 @@ use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{AshOfCarbon, CarbonOfAsh, CarbonOfRatio, RatioOfMaterial};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
-use crate::garden::units::{Density, End, Estimate, HAIR, Share};
+use crate::garden::units::{Density, End, Estimate, ROUNDING_TOLERANCE, Share};
 
 /// More carbon than this in the dry matter does not occur in plants, manure or paper (share). Source: assumption: a margin above
 /// pure organic matter, 1/1.8 = 55.6 %.
@@ -133,7 +133,7 @@ impl Material {
     pub fn at_moisture(&self, moisture: Estimate<OfShare>) -> Result<Self, Refusal> {
         let density = self.bulk_density.map(|rho| {
             let dry = rho.times(1.0 - self.moisture.likely().fraction());
-            dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(HAIR))
+            dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(ROUNDING_TOLERANCE))
         });
         Self::new((moisture, self.nitrogen), Carbon::Carbon(self.carbon), density, Off)
     }
@@ -213,7 +213,7 @@ fn from_ratio(
 /// `impossible_value`.
 pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
     let sum = ash.fraction() + nitrogen.fraction();
-    if sum <= 1.0 + HAIR {
+    if sum <= 1.0 + ROUNDING_TOLERANCE {
         return Ok(());
     }
     let detail = format!(
@@ -233,7 +233,7 @@ pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
 pub fn parts_of_ash(ash: Share, (phosphorus, potassium): (Option<Share>, Option<Share>)) -> Result<(), Refusal> {
     let of = |share: Option<Share>| share.map_or(0.0, Share::fraction);
     let (sum, ash) = (of(phosphorus) + of(potassium), ash.fraction());
-    if sum <= ash + HAIR {
+    if sum <= ash + ROUNDING_TOLERANCE {
         return Ok(());
     }
     let detail = format!(

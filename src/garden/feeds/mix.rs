@@ -12,7 +12,7 @@
 //! Cooper 1962, Naval Research Logistics Quarterly 9:181; from memory): that tells whether a goal is within reach, and
 //! the nearest value if not. The ratio comes first, the moisture next, the mass last.
 
-use crate::garden::units::HAIR;
+use crate::garden::units::ROUNDING_TOLERANCE;
 use good_lp::{Expression, ProblemVariables, Solution, SolverModel, constraint, microlp, variable};
 
 /// How far past the edge of what is reachable the last programme may look, for the sake of rounding. Source: tolerance of computing.
@@ -192,7 +192,11 @@ impl Blend {
     /// The mass that counts as 1 inside, so that the solver's tolerances mean the same for a bucket and for a farm.
     fn scale(&self) -> f64 {
         let base = self.base.mass();
-        if base > 0.0 { base } else { self.free.iter().map(|(_, most)| *most).fold(0.0, f64::max).max(HAIR) }
+        if base > 0.0 {
+            base
+        } else {
+            self.free.iter().map(|(_, most)| *most).fold(0.0, f64::max).max(ROUNDING_TOLERANCE)
+        }
     }
 }
 

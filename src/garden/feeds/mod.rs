@@ -29,7 +29,7 @@ pub use material::{parts_of_ash, sums_up};
 pub use materials::{Family, Feedstock};
 pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
-pub use steps::{HotStage, Step, StepKind, WAIT_FOR_HEAT_DAYS};
+pub use steps::{HotComposting, Step, StepKind, WAIT_FOR_HEAT_DAYS};
 pub use sum::Mix;
 pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Treatment};
 
@@ -115,7 +115,7 @@ pub struct Order {
     /// How soaked materials are soaked; [`Soak::COMMON`] if not said.
     pub soak: Option<Soak>,
     /// A hot stage before the worms.
-    pub hot_composting: Option<HotStage>,
+    pub hot_composting: Option<HotComposting>,
     /// The bed's ground, for layers.
     pub ground: Option<Ground>,
     /// The first day of work, for dates.

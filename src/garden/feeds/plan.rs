@@ -16,7 +16,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{ExtraWater, TotalVolume};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfShare, OfVolume};
-use crate::garden::units::{End, Estimate, HAIR, Measured, Volume};
+use crate::garden::units::{End, Estimate, Measured, ROUNDING_TOLERANCE, Volume};
 
 /// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
@@ -228,18 +228,20 @@ fn check_goals(goals: &Goals) -> Result<(), Refusal> {
 fn cautions<R: Recorder>(order: &Order, mix: &Mix, notes: &mut Notes<'_, R>) -> Vec<Rule> {
     let usual_ratio: Estimate<crate::garden::units::quantity::OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
     let usual_moisture: Estimate<OfShare> = notes.take(Assumption::BedMoisture);
-    let outside = |value: f64, low: f64, high: f64| value < low * (1.0 - HAIR) || value > high * (1.0 + HAIR);
+    let outside = |value: f64, low: f64, high: f64| {
+        value < low * (1.0 - ROUNDING_TOLERANCE) || value > high * (1.0 + ROUNDING_TOLERANCE)
+    };
     let mut cautions: Vec<Rule> = order.ingredients.iter().flat_map(|i| i.family.cautions()).copied().collect();
     cautions.append(&mut notes.cautions);
     let (ratio, wet) = (mix.carbon_to_nitrogen.likely().base(), mix.moisture.likely().base());
-    let told = [
+    let reported = [
         (order.ingredients.iter().any(|i| i.shred), Rule::Shredding),
         (order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked), Rule::SoakWater),
         (mix.air_space.fraction() < LEAST_AIR, Rule::FeedTooWet),
         (outside(ratio, usual_ratio.low().base(), usual_ratio.high().base()), Rule::MixRatio),
         (outside(wet, usual_moisture.low().base(), usual_moisture.high().base()), Rule::MixMoisture),
     ];
-    cautions.extend(told.into_iter().filter(|(is, _)| *is).map(|(_, rule)| rule));
+    cautions.extend(reported.into_iter().filter(|(is, _)| *is).map(|(_, rule)| rule));
     cautions.sort_unstable();
     cautions.dedup();
     cautions

@@ -101,7 +101,7 @@ impl OutOfReach {
     pub fn text(&self) -> String {
         let (low, high) = self.wanted;
         let percent = |share: f64| format!("{:.1} %", share * 100.0);
-        let told = match self.goal {
+        let reported = match self.goal {
             Goal::CarbonToNitrogen if low == high => {
                 format!(
                     "carbon to nitrogen of {low} is out of reach: the nearest is {:.1}, off by {:.1}",
@@ -125,7 +125,7 @@ impl OutOfReach {
             (_, Goal::CarbonToNitrogen) => " (no material of the table is enough)".to_owned(),
             _ => String::new(),
         };
-        format!("{told}{other}; {}{named}", self.remedy.text())
+        format!("{reported}{other}; {}{named}", self.remedy.text())
     }
 }
 

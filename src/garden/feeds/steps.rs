@@ -16,14 +16,14 @@ const WITHIN_A_DAY: f64 = 8.0;
 
 /// A hot stage before the worms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct HotStage {
+pub struct HotComposting {
     /// Days hot.
     pub days: u32,
     /// Days until it is below 30 C.
     pub cooling_days: u32,
 }
 
-impl HotStage {
+impl HotComposting {
     /// # Errors
     /// `out_of_range` above a year.
     pub fn check(self) -> Result<(), Refusal> {
@@ -52,7 +52,7 @@ pub enum StepKind {
     /// Mix everything, with the extra water.
     Mix,
     /// Keep the heap hot.
-    HotStage,
+    HotComposting,
     /// Let it cool below 30 C.
     Cool,
     /// Lay the first layer.
@@ -70,7 +70,7 @@ impl StepKind {
         Self::ShredAgain,
         Self::RehydrateManure,
         Self::Mix,
-        Self::HotStage,
+        Self::HotComposting,
         Self::Cool,
         Self::FirstLayer,
         Self::IntroduceWorms,
@@ -109,7 +109,7 @@ impl StepKind {
             Self::Mix => {
                 ("mix", "Mix well. Add the extra water slowly, until it is as moist as a wrung-out sponge.", TRADE)
             }
-            Self::HotStage => (
+            Self::HotComposting => (
                 "hot_composting",
                 "Keep the heap hot. Only 55 to 77 C for 3 days in a vessel or static aerated pile, or for 15 days with five \
                  turnings, counts as treated.",
@@ -230,7 +230,7 @@ impl List<'_> {
     fn hot_composting(&mut self, mixing: u32) -> u32 {
         let Some(hot) = self.order.hot_composting else { return mixing };
         let (done, cool) = (mixing + hot.days, mixing + hot.days + hot.cooling_days);
-        self.all(StepKind::HotStage, (mixing, done));
+        self.all(StepKind::HotComposting, (mixing, done));
         self.all(StepKind::Cool, (done, cool));
         cool
     }

@@ -1,7 +1,7 @@
 //! The functions that stand in formulas.
 
 use super::row::Values;
-use crate::garden::units::HAIR;
+use crate::garden::units::ROUNDING_TOLERANCE;
 
 pub fn sum(values: impl Values) -> f64 {
     values.all().sum()
@@ -42,10 +42,10 @@ pub fn abs(x: f64) -> f64 {
 
 /// Rounded up; a hair above a whole number is that number.
 pub fn ceil(x: f64) -> f64 {
-    (x - HAIR).ceil().max(1.0)
+    (x - ROUNDING_TOLERANCE).ceil().max(1.0)
 }
 
 /// Rounded down; a hair below a whole number is that number.
 pub fn floor(x: f64) -> f64 {
-    (x + HAIR).floor()
+    (x + ROUNDING_TOLERANCE).floor()
 }

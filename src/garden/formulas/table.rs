@@ -286,11 +286,11 @@ formulas! {
     = { +u: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings", -n: Share "the nutrient in the dry matter" }
     u / (rho_d * n), [], ["identity"];
     /// A volume in a measure of the caller's.
-    MeasuresOfVolume "measures_of_volume": c Ratio "how many measures"
+    ContainersOfVolume "containers_of_volume": c Ratio "how many containers"
     = { +V: Volume "volume", -h: Volume "what one holds" }
     V / h, [], ["identity"];
     /// A mass in a measure of the caller's.
-    MeasuresOfMass "measures_of_mass": c Ratio "how many measures"
+    ContainersOfMass "containers_of_mass": c Ratio "how many containers"
     = { +m: Mass "mass", -h: Mass "what one holds" }
     m / h, [], ["identity"];
     /// Volumes together.
@@ -301,7 +301,7 @@ formulas! {
     TotalMass "total_mass": m Mass "all together"
     = { +u: [Mass] "each" }
     sum(u), [], ["identity"];
-    /// The ground of a place that is dressed several times: rows within a bed lie on the ground of the bed.
+    /// The ground of a place that is placed several times: rows within a bed lie on the ground of the bed.
     LargestGround "largest_ground": A Area "ground of the place"
     = { +a: [Area] "ground of each dressing" }
     largest(a), [], ["how this service works"];
@@ -347,7 +347,7 @@ formulas! {
     = { +V: Volume "everything in the bed", +q: Share "share that is finished" }
     V * q, [], ["identity"];
     /// What is not ready.
-    NotReady "unfinished": S Volume "not ready"
+    Unfinished "unfinished": S Volume "not ready"
     = { +V: Volume "everything in the bed", -R: Volume "finished" }
     V - R, [], ["identity"];
     /// What passes the sieve.
@@ -355,7 +355,7 @@ formulas! {
     = { +R: Volume "ready", +p: Share "share that passes the sieve" }
     R * p, [], ["identity"];
     /// What the sieve holds back.
-    SievedOff "oversize": S Volume "held back"
+    Oversize "oversize": S Volume "held back"
     = { +R: Volume "ready", -p: Share "share that passes the sieve" }
     R * (1.0 - p), [], ["identity"];
     /// Castings out of the bed, once they lie in store: dry matter is kept.
@@ -576,7 +576,7 @@ formulas! {
     = { +w: Volume "wanted", -g: Volume "given" }
     w - g, [], ["identity"];
     /// Given over wanted.
-    ShareGiven "share_allocated": p Share "share given"
+    ShareAllocated "share_allocated": p Share "share given"
     = { +g: Volume "given", -w: Volume "wanted" }
     g / w, [], ["identity"];
     /// What is left of a lot.
@@ -588,7 +588,7 @@ formulas! {
     = { +a: Volume "the harvest", -g: Volume "given" }
     a - g, [], ["identity"];
     /// What is left of the width of a range once a value is known that a share of its variance comes from.
-    NarrowsTo "range_if_known": r Share "of the width"
+    RangeIfKnown "range_if_known": r Share "of the width"
     = { -S: Share "first-order share of the variance" }
     root(1.0 - S), [], ["identity: the width goes as the root of the variance"];
     /// What is on hand at the end of a day.
@@ -677,7 +677,7 @@ formulas! {
     = { +V: Volume "mix", -a: Volume "first layer", -k: Ratio "later layers", -b: Volume "each of them" }
     V - a - k * b, [], ["identity"];
     /// Dry matter when the worms get it: a hot stage takes organic matter only.
-    AfterHotStage "after_hot_stage": I Mass "dry matter in"
+    AfterHotComposting "after_hot_composting": I Mass "dry matter in"
     = { +D: Mass "dry matter of the mix", -h: Share "share of the dry matter lost in the hot stage", +a: Mass "ash of the mix" }
     max(D * (1.0 - h), a), [], ["identity: ash is neither made nor lost"];
     /// Dry matter that is left.
@@ -715,7 +715,7 @@ mod tests {
         }
     }
 
-    /// Whoever changes an expression changes what is computed, what is recorded and what is told.
+    /// Whoever changes an expression changes what is computed, what is recorded and what is reported.
     #[test]
     fn what_computes_is_what_explains() {
         use super::super::Row;

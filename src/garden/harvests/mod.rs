@@ -8,7 +8,7 @@ use crate::garden::areas::checked_volume;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{Layer, MassOfVolume, NotReady, Ready, Sieved, SievedOff, Stored, StoredMass};
+use crate::garden::formulas::{Layer, MassOfVolume, Oversize, Ready, Sieved, Stored, StoredMass, Unfinished};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfShare, OfVolume};
@@ -58,8 +58,8 @@ pub struct Harvest {
 
 /// Answers "what does this finished bed yield?"
 ///
-/// Formulas: `in_bed = area x finished depth`, `ready = in_bed x ready share`, `castings = ready x sieve pass`,
-/// `oversize = ready - castings`, `unfinished = in_bed - ready`. The bed is moist, the store drier; dry matter is kept:
+/// Formulas: `in_bed = area x material depth`, `finished = in_bed x finished share`, `castings = finished x sieve yield`,
+/// `oversize = finished - castings`, `unfinished = in_bed - finished`. The bed is moist, the store drier; dry matter is kept:
 /// `stored = castings x rho_d,bed / rho_d,store`.
 ///
 /// # Errors
@@ -68,11 +68,11 @@ pub struct Harvest {
 pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Result<Harvest, Refusal> {
     let whole = recorder.figure(Layer { A: bed.area, d: bed.material_depth });
     checked_volume(whole.likely()).map_err(|e| e.at("material_depth"))?;
-    let (pass, sieve_used) = known.figure(Assumption::SievePass, recorder);
+    let (pass, sieve_used) = known.figure(Assumption::SieveYield, recorder);
     let (rho_b, bed_used): (Estimate<OfDensity>, _) = known.figure(Assumption::BedDryDensity, recorder);
     let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
-    let sifted = Sifted::new(whole, Sieving { ready: bed.finished_share, pass }, recorder);
-    let C = sifted.castings;
+    let sieved = SievedParts::new(whole, Sieving { ready: bed.finished_share, pass }, recorder);
+    let C = sieved.castings;
     let stored = recorder.figure(Stored { C, rho_b, rho_d: castings.dry_bulk_density });
     let mass = castings.moist_ends().map(|(end, rho, rho_d)| StoredMass {
         C: C.only(end),
@@ -82,20 +82,20 @@ pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Res
     });
     let mass = recorder.figure_at(mass);
     let assumed = sieve_used.into_iter().chain(bed_used).chain(densities(&castings)).collect();
-    Ok(sifted.harvest((stored, mass), (castings.cautions, assumed)))
+    Ok(sieved.harvest((stored, mass), (castings.cautions, assumed)))
 }
 
 /// Answers "how much castings is in this heap?" What lies in a heap lies as it is stored, so its volume is that of the
-/// store. Without a ready share and a sieve pass all of it counts.
+/// store. Without a ready share and a sieve yield all of it counts.
 ///
 /// # Errors
 /// What [`Heap::volume`] and [`Castings::known`] refuse.
 pub fn from_heap(heap: &Heap, sieving: Sieving, known: Known<'_>, recorder: impl Recorder) -> Result<Harvest, Refusal> {
     let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
-    let sifted = Sifted::new(heap.volume(recorder)?, sieving, recorder);
-    let mass = recorder.figure(MassOfVolume { V: sifted.castings, rho: castings.bulk_density });
+    let sieved = SievedParts::new(heap.volume(recorder)?, sieving, recorder);
+    let mass = recorder.figure(MassOfVolume { V: sieved.castings, rho: castings.bulk_density });
     let assumed = densities(&castings).collect();
-    Ok(sifted.harvest((sifted.castings, mass), (castings.cautions, assumed)))
+    Ok(sieved.harvest((sieved.castings, mass), (castings.cautions, assumed)))
 }
 
 /// The assumptions on weight and dry matter, which are all that a harvest needs of the castings.
@@ -103,7 +103,7 @@ fn densities(castings: &Castings) -> impl Iterator<Item = Assumed> + '_ {
     castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)).copied()
 }
 
-struct Sifted {
+struct SievedParts {
     whole: Estimate<OfVolume>,
     ready: Estimate<OfVolume>,
     unfinished: Estimate<OfVolume>,
@@ -111,12 +111,12 @@ struct Sifted {
     oversize: Estimate<OfVolume>,
 }
 
-impl Sifted {
+impl SievedParts {
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     fn new(V: Estimate<OfVolume>, Sieving { ready: q, pass: p }: Sieving, recorder: impl Recorder) -> Self {
         let R = recorder.figure(Ready { V, q });
-        let unfinished = recorder.figure(NotReady { V, R });
-        let (castings, oversize) = (recorder.figure(Sieved { R, p }), recorder.figure(SievedOff { R, p }));
+        let unfinished = recorder.figure(Unfinished { V, R });
+        let (castings, oversize) = (recorder.figure(Sieved { R, p }), recorder.figure(Oversize { R, p }));
         Self { whole: V, ready: R, unfinished, castings, oversize }
     }
 
@@ -154,7 +154,7 @@ mod tests {
             finished_share: Share::from_fraction(0.8).into(),
         };
         let mut request = Overrides::default();
-        request.set(Assumption::SievePass, Span::exactly(0.7)).unwrap();
+        request.set(Assumption::SieveYield, Span::exactly(0.7)).unwrap();
         let h = from_bed(&bed, Known { request: &request, item: &Overrides::default() }, Off).unwrap();
         let litres = |v: Volume| (v.litres() * 1e6).round() / 1e6;
         assert_eq!([h.whole, h.unfinished, h.ready].map(Estimate::likely).map(litres), [750.0, 150.0, 600.0]);

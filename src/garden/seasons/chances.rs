@@ -2,7 +2,7 @@
 
 use crate::garden::draws::Variable;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::NarrowsTo;
+use crate::garden::formulas::RangeIfKnown;
 use crate::garden::units::quantity::OfShare;
 use crate::garden::units::{Estimate, Share};
 use chrono::NaiveDate;
@@ -53,14 +53,14 @@ pub struct ReadyOn {
 
 /// What to know better.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Measure {
+pub struct MeasureFirst {
     /// What.
     pub variable: Variable,
     /// The share of the variance of the margin on the worst date that would be gone if it were known.
     pub share: f64,
 }
 
-impl Measure {
+impl MeasureFirst {
     /// The share of the variance, and to which share of its width the range of the margin narrows once the value is known.
     #[must_use]
     #[expect(non_snake_case, reason = "the symbol of the formula")]
@@ -70,7 +70,7 @@ impl Measure {
             &[],
             Share::from_fraction(self.share).into(),
         );
-        [S, recorder.figure(NarrowsTo { S })]
+        [S, recorder.figure(RangeIfKnown { S })]
     }
 }
 
@@ -94,7 +94,7 @@ pub struct Chances {
     /// Castings ready less castings wanted on that date, L.
     pub margin: Option<Percentiles<f64>>,
     /// What to measure first, the greatest share first.
-    pub measure_first: Vec<Measure>,
+    pub measure_first: Vec<MeasureFirst>,
 }
 
 impl Chances {

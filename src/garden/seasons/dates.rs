@@ -1,6 +1,6 @@
 //! From when to when a season goes.
 
-use crate::garden::balances::Want;
+use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::Window;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
@@ -8,16 +8,16 @@ use chrono::NaiveDate;
 
 /// The last date of the demands.
 #[must_use]
-pub fn last_day(wants: &[Want]) -> Option<NaiveDate> {
-    windows(wants).flat_map(|window| [window.first, window.last]).flatten().max()
+pub fn last_day(requirements: &[Requirement]) -> Option<NaiveDate> {
+    windows(requirements).flat_map(|window| [window.first, window.last]).flatten().max()
 }
 
 /// Refuses a demand that begins after the last day of the season.
 ///
 /// # Errors
 /// `dates_out_of_order`.
-pub fn check_begin(want: &Want, until: NaiveDate) -> Result<(), Refusal> {
-    let begins = want.parts.iter().filter_map(|part| part.window.first).max();
+pub fn check_begin(requirement: &Requirement, until: NaiveDate) -> Result<(), Refusal> {
+    let begins = requirement.parts.iter().filter_map(|part| part.window.first).max();
     let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
     let detail = format!(
         "this demand starts on {begins}, after the last day of the season, {until}; give a later until, or leave it \
@@ -31,12 +31,12 @@ pub fn check_begin(want: &Want, until: NaiveDate) -> Result<(), Refusal> {
 /// # Errors
 /// `out_of_range` at `until`.
 pub fn check_span(
-    wants: &[Want],
+    requirements: &[Requirement],
     lots: impl Iterator<Item = Window>,
     starts: impl Iterator<Item = NaiveDate>,
     until: NaiveDate,
 ) -> Result<(), Refusal> {
-    let days = lots.chain(windows(wants)).flat_map(|window| [window.first, window.last]).flatten();
+    let days = lots.chain(windows(requirements)).flat_map(|window| [window.first, window.last]).flatten();
     let first = days.chain(starts).min().unwrap_or(until);
     if until.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
         return Ok(());
@@ -45,6 +45,6 @@ pub fn check_span(
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
 }
 
-fn windows(wants: &[Want]) -> impl Iterator<Item = Window> {
-    wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window))
+fn windows(requirements: &[Requirement]) -> impl Iterator<Item = Window> {
+    requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window))
 }

@@ -14,6 +14,6 @@ mod size;
 mod supply;
 pub mod work;
 
-pub use chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
+pub use chances::{Chances, DateChance, LotChance, MeasureFirst, Percentiles, ReadyOn};
 pub use plan::{Amount, BedPlan, Factor, Season, SeasonPlan, plan};
 pub use simulation::simulate;

@@ -5,7 +5,7 @@ use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
-use crate::garden::balances::{Balance, Want, balance};
+use crate::garden::balances::{Balance, Requirement, balance};
 use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
@@ -58,7 +58,7 @@ pub struct Season<'a> {
     /// The lots in stock or to come from elsewhere, with what makes each uncertain.
     pub stock: Vec<(Lot, Amount)>,
     /// The demands, with what makes each uncertain.
-    pub wants: Vec<(Want, Amount)>,
+    pub requirements: Vec<(Requirement, Amount)>,
     /// The last day.
     pub until: NaiveDate,
     /// What a bought sack holds.
@@ -75,7 +75,7 @@ pub struct SeasonPlan {
     /// The lots: those of the stock, then those of the beds.
     pub lots: Vec<Lot>,
     /// The demands.
-    pub wants: Vec<Want>,
+    pub requirements: Vec<Requirement>,
     /// Who gets what.
     pub balance: Balance,
     /// How much work it was to share.
@@ -118,10 +118,11 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
             });
         }
     }
-    let wants: Vec<Want> = season.wants.iter().map(|(want, _)| want.clone()).collect();
-    let sharing = Size::of(&lots, &wants).check().map_err(|refusal| (None, refusal))?;
-    let balance = balance(&lots, &wants, season.sack);
-    Ok(SeasonPlan { forecasts, lots, wants, balance, sharing })
+    let requirements: Vec<Requirement> =
+        season.requirements.iter().map(|(requirement, _)| requirement.clone()).collect();
+    let sharing = Size::of(&lots, &requirements).check().map_err(|refusal| (None, refusal))?;
+    let balance = balance(&lots, &requirements, season.sack);
+    Ok(SeasonPlan { forecasts, lots, requirements, balance, sharing })
 }
 
 impl SeasonPlan {
@@ -232,20 +233,20 @@ pub(super) struct DrawnSeason {
     pub bands: Vec<BandDrawn>,
     pub beds: Vec<BedSimulator>,
     pub stock: Vec<DrawnAmount>,
-    pub wants: Vec<DrawnAmount>,
+    pub requirements: Vec<DrawnAmount>,
 }
 
 /// All amounts in one run, mL.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Amounts {
     pub stock: Vec<f64>,
-    pub wants: Vec<f64>,
+    pub requirements: Vec<f64>,
 }
 
 impl Amounts {
     /// Those of a run.
     pub fn draw(&mut self, draws: &DrawnSeason, run: &Run<'_>) {
-        for (values, drawn) in [(&mut self.stock, &draws.stock), (&mut self.wants, &draws.wants)] {
+        for (values, drawn) in [(&mut self.stock, &draws.stock), (&mut self.requirements, &draws.requirements)] {
             values.clear();
             values.extend(drawn.iter().map(|amount| amount.of(run)));
         }
@@ -255,8 +256,8 @@ impl Amounts {
         self.stock.get(place).copied().unwrap_or(0.0)
     }
 
-    pub fn want(&self, place: usize) -> f64 {
-        self.wants.get(place).copied().unwrap_or(0.0)
+    pub fn requirement(&self, place: usize) -> f64 {
+        self.requirements.get(place).copied().unwrap_or(0.0)
     }
 }
 
@@ -281,11 +282,11 @@ impl DrawnSeason {
             let litres = crate::garden::units::whole(lot.amount.get());
             stock.push(DrawnAmount::new(litres, (amount, Variable::Stock(i)), season.request, &mut variables)?);
         }
-        let mut wants = Vec::with_capacity(season.wants.len());
-        for (i, (want, (_, amount))) in plan.wants.iter().zip(&season.wants).enumerate() {
-            let asked = crate::garden::units::whole(want.amount().get());
-            wants.push(DrawnAmount::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
+        let mut requirements = Vec::with_capacity(season.requirements.len());
+        for (i, (requirement, (_, amount))) in plan.requirements.iter().zip(&season.requirements).enumerate() {
+            let asked = crate::garden::units::whole(requirement.amount().get());
+            requirements.push(DrawnAmount::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
         }
-        Ok(Self { variables, bands, beds, stock, wants })
+        Ok(Self { variables, bands, beds, stock, requirements })
     }
 }

@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 /// A draw of the plan.
 #[derive(Debug, Clone, Copy)]
 struct Promise {
-    want: usize,
+    requirement: usize,
     amount: f64,
     /// The last day on which the demand can be served from this lot; `None` if any will do.
     last: Option<f64>,
@@ -39,7 +39,7 @@ type OfLot = Vec<(Option<NaiveDate>, u8, Promise)>;
 
 impl Promises {
     pub fn new(plan: &SeasonPlan, draws: &DrawnSeason, day: impl Fn(NaiveDate) -> f64) -> Self {
-        let mut promises = Self { sure: vec![0.0; plan.wants.len()], promised: Vec::new(), given: Vec::new() };
+        let mut promises = Self { sure: vec![0.0; plan.requirements.len()], promised: Vec::new(), given: Vec::new() };
         let used = plan.lots.iter().zip(by_lot(plan, draws, day)).filter(|(_, list)| !list.is_empty());
         for (Lot { source, .. }, mut list) in used {
             let certain = match *source {
@@ -47,10 +47,10 @@ impl Promises {
                 LotSource::Bed { .. } => false,
             };
             if certain && list.iter().all(|(_, _, draw)| !draw.weighed) {
-                list.iter().for_each(|(_, _, draw)| add(&mut promises.sure, draw.want, draw.amount));
+                list.iter().for_each(|(_, _, draw)| add(&mut promises.sure, draw.requirement, draw.amount));
                 continue;
             }
-            list.sort_by_key(|(on, priority, draw)| (*on, *priority, draw.want));
+            list.sort_by_key(|(on, priority, draw)| (*on, *priority, draw.requirement));
             let draws = list.into_iter().map(|(_, _, draw)| draw).collect();
             promises.promised.push(LotPromises { source: *source, draws });
         }
@@ -75,14 +75,15 @@ impl Promises {
             };
             for draw in &promised.draws {
                 if ready < f64::INFINITY && draw.last.is_none_or(|last| ready <= last) {
-                    let weighed = draws.wants.get(draw.want).filter(|_| draw.weighed);
-                    let taken = rest.min(weighed.map_or(draw.amount, |want| draw.amount * want.weighed(run)));
+                    let weighed = draws.requirements.get(draw.requirement).filter(|_| draw.weighed);
+                    let taken =
+                        rest.min(weighed.map_or(draw.amount, |requirement| draw.amount * requirement.weighed(run)));
                     rest -= taken;
-                    add(given, draw.want, taken);
+                    add(given, draw.requirement, taken);
                 }
             }
         }
-        for ((kept, given), asked) in kept.iter_mut().zip(given).zip(&amounts.wants) {
+        for ((kept, given), asked) in kept.iter_mut().zip(given).zip(&amounts.requirements) {
             if *given >= asked - HALF {
                 *kept += 1;
             }
@@ -93,14 +94,14 @@ impl Promises {
 /// The draws of each lot.
 fn by_lot(plan: &SeasonPlan, draws: &DrawnSeason, day: impl Fn(NaiveDate) -> f64) -> Vec<OfLot> {
     let mut lots: Vec<OfLot> = plan.lots.iter().map(|_| Vec::new()).collect();
-    for (want, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
-        let weighed = draws.wants.get(want).is_some_and(|amount| amount.is_weighed());
+    for (requirement, (asked, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
+        let weighed = draws.requirements.get(requirement).is_some_and(|amount| amount.is_weighed());
         for draw in &served.allocations {
             // An untreated lot that comes after the demand's last day for it is of no use.
             let (part, lot) = (asked.parts.get(draw.part), plan.lots.get(draw.lot));
             let limit = part.zip(lot).map(|(part, lot)| part.eligibility.limit(lot.untreated));
             let last = part.zip(limit).and_then(|(part, limit)| limit.cut(part.window)?.last).map(&day);
-            let one = Promise { want, amount: whole(draw.amount.get()), last, weighed };
+            let one = Promise { requirement, amount: whole(draw.amount.get()), last, weighed };
             if let Some(list) = lots.get_mut(draw.lot) {
                 list.push((draw.on, asked.priority, one));
             }

@@ -1,6 +1,6 @@
 //! Many runs of a season: the plan stays as it was printed, dates and amounts come out otherwise.
 
-use super::chances::{Chances, DateChance, LotChance, Measure, Percentiles, ReadyOn};
+use super::chances::{Chances, DateChance, LotChance, MeasureFirst, Percentiles, ReadyOn};
 use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
 use super::promise::Promises;
 use super::supply::{Account, HALF, Lots, Sheet, add, of_bed, run_up};
@@ -9,9 +9,9 @@ use crate::garden::draws::{Run, first_order_share, percentiles};
 use crate::garden::refusal::Refusal;
 use chrono::{Days, NaiveDate};
 
-/// Shares of variance below this are not told. Source: how this service works.
+/// Shares of variance below this are not reported. Source: how this service works.
 const LEAST_SHARE: f64 = 0.05;
-/// The most dates at which castings ready are told. Source: limit of this service.
+/// The most dates at which castings ready are reported. Source: limit of this service.
 const MOST_STEPS: i64 = 104;
 /// The most of those dates x runs: each holds a number until the end. Source: limit of this service.
 const MOST_HELD: i64 = 2_000_000;
@@ -155,7 +155,7 @@ impl Tally {
         Self {
             worst: None,
             enough: vec![0; sheet.dates.len()],
-            demands: vec![0; plan.wants.len()],
+            demands: vec![0; plan.requirements.len()],
             lots: plan.bed_lots().map(record).collect(),
             days: steps.iter().map(|date| sheet.day(*date)).collect(),
             stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),
@@ -196,7 +196,7 @@ impl Tally {
         (draws, season): (&DrawnSeason, &Season<'_>),
         (runs, seed): (u32, u64),
     ) -> Chances {
-        let measure_first = measures(draws, &self.margin, seed);
+        let measure_first = what_to_measure(draws, &self.margin, seed);
         let wanted = sheet.wanted(likely);
         let by_date = sheet.dates.iter().zip(wanted).zip(&self.enough);
         let lots = self.lots.into_iter().map(|LotRecord { bed, cycle, days, amounts }| LotChance {
@@ -257,14 +257,14 @@ fn dates(days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<
     Percentiles { p10: date(found.p10), p50: date(found.p50), p90: date(found.p90) }
 }
 
-fn measures(draws: &DrawnSeason, margin: &[f64], seed: u64) -> Vec<Measure> {
+fn what_to_measure(draws: &DrawnSeason, margin: &[f64], seed: u64) -> Vec<MeasureFirst> {
     let all = draws.variables.all().iter().enumerate();
-    let mut found: Vec<Measure> = all
+    let mut found: Vec<MeasureFirst> = all
         .map(|(column, variable)| {
             let x = draws.variables.column(seed, column, margin.len());
-            Measure { variable: *variable, share: first_order_share(&x, margin) }
+            MeasureFirst { variable: *variable, share: first_order_share(&x, margin) }
         })
-        .filter(|measure| measure.share >= LEAST_SHARE)
+        .filter(|one| one.share >= LEAST_SHARE)
         .collect();
     found.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.variable.cmp(&b.variable)));
     found

@@ -17,8 +17,9 @@ impl SeasonPlan {
     #[must_use]
     pub fn work_of_a_run(&self, season: &Season<'_>, climate_days: usize) -> u64 {
         let weight = |amount: &Amount| if amount.factors.is_empty() { 1 } else { 2 };
-        let parts: usize = self.wants.iter().map(|want| want.parts.len()).sum();
-        let asked: usize = season.wants.iter().map(|(want, amount)| want.parts.len() * weight(amount)).sum();
+        let parts: usize = self.requirements.iter().map(|requirement| requirement.parts.len()).sum();
+        let asked: usize =
+            season.requirements.iter().map(|(requirement, amount)| requirement.parts.len() * weight(amount)).sum();
         let stock: usize = season.stock.iter().map(|(_, amount)| weight(amount)).sum();
         let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
         let harvests = self.bed_lots().count();
@@ -33,7 +34,7 @@ impl SeasonPlan {
     /// # Errors
     /// `too_large` at `simulation_runs`, with the most that there may be.
     pub fn check_runs(&self, season: &Season<'_>, runs: u32, climate_days: usize) -> Result<u64, Refusal> {
-        let demands: usize = self.wants.iter().map(|want| want.parts.len()).sum();
+        let demands: usize = self.requirements.iter().map(|requirement| requirement.parts.len()).sum();
         let (lots, of_beds) = (self.lots.len(), u64::try_from(self.bed_lots().count()).unwrap_or(u64::MAX));
         let each = self.work_of_a_run(season, climate_days);
         let work = u64::from(runs).saturating_mul(each);

@@ -22,7 +22,7 @@ pub(super) fn of_bed(lots: &Lots, bed: usize, cycle: u32) -> Option<(f64, f64)> 
 struct Need {
     first: f64,
     last: f64,
-    want: usize,
+    requirement: usize,
     /// Of what the demand asks in all.
     share: f64,
     /// The place of its last day among the due dates.
@@ -81,7 +81,7 @@ pub(super) struct Account {
 impl Sheet {
     pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &DrawnSeason) -> Self {
         let windows = season.stock.iter().map(|(lot, _)| lot.window);
-        let wanted = plan.wants.iter().flat_map(|want| want.parts.iter().map(|part| part.window));
+        let wanted = plan.requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
         let all = windows.chain(wanted).flat_map(|w| [w.first, w.last]).flatten();
         let starts = season.beds.iter().map(|bed| bed.bed.start_on);
         let epoch = all.chain(starts).chain([season.until]).min().unwrap_or(season.until);
@@ -97,19 +97,20 @@ impl Sheet {
         sheet.ask(season, plan);
         sheet.offer(season);
         let known = |lot: &Expires| draws.stock.get(lot.stock).is_some_and(|amount| amount.is_known());
-        sheet.settled = sheet.expires.iter().all(known) && draws.wants.iter().all(|want| want.is_known());
+        sheet.settled =
+            sheet.expires.iter().all(known) && draws.requirements.iter().all(|requirement| requirement.is_known());
         sheet
     }
 
     fn ask(&mut self, season: &Season<'_>, plan: &SeasonPlan) {
-        for (want, demand) in plan.wants.iter().enumerate() {
+        for (requirement, demand) in plan.requirements.iter().enumerate() {
             let all = whole(demand.amount().get());
             for part in demand.parts.iter().filter(|_| all > 0.0) {
                 let (first, last) = self.days(part.window, season.until);
-                self.needs.push(Need { first, last, want, share: whole(part.amount.get()) / all, due: 0 });
+                self.needs.push(Need { first, last, requirement, share: whole(part.amount.get()) / all, due: 0 });
             }
         }
-        self.needs.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.want.cmp(&b.want)));
+        self.needs.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.requirement.cmp(&b.requirement)));
         self.due = self.needs.iter().map(|need| need.last).collect();
         self.due.dedup();
         self.dates = self.due.iter().map(|day| self.date(*day)).collect();
@@ -158,7 +159,7 @@ impl Sheet {
     pub fn wanted(&self, likely: &Amounts) -> Vec<f64> {
         let mut sums = vec![0.0; self.due.len()];
         for need in &self.needs {
-            add(&mut sums, need.due, likely.want(need.want) * need.share);
+            add(&mut sums, need.due, likely.requirement(need.requirement) * need.share);
         }
         run_up(&mut sums);
         sums
@@ -203,7 +204,7 @@ impl Sheet {
     fn settle(&self, amounts: &Amounts, account: &mut Account) {
         let Account { open, due, change, .. } = account;
         open.clear();
-        open.extend(self.needs.iter().map(|need| amounts.want(need.want) * need.share));
+        open.extend(self.needs.iter().map(|need| amounts.requirement(need.requirement) * need.share));
         change.fill(0.0);
         for lot in &self.expires {
             let mut rest = amounts.stock(lot.stock);

@@ -1,7 +1,7 @@
 //! What to do on which day.
 
 use super::plan::{Season, SeasonPlan};
-use crate::garden::balances::prepare::Preparation;
+use crate::garden::balances::additional_production::Preparation;
 use crate::garden::beds::Forecast;
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Estimate, Length, Mass, Millilitres, Volume};
@@ -134,7 +134,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
         }));
         of_bed(bed, forecast, season.until, &mut tasks);
     }
-    for (demand, (asked, served)) in plan.wants.iter().zip(&plan.balance.demands).enumerate() {
+    for (demand, (asked, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
         let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
         for draw in &served.allocations {
             // What may be taken on any day is due on the demand's last, or on the last of the season.

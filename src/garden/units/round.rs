@@ -4,7 +4,7 @@
 pub const SIGNIFICANT: i32 = 9;
 /// Numbers closer than this, as a share of them, count as one: what rounding leaves of sums that are equal on paper.
 /// Source: tolerance of computing.
-pub const HAIR: f64 = 1e-9;
+pub const ROUNDING_TOLERANCE: f64 = 1e-9;
 
 /// The value nearest to `x` with nine significant digits, halves to even, as the double nearest to that decimal.
 /// Never `-0`; what is not finite stays as it is.

@@ -1,7 +1,7 @@
 //! Reading "20 cm", "1 1/2 in", "6 ft 4 in", "14 buckets", "2 lb/100 ft2".
 
+use super::containers::Containers;
 use super::feet::feet_and_inches;
-use super::measures::Measures;
 use super::number::number;
 use super::quantity::Dimension;
 use super::table::{self, Atom};
@@ -13,8 +13,8 @@ use unicode_normalization::UnicodeNormalization;
 /// What a text is read with.
 #[derive(Debug, Clone, Default)]
 pub struct Reader {
-    /// The caller's measures.
-    pub measures: Measures,
+    /// The caller's containers.
+    pub containers: Containers,
     /// True where the request is in US customary units: a gallon that may be of several kinds is then the US one.
     pub us_customary: bool,
 }
@@ -62,7 +62,7 @@ pub fn read(text: &str, wanted: &[Dimension], reader: &Reader) -> Result<Read, R
 /// As [`read`].
 pub fn with_unit(number: f64, unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Read, Refusal> {
     let found = resolve(unit, wanted, reader)?;
-    let fits = wanted.iter().copied().find(|want| fits(found.dimension, *want));
+    let fits = wanted.iter().copied().find(|requirement| fits(found.dimension, *requirement));
     let Some(dimension) = fits else { return Err(does_not_fit(unit, found.dimension, wanted)) };
     let fahrenheit = dimension == Dimension::Temperature && found.factor < 1.0;
     let offset = if fahrenheit { -FREEZING } else { 0.0 };
@@ -117,7 +117,7 @@ struct Found {
     us_customary: bool,
 }
 
-/// A single unit or measure.
+/// A single unit or container.
 struct Single {
     atom: Atom,
     factor: f64,
@@ -130,7 +130,7 @@ impl Single {
     }
 }
 
-/// Resolves a unit text: a unit, a measure, or one of these over one or two others.
+/// Resolves a unit text: a unit, a container, or one of these over one or two others.
 fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, Refusal> {
     if let Some(single) = single(unit, reader) {
         return match single.atom {
@@ -176,9 +176,9 @@ fn single(name: &str, reader: &Reader) -> Option<Single> {
     if let Some(unit) = table::find(name) {
         return Some(Single::of(unit));
     }
-    if let Some(measure) = reader.measures.find(name) {
-        let atom = Atom::Of(measure.dimension());
-        return Some(Single { atom, factor: measure.factor(), us_customary: false });
+    if let Some(container) = reader.containers.find(name) {
+        let atom = Atom::Of(container.dimension());
+        return Some(Single { atom, factor: container.factor(), us_customary: false });
     }
     let folded = folded(name);
     if let Some(unit) = table::find(&folded) {
@@ -200,7 +200,7 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         let detail = format!("{named} can mean {}; write which one", meant.join(" or "));
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
-    let own: Vec<&str> = reader.measures.iter().map(|m| m.name.as_str()).collect();
+    let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
     let known = if own.is_empty() {
         ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
     } else {

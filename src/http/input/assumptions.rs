@@ -1,11 +1,11 @@
 //! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
 
-use super::Crossing;
+use super::RequestContext;
 use super::quantity::{Due, QuantityInput, QuantityObject, object_schema, text_schema};
 use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
-use crate::http::wire::{Other, Place, nearest};
+use crate::http::wire::{JsonPath, Other, nearest};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, Visitor};
 use std::fmt;
@@ -128,20 +128,20 @@ fn bucket_schema() -> ObjectBuilder {
         .additional_properties(Some(AdditionalProperties::FreeForm(false)))
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads the assumptions of the request as a whole.
     pub fn read_assumptions(&mut self, input: Option<&AssumptionsInput>) {
-        self.overrides = self.overrides(input, Place::root().field("assumptions"));
+        self.overrides = self.overrides(input, JsonPath::root().field("assumptions"));
     }
 
     /// Reads assumptions.
-    pub fn overrides(&self, input: Option<&AssumptionsInput>, place: Place<'_>) -> Overrides {
+    pub fn overrides(&self, input: Option<&AssumptionsInput>, place: JsonPath<'_>) -> Overrides {
         let mut overrides = Overrides::default();
         for (id, value) in input.into_iter().flat_map(|a| &a.0) {
             let at = place.field(id);
             let Some(assumption) = Assumption::find(id) else {
-                // Looking for the nearest of all names costs too much to be done for faults that are only counted.
-                if !self.faults.is_full_by_one_more() {
+                // Looking for the nearest of all names costs too much to be done for errors that are only counted.
+                if !self.errors.is_full_by_one_more() {
                     self.refuse(at, unknown(id));
                 }
                 continue;
@@ -153,7 +153,7 @@ impl Crossing<'_> {
         overrides
     }
 
-    fn assumption(&self, assumption: Assumption, value: &AssumptionInput, at: Place<'_>) -> Option<Span> {
+    fn assumption(&self, assumption: Assumption, value: &AssumptionInput, at: JsonPath<'_>) -> Option<Span> {
         let dimension = assumption.definition().dimension;
         // The table's own bounds are checked when the value is set; here only what can be computed with.
         let wide = Some((f64::MIN, f64::MAX));
@@ -166,7 +166,7 @@ impl Crossing<'_> {
             {
                 self.bucket(assumption, object, at)
             }
-            AssumptionInput::Object(_) if self.faults.touches(at) => None,
+            AssumptionInput::Object(_) if self.errors.touches(at) => None,
             _ if dimension == Dimension::Ratio => self.ratio(value, at),
             AssumptionInput::Text(text) => quantity(QuantityInput::Text(text.clone())),
             AssumptionInput::Other(other) => quantity(QuantityInput::Other(*other)),
@@ -186,7 +186,7 @@ impl Crossing<'_> {
         }
     }
 
-    fn ratio(&self, value: &AssumptionInput, at: Place<'_>) -> Option<Span> {
+    fn ratio(&self, value: &AssumptionInput, at: JsonPath<'_>) -> Option<Span> {
         match value {
             AssumptionInput::Other(Other(Some(number))) => Some(Span::exactly(*number)),
             AssumptionInput::Object(object)
@@ -203,7 +203,7 @@ impl Crossing<'_> {
         }
     }
 
-    fn bucket(&self, assumption: Assumption, object: &AssumptionObject, at: Place<'_>) -> Option<Span> {
+    fn bucket(&self, assumption: Assumption, object: &AssumptionObject, at: JsonPath<'_>) -> Option<Span> {
         if assumption != Assumption::BulkDensity || object.value.is_some() || object.unit.is_some() {
             let detail = "a weighed bucket (full, empty, capacity) stands alone and gives castings.bulk_density only";
             self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));

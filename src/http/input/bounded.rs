@@ -7,7 +7,7 @@ use crate::http::limits::{
     MAX_BREWERS, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_MEASURE_NAME, MAX_NAME,
     MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS,
 };
-use crate::http::wire::{FaultCode, WHOLE_LIST, outside};
+use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
 use serde::Deserialize;
 use std::fmt::Display;
 use std::ops::Deref;
@@ -35,7 +35,7 @@ macro_rules! numbers {
             impl Validate for $name {
                 fn validate(&self) -> Result<(), ValidationErrors> {
                     let words = || format!("The number must be {}.", bounds(($min, $max)));
-                    if self.is_within() { Ok(()) } else { Err(outside(FaultCode::OutOfRange, ($min, $max), words())) }
+                    if self.is_within() { Ok(()) } else { Err(outside(ErrorCode::OutOfRange, ($min, $max), words())) }
                 }
             }
 
@@ -91,13 +91,13 @@ pub(super) fn bounds<T: Display + PartialEq>((min, max): (T, T)) -> String {
 /// The schema of a number with its bounds.
 fn bounded(mut schema: RefOr<Schema>, (min, max): (&impl Display, &impl Display)) -> RefOr<Schema> {
     if let RefOr::T(Schema::Object(object)) = &mut schema {
-        (object.minimum, object.maximum) = (Some(told(min)), Some(told(max)));
+        (object.minimum, object.maximum) = (Some(reported(min)), Some(reported(max)));
     }
     schema
 }
 
 /// A bound in the document: without a decimal point where it is whole.
-fn told(bound: &impl Display) -> utoipa::Number {
+fn reported(bound: &impl Display) -> utoipa::Number {
     let text = bound.to_string();
     let whole = text.parse().map(utoipa::Number::Int);
     whole.unwrap_or_else(|_| utoipa::Number::Float(text.parse().unwrap_or(f64::NAN)))
@@ -174,7 +174,7 @@ fn check_text(
     let count = u64::try_from(text.chars().count()).unwrap_or(u64::MAX);
     if !(1..=max).contains(&count) {
         let words = format!("The text must have {} letters; it has {count}.", bounds((1, max)));
-        errors = outside(FaultCode::WrongLength, (1, max), words);
+        errors = outside(ErrorCode::WrongLength, (1, max), words);
     }
     if let Err(error) = check(text) {
         errors.add(WHOLE_LIST, error);

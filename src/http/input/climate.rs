@@ -1,6 +1,6 @@
 //! The temperature of a worm bed over the year, on the wire: plain numbers with one unit for all of them.
 
-use super::Crossing;
+use super::RequestContext;
 use super::list::List;
 use super::quantity::{QuantityInput, text_schema};
 use crate::garden::beds::Climate;
@@ -8,7 +8,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::{Dimension, Temperature, TemperatureDifference};
 use crate::http::limits::MAX_DAYS;
-use crate::http::wire::{Other, Place};
+use crate::http::wire::{JsonPath, Other};
 use chrono::NaiveDate;
 use serde::Deserialize;
 use utoipa::openapi::schema::OneOfBuilder;
@@ -52,7 +52,7 @@ pub enum ClimateInput {
     /// `{"unit": "C", "monthly_means": [..]}`.
     #[serde(rename = "object")]
     Parts(ClimateParts),
-    /// Something else, told apart so that a bare number gets a helpful refusal.
+    /// Something else, kept apart so that a bare number gets a helpful refusal.
     #[serde(rename = "other")]
     Other(Other),
 }
@@ -147,14 +147,14 @@ impl DegreeUnit {
     }
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads a date.
-    pub fn calendar_date(&self, text: &str, place: Place<'_>) -> Option<NaiveDate> {
+    pub fn calendar_date(&self, text: &str, place: JsonPath<'_>) -> Option<NaiveDate> {
         self.keep(place, crate::garden::dates::date(text))
     }
 
     /// Reads a climate.
-    pub fn climate(&self, input: &ClimateInput, place: Place<'_>) -> Option<Climate> {
+    pub fn climate(&self, input: &ClimateInput, place: JsonPath<'_>) -> Option<Climate> {
         let fixed = |input: QuantityInput| self.exact(&input, place).map(Climate::Fixed);
         match input {
             ClimateInput::Fixed(text) => fixed(QuantityInput::Text(text.clone())),
@@ -163,11 +163,11 @@ impl Crossing<'_> {
         }
     }
 
-    fn climate_in_parts(&self, input: &ClimateParts, place: Place<'_>) -> Option<Climate> {
-        if self.faults.touches(place.field("unit")) {
+    fn climate_in_parts(&self, input: &ClimateParts, place: JsonPath<'_>) -> Option<Climate> {
+        if self.errors.touches(place.field("unit")) {
             return None;
         }
-        if input.offset.is_some() && input.monthly_means.is_none() && !self.faults.touches(place) {
+        if input.offset.is_some() && input.monthly_means.is_none() && !self.errors.touches(place) {
             let detail = "an offset is what the bed is warmer than the air, so it goes with monthly_means; other temperatures \
                           are those of the bed itself";
             self.refuse(place.field("offset"), Refusal::new(Reason::NotAllowedHere, detail));
@@ -179,10 +179,10 @@ impl Crossing<'_> {
                 let offset = self.offset(input, place.field("offset"));
                 let means = self.all_degrees(means, input.unit, place.field("monthly_means"));
                 let (means, offset) = (means?, offset?);
-                // Another number than twelve has been told already.
+                // Another number than twelve has been reported already.
                 if means.len() == 12 { self.keep(place, Climate::monthly(&means, offset)) } else { None }
             }
-            _ if self.faults.touches(place) => None,
+            _ if self.errors.touches(place) => None,
             _ => {
                 let detail = "a climate has exactly one of fixed, daily and monthly_means";
                 let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
@@ -192,15 +192,15 @@ impl Crossing<'_> {
         }
     }
 
-    fn daily(&self, input: &DailyTemperatures, unit: DegreeUnit, place: Place<'_>) -> Option<Climate> {
+    fn daily(&self, input: &DailyTemperatures, unit: DegreeUnit, place: JsonPath<'_>) -> Option<Climate> {
         let first_day = self.calendar_date(&input.first_day, place.field("first_day"));
         let values = self.all_degrees(&input.values, unit, place.field("values"));
-        // A series without a value has been told already.
+        // A series without a value has been reported already.
         let values = values.filter(|values| !values.is_empty());
         Some(Climate::Daily { first_day: first_day?, values: values? })
     }
 
-    fn all_degrees(&self, values: &[Degrees], unit: DegreeUnit, place: Place<'_>) -> Option<Vec<Temperature>> {
+    fn all_degrees(&self, values: &[Degrees], unit: DegreeUnit, place: JsonPath<'_>) -> Option<Vec<Temperature>> {
         let mut read = Vec::with_capacity(values.len());
         for (i, value) in values.iter().enumerate() {
             read.extend(self.degrees(value.0, unit, place.index(i)));
@@ -208,7 +208,7 @@ impl Crossing<'_> {
         (read.len() == values.len()).then_some(read)
     }
 
-    fn degrees(&self, value: f64, unit: DegreeUnit, place: Place<'_>) -> Option<Temperature> {
+    fn degrees(&self, value: f64, unit: DegreeUnit, place: JsonPath<'_>) -> Option<Temperature> {
         let celsius = unit.celsius(value);
         let (min, max) = Dimension::Temperature.bounds();
         if celsius >= min && celsius <= max {
@@ -217,7 +217,7 @@ impl Crossing<'_> {
         self.beyond("a temperature", (unit.shown(min), unit.shown(max)), (unit, place))
     }
 
-    fn offset(&self, input: &ClimateParts, place: Place<'_>) -> Option<TemperatureDifference> {
+    fn offset(&self, input: &ClimateParts, place: JsonPath<'_>) -> Option<TemperatureDifference> {
         let each = input.unit.for_each_kelvin();
         let kelvins = input.offset.unwrap_or(0.0) / each;
         let (min, max) = Dimension::TemperatureDifference.bounds();
@@ -227,7 +227,7 @@ impl Crossing<'_> {
         self.beyond("an offset", (min * each, max * each), (input.unit, place))
     }
 
-    fn beyond<T>(&self, what: &str, (min, max): (f64, f64), (unit, place): (DegreeUnit, Place<'_>)) -> Option<T> {
+    fn beyond<T>(&self, what: &str, (min, max): (f64, f64), (unit, place): (DegreeUnit, JsonPath<'_>)) -> Option<T> {
         let (min, max) = (to_nine_digits(min), to_nine_digits(max));
         let detail = format!("{what} lies between {min} and {max} {}", unit.as_str());
         self.refuse(place, Refusal::new(Reason::OutOfRange, detail).between(min, max));

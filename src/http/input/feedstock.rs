@@ -1,13 +1,13 @@
 //! A material of the table, by its id.
 
-use super::Crossing;
+use super::RequestContext;
 use crate::garden::feeds::{Feedstock, materials};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::http::wire::{Place, nearest};
+use crate::http::wire::{JsonPath, nearest};
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// The row of the table of materials that `material` names.
-    pub fn feedstock(&self, id: &str, place: Place<'_>) -> Option<&'static Feedstock> {
+    pub fn feedstock(&self, id: &str, place: JsonPath<'_>) -> Option<&'static Feedstock> {
         let row = Feedstock::find(id);
         if row.is_none() {
             let known: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();

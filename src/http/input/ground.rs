@@ -1,6 +1,6 @@
 //! Ground on the wire.
 
-use super::Crossing;
+use super::RequestContext;
 use super::bounded::Count;
 use super::list::List;
 use super::quantity::{AreaInput, LengthInput};
@@ -12,7 +12,7 @@ use crate::garden::units::text::with_unit;
 use crate::garden::units::{Dimension, Estimate, Ratio};
 use crate::http::limits::{MAX_CORNERS, MIN_CORNERS};
 use crate::http::output::quantity::Role;
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -114,29 +114,29 @@ union! {
 /// Reads lengths of an input, each from its field into a variable of that name. All of them are read before the first that was
 /// refused ends the reading.
 macro_rules! lengths {
-    (($crossing:expr, $input:expr, $place:expr), $($field:ident),+) => {
-        $(let $field = $crossing.figure(Role::Length, &$input.$field.0, $place.field(stringify!($field)));)+
+    (($context:expr, $input:expr, $place:expr), $($field:ident),+) => {
+        $(let $field = $context.figure(Role::Length, &$input.$field.0, $place.field(stringify!($field)));)+
         $(let $field = $field?;)+
     };
 }
 pub(crate) use lengths;
 
-/// How many alike. A count outside its bounds has been refused already and counts as one, so that no other fault follows
+/// How many alike. A count outside its bounds has been refused already and counts as one, so that no other error follows
 /// from it.
 pub(crate) fn counted(count: Option<Count>) -> u32 {
     count.filter(|count| count.is_within()).map_or(1, |count| count.0)
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// How many alike, known by the count, or by the item itself where there is one only.
-    pub fn counted(&self, count: Option<Count>, place: Place<'_>) -> Estimate<OfRatio> {
+    pub fn counted(&self, count: Option<Count>, place: JsonPath<'_>) -> Estimate<OfRatio> {
         let count = counted(count);
         let at = place.field("count");
         self.asked(Role::Ratio, Ratio::from_number(f64::from(count)), if count == 1 { place } else { at })
     }
 
     /// Reads ground.
-    pub fn ground(&self, input: &GroundInput, place: Place<'_>) -> Option<Ground> {
+    pub fn ground(&self, input: &GroundInput, place: JsonPath<'_>) -> Option<Ground> {
         let (shape, count) = match input {
             GroundInput::Rectangle(it) => {
                 lengths!((self, it, place), length, width);
@@ -162,13 +162,13 @@ impl Crossing<'_> {
         Some(Ground { shape, count: self.counted(count, place) })
     }
 
-    fn corners(&self, polygon: &Polygon, place: Place<'_>) -> Option<Vec<areas::Corner>> {
+    fn corners(&self, polygon: &Polygon, place: JsonPath<'_>) -> Option<Vec<areas::Corner>> {
         let unit = polygon.unit.trim();
         let factor = self.keep(place.field("unit"), with_unit(1.0, unit, &[Dimension::Length], &self.reader))?.base;
         let (_, max) = Dimension::Length.bounds();
         let at = place.field("corners");
         let count = u64::try_from(polygon.corners.len()).unwrap_or(u64::MAX);
-        let mut sound = (MIN_CORNERS..=MAX_CORNERS).contains(&count) && !self.faults.touches(at);
+        let mut sound = (MIN_CORNERS..=MAX_CORNERS).contains(&count) && !self.errors.touches(at);
         let mut corners = Vec::with_capacity(polygon.corners.len());
         for (i, corner) in polygon.corners.iter().enumerate() {
             let (x, y) = (corner.x * factor, corner.y * factor);

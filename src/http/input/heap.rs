@@ -1,6 +1,6 @@
 //! Heaps on the wire.
 
-use super::Crossing;
+use super::RequestContext;
 use super::assumptions::AssumptionsInput;
 use super::bounded::{Count, ShortText};
 use super::ground::{counted, lengths};
@@ -10,7 +10,7 @@ use super::words::words;
 use crate::garden::harvests::{Ends, Heap, Section};
 use crate::garden::units::Ratio;
 use crate::http::output::quantity::Role;
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -156,9 +156,9 @@ impl HeapInput {
     }
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads the shape of a heap.
-    pub fn heap(&self, input: &HeapInput, place: Place<'_>) -> Option<Heap> {
+    pub fn heap(&self, input: &HeapInput, place: JsonPath<'_>) -> Option<Heap> {
         Some(match input {
             HeapInput::Cone(it) => {
                 lengths!((self, it, place), diameter, height);

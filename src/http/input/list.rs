@@ -1,7 +1,7 @@
 //! Lists with their bounds: the type states them once, for the check, its message and the document.
 
 use super::bounded::bounds;
-use crate::http::wire::{FaultCode, outside};
+use crate::http::wire::{ErrorCode, outside};
 use serde::Deserialize;
 use std::borrow::Cow;
 use utoipa::openapi::schema::ArrayBuilder;
@@ -28,7 +28,7 @@ impl<T: Validate, const MIN: u64, const MAX: u64> Validate for List<T, MIN, MAX>
             return self.0.validate();
         }
         let words = format!("The list must have {} entries; it has {count}.", bounds((MIN, MAX)));
-        Err(outside(FaultCode::WrongLength, (MIN, MAX), words))
+        Err(outside(ErrorCode::WrongLength, (MIN, MAX), words))
     }
 }
 

@@ -1,6 +1,6 @@
 //! What is known of manure in a lot of castings, on the wire.
 
-use super::Crossing;
+use super::RequestContext;
 use super::bounded::HotDays;
 use super::quantity::TemperatureInput;
 use super::union::union;
@@ -8,7 +8,7 @@ use super::words::words;
 use crate::garden::cautions::waiting::{Manure, Method, Stage};
 use crate::garden::units::Temperature;
 use crate::http::limits::MAX_STAGE_DAYS;
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -65,12 +65,12 @@ union! {
     }
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads what is known of manure; unknown where nothing is said.
-    pub fn manure(&self, input: Option<&ManureInput>, place: Place<'_>) -> Option<Manure> {
+    pub fn manure(&self, input: Option<&ManureInput>, place: JsonPath<'_>) -> Option<Manure> {
         match input {
             None => Some(Manure::Unknown),
-            Some(_) if self.faults.touches(place) => None,
+            Some(_) if self.errors.touches(place) => None,
             Some(ManureInput::None(_)) => Some(Manure::NoManure),
             Some(ManureInput::Untreated(_)) => Some(Manure::Untreated),
             Some(ManureInput::Treated(input)) => {
@@ -78,7 +78,7 @@ impl Crossing<'_> {
                     self.exact::<crate::garden::units::quantity::OfTemperature>(&input.0, place.field(field))
                 };
                 let (lowest, highest) = (degrees(&input.lowest, "lowest"), degrees(&input.highest, "highest"));
-                // Counts outside their bounds have been told already.
+                // Counts outside their bounds have been reported already.
                 let within = input.days.is_within() && input.turnings.is_none_or(|n| n <= MAX_STAGE_DAYS);
                 let method = input.method.into();
                 let stage =

@@ -1,15 +1,15 @@
-//! From the wire to the core: quantities, measures, assumptions, surfaces, rates. After this crossing only values exist
-//! that the core accepts; what is refused is told with its place.
+//! From the wire to the core: quantities, containers, assumptions, surfaces, rates. After this context only values exist
+//! that the core accepts; what is refused is reported with its place.
 
 pub mod assumptions;
 pub mod bounded;
 pub mod climate;
+pub mod containers;
 mod feedstock;
 pub mod ground;
 pub mod heap;
 pub mod list;
 pub mod manure;
-pub mod measures;
 pub mod quantity;
 pub mod rate;
 pub mod surface;
@@ -28,17 +28,17 @@ use crate::garden::units::{Dimension, End, Estimate, Mass, Measured, Reader, Vol
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
-use crate::http::wire::{FaultCode, Faults, Place, capital};
+use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capital};
 use chrono::NaiveDate;
 use quantity::{Due, QuantityInput, VolumeOrMassInput};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
-/// What one request is read with: its measures and assumptions, and where faults and notes are kept.
+/// What one request is read with: its containers and assumptions, and where errors and notes are kept.
 #[must_use]
-pub struct Crossing<'f> {
-    /// Where faults go.
-    pub faults: &'f Faults,
+pub struct RequestContext<'f> {
+    /// Where errors go.
+    pub errors: &'f RequestErrors,
     /// The caller's containers.
     pub reader: Reader,
     /// The assumptions of the request as a whole.
@@ -68,11 +68,11 @@ struct Fields {
     used: BTreeSet<String>,
 }
 
-impl<'f> Crossing<'f> {
-    /// A crossing without measures and assumptions yet.
-    pub fn new(faults: &'f Faults) -> Self {
+impl<'f> RequestContext<'f> {
+    /// A context without containers and assumptions yet.
+    pub fn new(errors: &'f RequestErrors) -> Self {
         Self {
-            faults,
+            errors,
             reader: Reader::default(),
             overrides: Overrides::default(),
             unused_ranges: RefCell::default(),
@@ -86,9 +86,9 @@ impl<'f> Crossing<'f> {
         }
     }
 
-    /// The same measures and assumptions, with faults and notes of its own: to look ahead.
-    pub fn apart<'g>(&self, faults: &'g Faults) -> Crossing<'g> {
-        Crossing { reader: self.reader.clone(), overrides: self.overrides.clone(), ..Crossing::new(faults) }
+    /// The same containers and assumptions, with errors and notes of its own: to look ahead.
+    pub fn apart<'g>(&self, errors: &'g RequestErrors) -> RequestContext<'g> {
+        RequestContext { reader: self.reader.clone(), overrides: self.overrides.clone(), ..RequestContext::new(errors) }
     }
 
     /// Where figures are recorded.
@@ -98,13 +98,13 @@ impl<'f> Crossing<'f> {
     }
 
     /// A quantity that was read at this place, as a figure that knows it.
-    pub fn asked<D: Measured>(&self, role: Role, value: impl Into<Estimate<D>>, place: Place<'_>) -> Estimate<D> {
+    pub fn asked<D: Measured>(&self, role: Role, value: impl Into<Estimate<D>>, place: JsonPath<'_>) -> Estimate<D> {
         let value = value.into();
         self.recording.map_or(value, |it| it.asked(role, value, place.to_pointer()))
     }
 
     /// As [`Self::exact`], as a figure that knows its place.
-    pub fn figure<D: Measured>(&self, role: Role, input: &QuantityInput, place: Place<'_>) -> Option<Estimate<D>> {
+    pub fn figure<D: Measured>(&self, role: Role, input: &QuantityInput, place: JsonPath<'_>) -> Option<Estimate<D>> {
         Some(self.asked(role, self.exact(input, place)?, place))
     }
 
@@ -113,7 +113,7 @@ impl<'f> Crossing<'f> {
         &self,
         role: Role,
         (input, bounds): (&QuantityInput, (f64, f64)),
-        place: Place<'_>,
+        place: JsonPath<'_>,
     ) -> Option<Estimate<D>> {
         Some(self.asked(role, self.exact_between(input, bounds, place)?, place))
     }
@@ -123,35 +123,35 @@ impl<'f> Crossing<'f> {
         &self,
         role: Role,
         (input, due): (&QuantityInput, Due<'_>),
-        place: Place<'_>,
+        place: JsonPath<'_>,
     ) -> Option<Estimate<D>> {
         let (_, span) = self.span(input, due, place)?;
         Some(self.asked(role, span.estimate::<D>(), place))
     }
 
     /// Records a refusal of the core at a place, or at the field below it that the refusal names.
-    pub fn refuse(&self, place: Place<'_>, refusal: Refusal) {
+    pub fn refuse(&self, place: JsonPath<'_>, refusal: Refusal) {
         let at = refusal.field.map_or(place, |field| place.field(field));
-        let code = FaultCode::find(refusal.reason.as_str()).unwrap_or(FaultCode::ImpossibleValue);
+        let code = ErrorCode::find(refusal.reason.as_str()).unwrap_or(ErrorCode::ImpossibleValue);
         let allowed: Vec<&str> = refusal.allowed.iter().map(String::as_str).collect();
-        let mut pushed = self.faults.push(at, code, capital(&refusal.detail));
+        let mut pushed = self.errors.push(at, code, capital(&refusal.detail));
         pushed.nearest(refusal.nearest.as_deref()).allowed(&allowed).min(refusal.min).max(refusal.max);
     }
 
     /// The value, or `None` after recording the refusal.
-    pub fn keep<T>(&self, place: Place<'_>, result: Result<T, Refusal>) -> Option<T> {
+    pub fn keep<T>(&self, place: JsonPath<'_>, result: Result<T, Refusal>) -> Option<T> {
         result.map_err(|refusal| self.refuse(place, refusal)).ok()
     }
 
     /// Reads an optional date.
-    pub fn day(&self, text: Option<&str>, place: Place<'_>) -> Option<Option<NaiveDate>> {
+    pub fn day(&self, text: Option<&str>, place: JsonPath<'_>) -> Option<Option<NaiveDate>> {
         optionally(text, |text| self.keep(place, date(text)))
     }
 
     /// Runs the core with what the request and the item know, and notes which of it was used.
     pub fn with_known<T>(
         &self,
-        place: Place<'_>,
+        place: JsonPath<'_>,
         item: &Overrides,
         compute: impl FnOnce(Known<'_>) -> Result<T, Refusal>,
     ) -> Option<T> {
@@ -159,12 +159,12 @@ impl<'f> Crossing<'f> {
         // What contradicts itself stands in the item's assumptions, or else in those of the request.
         let of_request = |refusal: &Refusal| refusal.field == Some("assumptions") && item.is_empty();
         compute(known)
-            .map_err(|refusal| self.refuse(if of_request(&refusal) { Place::root() } else { place }, refusal))
+            .map_err(|refusal| self.refuse(if of_request(&refusal) { JsonPath::root() } else { place }, refusal))
             .ok()
     }
 
     /// Notes what an answer used of the item's and the request's assumptions.
-    pub fn note_used(&self, place: Place<'_>, item: &Overrides, assumed: &[crate::garden::assumptions::Assumed]) {
+    pub fn note_used(&self, place: JsonPath<'_>, item: &Overrides, assumed: &[crate::garden::assumptions::Assumed]) {
         if !self.overrides.is_empty() {
             let mut used = self.used.borrow_mut();
             let new = assumed.iter().map(|a| a.assumption).filter(|a| self.overrides.get(*a).is_some());
@@ -183,7 +183,7 @@ impl<'f> Crossing<'f> {
     }
 
     /// The bulk density of the castings that the request as a whole speaks of, noted as used.
-    pub fn bulk_density(&self, place: Place<'_>) -> Option<Estimate<OfDensity>> {
+    pub fn bulk_density(&self, place: JsonPath<'_>) -> Option<Estimate<OfDensity>> {
         let none = Overrides::default();
         let castings = self.with_known(place, &none, |known| Castings::known(known, self.book()))?;
         let by_moisture = castings.assumed.iter().any(|a| Assumption::OF_MOISTURE.contains(&a.assumption));
@@ -202,7 +202,7 @@ impl<'f> Crossing<'f> {
         &self,
         input: &VolumeOrMassInput,
         least: f64,
-        place: Place<'_>,
+        place: JsonPath<'_>,
     ) -> Option<Estimate<OfVolume>> {
         let (dimension, span) = self.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), place)?;
         self.note_range(span, place);
@@ -215,7 +215,7 @@ impl<'f> Crossing<'f> {
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.
-    pub fn count_batches(&self, place: Place<'_>, batches: usize) -> Option<()> {
+    pub fn count_batches(&self, place: JsonPath<'_>, batches: usize) -> Option<()> {
         self.batches.set(self.batches.get().saturating_add(batches));
         if self.batches.get() <= MAX_BATCHES {
             return Some(());
@@ -228,12 +228,12 @@ impl<'f> Crossing<'f> {
     }
 
     /// Notes a field that only counts where something asks for it.
-    pub fn may_be_idle(&self, place: Place<'_>) {
+    pub fn may_be_idle(&self, place: JsonPath<'_>) {
         self.fields.borrow_mut().idle.push(place.to_pointer());
     }
 
     /// Notes that such a field counts.
-    pub fn counts(&self, place: Place<'_>) {
+    pub fn counts(&self, place: JsonPath<'_>) {
         self.fields.borrow_mut().used.insert(place.to_pointer());
     }
 
@@ -241,13 +241,13 @@ impl<'f> Crossing<'f> {
     #[must_use]
     pub fn unused(&self) -> [(Rule, Vec<String>); 3] {
         let (used, fields) = (self.used.borrow(), self.fields.borrow());
-        let root = Place::root();
+        let root = JsonPath::root();
         let of_request = root.field("assumptions");
         let unused = self.overrides.iter().filter(|(assumption, _)| !used.contains(assumption));
         let mut assumptions = self.unused_assumptions.borrow().clone();
         assumptions.extend(unused.map(|(assumption, _)| of_request.field(assumption.id()).to_pointer()));
-        let mut told = fields.used.clone();
-        let idle = fields.idle.iter().filter(|pointer| told.insert((*pointer).clone())).cloned().collect();
+        let mut reported = fields.used.clone();
+        let idle = fields.idle.iter().filter(|pointer| reported.insert((*pointer).clone())).cloned().collect();
         [
             (Rule::RangeNotUsed, self.unused_ranges.borrow().clone()),
             (Rule::AssumptionNotUsed, assumptions),
@@ -256,7 +256,7 @@ impl<'f> Crossing<'f> {
     }
 }
 
-/// Reads what may be left out: `Some(None)` where it is, `None` only after a fault.
+/// Reads what may be left out: `Some(None)` where it is, `None` only after an error.
 pub fn optionally<T: ?Sized, U>(input: Option<&T>, read: impl FnOnce(&T) -> Option<U>) -> Option<Option<U>> {
     input.map_or(Some(None), |input| read(input).map(Some))
 }
@@ -268,7 +268,7 @@ mod tests {
     #[test]
     fn every_reason_of_the_core_has_a_code_on_the_wire() {
         for reason in Reason::ALL {
-            assert!(FaultCode::find(reason.as_str()).is_some(), "{}", reason.as_str());
+            assert!(ErrorCode::find(reason.as_str()).is_some(), "{}", reason.as_str());
         }
     }
 }

@@ -1,12 +1,12 @@
 //! Quantities on the wire: `"20 cm"` or `{"value": 20, "unit": "cm", "low"?, "high"?}`.
 
-use super::Crossing;
+use super::RequestContext;
 use crate::garden::assumptions::Span;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::text::{Read, read, unit_missing, with_unit};
 use crate::garden::units::{Dimension, Measured, Quantity};
-use crate::http::wire::{Other, Place};
+use crate::http::wire::{JsonPath, Other};
 use serde::Deserialize;
 use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
@@ -21,7 +21,7 @@ pub enum QuantityInput {
     /// `{"value": 20, "unit": "cm"}`.
     #[serde(rename = "object")]
     Object(QuantityObject),
-    /// Something else, told apart so that a bare number gets a helpful refusal.
+    /// Something else, kept apart so that a bare number gets a helpful refusal.
     #[serde(rename = "other")]
     Other(Other),
 }
@@ -180,9 +180,9 @@ fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads a quantity with its range as one of the dimensions, within the bounds of that dimension or narrower ones.
-    pub fn span(&self, input: &QuantityInput, due: Due<'_>, place: Place<'_>) -> Option<(Dimension, Span)> {
+    pub fn span(&self, input: &QuantityInput, due: Due<'_>, place: JsonPath<'_>) -> Option<(Dimension, Span)> {
         let dimensions = due.dimensions;
         let found = match input {
             QuantityInput::Text(text) => self
@@ -201,8 +201,8 @@ impl Crossing<'_> {
                 self.refuse(place, Refusal::new(Reason::UnitMissing, detail));
                 None
             }
-            // What is wrong inside has been told already.
-            QuantityInput::Object(_) if self.faults.touches(place) => None,
+            // What is wrong inside has been reported already.
+            QuantityInput::Object(_) if self.errors.touches(place) => None,
             QuantityInput::Object(object) => self.object(object, dimensions, place),
         };
         let (dimension, span) = found?;
@@ -211,7 +211,12 @@ impl Crossing<'_> {
         self.within((dimension, span), bounds, place).then_some((dimension, span))
     }
 
-    fn object(&self, object: &QuantityObject, dimensions: &[Dimension], place: Place<'_>) -> Option<(Dimension, Span)> {
+    fn object(
+        &self,
+        object: &QuantityObject,
+        dimensions: &[Dimension],
+        place: JsonPath<'_>,
+    ) -> Option<(Dimension, Span)> {
         if object.unit.trim().is_empty() {
             self.refuse(place.field("unit"), unit_missing(object.value, dimensions));
             return None;
@@ -230,14 +235,14 @@ impl Crossing<'_> {
     }
 
     /// Notes where a name of several units was read as the US one.
-    fn noting_us_customary(&self, read: Read, place: Place<'_>) -> Read {
+    fn noting_us_customary(&self, read: Read, place: JsonPath<'_>) -> Read {
         if read.us_customary {
             self.us_customary.borrow_mut().insert(place.to_pointer());
         }
         read
     }
 
-    fn within(&self, (dimension, span): (Dimension, Span), (min, max): (f64, f64), place: Place<'_>) -> bool {
+    fn within(&self, (dimension, span): (Dimension, Span), (min, max): (f64, f64), place: JsonPath<'_>) -> bool {
         if span.low >= min && span.high <= max {
             return true;
         }
@@ -251,7 +256,7 @@ impl Crossing<'_> {
     }
 
     /// Reads a quantity of one dimension; a range given with it is checked, noted as not used, and the likely value kept.
-    pub fn exact<D: Measured>(&self, input: &QuantityInput, place: Place<'_>) -> Option<Quantity<D>> {
+    pub fn exact<D: Measured>(&self, input: &QuantityInput, place: JsonPath<'_>) -> Option<Quantity<D>> {
         self.exact_between(input, D::DIMENSION.bounds(), place)
     }
 
@@ -260,7 +265,7 @@ impl Crossing<'_> {
         &self,
         input: &QuantityInput,
         bounds: (f64, f64),
-        place: Place<'_>,
+        place: JsonPath<'_>,
     ) -> Option<Quantity<D>> {
         let (_, span) =
             self.span(input, Due { dimensions: &[D::DIMENSION], bounds: Some(bounds), least: None }, place)?;
@@ -272,7 +277,7 @@ impl Crossing<'_> {
     pub fn optional<D: Measured>(
         &self,
         input: Option<&QuantityInput>,
-        place: Place<'_>,
+        place: JsonPath<'_>,
     ) -> Option<Option<Quantity<D>>> {
         match input {
             Some(input) => self.exact(input, place).map(Some),
@@ -281,13 +286,13 @@ impl Crossing<'_> {
     }
 
     /// Takes back that a range given at this place is not used.
-    pub fn range_is_used(&self, place: Place<'_>) {
+    pub fn range_is_used(&self, place: JsonPath<'_>) {
         let pointer = place.to_pointer();
         self.unused_ranges.borrow_mut().retain(|other| *other != pointer);
     }
 
     /// Notes that a range given at this place is not used.
-    pub fn note_range(&self, span: Span, place: Place<'_>) {
+    pub fn note_range(&self, span: Span, place: JsonPath<'_>) {
         if span.low < span.likely || span.high > span.likely {
             self.unused_ranges.borrow_mut().push(place.to_pointer());
         }

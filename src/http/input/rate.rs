@@ -1,6 +1,6 @@
 //! Rates on the wire.
 
-use super::Crossing;
+use super::RequestContext;
 use super::quantity::{
     Due, LengthInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumePerAreaInput, VolumePerLengthInput,
 };
@@ -9,7 +9,7 @@ use crate::garden::applications::{Portion, Rate};
 use crate::garden::units::{Dimension, Mass, Volume};
 use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -55,9 +55,9 @@ union! {
     }
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads a rate.
-    pub fn rate(&self, input: &RateInput, place: Place<'_>) -> Option<Rate> {
+    pub fn rate(&self, input: &RateInput, place: JsonPath<'_>) -> Option<Rate> {
         let place = place.field("amount");
         Some(match input {
             RateInput::Depth(it) => Rate::Depth(self.figure(Role::Depth, &it.amount.0, place)?),

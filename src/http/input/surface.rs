@@ -1,6 +1,6 @@
 //! Surfaces on the wire.
 
-use super::Crossing;
+use super::RequestContext;
 use super::bounded::Count;
 use super::ground::{Circle, GroundInput, PlainArea, Polygon, Rectangle, Ring, Rows, counted, lengths};
 use super::quantity::{LengthInput, VolumeInput};
@@ -8,7 +8,7 @@ use super::union::union;
 use crate::garden::areas::Surface;
 use crate::garden::units::Ratio;
 use crate::http::output::quantity::Role;
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -84,9 +84,9 @@ union! {
     }
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Reads a surface.
-    pub fn surface(&self, input: &SurfaceInput, place: Place<'_>) -> Option<Surface> {
+    pub fn surface(&self, input: &SurfaceInput, place: JsonPath<'_>) -> Option<Surface> {
         let ground = |input: GroundInput| self.ground(&input, place).map(Surface::Ground);
         match input {
             SurfaceInput::Rectangle(it) => ground(GroundInput::Rectangle(it.clone())),

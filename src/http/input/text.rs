@@ -1,8 +1,8 @@
 //! Ids and names: echoed unchanged, so they must be short and free of control characters.
 
-use super::Crossing;
+use super::RequestContext;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use std::collections::BTreeMap;
 use validator::ValidationError;
 
@@ -18,9 +18,9 @@ pub fn no_control(text: &str) -> Result<(), ValidationError> {
     Ok(())
 }
 
-impl Crossing<'_> {
+impl RequestContext<'_> {
     /// Refuses an id that stands twice in one list; a repeated name is fine.
-    pub fn unique_ids<'i>(&self, ids: impl Iterator<Item = Option<&'i str>>, list: Place<'_>) {
+    pub fn unique_ids<'i>(&self, ids: impl Iterator<Item = Option<&'i str>>, list: JsonPath<'_>) {
         let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
         for (i, id) in ids.enumerate() {
             let Some(id) = id else { continue };

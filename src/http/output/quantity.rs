@@ -7,7 +7,9 @@ use crate::garden::figures::{Book, WholeVolume};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
 use crate::garden::units::round::to_nine_digits;
-use crate::garden::units::{Dimension, Estimate, Holds, Measure, Measured, Measures, Millilitres, Quantity, whole};
+use crate::garden::units::{
+    Capacity, Container, Containers, Dimension, Estimate, Measured, Millilitres, Quantity, whole,
+};
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use std::borrow::Cow;
@@ -143,7 +145,7 @@ pub struct View<'a> {
     /// The system of units.
     pub system: System,
     /// The caller's containers.
-    pub measures: &'a Measures,
+    pub containers: &'a Containers,
     /// What is recorded of its figures, where they are to be explained.
     pub recording: Option<&'a Recording>,
 }
@@ -192,14 +194,14 @@ impl View<'_> {
         QuantityOut { value: Number::exactly(value), low: None, high: None, unit, node: amount.node() }
     }
 
-    /// The castings in the caller's containers: by volume for measures of volume, by mass for measures of mass.
+    /// The castings in the caller's containers: by volume for containers of volume, by mass for containers of mass.
     #[must_use]
     pub fn in_containers(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
-        let list = self.measures.iter().enumerate();
-        let count = |(i, measure): (usize, &Measure)| {
+        let list = self.containers.iter().enumerate();
+        let count = |(i, measure): (usize, &Container)| {
             let count = match measure.holds {
-                Holds::Volume(holds) => filled(volume, self.holds(Role::Bulk, holds, i), self.book()),
-                Holds::Mass(holds) => weighed(mass?, self.holds(Role::Mass, holds, i), self.book()),
+                Capacity::Volume(holds) => filled(volume, self.holds(Role::Bulk, holds, i), self.book()),
+                Capacity::Mass(holds) => weighed(mass?, self.holds(Role::Mass, holds, i), self.book()),
             };
             let unit = Cow::Owned(measure.name.clone());
             Some(QuantityOut { unit, ..self.estimate(Role::Ratio, count) })
@@ -244,8 +246,8 @@ fn shortest(volume: Millilitres, factor: f64) -> f64 {
 ///
 /// # Errors
 /// What [`crate::garden::units::text::with_unit`] refuses.
-pub fn in_unit(base: f64, unit: &str, dimension: Dimension, measures: &Measures) -> Result<Number, Refusal> {
-    let reader = crate::garden::units::Reader { measures: measures.clone(), ..Default::default() };
+pub fn in_unit(base: f64, unit: &str, dimension: Dimension, containers: &Containers) -> Result<Number, Refusal> {
+    let reader = crate::garden::units::Reader { containers: containers.clone(), ..Default::default() };
     let one = crate::garden::units::text::with_unit(1.0, unit, &[dimension], &reader)?;
     Ok(Number::rounded(divide(base, one.base)))
 }
@@ -265,16 +267,16 @@ mod tests {
         /// Written in cubic feet and read again, a volume is the same to the millilitre.
         #[test]
         fn millilitres_survive_cubic_feet(ml in 0_u64..1_000_000_000) {
-            let none = Measures::default();
-            let out = View { system: System::Us, measures: &none, recording: None }.whole(Millilitres::new(ml));
+            let none = Containers::default();
+            let out = View { system: System::Us, containers: &none, recording: None }.whole(Millilitres::new(ml));
             let back = crate::garden::units::Volume::from_litres(out.value.get() * 28.316846592);
             prop_assert_eq!(Millilitres::nearest(back).get(), ml);
         }
 
         #[test]
         fn millilitres_in_litres_are_written_with_all_their_digits(ml in 0_u64..1_000_000_000_000_000) {
-            let none = Measures::default();
-            let out = View { system: System::Metric, measures: &none, recording: None }.whole(Millilitres::new(ml));
+            let none = Containers::default();
+            let out = View { system: System::Metric, containers: &none, recording: None }.whole(Millilitres::new(ml));
             let text = serde_json::to_string(&out.value).unwrap();
             let (litres, rest) = text.split_once('.').unwrap_or((&text, "0"));
             let back = litres.parse::<u64>().unwrap() * 1000 + format!("{rest:0<3}").parse::<u64>().unwrap();

@@ -5,7 +5,7 @@ use super::explain::{ExplanationOut, TermOut};
 use super::quantity::{Number, QuantityOut, Role, View};
 use super::recording::Recording;
 use super::report;
-use crate::garden::assumptions::{Assumed, Assumption, GivenBy, Span};
+use crate::garden::assumptions::{Assumed, Assumption, SetBy, Span};
 use crate::garden::figures::{Entry, Origin, Source};
 use crate::garden::formulas::Input;
 use crate::garden::units::Dimension;
@@ -24,8 +24,8 @@ pub fn explain<T: Serialize>(answer: &T, recording: &Recording, view: &View<'_>)
     for one in &written {
         first.entry(one.value.node).or_insert(one);
     }
-    let told = Told { recording, view, first: &first };
-    written.iter().filter_map(|one| told.explanation(one)).collect()
+    let reported = Reported { recording, view, first: &first };
+    written.iter().filter_map(|one| reported.explanation(one)).collect()
 }
 
 /// A recorded figure of an answer.
@@ -76,13 +76,13 @@ fn recorded(fields: &[(Value, Value)]) -> Option<QuantityOut> {
 }
 
 /// Names figures: what was written by its pointer, the rest by its source.
-struct Told<'a> {
+struct Reported<'a> {
     recording: &'a Recording,
     view: &'a View<'a>,
     first: &'a BTreeMap<u32, &'a Written>,
 }
 
-impl Told<'_> {
+impl Reported<'_> {
     /// How a figure came; nothing where no formula gave it, or what was put in has no name.
     fn explanation(&self, written: &Written) -> Option<ExplanationOut> {
         let entry = self.recording.book.entry(written.value.node)?;
@@ -134,7 +134,7 @@ impl Told<'_> {
         let [low, likely, high] = entry.values;
         if assumption.definition().dimension == entry.dimension {
             let span = Span { low, likely, high };
-            return report::value(&Assumed { assumption, span, set_by: GivenBy::Default }, self.view);
+            return report::value(&Assumed { assumption, span, set_by: SetBy::Default }, self.view);
         }
         // It gave reason for a figure of another kind.
         self.view.values(role_of(entry.dimension), entry.values)

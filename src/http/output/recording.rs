@@ -24,7 +24,7 @@ impl Recording {
     /// A place of the request as a source.
     #[must_use]
     pub fn place(&self, role: Role, pointer: String) -> Source {
-        Source::Asked(self.number(role, pointer))
+        Source::Request(self.number(role, pointer))
     }
 
     /// The number of a place of the request.
@@ -38,7 +38,7 @@ impl Recording {
     /// The place of a source and how what stands there is written.
     #[must_use]
     pub fn place_of(&self, source: Source) -> Option<(String, Role)> {
-        let (Source::Asked(index) | Source::Material(_, index)) = source else { return None };
+        let (Source::Request(index) | Source::Material(_, index)) = source else { return None };
         self.asked.borrow().get(usize::try_from(index).ok()?).cloned()
     }
 }

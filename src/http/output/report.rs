@@ -1,10 +1,10 @@
 //! What every answer tells besides its figures: the assumptions it used, and the cautions that travel with it.
 
 use super::quantity::{QuantityOut, Role, View};
-use crate::garden::assumptions::{Assumed, GivenBy};
+use crate::garden::assumptions::{Assumed, SetBy};
 use crate::garden::cautions::Rule;
 use crate::garden::units::Dimension;
-use crate::http::wire::Place;
+use crate::http::wire::JsonPath;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
@@ -62,8 +62,8 @@ impl CautionOut {
 #[must_use]
 #[derive(Debug, Default)]
 pub struct Report {
-    /// What was told already, of the table or the request: a few dozen at most.
-    seen: Vec<(crate::garden::assumptions::Assumption, GivenBy)>,
+    /// What was reported already, of the table or the request: a few dozen at most.
+    seen: Vec<(crate::garden::assumptions::Assumption, SetBy)>,
     assumptions: Vec<(Assumed, Option<String>)>,
     cautions: BTreeMap<Rule, Vec<String>>,
 }
@@ -84,9 +84,9 @@ impl Report {
     }
 
     /// Adds what one item used.
-    pub fn used(&mut self, assumed: &[Assumed], place: Place<'_>) {
+    pub fn used(&mut self, assumed: &[Assumed], place: JsonPath<'_>) {
         for a in assumed {
-            if a.set_by == GivenBy::Item {
+            if a.set_by == SetBy::Item {
                 self.assumptions.push((*a, Some(place.to_pointer())));
             } else if !self.seen.contains(&(a.assumption, a.set_by)) {
                 self.seen.push((a.assumption, a.set_by));
@@ -96,7 +96,7 @@ impl Report {
     }
 
     /// Adds cautions about one place, and returns their names for the item.
-    pub fn cautions(&mut self, rules: &[Rule], place: Place<'_>) -> Vec<&'static str> {
+    pub fn cautions(&mut self, rules: &[Rule], place: JsonPath<'_>) -> Vec<&'static str> {
         for rule in rules {
             self.cautions.entry(*rule).or_default().push(place.to_pointer());
         }
@@ -104,7 +104,7 @@ impl Report {
     }
 
     /// Adds cautions about the request as a whole.
-    pub fn told(&mut self, rules: &[Rule]) {
+    pub fn reported(&mut self, rules: &[Rule]) {
         for rule in rules {
             self.cautions.entry(*rule).or_default();
         }
@@ -142,9 +142,9 @@ fn caution(rule: Rule, at: Vec<String>) -> CautionOut {
 fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> AssumptionOut {
     let definition = assumed.assumption.definition();
     let (set_by, source) = match assumed.set_by {
-        GivenBy::Default => ("default", definition.source),
-        GivenBy::Request => ("request", "given in the request"),
-        GivenBy::Item => ("item", "given in the item"),
+        SetBy::Default => ("default", definition.source),
+        SetBy::Request => ("request", "given in the request"),
+        SetBy::Item => ("item", "given in the item"),
     };
     AssumptionOut {
         id: definition.id,
@@ -152,7 +152,7 @@ fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> Assumpt
         set_by,
         pointer: at,
         source,
-        measure_it: definition.measure_it.filter(|_| assumed.set_by == GivenBy::Default),
+        measure_it: definition.measure_it.filter(|_| assumed.set_by == SetBy::Default),
     }
 }
 

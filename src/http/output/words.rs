@@ -67,7 +67,7 @@ pub fn steps() -> RefOr<Schema> {
 
 /// What stands in the way of an earlier start.
 pub fn binds() -> RefOr<Schema> {
-    let all = crate::garden::balances::prepare::Binds::ALL;
+    let all = crate::garden::balances::additional_production::LimitingFactor::ALL;
     words("What stands in the way of an earlier start.", all.iter().map(|binds| binds.as_str()))
 }
 

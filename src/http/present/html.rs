@@ -1,7 +1,7 @@
 //! An answer as a page: one sheet, no scripts, nothing from elsewhere, quiet and print-first. It fits A4 and Letter, and a phone.
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
-use super::words::{day, measures, moment, shown};
+use super::words::{containers, day, moment, shown};
 use super::{Description, Part, chart, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -207,7 +207,7 @@ fn text(cell: &Cell) -> String {
         Cell::Text(text) => text.clone(),
         Cell::Count(count) => count.to_string(),
         Cell::Quantity(quantity) => shown(quantity),
-        Cell::Containers(list) => measures(list),
+        Cell::Containers(list) => containers(list),
         Cell::Date(date) => day(*date),
         Cell::Moment(at) => format!("{} {}", moment(*at), at.offset()),
     }

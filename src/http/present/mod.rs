@@ -18,7 +18,7 @@ pub use options::Options;
 pub use table::{Cell, Column, Row, Rows, Table};
 
 use super::output::{Answer, AssumptionOut, CautionOut, ExplanationOut};
-use super::wire::Faults;
+use super::wire::RequestErrors;
 use calendar::Calendar;
 use chart::Chart;
 use std::collections::BTreeMap;
@@ -56,7 +56,7 @@ pub struct Description<'a> {
     /// What the items of the request are called, by their pointers.
     pub items: BTreeMap<String, String>,
     /// What is to be done when, where the question has a calendar; or what the request lacks for one.
-    pub calendar: Option<Result<Calendar, Faults>>,
+    pub calendar: Option<Result<Calendar, RequestErrors>>,
     /// What to mind.
     pub cautions: &'a [CautionOut],
     /// What was assumed.

@@ -2,7 +2,7 @@
 
 use crate::http::body::pairs;
 use crate::http::problem::Problem;
-use crate::http::wire::{FaultCode, Faults, Node, Place, nearest};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use std::collections::BTreeSet;
 use utoipa::IntoParams;
 
@@ -69,7 +69,7 @@ const FLAGS: [&str; 2] = ["true", "false"];
 #[must_use]
 #[derive(Debug)]
 pub struct Reader<'a> {
-    faults: &'a Faults,
+    errors: &'a RequestErrors,
     tables: &'static [&'static str],
     options: Options,
     delimiter: Option<u8>,
@@ -78,9 +78,9 @@ pub struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     /// A reader of an answer that has these tables.
-    pub fn new(faults: &'a Faults, tables: &'static [&'static str]) -> Self {
+    pub fn new(errors: &'a RequestErrors, tables: &'static [&'static str]) -> Self {
         let options = Options { table: tables.first().copied(), ..Options::default() };
-        Self { faults, tables, options, delimiter: None, seen: BTreeSet::new() }
+        Self { errors, tables, options, delimiter: None, seen: BTreeSet::new() }
     }
 
     /// The names of the parameters that it reads.
@@ -89,12 +89,12 @@ impl<'a> Reader<'a> {
         ["width", "all", "decimal", "delimiter", "bom"].into_iter().chain(table)
     }
 
-    /// Whether the parameter was given before, which is a fault.
+    /// Whether the parameter was given before, which is an error.
     pub fn is_repeated(&mut self, name: &str) -> bool {
         let known = !self.seen.insert(name.to_owned());
         if known {
             let detail = "This parameter is given twice; give it once.";
-            self.faults.push(Place::root().field(name), FaultCode::RepeatedParameter, detail);
+            self.errors.push(JsonPath::root().field(name), ErrorCode::RepeatedParameter, detail);
         }
         known
     }
@@ -105,7 +105,7 @@ impl<'a> Reader<'a> {
             return false;
         }
         match name {
-            "table" => self.options.table = known_table(value, self.tables, self.faults).or(self.options.table),
+            "table" => self.options.table = known_table(value, self.tables, self.errors).or(self.options.table),
             "width" => self.options.width = self.width(value).unwrap_or(WIDTH),
             "all" => self.options.all = self.word(name, value, &FLAGS) == Some("true"),
             "bom" => self.options.bom = self.word(name, value, &FLAGS) == Some("true"),
@@ -125,7 +125,7 @@ impl<'a> Reader<'a> {
         let options = Options { delimiter: self.delimiter.unwrap_or(usual), ..self.options };
         if options.decimal_comma && options.delimiter == b',' {
             let detail = "A comma cannot be both the decimal mark and what separates the cells; leave out delimiter.";
-            self.faults.push(Place::root().field("delimiter"), FaultCode::NotAllowedHere, detail);
+            self.errors.push(JsonPath::root().field("delimiter"), ErrorCode::NotAllowedHere, detail);
         }
         options
     }
@@ -135,8 +135,8 @@ impl<'a> Reader<'a> {
         let width = value.parse::<u16>().ok().filter(|width| (least..=most).contains(width));
         if width.is_none() {
             let detail = format!("The width is a whole number from {least} to {most}, such as width={WIDTH}.");
-            let mut fault = self.faults.push(Place::root().field("width"), FaultCode::OutOfRange, detail);
-            fault.min(f64::from(least)).max(f64::from(most));
+            let mut error = self.errors.push(JsonPath::root().field("width"), ErrorCode::OutOfRange, detail);
+            error.min(f64::from(least)).max(f64::from(most));
         }
         width
     }
@@ -146,22 +146,22 @@ impl<'a> Reader<'a> {
         if found.is_none() {
             let shown = crate::garden::units::text::clip(value);
             let detail = format!("\"{shown}\" is none of the words for {name}; there are {}.", words.join(", "));
-            let mut fault = self.faults.push(Place::root().field(name), FaultCode::UnknownValue, detail);
-            fault.nearest(nearest(value, words)).allowed(words);
+            let mut error = self.errors.push(JsonPath::root().field(name), ErrorCode::UnknownValue, detail);
+            error.nearest(nearest(value, words)).allowed(words);
         }
         found
     }
 }
 
 /// The table of this name.
-fn known_table(name: &str, tables: &[&'static str], faults: &Faults) -> Option<&'static str> {
+fn known_table(name: &str, tables: &[&'static str], errors: &RequestErrors) -> Option<&'static str> {
     let found = tables.iter().find(|table| **table == name);
     if found.is_none() {
         let shown = crate::garden::units::text::clip(name);
         let detail = format!("There is no table \"{shown}\" here; there are {}.", tables.join(", "));
-        let root = Place::root();
-        let mut fault = faults.push(root.field("table"), FaultCode::UnknownValue, detail);
-        fault.nearest(nearest(name, tables)).allowed(tables);
+        let root = JsonPath::root();
+        let mut error = errors.push(root.field("table"), ErrorCode::UnknownValue, detail);
+        error.nearest(nearest(name, tables)).allowed(tables);
     }
     found.copied()
 }
@@ -174,14 +174,14 @@ impl Options {
     /// # Errors
     /// 422 with every parameter that is not known here: one that is dropped silently would mislead.
     pub fn read(query: &str, tables: &'static [&'static str]) -> Result<Self, Problem> {
-        let faults = Faults::query();
-        let mut reader = Reader::new(&faults, tables);
+        let errors = RequestErrors::query();
+        let mut reader = Reader::new(&errors, tables);
         for (name, value) in pairs(query) {
             if !reader.is_repeated(&name) && !reader.take(&name, &value) {
-                faults.push(Place::root().field(&name), FaultCode::UnknownParameter, NO_PARAMETERS);
+                errors.push(JsonPath::root().field(&name), ErrorCode::UnknownParameter, NO_PARAMETERS);
             }
         }
         let options = reader.options();
-        if faults.is_empty() { Ok(options) } else { Err(Problem::faults(faults, &Node::Null)) }
+        if errors.is_empty() { Ok(options) } else { Err(Problem::errors(errors, &Node::Null)) }
     }
 }

@@ -241,7 +241,7 @@ pub struct Table {
     pub rows_are: [&'static str; 2],
     /// Who it is for.
     pub audience: For,
-    /// What readers are told before it; empty where that is nothing.
+    /// The heading that readers see before it; empty where that is nothing.
     pub caption: &'static str,
     /// Whether a page gives each row a box to tick.
     pub to_tick: bool,
@@ -291,7 +291,7 @@ impl<T> Rows<T> {
         self
     }
 
-    /// What readers are told before it.
+    /// The heading that readers see before it.
     pub const fn captioned(mut self, caption: &'static str) -> Self {
         self.table.caption = caption;
         self

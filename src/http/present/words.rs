@@ -27,7 +27,7 @@ pub fn digits(value: f64) -> String {
 
 /// Amounts one after the other.
 #[must_use]
-pub fn measures(list: &[QuantityOut]) -> String {
+pub fn containers(list: &[QuantityOut]) -> String {
     list.iter().map(shown).collect::<Vec<_>>().join(", ")
 }
 

@@ -64,10 +64,10 @@ kinds! {
         "Send the header \"Content-Type: application/json\". The only charset is UTF-8; content encodings are gzip, \
          deflate and br.";
     InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request cannot be computed as it stands"
-        "Every fault is listed under errors, in the order of the request: where it is (a JSON pointer into the body, or \
+        "Every error is listed under errors, in the order of the request: where it is (a JSON pointer into the body, or \
          a parameter of the query), what it is, and how to mend it. Nothing was dropped, guessed or rounded.";
     Broken INTERNAL_SERVER_ERROR "broken" "The service failed"
-        "This is a fault of the service, not of the request. Please report it with the request that caused it.";
+        "This is an error of the service, not of the request. Please report it with the request that caused it.";
     Busy SERVICE_UNAVAILABLE "busy" "The service is busy"
         "Send the request again after the seconds in the Retry-After header; nothing was changed.";
 }

@@ -23,7 +23,7 @@ pub enum AskProblems {
     /// The body is not declared as JSON.
     #[response(status = 415, content_type = "application/problem+json")]
     UnsupportedMediaType(Problem),
-    /// The request cannot be computed as it stands; every fault is listed.
+    /// The request cannot be computed as it stands; every error is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
     /// Too many large questions at once; Retry-After tells when to ask again.
@@ -40,7 +40,7 @@ pub enum CellProblems {
     /// Plain text is not accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
-    /// The query cannot be computed as it stands; every fault is listed.
+    /// The query cannot be computed as it stands; every error is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
 }

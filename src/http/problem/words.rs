@@ -2,17 +2,17 @@
 
 use super::Kind;
 use crate::http::output::words::words;
-use crate::http::wire::FaultCode;
+use crate::http::wire::ErrorCode;
 use utoipa::openapi::{RefOr, Schema};
 
-/// The codes of faults.
-pub fn fault_codes() -> RefOr<Schema> {
-    words("The kind of fault.", FaultCode::ALL.iter().map(|code| code.as_str()))
+/// The codes of errors.
+pub fn error_codes() -> RefOr<Schema> {
+    words("The kind of error.", ErrorCode::ALL.iter().map(|code| code.as_str()))
 }
 
-/// Where a fault is.
+/// Where an error is.
 pub fn fault_places() -> RefOr<Schema> {
-    words("Where the fault is.", ["body", "query", "csv"])
+    words("Where the error is.", ["body", "query", "csv"])
 }
 
 /// The types of problems.

@@ -6,7 +6,7 @@ use std::slice::Iter;
 use serde::de::value::BorrowedStrDeserializer;
 use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess};
 
-use super::fault::{FaultCode, nearest};
+use super::error::{ErrorCode, nearest};
 use super::state::{Cursor, Source, Stop};
 use super::synonyms::{deeper, synonym};
 use super::tree::{Member, Node};
@@ -18,25 +18,25 @@ pub(crate) const KIND: &str = "kind";
 const FEW_MEMBERS: usize = 8;
 
 impl Cursor<'_, '_> {
-    /// Notes a member that stands in its object more than once. No placeholder can have caused it, so it is told even if its
+    /// Notes a member that stands in its object more than once. No placeholder can have caused it, so it is reported even if its
     /// place is hidden.
     pub(crate) fn note_repeated(&self, name: &str) {
-        if self.faults.is_full_by_one_more() {
+        if self.errors.is_full_by_one_more() {
             return;
         }
         let quoted = quoted(name);
         let detail = format!("The field {quoted} stands in this object more than once. Keep one of them.");
-        self.faults.push_even_hidden(self.place.field(name), FaultCode::RepeatedField, detail);
+        self.errors.push_even_hidden(self.place.field(name), ErrorCode::RepeatedField, detail);
     }
 
     /// Notes a member that its object does not know.
     pub(crate) fn note_unknown(&self, name: &str, fields: &[&str]) {
-        if self.faults.is_full_by_one_more() {
+        if self.errors.is_full_by_one_more() {
             return;
         }
         if let Some((holder, advice)) = deeper(name, fields) {
             let detail = format!("The field {} is not known here. {advice}.", quoted(name));
-            let mut pushed = self.faults.push(self.place.field(name), FaultCode::UnknownField, detail);
+            let mut pushed = self.errors.push(self.place.field(name), ErrorCode::UnknownField, detail);
             pushed.nearest(Some(holder)).allowed(fields);
             return;
         }
@@ -47,7 +47,7 @@ impl Cursor<'_, '_> {
             _ => format!("Take it out, or use one of {}.", listed(fields)),
         };
         let detail = format!("The field {} is not known here.{} {mending}", quoted(name), did_you_mean(near));
-        let mut pushed = self.faults.push(self.place.field(name), FaultCode::UnknownField, detail);
+        let mut pushed = self.errors.push(self.place.field(name), ErrorCode::UnknownField, detail);
         pushed.nearest(near).allowed(fields);
     }
 }

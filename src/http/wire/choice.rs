@@ -1,10 +1,10 @@
-//! Enums: words, unions told apart by "kind", and texts or objects.
+//! Enums: words, unions distinguished by "kind", and texts or objects.
 
 use serde::de::value::BorrowedStrDeserializer;
 use serde::de::{DeserializeSeed, EnumAccess, Error, VariantAccess, Visitor};
 
 use super::access::KIND;
-use super::fault::{FaultCode, nearest};
+use super::error::{ErrorCode, nearest};
 use super::fields::Fields;
 use super::state::{Cursor, Source, Stop};
 use super::tree::Node;
@@ -102,7 +102,7 @@ impl<'t, 'p> Pick<'t, 'p> {
 
     /// Says what is wrong with a value that does not name a word.
     fn refuse_word(&self) {
-        if self.cursor.faults.is_full_by_one_more() {
+        if self.cursor.errors.is_full_by_one_more() {
             return;
         }
         let expected = choice(self.variants);
@@ -115,14 +115,14 @@ impl<'t, 'p> Pick<'t, 'p> {
         let near = nearest(word, self.variants);
         let (word, near_words) = (quoted(word), did_you_mean(near));
         let detail = format!("{word} is not allowed here.{near_words} Use {expected}.");
-        let (code, at) = (FaultCode::UnknownValue, self.cursor.place);
+        let (code, at) = (ErrorCode::UnknownValue, self.cursor.place);
         let mut pushed = self.cursor.cover_up(at, code, detail);
         pushed.nearest(near).allowed(self.variants);
     }
 
     /// Says what is wrong with a value that is no object with a known kind.
     fn refuse_object(&self) {
-        if self.cursor.faults.is_full_by_one_more() {
+        if self.cursor.errors.is_full_by_one_more() {
             return;
         }
         let kinds = choice(self.variants);
@@ -136,18 +136,18 @@ impl<'t, 'p> Pick<'t, 'p> {
         let (code, near, detail) = match node.get(KIND) {
             None | Some(Node::Null) => {
                 let detail = format!("The field \"kind\" is missing. Give it {kinds}.");
-                (FaultCode::MissingField, None, detail)
+                (ErrorCode::MissingField, None, detail)
             }
             Some(Node::Text(word)) => {
                 let near = nearest(word, self.variants);
                 let (word, near_words) = (quoted(word), did_you_mean(near));
                 let detail = format!("The kind {word} is not known here.{near_words} Use {kinds}.");
-                (FaultCode::UnknownKind, near, detail)
+                (ErrorCode::UnknownKind, near, detail)
             }
             Some(other) => {
                 let found = other.kind();
                 let detail = format!("A text was expected as kind, {found} was found. Use {kinds}.");
-                (FaultCode::WrongType, None, detail)
+                (ErrorCode::WrongType, None, detail)
             }
         };
         let at = self.cursor.place.field(KIND);

@@ -1,14 +1,14 @@
-//! The kinds of fault.
+//! The kinds of error.
 
-macro_rules! fault_codes {
+macro_rules! error_codes {
     ($($name:ident $text:literal $meaning:literal;)*) => {
-        /// The closed list of the kinds of fault.
+        /// The closed list of the kinds of error.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum FaultCode {
+        pub enum ErrorCode {
             $(#[doc = $meaning] $name,)*
         }
 
-        impl FaultCode {
+        impl ErrorCode {
             /// Every code, in the order of the list.
             pub const ALL: &[Self] = &[$(Self::$name,)*];
 
@@ -27,7 +27,7 @@ macro_rules! fault_codes {
     };
 }
 
-fault_codes! {
+error_codes! {
     NotJson "not_json" "The body is not one JSON document; line and column tell where reading stopped.";
     MissingField "missing_field" "A field that must be given is absent or null.";
     UnknownField "unknown_field" "The object has a field that is not known here.";
@@ -63,7 +63,7 @@ fault_codes! {
     RepeatedParameter "repeated_parameter" "The same query parameter is given more than once.";
 }
 
-impl FaultCode {
+impl ErrorCode {
     /// The code with this text, if there is one.
     #[must_use]
     pub fn find(text: &str) -> Option<Self> {
@@ -71,7 +71,7 @@ impl FaultCode {
     }
 }
 
-impl std::fmt::Display for FaultCode {
+impl std::fmt::Display for ErrorCode {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         out.write_str(self.as_str())
     }
@@ -83,18 +83,18 @@ mod tests {
 
     #[test]
     fn codes_are_closed_and_snake_case() {
-        let mut texts: Vec<&str> = FaultCode::ALL.iter().map(|code| code.as_str()).collect();
+        let mut texts: Vec<&str> = ErrorCode::ALL.iter().map(|code| code.as_str()).collect();
         assert_eq!(texts.len(), 33);
         texts.sort_unstable();
         texts.dedup();
         assert_eq!(texts.len(), 33);
-        for code in FaultCode::ALL {
-            assert_eq!(FaultCode::find(code.as_str()), Some(*code));
+        for code in ErrorCode::ALL {
+            assert_eq!(ErrorCode::find(code.as_str()), Some(*code));
             assert!(code.as_str().chars().all(|c| c.is_ascii_lowercase() || c == '_'));
             assert!(code.meaning().ends_with('.'));
             let name = format!("{code:?}").to_lowercase();
             assert_eq!(code.to_string().replace('_', ""), name);
         }
-        assert_eq!(FaultCode::find("nonsense"), None);
+        assert_eq!(ErrorCode::find("nonsense"), None);
     }
 }

@@ -1,11 +1,11 @@
-//! Reading a tree into a type, past every fault.
+//! Reading a tree into a type, past every error.
 //!
 //! Wire types are ordinary serde-derived types. What to keep to:
 //!
 //! * A field that may be left out is an `Option`; `null` counts as absent.
 //!   `#[serde(default)]` and `#[serde(alias)]` are not for wire types: every
 //!   name in the list of fields is asked for.
-//! * Every struct is closed: a member that it does not know is a fault.
+//! * Every struct is closed: a member that it does not know is an error.
 //! * A union is an enum of newtype variants that hold structs, and is written
 //!   `{"kind": "<variant>", ...}`. Its first variant must be one whose
 //!   placeholder does not hold the union itself. A kind without fields of its
@@ -15,36 +15,36 @@
 //! * An enum whose name starts with `TextOr` takes a text as its variant
 //!   `text`, an object as `object`, and anything else as `other` (see [`Other`]).
 //! * No type refuses a value through serde: it takes what comes, and refuses it
-//!   afterwards, with its place. One that does refuse is told as a fault of the
+//!   afterwards, with its place. One that does refuse is reported as an error of the
 //!   whole document.
 //! * Tuples, `flatten`, `untagged` and internally tagged enums are not for wire
-//!   types; their faults would lose their places.
+//!   types; their errors would lose their places.
 
 use serde::de::{Deserialize, Deserializer, Visitor};
 
 use super::access::{Entries, Items};
 use super::choice::Pick;
-use super::fault::{FaultCode, Faults};
+use super::error::{ErrorCode, RequestErrors};
 use super::fields::Fields;
 use super::numbers::{Number, number_of, to_float};
 pub use super::other::Other;
-use super::place::Place;
+use super::path::JsonPath;
 use super::state::{Cursor, Source, Stop};
 use super::tree::Node;
 use super::words::listed;
 
 /// Reads the node, which stands at `place`, as a `T`.
 ///
-/// Every fault is noted in `faults`; where there is one, the value returned
-/// holds placeholders and is only good for looking for further faults. Nothing
-/// is returned if no value can be made up, and then a fault is noted.
-pub fn read<'t, T>(node: &'t Node<'t>, place: Place, faults: &Faults) -> Option<T>
+/// Every error is noted in `errors`; where there is one, the value returned
+/// holds placeholders and is only good for looking for further errors. Nothing
+/// is returned if no value can be made up, and then an error is noted.
+pub fn read<'t, T>(node: &'t Node<'t>, place: JsonPath, errors: &RequestErrors) -> Option<T>
 where
     T: Deserialize<'t>,
 {
-    let value = T::deserialize(Cursor { source: Source::Here(node), place, faults });
-    if value.is_err() && faults.is_empty() {
-        faults.push(place, FaultCode::WrongType, "The value here cannot be understood.");
+    let value = T::deserialize(Cursor { source: Source::Here(node), place, errors });
+    if value.is_err() && errors.is_empty() {
+        errors.push(place, ErrorCode::WrongType, "The value here cannot be understood.");
     }
     value.ok()
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 
-use super::fault::FaultCode;
+use super::error::ErrorCode;
 use super::state::{Cursor, Source};
 use super::tree::Node;
 
@@ -55,7 +55,7 @@ impl Cursor<'_, '_> {
         if let Source::Here(node) = self.source { number_of(node) } else { None }
     }
 
-    /// Reads a finite number no larger than `most`, or notes a fault.
+    /// Reads a finite number no larger than `most`, or notes an error.
     pub(crate) fn float(&self, most: f64) -> f64 {
         let value = match self.number() {
             Some(Number::Float(value)) => value,
@@ -69,12 +69,12 @@ impl Cursor<'_, '_> {
             return value;
         }
         let detail = format!("The number is too large. Write one from {:e} to {most:e}.", -most);
-        let mut pushed = self.cover_up(self.place, FaultCode::OutOfRange, detail);
+        let mut pushed = self.cover_up(self.place, ErrorCode::OutOfRange, detail);
         pushed.min(-most).max(most);
         0.0
     }
 
-    /// Reads a whole number, or notes a fault.
+    /// Reads a whole number, or notes an error.
     pub(crate) fn whole<T: WholeType>(&self) -> T {
         let value = match self.number() {
             Some(Number::Whole(value)) => value,
@@ -91,20 +91,20 @@ impl Cursor<'_, '_> {
 
     fn fraction<T: WholeType>(&self) -> T {
         let detail = "A whole number was expected, one with a fraction was found. Round it.";
-        self.cover_up(self.place, FaultCode::NotAnInteger, detail.to_owned());
+        self.cover_up(self.place, ErrorCode::NotAnInteger, detail.to_owned());
         T::default()
     }
 
-    /// The nearest number of the type. Its place is not hidden: where a rule has narrower bounds, its fault takes the place
-    /// of this one, so that the bounds told are those of the rule.
+    /// The nearest number of the type. Its place is not hidden: where a rule has narrower bounds, its error takes the place
+    /// of this one, so that the bounds reported are those of the rule.
     fn beyond<T: WholeType>(&self, below: bool) -> T {
         let detail = format!("The number must lie from {} to {}.", T::LOW, T::HIGH);
-        let mut pushed = self.faults.push(self.place, FaultCode::OutOfRange, detail);
+        let mut pushed = self.errors.push(self.place, ErrorCode::OutOfRange, detail);
         pushed.min(to_float(T::LOW.into())).max(to_float(T::HIGH.into()));
         if below { T::LOW } else { T::HIGH }
     }
 
-    /// Reads true or false, or notes a fault.
+    /// Reads true or false, or notes an error.
     pub(crate) fn truth(&self) -> bool {
         if let Source::Here(Node::Bool(value)) = self.source {
             return *value;

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::place::unescape;
+use super::path::unescape;
 use super::tree::Node;
 
 /// From so many members on, an object gets an index for looking them up.

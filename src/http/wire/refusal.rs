@@ -1,7 +1,7 @@
 //! What is noted when a value is not what was expected, and what follows.
 
-use super::fault::{FaultCode, Pushed};
-use super::place::Place;
+use super::error::{ErrorCode, Pushed};
+use super::path::JsonPath;
 use super::state::{Cursor, Source};
 use super::tree::Node;
 use super::words::clipped;
@@ -13,18 +13,18 @@ impl<'p> Cursor<'_, 'p> {
     pub(crate) fn refuse(&self, expected: &str) -> Option<Pushed<'p>> {
         let (code, detail) = match self.source {
             Source::Made(_) => return None,
-            _ if self.faults.is_full_by_one_more() => return None,
-            Source::Absent => (FaultCode::MissingField, self.missing(expected, false)),
-            Source::Here(Node::Null) => (FaultCode::MissingField, self.missing(expected, true)),
-            _ => (FaultCode::WrongType, self.other_type(expected)),
+            _ if self.errors.is_full_by_one_more() => return None,
+            Source::Absent => (ErrorCode::MissingField, self.missing(expected, false)),
+            Source::Here(Node::Null) => (ErrorCode::MissingField, self.missing(expected, true)),
+            _ => (ErrorCode::WrongType, self.other_type(expected)),
         };
         Some(self.cover_up(self.place, code, detail))
     }
 
-    /// Notes a fault at `at` and hides the place of the cursor.
-    pub(crate) fn cover_up(&self, at: Place, code: FaultCode, detail: String) -> Pushed<'p> {
-        let pushed = self.faults.push(at, code, detail);
-        self.faults.hide(self.place);
+    /// Notes an error at `at` and hides the place of the cursor.
+    pub(crate) fn cover_up(&self, at: JsonPath, code: ErrorCode, detail: String) -> Pushed<'p> {
+        let pushed = self.errors.push(at, code, detail);
+        self.errors.hide(self.place);
         pushed
     }
 

@@ -1,12 +1,12 @@
-//! A value about to be read: from what, where, and where its faults go.
+//! A value about to be read: from what, where, and where its errors go.
 //!
 //! serde gives a deserializer no way to resume after a type has refused a value: the visitor is spent, and only the type itself can
-//! make up a value. Faults are therefore seen here, before a visitor is called, and the value is covered with a placeholder at once.
+//! make up a value. RequestErrors are therefore seen here, before a visitor is called, and the value is covered with a placeholder at once.
 
 use serde::de::{Error, value};
 
-use super::fault::Faults;
-use super::place::Place;
+use super::error::RequestErrors;
+use super::path::JsonPath;
 use super::tree::Node;
 
 /// How deeply placeholders may be nested before a type is given up, so that a
@@ -29,15 +29,15 @@ pub(crate) enum Source<'t> {
     Made(u8),
 }
 
-/// A value to be read: from what, where, and where its faults go.
+/// A value to be read: from what, where, and where its errors go.
 #[derive(Clone, Copy)]
 pub(crate) struct Cursor<'t, 'p> {
     /// What it is read from.
     pub(crate) source: Source<'t>,
     /// Where it stands.
-    pub(crate) place: Place<'p>,
-    /// Where faults go.
-    pub(crate) faults: &'p Faults,
+    pub(crate) place: JsonPath<'p>,
+    /// Where errors go.
+    pub(crate) errors: &'p RequestErrors,
 }
 
 impl<'t> Cursor<'t, '_> {

@@ -2,27 +2,27 @@
 
 use std::fmt;
 
-use super::codes::FaultCode;
+use super::codes::ErrorCode;
 use super::words::cut;
 
 /// The most lists and objects that may be nested in one another.
 pub const MAX_DEPTH: usize = 32;
 
-/// The one fault that keeps bytes from being a JSON document.
+/// The one error that keeps bytes from being a JSON document.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SyntaxFault {
-    /// What kind of fault it is: `not_json`, or that of a document that cannot be held.
-    pub code: FaultCode,
-    /// The line and the column of the fault, where it has them. Both count from 1; a column counts letters, not bytes.
+    /// What kind of error it is: `not_json`, or that of a document that cannot be held.
+    pub code: ErrorCode,
+    /// The line and the column of the error, where it has them. Both count from 1; a column counts letters, not bytes.
     pub position: Option<(usize, usize)>,
     /// What is wrong and how to mend it.
     message: String,
 }
 
 impl SyntaxFault {
-    /// A fault of bytes that are no JSON document.
+    /// A error of bytes that are no JSON document.
     fn not_json(position: Option<(usize, usize)>, message: impl Into<String>) -> Self {
-        Self { code: FaultCode::NotJson, position, message: message.into() }
+        Self { code: ErrorCode::NotJson, position, message: message.into() }
     }
 }
 
@@ -60,18 +60,18 @@ pub(crate) fn text_of(bytes: &[u8]) -> Result<&str, SyntaxFault> {
 pub(crate) fn explain(text: &str, error: &serde_json::Error, too_deep: bool) -> SyntaxFault {
     if too_deep {
         let message = format!("Lists and objects are nested more than {MAX_DEPTH} deep. Nest them less.");
-        return SyntaxFault { code: FaultCode::TooDeep, position: Some(first_too_deep(text)), message };
+        return SyntaxFault { code: ErrorCode::TooDeep, position: Some(first_too_deep(text)), message };
     }
     let line = error.line().max(1);
     let line_text = text.split('\n').nth(line.saturating_sub(1)).unwrap_or_default();
     let (before, after) = split_at_byte(line_text, error.column().saturating_sub(1));
     let column = before.chars().count().saturating_add(1);
-    let told = error.to_string();
+    let reported = error.to_string();
     let place = format!(" at line {} column {}", error.line(), error.column());
-    let told = told.strip_suffix(place.as_str()).unwrap_or(&told);
-    let is_too_large = told == "number out of range";
-    let code = if is_too_large { FaultCode::NumberOutOfRange } else { FaultCode::NotJson };
-    SyntaxFault { code, position: Some((line, column)), message: message(told, before, after) }
+    let reported = reported.strip_suffix(place.as_str()).unwrap_or(&reported);
+    let is_too_large = reported == "number out of range";
+    let code = if is_too_large { ErrorCode::NumberOutOfRange } else { ErrorCode::NotJson };
+    SyntaxFault { code, position: Some((line, column)), message: message(reported, before, after) }
 }
 
 /// Finds the bracket that opens one list or object too many. What stands before
@@ -104,19 +104,19 @@ fn split_at_byte(line: &str, byte: usize) -> (&str, &str) {
     line.split_at_checked(at).unwrap_or((line, ""))
 }
 
-/// The message for a fault that stands between two parts of a line.
-fn message(told: &str, before: &str, after: &str) -> String {
-    let about_word = match told {
+/// The message for an error that stands between two parts of a line.
+fn message(reported: &str, before: &str, after: &str) -> String {
+    let about_word = match reported {
         "expected value" | "expected ident" | "invalid number" | "key must be a string" => {
-            word_message(before, after, told == "key must be a string")
+            word_message(before, after, reported == "key must be a string")
         }
         _ => None,
     };
-    let known = about_word.or_else(|| known_message(told));
-    known.map_or_else(|| format!("This is not JSON: {}.", cut(told, 200)), str::to_owned)
+    let known = about_word.or_else(|| known_message(reported));
+    known.map_or_else(|| format!("This is not JSON: {}.", cut(reported, 200)), str::to_owned)
 }
 
-/// What to say about the word or sign that stands at the fault.
+/// What to say about the word or sign that stands at the error.
 fn word_message(before: &str, after: &str, name: bool) -> Option<&'static str> {
     let in_word = |letter: &char| letter.is_alphanumeric() || *letter == '_';
     let start: Vec<char> = before.chars().rev().take(12).take_while(in_word).collect();
@@ -139,8 +139,8 @@ fn word_message(before: &str, after: &str, name: bool) -> Option<&'static str> {
 }
 
 /// What to say instead of the words of the JSON reader.
-fn known_message(told: &str) -> Option<&'static str> {
-    Some(match told {
+fn known_message(reported: &str) -> Option<&'static str> {
+    Some(match reported {
         "EOF while parsing a list" => "The text ends inside a list. Close it with ].",
         "EOF while parsing an object" => "The text ends inside an object. Close it with }.",
         "EOF while parsing a string" => "The text ends inside a text in quotes. Close it with a double quote.",
@@ -179,18 +179,18 @@ mod tests {
     use super::super::tree::parse;
     use super::*;
 
-    fn fault(text: &str) -> SyntaxFault {
+    fn error(text: &str) -> SyntaxFault {
         parse(text.as_bytes()).unwrap_err()
     }
 
-    fn told(text: &str) -> String {
-        fault(text).to_string()
+    fn reported(text: &str) -> String {
+        error(text).to_string()
     }
 
     #[test]
     fn nothing_and_not_utf8() {
-        assert_eq!(told(""), "The body is empty. Send a JSON document.");
-        assert_eq!(fault(" \r\n\t"), fault(""));
+        assert_eq!(reported(""), "The body is empty. Send a JSON document.");
+        assert_eq!(error(" \r\n\t"), error(""));
         let bytes = parse(b"{\"a\": \"\xFF\"}").unwrap_err().to_string();
         assert!(bytes.starts_with("The body is not UTF-8 text from byte 7 on"), "{bytes}");
         assert!(parse(b"\xEF\xBB\xBF{}").unwrap_err().to_string().contains("byte-order mark"));
@@ -198,13 +198,13 @@ mod tests {
 
     #[test]
     fn positions_count_letters() {
-        let trailing = fault("\n[\"Möh\"] x");
-        assert_eq!((trailing.code, trailing.position), (FaultCode::NotJson, Some((2, 9))));
-        assert!(told("{} {}").starts_with("Line 1, column 4: The document ends before this"));
-        let range = fault("{\"a\":\n 1e999}");
+        let trailing = error("\n[\"Möh\"] x");
+        assert_eq!((trailing.code, trailing.position), (ErrorCode::NotJson, Some((2, 9))));
+        assert!(reported("{} {}").starts_with("Line 1, column 4: The document ends before this"));
+        let range = error("{\"a\":\n 1e999}");
         assert_eq!(range.position.unwrap_or_default().0, 2, "{range:?}");
-        assert_eq!(range.code, FaultCode::NumberOutOfRange);
-        assert_eq!(fault("-1e999").code, FaultCode::NumberOutOfRange);
+        assert_eq!(range.code, ErrorCode::NumberOutOfRange);
+        assert_eq!(error("-1e999").code, ErrorCode::NumberOutOfRange);
     }
 
     #[test]
@@ -239,9 +239,9 @@ mod tests {
             ("{\"a\" 1}", "colon"),
         ];
         for (text, part) in cases {
-            let told = told(text);
-            assert!(told.contains(part), "{text}: {told}");
-            assert!(told.starts_with("Line 1, column "), "{text}: {told}");
+            let reported = reported(text);
+            assert!(reported.contains(part), "{text}: {reported}");
+            assert!(reported.starts_with("Line 1, column "), "{text}: {reported}");
         }
     }
 }

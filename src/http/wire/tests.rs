@@ -1,4 +1,4 @@
-//! Whole bodies, from bytes to faults.
+//! Whole bodies, from bytes to errors.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -95,28 +95,28 @@ struct Garden {
     crop: Option<TextOrCrop>,
 }
 
-fn pointer(fault: &Fault) -> &str {
-    fault.at.as_str()
+fn pointer(error: &RequestError) -> &str {
+    error.at.as_str()
 }
 
-fn faults_of<T: for<'t> Deserialize<'t>>(text: &str) -> Vec<Fault> {
+fn errors_of<T: for<'t> Deserialize<'t>>(text: &str) -> Vec<RequestError> {
     let tree = parse(text.as_bytes()).unwrap();
-    let faults = Faults::body();
-    let value: Option<T> = read(&tree, Place::root(), &faults);
-    assert!(value.is_some() || !faults.is_empty());
-    faults.into_sorted(&tree)
+    let errors = RequestErrors::body();
+    let value: Option<T> = read(&tree, JsonPath::root(), &errors);
+    assert!(value.is_some() || !errors.is_empty());
+    errors.into_sorted(&tree)
 }
 
-fn told<T: for<'t> Deserialize<'t>>(text: &str) -> String {
+fn reported<T: for<'t> Deserialize<'t>>(text: &str) -> String {
     let lines: Vec<String> =
-        faults_of::<T>(text).iter().map(|fault| format!("{} {}", pointer(fault), fault.code)).collect();
+        errors_of::<T>(text).iter().map(|error| format!("{} {}", pointer(error), error.code)).collect();
     lines.join("; ")
 }
 
-fn one<T: for<'t> Deserialize<'t>>(text: &str) -> Fault {
-    let mut faults = faults_of::<T>(text);
-    assert_eq!(faults.len(), 1, "{faults:?}");
-    faults.pop().unwrap()
+fn one<T: for<'t> Deserialize<'t>>(text: &str) -> RequestError {
+    let mut errors = errors_of::<T>(text);
+    assert_eq!(errors.len(), 1, "{errors:?}");
+    errors.pop().unwrap()
 }
 
 const PLAN: &str = r#"{"name": "North \"field\"", "beds": [{"width": 1.2, "rows": 4,
@@ -133,13 +133,13 @@ const GARDEN: &str = r#"{"title": "Old orchard", "shapes": [
 fn a_good_body_is_read_as_it_stands() {
     let strict: Plan = serde_json::from_str(PLAN).unwrap();
     let tree = parse(PLAN.as_bytes()).unwrap();
-    let faults = Faults::body();
-    assert_eq!(read::<Plan>(&tree, Place::root(), &faults), Some(strict));
-    assert!(faults.is_empty());
+    let errors = RequestErrors::body();
+    assert_eq!(read::<Plan>(&tree, JsonPath::root(), &errors), Some(strict));
+    assert!(errors.is_empty());
 
     let tree = parse(GARDEN.as_bytes()).unwrap();
-    let garden: Garden = read(&tree, Place::root(), &faults).unwrap();
-    assert!(faults.is_empty());
+    let garden: Garden = read(&tree, JsonPath::root(), &errors).unwrap();
+    assert!(errors.is_empty());
     assert_eq!(garden.title, "Old orchard");
     assert_eq!(garden.shapes.len(), 5);
     assert_eq!(garden.shapes[1], Shape::Circle(Circle { radius: 4.5 }));
@@ -159,8 +159,8 @@ fn texts_can_be_borrowed() {
         more: Option<&'a str>,
     }
     let tree = parse(br#"{"title": "a", "note": "b\n"}"#).unwrap();
-    let faults = Faults::body();
-    let read: Borrowing = read(&tree, Place::root(), &faults).unwrap();
+    let errors = RequestErrors::body();
+    let read: Borrowing = read(&tree, JsonPath::root(), &errors).unwrap();
     assert!(matches!(read.title, Cow::Borrowed("a")));
     assert_eq!((read.note, read.more), ("b\n", None));
 }
@@ -175,23 +175,23 @@ fn many_faults_in_the_order_of_the_document() {
         /beds/2/width wrong_type; /beds/2/crop/offset out_of_range; \
         /beds/2/crop/name missing_field; /draft wrong_type; /nam unknown_field; \
         /note wrong_type; /mood unknown_value; /name missing_field; /area missing_field";
-    assert_eq!(told::<Plan>(body), wanted);
+    assert_eq!(reported::<Plan>(body), wanted);
 }
 
 #[test]
 fn particulars_of_faults() {
-    let fault = one::<Bed>(r#"{"widht": 1, "width": 2, "rows": 1}"#);
-    assert_eq!(fault.nearest.as_deref(), Some("width"));
-    assert_eq!(fault.allowed, ["width", "rows", "crop"]);
+    let error = one::<Bed>(r#"{"widht": 1, "width": 2, "rows": 1}"#);
+    assert_eq!(error.nearest.as_deref(), Some("width"));
+    assert_eq!(error.allowed, ["width", "rows", "crop"]);
     let wanted = "The field \"widht\" is not known here. Did you mean \"width\"? \
         Take it out, or use one of width, rows, crop.";
-    assert_eq!(fault.detail, wanted);
-    let fault = one::<Bed>(r#"{"width": 2, "rows": 256}"#);
-    assert_eq!((fault.min, fault.max), (Some(0.0), Some(255.0)));
-    assert_eq!(fault.detail, "The number must lie from 0 to 255.");
-    let fault = one::<Option<Mood>>("\"Suny\"");
-    assert_eq!(fault.nearest.as_deref(), Some("sunny"));
-    assert_eq!(fault.allowed, ["sunny", "half_shade"]);
+    assert_eq!(error.detail, wanted);
+    let error = one::<Bed>(r#"{"width": 2, "rows": 256}"#);
+    assert_eq!((error.min, error.max), (Some(0.0), Some(255.0)));
+    assert_eq!(error.detail, "The number must lie from 0 to 255.");
+    let error = one::<Option<Mood>>("\"Suny\"");
+    assert_eq!(error.nearest.as_deref(), Some("sunny"));
+    assert_eq!(error.allowed, ["sunny", "half_shade"]);
     assert_eq!(one::<String>("7").detail, "A text in quotes was expected, a number was found.");
     let detail = one::<f64>("\"7\"").detail;
     assert_eq!(detail, "A plain number without quotes was expected, a text was found.");
@@ -203,89 +203,89 @@ fn particulars_of_faults() {
 
 #[test]
 fn wrong_types_everywhere() {
-    let fault = one::<Bed>("[1, 2, null]");
-    assert_eq!((pointer(&fault), fault.code), ("", FaultCode::WrongType));
+    let error = one::<Bed>("[1, 2, null]");
+    assert_eq!((pointer(&error), error.code), ("", ErrorCode::WrongType));
     let wanted = "An object with the fields width, rows, crop was expected, a list was found.";
-    assert_eq!(fault.detail, wanted);
+    assert_eq!(error.detail, wanted);
     for text in ["1", "\"x\"", "true", "[]"] {
-        assert_eq!(told::<Plan>(text), " wrong_type");
-        assert_eq!(told::<BTreeMap<String, u8>>(text), " wrong_type");
+        assert_eq!(reported::<Plan>(text), " wrong_type");
+        assert_eq!(reported::<BTreeMap<String, u8>>(text), " wrong_type");
     }
     for text in ["1", "\"x\"", "true", "{}"] {
-        assert_eq!(told::<Vec<Plan>>(text), " wrong_type");
+        assert_eq!(reported::<Vec<Plan>>(text), " wrong_type");
     }
-    assert_eq!(told::<(u8, u8)>("[1, 2]"), " wrong_type");
-    assert_eq!(told::<[u8; 2]>("[1, 2]"), " wrong_type");
-    assert_eq!(told::<bool>("1"), " wrong_type");
-    assert_eq!(told::<Mood>("1"), " wrong_type");
-    assert_eq!(told::<Mood>("{}"), " wrong_type");
-    assert_eq!(told::<char>("5"), " wrong_type");
-    assert_eq!(told::<()>("5"), " wrong_type");
-    assert_eq!(told::<i128>("5"), " wrong_type");
+    assert_eq!(reported::<(u8, u8)>("[1, 2]"), " wrong_type");
+    assert_eq!(reported::<[u8; 2]>("[1, 2]"), " wrong_type");
+    assert_eq!(reported::<bool>("1"), " wrong_type");
+    assert_eq!(reported::<Mood>("1"), " wrong_type");
+    assert_eq!(reported::<Mood>("{}"), " wrong_type");
+    assert_eq!(reported::<char>("5"), " wrong_type");
+    assert_eq!(reported::<()>("5"), " wrong_type");
+    assert_eq!(reported::<i128>("5"), " wrong_type");
 }
 
 #[test]
 fn null_counts_as_absent() {
-    assert_eq!(told::<Bed>(r#"{"width": null, "rows": 1, "crop": null}"#), "/width missing_field");
-    assert_eq!(told::<Vec<u8>>("[1, null]"), "/1 missing_field");
-    assert_eq!(told::<Vec<Option<u8>>>("[1, null]"), "");
-    assert_eq!(told::<BTreeMap<String, u8>>(r#"{"a": null}"#), "/a missing_field");
-    assert_eq!(told::<Plan>("null"), " missing_field");
-    assert_eq!(told::<Option<Plan>>("null"), "");
-    assert_eq!(told::<Vec<QuantityInput>>("[null]"), "/0 missing_field");
-    assert_eq!(told::<Vec<Shape>>("[null]"), "/0 missing_field");
-    assert_eq!(told::<Shape>(r#"{"kind": null, "radius": 1}"#), "/kind missing_field");
+    assert_eq!(reported::<Bed>(r#"{"width": null, "rows": 1, "crop": null}"#), "/width missing_field");
+    assert_eq!(reported::<Vec<u8>>("[1, null]"), "/1 missing_field");
+    assert_eq!(reported::<Vec<Option<u8>>>("[1, null]"), "");
+    assert_eq!(reported::<BTreeMap<String, u8>>(r#"{"a": null}"#), "/a missing_field");
+    assert_eq!(reported::<Plan>("null"), " missing_field");
+    assert_eq!(reported::<Option<Plan>>("null"), "");
+    assert_eq!(reported::<Vec<QuantityInput>>("[null]"), "/0 missing_field");
+    assert_eq!(reported::<Vec<Shape>>("[null]"), "/0 missing_field");
+    assert_eq!(reported::<Shape>(r#"{"kind": null, "radius": 1}"#), "/kind missing_field");
 }
 
 #[test]
 fn repeated_members() {
     let body = r#"{"width": 1, "rows": 2, "width": "x", "rows": 2, "rows": 2}"#;
-    assert_eq!(told::<Bed>(body), "/width repeated_field; /rows repeated_field");
+    assert_eq!(reported::<Bed>(body), "/width repeated_field; /rows repeated_field");
     let body = r#"{"a/b": 1, "c": 2, "a/b": 3}"#;
-    assert_eq!(told::<BTreeMap<String, u8>>(body), "/a~1b repeated_field");
+    assert_eq!(reported::<BTreeMap<String, u8>>(body), "/a~1b repeated_field");
     let many: Vec<String> = (0..30).map(|n| format!("\"k{}\": 1", n % 29)).collect();
     let body = format!("{{{}}}", many.join(","));
-    assert_eq!(told::<BTreeMap<String, u8>>(&body), "/k0 repeated_field");
+    assert_eq!(reported::<BTreeMap<String, u8>>(&body), "/k0 repeated_field");
 }
 
 #[test]
 fn whole_numbers() {
-    assert_eq!(told::<u32>("4.0"), "");
-    assert_eq!(told::<u32>("4e2"), "");
-    assert_eq!(told::<i8>("-0.0"), "");
-    assert_eq!(told::<u32>("4.5"), " not_an_integer");
-    assert_eq!(told::<u64>("18446744073709551615"), "");
-    assert_eq!(told::<u64>("18446744073709551616"), " out_of_range");
-    assert_eq!(told::<u64>("1e300"), " out_of_range");
-    assert_eq!(told::<i64>("9223372036854775808"), " out_of_range");
-    assert_eq!(told::<u16>("-1"), " out_of_range");
-    assert_eq!(told::<f64>("1e39"), "");
-    assert_eq!(told::<f64>("12"), "");
+    assert_eq!(reported::<u32>("4.0"), "");
+    assert_eq!(reported::<u32>("4e2"), "");
+    assert_eq!(reported::<i8>("-0.0"), "");
+    assert_eq!(reported::<u32>("4.5"), " not_an_integer");
+    assert_eq!(reported::<u64>("18446744073709551615"), "");
+    assert_eq!(reported::<u64>("18446744073709551616"), " out_of_range");
+    assert_eq!(reported::<u64>("1e300"), " out_of_range");
+    assert_eq!(reported::<i64>("9223372036854775808"), " out_of_range");
+    assert_eq!(reported::<u16>("-1"), " out_of_range");
+    assert_eq!(reported::<f64>("1e39"), "");
+    assert_eq!(reported::<f64>("12"), "");
 }
 
 #[test]
 fn unions() {
     let body = r#"{"kind": "circle", "radius": 1, "widht": 2, "kind": "x"}"#;
-    assert_eq!(told::<Shape>(body), "/kind repeated_field; /widht unknown_field");
-    let fault = one::<Shape>(r#"{"width": "x", "kind": "rectangel", "more": 1}"#);
-    assert_eq!((pointer(&fault), fault.code), ("/kind", FaultCode::UnknownKind));
-    assert_eq!(fault.nearest.as_deref(), Some("rectangle"));
-    assert_eq!(fault.allowed, ["rectangle", "circle", "nothing"]);
+    assert_eq!(reported::<Shape>(body), "/kind repeated_field; /widht unknown_field");
+    let error = one::<Shape>(r#"{"width": "x", "kind": "rectangel", "more": 1}"#);
+    assert_eq!((pointer(&error), error.code), ("/kind", ErrorCode::UnknownKind));
+    assert_eq!(error.nearest.as_deref(), Some("rectangle"));
+    assert_eq!(error.allowed, ["rectangle", "circle", "nothing"]);
     let wanted = "The kind \"rectangel\" is not known here. Did you mean \"rectangle\"? \
         Use \"rectangle\", \"circle\" or \"nothing\".";
-    assert_eq!(fault.detail, wanted);
-    let fault = one::<Shape>(r#"{"radius": 1}"#);
-    assert_eq!((pointer(&fault), fault.code), ("/kind", FaultCode::MissingField));
-    assert_eq!(fault.allowed.len(), 3);
-    assert_eq!(told::<Shape>(r#"{"kind": 1}"#), "/kind wrong_type");
-    assert_eq!(told::<Shape>("\"circle\""), " wrong_type");
-    assert_eq!(told::<Shape>("\"nothing\""), " wrong_type");
-    assert_eq!(told::<Shape>("\"nothin\""), " wrong_type");
-    assert_eq!(told::<Mood>(r#"{"kind": "sunny"}"#), " wrong_type");
-    assert_eq!(told::<Mood>(r#"{"kind": "suny"}"#), " wrong_type");
-    assert_eq!(told::<Shape>(r#"{"kind": "nothing", "x": 1}"#), "/x unknown_field");
-    assert_eq!(told::<Shape>("7"), " wrong_type");
-    assert_eq!(told::<Shape>(r#"{"kind": "circle", "radius": "x"}"#), "/radius wrong_type");
+    assert_eq!(error.detail, wanted);
+    let error = one::<Shape>(r#"{"radius": 1}"#);
+    assert_eq!((pointer(&error), error.code), ("/kind", ErrorCode::MissingField));
+    assert_eq!(error.allowed.len(), 3);
+    assert_eq!(reported::<Shape>(r#"{"kind": 1}"#), "/kind wrong_type");
+    assert_eq!(reported::<Shape>("\"circle\""), " wrong_type");
+    assert_eq!(reported::<Shape>("\"nothing\""), " wrong_type");
+    assert_eq!(reported::<Shape>("\"nothin\""), " wrong_type");
+    assert_eq!(reported::<Mood>(r#"{"kind": "sunny"}"#), " wrong_type");
+    assert_eq!(reported::<Mood>(r#"{"kind": "suny"}"#), " wrong_type");
+    assert_eq!(reported::<Shape>(r#"{"kind": "nothing", "x": 1}"#), "/x unknown_field");
+    assert_eq!(reported::<Shape>("7"), " wrong_type");
+    assert_eq!(reported::<Shape>(r#"{"kind": "circle", "radius": "x"}"#), "/radius wrong_type");
 }
 
 #[test]
@@ -293,13 +293,13 @@ fn texts_or_objects() {
     let body = r#"[{"value": "x"}, "2 m", 3, true, [1], {"unit": 1, "value": 1, "u": 0}]"#;
     let wanted = "/0/value wrong_type; /0/unit missing_field; /5/unit wrong_type; \
         /5/u unknown_field";
-    assert_eq!(told::<Vec<QuantityInput>>(body), wanted);
-    assert_eq!(told::<Vec<TextOrCrop>>(r#"["x", 3]"#), "/1 wrong_type");
+    assert_eq!(reported::<Vec<QuantityInput>>(body), wanted);
+    assert_eq!(reported::<Vec<TextOrCrop>>(r#"["x", 3]"#), "/1 wrong_type");
     let detail = one::<TextOrCrop>("3").detail;
     assert_eq!(detail, "A text in quotes or an object was expected, a number was found.");
     let tree = parse(b"[true, [1], -7]").unwrap();
-    let faults = Faults::body();
-    let read: Vec<QuantityInput> = read(&tree, Place::root(), &faults).unwrap();
+    let errors = RequestErrors::body();
+    let read: Vec<QuantityInput> = read(&tree, JsonPath::root(), &errors).unwrap();
     assert_eq!(read, [None, None, Some(-7.0)].map(|number| QuantityInput::Other(Other(number))));
 }
 
@@ -313,18 +313,18 @@ fn faults_under_placeholders_are_suppressed() {
         area: f64,
     }
     let tree = parse(br#"{"shape": {"kind": "square", "width": -1}, "beds": 1}"#).unwrap();
-    let faults = Faults::body();
-    let root = Place::root();
-    let both: Both = read(&tree, root, &faults).unwrap();
+    let errors = RequestErrors::body();
+    let root = JsonPath::root();
+    let both: Both = read(&tree, root, &errors).unwrap();
     assert!(matches!(both.shape, Shape::Rectangle(_)));
-    let code = FaultCode::ImpossibleValue;
-    faults.push(root.field("shape"), code, "no");
-    faults.push(root.field("shape").field("width"), code, "no");
-    faults.push(root.field("beds"), code, "no");
-    faults.push(root.field("area"), code, "no");
-    assert_eq!(faults.len(), 3);
-    faults.push(root, code, "yes");
-    assert_eq!(faults.into_sorted(&tree).len(), 4);
+    let code = ErrorCode::ImpossibleValue;
+    errors.push(root.field("shape"), code, "no");
+    errors.push(root.field("shape").field("width"), code, "no");
+    errors.push(root.field("beds"), code, "no");
+    errors.push(root.field("area"), code, "no");
+    assert_eq!(errors.len(), 3);
+    errors.push(root, code, "yes");
+    assert_eq!(errors.into_sorted(&tree).len(), 4);
 }
 
 #[test]
@@ -341,18 +341,18 @@ fn a_placeholder_that_holds_itself_ends() {
         left: Box<Sum>,
         right: Box<Sum>,
     }
-    assert_eq!(told::<Sum>("1"), " wrong_type");
-    assert_eq!(told::<Vec<Sum>>("[1, 2]"), "/0 wrong_type");
+    assert_eq!(reported::<Sum>("1"), " wrong_type");
+    assert_eq!(reported::<Vec<Sum>>("[1, 2]"), "/0 wrong_type");
 }
 
 #[test]
 fn many_refusals_are_bounded() {
     let fields: Vec<String> = (0..50_000).map(|n| format!("\"f{n}\":1")).collect();
-    assert_eq!(faults_of::<Bed>(&format!("{{{}}}", fields.join(","))).len(), 1_000);
+    assert_eq!(errors_of::<Bed>(&format!("{{{}}}", fields.join(","))).len(), 1_000);
     let long = "k".repeat(400_000);
     let items = vec!["1"; 50_000].join(",");
     let body = format!("{{\"{long}\": [{items}]}}");
-    assert!(!faults_of::<BTreeMap<String, Vec<String>>>(&body).is_empty());
+    assert!(!errors_of::<BTreeMap<String, Vec<String>>>(&body).is_empty());
 }
 
 /// A small generator of numbers that look random.
@@ -461,16 +461,16 @@ fn changed_bodies_are_judged_as_strictly_as_by_plain_reading() {
         let strict: Option<Plan> = serde_json::from_str(&text).ok();
         let again = parse(text.as_bytes()).unwrap();
         assert_eq!(again, tree);
-        let faults = Faults::body();
-        let ours = read::<Plan>(&again, Place::root(), &faults);
-        assert_eq!(strict.is_some(), faults.is_empty(), "{text}");
+        let errors = RequestErrors::body();
+        let ours = read::<Plan>(&again, JsonPath::root(), &errors);
+        assert_eq!(strict.is_some(), errors.is_empty(), "{text}");
         if strict.is_some() {
             accepted += 1;
             assert_eq!(ours, strict, "{text}");
         } else {
             refused += 1;
             assert!(ours.is_some(), "{text}");
-            let sorted = faults.into_sorted(&again);
+            let sorted = errors.into_sorted(&again);
             assert!(!sorted.is_empty());
             let mut pointers: Vec<_> = sorted.iter().map(|f| (pointer(f), f.code)).collect();
             pointers.sort_unstable();
@@ -493,10 +493,10 @@ fn changed_bodies_with_unions_never_panic() {
         let text = write(&tree);
         let again = parse(text.as_bytes()).unwrap();
         let sort = || {
-            let faults = Faults::body();
-            let garden = read::<Garden>(&again, Place::root(), &faults);
-            assert!(garden.is_some() || !faults.is_empty(), "{text}");
-            (garden.is_some(), faults.into_sorted(&again))
+            let errors = RequestErrors::body();
+            let garden = read::<Garden>(&again, JsonPath::root(), &errors);
+            assert!(garden.is_some() || !errors.is_empty(), "{text}");
+            (garden.is_some(), errors.into_sorted(&again))
         };
         assert_eq!(sort(), sort(), "{text}");
     }
@@ -517,11 +517,11 @@ fn any_bytes_never_panic() {
         }
         match parse(&bytes) {
             Ok(tree) => {
-                let faults = Faults::body();
-                let garden = read::<Garden>(&tree, Place::root(), &faults);
-                assert!(garden.is_some() || !faults.is_empty());
+                let errors = RequestErrors::body();
+                let garden = read::<Garden>(&tree, JsonPath::root(), &errors);
+                assert!(garden.is_some() || !errors.is_empty());
             }
-            Err(fault) => assert!(!fault.to_string().is_empty()),
+            Err(error) => assert!(!error.to_string().is_empty()),
         }
     }
 }

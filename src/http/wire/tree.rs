@@ -94,7 +94,7 @@ impl<'a> From<&'a str> for Node<'a> {
 ///
 /// # Errors
 ///
-/// The one fault that keeps the bytes from being a document at all.
+/// The one error that keeps the bytes from being a document at all.
 pub fn parse(bytes: &[u8]) -> Result<Node<'_>, SyntaxFault> {
     let text = syntax::text_of(bytes)?;
     let too_deep = Cell::new(false);
@@ -190,7 +190,7 @@ struct Name<'a>(#[serde(borrow)] Cow<'a, str>);
 
 #[cfg(test)]
 mod tests {
-    use super::super::codes::FaultCode;
+    use super::super::codes::ErrorCode;
     use super::*;
 
     #[test]
@@ -219,15 +219,15 @@ mod tests {
     fn nested_to_the_limit_and_beyond() {
         let nest = |depth: usize| format!("{}{}", "[".repeat(depth), "]".repeat(depth));
         assert!(parse(nest(32).as_bytes()).is_ok());
-        let fault = parse(nest(33).as_bytes()).unwrap_err();
-        assert_eq!((fault.code, fault.position), (FaultCode::TooDeep, Some((1, 33))));
-        let fault = parse("[".repeat(100_000).as_bytes()).unwrap_err();
-        assert_eq!((fault.code, fault.position), (FaultCode::TooDeep, Some((1, 33))));
+        let error = parse(nest(33).as_bytes()).unwrap_err();
+        assert_eq!((error.code, error.position), (ErrorCode::TooDeep, Some((1, 33))));
+        let error = parse("[".repeat(100_000).as_bytes()).unwrap_err();
+        assert_eq!((error.code, error.position), (ErrorCode::TooDeep, Some((1, 33))));
         let objects = format!("{}1{}", "{\"a\":".repeat(33), "}".repeat(33));
-        assert_eq!(parse(objects.as_bytes()).unwrap_err().code, FaultCode::TooDeep);
+        assert_eq!(parse(objects.as_bytes()).unwrap_err().code, ErrorCode::TooDeep);
         let body = format!("{{\"[\\\"ö[\": [],\n \"b\": {}", nest(40));
-        let fault = parse(body.as_bytes()).unwrap_err();
-        assert_eq!((fault.code, fault.position), (FaultCode::TooDeep, Some((2, 38))));
+        let error = parse(body.as_bytes()).unwrap_err();
+        assert_eq!((error.code, error.position), (ErrorCode::TooDeep, Some((2, 38))));
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Small pieces of the sentences that tell a fault.
+//! Small pieces of the sentences that tell an error.
 
 /// The most letters of somebody's own text that a sentence repeats.
 const MOST_LETTERS: usize = 60;

@@ -1,6 +1,6 @@
 //! Beds by what was fed.
 
-use crate::support::{demo, faults, keys, ok, q, told, with};
+use crate::support::{demo, errors, keys, ok, q, reported, with};
 use serde_json::{Value, json};
 
 /// A bed that was fed this, with assumptions.
@@ -109,7 +109,7 @@ fn a_bed_says_at_least_one_thing_and_what_is_missing_is_told_where_it_belongs() 
         bed.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
         json!({"worm_beds": [bed]})
     };
-    let nothing = faults("harvests", &bed(json!({})));
+    let nothing = errors("harvests", &bed(json!({})));
     assert_eq!(nothing[0]["pointer"], "/worm_beds/0/material_depth");
     for word in ["material_depth", "finished_share", "fed", "forecast"] {
         assert!(nothing[0]["detail"].as_str().unwrap().contains(word), "{}", nothing[0]);
@@ -123,15 +123,16 @@ fn a_bed_says_at_least_one_thing_and_what_is_missing_is_told_where_it_belongs() 
             "/worm_beds/0/ash_after not_allowed_here",
         ),
     ] {
-        assert_eq!(told("harvests", &bed(more)), [expected]);
+        assert_eq!(reported("harvests", &bed(more)), [expected]);
     }
 }
 
 #[test]
 fn feed_that_cannot_be_is_refused_at_its_field() {
     let feed = json!({"amount": "100 kg", "moisture": "70 %", "ash": "20 %"});
-    let at =
-        |name: &str, value: Value| told("harvests", &fed(json!([with(&feed, &format!("/{name}"), value)]), json!({})));
+    let at = |name: &str, value: Value| {
+        reported("harvests", &fed(json!([with(&feed, &format!("/{name}"), value)]), json!({})))
+    };
     for (name, value, code) in [
         ("amount", json!("100"), "amount unit_missing"),
         ("amount", json!("9 m"), "amount unit_does_not_fit"),
@@ -148,13 +149,13 @@ fn feed_that_cannot_be_is_refused_at_its_field() {
     }
     assert_eq!(at("carbon", json!("40 %")), ["/worm_beds/0/fed/0 exactly_one_of"]);
     let twice = json!([with(&feed, "/id", json!("a")), with(&feed, "/id", json!("a"))]);
-    assert_eq!(told("harvests", &fed(twice, json!({}))), ["/worm_beds/0/fed/1/id repeated_id"]);
+    assert_eq!(reported("harvests", &fed(twice, json!({}))), ["/worm_beds/0/fed/1/id repeated_id"]);
     for after in ["19 %", "0 %", "100 %"] {
         let code = if after == "19 %" { "impossible_value" } else { "out_of_range" };
         let body = fed(json!([feed]), json!({"ash_after": after}));
-        assert_eq!(told("harvests", &body), [format!("/worm_beds/0/ash_after {code}")]);
+        assert_eq!(reported("harvests", &body), [format!("/worm_beds/0/ash_after {code}")]);
     }
     let no_ash = with(&feed, "/ash", json!("0 %"));
     let body = fed(json!([no_ash]), json!({"ash_after": "30 %"}));
-    assert_eq!(told("harvests", &body), ["/worm_beds/0/ash_after out_of_range"]);
+    assert_eq!(reported("harvests", &body), ["/worm_beds/0/ash_after out_of_range"]);
 }

@@ -1,6 +1,6 @@
 //! Beds to come.
 
-use crate::support::{demo, demo_files, in_repository, keys, ok, post, send, service, told, with};
+use crate::support::{demo, demo_files, in_repository, keys, ok, post, reported, send, service, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Pace, Supply, forecast_on};
 use barrowful::garden::dates::date;
@@ -51,10 +51,10 @@ fn the_worked_bed_gives_what_the_core_gives() {
         "worm_beds": [{"ground": {"kind": "area", "area": {"value": area, "unit": "m2"}}, "forecast": {
             "start_on": "2027-04-01", "until": "2027-12-31", "layers_per_cycle": 10, "feed": feed,
             "climate": {"unit": "F", "fixed": 68}}}]});
-    let told = found(&body);
+    let reported = found(&body);
     let mut request = Overrides::default();
-    request.set(Assumption::CarryingDensity, Span::exactly(5.0)).unwrap();
-    request.set(Assumption::Stocking, Span::exactly(1.6)).unwrap();
+    request.set(Assumption::CarryingCapacity, Span::exactly(5.0)).unwrap();
+    request.set(Assumption::StockingDensity, Span::exactly(1.6)).unwrap();
     let bed = Bed {
         area: Area::from_square_metres(area).into(),
         worms: None,
@@ -74,8 +74,8 @@ fn the_worked_bed_gives_what_the_core_gives() {
     let climate = Climate::Fixed(Temperature::from_celsius(20.0));
     let clocks = Clocks::new(&climate, (bed.start_on, date("2027-12-31").unwrap()), known).unwrap();
     let core = forecast_on(&bed, &clocks, known, Off).unwrap();
-    assert_eq!((told["lots"].as_array().unwrap().len(), core.lots.len()), (1, 1));
-    let (lot, of_core) = (&told["lots"][0], &core.lots[0]);
+    assert_eq!((reported["lots"].as_array().unwrap().len(), core.lots.len()), (1, 1));
+    let (lot, of_core) = (&reported["lots"][0], &core.lots[0]);
     assert_eq!(lot["eaten_on"], of_core.eaten_on.to_string());
     assert_eq!(lot["finished_on"], of_core.finished_on.to_string());
     assert_eq!(lot["ready"]["earliest"], of_core.ready.earliest.to_string());
@@ -90,14 +90,14 @@ fn the_worked_bed_gives_what_the_core_gives() {
     near(lot["castings"]["volume"]["low"].as_f64().unwrap(), of_core.yields.castings.low().litres());
     near(lot["castings"]["volume"]["high"].as_f64().unwrap(), of_core.yields.castings.high().litres());
     near(number(lot, "/feed_dry_matter"), dry);
-    let depths: Vec<f64> = told["layers"].as_array().unwrap().iter().map(|l| number(l, "/depth").round()).collect();
+    let depths: Vec<f64> = reported["layers"].as_array().unwrap().iter().map(|l| number(l, "/depth").round()).collect();
     assert_eq!(depths, [120.0, 80.0, 23.0]);
     let days: Vec<String> = core.layers.iter().map(|l| l.on.to_string()).collect();
-    assert!(told["layers"].as_array().unwrap().iter().zip(&days).all(|(l, day)| l["on"] == *day));
-    assert!((number(&told, "/worms/0/mass") - 6.3).abs() < 0.05);
-    assert_eq!(told["water"].as_array().unwrap().len(), core.water.len());
-    assert_eq!(told["end"]["phase"], "done");
-    assert_eq!(told.get("stopped"), None);
+    assert!(reported["layers"].as_array().unwrap().iter().zip(&days).all(|(l, day)| l["on"] == *day));
+    assert!((number(&reported, "/worms/0/mass") - 6.3).abs() < 0.05);
+    assert_eq!(reported["water"].as_array().unwrap().len(), core.water.len());
+    assert_eq!(reported["end"]["phase"], "done");
+    assert_eq!(reported.get("stopped"), None);
 }
 
 #[test]
@@ -212,7 +212,7 @@ fn climates_that_cannot_be_are_refused_at_their_field() {
             "climate/daily/values/1 out_of_range",
         ),
     ] {
-        assert_eq!(told("harvests", &changed("climate", climate)), [at(expected)]);
+        assert_eq!(reported("harvests", &changed("climate", climate)), [at(expected)]);
     }
 }
 
@@ -246,11 +246,11 @@ fn a_feed_is_named_by_its_material() {
         ),
     ] {
         let expected: Vec<String> = expected.into_iter().map(at).collect();
-        let mut told = told("harvests", &changed("feed", feed));
-        told.sort();
+        let mut reported = reported("harvests", &changed("feed", feed));
+        reported.sort();
         let mut wanted = expected.clone();
         wanted.sort();
-        assert_eq!(told, wanted);
+        assert_eq!(reported, wanted);
     }
 }
 
@@ -269,7 +269,7 @@ fn a_bare_temperature_is_a_climate_that_is_the_same_on_every_day() {
         (json!("warm"), "climate bad_number"),
         (json!([20]), "climate unit_missing"),
     ] {
-        assert_eq!(told("harvests", &changed("climate", climate)), [at(expected)]);
+        assert_eq!(reported("harvests", &changed("climate", climate)), [at(expected)]);
     }
 }
 
@@ -292,23 +292,23 @@ fn plans_that_cannot_be_are_refused_at_their_field() {
         ("running", json!({"castings": "-1 kg"}), "running/castings bad_number"),
         ("running", json!({"worms": "1 kg"}), "running/worms unknown_field"),
     ] {
-        assert_eq!(told("harvests", &changed(name, value.clone())), [at(expected)], "{name} {value}");
+        assert_eq!(reported("harvests", &changed(name, value.clone())), [at(expected)], "{name} {value}");
     }
     let deep = |place: &str| with(&to_come(), place, json!({"bed.first_layer": "60 cm"}));
     assert_eq!(
-        told("harvests", &deep("/worm_beds/0/assumptions")),
+        reported("harvests", &deep("/worm_beds/0/assumptions")),
         ["/worm_beds/0/assumptions inconsistent_assumptions"]
     );
-    assert_eq!(told("harvests", &deep("/assumptions")), ["/assumptions inconsistent_assumptions"]);
+    assert_eq!(reported("harvests", &deep("/assumptions")), ["/assumptions inconsistent_assumptions"]);
     let all = changed("until", json!("never"));
     let all = with(&all, &at("worms"), json!("6"));
     let all = with(&all, &at("climate/fixed"), json!(500));
     let expected = ["until bad_date", "worms unit_missing", "climate/fixed out_of_range"];
-    let mut told = told("harvests", &all);
-    told.sort();
+    let mut reported = reported("harvests", &all);
+    reported.sort();
     let mut expected = expected.map(at);
     expected.sort();
-    assert_eq!(told, expected);
+    assert_eq!(reported, expected);
 }
 
 /// As many beds as are accepted, over as many days as are accepted: refused, and soon.
@@ -323,13 +323,13 @@ fn layers_of_all_beds_together_are_bounded() {
     let usual = changed("feed/supply", json!({"kind": "as_needed"}));
     assert_eq!(ok("harvests", &all_beds(usual.clone()))["worm_beds"].as_array().unwrap().len(), 200);
     let long = with(&usual, &at("until"), json!("2037-03-31"));
-    let many = told("harvests", &all_beds(long.clone()));
+    let many = reported("harvests", &all_beds(long.clone()));
     assert_eq!(many.len(), 1, "{many:?}");
     assert!(many[0].ends_with("/forecast too_large"), "{many:?}");
     let thin = |depth: &str| json!({"bed.first_layer": depth, "bed.layer": depth, "bed.max_depth": "2 m"});
     for depth in ["0.1 mm", "1 mm", "1 cm"] {
         let body = with(&with(&long, &at("layers_per_cycle"), json!(1000)), "/assumptions", thin(depth));
-        let many = told("harvests", &all_beds(body));
+        let many = reported("harvests", &all_beds(body));
         assert_eq!(many.len(), 1, "{many:?}");
         assert!(many[0].contains("/forecast") && many[0].ends_with(" too_large"), "{many:?}");
     }

@@ -1,7 +1,7 @@
 //! What to prepare, taken at its word: fed back as beds it closes the gap; begun later it is late.
 
 use super::{kitchen_garden, list, places, small};
-use crate::support::{demo, ok, post, told, with};
+use crate::support::{demo, ok, post, reported, with};
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
@@ -248,24 +248,24 @@ fn preparations_that_cannot_be_are_refused_at_their_field() {
         ("/as_of", json!("1990-01-01"), "/as_of out_of_range"),
         ("/as_of", json!("2090-01-01"), "/as_of out_of_range"),
     ] {
-        assert_eq!(told("seasons", &with(&gap(), pointer, value)), [expected]);
+        assert_eq!(reported("seasons", &with(&gap(), pointer, value)), [expected]);
     }
     ok("seasons", &with(&gap(), "/additional_production/layers", json!(16)));
     let mut cold = gap();
     cold.as_object_mut().unwrap().remove("climate");
-    assert_eq!(told("seasons", &cold), ["/additional_production/climate missing_field"]);
+    assert_eq!(reported("seasons", &cold), ["/additional_production/climate missing_field"]);
     cold["stock"] = json!([]);
-    assert_eq!(told("balances", &cold), ["/additional_production/climate missing_field"]);
+    assert_eq!(reported("balances", &cold), ["/additional_production/climate missing_field"]);
     let mut undated = small();
     undated["demands"] = json!([{"name": "some day", "amount": "900 L"}]);
     undated["stock"] = json!([]);
     let mut prepare = mix();
     prepare["climate"] = json!({"unit": "C", "fixed": 20});
     let balance = json!({"stock": [], "demands": undated["demands"], "additional_production": prepare});
-    assert_eq!(told("balances", &balance), ["/demands/0/latest missing_field"]);
+    assert_eq!(reported("balances", &balance), ["/demands/0/latest missing_field"]);
     let days: Vec<Value> = (1..=9).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
     let many = with(&with(&gap(), "/demands", json!(days)), "/simulation_runs", json!(100_000));
-    assert_eq!(told("seasons", &many), ["/simulation_runs too_large"]);
+    assert_eq!(reported("seasons", &many), ["/simulation_runs too_large"]);
 }
 
 #[test]
@@ -280,14 +280,14 @@ fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_told() {
     assert_eq!(plans.len(), 1);
     assert_eq!(plans[0]["shortfall"], answer["total"]["shortfall"]);
     assert_eq!(plans[0]["by"], answer["first_shortfall_on"]);
-    let told =
+    let reported =
         |answer: &Value| list(answer, "/cautions").iter().any(|caution| caution["rule"] == "worms_above_carrying");
-    assert!(!told(&answer));
+    assert!(!reported(&answer));
     // 6 kg/m2 carried for good by default: 12 kg on 2 m2.
     request["additional_production"]["worms"] = json!("12 kg");
-    assert!(!told(&ok("seasons", &request)));
+    assert!(!reported(&ok("seasons", &request)));
     request["additional_production"]["worms"] = json!("12.1 kg");
-    assert!(told(&ok("seasons", &request)));
+    assert!(reported(&ok("seasons", &request)));
 }
 
 #[test]

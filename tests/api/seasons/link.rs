@@ -13,7 +13,7 @@ fn path(body: &[u8]) -> String {
     format!("/v1/seasons?request={}", URL_SAFE_NO_PAD.encode(body))
 }
 
-fn told(answer: &Answer) -> Vec<String> {
+fn reported(answer: &Answer) -> Vec<String> {
     assert_eq!(answer.status, 422, "{}", answer.text());
     crate::refusals::assert_problem(answer);
     brief(answer.json()["errors"].as_array().unwrap())
@@ -53,7 +53,7 @@ fn requests_up_to_8_kib_are_taken() {
     };
     assert_eq!(get(&filled(8_192)).status, 200);
     let longer = get(&filled(8_196));
-    assert_eq!(told(&longer), ["request wrong_length"]);
+    assert_eq!(reported(&longer), ["request wrong_length"]);
     assert_eq!(longer.json()["errors"][0]["max"], 8_192);
     assert!(longer.json()["errors"][0]["detail"].as_str().unwrap().contains("by POST"));
 }
@@ -76,7 +76,7 @@ fn addresses_that_cannot_be_read_are_refused() {
             &["as unknown_value", "draws unknown_parameter", "request missing_field"],
         ),
     ] {
-        let mut found = told(&get(&path));
+        let mut found = reported(&get(&path));
         found.sort();
         assert_eq!(found, expected, "{path}");
     }
@@ -86,7 +86,7 @@ fn addresses_that_cannot_be_read_are_refused() {
         &[("content-type", "application/json")],
         b"{}".to_vec(),
     );
-    assert_eq!(told(&posted), ["table repeated_parameter"]);
+    assert_eq!(reported(&posted), ["table repeated_parameter"]);
 }
 
 #[test]
@@ -97,7 +97,7 @@ fn faults_of_the_request_point_into_it() {
     let bytes = serde_json::to_vec(&body).unwrap();
     let (posted, answer) = (post_bytes("seasons", bytes.clone()), get(&path(&bytes)));
     assert_eq!(answer.bytes, posted.bytes);
-    let mut found = told(&answer);
+    let mut found = reported(&answer);
     found.sort();
     assert_eq!(found, ["/demands/2/priority out_of_range", "/worm_beds/1/ground/length bad_number"]);
     for (bytes, words) in [(&b"{\"demands\": [}"[..], "column 14"), (b"\xff\xfe", "UTF-8")] {

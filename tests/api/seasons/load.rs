@@ -1,4 +1,4 @@
-//! Large seasons are computed beside the small questions, and more of them than can wait are told to come again.
+//! Large seasons are computed beside the small questions, and more of them than can wait have to come again.
 
 use crate::seasons::kitchen_garden;
 use crate::support::{client, in_repository, with};
@@ -40,9 +40,9 @@ fn small_questions_are_answered_while_large_seasons_are_computed() {
     let climate = large["climate"].clone();
     let prepare = with(&large["additional_production"], "/climate", climate);
     let days: Vec<Value> = (1..=6).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
-    let measures = large["containers"].clone();
-    let balance = json!({"containers": measures, "stock": [], "demands": days, "additional_production": prepare, "simulation_runs": 100_000});
-    let (tell, told) = std::sync::mpsc::channel();
+    let containers = large["containers"].clone();
+    let balance = json!({"containers": containers, "stock": [], "demands": days, "additional_production": prepare, "simulation_runs": 100_000});
+    let (tell, reported) = std::sync::mpsc::channel();
     std::thread::scope(|scope| {
         for n in 0..28 {
             let (tell, program, large, balance) = (tell.clone(), &program, &large, &balance);
@@ -52,15 +52,15 @@ fn small_questions_are_answered_while_large_seasons_are_computed() {
                 let _ = tell.send(answer.ok().map(|a| (a.status().as_u16(), a.headers().get("retry-after").cloned())));
             });
         }
-        // Those that find no place are told so first of all.
-        let first = told.recv().unwrap().unwrap();
+        // Those that find no place get that answer first of all.
+        let first = reported.recv().unwrap().unwrap();
         assert_eq!(first.0, 503);
         assert!(first.1.unwrap().to_str().unwrap().parse::<u32>().unwrap() >= 1);
         let small = json!({"stock": [{"amount": "9 L"}], "demands": [{"amount": "1 L"}]});
         assert_eq!(program.post("balances", &small).unwrap().status(), 200);
         let live = client().get(format!("{}/health/live", program.1)).send().unwrap();
         assert_eq!(live.status(), 200);
-        let answered = told.try_iter().filter(|one| one.as_ref().is_some_and(|(status, _)| *status == 200)).count();
+        let answered = reported.try_iter().filter(|one| one.as_ref().is_some_and(|(status, _)| *status == 200)).count();
         assert!(answered < 20, "the large ones were done before the small one was asked");
         // What is still computed is of no use to this test.
         let process = i32::try_from(program.0.id()).unwrap();

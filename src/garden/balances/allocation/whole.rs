@@ -67,9 +67,9 @@ fn round_up(board: &mut Board, pots: &mut [Pot]) {
 /// Further portions in turns, until nobody can take one.
 fn hand_out(board: &mut Board, pots: Vec<Pot>) {
     let mut network = flow::network(board);
-    let mut taking = pots;
-    while !taking.is_empty() {
-        taking.retain_mut(|pot| {
+    let mut inputs = pots;
+    while !inputs.is_empty() {
+        inputs.retain_mut(|pot| {
             let lacking = pot.portions.saturating_sub(pot.count);
             let stride = pot.stride.min(lacking);
             if stride == 0 {

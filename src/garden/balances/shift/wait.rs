@@ -1,7 +1,7 @@
 //! What waiting would bring to short demands.
 
 use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
-use super::super::{Want, flatten};
+use super::super::{Requirement, flatten};
 use super::{Rest, rests};
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 /// A short demand that left-over castings would serve if it could wait beyond its last day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct LaterSupply {
-    /// The place of the want in the list given, from 0.
+    /// The place of the requirement in the list given, from 0.
     pub demand: usize,
     /// The first day on which what is left over covers the amount; after its last day.
     pub until: NaiveDate,
@@ -28,10 +28,10 @@ pub struct LaterSupply {
 /// Beside everybody else's amounts these can be given together. Shared anew with later dates, the others of its priority
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
 #[must_use]
-pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<LaterSupply> {
-    let (parts, owners) = flatten(wants);
-    let mut needs: Vec<Vec<Need>> = wants.iter().map(|_| Vec::new()).collect();
-    let mut given = vec![0_u64; wants.len()];
+pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<LaterSupply> {
+    let (parts, owners) = flatten(requirements);
+    let mut needs: Vec<Vec<Need>> = requirements.iter().map(|_| Vec::new()).collect();
+    let mut given = vec![0_u64; requirements.len()];
     for ((part, owner), amount) in parts.iter().zip(&owners).zip(&allocation.given) {
         if let (Some(list), Some(sum)) = (needs.get_mut(*owner), given.get_mut(*owner)) {
             *sum = sum.saturating_add(amount.get());
@@ -39,18 +39,20 @@ pub fn waits(lots: &[Lot], wants: &[Want], allocation: &Allocation) -> Vec<Later
         }
     }
     let mut order: Vec<(u8, NaiveDate, usize)> = Vec::new();
-    for (place, (want, list)) in wants.iter().zip(&needs).enumerate() {
-        order.extend(list.iter().map(|need| need.last).min().map(|last| (want.priority, last, place)));
+    for (place, (requirement, list)) in requirements.iter().zip(&needs).enumerate() {
+        order.extend(list.iter().map(|need| need.last).min().map(|last| (requirement.priority, last, place)));
     }
     order.sort_unstable();
     let mut pool = if order.is_empty() { Pool::default() } else { Pool::new(lots, allocation) };
     let mut found = Vec::new();
     for (_, _, place) in order {
-        let (Some(want), Some(list), Some(given)) = (wants.get(place), needs.get_mut(place), given.get(place)) else {
+        let (Some(requirement), Some(list), Some(given)) =
+            (requirements.get(place), needs.get_mut(place), given.get(place))
+        else {
             continue;
         };
         list.sort_by_key(|need| need.last);
-        let least = want.minimum.map_or(0, Millilitres::get);
+        let least = requirement.minimum.map_or(0, Millilitres::get);
         found.extend(pool.serve(place, list, least.saturating_sub(*given)));
     }
     found
@@ -134,7 +136,7 @@ impl Pool {
         Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect() }
     }
 
-    /// Serves the parts of one want, or none of them where all together stay below `least`.
+    /// Serves the parts of one requirement, or none of them where all together stay below `least`.
     fn serve(&mut self, demand: usize, needs: &[Need], least: u64) -> Vec<LaterSupply> {
         let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
         let mut found = Vec::new();

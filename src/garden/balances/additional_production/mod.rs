@@ -1,0 +1,191 @@
+//! What to prepare so that a shortage is met: how much feed, on which ground, with how many worms, and by when to begin.
+//!
+//! ```text
+//! recipe (a feed as planned) + shortage -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
+//! ```
+
+mod late;
+mod offer;
+mod planner;
+mod recipe;
+mod sampled;
+mod shortages;
+mod size;
+mod wait;
+
+pub use late::{Late, LimitingFactor};
+pub use offer::{Offer, Preparations, Setting};
+pub use recipe::Recipe;
+pub use shortages::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MOST_DATES, Shortage, by_date, first_day, last_day, shortages};
+pub use size::MOST_CHOICES;
+pub use wait::{CanWait, can_wait};
+
+use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
+use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, SingleCycle};
+use crate::garden::draws::{Run, Variables};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Area, Mass, Millilitres};
+use chrono::NaiveDate;
+use late::Bounds;
+use planner::BatchPlanner;
+use sampled::Sampled;
+use size::Sizer;
+
+/// Days by which a start may slip, as reported. Source: how this service works.
+pub const SLIPS: [u32; 2] = [7, 21];
+/// Castings to spare, of the shortage, so that numbers written with nine digits still close it. Source: tolerance of computing.
+const SPARE: f64 = 1e-8;
+
+/// What there is to prepare with, and on which days.
+#[derive(Debug, Clone)]
+pub struct Means<'a> {
+    /// The feed.
+    pub recipe: Recipe,
+    /// The ground of the bed; `None`: as much as it takes.
+    pub area: Option<Area>,
+    /// Live worms at hand; `None`: area x worms.stocking_density.
+    pub worms: Option<Mass>,
+    /// How many layers; `None`: as many as are still in time.
+    pub layers: Option<u32>,
+    /// The first day on which the materials are there.
+    pub materials_from: Option<NaiveDate>,
+    /// The first day on which the bed is free.
+    pub bed_from: Option<NaiveDate>,
+    /// The caller's today.
+    pub as_of: Option<NaiveDate>,
+    /// The clocks of the place, from [`first_day`] to [`last_day`].
+    pub clocks: &'a Clocks,
+    /// What is known.
+    pub known: Known<'a>,
+    /// How many runs, and from which seed; no runs: only the likely values.
+    pub runs: (u32, u64),
+}
+
+/// A bed to prepare.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Batch {
+    /// Castings that it gives at the likely values.
+    pub castings: Millilitres,
+    /// Dry feed.
+    pub feed: Mass,
+    /// Its ground.
+    pub area: Area,
+    /// Live worms.
+    pub worms: Mass,
+    /// Layers.
+    pub layers: u32,
+    /// False if the ground that was given does not hold so much feed in one go; the ground that would is then [`Batch::area_needed`].
+    pub fits: bool,
+    /// The ground that holds the feed in one go.
+    pub area_needed: Area,
+    /// The last day to begin the preparation (the first step of the recipe).
+    pub start_on: Option<NaiveDate>,
+    /// The day on which the worms go in.
+    pub worms_in_on: Option<NaiveDate>,
+    /// The day on which the castings are ready, begun on that day; `None` also where it is too late for that.
+    pub ready_on: Option<NaiveDate>,
+    /// Set where that start lies before the first possible one.
+    pub late: Option<Late>,
+}
+
+/// What becomes of a start that slips.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Slip {
+    /// By so many days.
+    pub days: u32,
+    /// The preparation then begins.
+    pub start_on: NaiveDate,
+    /// The castings are then ready; `None`: not within the next year, or a deadly day ends the bed before.
+    pub ready_on: Option<NaiveDate>,
+}
+
+/// A number of layers that would do: more layers need less ground and fewer worms, but an earlier start.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Choice {
+    /// Layers.
+    pub layers: u32,
+    /// Ground at the likely values.
+    pub area: Area,
+    /// Worms at the likely values.
+    pub worms: Mass,
+    /// The last day to begin at the likely values.
+    pub start_on: Option<NaiveDate>,
+    /// The last day to begin for a chance of 90 %.
+    pub latest_start_at_90_percent: Option<NaiveDate>,
+    /// True if the likely start is out of the question.
+    pub late: bool,
+}
+
+/// What to prepare for one shortage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Preparation {
+    /// The shortage.
+    pub shortage: Shortage,
+    /// At the likely values.
+    pub likely: Batch,
+    /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time. `None` without runs.
+    pub at_90_percent: Option<Batch>,
+    /// As large as that, the last day to begin for an even chance.
+    pub latest_start_at_50_percent: Option<NaiveDate>,
+    /// The likely one, begun later.
+    pub if_started_later: Vec<Slip>,
+    /// Other numbers of layers; empty where ground or layers were given.
+    pub choices: Vec<Choice>,
+}
+
+/// Answers "what must be begun, how much and by when, so that nobody goes short?" for each shortage by itself.
+///
+/// Size: dry feed `D = V rho_d / (sieve yield x (ash + (1 - ash)(1 - lambda)))`; ground `D / (rho_d,feed x depth of the layers)`;
+/// worms `ground x stocking`. Start: the last day `s` with `tau(by - drying) - tau(s) >= tau(D) + finishing`, less the days of the
+/// recipe. A later start is never ready earlier, so between two deadly days all that begins up to such a day is in time;
+/// castings that are finished before a deadly day outlast it, and of several such days the last one counts. For 90 %: the feed that is
+/// enough in 95 of 100 runs, and the day on which 90 of 100 are enough and in time.
+/// Layers, unless given: the most whose start for 90 % is still possible, else the most whose likely start is, else one.
+///
+/// # Errors
+/// `out_of_range` for layers that one bed cannot take; what beds and castings refuse.
+pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Preparation>, Refusal> {
+    let mut item = means.known.item.clone();
+    // The bed is laid with this feed, so its layers are as dense as the mix.
+    item.set(Assumption::FeedDryDensity, Span::exactly(means.recipe.dry_density.base()))?;
+    let known = Known { request: means.known.request, item: &item };
+    let mut variables = Variables::default();
+    let once = SingleCycle::new(means.recipe.ash, known, &mut variables)?;
+    let band = BandDrawn::new(known, &mut variables);
+    let sizer = Sizer::new(means, known)?;
+    let layers = sizer.layers()?;
+    let bounds = Bounds::of(means);
+    let sampled = Sampled::new((shortages, &layers), (&sizer, &once, &bounds), (&variables, &band), means);
+    let mut plans = Vec::with_capacity(shortages.len());
+    for (i, shortage) in shortages.iter().enumerate() {
+        let each = once.castings_for_each(&Run::LIKELY);
+        let feed = size::for_castings(shortage.amount, each);
+        plans.push(
+            BatchPlanner { means, sizer: &sizer, once: &once, bounds: &bounds, shortage: *shortage, each }.plan(
+                feed,
+                &layers,
+                sampled.get(i),
+            )?,
+        );
+    }
+    Ok(plans)
+}
+
+/// Refuses a number of layers.
+fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
+    if layers >= 1 && layers <= most.min(MOST_LAYERS) {
+        return Ok(());
+    }
+    let detail = format!(
+        "a bed takes from 1 to {most} layers before it finishes, by bed.max_depth; for more feed give more ground"
+    );
+    Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(most)).at("layers"))
+}
+
+/// What the means override of the item, for whoever sends a prepared bed back in.
+#[must_use]
+pub fn bed_overrides(means: &Means<'_>) -> Overrides {
+    let mut item = means.known.item.clone();
+    let density = Span::exactly(means.recipe.dry_density.base());
+    item.set(Assumption::FeedDryDensity, density).map_or_else(|_| means.known.item.clone(), |()| item)
+}

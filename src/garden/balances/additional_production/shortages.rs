@@ -1,0 +1,106 @@
+//! What is short by which day, and the days that have to be looked at for it.
+
+use super::super::{Balance, Missing, add};
+use crate::garden::beds::Climate;
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Millilitres;
+use chrono::{Days, NaiveDate};
+
+/// The most shortage dates prepared for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
+pub const MOST_DATES: usize = 24;
+/// Starts are sought so many days before a shortage: two years. Source: limit of this service.
+pub const LOOK_BACK_DAYS: u64 = 731;
+/// Ready dates are sought so many days after the last shortage. Source: limit of this service.
+pub const LOOK_AHEAD_DAYS: u64 = 400;
+
+/// A shortage: so much is missing by a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shortage {
+    /// The last day on which it is of use.
+    pub by: NaiveDate,
+    /// How much is missing.
+    pub amount: Millilitres,
+}
+
+/// Answers "what is short by which day?" What is short without a last day is due on `end`.
+///
+/// # Errors
+/// The place of the first demand for which there is no day at all.
+pub fn shortages(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shortage>, usize> {
+    let dated = |missing: &Missing| {
+        let by = missing.last.or(end).ok_or(missing.requirement)?;
+        Ok(Shortage { by, amount: missing.amount })
+    };
+    balance.missing.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
+}
+
+/// One bed, or one lot of worms, can only be promised once: all that is short is then prepared for the first day.
+#[must_use]
+pub fn on_the_first_day(shortages: &[Shortage]) -> Vec<Shortage> {
+    let first = shortages.first().map(|first| first.by);
+    by_date(shortages.iter().map(|shortage| Shortage { by: first.unwrap_or(shortage.by), ..*shortage }))
+}
+
+/// Shortages in order of their dates, one for each date, at most [`MOST_DATES`] of them.
+#[must_use]
+pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
+    let mut sorted: Vec<Shortage> = shortages.into_iter().filter(|s| s.amount > Millilitres::ZERO).collect();
+    sorted.sort_by_key(|s| s.by);
+    let mut merged: Vec<Shortage> = Vec::new();
+    for shortage in sorted {
+        let full = merged.len() == MOST_DATES;
+        match merged.last_mut().filter(|last| full || last.by == shortage.by) {
+            Some(last) => last.amount = add(last.amount, shortage.amount),
+            None => merged.push(shortage),
+        }
+    }
+    merged
+}
+
+/// The first day of the clocks for these shortages.
+#[must_use]
+pub fn first_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
+    let first = shortages.iter().map(|s| s.by).min()?;
+    let back = first.checked_sub_days(Days::new(LOOK_BACK_DAYS)).unwrap_or(first);
+    Some(as_of.map_or(back, |today| today.min(back)))
+}
+
+/// The last day of the clocks for these shortages.
+#[must_use]
+pub fn last_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
+    let last = shortages.iter().map(|s| s.by).max()?;
+    let last = as_of.map_or(last, |today| today.max(last));
+    last.checked_add_days(Days::new(LOOK_AHEAD_DAYS)).or(Some(last))
+}
+
+/// Refuses days that lie too far apart to look for starts on all of them.
+pub(super) fn check_span((first, last): (NaiveDate, NaiveDate), as_of: Option<NaiveDate>) -> Result<(), Refusal> {
+    if last.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
+        return Ok(());
+    }
+    let of_today = as_of.is_some_and(|today| {
+        let without = today.checked_add_days(Days::new(LOOK_AHEAD_DAYS)).is_some_and(|day| day >= last);
+        today <= first || without
+    });
+    let (field, detail) = if of_today {
+        let detail = "as_of is more than ten years from a day on which castings are short, so no start can be found; \
+                      use a later as_of or split the request";
+        ("as_of", detail.to_owned())
+    } else {
+        let detail = format!(
+            "the search for start dates needs the days from {first} to {last}, more than ten years; split the request"
+        );
+        ("additional_production", detail)
+    };
+    Err(Refusal::new(Reason::OutOfRange, detail).at(field))
+}
+
+/// The days for which there are temperatures.
+pub(super) fn within(climate: &Climate, (first, last): (NaiveDate, NaiveDate)) -> (NaiveDate, NaiveDate) {
+    let Climate::Daily { first_day, values } = climate else { return (first, last) };
+    let count = u64::try_from(values.len()).unwrap_or(u64::MAX).saturating_sub(1);
+    let end = first_day.checked_add_days(Days::new(count)).unwrap_or(*first_day);
+    let from = first.max(*first_day).min(end);
+    (from, last.min(end).max(from))
+}

@@ -1,0 +1,128 @@
+//! The caller's own containers: "a bucket holds 12 L".
+
+use super::quantity::{Dimension, Mass, Volume};
+use super::table;
+use crate::garden::refusal::{Reason, Refusal};
+use unicode_normalization::UnicodeNormalization;
+
+/// What one container holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Capacity {
+    /// A volume as it lies.
+    Volume(Volume),
+    /// A mass.
+    Mass(Mass),
+}
+
+/// A container of the caller's.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Container {
+    /// Its name, as the caller wrote it.
+    pub name: String,
+    /// What it holds.
+    pub holds: Capacity,
+    keys: Vec<String>,
+}
+
+impl Container {
+    /// What the container is a container of.
+    #[must_use]
+    pub const fn dimension(&self) -> Dimension {
+        match self.holds {
+            Capacity::Volume(_) => Dimension::Volume,
+            Capacity::Mass(_) => Dimension::Mass,
+        }
+    }
+
+    /// Base units (L or kg) in one container.
+    #[must_use]
+    pub const fn factor(&self) -> f64 {
+        match self.holds {
+            Capacity::Volume(volume) => volume.litres(),
+            Capacity::Mass(mass) => mass.kilograms(),
+        }
+    }
+}
+
+/// The containers of one request, in the order given.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Containers(Vec<Container>);
+
+impl Containers {
+    /// Adds a container. The plural is the name itself, +s and +es unless one is given.
+    ///
+    /// # Errors
+    /// `bad_text` if a name is not 1 to 40 letters, digits, spaces, `-` and `'` beginning with a letter;
+    /// `clashing_name` if it is the name of a unit or of an earlier container. The refusal names the field.
+    pub fn add(&mut self, name: &str, plural: Option<&str>, holds: Capacity) -> Result<(), Refusal> {
+        check_name(name).map_err(|e| e.at("name"))?;
+        let key = fold(name);
+        self.check_free(&key).map_err(|e| e.at("name"))?;
+        let mut keys = vec![key.clone()];
+        match plural {
+            Some(plural) => {
+                check_name(plural).map_err(|e| e.at("plural"))?;
+                let folded = fold(plural);
+                self.check_free(&folded).map_err(|e| e.at("plural"))?;
+                keys.push(folded);
+            }
+            None => {
+                keys.extend([format!("{key}s"), format!("{key}es")].into_iter().filter(|k| self.check_free(k).is_ok()))
+            }
+        }
+        self.0.push(Container { name: name.to_owned(), holds, keys });
+        Ok(())
+    }
+
+    fn check_free(&self, key: &str) -> Result<(), Refusal> {
+        if table::find(key).is_some() || table::ambiguous(key).is_some() {
+            let detail = format!("\"{key}\" is the name of a unit; choose another name, for example \"my {key}\"");
+            return Err(Refusal::new(Reason::ClashingName, detail));
+        }
+        match self.find(key) {
+            Some(other) => {
+                let detail = format!("\"{key}\" is already a name of \"{}\"; choose another name", other.name);
+                Err(Refusal::new(Reason::ClashingName, detail))
+            }
+            None => Ok(()),
+        }
+    }
+
+    /// Finds a container by its name or plural, in any case and with any white space.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<&Container> {
+        if self.0.is_empty() {
+            return None;
+        }
+        let key = fold(name);
+        self.0.iter().find(|container| container.keys.contains(&key))
+    }
+
+    /// The measures in the order given.
+    pub fn iter(&self) -> impl Iterator<Item = &Container> {
+        self.0.iter()
+    }
+
+    /// True if there are none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+/// NFKC, case folding and white-space folding. Letters go by way of their capitals, so that "ς" is "σ" and "ß" is "ss".
+fn fold(name: &str) -> String {
+    let folded: String = name.nfkc().flat_map(char::to_uppercase).flat_map(char::to_lowercase).nfkc().collect();
+    folded.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn check_name(name: &str) -> Result<(), Refusal> {
+    let count = name.chars().count();
+    let accepted = |c: char| c.is_alphanumeric() || c == ' ' || c == '-' || c == '\'';
+    if (1..=40).contains(&count) && name.chars().all(accepted) && name.chars().next().is_some_and(char::is_alphabetic) {
+        return Ok(());
+    }
+    let detail = "a name must have 1 to 40 letters, digits, spaces, - and ', and start with a letter, as in \
+                  \"bucket\"";
+    Err(Refusal::new(Reason::BadText, detail))
+}

@@ -1,0 +1,88 @@
+//! `POST /v1/applications`: how much each row, bed and pot takes.
+
+mod answer;
+mod describe;
+mod nutrients;
+mod places;
+mod request;
+
+pub use answer::ApplicationsAnswer;
+pub use request::{ApplicationsRequest, AreaRequest};
+pub(crate) use request::{Parts, solve};
+
+use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
+use crate::garden::work::Work;
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::RequestContext;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
+use crate::http::problem::{AskProblems, Problem};
+use actix_web::{HttpResponse, post};
+
+/// The question's marker.
+pub struct Applications;
+
+impl Question for Applications {
+    type Request = ApplicationsRequest;
+    type Answer = ApplicationsAnswer;
+    const NAME: &'static str = "applications";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
+    const SAMPLES: &'static [Sample] = samples! {
+        "one_bed" "applications/one-bed.json"
+            "How much for this bed?";
+        "kitchen_garden" "applications/kitchen-garden.json"
+            "Rows, a bed, plants and pots, in litres and buckets";
+        "every_shape" "applications/every-shape.json"
+            "A polygon, pots, a filled bed and other shapes, with rates of every kind";
+        "one_bed_in_a_year" "applications/one-bed-in-a-year.json"
+            "Three dressings of one bed in a year, together against two yardsticks";
+        "by_nitrogen_in_us_units" "applications/by-nitrogen.json"
+            "By available nitrogen, with a weighed bucket, in US units";
+        "explained" "applications/explained.json"
+            "How each figure came about: formula, numbers put in, where they are from";
+    };
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        frame!(request)
+    }
+
+    fn work(request: &Self::Request, _: &RequestContext<'_>) -> Work {
+        work_of_items(request.areas.len(), request.explain)
+    }
+
+    fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let fits = few_enough(request.areas.len(), context);
+        let solved = solve(request, context)?;
+        fits?;
+        Some(answer::write(request, &solved, context, view))
+    }
+
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
+    }
+}
+
+/// How much each place takes
+///
+/// Area times rate for rows, beds, plants, pots and fills: castings by volume, mass and the caller's containers, and the
+/// nutrients they carry. `V = A d / (1 - settling)` by depth, `A r / density` by mass per area, `A r` by volume per area,
+/// `A r / (dry density x nitrogen x available share)` by available nitrogen, `count x r` per row length, plant or pot,
+/// `mix x share` for mixes.
+#[utoipa::path(
+    tag = "applications",
+    operation_id = "calculate_applications",
+    params(OptionParams),
+    request_body(content = ApplicationsRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "Castings and nutrients for each place", content(
+            (ApplicationsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/applications")]
+pub async fn calculate_applications(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Applications>(accepted, body).await
+}

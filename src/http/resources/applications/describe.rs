@@ -1,0 +1,115 @@
+//! The answer described: what each row, bed, plant and pot takes, and what that carries.
+
+use super::ApplicationsAnswer;
+use super::answer::AreaOut;
+use super::nutrients::{NutrientOut, NutrientsOut};
+use super::places::PlaceOut;
+use crate::http::output::quantity::{Role, System};
+use crate::http::present::words::{containers, name_of, shown};
+use crate::http::present::{Cell, Column, Description, Rows, Table};
+
+/// Describes the answer.
+pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
+    let mut description = Description::of(answer, "How much each place takes");
+    let castings = &answer.total.castings;
+    description.stressed(shown(&castings.volume), format!("of castings in all, or {}.", shown(&castings.mass)));
+    if !castings.in_containers.is_empty() {
+        description.paragraph(format!("{}.", containers(&castings.in_containers)));
+    }
+    description.section("What each place takes", areas(answer));
+    description.section("What they carry", nutrients(answer));
+    description.section("What each place gets in a year", places(answer));
+    description
+}
+
+fn name((index, area): (usize, &AreaOut)) -> String {
+    name_of(area.name.as_deref(), area.id.as_deref(), "place", index)
+}
+
+fn areas(answer: &ApplicationsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let total = &answer.total;
+    let nitrogen = |nutrients: &NutrientsOut| [&nutrients.nitrogen, &nutrients.available_nitrogen].map(mass);
+    let [all, available] = nitrogen(&total.nutrients);
+    let data = |name| Column::data_in(name, unit(Role::Nutrient));
+    Rows::of(answer.areas.iter().enumerate(), ["place", "places"])
+        .named("areas")
+        .to_tick()
+        .about(|area| ("areas", area.0, name(*area)))
+        .column(Column::data("id"), |(_, area)| &area.id)
+        .column(Column::data("name"), |(_, area)| &area.name)
+        .column(Column::data_in("surface_area", unit(Role::Area)), |(_, area)| &area.surface_area)
+        .column(Column::data_in("depth", unit(Role::Depth)), |(_, area)| &area.depth)
+        .column(Column::words("", "where"), |area| name(*area))
+        .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
+        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
+        .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded(), |(_, area)| &area.castings.mass)
+        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| &area.castings.in_containers)
+        .column(Column::quantity("nitrogen", "N", unit(Role::Nutrient)), |(_, area)| mass(&area.nutrients.nitrogen))
+        .column(Column::quantity("available_nitrogen", "available\nN", unit(Role::Nutrient)), |(_, area)| {
+            mass(&area.nutrients.available_nitrogen)
+        })
+        .column(data("phosphorus"), |(_, area)| mass(&area.nutrients.phosphorus))
+        .column(data("phosphate"), |(_, area)| mass(&area.nutrients.phosphate))
+        .column(data("potassium"), |(_, area)| mass(&area.nutrients.potassium))
+        .column(data("potash"), |(_, area)| mass(&area.nutrients.potash))
+        .sum([
+            ("where", "total".into()),
+            ("castings", (&total.castings.volume).into()),
+            ("by mass", (&total.castings.mass).into()),
+            ("in measures", (&total.castings.in_containers).into()),
+            ("N", all),
+            ("available\nN", available),
+        ])
+        .done()
+}
+
+fn mass(nutrient: &NutrientOut) -> Cell {
+    (&nutrient.mass).into()
+}
+
+/// How large it is, how deep the castings lie, and the depths to compare that with.
+fn extent(area: &AreaOut) -> Vec<String> {
+    let mut list: Vec<String> = [&area.surface_area, &area.row_length].into_iter().flatten().map(shown).collect();
+    list.extend(area.plants.map(|count| format!("{} plants", count.get())));
+    list.extend(area.pots.map(|count| format!("{} pots", count.get())));
+    list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
+    list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
+    let limits = [(&area.phosphorus_limited_depth, "phosphorus"), (&area.nitrate_limit_depth, "the nitrate limit")];
+    for (depth, of) in limits {
+        list.extend(depth.as_ref().map(|depth| format!("{} would do by {of}", shown(depth))));
+    }
+    list
+}
+
+/// The nutrients of all places together.
+fn nutrients(answer: &ApplicationsAnswer) -> Table {
+    let all = &answer.total.nutrients;
+    let rows = [
+        ("nitrogen (N)", &all.nitrogen),
+        ("of it available in the first season", &all.available_nitrogen),
+        ("phosphorus (P)", &all.phosphorus),
+        ("as phosphate (P2O5)", &all.phosphate),
+        ("potassium (K)", &all.potassium),
+        ("as potash (K2O)", &all.potash),
+    ];
+    Rows::of(rows, ["nutrient", "nutrients"])
+        .column(Column::words("", "in all places"), |(name, _)| *name)
+        .column(Column::shown("mass"), |(_, nutrient)| mass(nutrient))
+        .done()
+}
+
+/// What each place gets in a year, all its dressings together.
+fn places(answer: &ApplicationsAnswer) -> Table {
+    Rows::of(&answer.places, ["place in a year", "places in a year"])
+        .column(Column::words("", "place"), |place: &&PlaceOut| &place.place)
+        .column(Column::words("", "year"), |place| place.year.map(|year| year.to_string()))
+        .column(Column::words("", "what goes there").below(), |place| {
+            place.of.iter().map(|of| of.called("place")).collect::<Vec<_>>().join(", ")
+        })
+        .column(Column::shown("depth"), |place| &place.depth)
+        .column(Column::shown("N"), |place| mass(&place.nutrients.nitrogen))
+        .column(Column::shown("times the\nnitrate limit"), |place| &place.share_of_nitrate_limit)
+        .column(Column::shown("times the P\na crop takes"), |place| &place.share_of_phosphorus_removal)
+        .done()
+}

@@ -1,0 +1,168 @@
+//! The request, and reading it.
+
+use crate::garden::applications::{Application, Order, apply};
+use crate::garden::figures::Off;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Share;
+use crate::http::input::RequestContext;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{PlaceName, ShortText, Year};
+use crate::http::input::containers::ContainerList;
+use crate::http::input::list::List;
+use crate::http::input::quantity::ShareInput;
+use crate::http::input::rate::RateInput;
+use crate::http::input::surface::SurfaceInput;
+use crate::http::limits::{MAX_ITEMS, MAX_SETTLING};
+use crate::http::output::quantity::{Role, System};
+use crate::http::wire::JsonPath;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Places and rates.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct ApplicationsRequest {
+    /// Echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    pub units: Option<System>,
+    /// The caller's containers.
+    #[validate(nested)]
+    pub containers: Option<ContainerList>,
+    /// What is known better than the defaults, for all areas.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The places.
+    #[validate(nested)]
+    pub areas: Areas,
+    /// True adds how each figure came about; for at most 200 areas.
+    pub explain: Option<bool>,
+}
+
+/// The places.
+pub type Areas = List<AreaRequest, 1, { MAX_ITEMS }>;
+
+/// A place and its rate.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct AreaRequest {
+    /// Unique in the list, echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Where.
+    #[validate(nested)]
+    pub surface: SurfaceInput,
+    /// How much.
+    #[validate(nested)]
+    pub rate: RateInput,
+    /// The share of its depth that a layer loses by settling; 0 % unless given.
+    pub settling: Option<ShareInput>,
+    /// True on land declared a nitrate vulnerable zone.
+    pub nitrate_vulnerable_zone: Option<bool>,
+    /// Where it goes, where several dressings go to one place: what has the same place and year is also reported together.
+    #[validate(nested)]
+    pub place: Option<PlaceName>,
+    /// In which year; dressings of a place without a year count as of one.
+    #[validate(nested)]
+    pub year: Option<Year>,
+    /// What is known better for this place.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+/// The fields that say where and how much, wherever they stand.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Parts<'a> {
+    /// Where.
+    pub surface: &'a SurfaceInput,
+    /// How much.
+    pub rate: &'a RateInput,
+    /// Settling.
+    pub settling: Option<&'a ShareInput>,
+    /// A nitrate vulnerable zone.
+    pub nitrate_zone: Option<bool>,
+    /// What is known better.
+    pub assumptions: Option<&'a AssumptionsInput>,
+}
+
+impl Parts<'_> {
+    fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
+        let surface = context.surface(self.surface, place.field("surface"));
+        let rate = context.rate(self.rate, place.field("rate"));
+        let settling = match self.settling {
+            Some(input) => {
+                let at = place.field("settling");
+                let share = context.exact_between(&input.0, (0.0, MAX_SETTLING), at);
+                share.map(|share| context.asked(Role::Share, share, at))
+            }
+            None => Some(Share::from_fraction(0.0).into()),
+        };
+        let nitrate_zone = self.nitrate_zone.unwrap_or(false);
+        Some(Order { surface: surface?, rate: rate?, settling: settling?, nitrate_zone })
+    }
+
+    /// Refuses what is said of a layer or of land where there is no ground.
+    fn only_on_ground(&self, order: &Order, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
+        if order.surface.extent(Off).is_ok_and(|extent| extent.area.is_some()) {
+            return Some(());
+        }
+        let mut sound = Some(());
+        for (field, given) in
+            [("settling", self.settling.is_some()), ("nitrate_vulnerable_zone", self.nitrate_zone.is_some())]
+        {
+            if given {
+                let detail =
+                    "this belongs to open ground (rectangle, circle, ring, rows, polygon, area); leave it out here";
+                context.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+                sound = None;
+            }
+        }
+        sound
+    }
+
+    /// Reads one place and computes it.
+    pub(crate) fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Order, Application)> {
+        let overrides = context.overrides(self.assumptions, place.field("assumptions"));
+        let order = self.read(context, place)?;
+        if let Err(refusal) = order.surface.extent(Off) {
+            context.refuse(place.field("surface"), refusal);
+            return None;
+        }
+        self.only_on_ground(&order, context, place)?;
+        let application = context.with_known(place, &overrides, |known| apply(&order, known, context.book()))?;
+        context.note_used(place, &overrides, &application.assumed);
+        Some((order, application))
+    }
+}
+
+impl AreaRequest {
+    const fn parts(&self) -> Parts<'_> {
+        Parts {
+            surface: &self.surface,
+            rate: &self.rate,
+            settling: self.settling.as_ref(),
+            nitrate_zone: self.nitrate_vulnerable_zone,
+            assumptions: self.assumptions.as_ref(),
+        }
+    }
+}
+
+/// Reads and computes all places.
+pub(crate) fn solve(request: &ApplicationsRequest, context: &RequestContext<'_>) -> Option<Vec<(Order, Application)>> {
+    let root = JsonPath::root();
+    let list = root.field("areas");
+    context.unique_ids(request.areas.iter().map(|a| a.id.as_deref()), list);
+    for (i, area) in request.areas.iter().enumerate() {
+        if area.year.is_some() && area.place.is_none() && !context.errors.touches(list.index(i)) {
+            let detail = "a year counts only together with a place: say which";
+            context.refuse(list.index(i).field("place"), Refusal::new(Reason::MissingField, detail));
+        }
+    }
+    let solve = |(i, area): (usize, &AreaRequest)| area.parts().solve(context, list.index(i));
+    let solved: Vec<_> = request.areas.iter().enumerate().map(solve).collect();
+    solved.into_iter().collect()
+}

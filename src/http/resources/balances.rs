@@ -1,0 +1,110 @@
+//! `POST /v1/balances`: stock against demand.
+
+mod additional_production;
+mod answer;
+mod describe;
+mod request;
+
+pub use additional_production::{AdditionalProductionRequest, PrepareOut, PreparedBatchOut, TooLateOut};
+pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
+pub(in crate::http::resources) use answer::series;
+pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
+pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
+pub(in crate::http::resources) use describe::Account;
+pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, runs_from};
+pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
+
+use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
+use crate::garden::work::Work;
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::RequestContext;
+use crate::http::limits::MAX_STEPS;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
+use crate::http::problem::{AskProblems, Problem};
+use actix_web::{HttpResponse, post};
+
+/// The question's marker.
+pub struct Balances;
+
+impl Question for Balances {
+    type Request = BalancesRequest;
+    type Answer = BalancesAnswer;
+    const NAME: &'static str = "balances";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg];
+    const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date"];
+    const SAMPLES: &'static [Sample] = samples! {
+        "two_lots_five_demands" "balances/two-lots.json"
+            "A second lot that comes too late for two of the demands";
+        "kitchen_garden" "balances/kitchen-garden.json"
+            "A spring of rows, beds, pots and tea, with a heap, a use-by date and sacks to buy";
+        "not_worth_less" "balances/not-worth-less.json"
+            "Demands that are of no use below a least, one served later for another, and one that could wait";
+        "early_crops" "balances/early-crops.json"
+            "A treated lot and one of raw manure: with enforce_application_to_harvest_interval the early crops get the treated one";
+    };
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        frame!(request)
+    }
+
+    fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work {
+        // To prepare takes many runs.
+        let prepare = if request.additional_production.is_some() { MAX_STEPS } else { 0 };
+        let items = work_of_items(request.demands.len() + request.stock.len(), request.explain);
+        items.and(request.fields().work(ahead)).and(Work::steps(prepare))
+    }
+
+    fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let preparing = request::preparing(request, context);
+        let fits = few_enough(request.demands.len() + request.stock.len(), context);
+        let question = request::read(request, context)?;
+        let balance = question.balance(context)?;
+        let prepared = request::prepared((request, &question), context, preparing?, &balance)?;
+        fits?;
+        Some(answer::write(request, (&question, prepared.as_ref()), &balance, (context, view)))
+    }
+
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
+    }
+}
+
+/// Stock against demand
+///
+/// Who gets how much, from which lot and when; what is short; the running balance by date; and what would close the gap.
+/// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
+/// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. allocated +
+/// shortfall = needed, and allocated + remaining + expired = supply. A demand below its `minimum` is dropped, one at a time: in the last priority
+/// where one fails, the smallest share first (of equals the later last day, then the later in the list); then the stock is
+/// shared again. In the end those dropped come back, by priority and list order, if nobody then falls below its minimum; for
+/// a demand that stays dropped, castings it could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then
+/// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A
+/// tea whose batches start on several days counts as one demand for each of these days.
+///
+/// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each draw tells from when on it may
+/// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
+/// limit of the plan: a lot is then barred from that demand alone, and may go to any other. This is a rule of US organic certification
+/// and a sensible floor elsewhere; local rules and the certifier come first.
+#[utoipa::path(
+    tag = "balances",
+    operation_id = "balance_stock",
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock` or `by_date`.", example = "balance"),
+        OptionParams
+    ),
+    request_body(content = BalancesRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "Who gets what, what is short and when", content(
+            (BalancesAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"),
+            (String = "image/svg+xml"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/balances")]
+pub async fn balance_stock(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Balances>(accepted, body).await
+}

@@ -1,0 +1,55 @@
+//! What to prepare so that nobody goes short: what there is to prepare with, and what comes of it.
+
+mod answer;
+mod read;
+mod write;
+
+use crate::http::input::bounded::LayerCount;
+pub use answer::{ChoiceOut, PrepareOut, PreparedBatchOut, SlipOut, TooLateOut};
+pub(in crate::http::resources) use read::{Prepared, Preparing};
+
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::climate::ClimateInput;
+use crate::http::input::ground::GroundInput;
+use crate::http::input::quantity::MassInput;
+use crate::http::resources::feeds::{GoalsRequest, HotCompostingRequest, Materials, SoakRequest};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// What there is to prepare with: a feed to be made larger or smaller as a whole, and a bed.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct AdditionalProductionRequest {
+    /// The materials of the feed, as in `POST /v1/feeds`; their amounts, `at_least` and `at_most` too, say only in which
+    /// proportion they are taken, not how much there is.
+    #[validate(nested)]
+    pub materials: Materials,
+    /// What the mix is to be like.
+    #[validate(nested)]
+    pub goals: Option<GoalsRequest>,
+    /// How soaked materials are soaked; four days without starter unless given.
+    #[validate(nested)]
+    pub soak: Option<SoakRequest>,
+    /// A hot stage before the worms.
+    #[validate(nested)]
+    pub hot_composting: Option<HotCompostingRequest>,
+    /// The temperature of the bed. Needed in a balance; in a season that of the season unless given.
+    #[validate(nested)]
+    pub climate: Option<ClimateInput>,
+    /// The ground of the bed; as much as the feed takes unless given.
+    #[validate(nested)]
+    pub ground: Option<GroundInput>,
+    /// Live worms at hand; ground x the assumption `worms.stocking_density` unless given.
+    pub worms: Option<MassInput>,
+    /// How many layers; as many as are still in time unless given.
+    #[validate(nested)]
+    pub layers: Option<LayerCount>,
+    /// The first day on which the materials are there: when the leaves fall.
+    #[schema(format = Date)]
+    pub materials_from: Option<String>,
+    /// The first day on which the bed is free.
+    #[schema(format = Date)]
+    pub bed_from: Option<String>,
+    /// What is known better of this feed and bed.
+    pub assumptions: Option<AssumptionsInput>,
+}

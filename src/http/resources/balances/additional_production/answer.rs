@@ -1,0 +1,216 @@
+//! What to prepare, as it goes.
+
+use crate::http::output::QuantityOut;
+use crate::http::resources::ReferenceOut;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+
+/// What to prepare for what is short by one day, and by when to begin.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Preparation)]
+pub struct PrepareOut {
+    /// The day by which it is short.
+    pub by: NaiveDate,
+    /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
+    /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
+    pub shortfall: QuantityOut,
+    /// As large as it has to be at the likely values, begun on the last day that is in time at the likely values.
+    pub likely: PreparedBatchOut,
+    /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time.
+    pub at_90_percent: Option<PreparedBatchOut>,
+    /// As large as for 90 %, the last day to begin for an even chance.
+    pub latest_start_at_50_percent: Option<NaiveDate>,
+    /// The likely one, begun later: a few days may cost months over a winter.
+    pub if_started_later: Vec<SlipOut>,
+    /// Other numbers of layers: more of them take less ground and fewer worms, but begin earlier. Empty where ground or layers
+    /// were given.
+    pub choices: Vec<ChoiceOut>,
+    /// Where it is too late: demands that the plan serves by then from stock that the short ones could use, and that could wait
+    /// for these castings.
+    pub can_wait: Vec<CanWaitOut>,
+}
+
+/// A bed to prepare.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedBatch)]
+pub struct PreparedBatchOut {
+    /// Castings that it gives at the likely values.
+    pub castings: QuantityOut,
+    /// Dry matter of the feed.
+    pub feed_dry_matter: QuantityOut,
+    /// The mix, moist.
+    pub mix: QuantityOut,
+    /// What to take of each material, in the order of the request.
+    pub materials: Vec<PreparedMaterialOut>,
+    /// Water for the soak, without starter.
+    pub soak_water: QuantityOut,
+    /// Liquid starter.
+    pub starter: QuantityOut,
+    /// Water for dry manure.
+    pub rehydration_water: QuantityOut,
+    /// Water to add when mixing.
+    pub extra_water: QuantityOut,
+    /// The ground of the bed.
+    pub surface_area: QuantityOut,
+    /// Live worms.
+    pub worms: QuantityOut,
+    /// Layers.
+    pub layers: u32,
+    /// The last day to begin the preparation; none where there is no such day in the years looked at.
+    pub start_on: Option<NaiveDate>,
+    /// The day on which the worms go in.
+    pub worms_in_on: Option<NaiveDate>,
+    /// The day on which the castings are ready at the likely values; none where it is too late.
+    pub ready_on: Option<NaiveDate>,
+    /// Set where it cannot be in time.
+    pub too_late: Option<TooLateOut>,
+    /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap,
+    /// but for crops that wait after raw manure where `enforce_application_to_harvest_interval` is asked for: say of the bed what `manure` it was fed.
+    pub worm_bed: Option<PreparedBedOut>,
+}
+
+/// A material of the mix.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedMaterial)]
+pub struct PreparedMaterialOut {
+    /// Which material of the preparation.
+    pub material: ReferenceOut,
+    /// By mass, before any water is added.
+    pub mass: QuantityOut,
+    /// By volume as it lies.
+    pub volume: QuantityOut,
+    /// In the caller's containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+}
+
+/// Why it cannot be in time, and when it could be.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TooLate)]
+pub struct TooLateOut {
+    /// What stands in the way of an earlier start.
+    #[schema(schema_with = crate::http::output::words::binds)]
+    pub limiting_factor: &'static str,
+    /// The first day on which the preparation can begin.
+    pub first_start_on: Option<NaiveDate>,
+    /// The castings are ready then, begun on that day; none where that is not within a year or the worms die before.
+    pub ready_on: Option<NaiveDate>,
+    /// The ground that would hold the feed, where the ground given does not.
+    pub area_needed: Option<QuantityOut>,
+}
+
+/// A start that slips.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = LaterStart)]
+pub struct SlipOut {
+    /// By so many days.
+    pub days: u32,
+    /// The preparation begins.
+    pub start_on: NaiveDate,
+    /// The castings are ready; none where that is not within a year or the worms die before.
+    pub ready_on: Option<NaiveDate>,
+    /// So many days after the day by which they are short.
+    pub days_late: Option<i64>,
+}
+
+/// A number of layers.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = LayerChoice)]
+pub struct ChoiceOut {
+    /// Layers.
+    pub layers: u32,
+    /// Ground at the likely values.
+    pub surface_area: QuantityOut,
+    /// Worms at the likely values.
+    pub worms: QuantityOut,
+    /// The last day to begin at the likely values.
+    pub start_on: Option<NaiveDate>,
+    /// The last day to begin for a chance of 90 %.
+    pub latest_start_at_90_percent: Option<NaiveDate>,
+    /// True if it is too late for that at the likely values.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub too_late: bool,
+}
+
+/// A demand that could wait.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = CanWait)]
+pub struct CanWaitOut {
+    /// Which.
+    pub demand: ReferenceOut,
+    /// Castings that would be free for the short ones.
+    pub amount: QuantityOut,
+}
+
+/// A bed as a request has it.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedBed)]
+pub struct PreparedBedOut {
+    /// Its ground.
+    pub ground: PreparedGroundOut,
+    /// The day on which the worms go in.
+    pub start_on: NaiveDate,
+    /// Live worms.
+    pub worms: QuantityOut,
+    /// Layers before it is left to finish.
+    pub layers_per_cycle: u32,
+    /// One harvest.
+    pub cycles: u32,
+    /// What it is fed.
+    pub feed: PreparedFeedOut,
+    /// `none` where none of the materials is manure; else say what is known of it.
+    pub manure: Option<PreparedManureOut>,
+    /// The dry matter in a volume of this feed.
+    pub assumptions: BTreeMap<&'static str, QuantityOut>,
+}
+
+/// That there is no manure in the feed of a prepared bed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedManure)]
+pub struct PreparedManureOut {
+    /// `none`.
+    pub kind: &'static str,
+}
+
+/// The ground of a prepared bed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedGround)]
+pub struct PreparedGroundOut {
+    /// `area`.
+    pub kind: &'static str,
+    /// Its area.
+    pub area: QuantityOut,
+}
+
+/// The feed of a prepared bed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedFeed)]
+pub struct PreparedFeedOut {
+    /// Water, wet basis.
+    pub moisture: QuantityOut,
+    /// Ash in the dry matter.
+    pub ash: QuantityOut,
+    /// Nitrogen in the dry matter.
+    pub nitrogen: QuantityOut,
+    /// All of it at once.
+    pub supply: PreparedSupplyOut,
+}
+
+/// How much feed there is.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PreparedSupply)]
+pub struct PreparedSupplyOut {
+    /// `amount`.
+    pub kind: &'static str,
+    /// As moist as it is fed.
+    pub amount: QuantityOut,
+}

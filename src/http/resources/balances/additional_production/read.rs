@@ -1,0 +1,125 @@
+//! Reading what there is to prepare with, and running it.
+
+use super::AdditionalProductionRequest;
+use crate::garden::assumptions::{Assumed, Known, Overrides};
+use crate::garden::balances::additional_production::{Offer, Preparations, Recipe, Setting, Shortage};
+use crate::garden::beds::Climate;
+use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
+use crate::garden::figures::Off;
+use crate::garden::refusal::Refusal;
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::echoed;
+use crate::http::resources::feeds::RecipeFields;
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+/// What there is to prepare with, read.
+#[derive(Debug)]
+pub(in crate::http::resources) struct Preparing {
+    feed: FeedPlan,
+    of_bed: Vec<Assumed>,
+    climate: Option<Climate>,
+    offer: Offer,
+    overrides: Overrides,
+    clean: bool,
+}
+
+/// What is to be prepared, with what it is called.
+#[derive(Debug)]
+pub(in crate::http::resources) struct Prepared {
+    /// What the core found.
+    pub found: Preparations,
+    /// The feed as it was given.
+    pub feed: FeedPlan,
+    /// What was assumed of the bed.
+    pub of_bed: Vec<Assumed>,
+    /// The feed for each amount of dry matter.
+    pub recipe: Recipe,
+    /// What each material is called.
+    pub materials: Vec<(Option<String>, Option<String>)>,
+    /// True if none of the materials is or may be manure.
+    pub clean: bool,
+}
+
+impl AdditionalProductionRequest {
+    /// Reads it.
+    pub(in crate::http::resources) fn read(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+    ) -> Option<Preparing> {
+        let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        let fields = RecipeFields {
+            materials: &self.materials,
+            goals: self.goals.as_ref(),
+            soak: self.soak.as_ref(),
+            hot_composting: self.hot_composting.as_ref(),
+        };
+        let order = fields.read(context, place);
+        let climate = match &self.climate {
+            Some(climate) => context.climate(climate, place.field("climate")).map(Some),
+            None => Some(None),
+        };
+        let at = place.field("ground");
+        let area = match &self.ground {
+            Some(ground) => {
+                context.ground(ground, at).and_then(|g| context.keep(at, g.area(Off))).map(|area| Some(area.likely()))
+            }
+            None => Some(None),
+        };
+        let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let materials_from = context.day(self.materials_from.as_deref(), place.field("materials_from"));
+        let bed_from = context.day(self.bed_from.as_deref(), place.field("bed_from"));
+        let order = order?;
+        let feed = context.with_known(place, &overrides, |known| plan(&order, known, Off))?;
+        let known = Known { request: &context.overrides, item: &overrides };
+        let of_bed = Offer::assumed_of_bed(known, self.worms.is_some()).map_err(|e| refuse(context, place, e)).ok()?;
+        let mut used = feed.assumed.clone();
+        used.extend(&of_bed);
+        context.note_used(place, &overrides, &used);
+        let (climate, area, worms) = (climate?, area?, worms?);
+        let (materials_from, bed_from) = (materials_from?, bed_from?);
+        let manure = |i: &Ingredient| matches!(i.family, Family::Manure | Family::PoultryManure | Family::Other);
+        let clean = !order.ingredients.iter().any(manure);
+        let layers = self.layers.map(|layers| layers.0);
+        let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers, materials_from, bed_from };
+        Some(Preparing { feed, of_bed, climate, offer, overrides, clean })
+    }
+
+    /// What each material is called.
+    fn names(&self) -> Vec<(Option<String>, Option<String>)> {
+        let name =
+            |m: &crate::http::resources::feeds::MaterialRequest| echoed(m.name.as_ref()).or_else(|| m.material.clone());
+        self.materials.iter().map(|m| (echoed(m.id.as_ref()), name(m))).collect()
+    }
+}
+
+impl Preparing {
+    /// Plans for what is short. `climate` is used where the preparation has none of its own.
+    pub(in crate::http::resources) fn run(
+        self,
+        (request, context): (&AdditionalProductionRequest, &RequestContext<'_>),
+        (shortages, as_of): (&[Shortage], Option<NaiveDate>),
+        (climate, runs, most_steps): (Option<&Climate>, (u32, u64), u64),
+    ) -> Option<Prepared> {
+        let root = JsonPath::root();
+        let place = root.field("additional_production");
+        let known = Known { request: &context.overrides, item: &self.overrides };
+        let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
+        let found = self.offer.prepare(shortages, setting).map_err(|e| refuse(context, place, e)).ok()?;
+        let Self { offer, feed, of_bed, clean, .. } = self;
+        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials: request.names(), clean })
+    }
+}
+
+/// Tells a refusal of the core at the field that it is about.
+fn refuse(context: &RequestContext<'_>, place: JsonPath<'_>, refusal: Refusal) {
+    match refusal.field {
+        Some("assumptions" | "simulation_runs" | "as_of" | "additional_production") => {
+            context.refuse(JsonPath::root(), refusal)
+        }
+        // How many layers a bed takes depends on its feed: that is no bound of the field itself.
+        Some("layers") => context.refuse(place, Refusal { min: None, max: None, ..refusal }),
+        _ => context.refuse(place, refusal),
+    }
+}

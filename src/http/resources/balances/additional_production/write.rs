@@ -1,0 +1,154 @@
+//! Writing what to prepare.
+
+use super::answer::{
+    CanWaitOut, ChoiceOut, PrepareOut, PreparedBatchOut, PreparedBedOut, PreparedFeedOut, PreparedGroundOut,
+    PreparedManureOut, PreparedMaterialOut, PreparedSupplyOut, SlipOut, TooLateOut,
+};
+use super::read::Prepared;
+use crate::garden::balances::additional_production::{Batch, CanWait, Choice, Late, Preparation, Slip, can_wait};
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::{Balance, Requirement};
+use crate::garden::cautions::Rule;
+use crate::garden::feeds::Prepared as Ingredient;
+use crate::garden::units::{Estimate, Mass, Volume};
+use crate::http::output::Report;
+use crate::http::output::quantity::{Role, View};
+use crate::http::resources::ReferenceOut;
+use crate::http::resources::balances::answer::Labels;
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+impl Prepared {
+    /// Writes what to prepare; cautions and assumptions of the feed go to the report.
+    pub(in crate::http::resources) fn write(
+        &self,
+        labels: &Labels<'_>,
+        (requirements, lots, balance): (&[Requirement], &[Lot], &Balance),
+        (report, view): (&mut Report, &View<'_>),
+    ) -> Vec<PrepareOut> {
+        let root = JsonPath::root();
+        if !self.found.plans.is_empty() {
+            report.used(&self.feed.assumed, root.field("additional_production"));
+            report.used(&self.of_bed, root.field("additional_production"));
+            let _ = report.cautions(&self.feed.cautions, root.field("additional_production"));
+            let above = [Rule::WormsAboveCarrying];
+            let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("additional_production"));
+        }
+        let each = |one: &Preparation| PrepareOut {
+            by: one.shortage.by,
+            shortfall: view.whole(one.shortage.amount),
+            likely: self.batch(&one.likely, view),
+            at_90_percent: one.at_90_percent.as_ref().map(|batch| self.batch(batch, view)),
+            latest_start_at_50_percent: one.latest_start_at_50_percent,
+            if_started_later: one.if_started_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
+            choices: one.choices.iter().map(|other| choice(other, view)).collect(),
+            can_wait: can_wait(one, requirements, lots, balance)
+                .into_iter()
+                .map(|other| who_can_wait(other, labels, view))
+                .collect(),
+        };
+        self.found.plans.iter().map(each).collect()
+    }
+
+    fn batch(&self, batch: &Batch, view: &View<'_>) -> PreparedBatchOut {
+        let times = self.recipe.times(batch.feed);
+        let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
+        let names = self.materials.iter().zip(&self.feed.ingredients).enumerate();
+        PreparedBatchOut {
+            castings: view.whole(batch.castings),
+            feed_dry_matter: view.exact(Role::Mass, batch.feed),
+            mix: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
+            materials: names.map(|(i, (name, part))| material((i, name), part, times, view)).collect(),
+            soak_water: water(self.feed.soak_water.likely().litres()),
+            starter: water(self.feed.starter.likely().litres()),
+            rehydration_water: water(self.feed.rehydration_water.likely().litres()),
+            extra_water: water(self.feed.extra_water.litres()),
+            surface_area: view.exact(Role::Area, batch.area),
+            worms: view.exact(Role::Mass, batch.worms),
+            layers: batch.layers,
+            start_on: batch.start_on,
+            worms_in_on: batch.worms_in_on,
+            ready_on: batch.ready_on,
+            too_late: batch.late.as_ref().map(|late| too_late(late, batch, view)),
+            worm_bed: self.bed(batch, view),
+        }
+    }
+
+    fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<PreparedBedOut> {
+        let start_on = batch.worms_in_on.filter(|_| batch.fits)?;
+        let share = |share| view.exact(Role::Share, share);
+        let known = self.found.bed.iter().map(|(assumption, span)| {
+            let assumed = crate::garden::assumptions::Assumed {
+                assumption,
+                span,
+                set_by: crate::garden::assumptions::SetBy::Item,
+            };
+            (assumption.id(), crate::http::output::report::value(&assumed, view))
+        });
+        Some(PreparedBedOut {
+            ground: PreparedGroundOut { kind: "area", area: view.exact(Role::Area, batch.area) },
+            start_on,
+            worms: view.exact(Role::Mass, batch.worms),
+            layers_per_cycle: batch.layers,
+            cycles: 1,
+            feed: PreparedFeedOut {
+                moisture: share(self.recipe.moisture),
+                ash: share(self.recipe.ash),
+                nitrogen: share(self.recipe.nitrogen),
+                supply: PreparedSupplyOut {
+                    kind: "amount",
+                    amount: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
+                },
+            },
+            manure: self.clean.then_some(PreparedManureOut { kind: "none" }),
+            assumptions: known.collect(),
+        })
+    }
+}
+
+type Name = (Option<String>, Option<String>);
+
+fn material(
+    (index, (id, name)): (usize, &Name),
+    part: &Ingredient,
+    times: f64,
+    view: &View<'_>,
+) -> PreparedMaterialOut {
+    let mass: Mass = part.mass.likely().times(times);
+    let volume = part.volume.likely().times(times);
+    PreparedMaterialOut {
+        material: ReferenceOut { index, id: id.clone(), name: name.clone() },
+        mass: view.exact(Role::Mass, mass),
+        volume: view.exact(Role::Bulk, volume),
+        in_containers: view.in_containers(Estimate::exactly(volume), Some(Estimate::exactly(mass))),
+    }
+}
+
+fn too_late(late: &Late, batch: &Batch, view: &View<'_>) -> TooLateOut {
+    TooLateOut {
+        limiting_factor: late.binds.as_str(),
+        first_start_on: late.first_start_on,
+        ready_on: late.ready_on,
+        area_needed: (!batch.fits).then(|| view.exact(Role::Area, batch.area_needed)),
+    }
+}
+
+fn slip(slip: &Slip, by: NaiveDate) -> SlipOut {
+    let days_late = slip.ready_on.map(|ready| ready.signed_duration_since(by).num_days()).filter(|days| *days > 0);
+    SlipOut { days: slip.days, start_on: slip.start_on, ready_on: slip.ready_on, days_late }
+}
+
+fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
+    ChoiceOut {
+        layers: choice.layers,
+        surface_area: view.exact(Role::Area, choice.area),
+        worms: view.exact(Role::Mass, choice.worms),
+        start_on: choice.start_on,
+        latest_start_at_90_percent: choice.latest_start_at_90_percent,
+        too_late: choice.late,
+    }
+}
+
+fn who_can_wait(other: CanWait, labels: &Labels<'_>, view: &View<'_>) -> CanWaitOut {
+    CanWaitOut { demand: ReferenceOut::to(labels.demands, other.demand), amount: view.whole(other.amount) }
+}

@@ -1,0 +1,300 @@
+//! The answer as it goes.
+
+mod gap;
+mod parts;
+mod series;
+mod wait;
+mod write;
+
+pub use gap::{MovedOut, WaitOut};
+pub(in crate::http::resources) use parts::BalanceParts;
+pub(in crate::http::resources) use series::series;
+pub use write::write;
+pub(in crate::http::resources) use write::{Balanced, Labels};
+
+use crate::http::output::{Answer, Number, Part, QuantityOut};
+use crate::http::present::chart::Series;
+use crate::http::resources::ReferenceOut;
+use crate::http::resources::balances::additional_production::PrepareOut;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// Who gets what, what goes short and when, and the options to close the shortfall.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BalancesAnswer)]
+pub struct BalancesPart {
+    /// All demands and all stock together.
+    pub total: BalanceTotal,
+    /// The share of its need that every demand could get alike, whatever its priority.
+    pub pro_rata_share: QuantityOut,
+    /// The last day on which the first shortfall could be met.
+    #[schema(value_type = Option<NaiveDate>)]
+    pub first_shortfall_on: Option<NaiveDate>,
+    /// The demands, in the order of the request.
+    pub demands: Vec<DemandOut>,
+    /// The lots, in the order of the request.
+    pub stock: Vec<StockOut>,
+    /// Stock before the first date: lots without a date, less what is allocated from them without a date.
+    pub opening_stock: QuantityOut,
+    /// The days on which something happens.
+    pub by_date: Vec<DayOut>,
+    /// The account day by day, for charts and tables.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub series: Series,
+    /// Options to close the shortfall.
+    pub shortfall_options: GapOut,
+}
+
+/// The answer.
+pub type BalancesAnswer = Answer<BalancesPart>;
+
+impl Part for BalancesPart {
+    const EXPLAINED: &'static str = "How amounts given, short and left come about, where the request asks for it.";
+}
+
+/// All together: allocated + shortfall = needed, allocated + remaining + expired = supply = on_hand + stock_to_come + expected_harvest.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BalanceTotal {
+    /// Needed.
+    pub needed: QuantityOut,
+    /// All castings: lots in stock, lots to come, and in a season harvests of worm beds.
+    pub supply: QuantityOut,
+    /// Lots that are ready: without `ready_on`, or with one by `as_of`. Left out where there are none, like the next two.
+    pub on_hand: Option<QuantityOut>,
+    /// Lots that are ready later; without `as_of` all that have a `ready_on`.
+    pub stock_to_come: Option<QuantityOut>,
+    /// Harvests that worm beds are expected to give, in a season.
+    pub expected_harvest: Option<QuantityOut>,
+    /// Allocated.
+    pub allocated: QuantityOut,
+    /// Needed and not allocated.
+    pub shortfall: QuantityOut,
+    /// Neither allocated nor expired.
+    pub remaining: QuantityOut,
+    /// Not used by its use-by.
+    pub expired: QuantityOut,
+}
+
+/// What one demand gets: allocated + shortfall = needed.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Demand)]
+pub struct DemandOut {
+    /// Echoed.
+    pub id: Option<String>,
+    /// Echoed.
+    pub name: Option<String>,
+    /// Its place in the queue.
+    pub priority: u8,
+    /// The first day on which it can be served.
+    pub earliest: Option<NaiveDate>,
+    /// The last day on which it can be served.
+    pub latest: Option<NaiveDate>,
+    /// True if its last day lies before `as_of`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// Needed.
+    pub needed: QuantityOut,
+    /// Allocated.
+    pub allocated: QuantityOut,
+    /// Needed and not allocated.
+    pub shortfall: QuantityOut,
+    /// Allocated over needed.
+    pub share_allocated: QuantityOut,
+    /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % stands for 5 % or less (so
+    /// where the plan itself gives less), 95 % for 95 % or more.
+    pub chance: Option<QuantityOut>,
+    /// Allocated, in the caller's containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+    /// Whole plants, pots or batches given, where only whole ones are of use.
+    pub whole_portions: Option<WholeOut>,
+    /// There where it gets nothing because it could not get its `minimum`.
+    pub dropped: Option<DroppedOut>,
+    /// The rate that what is given comes to; not there where nothing is given.
+    pub rate_allocated: Option<RateOut>,
+    /// Of a demand with a `crop` that is eaten and has a first picking: the last day on which castings that count as raw manure may be
+    /// dug in for it; tea has to be used up by then.
+    pub incorporate_by: Option<NaiveDate>,
+    /// From which lots, and when.
+    pub allocations: Vec<DrawOut>,
+    /// The rules of the cautions that this demand gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// Whole plants, pots or batches.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WholePieces)]
+pub struct WholeOut {
+    /// Needed.
+    pub needed: u32,
+    /// Allocated.
+    pub allocated: u32,
+}
+
+/// A demand that could not get the smallest amount that is of use.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Dropped)]
+pub struct DroppedOut {
+    /// The smallest amount that is of use.
+    pub minimum: QuantityOut,
+    /// What it would have got when it was dropped.
+    pub would_have_been_allocated: QuantityOut,
+}
+
+/// A rate.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = RateGiven)]
+pub struct RateOut {
+    /// Its kind.
+    #[schema(schema_with = crate::http::output::words::rate_kinds)]
+    pub kind: &'static str,
+    /// How much.
+    pub amount: QuantityOut,
+}
+
+/// An allocation from a lot.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Allocation)]
+pub struct DrawOut {
+    /// Which lot of the stock; none where it comes of a bed.
+    pub lot: Option<ReferenceOut>,
+    /// The bed it comes of.
+    pub worm_bed: Option<ReferenceOut>,
+    /// Of which cycle of that bed, from 1.
+    pub cycle: Option<u32>,
+    /// The first day both allow.
+    pub on: Option<NaiveDate>,
+    /// How much.
+    pub amount: QuantityOut,
+    /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or 90 days after they
+    /// are dug in on `on`, or the tea is used up. A rule of US organic certification; local rules and the certifier come first.
+    pub earliest_crop_harvest: Option<NaiveDate>,
+    /// True if the first picking comes before `earliest_crop_harvest`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub interval_not_met: bool,
+    /// There, instead of `earliest_crop_harvest`, where no wait meets the rule, and why.
+    #[schema(schema_with = crate::http::output::words::interval_not_met_because)]
+    pub interval_not_met_because: Option<&'static str>,
+}
+
+/// What becomes of one lot: allocated + remaining + expired = amount.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Stock)]
+pub struct StockOut {
+    /// Echoed.
+    pub id: Option<String>,
+    /// Echoed.
+    pub name: Option<String>,
+    /// The first day.
+    pub ready_on: Option<NaiveDate>,
+    /// The last day.
+    pub use_by: Option<NaiveDate>,
+    /// True if its last day lies before `as_of`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// All of it.
+    pub amount: QuantityOut,
+    /// Allocated.
+    pub allocated: QuantityOut,
+    /// Neither allocated nor expired.
+    pub remaining: QuantityOut,
+    /// Not used by its use-by.
+    pub expired: QuantityOut,
+}
+
+/// A day on which something happens: closing stock = closing stock before + received - allocated - expired.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Day)]
+pub struct DayOut {
+    /// The day.
+    pub date: NaiveDate,
+    /// Ready from this day.
+    pub received: QuantityOut,
+    /// Allocated.
+    pub allocated: QuantityOut,
+    /// No longer usable from this day.
+    pub expired: QuantityOut,
+    /// On hand after this day.
+    pub closing_stock: QuantityOut,
+}
+
+/// What would close the gap.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ShortfallOptions)]
+pub struct GapOut {
+    /// Give everybody this share alike.
+    pub pro_rata_share: QuantityOut,
+    /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
+    /// described. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
+    pub sacks: Vec<SackOut>,
+    /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
+    /// castings for them were on hand, so that others get theirs.
+    pub served_later: Vec<MovedOut>,
+    /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
+    /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
+    /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
+    pub later_supply: Vec<WaitOut>,
+    /// Or prepare this, for each day on which something is short; empty where nobody is short or nothing was said about
+    /// preparing.
+    pub additional_production: Vec<PrepareOut>,
+}
+
+/// Sacks to buy.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Sacks)]
+pub struct SackOut {
+    /// By this day; any day will do where there is none.
+    pub by: Option<NaiveDate>,
+    /// True if that day lies before `as_of`: too late to buy.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// How many.
+    pub count: u64,
+    /// What each holds.
+    pub capacity: QuantityOut,
+    /// What they cost together.
+    #[schema(value_type = Option<f64>)]
+    pub cost: Option<Number>,
+    /// In which currency.
+    pub currency: Option<String>,
+}
+
+impl DrawOut {
+    /// What the wait after raw manure comes to, in words; none where there is none.
+    #[must_use]
+    pub fn wait_told(&self) -> Option<String> {
+        match (self.earliest_crop_harvest, self.interval_not_met_because) {
+            (_, Some(_)) => Some("left on top: no interval meets the rule for raw manure".to_owned()),
+            (Some(from), None) if self.interval_not_met => {
+                Some(format!("work in; harvest from {from}, which is after the first crop harvest"))
+            }
+            (Some(from), None) => Some(format!("work in; harvest from {from}")),
+            (None, None) => None,
+        }
+    }
+
+    /// True if what is grown must not be harvested when it is to be.
+    #[must_use]
+    pub fn breaks_a_wait(&self) -> bool {
+        self.interval_not_met || self.interval_not_met_because.is_some()
+    }
+
+    /// What its lot is called.
+    #[must_use]
+    pub fn lot(&self) -> String {
+        match (&self.lot, &self.worm_bed, self.cycle) {
+            (Some(lot), _, _) => lot.called("lot"),
+            (None, Some(bed), Some(cycle)) => format!("{}, harvest {cycle}", bed.called("worm bed")),
+            _ => String::new(),
+        }
+    }
+}

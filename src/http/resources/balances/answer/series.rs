@@ -1,0 +1,74 @@
+//! The account of a balance as series, in the unit of the answer and not rounded.
+
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::{Balance, Requirement, Served};
+use crate::garden::units::{Millilitres, whole};
+use crate::http::output::View;
+use crate::http::output::quantity::Role;
+use crate::http::present::chart::{Day, Due, Series, Total};
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+
+/// The series of a balance. What is due on no particular day is due on the last of all days, or `until` that day.
+pub fn series(
+    balance: &Balance,
+    (requirements, lots): (&[Requirement], &[Lot]),
+    until: Option<NaiveDate>,
+    view: &View<'_>,
+) -> Series {
+    let (unit, factor) = view.system.unit(Role::Bulk);
+    let amount = |millilitres: u64| whole(millilitres) / 1000.0 / factor;
+    let sum = |all: &mut dyn Iterator<Item = Millilitres>| amount(all.map(Millilitres::get).sum());
+    let undated = balance.demands.iter().flat_map(|served| &served.allocations).filter(|draw| draw.on.is_none());
+    let opening = balance.opening_stock.get();
+    Series {
+        unit: unit.to_owned(),
+        at_first: amount(opening + undated.map(|draw| draw.amount.get()).sum::<u64>()),
+        opening: amount(opening),
+        days: balance
+            .by_date
+            .iter()
+            .map(|day| Day {
+                date: day.date,
+                arrived: amount(day.received.get()),
+                left: amount(day.closing_stock.get()),
+            })
+            .collect(),
+        due: due(balance, requirements, until)
+            .into_iter()
+            .map(|(date, [wanted, short])| Due { date, wanted: amount(wanted), short: amount(short) })
+            .collect(),
+        total: Total {
+            stock: sum(&mut lots.iter().map(|lot| lot.amount)),
+            wanted: sum(&mut requirements.iter().map(Requirement::amount)),
+            short: sum(&mut balance.demands.iter().map(|served| served.shortfall)),
+        },
+        until,
+    }
+}
+
+/// What is wanted by the end of each day on which something is due, and what is short of that due on it.
+fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>) -> BTreeMap<NaiveDate, [u64; 2]> {
+    let windows = requirements
+        .iter()
+        .flat_map(|requirement| &requirement.parts)
+        .flat_map(|part| [part.window.first, part.window.last]);
+    let all = balance.by_date.iter().map(|day| day.date).chain(windows.flatten());
+    let Some(end) = until.or_else(|| all.max()) else { return BTreeMap::new() };
+    let mut days: BTreeMap<NaiveDate, [u64; 2]> = BTreeMap::new();
+    for (requirement, served) in requirements.iter().zip(&balance.demands) {
+        for part in &requirement.parts {
+            let [wanted, _] = days.entry(part.window.last.unwrap_or(end)).or_default();
+            *wanted += part.amount.get();
+        }
+        let Served { shortfall: short, .. } = served;
+        let [_, missing] = days.entry(requirement.last_day().unwrap_or(end)).or_default();
+        *missing += short.get();
+    }
+    let mut sum = 0;
+    for [wanted, _] in days.values_mut() {
+        sum += *wanted;
+        *wanted = sum;
+    }
+    days
+}

@@ -1,0 +1,35 @@
+//! What the waits after raw manure come to, draw by draw.
+
+use super::DrawOut;
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::untreated::rule;
+use crate::garden::balances::{Requirement, Served};
+use crate::garden::cautions::Rule;
+use crate::garden::cautions::waiting::Wait;
+use crate::http::output::words::NOT_DUG_IN;
+
+/// The waits of the draws of a demand.
+pub fn of_draws(requirement: &Requirement, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
+    served.allocations.iter().map(|draw| requirement.wait(draw, lots)).collect()
+}
+
+/// The cautions that follow, each once.
+pub fn rules(waits: &[Option<Wait>]) -> Vec<Rule> {
+    let mut rules: Vec<Rule> = waits.iter().flatten().copied().filter_map(rule).collect();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+}
+
+impl DrawOut {
+    /// Tells what the wait makes of this draw.
+    pub const fn wait(&mut self, wait: Option<Wait>) {
+        match wait {
+            Some(Wait::NotDugIn) => self.interval_not_met_because = Some(NOT_DUG_IN),
+            Some(Wait::Until { earliest_crop_harvest, too_late }) => {
+                (self.earliest_crop_harvest, self.interval_not_met) = (earliest_crop_harvest, too_late);
+            }
+            Some(Wait::None) | None => {}
+        }
+    }
+}

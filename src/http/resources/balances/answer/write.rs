@@ -1,0 +1,284 @@
+//! Writing the answer.
+
+use super::parts::BalanceParts;
+use super::{
+    BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut,
+    StockOut, WholeOut, gap, series, wait,
+};
+use crate::garden::applications::{Portion, Rate};
+use crate::garden::balances::allocation::{Lot, LotSource, Window};
+use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
+use crate::garden::balances::{Allocated, Balance, Requirement, Served};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::MassOfVolume;
+use crate::garden::units::quantity::{OfDensity, OfVolume};
+use crate::garden::units::{Dimension, Estimate, Share, whole};
+use crate::http::input::RequestContext;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{Echo, Number, QuantityOut, Report};
+use crate::http::resources::balances::additional_production::Prepared;
+use crate::http::resources::balances::request::{
+    BalancesRequest, DemandRequest, ParsedBalance, SackRequest, Source, StockRequest,
+};
+use crate::http::resources::{Named, ReferenceOut, close};
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+type Context<'a, 'b, 'c> = (&'a RequestContext<'b>, &'a View<'c>);
+
+/// What lots and demands are called.
+pub(in crate::http::resources) struct Labels<'a> {
+    pub stock: &'a [StockRequest],
+    pub demands: &'a [DemandRequest],
+    pub sack: Option<&'a SackRequest>,
+    /// The worm beds.
+    pub beds: &'a [ReferenceOut],
+}
+
+/// A balance, what its lots and demands are called, and how its amounts came.
+pub(in crate::http::resources) struct Balanced<'a> {
+    pub labels: &'a Labels<'a>,
+    pub asked: &'a ParsedBalance,
+    /// The lots of the stock, then those of beds.
+    pub lots: &'a [Lot],
+    pub balance: &'a Balance,
+    pub figures: &'a BalanceFigures,
+}
+
+/// Writes the answer.
+pub fn write(
+    request: &BalancesRequest,
+    (asked, prepared): (&ParsedBalance, Option<&Prepared>),
+    balance: &Balance,
+    (context, view): Context<'_, '_, '_>,
+) -> BalancesAnswer {
+    let mut report = Report::of_castings();
+    let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
+    let figures = &asked.figures(balance, view.book());
+    let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures };
+    let mut ledger = balanced.parts(&mut report, (context, view));
+    if let Some(prepared) = prepared {
+        ledger.shortfall_options.additional_production =
+            prepared.write(&labels, (&asked.requirements, &asked.lots, balance), (&mut report, view));
+    }
+    ledger.without_manure(&asked.lots, &mut report);
+    let part = BalancesPart {
+        total: ledger.total,
+        pro_rata_share: ledger.pro_rata_share,
+        first_shortfall_on: ledger.first_shortfall_on,
+        demands: ledger.demands,
+        stock: ledger.stock,
+        opening_stock: ledger.opening_stock,
+        by_date: ledger.by_date,
+        series: series(balance, (&asked.requirements, &asked.lots), None, view),
+        shortfall_options: ledger.shortfall_options,
+    };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (context, view))
+}
+
+impl Balanced<'_> {
+    /// Writes what every balance has.
+    pub fn parts(&self, report: &mut Report, (context, view): Context<'_, '_, '_>) -> BalanceParts {
+        let root = JsonPath::root();
+        let (Self { labels, asked, balance, figures, .. }, place) = (self, root.field("stock"));
+        let demands = self.demands(report, (context, view));
+        let heaps = asked.stock.iter().enumerate().filter_map(|(i, stocked)| Some((i, stocked.heap.as_ref()?)));
+        for (i, harvest) in heaps {
+            report.used(&harvest.assumed, place.index(i));
+            let _ = report.cautions(&harvest.cautions, place.index(i));
+        }
+        let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
+        let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
+        let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
+        BalanceParts {
+            total: total(&figures.total, view),
+            pro_rata_share: pro_rata_share.clone(),
+            first_shortfall_on: balance.first_shortfall_on,
+            demands,
+            stock,
+            opening_stock: view.whole(figures.opening_stock),
+            by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
+            shortfall_options: GapOut {
+                pro_rata_share,
+                sacks: sacks(labels, asked, balance, view),
+                served_later: gap::moved(labels.demands, &balance.moved, view),
+                later_supply: gap::waits(labels.demands, &balance.waits, view),
+                additional_production: Vec::new(),
+            },
+        }
+    }
+
+    /// What each demand gets, with its cautions and what the waits after raw manure come to.
+    fn demands(&self, report: &mut Report, (context, view): Context<'_, '_, '_>) -> Vec<DemandOut> {
+        let root = JsonPath::root();
+        let list = root.field("demands");
+        let by_mass = view.containers.iter().any(|measure| measure.dimension() == Dimension::Mass);
+        let density = if by_mass { context.bulk_density(root) } else { None };
+        let made = self.asked.requirements.iter().zip(&self.asked.sources).zip(&self.balance.demands);
+        let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
+        let write = |(i, ((item, ((requirement, source), served)), amounts))| {
+            let mut cautions = tell(report, source, list.index(i));
+            let waits = wait::of_draws(requirement, served, self.lots);
+            cautions.extend(report.cautions(&wait::rules(&waits), list.index(i)));
+            let mut out = self.demand((item, requirement, source), (served, amounts), (view, density, cautions));
+            for (draw, wait) in out.allocations.iter_mut().zip(waits) {
+                draw.wait(wait);
+            }
+            out
+        };
+        items.map(write).collect()
+    }
+
+    fn demand(
+        &self,
+        (item, requirement, source): (&DemandRequest, &Requirement, &Source),
+        (served, amounts): (&Served, &DemandFigures),
+        (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
+    ) -> DemandOut {
+        let (window, share) = (window(requirement), amounts.share_allocated.likely().fraction());
+        let rate_allocated = match source {
+            Source::Application(order, _) if share > 0.0 => Some(rate(&order.rate.scaled(share), view)),
+            _ => None,
+        };
+        let pieces = requirement.pieces().zip(served.pieces);
+        DemandOut {
+            id: item.id().map(str::to_owned),
+            name: item.name().map(str::to_owned),
+            priority: requirement.priority,
+            earliest: window.first,
+            latest: window.last,
+            past: past(window, self.asked.as_of),
+            needed: view.whole(amounts.needed),
+            allocated: view.whole(amounts.allocated),
+            shortfall: view.whole(amounts.shortfall),
+            share_allocated: view.estimate(Role::Share, amounts.share_allocated),
+            chance: None,
+            in_containers: in_containers(amounts.allocated.figure(), density, view),
+            whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
+            dropped: served.dropped.map(|dropped| DroppedOut {
+                minimum: view.whole(dropped.minimum),
+                would_have_been_allocated: view.whole(dropped.would_have_been_allocated),
+            }),
+            rate_allocated,
+            incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
+            allocations: served.allocations.iter().map(|draw| draw_out(draw, self.labels, view)).collect(),
+            cautions,
+        }
+    }
+
+    fn stock(&self, item: &StockRequest, (lot, amounts): (&Lot, &LotFigures), view: &View<'_>) -> StockOut {
+        StockOut {
+            id: item.id().map(str::to_owned),
+            name: item.name().map(str::to_owned),
+            ready_on: lot.window.first,
+            use_by: lot.window.last,
+            past: past(lot.window, self.asked.as_of),
+            amount: view.whole(amounts.amount),
+            allocated: view.whole(amounts.allocated),
+            remaining: view.whole(amounts.remaining),
+            expired: view.whole(amounts.expired),
+        }
+    }
+}
+
+fn tell(report: &mut Report, source: &Source, place: JsonPath<'_>) -> Vec<&'static str> {
+    match source {
+        Source::Application(_, application) => {
+            report.used(&application.assumed, place);
+            report.cautions(&application.cautions, place)
+        }
+        Source::Brew(brew) => {
+            report.used(&brew.assumed, place);
+            report.cautions(&brew.cautions, place)
+        }
+        Source::Amount(_) => Vec::new(),
+    }
+}
+
+fn total(total: &TotalFigures, view: &View<'_>) -> BalanceTotal {
+    BalanceTotal {
+        needed: view.whole(total.needed),
+        supply: view.whole(total.supply),
+        on_hand: total.on_hand.map(|amount| view.whole(amount)),
+        stock_to_come: total.stock_to_come.map(|amount| view.whole(amount)),
+        expected_harvest: total.expected_harvest.map(|amount| view.whole(amount)),
+        allocated: view.whole(total.allocated),
+        shortfall: view.whole(total.shortfall),
+        remaining: view.whole(total.remaining),
+        expired: view.whole(total.expired),
+    }
+}
+
+/// The window of a whole demand: from the first day of its first part to the last day of its last.
+fn window(requirement: &Requirement) -> Window {
+    let first = requirement.parts.iter().map(|p| p.window.first).min().flatten();
+    Window { first, last: requirement.last_day() }
+}
+
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+fn in_containers(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
+    view.in_containers(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
+}
+
+fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
+    window.last.zip(as_of).is_some_and(|(last, today)| last < today)
+}
+
+fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
+    let (stock, bed, cycle) = match draw.source {
+        LotSource::Stock(index) => (Some(ReferenceOut::to(labels.stock, index)), None, None),
+        LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
+    };
+    DrawOut {
+        lot: stock,
+        worm_bed: bed.cloned(),
+        cycle,
+        on: draw.on,
+        amount: view.whole(draw.amount),
+        earliest_crop_harvest: None,
+        interval_not_met: false,
+        interval_not_met_because: None,
+    }
+}
+
+/// A rate in the unit of its role.
+fn rate(rate: &Rate, view: &View<'_>) -> RateOut {
+    let amount = match *rate {
+        Rate::Depth(x) => view.estimate(Role::Depth, x),
+        Rate::MassPerArea(x) => view.estimate(Role::MassPerArea, x),
+        Rate::VolumePerArea(x) => view.estimate(Role::BulkPerArea, x),
+        Rate::AvailableNitrogen(x) => view.estimate(Role::NutrientPerArea, x),
+        Rate::VolumePerLength(x) => view.estimate(Role::BulkPerLength, x),
+        Rate::PerPlant(Portion::Volume(x)) => view.estimate(Role::Bulk, x),
+        Rate::PerPlant(Portion::Mass(x)) => view.estimate(Role::Mass, x),
+        Rate::Share(x) => view.estimate(Role::Share, x),
+    };
+    RateOut { kind: rate.kind(), amount }
+}
+
+fn day(row: &DayFigures, view: &View<'_>) -> DayOut {
+    DayOut {
+        date: row.date,
+        received: view.whole(row.received),
+        allocated: view.whole(row.allocated),
+        expired: view.whole(row.expired),
+        closing_stock: view.whole(row.closing_stock),
+    }
+}
+
+fn sacks(labels: &Labels<'_>, asked: &ParsedBalance, balance: &Balance, view: &View<'_>) -> Vec<SackOut> {
+    let (Some(sack), Some(holds)) = (labels.sack, asked.sack) else { return Vec::new() };
+    balance
+        .sacks
+        .iter()
+        .map(|purchase| SackOut {
+            by: purchase.by,
+            past: past(Window { first: None, last: purchase.by }, asked.as_of),
+            count: purchase.count,
+            capacity: view.whole(holds),
+            cost: sack.price.map(|price| Number::rounded(price.0 * whole(purchase.count))),
+            currency: sack.currency.as_deref().map(str::to_owned),
+        })
+        .collect()
+}

@@ -1,0 +1,148 @@
+//! What to prepare for what is short, and by when to begin.
+
+use crate::http::output::QuantityOut;
+use crate::http::present::table::For;
+use crate::http::present::words::{containers, day, day_or_dash, shown};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
+use crate::http::resources::balances::additional_production::{ChoiceOut, SlipOut};
+use crate::http::resources::balances::{PrepareOut, PreparedBatchOut, TooLateOut};
+
+/// All preparations in one table, then each for itself.
+pub fn describe(preparations: &[PrepareOut], description: &mut Description<'_>) {
+    if preparations.is_empty() {
+        return;
+    }
+    description.table(overview(preparations));
+    for of in preparations {
+        description.parts.push(Part::Subheading(format!(
+            "Produce more for {}: {} are missing",
+            day(of.by),
+            shown(&of.shortfall)
+        )));
+        description.table(batches(of));
+        description.paragraph(sentences(of).join(" "));
+        description.table(choices(&of.choices));
+    }
+}
+
+fn begin(batch: &PreparedBatchOut) -> Cell {
+    if batch.too_late.is_some() { "too late".into() } else { batch.start_on.into() }
+}
+
+fn overview(preparations: &[PrepareOut]) -> Table {
+    let materials = |batch: &PreparedBatchOut| {
+        let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.material.called("material")));
+        one.collect::<Vec<_>>().join(", ")
+    };
+    Rows::of(preparations, ["preparation", "preparations"])
+        .column(Column::words("", "produce\nfor"), |of: &&PrepareOut| of.by)
+        .column(Column::shown("shortfall"), |of| &of.shortfall)
+        .column(Column::words("", "start by"), |of| begin(&of.likely))
+        .column(Column::words("", "for 90 %\nstart by"), |of| of.at_90_percent.as_ref().map(begin))
+        .column(Column::words("", "materials"), |of| materials(&of.likely))
+        .column(Column::shown("ground"), |of| &of.likely.surface_area)
+        .column(Column::shown("worms"), |of| &of.likely.worms)
+        .column(Column::count("", "layers"), |of| of.likely.layers)
+        .done()
+}
+
+/// A line of the table of one preparation: what it says, of the likely batch and of that for a chance of 90 %.
+type Line<'a> = (String, [String; 2]);
+
+/// An amount of a batch.
+type Pick = fn(&PreparedBatchOut) -> &QuantityOut;
+
+/// The likely batch beside that for a chance of 90 %.
+fn batches(of: &PrepareOut) -> Table {
+    let both: Vec<&PreparedBatchOut> = std::iter::once(&of.likely).chain(&of.at_90_percent).collect();
+    let line = |what: &str, cell: &dyn Fn(&PreparedBatchOut) -> String| -> Line<'_> {
+        (what.to_owned(), [cell(&of.likely), of.at_90_percent.as_ref().map(cell).unwrap_or_default()])
+    };
+    let mut lines = vec![
+        line("latest start", &|batch| day_or_dash(batch.start_on)),
+        line("introduce worms", &|batch| day_or_dash(batch.worms_in_on)),
+        line("castings ready", &|batch| day_or_dash(batch.ready_on)),
+    ];
+    for (i, material) in of.likely.materials.iter().enumerate() {
+        lines.push(line(&material.material.called("material"), &|batch| taken(batch, i)));
+    }
+    let amounts: [(&str, Pick); 9] = [
+        ("water for the soak", |batch| &batch.soak_water),
+        ("starter for the soak", |batch| &batch.starter),
+        ("water for dry manure", |batch| &batch.rehydration_water),
+        ("water when mixing", |batch| &batch.extra_water),
+        ("the mix", |batch| &batch.mix),
+        ("dry matter of the mix", |batch| &batch.feed_dry_matter),
+        ("ground of the bed", |batch| &batch.surface_area),
+        ("worms", |batch| &batch.worms),
+        ("castings", |batch| &batch.castings),
+    ];
+    let some = amounts.iter().filter(|(_, pick)| both.iter().any(|batch| pick(batch).value.get() > 0.0));
+    lines.extend(some.map(|(what, pick)| line(what, &|batch| shown(pick(batch)))));
+    lines.push(line("layers", &|batch| batch.layers.to_string()));
+    Rows::of(lines, ["line on a preparation", "lines on preparations"])
+        .only_for(For::Page)
+        .column(Column::words("", ""), |(what, _)| what.clone())
+        .column(Column::words("", "likely"), |(_, [likely, _])| likely.clone())
+        .column(Column::words("", "for a chance of 90 %"), |(_, [_, sure])| sure.clone())
+        .done()
+}
+
+fn taken(batch: &PreparedBatchOut, index: usize) -> String {
+    let Some(material) = batch.materials.get(index) else { return String::new() };
+    let containers = containers(&material.in_containers);
+    let parts = [shown(&material.mass), shown(&material.volume), containers];
+    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+}
+
+fn sentences(of: &PrepareOut) -> Vec<String> {
+    let late = [("At the likely values", Some(&of.likely)), ("For a chance of 90 %", of.at_90_percent.as_ref())];
+    let late = late.into_iter().filter_map(|(what, batch)| Some(too_late(what, batch?.too_late.as_ref()?)));
+    let even = of
+        .latest_start_at_50_percent
+        .map(|on| format!("For a chance of 50 %, with as much as for 90 %, start by {}.", day(on)));
+    let wait = (!of.can_wait.is_empty()).then(|| {
+        let all =
+            of.can_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
+        format!("These demands can wait for the new castings instead: {}.", all.collect::<Vec<_>>().join("; "))
+    });
+    late.chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
+}
+
+/// Why no start is early enough, and when castings would be ready.
+fn too_late(what: &str, late: &TooLateOut) -> String {
+    let mut text = format!("{what} it is too late ({})", late.limiting_factor.replace('_', " "));
+    if let Some(on) = late.first_start_on {
+        text += &format!("; the first possible start is {}", day(on));
+    }
+    if let Some(on) = late.ready_on {
+        text += &format!(", ready {} at the likely values", day(on));
+    }
+    if let Some(area) = &late.area_needed {
+        text += &format!("; needs {}", shown(area));
+    }
+    text + "."
+}
+
+fn slip(slip: &SlipOut) -> String {
+    let then = match (slip.ready_on, slip.days_late) {
+        (Some(on), Some(late)) => format!("ready on {}, {late} days too late", day(on)),
+        (Some(on), None) => format!("ready on {}", day(on)),
+        (None, _) => "not ready within a year, or frost or heat kills the worms first".to_owned(),
+    };
+    format!("{} days later, started on {}: {then}.", slip.days, day(slip.start_on))
+}
+
+/// Other numbers of layers.
+fn choices(choices: &[ChoiceOut]) -> Table {
+    Rows::of(choices, ["choice of layers", "choices of layers"])
+        .only_for(For::Page)
+        .captioned("More layers take less ground and fewer worms, and an earlier start:")
+        .column(Column::count("", "layers"), |choice: &&ChoiceOut| choice.layers)
+        .column(Column::shown("ground"), |choice| &choice.surface_area)
+        .column(Column::shown("worms"), |choice| &choice.worms)
+        .column(Column::words("", "start by"), |choice| day_or_dash(choice.start_on))
+        .column(Column::words("", "too late?").below(), |choice| if choice.too_late { "too late" } else { "" })
+        .column(Column::words("", "for 90 %"), |choice| day_or_dash(choice.latest_start_at_90_percent))
+        .done()
+}

@@ -1,0 +1,122 @@
+//! Who gets what, and from which lots.
+
+use super::{Account, called};
+use crate::http::output::QuantityOut;
+use crate::http::present::words::{chance, day, days, shown};
+use crate::http::present::{Cell, Column, Rows, Table};
+use crate::http::resources::balances::{DemandOut, DrawOut};
+
+/// A demand with its place in the request.
+type Demand<'a> = (usize, &'a DemandOut);
+
+/// The castings of a demand in the caller's containers, which all demands have.
+pub fn in_containers<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
+    account.demands.first().map(|demand| demand.in_containers.as_slice()).unwrap_or_default()
+}
+
+/// A row for each demand.
+pub fn table(account: &Account<'_>) -> Table {
+    let unit = &account.series.unit;
+    let bulk = |name, heading| Column::quantity(name, heading, unit.clone());
+    let total = account.total;
+    let served = Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
+        .named("demands")
+        .about(|(i, demand)| ("demands", *i, called(demand, *i)))
+        .mark(|(_, demand), row| row.is_stressed = demand.shortfall.value.get() > 0.0)
+        .column(Column::data("index"), |(i, _)| *i)
+        .column(Column::data("id"), |(_, demand)| &demand.id)
+        .column(Column::data("name"), |(_, demand)| &demand.name)
+        .column(Column::words("", "for"), |(i, demand)| called(demand, *i))
+        .column(Column::words("", "when").below(), |(_, demand)| when(demand))
+        .column(Column::data("first_day"), |(_, demand)| demand.earliest)
+        .column(Column::data("last_day"), |(_, demand)| demand.latest)
+        .column(Column::data("past"), |(_, demand)| Cell::yes(demand.past))
+        .column(Column::data("priority"), |(_, demand)| demand.priority)
+        .column(bulk("needed", "needed"), |(_, demand)| &demand.needed)
+        .column(bulk("allocated", "allocated"), |(_, demand)| &demand.allocated)
+        .column(Column::containers("", in_containers(account)), |(_, demand)| &demand.in_containers)
+        .column(bulk("shortfall", "shortfall"), |(_, demand)| &demand.shortfall)
+        .column(Column::quantity("share_allocated", "share", "%"), |(_, demand)| &demand.share_allocated)
+        .column(Column::quantity("chance", "chance", "%"), |(_, demand)| {
+            demand.chance.as_ref().map(|of| Cell::either(of, chance(of)))
+        });
+    in_detail(served, account)
+        .sum([
+            ("for", "all together".into()),
+            ("needed", (&total.needed).into()),
+            ("allocated", (&total.allocated).into()),
+            ("shortfall", (&total.shortfall).into()),
+        ])
+        .done()
+}
+
+/// Adds where it comes from, at what rate, and why it is not more.
+fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>) -> Rows<Demand<'a>> {
+    let data = |name| Column::data_in(name, account.series.unit.clone());
+    let whole = |demand: &DemandOut| demand.whole_portions.as_ref().map(|whole| (whole.needed, whole.allocated));
+    served
+        .column(Column::data("whole_portions_needed"), |(_, demand)| whole(demand).map(|(wanted, _)| wanted))
+        .column(Column::data("whole_portions_allocated"), |(_, demand)| whole(demand).map(|(_, given)| given))
+        .column(data("minimum"), |(_, demand)| demand.dropped.as_ref().map(|dropped| &dropped.minimum))
+        .column(data("would_have_been_allocated"), |(_, demand)| {
+            demand.dropped.as_ref().map(|dropped| &dropped.would_have_been_allocated)
+        })
+        .column(Column::data("rate_kind"), |(_, demand)| demand.rate_allocated.as_ref().map(|rate| rate.kind))
+        .column(Column::data_in("rate_allocated", ""), |(_, demand)| {
+            demand.rate_allocated.as_ref().map(|rate| &rate.amount)
+        })
+        .column(Column::data("rate_unit"), |(_, demand)| {
+            demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
+        })
+        .column(Column::words("allocations", "from"), |(_, demand)| {
+            Cell::either(draws(demand), reported(demand).join("; "))
+        })
+        .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
+        .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
+}
+
+/// When it can be served, and how urgent it is.
+fn when(demand: &DemandOut) -> String {
+    let when = match (demand.earliest, demand.latest) {
+        (Some(first), Some(last)) => days(first, last),
+        (Some(first), None) => format!("from {}", day(first)),
+        (None, Some(last)) => format!("by {}", day(last)),
+        (None, None) => "any day".to_owned(),
+    };
+    let past = if demand.past { "; its last day has passed" } else { "" };
+    format!("{when}; priority {}{past}", demand.priority)
+}
+
+/// From which lots, exactly: for data.
+pub fn draws(demand: &DemandOut) -> String {
+    let one = |draw: &DrawOut| {
+        let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
+        let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
+        format!("{} {} from {}{on}{wait}", draw.amount.value, draw.amount.unit, draw.lot())
+    };
+    demand.allocations.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// From which lots and when, at what rate, and what else there is to it: for readers.
+fn reported(demand: &DemandOut) -> Vec<String> {
+    let from = |draw: &DrawOut| {
+        let on = draw.on.map(|on| format!(" on {}", day(on))).unwrap_or_default();
+        let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
+        format!("{} from {}{on}{wait}", shown(&draw.amount), draw.lot())
+    };
+    let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
+    if let Some(rate) = demand.rate_allocated.as_ref().filter(|_| demand.shortfall.value.get() > 0.0) {
+        list.push(format!("that is {} {}", shown(&rate.amount), rate.kind.replace('_', " ")));
+    }
+    if let Some(whole) = &demand.whole_portions {
+        list.push(format!("{} of {} whole portions", whole.allocated, whole.needed));
+    }
+    if let Some(dropped) = &demand.dropped {
+        let (least, would) = (shown(&dropped.minimum), shown(&dropped.would_have_been_allocated));
+        list.push(format!("gets nothing: its share would be {would}, less than its minimum of {least}"));
+    }
+    if let Some(by) = demand.incorporate_by {
+        list.push(format!("work raw manure in by {} for the first crop harvest", day(by)));
+    }
+    list
+}

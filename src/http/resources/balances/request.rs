@@ -1,0 +1,179 @@
+//! The request; reading it is in [`asked`], [`items`] and [`uncertain`].
+
+mod crop;
+mod items;
+mod minimum;
+mod parsed;
+mod uncertain;
+
+use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
+pub use crop::CropRequest;
+pub(in crate::http::resources) use parsed::{BalanceFields, runs_from};
+pub use parsed::{ParsedBalance, Source, prepared, preparing, read};
+
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::containers::ContainerList;
+use crate::http::input::heap::HeapInput;
+use crate::http::input::list::List;
+use crate::http::input::manure::ManureInput;
+use crate::http::input::quantity::{ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
+use crate::http::input::rate::RateInput;
+use crate::http::input::surface::SurfaceInput;
+use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
+use crate::http::output::quantity::System;
+use crate::http::resources::balances::additional_production::AdditionalProductionRequest;
+use crate::http::resources::brews::BrewRequest;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// The smallest amount that can be asked: a millilitre, or a gram.
+const LEAST: f64 = 1e-3;
+
+/// Stock and demands.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct BalancesRequest {
+    /// Echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    pub units: Option<System>,
+    /// The caller's today. Without it nothing is called past.
+    #[schema(format = Date)]
+    pub as_of: Option<String>,
+    /// The caller's containers.
+    #[validate(nested)]
+    pub containers: Option<ContainerList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The lots of castings in stock or to come.
+    #[validate(nested)]
+    pub stock: Lots,
+    /// Who wants castings.
+    #[validate(nested)]
+    pub demands: Demands,
+    /// True if the waits after raw manure are kept: stock that is not said to be free of manure or treated then goes to a demand with a
+    /// `crop` only up to the day from which the wait ends at its first picking, and not at all where it is not dug in. What is free of
+    /// manure or treated goes to those crops instead. Sacks to buy, and what is to be prepared, count as such: mind that they are. False
+    /// unless given: the waits are then reported and change nothing. It takes eight times as much computing, of which there is a limit: `steps`
+    /// of `GET /v1/limits`.
+    pub enforce_application_to_harvest_interval: Option<bool>,
+    /// What a bought sack holds and costs; without it no sacks are counted.
+    #[validate(nested)]
+    pub sack: Option<SackRequest>,
+    /// What there is to prepare with; without it nothing is said about preparing.
+    #[validate(nested)]
+    pub additional_production: Option<AdditionalProductionRequest>,
+    /// Runs for the chances of what to prepare; 2,000 unless given; 0 for the likely values alone.
+    #[validate(nested)]
+    pub simulation_runs: Option<Draws>,
+    /// The seed of these runs; 1 unless given. The same seed gives the same answer.
+    #[validate(nested)]
+    pub seed: Option<Seed>,
+    /// True adds how amounts given, short and left come about; for at most 200 demands and lots.
+    pub explain: Option<bool>,
+}
+
+/// The lots.
+pub type Lots = List<StockRequest, 0, { MAX_STOCK }>;
+
+/// The demands.
+pub type Demands = List<DemandRequest, 1, { MAX_ITEMS }>;
+
+/// A lot of castings: an amount, or a heap to measure.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct StockRequest {
+    /// Unique in the list, echoed; the heap's own unless given.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed; the heap's own unless given.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// How much, by volume, or by mass with the bulk density. Either this or `heap`.
+    pub amount: Option<VolumeOrMassInput>,
+    /// A heap to measure.
+    #[validate(nested)]
+    pub heap: Option<HeapInput>,
+    /// The first day on which it can be used; from the start unless given.
+    #[schema(format = Date)]
+    pub ready_on: Option<String>,
+    /// The last day on which it can be used; it does not expire unless given.
+    #[schema(format = Date)]
+    pub use_by: Option<String>,
+    /// What is known of manure in what the worms were fed; unless given it is unknown, which counts as untreated.
+    #[validate(nested)]
+    pub manure: Option<ManureInput>,
+}
+
+/// A demand: an amount, an application or a brew.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct DemandRequest {
+    /// Unique in the list, echoed; the brew's own unless given.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed; the brew's own unless given.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// How much, by volume, or by mass with the bulk density. Exactly one of this, `application` and `brew`.
+    pub amount: Option<VolumeOrMassInput>,
+    /// A place and a rate.
+    #[validate(nested)]
+    pub application: Option<ApplicationRequest>,
+    /// A tea; with `use_at`, its castings are drawn on the days on which its batches start.
+    #[validate(nested)]
+    pub brew: Option<BrewRequest>,
+    /// The day. Either this, or `earliest` and/or `latest`, or none: any day will do.
+    #[schema(format = Date)]
+    pub on: Option<String>,
+    /// The first day.
+    #[schema(format = Date)]
+    pub earliest: Option<String>,
+    /// The last day.
+    #[schema(format = Date)]
+    pub latest: Option<String>,
+    /// Served from 1 upwards; 1 unless given.
+    #[validate(nested)]
+    pub priority: Option<Priority>,
+    /// True if only whole plants, pots or batches are of use.
+    pub whole_portions: Option<bool>,
+    /// The smallest amount that is of use, by volume, by mass, or as a share of all that this demand asks; any amount is
+    /// unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a request may have
+    /// one.
+    pub minimum: Option<VolumeMassOrShareInput>,
+    /// What is grown there; without it nothing is said of waits.
+    #[validate(nested)]
+    pub crop: Option<CropRequest>,
+}
+
+/// A place and its rate.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct ApplicationRequest {
+    /// Where.
+    #[validate(nested)]
+    pub surface: SurfaceInput,
+    /// How much.
+    #[validate(nested)]
+    pub rate: RateInput,
+    /// The share of its depth that a layer loses by settling; 0 % unless given.
+    pub settling: Option<ShareInput>,
+    /// True on land declared a nitrate vulnerable zone.
+    pub nitrate_vulnerable_zone: Option<bool>,
+    /// What is known better for this place.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+/// A sack of castings to buy.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct SackRequest {
+    /// What it holds, by volume, or by mass with the bulk density.
+    pub capacity: VolumeOrMassInput,
+    /// What it costs.
+    #[validate(nested)]
+    pub price: Option<Price>,
+    /// In which currency; echoed.
+    #[validate(nested)]
+    pub currency: Option<Currency>,
+}

@@ -1,0 +1,212 @@
+//! Reading one lot, one demand.
+
+use super::parsed::Stocked;
+use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, minimum};
+use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
+use crate::garden::balances::{Part, Requirement, parts_of_brew};
+use crate::garden::figures::WholeVolume;
+use crate::garden::harvests::Harvest;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::{Estimate, Millilitres, Volume};
+use crate::http::input::RequestContext;
+use crate::http::resources::Named;
+use crate::http::resources::applications::Parts;
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+impl Named for StockRequest {
+    /// Its id, or the heap's.
+    fn id(&self) -> Option<&str> {
+        self.id.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().id))
+    }
+
+    /// Its name, or the heap's.
+    fn name(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.heap.as_ref().and_then(|heap| heap.common().name))
+    }
+}
+
+impl StockRequest {
+    pub(super) fn read(
+        &self,
+        position: usize,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+    ) -> Option<(Lot, Stocked)> {
+        let ready = context.day(self.ready_on.as_deref(), place.field("ready_on"));
+        let use_by = context.day(self.use_by.as_deref(), place.field("use_by"));
+        let manure = context.manure(self.manure.as_ref(), place.field("manure"));
+        let held = self.held(context, place);
+        let window = context.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
+        let (amount, heap) = held?;
+        let amount = WholeVolume::nearest(amount);
+        let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
+        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap }))
+    }
+}
+
+impl StockRequest {
+    /// How much it is, and the harvest of its heap.
+    fn held(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Estimate<OfVolume>, Option<Harvest>)> {
+        match (&self.amount, &self.heap) {
+            (Some(amount), None) => Some((context.amount_of_castings(amount, 0.0, place.field("amount"))?, None)),
+            (None, Some(heap)) => {
+                let harvest = heap.solve(context, place.field("heap"))?;
+                Some((harvest.stored, Some(harvest)))
+            }
+            _ => {
+                let detail = "a lot has either an amount or a heap";
+                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "heap"]));
+                None
+            }
+        }
+    }
+}
+
+impl RequestContext<'_> {
+    fn window(
+        &self,
+        (first, last): (Option<NaiveDate>, Option<NaiveDate>),
+        at: JsonPath<'_>,
+        detail: &str,
+    ) -> Option<Window> {
+        let window = Window { first, last };
+        if window.holds_a_day() {
+            return Some(window);
+        }
+        self.refuse(at, Refusal::new(Reason::DatesOutOfOrder, detail));
+        None
+    }
+}
+
+impl Named for DemandRequest {
+    /// Its id, or the brew's.
+    fn id(&self) -> Option<&str> {
+        self.id.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.id.as_deref()))
+    }
+
+    /// Its name, or the brew's.
+    fn name(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.brew.as_ref().and_then(|brew| brew.name.as_deref()))
+    }
+}
+
+impl DemandRequest {
+    pub(super) fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Requirement, Source)> {
+        let window = self.window(context, place);
+        let said = self.said_least(context, place);
+        let crop = self.said_crop(context, place);
+        let (parts, source) = self.parts(context, window, place)?;
+        let least = said.and_then(|said| minimum::least(said, (&parts, &source), context, place));
+        let grown = crop.and_then(|crop| match crop {
+            Some(crop) => crop::grown(crop, (&parts, &source), context, place).map(Some),
+            None => Some(None),
+        });
+        let (priority, whole) = (self.priority.map_or(1, |priority| priority.0), self.whole_portions.unwrap_or(false));
+        let requirement = Requirement { parts, priority, whole_portions: whole, minimum: least.flatten(), grown: None };
+        if requirement.whole_portions && requirement.pieces().is_none() {
+            let detail = "only plants, pots and batches of tea can be served whole";
+            context.refuse(place.field("whole_portions"), Refusal::new(Reason::NotAllowedHere, detail));
+            return None;
+        }
+        window?;
+        least?;
+        Some((Requirement { grown: grown?, ..requirement }, source))
+    }
+
+    fn window(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Window> {
+        let on = context.day(self.on.as_deref(), place.field("on"));
+        let earliest = context.day(self.earliest.as_deref(), place.field("earliest"));
+        let latest = context.day(self.latest.as_deref(), place.field("latest"));
+        let (on, earliest, latest) = (on?, earliest?, latest?);
+        if on.is_some() && (earliest.is_some() || latest.is_some()) {
+            let detail = "give either on, or earliest and latest";
+            context.refuse(
+                place.field("on"),
+                Refusal::new(Reason::ExactlyOneOf, detail).allowed(["on", "earliest and latest"]),
+            );
+            return None;
+        }
+        context.window((on.or(earliest), on.or(latest)), place.field("latest"), "latest lies before earliest")
+    }
+
+    fn parts(
+        &self,
+        context: &RequestContext<'_>,
+        window: Option<Window>,
+        place: JsonPath<'_>,
+    ) -> Option<(Vec<Part>, Source)> {
+        let one = |volume: Volume, pieces| {
+            vec![Part {
+                amount: Millilitres::nearest(volume),
+                window: window.unwrap_or_default(),
+                pieces,
+                eligibility: Eligibility::default(),
+            }]
+        };
+        match (&self.amount, &self.application, &self.brew) {
+            (Some(amount), None, None) => {
+                let volume = context.amount_of_castings(amount, LEAST, place.field("amount"))?;
+                Some((one(volume.likely(), None), Source::Amount(volume)))
+            }
+            (None, Some(it), None) => {
+                let (order, application) = it.parts().solve(context, place.field("application"))?;
+                let pieces = application.extent.pieces();
+                let parts = one(application.carried.volume.likely(), pieces);
+                Some((parts, Source::Application(Box::new(order), Box::new(application))))
+            }
+            (None, None, Some(it)) => {
+                if it.use_at.is_some() {
+                    self.refuse_dates(context, place);
+                }
+                let brew = it.solve(context, place.field("brew"))?;
+                Some((parts_of_brew(&brew, window.unwrap_or_default()), Source::Brew(Box::new(brew))))
+            }
+            _ => {
+                let detail = "a demand has exactly one of amount, application and brew";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "application", "brew"]);
+                context.refuse(place, refusal);
+                None
+            }
+        }
+    }
+
+    /// Tells a refusal of its first day where that day stands.
+    pub(in crate::http::resources) fn refuse_begin(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+        refusal: Refusal,
+    ) {
+        let brew = place.field("brew");
+        let at = match (&self.on, &self.earliest) {
+            (Some(_), _) => place.field("on"),
+            (None, Some(_)) => place.field("earliest"),
+            (None, None) => brew.field("use_at"),
+        };
+        context.refuse(at, refusal);
+    }
+
+    /// A brew with `use_at` has its dates already.
+    fn refuse_dates(&self, context: &RequestContext<'_>, place: JsonPath<'_>) {
+        for (field, given) in [("on", &self.on), ("earliest", &self.earliest), ("latest", &self.latest)] {
+            if given.is_some() {
+                let detail = "the brew's use_at already says when its batches start; leave one of the two out";
+                context.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+            }
+        }
+    }
+}
+
+impl ApplicationRequest {
+    const fn parts(&self) -> Parts<'_> {
+        Parts {
+            surface: &self.surface,
+            rate: &self.rate,
+            settling: self.settling.as_ref(),
+            nitrate_zone: self.nitrate_vulnerable_zone,
+            assumptions: self.assumptions.as_ref(),
+        }
+    }
+}

@@ -1,0 +1,253 @@
+//! The question as the core takes it.
+
+use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
+use crate::garden::applications::{Application, Order};
+use crate::garden::balances::additional_production::shortages;
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
+use crate::garden::balances::size::Size;
+use crate::garden::balances::{Balance, Requirement, balance, total};
+use crate::garden::brews::Brew;
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
+use crate::garden::figures::{Recorder, WholeVolume};
+use crate::garden::harvests::Harvest;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::OfVolume;
+use crate::garden::units::{Estimate, Millilitres};
+use crate::garden::work::Work;
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::{Draws, Seed};
+use crate::http::resources::Named;
+use crate::http::resources::balances::additional_production::{Prepared, Preparing};
+use crate::http::resources::brews::STEPS_FOR_BATCH;
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+use std::collections::BTreeSet;
+
+/// What a lot was made of.
+#[derive(Debug)]
+pub struct Stocked {
+    /// How much.
+    pub amount: WholeVolume,
+    /// The harvest of its heap, for its assumptions and cautions.
+    pub heap: Option<Harvest>,
+}
+
+/// What a demand was made of.
+#[derive(Debug)]
+pub enum Source {
+    /// An amount.
+    Amount(Estimate<OfVolume>),
+    /// A place and a rate.
+    Application(Box<Order>, Box<Application>),
+    /// A tea.
+    Brew(Box<Brew>),
+}
+
+impl Source {
+    /// The castings that it takes.
+    pub fn amount(&self) -> WholeVolume {
+        WholeVolume::nearest(match self {
+            Self::Amount(volume) => *volume,
+            Self::Application(_, application) => application.carried.volume,
+            Self::Brew(brew) => brew.castings,
+        })
+    }
+}
+
+/// The question as the core takes it.
+#[derive(Debug)]
+pub struct ParsedBalance {
+    /// The lots.
+    pub lots: Vec<Lot>,
+    /// What each was made of.
+    pub stock: Vec<Stocked>,
+    /// The demands.
+    pub requirements: Vec<Requirement>,
+    /// What each was made of.
+    pub sources: Vec<Source>,
+    /// What a sack holds.
+    pub sack: Option<Millilitres>,
+    /// The caller's today.
+    pub as_of: Option<NaiveDate>,
+}
+
+impl ParsedBalance {
+    /// Computes the balance, or refuses one that takes too long.
+    pub fn balance(&self, context: &RequestContext<'_>) -> Option<Balance> {
+        context.keep(JsonPath::root(), Size::of(&self.lots, &self.requirements).check())?;
+        Some(balance(&self.lots, &self.requirements, self.sack))
+    }
+
+    /// The amounts of its balance, as figures.
+    pub fn figures(&self, balance: &Balance, recorder: impl Recorder) -> BalanceFigures {
+        let (wanted, stock) = self.amounts();
+        let lots = stock.into_iter().zip(&self.lots);
+        let stock: Vec<_> =
+            lots.map(|(amount, lot)| StockFigure { amount, availability: Availability::of(lot, self.as_of) }).collect();
+        BalanceFigures::of(balance, (&wanted, &stock), recorder)
+    }
+
+    /// What is wanted and what there is, as figures.
+    pub fn amounts(&self) -> (Vec<WholeVolume>, Vec<WholeVolume>) {
+        let wanted = self.sources.iter().map(Source::amount).collect();
+        (wanted, self.stock.iter().map(|stocked| stocked.amount).collect())
+    }
+}
+
+/// The parts of a balance that stand in more than one question.
+#[derive(Clone, Copy)]
+pub(in crate::http::resources) struct BalanceFields<'a> {
+    pub as_of: Option<&'a str>,
+    pub stock: &'a [StockRequest],
+    pub demands: &'a [DemandRequest],
+    pub sack: Option<&'a SackRequest>,
+    pub enforce_application_to_harvest_interval: bool,
+}
+
+impl BalancesRequest {
+    pub(in crate::http::resources) fn fields(&self) -> BalanceFields<'_> {
+        let (stock, demands): (&[StockRequest], &[DemandRequest]) = (&self.stock, &self.demands);
+        let enforce_application_to_harvest_interval = self.enforce_application_to_harvest_interval.unwrap_or(false);
+        BalanceFields {
+            as_of: self.as_of.as_deref(),
+            stock,
+            demands,
+            sack: self.sack.as_ref(),
+            enforce_application_to_harvest_interval,
+        }
+    }
+}
+
+/// Reads the request.
+pub fn read(request: &BalancesRequest, context: &RequestContext<'_>) -> Option<ParsedBalance> {
+    request.fields().read(context)
+}
+
+impl BalanceFields<'_> {
+    /// At most so much work it is to read and share, as far as can be seen ahead.
+    pub fn work(&self, ahead: &RequestContext<'_>) -> Work {
+        let brews = self.demands.iter().filter_map(|demand| demand.brew.as_ref());
+        let batches: usize = brews.map(|brew| brew.batches(ahead)).sum();
+        let size = Size {
+            lots: self.stock.len(),
+            parts: self.demands.len().saturating_add(batches),
+            priorities: self.demands.iter().map(|demand| demand.priority.map(|p| p.0)).collect::<BTreeSet<_>>().len(),
+            leasts: self.demands.iter().filter(|demand| demand.minimum.is_some()).count(),
+            portions: self.demands.iter().any(|demand| demand.whole_portions == Some(true)),
+            barred: self.enforce_application_to_harvest_interval,
+        };
+        size.work().and(Work::of(batches, STEPS_FOR_BATCH))
+    }
+
+    /// Reads stock, demands and sack.
+    pub fn read(&self, context: &RequestContext<'_>) -> Option<ParsedBalance> {
+        let root = JsonPath::root();
+        let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+        context.unique_ids(self.stock.iter().map(StockRequest::id), stock_list);
+        context.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
+        let few = minimum::count(self.demands, context, demand_list);
+        let as_of = context.day(self.as_of, root.field("as_of"));
+        let sack = match self.sack {
+            Some(sack) => {
+                context.amount_of_castings(&sack.capacity, LEAST, root.field("sack").field("capacity")).map(Some)
+            }
+            None => Some(None),
+        };
+        let stock: Vec<_> =
+            self.stock.iter().enumerate().map(|(i, stock)| stock.read(i, context, stock_list.index(i))).collect();
+        let demands: Vec<_> =
+            self.demands.iter().enumerate().map(|(i, demand)| demand.read(context, demand_list.index(i))).collect();
+        let (lots, stock): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+        let demands = demands.into_iter().collect::<Option<Vec<_>>>()?;
+        let (mut requirements, sources): (Vec<Requirement>, Vec<_>) = demands.into_iter().unzip();
+        if self.enforce_application_to_harvest_interval {
+            requirements.iter_mut().for_each(Requirement::enforce_application_to_harvest_interval);
+        }
+        context.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
+        context.keep(demand_list, total(requirements.iter().map(Requirement::amount)))?;
+        context.keep(root, span(&lots, &requirements))?;
+        few?;
+        let sack = sack?.map(|volume| Millilitres::nearest(volume.likely()));
+        Some(ParsedBalance { lots, stock, requirements, sources, sack, as_of: as_of? })
+    }
+}
+
+/// What there is to prepare with; `Some(None)` where nothing was said about it.
+pub fn preparing(request: &BalancesRequest, context: &RequestContext<'_>) -> Option<Option<Preparing>> {
+    let root = JsonPath::root();
+    let place = root.field("additional_production");
+    if request.simulation_runs.is_some() && request.additional_production.is_none() {
+        context.may_be_idle(root.field("simulation_runs"));
+    }
+    if request.seed.is_some()
+        && (request.additional_production.is_none() || request.simulation_runs.is_some_and(|draws| draws.0 == 0))
+    {
+        context.may_be_idle(root.field("seed"));
+    }
+    match &request.additional_production {
+        Some(prepare) => {
+            if prepare.climate.is_none() && !context.errors.touches(place.field("climate")) {
+                let detail = "add the temperature of the bed, for example \"climate\": {\"unit\": \"C\", \"fixed\": 20}; daily or \
+                              monthly_means work too";
+                context.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+            }
+            prepare.read(context, place).map(Some)
+        }
+        None => Some(None),
+    }
+}
+
+/// How many runs, from which seed. Those outside their bounds have been reported already.
+pub(in crate::http::resources) fn runs_from(draws: Option<Draws>, seed: Option<Seed>) -> (u32, u64) {
+    let draws = draws.map_or(Some(DEFAULT_RUNS), |draws| u32::try_from(draws.0).ok()).filter(|runs| *runs <= MOST_RUNS);
+    let seed = seed.and_then(|seed| u64::try_from(seed.0).ok());
+    (draws.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
+}
+
+/// Plans what to prepare for what is short.
+pub fn prepared(
+    (request, asked): (&BalancesRequest, &ParsedBalance),
+    context: &RequestContext<'_>,
+    preparing: Option<Preparing>,
+    balance: &Balance,
+) -> Option<Option<Prepared>> {
+    let (Some(preparing), Some(with)) = (preparing, &request.additional_production) else { return Some(None) };
+    let root = JsonPath::root();
+    let windows = asked
+        .lots
+        .iter()
+        .map(|l| l.window)
+        .chain(asked.requirements.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let end = windows.flat_map(|w| [w.first, w.last]).flatten().max();
+    let short = match shortages(balance, end) {
+        Ok(short) => short,
+        Err(demand) => {
+            let detail = "this demand is short and no date is given anywhere; say by when it is wanted, so that a start can be found";
+            let list = root.field("demands");
+            context.refuse(list.index(demand).field("latest"), Refusal::new(Reason::MissingField, detail));
+            return None;
+        }
+    };
+    let (runs, seed) = runs_from(request.simulation_runs, request.seed);
+    // A request with errors gets no answer, so nothing is drawn for it.
+    let runs = (if context.errors.is_empty() { runs } else { 0 }, seed);
+    let most_steps = Size::of(&asked.lots, &asked.requirements).work().runs_beside();
+    preparing.run((with, context), (&short, asked.as_of), (None, runs, most_steps)).map(Some)
+}
+
+/// Refuses dates that lie further apart than ten years.
+fn span(lots: &[Lot], requirements: &[Requirement]) -> Result<(), Refusal> {
+    let windows =
+        lots.iter().map(|l| l.window).chain(requirements.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let pickings = requirements.iter().filter_map(|requirement| requirement.grown.as_ref()?.crop.first_crop_harvest);
+    let days: Vec<NaiveDate> = windows.flat_map(|w| [w.first, w.last]).flatten().chain(pickings).collect();
+    match (days.iter().min(), days.iter().max()) {
+        (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {
+            let detail = format!("the dates run from {first} to {last}; one request covers at most ten years");
+            Err(Refusal::new(Reason::OutOfRange, detail))
+        }
+        _ => Ok(()),
+    }
+}

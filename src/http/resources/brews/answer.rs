@@ -1,0 +1,152 @@
+//! The answer, and writing it.
+
+use super::request::{BrewRequest, BrewsRequest};
+use crate::garden::brews::{Batch, Brew, Stronger};
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::echoed;
+use crate::http::output::quantity::{CountOut, Role, View};
+use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
+use crate::http::resources::{CastingsOut, close};
+use crate::http::wire::JsonPath;
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// Castings, batches and times for each brew.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BrewsAnswer)]
+pub struct BrewsPart {
+    /// The brews, in the order of the request.
+    pub brews: Vec<BrewOut>,
+}
+
+/// The answer.
+pub type BrewsAnswer = Answer<BrewsPart>;
+
+impl Part for BrewsPart {}
+
+/// One brew.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Brew)]
+pub struct BrewOut {
+    /// Echoed.
+    pub id: Option<String>,
+    /// Echoed.
+    pub name: Option<String>,
+    /// Water to brew with.
+    pub water: QuantityOut,
+    /// Castings over water, by volume.
+    pub castings_to_water: QuantityOut,
+    /// Castings.
+    pub castings: CastingsOut,
+    /// Water added to the tea before use.
+    pub dilution_water: QuantityOut,
+    /// Tea after dilution; the water that the castings hold back is not taken off.
+    pub tea: QuantityOut,
+    /// From castings into water to tea ready.
+    pub brewing_time: QuantityOut,
+    /// From tea ready to tea used up.
+    pub use_within: QuantityOut,
+    /// How many times the brewers are filled one after another.
+    #[schema(value_type = u64)]
+    pub rounds: CountOut,
+    /// The batches in order of their start.
+    pub batches: Vec<BatchOut>,
+    /// A stronger brew that needs one round only, where one is within the usual strengths.
+    pub stronger: Option<StrongerOut>,
+    /// The rules of the cautions that this brew gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// One batch in one vessel.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Batch)]
+pub struct BatchOut {
+    /// Its water.
+    pub water: QuantityOut,
+    /// Its castings.
+    pub castings: QuantityOut,
+    /// Castings into water.
+    #[schema(format = DateTime)]
+    pub start: Option<String>,
+    /// Tea ready.
+    #[schema(format = DateTime)]
+    pub ready: Option<String>,
+    /// Tea used up.
+    #[schema(format = DateTime)]
+    pub use_by: Option<String>,
+}
+
+/// The same castings brewed stronger in one round, then diluted.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = StrongerBrew)]
+pub struct StrongerOut {
+    /// Castings over water, by volume.
+    pub castings_to_water: QuantityOut,
+    /// Water to brew with.
+    pub water: QuantityOut,
+    /// Water to add when it is ready.
+    pub then_add: QuantityOut,
+}
+
+impl BatchOut {
+    fn new(batch: &Batch, view: &View<'_>) -> Self {
+        let text = |moment: DateTime<FixedOffset>| moment.to_rfc3339_opts(SecondsFormat::AutoSi, false);
+        Self {
+            water: view.estimate(Role::Water, batch.water),
+            castings: view.whole(batch.castings),
+            start: batch.times.map(|t| text(t.start)),
+            ready: batch.times.map(|t| text(t.ready)),
+            use_by: batch.times.map(|t| text(t.use_by)),
+        }
+    }
+}
+
+impl StrongerOut {
+    fn new(stronger: &Stronger, view: &View<'_>) -> Self {
+        Self {
+            castings_to_water: view.estimate(Role::Share, stronger.castings_to_water),
+            water: view.estimate(Role::Water, stronger.water),
+            then_add: view.estimate(Role::Water, stronger.then_add),
+        }
+    }
+}
+
+impl BrewOut {
+    fn new(request: &BrewRequest, brew: &Brew, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
+        Self {
+            id: echoed(request.id.as_ref()),
+            name: echoed(request.name.as_ref()),
+            water: view.estimate(Role::Water, brew.water),
+            castings_to_water: view.estimate(Role::Share, brew.strength),
+            castings: CastingsOut::new(view, brew.castings, brew.mass),
+            dilution_water: view.estimate(Role::Water, brew.dilution_water),
+            tea: view.estimate(Role::Water, brew.tea),
+            brewing_time: view.exact(Role::Hours, brew.brewing_time),
+            use_within: view.exact(Role::Hours, brew.use_within),
+            rounds: CountOut::new(brew.rounds),
+            batches: brew.batches.iter().map(|batch| BatchOut::new(batch, view)).collect(),
+            stronger: brew.stronger.as_ref().map(|s| StrongerOut::new(s, view)),
+            cautions,
+        }
+    }
+}
+
+/// Writes the answer.
+pub fn write(request: &BrewsRequest, solved: &[Brew], context: &RequestContext<'_>, view: &View<'_>) -> BrewsAnswer {
+    let mut report = Report::of_castings();
+    let root = JsonPath::root();
+    let list = root.field("brews");
+    let mut brews = Vec::with_capacity(solved.len());
+    for (i, (item, brew)) in request.brews.iter().zip(solved).enumerate() {
+        report.used(&brew.assumed, list.index(i));
+        let cautions = report.cautions(&brew.cautions, list.index(i));
+        brews.push(BrewOut::new(item, brew, view, cautions));
+    }
+    let part = BrewsPart { brews };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (context, view))
+}

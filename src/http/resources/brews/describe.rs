@@ -1,0 +1,157 @@
+//! The answer described: what goes into each brew, its batches and their times.
+
+use super::BrewsAnswer;
+use super::answer::{BatchOut, BrewOut};
+use crate::http::present::calendar::{Calendar, Task, When, slug};
+use crate::http::present::words::{name_of, shown};
+use crate::http::present::{Cell, Column, Description, Rows, Table};
+use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
+use chrono::{DateTime, FixedOffset, Utc};
+
+/// Describes the answer.
+pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
+    let mut description = Description::of(answer, "Castings for compost tea");
+    description.section("What goes into each brew", amounts(answer));
+    description.section("How each is brewed", brewing(answer));
+    description.section("When each batch starts and is ready", batches(answer));
+    for (brew, stronger) in answer.brews.iter().enumerate().filter_map(|brew| Some((brew, brew.1.stronger.as_ref()?))) {
+        description.paragraph(format!(
+            "{}: in one round by brewing stronger, {} of castings in {} of water, then {} of water added to the tea.",
+            name(brew),
+            shown(&stronger.castings_to_water),
+            shown(&stronger.water),
+            shown(&stronger.then_add),
+        ));
+    }
+    description.calendar = Some(calendar(answer));
+    description
+}
+
+fn name((index, brew): (usize, &BrewOut)) -> String {
+    name_of(brew.name.as_deref(), brew.id.as_deref(), "brew", index)
+}
+
+fn unit(answer: &BrewsAnswer, of: fn(&BrewOut) -> &crate::http::output::QuantityOut) -> String {
+    answer.brews.first().map(|brew| of(brew).unit.clone().into_owned()).unwrap_or_default()
+}
+
+fn amounts(answer: &BrewsAnswer) -> Table {
+    let (water, bulk) = (unit(answer, |brew| &brew.water), unit(answer, |brew| &brew.castings.volume));
+    let mass = unit(answer, |brew| &brew.castings.mass);
+    let containers = answer.brews.first().map(|brew| brew.castings.in_containers.as_slice()).unwrap_or_default();
+    Rows::of(answer.brews.iter().enumerate(), ["brew", "brews"])
+        .named("brews")
+        .about(|brew| ("brews", brew.0, name(*brew)))
+        .column(Column::data("id"), |(_, brew)| &brew.id)
+        .column(Column::data("name"), |(_, brew)| &brew.name)
+        .column(Column::words("", "brew"), |brew| name(*brew))
+        .column(Column::quantity("water", "water", water.clone()), |(_, brew)| &brew.water)
+        .column(Column::data_in("castings_to_water", "%").bounded(), |(_, brew)| &brew.castings_to_water)
+        .column(Column::quantity("castings", "castings", bulk).bounded(), |(_, brew)| &brew.castings.volume)
+        .column(Column::containers("castings", containers), |(_, brew)| &brew.castings.in_containers)
+        .column(Column::quantity("castings", "mass", mass).bounded(), |(_, brew)| &brew.castings.mass)
+        .column(Column::data_in("dilution_water", water.clone()), |(_, brew)| &brew.dilution_water)
+        .column(Column::quantity("tea", "tea", water), |(_, brew)| &brew.tea)
+        .column(Column::data_in("brewing_time", "h"), |(_, brew)| &brew.brewing_time)
+        .column(Column::data_in("use_within", "h"), |(_, brew)| &brew.use_within)
+        .column(Column::data("rounds"), |(_, brew)| brew.rounds.get())
+        .done()
+}
+
+/// What readers find in a table of its own, so that both fit.
+fn brewing(answer: &BrewsAnswer) -> Table {
+    Rows::of(answer.brews.iter().enumerate(), ["brew", "brews"])
+        .column(Column::words("", "brew"), |brew| name(*brew))
+        .column(Column::shown("castings\nper water"), |(_, brew)| &brew.castings_to_water)
+        .column(Column::shown("water\nto dilute"), |(_, brew)| &brew.dilution_water)
+        .column(Column::shown("brewing\ntime"), |(_, brew)| &brew.brewing_time)
+        .column(Column::shown("use\nwithin"), |(_, brew)| &brew.use_within)
+        .column(Column::count("", "rounds"), |(_, brew)| brew.rounds.get())
+        .done()
+}
+
+/// A batch with its brew and its place among the batches of it.
+struct Of<'a> {
+    brew: (usize, &'a BrewOut),
+    place: usize,
+    batch: &'a BatchOut,
+}
+
+impl Of<'_> {
+    /// `, batch 2 of 4`; nothing where there is one.
+    fn of_how_many(&self) -> String {
+        let count = self.brew.1.batches.len();
+        if count > 1 { format!(", batch {} of {count}", self.place + 1) } else { String::new() }
+    }
+}
+
+fn all_batches(answer: &BrewsAnswer) -> impl Iterator<Item = Of<'_>> {
+    answer
+        .brews
+        .iter()
+        .enumerate()
+        .flat_map(|brew| brew.1.batches.iter().enumerate().map(move |(place, batch)| Of { brew, place, batch }))
+}
+
+fn moment(text: Option<&String>) -> Option<DateTime<FixedOffset>> {
+    DateTime::parse_from_rfc3339(text?).ok()
+}
+
+fn at(text: Option<&String>) -> Cell {
+    moment(text).map_or(Cell::Nothing, Cell::Moment)
+}
+
+fn batches(answer: &BrewsAnswer) -> Table {
+    let (water, bulk) = (unit(answer, |brew| &brew.water), unit(answer, |brew| &brew.castings.volume));
+    Rows::of(all_batches(answer), ["batch", "batches"])
+        .named("batches")
+        .about(|of| ("brews", of.brew.0, name(of.brew)))
+        .column(Column::data("brew_index"), |of| of.brew.0)
+        .column(Column::data("brew_id"), |of| &of.brew.1.id)
+        .column(Column::data("brew_name"), |of| &of.brew.1.name)
+        .column(Column::data("batch"), |of| of.place + 1)
+        .column(Column::words("", "batch"), |of| format!("{}{}", name(of.brew), of.of_how_many()))
+        .column(Column::quantity("water", "water", water), |of| &of.batch.water)
+        .column(Column::quantity("castings", "castings", bulk), |of| &of.batch.castings)
+        .column(Column::words("start", "start"), |of| at(of.batch.start.as_ref()))
+        .column(Column::words("ready", "ready"), |of| at(of.batch.ready.as_ref()))
+        .column(Column::words("use_by", "use by"), |of| at(of.batch.use_by.as_ref()))
+        .done()
+}
+
+/// One task from start to ready, one from ready to use-by; or an error at `use_at` of each brew without a time.
+fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
+    let errors = RequestErrors::body();
+    let mut calendar = Calendar { product: "Brews", name: None, revision: None, tasks: Vec::new() };
+    let mut untimed = None;
+    for of in all_batches(answer) {
+        let Some(tasks) = tasks(&of) else {
+            if untimed.replace(of.brew.0) != Some(of.brew.0) {
+                let (root, detail) =
+                    (JsonPath::root(), "A calendar needs times: give use_at, when the first batches are to be ready.");
+                let list = root.field("brews");
+                errors.push(list.index(of.brew.0).field("use_at"), ErrorCode::MissingField, detail);
+            }
+            continue;
+        };
+        calendar.tasks.extend(tasks);
+    }
+    if errors.is_empty() { Ok(calendar) } else { Err(errors) }
+}
+
+fn tasks(of: &Of<'_>) -> Option<[Task; 2]> {
+    let utc = |text: Option<&String>| Some(moment(text)?.with_timezone(&Utc));
+    let batch = of.batch;
+    let (start, ready, use_by) = (utc(batch.start.as_ref())?, utc(batch.ready.as_ref())?, utc(batch.use_by.as_ref())?);
+    let (index, brew) = of.brew;
+    let id = brew.id.as_deref().map_or_else(|| format!("brew-{index}"), slug);
+    let name = brew.name.as_deref().or(brew.id.as_deref()).unwrap_or("tea");
+    let (castings, water) = (&batch.castings, &batch.water);
+    let task = |verb: &str, from, to| Task {
+        id: format!("{id}-{}-{verb}@barrowful", of.place),
+        when: When::Times(start, from, to),
+        summary: format!("{verb} {name}{}", of.of_how_many()),
+        details: format!("{} {} of castings in {} {} of water", castings.value, castings.unit, water.value, water.unit),
+    };
+    Some([task("brew", start, ready), task("use", ready, use_by)])
+}

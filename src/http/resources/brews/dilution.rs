@@ -1,0 +1,69 @@
+//! Castings and tea in parts of water, and reading them.
+
+use crate::garden::assumptions::Span;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::text::clip;
+use crate::http::input::RequestContext;
+use crate::http::input::quantity::{Due, QuantityInput, object_schema};
+use crate::http::wire::JsonPath;
+use serde::Deserialize;
+use serde_json::Value;
+use utoipa::openapi::schema::{ObjectBuilder, OneOfBuilder, SchemaFormat, Type};
+use utoipa::openapi::{RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
+
+/// One part to so many of water: `"1:10"`, `"100 mL/L"` or `"10 %"` of the water.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(transparent)]
+pub struct DilutionInput(pub QuantityInput);
+
+impl PartialSchema for DilutionInput {
+    fn schema() -> RefOr<Schema> {
+        let text = ObjectBuilder::new()
+            .schema_type(Type::String)
+            .format(Some(SchemaFormat::Custom("barrowful-dilution".to_owned())))
+            .min_length(Some(1))
+            .examples([Value::from("1:10")]);
+        let object = object_schema("A share of the water, in parts.");
+        let description = "Parts by volume: \"1:10\" is one part to ten of water, \"100 mL/L\" and \"10 %\" (of the water) are the same.";
+        RefOr::T(Schema::OneOf(OneOfBuilder::new().description(Some(description)).item(text).item(object).build()))
+    }
+}
+
+impl ToSchema for DilutionInput {}
+
+impl RequestContext<'_> {
+    /// Reads `"1:10"`, `"100 mL/L"` or `"10 %"` as the first part over the second.
+    pub(super) fn parts(&self, input: &DilutionInput, bounds: (f64, f64), place: JsonPath<'_>) -> Option<Span> {
+        let QuantityInput::Text(text) = &input.0 else {
+            return self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span);
+        };
+        let Some((one, other)) = text.split_once(':') else {
+            return self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span);
+        };
+        let number = |part: &str| {
+            let part = part.trim();
+            let plain = !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+            part.parse::<f64>().ok().filter(|n| plain && *n > 0.0 && n.is_finite())
+        };
+        let ratio = number(one).zip(number(other)).map(|(one, other)| one / other);
+        let Some(ratio) = ratio else {
+            let shown = clip(text);
+            let detail = format!("\"{shown}\" is no dilution; write \"1:10\" for one part to ten of water");
+            self.refuse(place, Refusal::new(Reason::BadNumber, detail));
+            return None;
+        };
+        if ratio < bounds.0 || ratio > bounds.1 {
+            let turned = format!("{}:{}", other.trim(), one.trim());
+            let hint = if (bounds.0..=bounds.1).contains(&(1.0 / ratio)) {
+                format!(" Did you mean \"{turned}\"? The water comes second")
+            } else {
+                String::new()
+            };
+            let detail = format!("this lies outside {} to {} parts to one of water.{hint}", bounds.0, bounds.1);
+            self.refuse(place, Refusal::new(Reason::OutOfRange, detail).between(bounds.0, bounds.1));
+            return None;
+        }
+        Some(Span::exactly(ratio))
+    }
+}

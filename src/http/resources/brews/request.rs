@@ -1,0 +1,271 @@
+//! The request, and reading it.
+
+use super::dilution::DilutionInput;
+use crate::garden::assumptions::{Assumption, Overrides, Span};
+use crate::garden::brews::{Amount, Brew, Brewer, Coverage, Order, WaterSource, batches, plan};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Dimension, Duration, Ratio, Volume, VolumePerArea, VolumePerLength};
+use crate::http::input::RequestContext;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{BrewerCount, Count, ShortText};
+use crate::http::input::containers::ContainerList;
+use crate::http::input::ground::counted;
+use crate::http::input::list::List;
+use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInput};
+use crate::http::input::surface::SurfaceInput;
+use crate::http::input::words::words;
+use crate::http::limits::{MAX_ADDITIVES, MAX_ITEMS};
+use crate::http::output::quantity::{Role, System};
+use crate::http::wire::JsonPath;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Brews to plan.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct BrewsRequest {
+    /// Echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    pub units: Option<System>,
+    /// The caller's containers.
+    #[validate(nested)]
+    pub containers: Option<ContainerList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The brews.
+    #[validate(nested)]
+    pub brews: BrewList,
+    /// True adds how each figure came about; for at most 200 brews.
+    pub explain: Option<bool>,
+}
+
+/// The brews.
+pub type BrewList = List<BrewRequest, 1, { MAX_ITEMS }>;
+
+/// What goes in besides castings and water.
+pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
+
+/// A brew: so much water, or as much tea as a place takes.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct BrewRequest {
+    /// Unique in the list, echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Water to brew with. Either this, or `coverage` and `surface`.
+    pub water: Option<VolumeInput>,
+    /// Tea, after dilution, for the surface: per area, along rows, or per plant.
+    pub coverage: Option<CoverageInput>,
+    /// Where the tea goes.
+    #[validate(nested)]
+    pub surface: Option<SurfaceInput>,
+    /// Castings for water by volume; the assumption `tea.castings_to_water` unless given.
+    pub castings_to_water: Option<DilutionInput>,
+    /// Tea for water added before use: `"1:3"` is one part of tea to three of water. None unless given.
+    pub dilution: Option<DilutionInput>,
+    /// The vessel. Without one, all is brewed at once.
+    #[validate(nested)]
+    pub brewer: Option<BrewerRequest>,
+    /// From castings into water to tea ready; the assumption `tea.brewing_time` unless given.
+    pub brewing_time: Option<DurationInput>,
+    /// From tea ready to tea used up; the assumption `tea.use_within` unless given.
+    pub use_within: Option<DurationInput>,
+    /// When the first batches are to be ready: RFC 3339 with an offset, which the answer keeps.
+    #[schema(format = DateTime, example = "2027-06-10T18:00:00+02:00")]
+    pub use_at: Option<String>,
+    /// Anything that goes in besides castings and water.
+    #[validate(nested)]
+    pub additives: Option<Additives>,
+    /// Where the water is from.
+    pub water_source: Option<WaterSourceInput>,
+    /// True if air is blown in all the time; still tea takes much longer to be clear of germs. Counts as still unless given.
+    pub aerated: Option<bool>,
+    /// What is known better for this brew.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+/// A vessel to brew in.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct BrewerRequest {
+    /// The water it holds.
+    pub capacity: VolumeInput,
+    /// How many; 1 unless given.
+    #[validate(nested)]
+    pub count: Option<BrewerCount>,
+    /// From one batch's end to the next one's start, for emptying and cleaning; none unless given.
+    pub turnaround: Option<DurationInput>,
+}
+
+words! {
+    /// Where the water is from.
+    WaterSourceInput => WaterSource {
+        /// Treated drinking water.
+        Mains,
+        /// Rain from a roof.
+        Rain,
+        /// A well or spring.
+        GroundWater,
+        /// A pond, river or ditch, untreated.
+        SurfaceWater,
+    }
+}
+
+/// The weakest and the strongest tea that is computed with.
+const STRENGTHS: (f64, f64) = (1e-6, 1.0);
+/// The least and the most dilution, as parts of tea to one of water.
+const DILUTIONS: (f64, f64) = (1e-3, 1e3);
+
+impl BrewRequest {
+    /// Reads one brew and plans it.
+    pub(crate) fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Brew> {
+        let overrides = self.overrides(context, place);
+        let order = self.order(context, place);
+        let (order, overrides) = (order?, overrides?);
+        let brew = context.with_known(place, &overrides, |known| plan(&order, known, context.book()))?;
+        context.count_batches(place, brew.batches.len())?;
+        context.note_used(place, &overrides, &brew.assumed);
+        Some(brew)
+    }
+
+    /// How many batches it makes, as far as can be seen ahead; one where it will be refused.
+    pub(crate) fn batches(&self, ahead: &RequestContext<'_>) -> usize {
+        let order = self.brewer.as_ref().and_then(|_| self.order(ahead, JsonPath::root()));
+        order.and_then(|order| batches(&order).ok()).and_then(|n| usize::try_from(n).ok()).unwrap_or(1)
+    }
+
+    fn order(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
+        let amount = self.amount(context, place);
+        let dilution = match &self.dilution {
+            Some(input) => {
+                let at = place.field("dilution");
+                context.parts(input, DILUTIONS, at).map(|span| {
+                    context.note_range(span, at);
+                    context.asked(Role::Ratio, Ratio::from_number(1.0 / span.likely), at)
+                })
+            }
+            None => Some(context.asked(Role::Ratio, Ratio::from_number(0.0), place)),
+        };
+        let brewer = match &self.brewer {
+            Some(brewer) => brewer.read(context, place.field("brewer")).map(Some),
+            None => Some(None),
+        };
+        let use_at = match &self.use_at {
+            Some(text) => context.keep(place.field("use_at"), crate::garden::dates::moment(text)).map(Some),
+            None => Some(None),
+        };
+        Some(Order {
+            amount: amount?,
+            dilution: dilution?,
+            brewer: brewer?,
+            use_at: use_at?,
+            additives: self.additives.as_ref().is_some_and(|a| !a.is_empty()),
+            water_source: self.water_source.map(Into::into),
+            aerated: self.aerated.unwrap_or(false),
+        })
+    }
+
+    /// The brew's own assumptions: those under `assumptions`, and those that have a field of their own.
+    fn overrides(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Overrides> {
+        let mut overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        let mut sound = true;
+        let mut set = |assumption, span: Option<Span>, at: JsonPath<'_>| {
+            let kept = span.and_then(|span| context.keep(at, overrides.set(assumption, span)));
+            sound &= kept.is_some();
+        };
+        if let Some(strength) = &self.castings_to_water {
+            let at = place.field("castings_to_water");
+            set(Assumption::TeaStrength, context.parts(strength, STRENGTHS, at), at);
+        }
+        for (input, assumption, field) in [
+            (&self.brewing_time, Assumption::BrewingTime, "brewing_time"),
+            (&self.use_within, Assumption::UseWithin, "use_within"),
+        ] {
+            if let Some(input) = input {
+                let at = place.field(field);
+                let span = context.span(&input.0, Due::any(DurationInput::DIMENSIONS), at).map(|(_, span)| span);
+                set(assumption, span, at);
+            }
+        }
+        sound.then_some(overrides)
+    }
+
+    fn amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Amount> {
+        match (&self.water, &self.coverage, &self.surface) {
+            (Some(water), None, None) => {
+                Some(Amount::Water(context.figure(Role::Water, &water.0, place.field("water"))?))
+            }
+            (None, Some(coverage), Some(surface)) => {
+                let at = place.field("coverage");
+                let coverage =
+                    context.span(&coverage.0, Due::any(CoverageInput::DIMENSIONS), at).map(|(dimension, span)| {
+                        context.note_range(span, at);
+                        match dimension {
+                            Dimension::VolumePerArea => Coverage::PerArea(context.asked(
+                                Role::WaterPerArea,
+                                VolumePerArea::from_base(span.likely),
+                                at,
+                            )),
+                            Dimension::VolumePerLength => Coverage::PerLength(context.asked(
+                                Role::BulkPerLength,
+                                VolumePerLength::from_base(span.likely),
+                                at,
+                            )),
+                            _ => {
+                                let each = Volume::from_base(span.likely);
+                                Coverage::PerPlant(context.asked(Role::Water, each, at))
+                            }
+                        }
+                    });
+                let at = place.field("surface");
+                let surface = context.surface(surface, at)?;
+                let extent = context.keep(at, surface.extent(context.book()))?;
+                Some(Amount::Place(coverage?, extent))
+            }
+            _ => {
+                let detail = "say how much: either water, or both coverage and surface";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["water", "coverage and surface"]);
+                context.refuse(place, refusal);
+                None
+            }
+        }
+    }
+}
+
+impl BrewerRequest {
+    /// How many. A count above what any shape may have has been refused and counts as one.
+    pub fn counted(&self) -> u32 {
+        counted(self.count.map(|count| Count(count.0)))
+    }
+
+    fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Brewer> {
+        let holds = context.figure(Role::Water, &self.capacity.0, place.field("capacity"));
+        let turnaround = match &self.turnaround {
+            Some(input) => {
+                let (_, longest) = Dimension::Duration.bounds();
+                context.exact_between(&input.0, (0.0, longest), place.field("turnaround"))
+            }
+            None => Some(Duration::from_hours(0.0)),
+        };
+        // One vessel unless the request says more.
+        let count = Ratio::from_number(f64::from(self.counted()));
+        let at = place.field("count");
+        let count = context.asked(Role::Ratio, count, if self.count.is_some() { at } else { place });
+        Some(Brewer { holds: holds?, count, turnaround: turnaround? })
+    }
+}
+
+/// Reads and plans all brews.
+pub(crate) fn solve(request: &BrewsRequest, context: &RequestContext<'_>) -> Option<Vec<Brew>> {
+    let root = JsonPath::root();
+    let list = root.field("brews");
+    context.unique_ids(request.brews.iter().map(|b| b.id.as_deref()), list);
+    let solved: Vec<_> = request.brews.iter().enumerate().map(|(i, brew)| brew.solve(context, list.index(i))).collect();
+    solved.into_iter().collect()
+}

@@ -1,0 +1,173 @@
+//! One number for a spreadsheet cell: the flat form of a question in a query.
+//!
+//! The query becomes the same tree as a JSON body, so that a cell and a body can never differ.
+
+mod flat;
+mod params;
+mod query;
+
+use super::applications::{self, Applications};
+use super::brews::{self, Brews};
+use super::harvests::{self, Harvests};
+use super::{Question, with_request};
+use crate::garden::units::{Dimension, Estimate, Measured};
+use crate::http::answer::{Accepted, text};
+use crate::http::input::RequestContext;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::{View, in_unit};
+use crate::http::problem::{CellProblems, Problem};
+use crate::http::wire::{ErrorCode, JsonPath, Node, Pushed, RequestErrors};
+use actix_web::{HttpRequest, HttpResponse, get};
+use flat::Flat;
+use params::{Bed, Brew, Common, Rate, Surface, SurfaceKind};
+use query::Query;
+
+/// What a cell is computed to: a value with its bounds, and what it measures.
+struct Cell {
+    low: f64,
+    likely: f64,
+    high: f64,
+    dimension: Dimension,
+}
+
+impl Cell {
+    fn of<D: Measured>(estimate: Estimate<D>) -> Self {
+        Self {
+            low: estimate.low().base(),
+            likely: estimate.likely().base(),
+            high: estimate.high().base(),
+            dimension: D::DIMENSION,
+        }
+    }
+}
+
+/// Answers a cell: reads the query, asks the question, writes one number.
+fn cell<Q: Question>(
+    (request, accepted): (&HttpRequest, &Accepted),
+    own: &[&'static str],
+    build: impl FnOnce(&Query, &mut Flat<'_, '_>),
+    pick: impl FnOnce(&Q::Request, &RequestContext<'_>, &Query) -> Option<Cell>,
+) -> Result<HttpResponse, Problem> {
+    accepted.choose(&[Media::Text])?;
+    let query = Query::read(request.query_string(), own);
+    match number::<Q>(&query, build, pick) {
+        Ok(line) => Ok(text(Media::Text, line)),
+        Err(problem) if query.errors_in_cell() => Ok(text(Media::Text, problem.as_line())),
+        Err(problem) => Err(problem),
+    }
+}
+
+fn number<Q: Question>(
+    query: &Query,
+    build: impl FnOnce(&Query, &mut Flat<'_, '_>),
+    pick: impl FnOnce(&Q::Request, &RequestContext<'_>, &Query) -> Option<Cell>,
+) -> Result<String, Problem> {
+    let query_faults = RequestErrors::query();
+    query.check(&query_faults);
+    if query.is_too_long() {
+        return Err(query.problem(query_faults, None, &Node::Null));
+    }
+    let mut flat = Flat::new(query, &query_faults);
+    build(query, &mut flat);
+    let tree = flat.tree();
+    let computed = with_request::<Q, _>(&tree, |request, context, view| {
+        let cell = pick(request, context, query)?;
+        written(&cell, query, (context, view))
+    });
+    match computed {
+        Ok(line) if query_faults.is_empty() => Ok(line),
+        Ok(_) => Err(query.problem(query_faults, None, &tree)),
+        Err(errors) => Err(query.problem(query_faults, Some(errors), &tree)),
+    }
+}
+
+/// The number in the unit asked for.
+fn written(cell: &Cell, query: &Query, (context, view): (&RequestContext<'_>, &View<'_>)) -> Option<String> {
+    let base = match query.get("bound") {
+        Some("low") => cell.low,
+        Some("high") => cell.high,
+        _ => cell.likely,
+    };
+    let unit = query.get("unit").unwrap_or(cell.dimension.base_unit());
+    let number = context.keep(JsonPath::root().field("unit"), in_unit(base, unit, cell.dimension, view.containers))?;
+    let digits = number.to_string();
+    Some(if query.get("decimal") == Some("comma") { digits.replace('.', ",") } else { digits })
+}
+
+fn application(
+    request: &applications::ApplicationsRequest,
+    context: &RequestContext<'_>,
+) -> Option<crate::garden::applications::Carried> {
+    applications::solve(request, context)?.first().map(|(_, one)| one.carried)
+}
+
+/// Castings for one place, by volume
+///
+/// One number, digits only, for `WEBSERVICE()` and the like: `?length=6m&band_width=20cm&count=4&rate=1cm&unit=L` answers `48`.
+/// The surface's fields decide its kind, the unit of the rate decides the rate's. An empty parameter counts as not given.
+#[utoipa::path(tag = "cells", operation_id = "applications_volume", params(Surface, SurfaceKind, Rate, Common),
+    responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "48"), CellProblems))]
+#[get("/v1/applications/volume")]
+pub async fn applications_volume(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    cell::<Applications>(
+        (&request, &accepted),
+        Rate::NAMES,
+        |_, flat| flat.area(),
+        |request, context, _| application(request, context).map(|carried| Cell::of(carried.volume)),
+    )
+}
+
+/// Castings for one place, by mass
+///
+/// As the volume, in kg unless a unit is given: `?length=6m&band_width=20cm&count=4&rate=1cm` answers `28.8`.
+#[utoipa::path(tag = "cells", operation_id = "applications_mass", params(Surface, SurfaceKind, Rate, Common),
+    responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "28.8"), CellProblems))]
+#[get("/v1/applications/mass")]
+pub async fn applications_mass(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    cell::<Applications>(
+        (&request, &accepted),
+        Rate::NAMES,
+        |_, flat| flat.area(),
+        |request, context, _| application(request, context).map(|carried| Cell::of(carried.mass)),
+    )
+}
+
+/// Castings from one finished bed
+///
+/// `?length=3m&width=1m&material_depth=25cm&finished_share=80%&sieve_yield=70%` answers `420`: litres of castings as they lie in
+/// the bed, or once in store with `of=stored`.
+#[utoipa::path(tag = "cells", operation_id = "harvests_volume", params(Surface, SurfaceKind, Bed, Common),
+    responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "420"), CellProblems))]
+#[get("/v1/harvests/volume")]
+pub async fn harvests_volume(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    cell::<Harvests>(
+        (&request, &accepted),
+        Bed::NAMES,
+        |_, flat| flat.bed(),
+        |request, context, query| {
+            let (beds, _) = harvests::solve(request, context)?;
+            let stored = query.get("of") == Some("stored");
+            beds.first().map(|bed| Cell::of(if stored { bed.stored } else { bed.castings }))
+        },
+    )
+}
+
+/// Castings for one brew
+///
+/// `?water=200 L&castings_to_water=1:10` answers `20`.
+#[utoipa::path(tag = "cells", operation_id = "brews_volume", params(Surface, SurfaceKind, Brew, Common),
+    responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "20"), CellProblems))]
+#[get("/v1/brews/volume")]
+pub async fn brews_volume(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    cell::<Brews>(
+        (&request, &accepted),
+        Brew::NAMES,
+        |_, flat| flat.brew(),
+        |request, context, _| brews::solve(request, context)?.first().map(|brew| Cell::of(brew.castings)),
+    )
+}
+
+/// Notes an error of a parameter.
+fn error<'f>(errors: &'f RequestErrors, parameter: &str, code: ErrorCode, detail: String) -> Pushed<'f> {
+    errors.push(JsonPath::root().field(parameter), code, detail)
+}

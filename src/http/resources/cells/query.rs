@@ -1,0 +1,150 @@
+//! The query as pairs: decoded, checked for names, and the way back from an error in the tree to its parameter.
+
+use super::error;
+use super::params::{Common, Surface, SurfaceKind};
+use crate::garden::units::text::clip;
+use crate::http::body::pairs;
+use crate::http::limits::MAX_QUERY;
+use crate::http::problem::Problem;
+use crate::http::wire::{ErrorCode, Node, RequestError, RequestErrors, Where, nearest};
+
+/// The parameters that may be repeated.
+const REPEATED: &[&str] = &["container", "assume"];
+
+/// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
+#[derive(Debug)]
+pub struct Query {
+    pairs: Vec<(String, String)>,
+    allowed: Vec<&'static str>,
+    too_long: bool,
+}
+
+/// `6,5m` as `6.5m`: a comma between two digits, where the caller says that the decimal mark is a comma.
+fn comma_as_point(text: &str) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let digit = |i: Option<usize>| i.and_then(|i| letters.get(i)).is_some_and(char::is_ascii_digit);
+    let mark =
+        |(i, c): (usize, &char)| if *c == ',' && digit(i.checked_sub(1)) && digit(Some(i + 1)) { '.' } else { *c };
+    letters.iter().enumerate().map(mark).collect()
+}
+
+impl Query {
+    /// Reads a query of a question that has a surface, these parameters of its own, and those of every cell.
+    pub fn read(text: &str, own: &[&'static str]) -> Self {
+        let too_long = text.len() > MAX_QUERY;
+        let readable = if too_long { "" } else { text };
+        let pairs = pairs(readable).filter(|(_, value)| !value.trim().is_empty());
+        let mut pairs: Vec<(String, String)> = pairs.collect();
+        if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
+            pairs.iter_mut().for_each(|(_, value)| *value = comma_as_point(value));
+        }
+        let allowed = [SurfaceKind::NAMES, Surface::NAMES, own, Common::NAMES].concat();
+        Self { pairs, allowed, too_long }
+    }
+
+    /// The value of a parameter, the first if it is repeated.
+    pub fn get(&self, name: &str) -> Option<&str> {
+        self.pairs.iter().find(|(n, _)| n == name).map(|(_, value)| value.trim())
+    }
+
+    /// All values of a parameter.
+    pub fn all<'q>(&'q self, name: &'q str) -> impl Iterator<Item = &'q str> {
+        self.pairs.iter().filter(move |(n, _)| n == name).map(|(_, value)| value.trim())
+    }
+
+    /// True if the query is longer than what is read.
+    pub const fn is_too_long(&self) -> bool {
+        self.too_long
+    }
+
+    /// True if errors are to be answered inside the cell.
+    pub fn errors_in_cell(&self) -> bool {
+        self.get("errors") == Some("cell")
+    }
+
+    /// Tells unknown and repeated parameters, and words that are not accepted.
+    pub fn check(&self, errors: &RequestErrors) {
+        if self.too_long {
+            error(errors, "", ErrorCode::TooLarge, format!("The query may have {MAX_QUERY} bytes."));
+        }
+        for (i, (name, _)) in self.pairs.iter().enumerate() {
+            if !self.allowed.contains(&name.as_str()) {
+                let detail = "There is no such parameter here.".to_owned();
+                let mut pushed = error(errors, name, ErrorCode::UnknownParameter, detail);
+                pushed.nearest(nearest(name, &self.allowed)).allowed(&self.allowed);
+            } else if !REPEATED.contains(&name.as_str()) && self.pairs.iter().take(i).any(|(n, _)| n == name) {
+                error(errors, name, ErrorCode::RepeatedParameter, "This parameter is given twice.".to_owned());
+            }
+        }
+        for (name, words) in [
+            ("decimal", &["point", "comma"][..]),
+            ("bound", &["low", "likely", "high"][..]),
+            ("errors", &["status", "cell"][..]),
+            ("of", &["castings", "stored"][..]),
+        ] {
+            let wrong = self.get(name).filter(|value| !words.contains(value) && self.allowed.contains(&name));
+            if let Some(value) = wrong {
+                let detail = format!("This parameter is one of {}.", words.join(", "));
+                let mut pushed = error(errors, name, ErrorCode::UnknownValue, detail);
+                pushed.nearest(nearest(value, words)).allowed(words);
+            }
+        }
+    }
+
+    /// All errors as those of parameters, in the order of the query.
+    pub fn problem(&self, of_query: RequestErrors, of_tree: Option<RequestErrors>, tree: &Node<'_>) -> Problem {
+        let mut errors = of_query.into_sorted(tree);
+        if let Some(found) = of_tree {
+            let mapped = found.into_sorted(tree).into_iter().map(|f| self.as_parameter(f));
+            for error in mapped {
+                let reported = |other: &RequestError| {
+                    other.at == error.at && (other.code == error.code || other.code == ErrorCode::MissingField)
+                };
+                if !errors.iter().any(reported) {
+                    errors.push(error);
+                }
+            }
+        }
+        let position = |error: &RequestError| match &error.at {
+            Where::Query { parameter } => self.pairs.iter().position(|(n, _)| n == parameter).unwrap_or(usize::MAX),
+            Where::Body { .. } => usize::MAX,
+        };
+        errors.sort_by_key(position);
+        errors.iter_mut().for_each(|error| self.name_decimal_comma(error));
+        Problem::listed(errors, 0)
+    }
+
+    /// Adds how a number with a decimal comma is read, where that may be what is wrong.
+    fn name_decimal_comma(&self, error: &mut RequestError) {
+        let Where::Query { parameter } = &error.at else { return };
+        let with_comma = self.all(parameter).find(|value| comma_as_point(value) != **value);
+        if let Some(value) = with_comma.filter(|_| error.code == ErrorCode::BadNumber) {
+            let point = clip(&comma_as_point(value));
+            error.detail.push_str(&format!(" To read it as {point}, add decimal=comma to the address."));
+        }
+    }
+
+    /// A error in the tree as one of the parameter that the place was made from.
+    fn as_parameter(&self, error: RequestError) -> RequestError {
+        let Where::Body { pointer } = &error.at else { return error };
+        let segments: Vec<&str> = pointer.split('/').collect();
+        let has = |name: &str| segments.contains(&name);
+        let last = segments.last().copied().unwrap_or_default();
+        let parameter = if has("assumptions") {
+            "assume"
+        } else if has("containers") {
+            "container"
+        } else if has("rate") {
+            if last == "kind" { "rate_kind" } else { "rate" }
+        } else if last == "depth" {
+            "fill_depth"
+        } else if ["kind", "ground", "surface"].contains(&last) {
+            "surface"
+        } else if self.allowed.contains(&last) {
+            last
+        } else {
+            ""
+        };
+        RequestError { at: Where::Query { parameter: parameter.to_owned() }, ..error }
+    }
+}

@@ -1,0 +1,224 @@
+//! The answer.
+
+use crate::http::output::quantity::CountOut;
+use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::resources::{CastingsOut, ReferenceOut};
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// The mix, its water, layers, steps and castings.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedsAnswer)]
+pub struct FeedsPart {
+    /// The materials, in the order of the request.
+    pub materials: Vec<MaterialOut>,
+    /// Water and starter.
+    pub water: WaterOut,
+    /// The mix.
+    pub mix: MixOut,
+    /// Goals that cannot be met with these amounts; the mix is then the nearest that can.
+    pub out_of_reach: Vec<OutOfReachOut>,
+    /// Where the ratio stands in the way of the moisture: the mix that meets the moisture alone.
+    pub instead: Option<InsteadOut>,
+    /// The mix laid on the ground of the bed.
+    pub layers: Option<LayersOut>,
+    /// What to do, in order.
+    pub steps: Vec<StepOut>,
+    /// What castings come of it.
+    pub castings: ExpectedOut,
+}
+
+/// The answer.
+pub type FeedsAnswer = Answer<FeedsPart>;
+
+impl Part for FeedsPart {
+    const EXPLAINED: &'static str =
+        "How each figure came about, where the request asks for it; amounts that the service chooses have no formula.";
+}
+
+/// A material as it goes into the mix.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedMaterial)]
+pub struct MaterialOut {
+    /// Echoed.
+    pub id: Option<String>,
+    /// Echoed.
+    pub name: Option<String>,
+    /// The material of the table, echoed.
+    pub material: Option<String>,
+    /// True if the service chose the amount.
+    pub chosen: bool,
+    /// How much to take, by mass, before any water is added.
+    pub mass: QuantityOut,
+    /// How much to take, by volume as it lies.
+    pub volume: QuantityOut,
+    /// How much to take, in the caller's containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+    /// Its dry matter.
+    pub dry_matter: QuantityOut,
+    /// Its moisture before any water is added, wet basis.
+    pub moisture: QuantityOut,
+    /// Carbon over nitrogen, by mass.
+    pub carbon_to_nitrogen: QuantityOut,
+    /// Water that soaking or rehydration adds.
+    pub water_added: QuantityOut,
+    /// Its moisture when it is mixed.
+    pub moisture_mixed: QuantityOut,
+}
+
+/// Water and starter.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedWater)]
+pub struct WaterOut {
+    /// Water that soaked materials take up.
+    pub soak: QuantityOut,
+    /// Liquid starter in it.
+    pub starter: QuantityOut,
+    /// Water for rehydration.
+    pub rehydration: QuantityOut,
+    /// Water to add when mixing.
+    pub extra: QuantityOut,
+}
+
+/// The mix.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedMix)]
+pub struct MixOut {
+    /// Its mass.
+    pub mass: QuantityOut,
+    /// Its volume: less than the sum, since fines fill voids.
+    pub volume: QuantityOut,
+    /// Its volume or mass in the caller's containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+    /// Its bulk density.
+    pub bulk_density: QuantityOut,
+    /// Its dry matter.
+    pub dry_matter: QuantityOut,
+    /// Its moisture, wet basis.
+    pub moisture: QuantityOut,
+    /// Carbon over nitrogen, by mass.
+    pub carbon_to_nitrogen: QuantityOut,
+    /// N over dry matter.
+    pub nitrogen: QuantityOut,
+    /// The share of air in its volume.
+    pub air_space: QuantityOut,
+}
+
+/// A goal that cannot be met.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = OutOfReach)]
+pub struct OutOfReachOut {
+    /// `carbon_to_nitrogen` or `moisture`.
+    #[schema(schema_with = crate::http::output::words::goals)]
+    pub goal: &'static str,
+    /// What was wanted.
+    pub wanted: QuantityOut,
+    /// The nearest that can be had; the mix has it.
+    pub nearest: QuantityOut,
+    /// How far that is from what was wanted.
+    pub by: QuantityOut,
+    /// True if it could be met without the other goal: both cannot hold at once.
+    pub without_the_other: bool,
+    /// The same in words.
+    pub text: String,
+    /// What kind of material would mend it: `carbon_rich`, `nitrogen_rich` or `dry`.
+    #[schema(schema_with = crate::http::output::words::remedies)]
+    pub remedy: &'static str,
+    /// Materials of the table that would do.
+    pub would_do: Vec<&'static str>,
+}
+
+/// The mix that meets the moisture and lets the ratio go.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = InsteadMix)]
+pub struct InsteadOut {
+    /// The mass of each material, in the order of the request.
+    pub materials: Vec<QuantityOut>,
+    /// Water to add when mixing.
+    pub extra_water: QuantityOut,
+    /// Its ratio.
+    pub carbon_to_nitrogen: QuantityOut,
+    /// Its moisture.
+    pub moisture: QuantityOut,
+}
+
+/// The mix laid on the bed: first + later x each + last.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedLayers)]
+pub struct LayersOut {
+    /// The ground of the bed.
+    pub surface_area: QuantityOut,
+    /// The first layer.
+    pub first: LayerOut,
+    /// How many full later layers.
+    #[schema(value_type = u32)]
+    pub later: CountOut,
+    /// Each of them.
+    pub each: LayerOut,
+    /// What is left for a last, shallower one.
+    pub last: Option<LayerOut>,
+}
+
+/// One layer.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedLayer)]
+pub struct LayerOut {
+    /// How deep.
+    pub depth: QuantityOut,
+    /// How much of the mix.
+    pub volume: QuantityOut,
+}
+
+/// A step of the work.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = FeedStep)]
+pub struct StepOut {
+    /// What is done.
+    #[schema(schema_with = crate::http::output::words::steps)]
+    pub kind: &'static str,
+    /// In words.
+    pub text: &'static str,
+    /// Where the rule is from.
+    pub source: &'static str,
+    /// Days after the start on which it begins.
+    pub starts_day: u32,
+    /// Days after the start on which it ends.
+    pub ends_day: u32,
+    /// The date on which it begins.
+    pub starts_on: Option<NaiveDate>,
+    /// The date on which it ends.
+    pub ends_on: Option<NaiveDate>,
+    /// Which materials; all of them where there are none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<ReferenceOut>,
+}
+
+/// What castings come of it.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ExpectedCastings)]
+pub struct ExpectedOut {
+    /// Dry matter of the feed when the worms get it.
+    pub dry_matter_in: QuantityOut,
+    /// Dry matter that is left, before the sieve.
+    pub dry_matter_out: QuantityOut,
+    /// Castings in the bed, before the sieve.
+    pub in_bed: QuantityOut,
+    /// Their moisture there.
+    pub bed_moisture: QuantityOut,
+    /// Sieved castings in store.
+    pub stored: CastingsOut,
+    /// Their moisture there.
+    pub store_moisture: QuantityOut,
+    /// Nitrogen in the castings, before the sieve.
+    pub nitrogen: QuantityOut,
+    /// Carbon over nitrogen.
+    pub carbon_to_nitrogen: QuantityOut,
+}

@@ -1,0 +1,148 @@
+//! The answer described: what to take, what to do on which day, layers, castings to expect.
+
+use super::FeedsAnswer;
+use super::answer::{LayerOut, LayersOut, MaterialOut, StepOut};
+use crate::http::output::quantity::{Role, System};
+use crate::http::present::calendar::{Calendar, Task, When, slug};
+use crate::http::present::words::{day, days, name_of, shown};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
+use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
+
+/// Describes the answer.
+pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
+    let mut description = Description::of(answer, "Feed for worms");
+    description.section("What to take", materials(answer));
+    water_and_mix(answer, &mut description);
+    if !answer.out_of_reach.is_empty() {
+        description.heading("Out of reach");
+        description.parts.push(Part::List(answer.out_of_reach.iter().map(|missed| missed.text.clone()).collect()));
+    }
+    description.section("What to do", steps(answer));
+    if let Some(laid) = &answer.layers {
+        description.heading("Layers");
+        description.paragraph(layers(laid));
+    }
+    description.heading("Castings to expect");
+    let castings = &answer.castings;
+    description.paragraph(format!(
+        "{} in store, or {}, at {} moisture, from {} of dry feed.",
+        shown(&castings.stored.volume),
+        shown(&castings.stored.mass),
+        shown(&castings.store_moisture),
+        shown(&castings.dry_matter_in)
+    ));
+    description.calendar = Some(calendar(answer));
+    description
+}
+
+fn name((index, item): (usize, &MaterialOut)) -> String {
+    name_of(item.name.as_deref().or(item.id.as_deref()), item.material.as_deref(), "material", index)
+}
+
+fn materials(answer: &FeedsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let (water, mass, bulk) = (unit(Role::Water), unit(Role::Mass), unit(Role::Bulk));
+    let containers = answer.materials.iter().map(|item| item.in_containers.as_slice()).max_by_key(|list| list.len());
+    let chosen = |is: bool| if is { " (chosen)" } else { "" };
+    Rows::of(answer.materials.iter().enumerate(), ["material", "materials"])
+        .named("materials")
+        .about(|item| ("materials", item.0, name(*item)))
+        .column(Column::data("id"), |(_, item)| &item.id)
+        .column(Column::data("name"), |(_, item)| &item.name)
+        .column(Column::data("material"), |(_, item)| &item.material)
+        .column(Column::data("chosen"), |(_, item)| Cell::yes(item.chosen))
+        .column(Column::words("", "material"), |item| format!("{}{}", name(*item), chosen(item.1.chosen)))
+        .column(Column::quantity("mass", "take", mass), |(_, item)| &item.mass)
+        .column(Column::quantity("volume", "or", bulk), |(_, item)| &item.volume)
+        .column(Column::containers("volume", containers.unwrap_or_default()), |(_, item)| &item.in_containers)
+        .column(Column::data_in("dry_matter", mass), |(_, item)| &item.dry_matter)
+        .column(Column::quantity("moisture", "moisture", "%"), |(_, item)| &item.moisture)
+        .column(Column::quantity("carbon_to_nitrogen", "C:N", ""), |(_, item)| &item.carbon_to_nitrogen)
+        .column(Column::quantity("water_added", "add\nwater", water), |(_, item)| &item.water_added)
+        .column(Column::data_in("moisture_mixed", "%"), |(_, item)| &item.moisture_mixed)
+        .done()
+}
+
+fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
+    let (water, mix) = (&answer.water, &answer.mix);
+    description.paragraph(format!(
+        "Water: {} for the soak with {} of starter, {} for dry manure, {} when mixing.",
+        shown(&water.soak),
+        shown(&water.starter),
+        shown(&water.rehydration),
+        shown(&water.extra)
+    ));
+    description.paragraph(format!(
+        "The mix: {}, {}, moisture {}, carbon to nitrogen {}, air {}.",
+        shown(&mix.mass),
+        shown(&mix.volume),
+        shown(&mix.moisture),
+        shown(&mix.carbon_to_nitrogen),
+        shown(&mix.air_space)
+    ));
+}
+
+fn of(step: &StepOut) -> String {
+    let names = step.materials.iter().filter_map(|m| m.name.as_deref().or(m.id.as_deref()));
+    names.collect::<Vec<_>>().join(", ")
+}
+
+/// `2–6 Nov 2026`, or `day 0 to day 4` where nothing is dated.
+fn when(step: &StepOut) -> String {
+    match (step.starts_on, step.ends_on) {
+        (Some(first), Some(last)) => days(first, last),
+        (Some(on), None) | (None, Some(on)) => day(on),
+        (None, None) if step.starts_day == step.ends_day => format!("day {}", step.starts_day),
+        (None, None) => format!("day {} to day {}", step.starts_day, step.ends_day),
+    }
+}
+
+fn steps(answer: &FeedsAnswer) -> Table {
+    Rows::of(&answer.steps, ["step", "steps"])
+        .named("steps")
+        .to_tick()
+        .column(Column::words("", "when"), |step: &&StepOut| when(step))
+        .column(Column::data("starts_day"), |step| step.starts_day)
+        .column(Column::data("ends_day"), |step| step.ends_day)
+        .column(Column::data("starts_on"), |step| step.starts_on)
+        .column(Column::data("ends_on"), |step| step.ends_on)
+        .column(Column::words("kind", "step"), |step| Cell::either(step.kind, step.kind.replace('_', " ")))
+        .column(Column::words("text", "what").below(), |step| step.text)
+        .column(Column::words("materials", "of").below(), |step| of(step))
+        .done()
+}
+
+fn layers(laid: &LayersOut) -> String {
+    let layer = |layer: &LayerOut| format!("{} ({})", shown(&layer.depth), shown(&layer.volume));
+    let last = laid.last.as_ref().map(|last| format!(", and a last one of {}", layer(last))).unwrap_or_default();
+    format!(
+        "On {}: first {}, then {} of {}{last}. Lay the next when four fifths of the one before are worked.",
+        shown(&laid.surface_area),
+        layer(&laid.first),
+        laid.later.get(),
+        layer(&laid.each)
+    )
+}
+
+/// A task for each step; or an error at `start_on` where the steps have no dates.
+fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
+    let tasks = answer.steps.iter().enumerate().map(|step| task(answer, step)).collect::<Option<Vec<_>>>();
+    tasks.map(|tasks| Calendar { product: "Feed", name: None, revision: None, tasks }).ok_or_else(|| {
+        let errors = RequestErrors::body();
+        let detail = "A calendar needs dates: give start_on, the first day of work.";
+        errors.push(JsonPath::root().field("start_on"), ErrorCode::MissingField, detail);
+        errors
+    })
+}
+
+fn task(answer: &FeedsAnswer, (index, step): (usize, &StepOut)) -> Option<Task> {
+    let (of, what) = (of(step), step.kind.replace('_', " "));
+    let summary = if of.is_empty() { what } else { format!("{what}: {of}") };
+    let title = answer.name.as_deref().or(answer.id.as_deref());
+    Some(Task {
+        id: format!("{}-{index}-{}@barrowful", slug(answer.id.as_deref().unwrap_or("feed")), step.kind),
+        when: When::Days(step.starts_on?, step.ends_on?),
+        summary: title.map_or_else(|| summary.clone(), |title| format!("{title}: {summary}")),
+        details: step.text.to_owned(),
+    })
+}

@@ -1,0 +1,229 @@
+//! Reading the request.
+
+use super::request::{
+    FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, RehydrateRequest, SoakRequest,
+};
+use crate::garden::assumptions::Overrides;
+use crate::garden::feeds::{
+    Amount, Carbon, FeedPlan, Given, Goals, HotComposting, Ingredient, Load, Order, Rehydration, Soak, Treatment, plan,
+};
+use crate::garden::figures::{Recorder, Source};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::OfShare;
+use crate::garden::units::{Dimension, Estimate, Mass, Ratio, Share, Volume};
+use crate::http::input::bounded::echoed;
+use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::{RequestContext, optionally};
+use crate::http::output::quantity::Role;
+use crate::http::wire::JsonPath;
+
+/// The parts of a feed that stand in more than one question.
+#[derive(Clone, Copy)]
+pub(in crate::http::resources) struct RecipeFields<'a> {
+    pub materials: &'a Materials,
+    pub goals: Option<&'a GoalsRequest>,
+    pub soak: Option<&'a SoakRequest>,
+    pub hot_composting: Option<&'a HotCompostingRequest>,
+}
+
+impl RecipeFields<'_> {
+    /// Reads materials, goals, soak and hot stage that stand at a place; without ground and dates.
+    pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
+        let list = place.field("materials");
+        context.unique_ids(self.materials.iter().map(|m| m.id.as_deref()), list);
+        let read = |(i, m): (usize, &MaterialRequest)| m.read(i, context, list.index(i));
+        let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
+        let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(context, place.field("goals")));
+        let soak = SoakRequest::read(self.soak, context, place);
+        let stage = |h: &HotCompostingRequest| HotComposting {
+            days: h.days.0,
+            cooling_days: h.cooling_days.map_or(0, |days| days.0),
+        };
+        // An empty list has been reported already.
+        if ingredients.is_empty() {
+            return None;
+        }
+        Some(Order {
+            ingredients: ingredients.into_iter().collect::<Option<_>>()?,
+            goals: goals?,
+            soak: Some(soak?),
+            hot_composting: self.hot_composting.map(stage),
+            ground: None,
+            start_on: None,
+        })
+    }
+}
+
+/// Reads and plans.
+pub fn solve(request: &FeedsRequest, context: &RequestContext<'_>) -> Option<FeedPlan> {
+    let root = JsonPath::root();
+    let fields = RecipeFields {
+        materials: &request.materials,
+        goals: request.goals.as_ref(),
+        soak: request.soak.as_ref(),
+        hot_composting: request.hot_composting.as_ref(),
+    };
+    let order = fields.read(context, root);
+    let ground = optionally(request.ground.as_ref(), |ground| context.ground(ground, root.field("ground")));
+    let start_on = context.day(request.start_on.as_deref(), root.field("start_on"));
+    let order = Order { ground: ground?, start_on: start_on?, ..order? };
+    let none = Overrides::default();
+    let plan = context.with_known(root, &none, |known| plan(&order, known, context.book()))?;
+    context.note_used(root, &none, &plan.assumed);
+    Some(plan)
+}
+
+impl GoalsRequest {
+    fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Goals> {
+        let at = place.field("carbon_to_nitrogen");
+        let ratio = self.carbon_to_nitrogen.as_ref().map(|goal| (goal.low.0, goal.high.unwrap_or(goal.low).0));
+        if ratio.is_some_and(|(low, high)| low > high) {
+            context.refuse(at, Refusal::new(Reason::OutOfRange, "low must not be above high"));
+            return None;
+        }
+        let moisture = optionally(self.moisture.as_ref(), |input| {
+            context.figure_between(Role::Share, (&input.0, (0.0, 0.95)), place.field("moisture"))
+        });
+        let number = |it: f64| context.asked(Role::Ratio, Ratio::from_number(it), at);
+        Some(Goals { carbon_to_nitrogen: ratio.map(|(low, high)| (number(low), number(high))), moisture: moisture? })
+    }
+}
+
+impl SoakRequest {
+    /// Reads the soak of what stands at a place; the usual one where none is given.
+    fn read(soak: Option<&Self>, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Soak> {
+        let starter = soak.and_then(|soak| soak.starter.as_ref());
+        let dose = optionally(starter, |input| {
+            let at = place.field("soak");
+            context.figure_between(Role::Share, (&input.0, (0.0, 1.0)), at.field("starter"))
+        });
+        let none = || context.asked(Role::Share, Share::from_fraction(0.0), place);
+        let days = soak.and_then(|soak| soak.days);
+        Some(Soak { days: days.map_or(Soak::COMMON.days, |days| days.0), starter: dose?.unwrap_or_else(none) })
+    }
+}
+
+impl RehydrateRequest {
+    fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Rehydration> {
+        let usual = Rehydration::COMMON;
+        let water = optionally(self.water_per_kilogram.as_ref(), |input| {
+            let read = (&input.0, (0.0, Rehydration::MOST.litres()));
+            context.figure_between(Role::Water, read, place.field("water_per_kilogram"))
+        });
+        let stands = optionally(self.soaking_time.as_ref(), |input| {
+            context.exact_between(&input.0, (0.0, Rehydration::LONGEST), place.field("soaking_time"))
+        });
+        let common = || context.book().source(Source::Constant("COMMON"), usual.water_per_kilogram);
+        let (water, stands) = (water?, stands?);
+        Some(Rehydration { water_per_kilogram: water.unwrap_or_else(common), stands: stands.unwrap_or(usual.stands) })
+    }
+}
+
+impl MaterialRequest {
+    fn read(&self, index: usize, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Ingredient> {
+        let row = optionally(self.material.as_deref(), |id| context.feedstock(id, place));
+        let amount = self.amount(context, place);
+        let treatment = self.treatment(context, place);
+        let asked = context.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
+        let given = self.given(context, place);
+        let given = Given { asked, row: row?, ..given? };
+        let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| context.refuse(place, refusal));
+        let material = given.material(context.book()).map_err(refused).ok()?;
+        let own = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));
+        Some(Ingredient {
+            name: own.unwrap_or_else(|| format!("material {}", index + 1)),
+            asked,
+            material,
+            family: given.family(),
+            amount: amount?,
+            treatment: treatment?,
+            shred: self.shred.unwrap_or_else(|| given.family().is_brown()),
+        })
+    }
+
+    fn amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Amount> {
+        let load = |input: &VolumeOrMassInput, least: f64, field| {
+            let at = place.field(field);
+            let (dimension, span) = context.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), at)?;
+            context.note_range(span, at);
+            Some(match dimension {
+                Dimension::Mass => Load::Mass(context.asked(Role::Mass, Mass::from_base(span.likely), at)),
+                _ => Load::Volume(context.asked(Role::Bulk, Volume::from_base(span.likely), at)),
+            })
+        };
+        match (&self.amount, &self.at_least, &self.at_most) {
+            (Some(amount), None, None) => load(amount, 1e-6, "amount").map(Amount::Fixed),
+            (None, least, Some(most)) => {
+                let most = load(most, 0.0, "at_most");
+                let least = optionally(least.as_ref(), |input| load(input, 0.0, "at_least"));
+                let (least, most) = (least?, most?);
+                Some(Amount::Between(least.unwrap_or(most.nothing()), most))
+            }
+            (None, Some(least), None) => load(least, 0.0, "at_least").map(Amount::AtLeast),
+            (None, None, None) => {
+                let nothing = context.asked(Role::Mass, Mass::from_kilograms(0.0), place);
+                Some(Amount::AtLeast(Load::Mass(nothing)))
+            }
+            (Some(_), _, _) => {
+                let detail =
+                    "say how much in one way: amount, or at_least and at_most to let the service choose between them";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "at_least and at_most"]);
+                context.refuse(place, refusal);
+                None
+            }
+        }
+    }
+
+    fn treatment(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Treatment> {
+        match (self.soak.unwrap_or(false), &self.rehydrate) {
+            (true, Some(_)) => {
+                let detail = "a material is soaked with the others or stirred into its own water, not both";
+                context.refuse(place.field("rehydrate"), Refusal::new(Reason::NotAllowedHere, detail));
+                None
+            }
+            (true, None) => Some(Treatment::Soaked),
+            (false, Some(own)) => own.read(context, place.field("rehydrate")).map(Treatment::Rehydrated),
+            (false, None) => Some(Treatment::AsItIs),
+        }
+    }
+
+    /// What is given of it, but for the row of the table.
+    fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Given> {
+        let share =
+            |input: Option<&ShareInput>, field| optionally(input, |it| read_share(it, context, place.field(field)));
+        let (moisture, nitrogen) =
+            (share(self.moisture.as_ref(), "moisture"), share(self.nitrogen.as_ref(), "nitrogen"));
+        let carbon = self.carbon(context, place);
+        let bulk_density = optionally(self.bulk_density.as_ref(), |input| {
+            let due = Due::any(DensityInput::DIMENSIONS);
+            context.range(Role::Density, (&input.0, due), place.field("bulk_density"))
+        });
+        let (moisture, nitrogen, carbon, bulk_density) = (moisture?, nitrogen?, carbon?, bulk_density?);
+        Some(Given { moisture, nitrogen, carbon, bulk_density, ..Given::default() })
+    }
+
+    fn carbon(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Carbon>> {
+        match (&self.carbon, &self.ash, self.carbon_to_nitrogen) {
+            (None, None, None) => Some(None),
+            (Some(input), None, None) => {
+                read_share(input, context, place.field("carbon")).map(|c| Some(Carbon::Carbon(c)))
+            }
+            (None, Some(input), None) => read_share(input, context, place.field("ash")).map(|a| Some(Carbon::Ash(a))),
+            (None, None, Some(ratio)) => {
+                let at = place.field("carbon_to_nitrogen");
+                Some(Some(Carbon::Ratio(context.asked(Role::Ratio, Ratio::from_number(ratio.0), at))))
+            }
+            _ => {
+                let detail = "carbon, ash and carbon_to_nitrogen are three ways to say the same; give one";
+                let words = ["carbon", "ash", "carbon_to_nitrogen"];
+                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(words));
+                None
+            }
+        }
+    }
+}
+
+/// A share of a material, with its range.
+fn read_share(input: &ShareInput, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<Estimate<OfShare>> {
+    context.range(Role::Share, (&input.0, Due::share(0.0, 1.0)), at)
+}

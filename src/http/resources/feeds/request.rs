@@ -1,0 +1,148 @@
+//! The request.
+
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays};
+use crate::http::input::containers::ContainerList;
+use crate::http::input::ground::GroundInput;
+use crate::http::input::list::List;
+use crate::http::input::quantity::{DensityInput, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
+use crate::http::limits::MAX_MATERIALS;
+use crate::http::output::quantity::System;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// Materials and goals.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct FeedsRequest {
+    /// Echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    pub units: Option<System>,
+    /// The caller's containers.
+    #[validate(nested)]
+    pub containers: Option<ContainerList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The materials. At least one amount is fixed, or a range that begins above nothing.
+    #[validate(nested)]
+    pub materials: Materials,
+    /// What the mix is to be like. Where a material has neither amount nor `at_most` and there is no goal, carbon to nitrogen is to be the
+    /// likely value of the assumption `mix.carbon_to_nitrogen`.
+    #[validate(nested)]
+    pub goals: Option<GoalsRequest>,
+    /// How soaked materials are soaked; four days without starter unless given.
+    #[validate(nested)]
+    pub soak: Option<SoakRequest>,
+    /// A hot stage before the worms.
+    #[validate(nested)]
+    pub hot_composting: Option<HotCompostingRequest>,
+    /// The ground of the worm bed, for layers.
+    #[validate(nested)]
+    pub ground: Option<GroundInput>,
+    /// The first day of work, for dates.
+    #[schema(format = Date)]
+    pub start_on: Option<String>,
+    /// True adds how each figure came about.
+    pub explain: Option<bool>,
+}
+
+/// The materials.
+pub type Materials = List<MaterialRequest, 1, { MAX_MATERIALS }>;
+
+/// A material: of the table, or by what it is made of.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct MaterialRequest {
+    /// Unique in the list, echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// A material of `GET /v1/materials`, for all values that are not given. Without it, moisture, nitrogen and one of carbon,
+    /// ash and carbon_to_nitrogen are needed.
+    #[schema(example = "leaves_shredded", min_length = 1)]
+    pub material: Option<String>,
+    /// How much, by mass or volume, before any water. Without it the service chooses, between `at_least` and `at_most` where they are
+    /// given, and as much as the goals take where they are not.
+    pub amount: Option<VolumeOrMassInput>,
+    /// The least the service may choose; nothing unless given.
+    pub at_least: Option<VolumeOrMassInput>,
+    /// The most the service may choose; as much as the goals take unless given.
+    pub at_most: Option<VolumeOrMassInput>,
+    /// Water over the whole (wet basis).
+    pub moisture: Option<ShareInput>,
+    /// N over dry matter.
+    pub nitrogen: Option<ShareInput>,
+    /// C over dry matter.
+    pub carbon: Option<ShareInput>,
+    /// Ash over dry matter: carbon is (1 - ash)/1.8.
+    pub ash: Option<ShareInput>,
+    /// Carbon over nitrogen, by mass.
+    #[validate(nested)]
+    pub carbon_to_nitrogen: Option<CarbonRatio>,
+    /// Mass over volume as it lies at its moisture.
+    pub bulk_density: Option<DensityInput>,
+    /// True if it is soaked with the others.
+    pub soak: Option<bool>,
+    /// Stirs it into its own water before mixing, as dry manure; empty for 2 L to the kilogram for four hours.
+    #[validate(nested)]
+    pub rehydrate: Option<RehydrateRequest>,
+    /// True if it is shredded; leaves, straw, wood and paper are unless this says otherwise.
+    pub shred: Option<bool>,
+}
+
+/// What the mix is to be like.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct GoalsRequest {
+    /// Carbon over nitrogen; met first.
+    #[validate(nested)]
+    pub carbon_to_nitrogen: Option<RatioGoal>,
+    /// Water over the whole; met next.
+    pub moisture: Option<ShareInput>,
+}
+
+/// A ratio to be met: between low and high.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct RatioGoal {
+    /// The lowest that will do.
+    #[validate(nested)]
+    pub low: CarbonRatio,
+    /// The highest that will do; the lowest unless given.
+    #[validate(nested)]
+    pub high: Option<CarbonRatio>,
+}
+
+/// How soaked materials are soaked.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct SoakRequest {
+    /// How many days; three to five are usual.
+    #[validate(nested)]
+    pub days: Option<SoakDays>,
+    /// Liquid starter for the water: `"40 mL/L"` is 200 mL in 5 L.
+    pub starter: Option<ShareInput>,
+}
+
+/// A hot stage before the worms.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct HotCompostingRequest {
+    /// Days hot.
+    #[validate(nested)]
+    pub days: HotDays,
+    /// Days until it is below 30 C.
+    #[validate(nested)]
+    pub cooling_days: Option<CoolingDays>,
+}
+
+/// Dry manure in water.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct RehydrateRequest {
+    /// Water for each kilogram; 2 L unless given.
+    pub water_per_kilogram: Option<VolumeInput>,
+    /// How long it stands; four hours unless given.
+    pub soaking_time: Option<DurationInput>,
+}

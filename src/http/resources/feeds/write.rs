@@ -1,0 +1,147 @@
+//! Writing the answer.
+
+use super::answer::{
+    ExpectedOut, FeedsAnswer, FeedsPart, InsteadOut, LayerOut, LayersOut, MaterialOut, MixOut, OutOfReachOut, StepOut,
+    WaterOut,
+};
+use super::request::{FeedsRequest, MaterialRequest};
+use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step};
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::echoed;
+use crate::http::output::quantity::{CountOut, Role, View};
+use crate::http::output::{Echo, Report};
+use crate::http::resources::{CastingsOut, ReferenceOut, close};
+use crate::http::wire::JsonPath;
+
+/// Writes the answer.
+pub fn write(
+    request: &FeedsRequest,
+    plan: &FeedPlan,
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> FeedsAnswer {
+    let mut report = Report::of_castings();
+    report.used(&plan.assumed, JsonPath::root());
+    report.reported(&plan.cautions);
+    let water = |volume| view.estimate(Role::Water, volume);
+    let materials = request.materials.iter().zip(&plan.ingredients);
+    let part = FeedsPart {
+        materials: materials.map(|(item, part)| material(item, part, view)).collect(),
+        water: WaterOut {
+            soak: water(plan.soak_water),
+            starter: water(plan.starter),
+            rehydration: water(plan.rehydration_water),
+            extra: water(plan.extra_water),
+        },
+        mix: mix(&plan.mix, view),
+        out_of_reach: plan.out_of_reach.iter().map(|missed| out_of_reach(missed, view)).collect(),
+        instead: plan.instead.as_ref().map(|other| instead(other, view)),
+        layers: plan.layers.as_ref().map(|laid| layers(laid, view)),
+        steps: plan.steps.iter().map(|one| step(one, request)).collect(),
+        castings: expected(&plan.castings, view),
+    };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    close(echo, part, report, (context, view))
+}
+
+fn material(item: &MaterialRequest, part: &Prepared, view: &View<'_>) -> MaterialOut {
+    MaterialOut {
+        id: echoed(item.id.as_ref()),
+        name: echoed(item.name.as_ref()),
+        material: item.material.clone(),
+        chosen: part.chosen,
+        mass: view.estimate(Role::Mass, part.mass),
+        volume: view.estimate(Role::Bulk, part.volume),
+        in_containers: view.in_containers(part.volume, Some(part.mass)),
+        dry_matter: view.estimate(Role::Mass, part.dry),
+        moisture: view.estimate(Role::Share, part.material.moisture()),
+        carbon_to_nitrogen: view.estimate(Role::Ratio, part.material.carbon_to_nitrogen()),
+        water_added: view.estimate(Role::Water, part.added_water),
+        moisture_mixed: view.estimate(Role::Share, part.moisture_mixed),
+    }
+}
+
+fn mix(mix: &Mix, view: &View<'_>) -> MixOut {
+    MixOut {
+        mass: view.estimate(Role::Mass, mix.mass),
+        volume: view.estimate(Role::Bulk, mix.volume),
+        in_containers: view.in_containers(mix.volume, Some(mix.mass)),
+        bulk_density: view.estimate(Role::Density, mix.bulk_density),
+        dry_matter: view.estimate(Role::Mass, mix.dry),
+        moisture: view.estimate(Role::Share, mix.moisture),
+        carbon_to_nitrogen: view.estimate(Role::Ratio, mix.carbon_to_nitrogen),
+        nitrogen: view.estimate(Role::Share, mix.nitrogen_share),
+        air_space: view.estimate(Role::Share, mix.air_space),
+    }
+}
+
+fn out_of_reach(missed: &OutOfReach, view: &View<'_>) -> OutOfReachOut {
+    let role = match missed.goal {
+        Goal::CarbonToNitrogen => Role::Ratio,
+        Goal::Moisture => Role::Share,
+    };
+    let ((low, high), exactly) = (missed.wanted, |value: f64| view.values(role, [value; 3]));
+    OutOfReachOut {
+        goal: missed.goal.as_str(),
+        wanted: view.values(role, [low, low, high]),
+        nearest: exactly(missed.nearest),
+        by: exactly(missed.by),
+        without_the_other: missed.alone,
+        text: crate::http::wire::capital(&missed.text()),
+        remedy: missed.remedy.as_str(),
+        would_do: missed.would_do.iter().map(|row| row.id).collect(),
+    }
+}
+
+fn instead(other: &Instead, view: &View<'_>) -> InsteadOut {
+    InsteadOut {
+        materials: other.masses.iter().map(|mass| view.exact(Role::Mass, *mass)).collect(),
+        extra_water: view.exact(Role::Water, other.extra_water),
+        carbon_to_nitrogen: view.exact(Role::Ratio, other.carbon_to_nitrogen),
+        moisture: view.exact(Role::Share, other.moisture),
+    }
+}
+
+fn layers(laid: &Layers, view: &View<'_>) -> LayersOut {
+    let layer = |layer: &Layer| LayerOut {
+        depth: view.estimate(Role::Depth, layer.depth),
+        volume: view.estimate(Role::Bulk, layer.volume),
+    };
+    LayersOut {
+        surface_area: view.estimate(Role::Area, laid.area),
+        first: layer(&laid.first),
+        later: CountOut::new(laid.later),
+        each: layer(&laid.each),
+        last: laid.last.as_ref().map(layer),
+    }
+}
+
+fn step(step: &Step, request: &FeedsRequest) -> StepOut {
+    let reference = |index: &usize| {
+        let item = request.materials.get(*index);
+        let name = item.and_then(|m| echoed(m.name.as_ref()).or_else(|| m.material.clone()));
+        ReferenceOut { index: *index, id: item.and_then(|m| echoed(m.id.as_ref())), name }
+    };
+    StepOut {
+        kind: step.kind.as_str(),
+        text: step.kind.text(),
+        source: step.kind.source(),
+        starts_day: step.from_day,
+        ends_day: step.to_day,
+        starts_on: step.from,
+        ends_on: step.to,
+        materials: step.of.iter().map(reference).collect(),
+    }
+}
+
+fn expected(e: &Expected, view: &View<'_>) -> ExpectedOut {
+    ExpectedOut {
+        dry_matter_in: view.estimate(Role::Mass, e.dry_in),
+        dry_matter_out: view.estimate(Role::Mass, e.dry_out),
+        in_bed: view.estimate(Role::Bulk, e.in_bed),
+        bed_moisture: view.estimate(Role::Share, e.bed_moisture),
+        stored: CastingsOut::new(view, e.stored, e.mass),
+        store_moisture: view.estimate(Role::Share, e.store_moisture),
+        nitrogen: view.estimate(Role::Nutrient, e.nitrogen),
+        carbon_to_nitrogen: view.estimate(Role::Ratio, e.carbon_to_nitrogen),
+    }
+}

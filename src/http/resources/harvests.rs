@@ -1,0 +1,116 @@
+//! `POST /v1/harvests`: what worm beds and heaps yield.
+
+mod answer;
+mod describe;
+mod fed;
+mod forecast;
+mod request;
+
+pub use answer::HarvestsAnswer;
+pub(in crate::http::resources) use forecast::describe::{PlannedBed, to_do};
+pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};
+pub use request::HarvestsRequest;
+
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
+use crate::garden::harvests::Harvest;
+use crate::garden::work::Work;
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::RequestContext;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
+use crate::http::problem::{AskProblems, Problem};
+use actix_web::{HttpResponse, post};
+use utoipa::openapi::schema::{ObjectBuilder, Type};
+use utoipa::openapi::{RefOr, Schema};
+
+/// The question's marker.
+pub struct Harvests;
+
+/// Reads and computes all beds and heaps: the harvests of beds given by their depth, and of heaps.
+pub(crate) fn solve(request: &HarvestsRequest, context: &RequestContext<'_>) -> Option<(Vec<Harvest>, Vec<Harvest>)> {
+    let (beds, heaps) = request::solve(request, context)?;
+    let harvests = beds.into_iter().filter_map(|bed| bed.ways.by_depth).collect();
+    Some((harvests, heaps.into_iter().map(|heap| heap.harvest).collect()))
+}
+
+/// A closed list of words, as the document shows it.
+fn words<const N: usize>(meaning: &str, words: [&'static str; N]) -> RefOr<Schema> {
+    let text = ObjectBuilder::new().schema_type(Type::String).description(Some(meaning)).enum_values(Some(words));
+    RefOr::T(Schema::Object(text.build()))
+}
+
+impl Question for Harvests {
+    type Request = HarvestsRequest;
+    type Answer = HarvestsAnswer;
+    const NAME: &'static str = "harvests";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
+    const SAMPLES: &'static [Sample] = samples! {
+        "one_bed" "harvests/one-bed.json"
+            "What does this bed yield?";
+        "beds_and_heaps" "harvests/beds-and-heaps.json"
+            "Two worm beds, a windrow, a cone and buckets on the shelf";
+        "by_feed" "harvests/by-feed.json"
+            "What came of what was fed, and does the depth of the bed agree?";
+        "forecast" "harvests/forecast.json"
+            "What will these beds give, when, and what do they want until then?";
+    };
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        frame!(request)
+    }
+
+    fn work(request: &Self::Request, _: &RequestContext<'_>) -> Work {
+        let (beds, heaps) = request.items();
+        let forecasts = beds.iter().filter(|bed| bed.forecast.is_some()).count();
+        let fed = beds.iter().filter_map(|bed| bed.fed.as_deref()).map(<[_]>::len).sum::<usize>();
+        let items = beds.len() + fed + heaps.len();
+        work_of_items(items, request.explain).and(Work::of(forecasts, STEPS_FOR_FORECAST))
+    }
+
+    fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let (beds, heaps) = request.items();
+        let items = beds.len() + heaps.len();
+        let fits = few_enough(items, context);
+        let (beds, heaps) = request::solve(request, context)?;
+        fits?;
+        let forecasts = beds.iter().filter_map(|bed| bed.ways.forecast.as_ref());
+        let lots = forecasts.map(|forecast| forecast.lots.len()).sum::<usize>();
+        few_enough(items + lots, context)?;
+        Some(answer::write(request, (&beds, &heaps), (context, view)))
+    }
+
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
+    }
+}
+
+/// What worm beds and heaps yield
+///
+/// Finished beds by their depth, and heaps by their shape: what is ready, what passes the sieve, and what it comes to in
+/// store. `in_bed = area x finished depth`, `ready = in_bed x finished share`, `castings = ready x sieve yield`,
+/// `stored = castings x dry density in the bed / dry density in store`. All but `stored` is as moist as in the bed.
+///
+/// Beds by what was fed (`fed`): ash is neither made nor lost, so `castings = fed x (ash + (100 % - ash) x (100 % - loss))` in
+/// dry matter; with `ash_after` the loss is measured: `loss = 100 % - x1 (100 % - x2) / (x2 (100 % - x1))`. With the depth too,
+/// both are compared.
+///
+/// Beds to come (`forecast`): layers, water, worms, and lots with the dates on which they are ready. Worms grow, feed and
+/// finish on warm days, each worth up to one by its temperature; frost and heat end the forecast.
+#[utoipa::path(
+    tag = "harvests",
+    operation_id = "calculate_harvests",
+    params(OptionParams),
+    request_body(content = HarvestsRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "Castings of each bed and heap", content(
+            (HarvestsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/harvests")]
+pub async fn calculate_harvests(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Harvests>(accepted, body).await
+}

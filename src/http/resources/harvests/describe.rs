@@ -1,0 +1,196 @@
+//! The answer described: what beds and heaps yield, and what a bed to come is to do.
+
+use super::HarvestsAnswer;
+use super::answer::{BedOut, HeapOut};
+use super::fed::{ComparisonOut, FromFeedOut};
+use super::forecast::LotOut;
+use super::forecast::describe::{PlannedBed, to_do};
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::{Role, System};
+use crate::http::present::table::For;
+use crate::http::present::words::{containers, day, name_of, shown};
+use crate::http::present::{Cell, Column, Description, Rows, Table};
+use crate::http::resources::CastingsOut;
+use std::borrow::Cow;
+
+/// Describes the answer.
+pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
+    let mut description = Description::of(answer, "Castings to harvest");
+    in_all(answer, &mut description);
+    description.section("What each bed and heap yields", yields(answer));
+    let fed = beds(answer).filter_map(|bed| Some((name(bed), bed.1.from_feed.as_ref()?)));
+    description.section("What was fed", from_feed(fed));
+    for (name, compared) in beds(answer).filter_map(|bed| Some((name(bed), bed.1.comparison.as_ref()?))) {
+        description.paragraph(comparison(&name, compared));
+    }
+    let planned = beds(answer).filter_map(|bed| {
+        let forecast = bed.1.forecast.as_ref()?;
+        Some(PlannedBed { name: name(bed), forecast })
+    });
+    to_do(&planned.collect::<Vec<_>>(), For::Everyone, &mut description);
+    description
+}
+
+fn beds(answer: &HarvestsAnswer) -> impl Iterator<Item = (usize, &BedOut)> {
+    answer.worm_beds.iter().enumerate()
+}
+
+fn name((index, bed): (usize, &BedOut)) -> String {
+    name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
+}
+
+/// All beds and heaps together.
+fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
+    let total = &answer.total;
+    let stored = |stored: &CastingsOut| {
+        let amounts = [shown(&stored.volume), shown(&stored.mass), containers(&stored.in_containers)];
+        amounts.into_iter().filter(|amount| !amount.is_empty()).collect::<Vec<_>>().join(", ")
+    };
+    if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
+        let there = shown(&total.castings);
+        description.stressed(there, format!("of castings in all; once in store {}.", stored(&total.stored)));
+    }
+    let more = [("By what was fed:", &total.from_feed), ("To come by forecast:", &total.forecast)];
+    for (what, castings) in more {
+        if let Some(castings) = castings {
+            description.paragraph(format!("{what} {} in store.", stored(castings)));
+        }
+    }
+}
+
+/// Castings of one bed or heap, found in one way.
+struct Yield<'a> {
+    /// The word for it in data.
+    row: &'static str,
+    list: &'static str,
+    index: usize,
+    id: Option<&'a String>,
+    name: Option<&'a String>,
+    /// How they were found, in words.
+    how: String,
+    /// The whole, what is not ready, what is ready, what passes the sieve, what it holds back.
+    parts: [Option<&'a QuantityOut>; 5],
+    stored: Cow<'a, CastingsOut>,
+    lot: Option<&'a LotOut>,
+}
+
+impl<'a> Yield<'a> {
+    fn of_bed((index, bed): (usize, &'a BedOut)) -> Vec<Self> {
+        let one = |row, how: String, stored: &'a CastingsOut| Self {
+            row,
+            list: "worm_beds",
+            index,
+            id: bed.id.as_ref(),
+            name: bed.name.as_ref(),
+            how: format!("{how}, on {}", shown(&bed.surface_area)),
+            parts: [None; 5],
+            stored: Cow::Borrowed(stored),
+            lot: None,
+        };
+        let parts = [&bed.in_bed, &bed.unfinished, &bed.finished, &bed.castings, &bed.oversize].map(Option::as_ref);
+        let depth =
+            bed.stored.iter().map(|stored| Self { parts, ..one("worm_bed", "by its depth".to_owned(), stored) });
+        let fed = bed.from_feed.iter().map(|fed| one("fed", "by what was fed".to_owned(), &fed.castings));
+        let lots = bed.forecast.iter().flat_map(|forecast| &forecast.lots).map(|lot| {
+            let parts = [Some(&lot.in_bed), None, None, None, None];
+            let how = format!("by forecast, harvest {}", lot.cycle);
+            Self { parts, lot: Some(lot), ..one("lot", how, &lot.castings) }
+        });
+        depth.chain(fed).chain(lots).collect()
+    }
+
+    fn of_heap((index, heap): (usize, &'a HeapOut)) -> Self {
+        let stored = CastingsOut {
+            volume: heap.castings.clone(),
+            mass: heap.mass.clone(),
+            in_containers: heap.in_containers.clone(),
+        };
+        Self {
+            row: "heap",
+            list: "heaps",
+            index,
+            id: heap.id.as_ref(),
+            name: heap.name.as_ref(),
+            how: format!("heap ({})", heap.kind),
+            parts: [&heap.in_heap, &heap.unfinished, &heap.finished, &heap.castings, &heap.oversize].map(Some),
+            stored: Cow::Owned(stored),
+            lot: None,
+        }
+    }
+
+    fn called(&self) -> String {
+        let what = if self.list == "heaps" { "heap" } else { "worm bed" };
+        name_of(self.name.map(String::as_str), self.id.map(String::as_str), what, self.index)
+    }
+
+    fn part(&self, place: usize) -> Cell {
+        self.parts.get(place).copied().flatten().into()
+    }
+}
+
+fn yields(answer: &HarvestsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let of_beds = beds(answer).flat_map(Yield::of_bed);
+    let all = of_beds.chain(answer.heaps.iter().enumerate().map(Yield::of_heap));
+    let (bulk, mass) = (unit(Role::Bulk), unit(Role::Mass));
+    let table = Rows::of(all, ["harvest", "harvests"])
+        .named("harvests")
+        .about(|of| (of.list, of.index, of.called()))
+        .column(Column::data("row"), |of| of.row)
+        .column(Column::data("id"), |of| of.id)
+        .column(Column::data("name"), |of| of.name)
+        .column(Column::words("", "where"), Yield::called)
+        .column(Column::words("", "found").below(), |of| Cell::from(&of.how))
+        .column(Column::quantity("whole_portions", "whole_portions", bulk), |of| of.part(0))
+        .column(Column::quantity("unfinished", "not\nready", bulk), |of| of.part(1))
+        .column(Column::quantity("ready", "ready", bulk), |of| of.part(2))
+        .column(Column::quantity("castings", "castings", bulk), |of| of.part(3))
+        .column(Column::quantity("oversize", "sieved\noff", bulk), |of| of.part(4))
+        .column(Column::quantity("stored", "stored", bulk), |of| Cell::from(&of.stored.volume))
+        .column(Column::quantity("stored", "mass", mass).bounded(), |of| Cell::from(&of.stored.mass))
+        .column(Column::containers("stored", &answer.total.stored.in_containers), |of| {
+            Cell::from(&of.stored.in_containers)
+        })
+        .column(Column::words("", "ready on"), |of| of.lot.map(|lot| lot.ready.likely))
+        .column(Column::words("", "from earliest\nto latest").below(), |of| of.lot.map(range));
+    if answer.worm_beds.iter().all(|bed| bed.forecast.is_none()) {
+        return table.done();
+    }
+    table
+        .column(Column::data("ready_earliest"), |of| of.lot.map(|lot| lot.ready.earliest))
+        .column(Column::data("ready_likely"), |of| of.lot.map(|lot| lot.ready.likely))
+        .column(Column::data("ready_latest"), |of| of.lot.and_then(|lot| lot.ready.latest))
+        .done()
+}
+
+fn range(lot: &LotOut) -> String {
+    let latest = lot.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
+    format!("{} to {latest}", day(lot.ready.earliest))
+}
+
+fn from_feed<'a>(fed: impl Iterator<Item = (String, &'a FromFeedOut)>) -> Table {
+    Rows::of(fed, ["bed by what was fed", "beds by what was fed"])
+        .column(Column::words("", "bed"), |(name, _)| Cell::from(name))
+        .column(Column::shown("fed"), |(_, fed)| &fed.fed_mass)
+        .column(Column::shown("moist\nby"), |(_, fed)| &fed.fed_moisture)
+        .column(Column::shown("dry\nmatter"), |(_, fed)| &fed.fed_dry_matter)
+        .column(Column::shown("organic\nmatter lost"), |(_, fed)| &fed.organic_matter_loss)
+        .column(Column::shown("sieved\noff"), |(_, fed)| &fed.oversize)
+        .column(Column::shown("castings\nmoist by"), |(_, fed)| &fed.castings_moisture)
+        .done()
+}
+
+fn comparison(name: &str, compared: &ComparisonOut) -> String {
+    let within = if compared.ranges_meet {
+        "within what the assumptions leave open"
+    } else {
+        "more than the assumptions leave open: something was measured or counted wrong"
+    };
+    format!(
+        "{name}: by its depth {} of dry castings, by what was fed {}: a gap of {} ({}), {within}.",
+        shown(&compared.by_depth),
+        shown(&compared.by_feed),
+        shown(&compared.gap),
+        shown(&compared.gap_share)
+    )
+}

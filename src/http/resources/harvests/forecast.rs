@@ -1,0 +1,120 @@
+//! Beds to come: the plan of a bed in the request.
+
+mod answer;
+pub(in crate::http::resources) mod describe;
+mod plan;
+
+use crate::http::input::bounded::{CycleCount, LayerCount};
+pub use answer::{ForecastOut, LayerOut, LotOut, WaterOut};
+pub use plan::Plan;
+
+use crate::http::input::climate::ClimateInput;
+use crate::http::input::list::List;
+use crate::http::input::quantity::{DensityInput, MassInput, ShareInput, VolumeOrMassInput};
+use crate::http::input::union::union;
+use crate::http::limits::MAX_DELIVERIES;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// A bed from a day to another: worms, feed and warmth.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct ForecastRequest {
+    /// The day on whose morning it starts.
+    #[schema(format = Date)]
+    pub start_on: String,
+    /// The last day; at most ten years later.
+    #[schema(format = Date)]
+    pub until: String,
+    /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
+    pub worms: Option<MassInput>,
+    /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
+    #[validate(nested)]
+    pub layers_per_cycle: LayerCount,
+    /// At most so many cycles; as many as feed and days allow unless given.
+    #[validate(nested)]
+    pub cycles: Option<CycleCount>,
+    /// What it is fed.
+    #[validate(nested)]
+    pub feed: BedFeedRequest,
+    /// What lies in it at the start; an empty bed unless given.
+    pub running: Option<RunningBedRequest>,
+    /// The temperature over these days.
+    #[validate(nested)]
+    pub climate: ClimateInput,
+}
+
+/// The feed of a bed: a material of `GET /v1/materials`, or its own analysis: moisture and exactly one of `ash`, `organic_matter` and
+/// `carbon`, which are shares of the dry matter.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct BedFeedRequest {
+    /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.
+    #[schema(example = "leaves_shredded", min_length = 1)]
+    pub material: Option<String>,
+    /// Its water, of the whole (wet basis). Needed without `material`.
+    pub moisture: Option<ShareInput>,
+    /// What is left when it burns.
+    pub ash: Option<ShareInput>,
+    /// What burns: 100 % less ash.
+    pub organic_matter: Option<ShareInput>,
+    /// Carbon: organic matter / 1.8.
+    pub carbon: Option<ShareInput>,
+    /// Total N.
+    pub nitrogen: Option<ShareInput>,
+    /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named.
+    pub bulk_density: Option<DensityInput>,
+    /// How much comes when; as much as the layers take unless given.
+    #[validate(nested)]
+    pub supply: Option<SupplyInput>,
+}
+
+/// As much as the layers take.
+#[derive(Debug, Clone, Copy, Deserialize, Validate, ToSchema)]
+pub struct FeedAsNeeded {}
+
+/// All of it is there at the start.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+pub struct FeedAtOnce {
+    /// How much, as moist as it is fed: by mass, or by volume with the bulk density of the feed.
+    pub amount: VolumeOrMassInput,
+}
+
+/// It comes on dates, in any order. A layer is laid once enough for it has come; the last may be thinner.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+pub struct FeedOnDates {
+    /// What comes.
+    #[validate(nested)]
+    pub deliveries: Deliveries,
+}
+
+/// Feed that comes on dates; none if nothing comes any more.
+pub type Deliveries = List<FeedDelivery, 0, { MAX_DELIVERIES }>;
+
+/// Feed that comes on a date.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+pub struct FeedDelivery {
+    /// The morning on which it is there.
+    #[schema(format = Date)]
+    pub on: String,
+    /// How much, as moist as it is fed: by mass, or by volume with the bulk density of the feed.
+    pub amount: VolumeOrMassInput,
+}
+
+union! {
+    /// How much feed comes when.
+    SupplyInput {
+        "as_needed" => AsNeeded(FeedAsNeeded),
+        "amount" => Amount(FeedAtOnce),
+        "deliveries" => Deliveries(FeedOnDates),
+    }
+}
+
+/// What lies in a running bed.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct RunningBedRequest {
+    /// Feed not yet worked, as moist as it was fed: by mass, or by volume with the bulk density of the feed; none unless given.
+    pub uneaten_feed: Option<VolumeOrMassInput>,
+    /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
+    /// unless given.
+    pub castings: Option<VolumeOrMassInput>,
+}

@@ -1,0 +1,285 @@
+//! What a bed is to do, written.
+
+use crate::garden::beds::{Closed, Deadly, EndState, Forecast, Laid, Lot, Period, Phase, WormsOn};
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::{Role, View};
+use crate::http::resources::CastingsOut;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+use utoipa::openapi::{RefOr, Schema};
+
+/// What a bed does until the last day. Dates of things to do are those of the likely values.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedForecast)]
+pub struct ForecastOut {
+    /// The castings of each cycle that is ready by the last day.
+    pub lots: Vec<LotOut>,
+    /// The layers to lay.
+    pub layers: Vec<LayerOut>,
+    /// Water from layer to layer.
+    pub water: Vec<WaterOut>,
+    /// The worms, each time a cycle starts or a layer is worked through.
+    pub worms: Vec<WormsOut>,
+    /// The day on which the worms die, if one comes: the forecast ends there.
+    pub stopped: Option<StoppedOut>,
+    /// The bed at the end.
+    pub end: EndOut,
+}
+
+/// The castings of one cycle.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedLot)]
+pub struct LotOut {
+    /// The cycle, from 1.
+    pub cycle: u32,
+    /// When they are dry and ready to use.
+    pub ready: ReadyOut,
+    /// The morning on which the last layer is worked through.
+    pub eaten_on: NaiveDate,
+    /// The morning on which they are finished.
+    pub finished_on: NaiveDate,
+    /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
+    #[schema(schema_with = closings)]
+    pub ended_because: &'static str,
+    /// Feed worked, dry matter.
+    pub feed_dry_matter: QuantityOut,
+    /// As they lie in the bed before the harvest.
+    pub in_bed: QuantityOut,
+    /// Their water there, of the whole.
+    pub in_bed_moisture: QuantityOut,
+    /// What passes the sieve, as it lies in store.
+    pub castings: CastingsOut,
+    /// Their water there, of the whole.
+    pub castings_moisture: QuantityOut,
+    /// What passes the sieve, dry matter.
+    pub castings_dry_matter: QuantityOut,
+    /// What the sieve holds back, at the moisture of the store.
+    pub oversize: QuantityOut,
+    /// Total N in their dry matter, where that of the feed is given.
+    pub nitrogen: Option<QuantityOut>,
+    /// Carbon over nitrogen, where the nitrogen of the feed is given.
+    pub carbon_to_nitrogen: Option<QuantityOut>,
+}
+
+/// When a lot is ready: all assumptions on pace at their quick end, likely, and at their slow end.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ReadyDates)]
+pub struct ReadyOut {
+    /// At the quick end.
+    pub earliest: NaiveDate,
+    /// At the likely values.
+    pub likely: NaiveDate,
+    /// At the slow end; left out if that is after the last day.
+    #[schema(value_type = Option<NaiveDate>)]
+    pub latest: Option<NaiveDate>,
+}
+
+/// A layer to lay.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedLayer)]
+pub struct LayerOut {
+    /// The day.
+    pub on: NaiveDate,
+    /// The cycle, from 1.
+    pub cycle: u32,
+    /// How deep it lies when fresh.
+    pub depth: QuantityOut,
+    /// Its volume when fresh.
+    pub volume: QuantityOut,
+    /// Its mass, as moist as it is fed.
+    pub mass: QuantityOut,
+    /// The same in the caller's containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+    /// Its dry matter.
+    pub dry_matter: QuantityOut,
+    /// How deep the bed lies then.
+    pub bed_depth: QuantityOut,
+    /// The morning on which it is worked through, where that is before the end.
+    #[schema(value_type = Option<NaiveDate>)]
+    pub eaten_on: Option<NaiveDate>,
+}
+
+/// The water of a bed from one day to another.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedWater)]
+pub struct WaterOut {
+    /// The first day.
+    pub start_on: NaiveDate,
+    /// The last day.
+    pub end_on: NaiveDate,
+    /// Water to add.
+    pub to_add: QuantityOut,
+    /// Water that drains, or that dry leaves are to take up.
+    pub to_drain: QuantityOut,
+    /// Water that comes in with new feed.
+    pub with_feed: QuantityOut,
+    /// Water set free by organic matter lost.
+    pub water_from_decomposition: QuantityOut,
+    /// Water given off to the air.
+    pub evaporated: QuantityOut,
+}
+
+/// The worms on a day.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedWorms)]
+pub struct WormsOut {
+    /// The day.
+    pub on: NaiveDate,
+    /// Live mass.
+    pub mass: QuantityOut,
+}
+
+/// The end of a forecast before its last day.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedStopped)]
+pub struct StoppedOut {
+    /// The day.
+    pub on: NaiveDate,
+    /// Why the worms die: `frost` or `heat`.
+    #[schema(schema_with = deaths)]
+    pub why: &'static str,
+}
+
+/// The bed at the end of the forecast, by the likely values.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedEnd)]
+pub struct EndOut {
+    /// The morning after the last day, or of the day on which the worms die.
+    pub on: NaiveDate,
+    /// What it is doing: `working`, `waiting` (for feed), `finishing`, `drying` or `done`.
+    #[schema(schema_with = phases)]
+    pub phase: &'static str,
+    /// Feed not worked, dry matter.
+    pub uneaten_feed: QuantityOut,
+    /// Castings in it, dry matter.
+    pub castings: QuantityOut,
+    /// How deep it lies.
+    pub depth: QuantityOut,
+    /// Live worms; those before the day on which they die, if there is one.
+    pub worms: QuantityOut,
+    /// Feed that was not laid, come or to come, dry matter; left out where feed comes as needed.
+    pub feed_left: Option<QuantityOut>,
+}
+
+fn closings() -> RefOr<Schema> {
+    super::super::words("Why the cycle takes no more layers.", ["all_layers", "depth", "no_more_feed"])
+}
+
+fn deaths() -> RefOr<Schema> {
+    super::super::words("Why the worms die.", ["frost", "heat"])
+}
+
+fn phases() -> RefOr<Schema> {
+    super::super::words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
+}
+
+impl ForecastOut {
+    /// Writes it.
+    pub(in crate::http::resources) fn new(forecast: &Forecast, view: &View<'_>) -> Self {
+        let stopped = forecast.stopped.map(|stopped| StoppedOut {
+            on: stopped.on,
+            why: match stopped.why {
+                Deadly::Frost => "frost",
+                Deadly::Heat => "heat",
+            },
+        });
+        Self {
+            lots: forecast.lots.iter().map(|lot| LotOut::new(lot, view)).collect(),
+            layers: forecast.layers.iter().map(|laid| LayerOut::new(laid, view)).collect(),
+            water: forecast.water.iter().map(|period| WaterOut::new(period, view)).collect(),
+            worms: forecast.worms.iter().map(|worms| WormsOut::new(worms, view)).collect(),
+            stopped,
+            end: EndOut::new(&forecast.end, view),
+        }
+    }
+}
+
+impl LotOut {
+    fn new(lot: &Lot, view: &View<'_>) -> Self {
+        let yields = &lot.yields;
+        Self {
+            cycle: lot.cycle,
+            ready: ReadyOut { earliest: lot.ready.earliest, likely: lot.ready.likely, latest: lot.ready.latest },
+            eaten_on: lot.eaten_on,
+            finished_on: lot.finished_on,
+            ended_because: match lot.closed {
+                Closed::AllLayers => "all_layers",
+                Closed::Depth => "depth",
+                Closed::NoMoreFeed => "no_more_feed",
+            },
+            feed_dry_matter: view.estimate(Role::Mass, lot.feed),
+            in_bed: view.estimate(Role::Bulk, lot.in_bed),
+            in_bed_moisture: view.estimate(Role::Share, lot.bed_moisture),
+            castings: CastingsOut::new(view, yields.castings, yields.mass),
+            castings_moisture: view.estimate(Role::Share, yields.moisture),
+            castings_dry_matter: view.estimate(Role::Mass, yields.sieved_dry_matter),
+            oversize: view.estimate(Role::Bulk, yields.oversize),
+            nitrogen: lot.nitrogen.map(|share| view.estimate(Role::Share, share)),
+            carbon_to_nitrogen: lot.carbon_to_nitrogen.map(|ratio| view.estimate(Role::Ratio, ratio)),
+        }
+    }
+}
+
+impl LayerOut {
+    fn new(laid: &Laid, view: &View<'_>) -> Self {
+        Self {
+            on: laid.on,
+            cycle: laid.cycle,
+            depth: view.estimate(Role::Depth, laid.depth),
+            volume: view.estimate(Role::Bulk, laid.volume),
+            mass: view.estimate(Role::Mass, laid.mass),
+            in_containers: view.in_containers(laid.volume, Some(laid.mass)),
+            dry_matter: view.estimate(Role::Mass, laid.dry_matter),
+            bed_depth: view.exact(Role::Depth, laid.bed_depth),
+            eaten_on: laid.eaten_on,
+        }
+    }
+}
+
+impl WaterOut {
+    fn new(period: &Period, view: &View<'_>) -> Self {
+        Self {
+            start_on: period.from,
+            end_on: period.to,
+            to_add: view.estimate(Role::Water, period.to_add),
+            to_drain: view.estimate(Role::Water, period.to_drain),
+            with_feed: view.estimate(Role::Water, period.with_feed),
+            water_from_decomposition: view.exact(Role::Water, period.released),
+            evaporated: view.exact(Role::Water, period.evaporated),
+        }
+    }
+}
+
+impl WormsOut {
+    fn new(worms: &WormsOn, view: &View<'_>) -> Self {
+        Self { on: worms.on, mass: view.estimate(Role::Mass, worms.mass) }
+    }
+}
+
+impl EndOut {
+    fn new(end: &EndState, view: &View<'_>) -> Self {
+        Self {
+            on: end.on,
+            phase: match end.phase {
+                Phase::Working => "working",
+                Phase::Waiting => "waiting",
+                Phase::Finishing => "finishing",
+                Phase::Drying => "drying",
+                Phase::Done => "done",
+            },
+            uneaten_feed: view.estimate(Role::Mass, end.uneaten_feed),
+            castings: view.estimate(Role::Mass, end.castings),
+            depth: view.estimate(Role::Depth, end.depth),
+            worms: view.estimate(Role::Mass, end.worms),
+            feed_left: end.feed_left.map(|left| view.estimate(Role::Mass, left)),
+        }
+    }
+}

@@ -1,0 +1,234 @@
+//! Reading a plan and running it.
+
+use super::{BedFeedRequest, FeedDelivery, ForecastRequest, RunningBedRequest, SupplyInput};
+use crate::garden::assumptions::{Assumption, Known, Overrides};
+use crate::garden::beds::{
+    Bed, Climate, Clocks, Delivery, Feed, Forecast, ForecastBatch, Running, Supply, forecast_on,
+};
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::formulas::{DryInVolume, DryMatter, Row};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfArea, OfMass};
+use crate::garden::units::{Dimension, Estimate, Mass, Volume};
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::CycleCount;
+use crate::http::input::quantity::{Due, VolumeOrMassInput};
+use crate::http::output::quantity::Role;
+use crate::http::resources::harvests::fed::{Analysis, AnalysisFields};
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+/// A bed's plan, read; its ground comes later.
+#[derive(Debug)]
+pub struct Plan {
+    until: NaiveDate,
+    climate: Climate,
+    worms: Option<Estimate<OfMass>>,
+    running: Option<Running>,
+    start_on: NaiveDate,
+    feed: Feed,
+    layers_per_cycle: u32,
+    cycles: Option<u32>,
+}
+
+impl ForecastRequest {
+    /// Reads a plan.
+    pub(in super::super) fn read(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+        item: &Overrides,
+    ) -> Option<Plan> {
+        let start_on = context.calendar_date(&self.start_on, place.field("start_on"));
+        let until = context.calendar_date(&self.until, place.field("until"));
+        let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let worms = worms.map(|given| given.map(|mass| context.asked(Role::Mass, mass, place.field("worms"))));
+        let at = place.field("feed");
+        let analysis = self.feed.analysis(context, at);
+        let supply = analysis.and_then(|of| self.feed.supply(&of, context, at));
+        let running = match (&self.running, analysis) {
+            (None, _) => Some(None),
+            (Some(running), Some(of)) => running.read(&of, (context, item), (place.field("running"), at)).map(Some),
+            (Some(_), None) => None,
+        };
+        let climate = context.climate(&self.climate, place.field("climate"));
+        let (start_on, until) = (start_on?, until?);
+        if until.signed_duration_since(start_on).num_days() > MAX_SPAN_DAYS {
+            let detail = format!("from {start_on} to {until} are more than ten years, the longest forecast");
+            context.refuse(place.field("until"), Refusal::new(Reason::OutOfRange, detail));
+            return None;
+        }
+        let analysis = analysis?;
+        let (moisture, ash, nitrogen) = (analysis.moisture, analysis.ash, analysis.nitrogen);
+        let feed = Feed { moisture, ash, nitrogen, supply: supply? };
+        // Counts outside their bounds have been reported already.
+        let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
+        let plan = Plan {
+            until,
+            climate: climate?,
+            worms: worms?,
+            running: running?,
+            start_on,
+            feed,
+            layers_per_cycle: self.layers_per_cycle.0,
+            cycles: self.cycles.map(|cycles| cycles.0),
+        };
+        (counts && !context.errors.touches(place)).then_some(plan)
+    }
+}
+
+impl BedFeedRequest {
+    /// Reads how much comes when: as much as the layers take unless given.
+    pub(in crate::http::resources) fn supply(
+        &self,
+        of: &Analysis,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+    ) -> Option<Supply> {
+        self.supply.as_ref().map_or(Some(Supply::AsNeeded), |supply| supply.read(of, context, place))
+    }
+
+    /// Reads the analysis.
+    pub(in crate::http::resources) fn analysis(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+    ) -> Option<Analysis> {
+        AnalysisFields {
+            material: self.material.as_deref(),
+            moisture: self.moisture.as_ref(),
+            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
+            nitrogen: self.nitrogen.as_ref(),
+            bulk_density: self.bulk_density.as_ref(),
+        }
+        .read(context, place)
+    }
+}
+
+impl SupplyInput {
+    /// Reads how much comes when.
+    pub(in crate::http::resources) fn read(
+        &self,
+        of: &Analysis,
+        context: &RequestContext<'_>,
+        feed: JsonPath<'_>,
+    ) -> Option<Supply> {
+        let place = feed.field("supply");
+        match self {
+            Self::AsNeeded(_) => Some(Supply::AsNeeded),
+            Self::Amount(it) => {
+                let at = place.field("amount");
+                let moist = of.amount(&it.amount, None, (context, at, feed))?;
+                Some(Supply::AllAtOnce(of.dry(moist, (context, at))))
+            }
+            Self::Deliveries(it) => {
+                let list = place.field("deliveries");
+                let mut read = Vec::with_capacity(it.deliveries.len());
+                for (i, delivery) in it.deliveries.iter().enumerate() {
+                    read.extend(delivery.read(of, context, (list.index(i), feed)));
+                }
+                (read.len() == it.deliveries.len()).then_some(Supply::OnDates(read))
+            }
+        }
+    }
+}
+
+impl FeedDelivery {
+    fn read(
+        &self,
+        of: &Analysis,
+        context: &RequestContext<'_>,
+        (at, feed): (JsonPath<'_>, JsonPath<'_>),
+    ) -> Option<Delivery> {
+        let on = context.calendar_date(&self.on, at.field("on"));
+        let at = at.field("amount");
+        let moist = of.amount(&self.amount, None, (context, at, feed))?;
+        Some(Delivery { on: on?, dry_matter: of.dry(moist, (context, at)) })
+    }
+}
+
+impl RunningBedRequest {
+    /// Reads what lies in a bed.
+    pub(in crate::http::resources) fn read(
+        &self,
+        of: &Analysis,
+        (context, item): (&RequestContext<'_>, &Overrides),
+        (place, feed): (JsonPath<'_>, JsonPath<'_>),
+    ) -> Option<Running> {
+        let nothing: Estimate<OfMass> = Mass::from_kilograms(0.0).into();
+        let uneaten_feed = match &self.uneaten_feed {
+            Some(input) => {
+                let at = place.field("uneaten_feed");
+                of.amount(input, Some(0.0), (context, at, feed)).map(|moist| of.dry(moist, (context, at)))
+            }
+            None => Some(nothing),
+        };
+        let castings = match &self.castings {
+            Some(input) => castings(input, (context, item), place.field("castings")),
+            None => Some(nothing),
+        };
+        Some(Running { uneaten_feed: uneaten_feed?, castings: castings? })
+    }
+}
+
+/// The dry matter of castings in the bed.
+fn castings(
+    input: &VolumeOrMassInput,
+    (context, item): (&RequestContext<'_>, &Overrides),
+    at: JsonPath<'_>,
+) -> Option<Estimate<OfMass>> {
+    let (dimension, span) = context.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0), at)?;
+    context.note_range(span, at);
+    let known = Known { request: &context.overrides, item };
+    let dry = if dimension == Dimension::Mass {
+        let (w, _) = known.estimate(Assumption::BedMoisture);
+        DryMatter { m: Mass::from_base(span.likely).into(), w }.likely()
+    } else {
+        let (rho_b, _) = known.estimate(Assumption::BedDryDensity);
+        DryInVolume { C: Volume::from_base(span.likely).into(), rho_b }.likely()
+    };
+    Some(context.asked(Role::Mass, dry, at))
+}
+
+impl Plan {
+    /// Runs the plan on its ground, after those of the beds before.
+    pub(in super::super) fn run(
+        &self,
+        context: &RequestContext<'_>,
+        (place, item): (JsonPath<'_>, &Overrides),
+        (area, before): (Estimate<OfArea>, &mut ForecastBatch),
+    ) -> Option<Forecast> {
+        let bed = Bed {
+            area,
+            worms: self.worms,
+            running: self.running,
+            start_on: self.start_on,
+            feed: self.feed.clone(),
+            layers_per_cycle: self.layers_per_cycle,
+            cycles: self.cycles,
+        };
+        let known = Known { request: &context.overrides, item };
+        let made = before.next(|| {
+            let clocks = Clocks::new(&self.climate, (self.start_on, self.until), known)?;
+            forecast_on(&bed, &clocks, known, context.book())
+        })?;
+        made.map_err(|refusal| Self::refuse(context, (place, item), refusal)).ok()
+    }
+
+    /// Tells a refusal of the core at the field of the request that it is about.
+    fn refuse(context: &RequestContext<'_>, (place, item): (JsonPath<'_>, &Overrides), refusal: Refusal) {
+        let forecast = place.field("forecast");
+        let climate = forecast.field("climate");
+        match refusal.field {
+            Some("assumptions") if item.is_empty() => context.refuse(JsonPath::root(), refusal),
+            Some("assumptions") => context.refuse(place, refusal),
+            Some("area") => context.refuse(place.field("ground"), Refusal { field: None, ..refusal }),
+            Some("climate") => {
+                // Only a series can have a hole; it stands there, so the error is one of its length.
+                let daily = climate.field("daily");
+                context.refuse(daily.field("values"), Refusal { field: None, ..refusal });
+            }
+            _ => context.refuse(forecast, refusal),
+        }
+    }
+}

@@ -1,0 +1,269 @@
+//! One file or folder per resource, each in the same order: request, samples, read, response, handler.
+
+pub mod applications;
+pub mod balances;
+pub mod brews;
+pub mod cells;
+pub mod feeds;
+pub mod harvests;
+pub mod reference;
+pub mod seasons;
+#[cfg(test)]
+mod traces;
+
+use crate::garden::cautions::Rule;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Containers;
+use crate::garden::work::Work;
+use crate::http::input::RequestContext;
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::containers::ContainerList;
+use crate::http::limits::MAX_EXPLAINED;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::{System, View};
+use crate::http::output::{Answer, Echo, Recording, Report, explain};
+use crate::http::present::Description;
+use crate::http::problem::Problem;
+use crate::http::wire::{self, JsonPath, Node, RequestErrors};
+use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
+use std::cell::Cell;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// What every request may say besides its question.
+#[derive(Debug, Clone, Copy)]
+pub struct Frame<'a> {
+    /// Units of the answer.
+    pub units: Option<System>,
+    /// The caller's containers.
+    pub containers: Option<&'a ContainerList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<&'a AssumptionsInput>,
+    /// True if figures are to be explained.
+    pub explain: Option<bool>,
+}
+
+/// The frame of a request, whose fields have the same names in every question.
+macro_rules! frame {
+    ($request:expr) => {
+        Frame {
+            units: $request.units,
+            containers: $request.containers.as_ref(),
+            assumptions: $request.assumptions.as_ref(),
+            explain: $request.explain,
+        }
+    };
+}
+use frame;
+
+/// A worked request of the document: its name, what it shows, and the file it is in.
+#[derive(Debug, Clone, Copy)]
+pub struct Sample {
+    /// Its name in the document.
+    pub name: &'static str,
+    /// What it shows.
+    pub summary: &'static str,
+    /// The request.
+    pub body: &'static str,
+}
+
+/// Worked requests: the name of each, its file in `demo-data`, and what it shows.
+macro_rules! samples {
+    ($($name:literal $file:literal $summary:literal;)*) => {
+        &[$(Sample {
+            name: $name,
+            summary: $summary,
+            body: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data/", $file)),
+        }),*]
+    };
+}
+use samples;
+
+/// Steps to read, compute and write an item of a list.
+pub(crate) const STEPS_FOR_ITEM: u64 = 400;
+/// Steps for an item of a list that is explained.
+const STEPS_TO_EXPLAIN: u64 = 2_000;
+/// Steps for a bed of which the future is computed: thin layers over years make an answer of megabytes.
+pub(crate) const STEPS_FOR_FORECAST: u64 = 4_000_000;
+
+/// So many items, explained or not.
+pub(crate) fn work_of_items(items: usize, explain: Option<bool>) -> Work {
+    let more = if explain == Some(true) { STEPS_TO_EXPLAIN } else { 0 };
+    Work::of(items, STEPS_FOR_ITEM + more)
+}
+
+/// A question that is asked with a JSON body.
+pub trait Question {
+    /// The request as it comes.
+    type Request: for<'t> Deserialize<'t> + Validate;
+    /// The answer as it goes.
+    type Answer: Serialize;
+    /// The request's name for the resource: `applications`.
+    const NAME: &'static str;
+    /// The media in which it is answered, the preferred one first.
+    const MEDIA: &'static [Media];
+    /// The worked requests of the document.
+    const SAMPLES: &'static [Sample];
+
+    /// The parts of the request that every question has.
+    fn frame(request: &Self::Request) -> Frame<'_>;
+
+    /// Reads, computes and writes; every error goes to the context. `None` only after at least one error.
+    fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer>;
+
+    /// About how much work it is, before any of it is done. `ahead` only looks ahead: what it finds wrong is reported later.
+    fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work;
+
+    /// The answer described, for every form but JSON.
+    fn describe(answer: &Self::Answer) -> Description<'_>;
+
+    /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
+    const TABLES: &'static [&'static str] = &[];
+}
+
+/// Runs a question from a tree to its answer.
+///
+/// # Errors
+/// A problem with every error of the request.
+pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
+    with_request::<Q, _>(tree, Q::answer).map_err(|errors| Problem::errors(errors, tree))
+}
+
+/// As [`ask`], unless it is more than so much work: then `None`, and nothing is done.
+///
+/// # Errors
+/// A problem with every error of the request.
+pub fn ask_within<Q: Question>(tree: &Node<'_>, most: Work) -> Result<Option<Q::Answer>, Problem> {
+    let is_more = Cell::new(false);
+    let answer = with_request::<Q, _>(tree, |request, context, view| {
+        let unheard = RequestErrors::default();
+        is_more.set(Q::work(request, &context.apart(&unheard)) > most);
+        if is_more.get() { None } else { Q::answer(request, context, view) }
+    });
+    if is_more.get() {
+        return Ok(None);
+    }
+    answer.map(Some).map_err(|errors| Problem::errors(errors, tree))
+}
+
+/// Reads and checks the request, then lets `compute` go on with it. `Err` holds the errors.
+pub fn with_request<Q: Question, T>(
+    tree: &Node<'_>,
+    compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
+) -> Result<T, RequestErrors> {
+    let errors = RequestErrors::default();
+    let answer = wire::read::<Q::Request>(tree, JsonPath::root(), &errors).and_then(|request| {
+        wire::check(&request, JsonPath::root(), &errors);
+        let frame = Q::frame(&request);
+        let recording = (frame.explain == Some(true)).then(Recording::default);
+        let mut context = RequestContext::new(&errors);
+        context.recording = recording.as_ref();
+        let system = frame.units.unwrap_or_default();
+        context.reader.us_customary = system == System::Us;
+        context.read_containers(frame.containers);
+        context.read_assumptions(frame.assumptions);
+        let containers: Containers = context.reader.containers.clone();
+        let view = View { system, containers: &containers, recording: recording.as_ref() };
+        compute(&request, &context, &view)
+    });
+    match answer {
+        Some(answer) if errors.is_empty() => Ok(answer),
+        _ => Err(errors),
+    }
+}
+
+/// Puts a part into its envelope, with what was noted while the request was read.
+pub(crate) fn close<T: Serialize>(
+    echo: Echo<'_>,
+    part: T,
+    mut report: Report,
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> Answer<T> {
+    report.used(&context.assumed.borrow(), JsonPath::root());
+    for (rule, at) in context.unused() {
+        report.about(rule, at);
+    }
+    report.about(Rule::UsCustomaryUnits, context.us_customary.borrow().iter().cloned().collect());
+    let mut answer = Answer::new(echo, part, report.write(view), view);
+    answer.explanations = view.recording.map(|recording| explain(&answer, recording, view));
+    answer
+}
+
+/// Refuses to explain more items than an answer holds explanations for.
+pub(crate) fn few_enough(items: usize, context: &RequestContext<'_>) -> Option<()> {
+    if context.recording.is_none() || items <= MAX_EXPLAINED {
+        return Some(());
+    }
+    let detail = format!(
+        "{items} items are to be explained; a request may have {MAX_EXPLAINED}: leave explain out, or split the request"
+    );
+    let root = JsonPath::root();
+    context.refuse(root.field("explain"), Refusal::new(Reason::TooLarge, detail));
+    None
+}
+
+/// Castings in an answer.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[schema(as = Castings)]
+pub struct CastingsOut {
+    /// By volume.
+    pub volume: super::output::QuantityOut,
+    /// By mass, moist.
+    pub mass: super::output::QuantityOut,
+    /// In the caller's containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<super::output::QuantityOut>,
+}
+
+impl CastingsOut {
+    /// Writes a volume and its mass.
+    #[must_use]
+    pub fn new(
+        view: &View<'_>,
+        volume: crate::garden::units::Estimate<crate::garden::units::quantity::OfVolume>,
+        mass: crate::garden::units::Estimate<crate::garden::units::quantity::OfMass>,
+    ) -> Self {
+        use super::output::quantity::Role;
+        Self {
+            volume: view.estimate(Role::Bulk, volume),
+            mass: view.estimate(Role::Mass, mass),
+            in_containers: view.in_containers(volume, Some(mass)),
+        }
+    }
+}
+
+/// An item of the request, by its position, counted from 0.
+#[skip_serializing_none]
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[schema(as = Reference)]
+pub struct ReferenceOut {
+    /// Its position in its list.
+    pub index: usize,
+    /// Its id.
+    pub id: Option<String>,
+    /// Its name.
+    pub name: Option<String>,
+}
+
+/// An item of a request that has an id and a name of its own.
+pub(crate) trait Named {
+    /// Its id.
+    fn id(&self) -> Option<&str>;
+    /// Its name.
+    fn name(&self) -> Option<&str>;
+}
+
+impl ReferenceOut {
+    /// Refers to an item of a list.
+    pub(crate) fn to<T: Named>(list: &[T], index: usize) -> Self {
+        let (item, owned) = (list.get(index), |text: Option<&str>| text.map(str::to_owned));
+        Self { index, id: owned(item.and_then(T::id)), name: owned(item.and_then(T::name)) }
+    }
+
+    /// What it is called: its name, else its id, else what it is and its place counted from 1.
+    #[must_use]
+    pub fn called(&self, what: &str) -> String {
+        self.name.clone().or_else(|| self.id.clone()).unwrap_or_else(|| format!("{what} {}", self.index + 1))
+    }
+}

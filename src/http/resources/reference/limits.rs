@@ -1,0 +1,148 @@
+//! The limits, as they are reported.
+
+use super::DIMENSIONS;
+use crate::garden::dates::{MAX_SPAN_DAYS, MAX_YEAR, MIN_YEAR};
+use crate::garden::units::Dimension;
+use crate::http::limits;
+use crate::http::output::Number;
+use crate::http::wire::MAX_DEPTH;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+macro_rules! limits {
+    ($($(#[$about:meta])* $name:ident: $type:ty = $value:expr;)*) => {
+        /// The limits.
+        #[derive(Debug, Serialize, ToSchema)]
+        pub struct LimitsAnswer {
+            $($(#[$about])* pub $name: $type,)*
+        }
+
+        impl LimitsAnswer {
+            /// The limits as they stand.
+            #[must_use]
+            pub fn in_force() -> Self {
+                Self { $($name: $value,)* }
+            }
+        }
+    };
+}
+
+limits! {
+    /// The largest body in bytes, after decompression.
+    body_bytes: usize = limits::MAX_BODY;
+    /// The deepest nesting of lists and objects.
+    depth: usize = MAX_DEPTH;
+    /// The most areas, brews and demands in a list.
+    items: u64 = limits::MAX_ITEMS;
+    /// The most stock lots.
+    stock: u64 = limits::MAX_STOCK;
+    /// The most demands of a request with a `minimum`.
+    minimums: usize = limits::MAX_LEASTS;
+    /// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained.
+    explained: usize = limits::MAX_EXPLAINED;
+    /// The most steps of computing that one answer may take, at most 25 ns each, by an estimate made before. To share stock takes (lots +
+    /// demands) x (100 + min(lots, demands) + 12 x priorities) x (1 + 4 if any demand asks `whole_portions` + 7 if `enforce_application_to_harvest_interval` bars any lot) x (1 +
+    /// 3 x demands with a `minimum`) steps, where each day of a tea counts as a demand.
+    steps: u64 = limits::MAX_STEPS;
+    /// The most worm beds, and the most heaps.
+    worm_beds: u64 = limits::MAX_BEDS;
+    /// The most containers.
+    containers: u64 = limits::MAX_MEASURES;
+    /// The most repeats of a shape.
+    count: u32 = limits::MAX_COUNT;
+    /// The most corners of a polygon.
+    corners: u64 = limits::MAX_CORNERS;
+    /// The most batches of all brews of a request together.
+    batches: usize = limits::MAX_BATCHES;
+    /// The most batches of one brew.
+    batches_of_a_brew: u64 = crate::garden::brews::MOST_BATCHES;
+    /// The most vessels of one brew.
+    brewers: u32 = limits::MAX_BREWERS;
+    /// The most additives of one brew.
+    additives: u64 = limits::MAX_ADDITIVES;
+    /// The longest name of a container, in characters.
+    container_name_characters: u64 = limits::MAX_MEASURE_NAME;
+    /// The highest price of a sack.
+    #[schema(value_type = f64)]
+    sack_price: Number = Number::rounded(limits::MAX_PRICE);
+    /// The most that a layer settles, in % of its depth.
+    #[schema(value_type = f64)]
+    settling_percent: Number = Number::rounded(limits::MAX_SETTLING * 100.0);
+    /// The most materials of one mix.
+    materials: u64 = limits::MAX_MATERIALS;
+    /// The most feeds of one bed.
+    feeds: u64 = limits::MAX_FEEDS;
+    /// The most deliveries of feed to one bed.
+    deliveries: u64 = limits::MAX_DELIVERIES;
+    /// The most layers in one cycle of a bed.
+    layers_per_cycle: u32 = limits::MAX_LAYERS_PER_CYCLE;
+    /// The most cycles of a bed.
+    cycles: u32 = limits::MAX_CYCLES;
+    /// The most layers of all forecasts of a request together.
+    layers: usize = limits::MAX_LAYERS;
+    /// The most days of a series of temperatures.
+    daily_values: u64 = limits::MAX_DAYS;
+    /// The longest hot composting, in days.
+    hot_composting_days: u32 = limits::MAX_STAGE_DAYS;
+    /// The most simulation runs of a season, or of what to prepare.
+    simulation_runs: i64 = limits::MAX_DRAWS;
+    /// The most simulation runs x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
+    /// expire / 8) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
+    simulation_runs_of_demands_and_lots: u64 = limits::MAX_WORK;
+    /// The most simulation runs x lots of beds of a season; also the most simulation runs x days on which castings are short x numbers of layers to
+    /// choose among (8, or 1 where layers or ground are given) of what to prepare.
+    simulation_runs_of_bed_lots: u64 = limits::MAX_LOTS_DRAWN;
+    /// The most days on which castings are short that are prepared for one by one; what is short later is added to the last.
+    additional_production_days: usize = crate::garden::balances::additional_production::MOST_DATES;
+    /// The greatest seed of these runs.
+    seed: i64 = limits::MAX_SEED;
+    /// The greatest revision of a season.
+    revision: i64 = limits::MAX_REVISION;
+    /// The longest request in the address of a season, in characters of base64url.
+    link_characters: usize = limits::MAX_LINK;
+    /// The longest id or name, in characters.
+    name_characters: u64 = limits::MAX_NAME;
+    /// The most errors listed in one answer.
+    errors: usize = limits::MAX_FAULTS;
+    /// The longest query, in bytes.
+    query_bytes: usize = limits::MAX_QUERY;
+    /// The first year.
+    first_year: i32 = MIN_YEAR;
+    /// The last year.
+    last_year: i32 = MAX_YEAR;
+    /// The longest span of dates in one request, in days.
+    span_days: i64 = MAX_SPAN_DAYS;
+    /// The bounds of each dimension.
+    quantities: Vec<BoundsOut> = quantities();
+}
+
+/// The bounds of a dimension.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Bounds)]
+pub struct BoundsOut {
+    /// The dimension.
+    pub dimension: &'static str,
+    /// The least value.
+    #[schema(value_type = f64)]
+    pub min: Number,
+    /// The greatest value.
+    #[schema(value_type = f64)]
+    pub max: Number,
+    /// The unit of both.
+    pub unit: &'static str,
+}
+
+/// The bounds of every dimension.
+fn quantities() -> Vec<BoundsOut> {
+    let all = DIMENSIONS.iter().map(|dimension| {
+        let (min, max) = dimension.bounds();
+        let scale = if *dimension == Dimension::Share { 100.0 } else { 1.0 };
+        BoundsOut {
+            dimension: dimension.name(),
+            min: Number::rounded(min * scale),
+            max: Number::rounded(max * scale),
+            unit: dimension.base_unit(),
+        }
+    });
+    all.collect()
+}

@@ -1,0 +1,164 @@
+//! `POST /v1/seasons`: beds, stock and demands over a season; the same by `GET` with the request in the address.
+
+mod answer;
+mod describe;
+mod link;
+mod read;
+mod request;
+mod write;
+
+pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
+pub use link::link_season;
+pub use request::SeasonsRequest;
+
+use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
+use crate::garden::balances::additional_production::shortages;
+use crate::garden::refusal::Refusal;
+use crate::garden::seasons::{plan, simulate};
+use crate::garden::work::Work;
+use crate::http::answer::{Accepted, respond};
+use crate::http::body::Body;
+use crate::http::input::RequestContext;
+use crate::http::limits::MAX_STEPS;
+use crate::http::negotiate::Media;
+use crate::http::output::quantity::View;
+use crate::http::present::Description;
+use crate::http::present::options::OptionParams;
+use crate::http::problem::{AskProblems, Problem};
+use crate::http::wire::JsonPath;
+use actix_web::{HttpResponse, post};
+use read::Read;
+use write::Computed;
+
+/// The question's marker.
+pub struct Seasons;
+
+impl Question for Seasons {
+    type Request = SeasonsRequest;
+    type Answer = SeasonsAnswer;
+    const NAME: &'static str = "seasons";
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
+    const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
+    const SAMPLES: &'static [Sample] = samples! {
+        "stock_and_one_demand" "seasons/one-demand.json"
+            "No beds: a lot whose amount is not certain, and one demand";
+        "kitchen_garden" "seasons/kitchen-garden.json"
+            "Two beds, a barrow in the shed, a spring of demands, and leaves to prepare";
+    };
+
+    fn frame(request: &Self::Request) -> Frame<'_> {
+        frame!(request)
+    }
+
+    fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work {
+        let beds = request.worm_beds.as_deref().map_or(0, <[_]>::len);
+        let stock = request.stock.as_deref().unwrap_or_default();
+        // Runs, and what is to be prepared, take long in any case.
+        let long =
+            if request.simulation_runs.is_some_and(|draws| draws.0 == 0) && request.additional_production.is_none() {
+                0
+            } else {
+                MAX_STEPS
+            };
+        let items = work_of_items(request.demands.len() + stock.len() + beds, request.explain);
+        let forecasts = Work::of(beds, STEPS_FOR_FORECAST);
+        items.and(forecasts).and(request.fields().work(ahead)).and(Work::steps(long))
+    }
+
+    fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        let mut read = read::read(request, context)?;
+        let preparing = read.preparing.take();
+        let items = request.demands.len() + request.stock.as_deref().map_or(0, <[_]>::len);
+        let items = items + request.worm_beds.as_deref().map_or(0, <[_]>::len);
+        let fits = few_enough(items, context);
+        let computed = compute(request, (&read, preparing), context)?;
+        fits?;
+        let lots = computed.plan.forecasts.iter().map(|forecast| forecast.lots.len()).sum::<usize>();
+        few_enough(items + lots, context)?;
+        Some(write::write(request, (&read, &computed), (context, view)))
+    }
+
+    fn describe(answer: &Self::Answer) -> Description<'_> {
+        describe::describe(answer)
+    }
+}
+
+/// Plans, prepares and draws.
+fn compute<'a>(
+    request: &SeasonsRequest,
+    (read, preparing): (&'a Read, Option<super::balances::Preparing>),
+    context: &'a RequestContext<'_>,
+) -> Option<Computed<'a>> {
+    let root = JsonPath::root();
+    let season = read.season(context)?;
+    let plan = plan(&season, context.book()).map_err(|(bed, refusal)| match bed {
+        Some(bed) => refuse_bed(context, (read, bed), refusal),
+        None => context.refuse(root, refusal),
+    });
+    let plan = plan.ok()?;
+    let left = context.keep(root, plan.check_runs(&season, read.runs.0, read.climate_days())).unwrap_or(0);
+    // A request with errors gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
+    let runs = if context.errors.is_empty() { read.runs } else { (0, read.runs.1) };
+    let prepared = match (preparing, &request.additional_production) {
+        (Some(preparing), Some(with)) => {
+            // The last day of the season stands in for a missing last day, so no shortage is without one.
+            let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
+            let to = (short.as_slice(), read.asked.as_of);
+            Some(preparing.run((with, context), to, (read.climate.as_ref(), runs, left))?)
+        }
+        _ => None,
+    };
+    let chances = if runs.0 == 0 {
+        None
+    } else {
+        Some(simulate(&season, &plan, runs).map_err(|refusal| context.refuse(root, refusal)).ok()?)
+    };
+    Some(Computed { season, plan, chances, prepared })
+}
+
+/// Tells a refusal of a bed at the field of the request that it is about.
+fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal: Refusal) {
+    let root = JsonPath::root();
+    let list = root.field("worm_beds");
+    let place = list.index(bed);
+    let own = read.overrides(bed).is_some_and(|overrides| !overrides.is_empty());
+    match refusal.field {
+        Some("assumptions") if !own => context.refuse(root, refusal),
+        Some("area") => context.refuse(place.field("ground"), Refusal { field: None, ..refusal }),
+        _ => context.refuse(place, refusal),
+    }
+}
+
+/// A season: will there be enough, when, how sure is that, and what closes the gap
+///
+/// Beds, leaves, stock, areas, brews and dates in one request. Each bed is forecast as in `POST /v1/harvests`; what it gives
+/// joins the stock, and the rule of `POST /v1/balances` shares it out: that is the plan, at the likely values. Then every uncertain
+/// value is drawn anew in each run, once for all that depend on it, from its range split at the likely value (half the chance on each
+/// side, falling off in a straight line).
+///
+/// Chance of enough by a day: the share of runs in which, on every day up to it on which something is due, castings ready are at
+/// least castings needed by then. Chance of a demand: the draws of the plan are kept and have to arrive in time and in full; a lot
+/// that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order share of the
+/// variance of the margin on its worst day. `work` is what to do on which day.
+///
+/// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of castings come and wanted over time, as `text/csv` one of
+/// five tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
+#[utoipa::path(
+    tag = "seasons",
+    operation_id = "plan_season",
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.", example = "work"),
+        OptionParams
+    ),
+    request_body(content = SeasonsRequest, content_type = "application/json"),
+    responses(
+        (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
+            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
+            (String = "text/calendar"))),
+        AskProblems,
+    )
+)]
+#[post("/v1/seasons")]
+pub async fn plan_season(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
+    respond::<Seasons>(accepted, body).await
+}

@@ -1,0 +1,227 @@
+//! The answer as it goes.
+
+use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::present::chart::Series;
+use crate::http::resources::ReferenceOut;
+use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
+use crate::http::resources::harvests::ForecastOut;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// A season: what the beds give, who gets it, how sure that is, what to do on which day, and what would close the gap.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SeasonsAnswer)]
+pub struct SeasonsPart {
+    /// The caller's today, echoed.
+    pub as_of: Option<NaiveDate>,
+    /// The last day.
+    pub until: NaiveDate,
+    /// All together. The stock is that of the request and what the beds are to give.
+    pub total: BalanceTotal,
+    /// The share that everybody could get alike, whatever the priority.
+    pub pro_rata_share: QuantityOut,
+    /// The last day on which the first shortage could have been met.
+    pub first_shortfall_on: Option<NaiveDate>,
+    /// The beds, in the order of the request.
+    pub worm_beds: Vec<SeasonBedOut>,
+    /// The demands, in the order of the request.
+    pub demands: Vec<DemandOut>,
+    /// The lots of the request, in its order.
+    pub stock: Vec<StockOut>,
+    /// On hand before the first date.
+    pub opening_stock: QuantityOut,
+    /// The days on which something happens.
+    pub by_date: Vec<DayOut>,
+    /// The account day by day, for charts and tables.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub series: Series,
+    /// How sure that is; none where no runs were asked for.
+    pub chances: Option<ChancesOut>,
+    /// What to know better first: what causes most of the uncertainty of the margin on the worst date.
+    pub measure_first: Vec<MeasureOut>,
+    /// What would close the gap.
+    pub shortfall_options: GapOut,
+    /// What to do, in order of the days.
+    pub work: Vec<TaskOut>,
+}
+
+/// The answer.
+pub type SeasonsAnswer = Answer<SeasonsPart>;
+
+impl Part for SeasonsPart {
+    const REVISED: bool = true;
+    const EXPLAINED: &'static str = "How its figures come about, where `explain` asks for it.";
+}
+
+/// A bed of the season.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SeasonBed)]
+pub struct SeasonBedOut {
+    /// Echoed.
+    pub id: Option<String>,
+    /// Echoed.
+    pub name: Option<String>,
+    /// The ground of the bed.
+    pub surface_area: QuantityOut,
+    /// What becomes of its castings, harvest by harvest.
+    pub lots: Vec<SeasonLotOut>,
+    /// What it does until the end.
+    pub forecast: ForecastOut,
+    /// The rules of the cautions that this bed gives reason for.
+    pub cautions: Vec<&'static str>,
+}
+
+/// One harvest of a bed in the plan: allocated + remaining = amount.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SeasonLot)]
+pub struct SeasonLotOut {
+    /// The cycle, from 1.
+    pub cycle: u32,
+    /// The day on which it is ready at the likely values; the plan counts on it from then on.
+    pub ready_on: NaiveDate,
+    /// How much the plan counts on.
+    pub amount: QuantityOut,
+    /// Given.
+    pub allocated: QuantityOut,
+    /// Left over.
+    pub remaining: QuantityOut,
+    /// When it is ready, over all runs.
+    pub ready: Option<DatePercentiles>,
+    /// How much it is, over all runs.
+    pub volume: Option<Percentiles>,
+}
+
+/// Dates that so many of 100 runs do not pass; one that lies beyond the season is left out.
+#[skip_serializing_none]
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct DatePercentiles {
+    /// 10 of 100.
+    pub p10: Option<NaiveDate>,
+    /// 50 of 100.
+    pub p50: Option<NaiveDate>,
+    /// 90 of 100.
+    pub p90: Option<NaiveDate>,
+}
+
+/// Amounts that so many of 100 runs do not pass.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct Percentiles {
+    /// 10 of 100.
+    pub p10: QuantityOut,
+    /// 50 of 100.
+    pub p50: QuantityOut,
+    /// 90 of 100.
+    pub p90: QuantityOut,
+}
+
+/// How sure the season is, if the ranges shown are right. Chances are reported in steps of 5 %, never below 5 nor above 95 %.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Chances)]
+pub struct ChancesOut {
+    /// How many runs.
+    pub simulation_runs: u32,
+    /// Their seed.
+    pub seed: u64,
+    /// What the chances hold under.
+    pub condition: &'static str,
+    /// The chance of enough by each day on which something is due.
+    pub by_date: Vec<DateChanceOut>,
+    /// Castings that have come, at even steps over the season.
+    pub ready: Vec<ReadyOnOut>,
+    /// The day on which castings ready less castings needed are least at the likely values.
+    pub worst_on: Option<NaiveDate>,
+    /// Castings ready less castings needed by that day; below zero where they are too few.
+    pub margin: Option<Percentiles>,
+}
+
+/// The chance of enough by a day.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = DateChance)]
+pub struct DateChanceOut {
+    /// Something is due on this day.
+    pub date: NaiveDate,
+    /// Castings needed by then.
+    pub needed: QuantityOut,
+    /// The share of the runs in which, on every such day up to this one, castings ready were at least castings needed by then.
+    /// It is not of the plan: castings that the plan keeps back for later days count as ready, and waits that are kept do not count.
+    /// 5 % stands for 5 % or less, 95 % for 95 % or more.
+    pub chance: QuantityOut,
+}
+
+/// Castings that have come by a day, given or not.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ReadyBy)]
+pub struct ReadyOnOut {
+    /// The day.
+    pub date: NaiveDate,
+    /// How much.
+    pub volume: Percentiles,
+}
+
+/// Something to know better.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = MeasureFirst)]
+pub struct MeasureOut {
+    /// The assumption.
+    pub assumption: Option<&'static str>,
+    /// Or the amount of this lot.
+    pub lot: Option<ReferenceOut>,
+    /// Or the amount of this demand.
+    pub demand: Option<ReferenceOut>,
+    /// The share of the variance of the margin on the worst day that knowing this value removes (first-order; shown from 5 %).
+    pub share_of_variance: QuantityOut,
+    /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
+    pub range_if_known: QuantityOut,
+    /// How to measure it.
+    pub measure_it: Option<&'static str>,
+}
+
+/// A piece of work. Amounts are those of the likely values.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Task)]
+pub struct TaskOut {
+    /// The day, or the first of several.
+    pub on: NaiveDate,
+    /// The last of several.
+    pub until: Option<NaiveDate>,
+    /// True if it lies before `as_of`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// What is done.
+    #[schema(schema_with = crate::http::output::words::tasks)]
+    pub kind: &'static str,
+    /// The same in words.
+    pub text: String,
+    /// At which bed.
+    pub worm_bed: Option<ReferenceOut>,
+    /// In which of its cycles, from 1.
+    pub cycle: Option<u32>,
+    /// Which layer of that cycle, from 1.
+    pub layer: Option<u32>,
+    /// For which demand.
+    pub demand: Option<ReferenceOut>,
+    /// By volume: feed, water, castings.
+    pub volume: Option<QuantityOut>,
+    /// By mass: feed, worms.
+    pub mass: Option<QuantityOut>,
+    /// How deep a layer is when fresh.
+    pub depth: Option<QuantityOut>,
+    /// How many sacks.
+    pub sacks: Option<u64>,
+    /// What to mind with it: a wait after raw manure, how sure a start is, what it stands in place of.
+    pub note: Option<String>,
+    /// The day by which what is prepared or bought is wanted.
+    pub by: Option<NaiveDate>,
+    /// The volume in the caller's containers; water and what is in the bed included.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+}

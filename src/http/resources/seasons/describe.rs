@@ -1,0 +1,256 @@
+//! The answer described: is there enough, who gets what, what closes the gap, what to do in which week, what to measure.
+
+use super::SeasonsAnswer;
+use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
+use crate::http::output::quantity::{Role, System};
+use crate::http::present::calendar::{Calendar, Task, When};
+use crate::http::present::table::For;
+use crate::http::present::words::{day, days, digits, name_of, shown};
+use crate::http::present::{Cell, Column, Description, Rows, Table};
+use crate::http::resources::ReferenceOut;
+use crate::http::resources::balances::Account;
+use crate::http::resources::harvests::{PlannedBed, to_do};
+use chrono::{Datelike, Days, NaiveDate};
+use std::collections::HashMap;
+use uuid::Uuid;
+
+/// A short text shows the work of so many days from `as_of`.
+const DAYS: u64 = 56;
+/// And so many tasks where there is no `as_of`.
+const TASKS: usize = 12;
+
+/// Describes the answer.
+pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
+    let mut description = Description::of(answer, "A season of castings");
+    let until = day(answer.until);
+    let as_of = answer.as_of.map_or_else(|| format!("Until {until}"), |on| format!("As of {}, until {until}", day(on)));
+    let revision = answer.revision.map(|revision| format!("; revision {revision}")).unwrap_or_default();
+    description.paragraph(as_of + &revision);
+    let account = Account {
+        total: &answer.total,
+        first_shortfall_on: answer.first_shortfall_on,
+        demands: &answer.demands,
+        stock: &answer.stock,
+        beds: &answer.worm_beds,
+        opening: &answer.opening_stock,
+        by_date: &answer.by_date,
+        chances: answer.chances.as_ref(),
+        gap: &answer.shortfall_options,
+        series: &answer.series,
+    };
+    account.describe(answer.name.as_deref().or(answer.id.as_deref()), For::Long, &mut description);
+    description.section("The plan bed by bed", beds(answer));
+    let planned = answer.worm_beds.iter().enumerate();
+    let planned = planned.map(|bed| PlannedBed { name: name(bed), forecast: &bed.1.forecast });
+    to_do(&planned.collect::<Vec<_>>(), For::Page, &mut description);
+    description.section("The plan week by week", work(answer));
+    if !answer.measure_first.is_empty() {
+        description.heading("What to measure first");
+        let worst = answer.chances.as_ref().and_then(|chances| chances.worst_on);
+        let worst = worst.map(|on| format!(", {},", day(on))).unwrap_or_default();
+        description.paragraph(format!("These values cause most of the uncertainty on the tightest day{worst}:"));
+        description.table(measure_first(answer));
+    }
+    description.calendar = Some(Ok(calendar(answer)));
+    description
+}
+
+fn name((index, bed): (usize, &SeasonBedOut)) -> String {
+    name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
+}
+
+/// One row for each harvest of a bed; a bed without any has one row.
+fn beds(answer: &SeasonsAnswer) -> Table {
+    type Harvest<'a> = ((usize, &'a SeasonBedOut), Option<&'a SeasonLotOut>);
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let bulk = |name, heading| Column::quantity(name, heading, unit(Role::Bulk));
+    let data = |name| Column::data_in(name, unit(Role::Bulk));
+    let rows = answer.worm_beds.iter().enumerate().flat_map(|bed| -> Vec<Harvest<'_>> {
+        let lots = &bed.1.lots;
+        if lots.is_empty() { vec![(bed, None)] } else { lots.iter().map(|lot| (bed, Some(lot))).collect() }
+    });
+    fn ready(lot: Option<&SeasonLotOut>, pick: fn(&DatePercentiles) -> Option<NaiveDate>) -> Option<NaiveDate> {
+        lot.and_then(|lot| lot.ready.as_ref()).and_then(pick)
+    }
+    let volume = |lot: Option<&SeasonLotOut>, pick: fn(&Percentiles) -> &crate::http::output::QuantityOut| {
+        Cell::from(lot.and_then(|lot| lot.volume.as_ref()).map(pick))
+    };
+    Rows::of(rows, ["harvest of a bed", "harvests of beds"])
+        .named("worm_beds")
+        .about(|(bed, _)| ("worm_beds", bed.0, name(*bed)))
+        .column(Column::data("index"), |(bed, _)| bed.0)
+        .column(Column::data("id"), |(bed, _)| &bed.1.id)
+        .column(Column::data("name"), |(bed, _)| &bed.1.name)
+        .column(Column::data_in("surface_area", unit(Role::Area)), |(bed, _)| &bed.1.surface_area)
+        .column(Column::words("", "worm bed"), |(bed, _)| format!("{}, {}", name(*bed), shown(&bed.1.surface_area)))
+        .column(Column::count("cycle", "harvest"), |(_, lot)| lot.map(|lot| lot.cycle))
+        .column(Column::words("ready_on", "ready on"), |(_, lot)| lot.map(|lot| lot.ready_on))
+        .column(Column::data("ready_p10"), |(_, lot)| ready(*lot, |ready| ready.p10))
+        .column(Column::data("ready_p50"), |(_, lot)| ready(*lot, |ready| ready.p50))
+        .column(Column::data("ready_p90"), |(_, lot)| ready(*lot, |ready| ready.p90))
+        .column(Column::words("", "in 80 of\n100 runs"), |(_, lot)| lot.and_then(|lot| lot.ready.as_ref()).map(dates))
+        .column(bulk("amount", "castings"), |(_, lot)| lot.map(|lot| &lot.amount))
+        .column(Column::words("", "in 80 of\n100 runs"), |(_, lot)| {
+            lot.and_then(|lot| lot.volume.as_ref()).map(volumes)
+        })
+        .column(bulk("allocated", "allocated"), |(_, lot)| lot.map(|lot| &lot.allocated))
+        .column(bulk("remaining", "remaining"), |(_, lot)| lot.map(|lot| &lot.remaining))
+        .column(data("volume_p10"), |(_, lot)| volume(*lot, |volume| &volume.p10))
+        .column(data("volume_p50"), |(_, lot)| volume(*lot, |volume| &volume.p50))
+        .column(data("volume_p90"), |(_, lot)| volume(*lot, |volume| &volume.p90))
+        .done()
+}
+
+fn dates(dates: &DatePercentiles) -> String {
+    match (dates.p10, dates.p90) {
+        (Some(first), Some(last)) => days(first, last),
+        (Some(first), None) => format!("{} to after the last day", day(first)),
+        (None, _) => "after the last day".to_owned(),
+    }
+}
+
+fn volumes(volume: &Percentiles) -> String {
+    format!("{}–{} {}", digits(volume.p10.value.get()), digits(volume.p90.value.get()), volume.p90.unit)
+}
+
+/// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.
+fn work(answer: &SeasonsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let is_water = |task: &TaskOut| task.kind == "water";
+    // The task with most containers has them in the order of the request.
+    let in_containers =
+        answer.work.iter().rev().map(|task| task.in_containers.as_slice()).max_by_key(|list| list.len());
+    let mut later = later(answer).into_iter();
+    let mut week = None;
+    let tasks = Rows::of(&answer.work, ["task", "tasks"])
+        .named("work")
+        .to_tick()
+        .mark(|task: &&TaskOut, row| {
+            let this = task.on.iso_week();
+            row.group = (week.replace(this) != Some(this)).then(|| heading(task.on));
+            row.is_later = later.next().unwrap_or_default();
+        })
+        .column(Column::words("", "when"), |task| {
+            format!("{} {}", task.on.format("%a"), days(task.on, task.until.unwrap_or(task.on)))
+        })
+        .column(Column::data("on"), |task| task.on)
+        .column(Column::data("until"), |task| task.until)
+        .column(Column::data("past"), |task| Cell::yes(task.past))
+        .column(Column::data("kind"), |task| task.kind)
+        .column(Column::words("text", "what"), |task| {
+            Cell::either(&task.text, format!("{}{}", task.text, if task.past { " (passed)" } else { "" }))
+        })
+        .column(Column::words("", "note").below(), |task| &task.note);
+    of_items(tasks)
+        .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
+        .column(Column::data_in("water", unit(Role::Water)), |task| task.volume.as_ref().filter(|_| is_water(task)))
+        .column(Column::shown("volume"), |task| &task.volume)
+        .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
+        .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
+        .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
+        .column(Column::count("sacks", "sacks"), |task| task.sacks)
+        .column(Column::data("by"), |task| task.by)
+        .column(Column::data("note"), |task| &task.note)
+        .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
+        .done()
+}
+
+/// Adds what a task is about, for data.
+fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
+    tasks
+        .column(Column::data("worm_bed_index"), |task| task.worm_bed.as_ref().map(|of| of.index))
+        .column(Column::data("worm_bed_id"), |task| task.worm_bed.as_ref().and_then(|of| of.id.as_ref()))
+        .column(Column::data("worm_bed_name"), |task| task.worm_bed.as_ref().and_then(|of| of.name.as_ref()))
+        .column(Column::data("cycle"), |task| task.cycle)
+        .column(Column::data("layer"), |task| task.layer)
+        .column(Column::data("demand_index"), |task| task.demand.as_ref().map(|of| of.index))
+        .column(Column::data("demand_id"), |task| task.demand.as_ref().and_then(|of| of.id.as_ref()))
+        .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
+}
+
+/// The tasks that a short text leaves out: those of the past, and those after the next weeks.
+fn later(answer: &SeasonsAnswer) -> Vec<bool> {
+    let end = answer.as_of.and_then(|today| today.checked_add_days(Days::new(DAYS)));
+    let mut open = 0;
+    let is_later = |task: &TaskOut| {
+        open += usize::from(!task.past);
+        task.past || end.map_or(open > TASKS, |end| task.on >= end)
+    };
+    answer.work.iter().map(is_later).collect()
+}
+
+fn heading(date: NaiveDate) -> String {
+    let monday = date.week(chrono::Weekday::Mon).checked_first_day().unwrap_or(date);
+    let sunday = monday.checked_add_days(Days::new(6)).unwrap_or(date);
+    format!("Week {}, {}", date.iso_week().week(), days(monday, sunday))
+}
+
+/// What to know better first.
+fn measure_first(answer: &SeasonsAnswer) -> Table {
+    let what = |measure: &MeasureOut| match (measure.assumption, &measure.lot, &measure.demand) {
+        (Some(id), ..) => id.to_owned(),
+        (None, Some(lot), _) => format!("the amount of {}", lot.called("lot")),
+        (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
+        (None, None, None) => String::new(),
+    };
+    Rows::of(&answer.measure_first, ["measurement", "measurements"])
+        .column(Column::id("what"), |measure: &&MeasureOut| what(measure))
+        .column(Column::words("", "how"), |measure| measure.measure_it.unwrap_or("–"))
+        .column(Column::shown("share of\nvariance"), |measure| &measure.share_of_variance)
+        .column(Column::shown("range\nif known"), |measure| &measure.range_if_known)
+        .done()
+}
+
+/// The name space of the ids of tasks: chosen once at random.
+const SPACE: Uuid = Uuid::from_u128(0x6f2d_2a0e_83c4_4b57_9d1b_c7e0_5a94_1f36);
+
+/// The work as all-day events. Their ids are name-based UUIDs (RFC 9562, section 5.5; RFC 7986, section 5.3, asks for ids that tell
+/// nothing) of what is done and what for, never of when: importing again updates.
+fn calendar(answer: &SeasonsAnswer) -> Calendar {
+    let mut seen: HashMap<String, u32> = HashMap::new();
+    let task = |task: &TaskOut| {
+        let key = key(answer, task);
+        let before = seen.entry(key.clone()).or_default();
+        let id = Uuid::new_v5(&SPACE, format!("{key}{before}").as_bytes()).to_string();
+        *before += 1;
+        let when = When::Days(task.on, task.until.unwrap_or(task.on));
+        Task { id, when, summary: task.text.clone(), details: details(task) }
+    };
+    let tasks = answer.work.iter().map(task).collect();
+    let name = answer.name.clone().or_else(|| answer.id.clone());
+    Calendar { product: "Season", name, revision: Some(answer.revision.unwrap_or_default()), tasks }
+}
+
+/// Amounts and containers, one on a line.
+fn details(task: &TaskOut) -> String {
+    let quantities = [&task.volume, &task.mass, &task.depth];
+    let amounts = quantities.into_iter().flatten().map(shown);
+    let sacks = task.sacks.map(|sacks| if sacks == 1 { "1 sack".to_owned() } else { format!("{sacks} sacks") });
+    let containers = task.in_containers.iter().map(shown);
+    amounts.chain(sacks).chain(containers).chain(task.note.clone()).collect::<Vec<_>>().join("\n")
+}
+
+/// What a task is, apart from its day: every part is reported by its length, so that no two of them run into one another.
+fn key(answer: &SeasonsAnswer, task: &TaskOut) -> String {
+    let number = |n: Option<u32>| n.map(|n| n.to_string()).unwrap_or_default();
+    let season = match (&answer.id, &answer.name) {
+        (Some(id), _) => format!("id {id}"),
+        (None, Some(name)) => format!("name {name}"),
+        (None, None) => String::new(),
+    };
+    let of = |item: Option<&ReferenceOut>| {
+        item.map(|item| item.id.as_ref().map_or_else(|| format!("index {}", item.index), |id| format!("id {id}")))
+            .unwrap_or_default()
+    };
+    let parts = [
+        season,
+        of(task.worm_bed.as_ref()),
+        of(task.demand.as_ref()),
+        number(task.cycle),
+        number(task.layer),
+        // What is prepared or bought is distinguished by the shortage it is for.
+        task.by.map(|by| by.to_string()).unwrap_or_default(),
+        task.kind.to_owned(),
+    ];
+    parts.iter().map(|part| format!("{}:{part};", part.len())).collect()
+}

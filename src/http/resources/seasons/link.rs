@@ -1,0 +1,150 @@
+//! `GET /v1/seasons`: the request in the address, for links and for subscriptions of a calendar.
+
+use super::{Seasons, SeasonsAnswer};
+use crate::http::answer::{Accepted, Form, respond_to};
+use crate::http::body::pairs;
+use crate::http::limits::MAX_LINK;
+use crate::http::negotiate::Media;
+use crate::http::present::options::{OptionParams, Options, Reader};
+use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::Question;
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use base64::Engine;
+use base64::alphabet::URL_SAFE;
+use base64::engine::{DecodePaddingMode, GeneralPurpose, GeneralPurposeConfig};
+use utoipa::IntoParams;
+
+/// The parameters.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameters in the document")]
+struct LinkParams {
+    /// The JSON request in base64url (RFC 4648, section 5), with or without padding; up to 8 KiB.
+    #[param(
+        example = "eyJ1bnRpbCI6IjIwMjctMDYtMzAiLCJkZW1hbmRzIjpbeyJhbW91bnQiOiI0MCBMIn1dfQ",
+        max_length = 8192,
+        pattern = "^[A-Za-z0-9_-]+={0,2}$"
+    )]
+    request: String,
+    /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `text`, `svg`, `calendar`.
+    #[param(rename = "as", example = "json")]
+    form: Option<String>,
+    /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
+    #[param(example = "work")]
+    table: Option<String>,
+}
+
+/// With or without padding.
+const BASE64: GeneralPurpose = GeneralPurpose::new(
+    &URL_SAFE,
+    GeneralPurposeConfig::new().with_decode_padding_mode(DecodePaddingMode::Indifferent),
+);
+
+/// Characters of a query besides the request.
+const ROOM: usize = 1_024;
+
+/// What the address asks for.
+struct Link {
+    request: Vec<u8>,
+    form: Option<Media>,
+    options: Options,
+}
+
+impl Link {
+    fn read(query: &str) -> Result<Self, Problem> {
+        let errors = RequestErrors::query();
+        if query.len() > MAX_LINK + ROOM {
+            let detail =
+                format!("An address takes at most {MAX_LINK} characters of request; send a longer one by POST.");
+            errors.push(JsonPath::root().field("request"), ErrorCode::WrongLength, detail);
+            return Err(Problem::errors(errors, &Node::Null));
+        }
+        let (mut request, mut form) = (None, None);
+        let mut reader = Reader::new(&errors, Seasons::TABLES);
+        for (name, value) in pairs(query) {
+            let root = JsonPath::root();
+            let at = root.field(&name);
+            if reader.is_repeated(&name) {
+                continue;
+            }
+            match name.as_str() {
+                "request" if !value.is_empty() => request = Some(decoded(&value, at, &errors)),
+                "as" => form = word(&value, at, &errors),
+                _ if value.is_empty() && reader.names().any(|known| known == name) => {}
+                "request" => {}
+                other if reader.take(other, &value) => {}
+                other => unknown(other, &reader, &errors),
+            }
+        }
+        let options = reader.options();
+        if request.is_none() {
+            let detail = "Give the JSON request in base64url; or send it by POST.";
+            errors.push(JsonPath::root().field("request"), ErrorCode::MissingField, detail);
+        }
+        match request.flatten() {
+            Some(request) if errors.is_empty() => Ok(Self { request, form, options }),
+            _ => Err(Problem::errors(errors, &Node::Null)),
+        }
+    }
+}
+
+fn unknown(name: &str, reader: &Reader<'_>, errors: &RequestErrors) {
+    let known: Vec<&str> = ["request", "as"].into_iter().chain(reader.names()).collect();
+    let detail = format!("This address takes {}.", known.join(", "));
+    let mut error = errors.push(JsonPath::root().field(name), ErrorCode::UnknownParameter, detail);
+    error.nearest(nearest(name, &known)).allowed(&known);
+}
+
+fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<u8>> {
+    if value.len() > MAX_LINK {
+        let detail = format!("A request in an address has at most {MAX_LINK} characters; send a longer one by POST.");
+        errors.push(at, ErrorCode::WrongLength, detail).max(u32::try_from(MAX_LINK).map(f64::from).ok());
+        return None;
+    }
+    let bytes = BASE64.decode(value.trim());
+    if bytes.is_err() {
+        let detail = "This is not base64url: letters, digits, - and _ (RFC 4648, section 5).";
+        errors.push(at, ErrorCode::BadText, detail);
+    }
+    bytes.ok()
+}
+
+fn word(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> {
+    if value.is_empty() {
+        return None;
+    }
+    let found = Seasons::MEDIA.iter().copied().find(|media| media.word() == value);
+    if found.is_none() {
+        let words: Vec<&str> = Seasons::MEDIA.iter().map(|media| media.word()).collect();
+        let shown = crate::garden::units::text::clip(value);
+        let detail = format!("There is no form \"{shown}\"; there are {}.", words.join(", "));
+        errors.push(at, ErrorCode::UnknownValue, detail).nearest(nearest(value, &words)).allowed(&words);
+    }
+    found
+}
+
+/// A season from its address
+///
+/// As the POST, with the request in the address: a link to a sheet or a chart, or the address of a calendar to subscribe to. Nothing
+/// is kept: whoever has the address has the request. Pointers of errors point into the decoded request.
+#[utoipa::path(
+    tag = "seasons",
+    operation_id = "link_season",
+    params(LinkParams, OptionParams),
+    responses(
+        (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
+            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
+            (String = "text/calendar"))),
+        AskProblems,
+    )
+)]
+#[get("/v1/seasons")]
+pub async fn link_season(accepted: Accepted, request: HttpRequest) -> Result<HttpResponse, Problem> {
+    let link = Link::read(request.query_string())?;
+    let media = match link.form {
+        Some(media) => media,
+        None => accepted.choose(Seasons::MEDIA)?,
+    };
+    respond_to::<Seasons>(Form { media, options: link.options }, web::Bytes::from(link.request)).await
+}

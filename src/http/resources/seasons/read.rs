@@ -1,0 +1,181 @@
+//! Reading a season.
+
+mod beds;
+
+use super::request::SeasonsRequest;
+use crate::garden::assumptions::Overrides;
+use crate::garden::balances::Requirement;
+use crate::garden::balances::allocation::Lot;
+use crate::garden::beds::{Climate, Clocks};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::seasons::beds::{BedOrder, FedBed, FedBeds, Shared};
+use crate::garden::seasons::{Amount, BedPlan, Season, dates};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::OfArea;
+use crate::http::input::RequestContext;
+use crate::http::resources::balances::{BalanceFields, ParsedBalance, Preparing, runs_from};
+use crate::http::wire::JsonPath;
+use beds::{beds, feed_of, on_clocks};
+use chrono::NaiveDate;
+
+impl SeasonsRequest {
+    /// What a season has in common with a balance.
+    pub(super) fn fields(&self) -> BalanceFields<'_> {
+        BalanceFields {
+            as_of: self.as_of.as_deref(),
+            stock: self.stock.as_deref().unwrap_or_default(),
+            demands: &self.demands,
+            sack: self.sack.as_ref(),
+            enforce_application_to_harvest_interval: self.enforce_application_to_harvest_interval.unwrap_or(false),
+        }
+    }
+}
+
+/// A season as it was read.
+pub struct Read {
+    /// Stock, demands and sack.
+    pub asked: ParsedBalance,
+    /// The last day.
+    pub until: NaiveDate,
+    /// The climate of the season.
+    pub climate: Option<Climate>,
+    /// What there is to prepare with.
+    pub preparing: Option<Preparing>,
+    /// How many runs, from which seed.
+    pub runs: (u32, u64),
+    beds: FedBeds,
+    stock: Vec<(Lot, Amount)>,
+    requirements: Vec<(Requirement, Amount)>,
+}
+
+impl Read {
+    /// The season for the core.
+    pub fn season<'a>(&'a self, context: &'a RequestContext<'_>) -> Option<Season<'a>> {
+        let bed = |bed: &'a FedBed| {
+            let clocks = self.beds.clocks.get(bed.clocks)?;
+            Some(BedPlan { bed: bed.bed.clone(), clocks, overrides: &bed.overrides, manure: bed.manure })
+        };
+        Some(Season {
+            beds: self.beds.beds.iter().map(bed).collect::<Option<_>>()?,
+            stock: self.stock.clone(),
+            requirements: self.requirements.clone(),
+            until: self.until,
+            sack: self.asked.sack,
+            request: &context.overrides,
+        })
+    }
+
+    /// The days of all climates of the beds together.
+    pub fn climate_days(&self) -> usize {
+        self.beds.clocks.iter().map(Clocks::count).sum()
+    }
+
+    /// What each bed knows better.
+    pub fn overrides(&self, bed: usize) -> Option<&Overrides> {
+        self.beds.beds.get(bed).map(|bed| &bed.overrides)
+    }
+
+    /// The ground of each bed.
+    pub fn areas(&self) -> impl Iterator<Item = Estimate<OfArea>> + '_ {
+        self.beds.beds.iter().map(|bed| bed.bed.area)
+    }
+}
+
+/// Reads the request.
+pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Read> {
+    let root = JsonPath::root();
+    let asked = request.fields().read(context);
+    let until = context.day(request.until.as_deref(), root.field("until"));
+    let climate = match &request.climate {
+        Some(climate) => context.climate(climate, root.field("climate")).map(Some),
+        None => Some(None),
+    };
+    let shared = match &request.feed_supply {
+        Some(feed) => feed_of(feed, context, root.field("feed_supply")).map(Some),
+        None => Some(None),
+    };
+    let preparing = match &request.additional_production {
+        Some(prepare) => prepare.read(context, root.field("additional_production")).map(Some),
+        None => Some(None),
+    };
+    let said = beds(request, context);
+    let (asked, until, climate, said) = (asked?, until?, climate?, said?);
+    let until = last_day(until, &asked, context)?;
+    within(request, context, (&asked, &said), until)?;
+    idle(request, context, &said);
+    let shared = shared?;
+    let of_all = Shared { feed: shared.as_ref(), climate: climate.as_ref(), until, request: &context.overrides };
+    let beds = on_clocks(request, context, said, of_all)?;
+    let runs = runs_from(request.simulation_runs, request.seed);
+    let (stock, requirements) = amounts(request, context, &asked, runs.0 > 0);
+    Some(Read { stock, requirements, until, climate, preparing: preparing?, runs, beds, asked })
+}
+
+/// Items, each with how its amount varies.
+type Varying<T> = Vec<(T, Amount)>;
+
+/// The lots and demands with how their amounts vary. Without runs nothing is drawn, and the ranges of amounts are not used.
+fn amounts(
+    request: &SeasonsRequest,
+    context: &RequestContext<'_>,
+    asked: &ParsedBalance,
+    is_drawn: bool,
+) -> (Varying<Lot>, Varying<Requirement>) {
+    let root = JsonPath::root();
+    let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+    let drawn = |amount: &dyn Fn() -> Amount| if is_drawn { amount() } else { Amount::default() };
+    let stock = request.stock.as_deref().unwrap_or_default();
+    let lots = asked.lots.iter().zip(stock).zip(&asked.stock).enumerate().map(|(i, ((lot, item), of))| {
+        (*lot, drawn(&|| item.uncertain(context, stock_list.index(i), of.heap.as_ref())))
+    });
+    let requirements = asked.requirements.iter().zip(request.demands.iter()).zip(&asked.sources).enumerate();
+    let requirements = requirements.map(|(i, ((requirement, item), source))| {
+        (requirement.clone(), drawn(&|| item.uncertain(context, demand_list.index(i), Some(source))))
+    });
+    (lots.collect(), requirements.collect())
+}
+
+/// The last day: as given, or the last date of the demands.
+fn last_day(until: Option<NaiveDate>, asked: &ParsedBalance, context: &RequestContext<'_>) -> Option<NaiveDate> {
+    let last = until.or_else(|| dates::last_day(&asked.requirements));
+    if last.is_none() && !asked.requirements.is_empty() {
+        let detail = "say how long the season is: until, its last day, or a date of a demand";
+        context.refuse(JsonPath::root().field("until"), Refusal::new(Reason::MissingField, detail));
+    }
+    last
+}
+
+/// Refuses demands that begin after the last day, and seasons longer than ten years.
+fn within(
+    request: &SeasonsRequest,
+    context: &RequestContext<'_>,
+    (asked, said): (&ParsedBalance, &[BedOrder]),
+    until: NaiveDate,
+) -> Option<()> {
+    let root = JsonPath::root();
+    let list = root.field("demands");
+    let mut fits = true;
+    for (i, (item, requirement)) in request.demands.iter().zip(&asked.requirements).enumerate() {
+        if let Err(refusal) = dates::check_begin(requirement, until) {
+            item.refuse_begin(context, list.index(i), refusal);
+            fits = false;
+        }
+    }
+    let (lots, starts) = (asked.lots.iter().map(|lot| lot.window), said.iter().map(|bed| bed.start_on));
+    context.keep(root, dates::check_span(&asked.requirements, lots, starts, until)).filter(|()| fits)
+}
+
+/// Notes what was given for the whole season and is of no use to any bed.
+fn idle(request: &SeasonsRequest, context: &RequestContext<'_>, said: &[BedOrder]) {
+    let root = JsonPath::root();
+    let prepares = request.additional_production.as_ref().is_some_and(|prepare| prepare.climate.is_none());
+    if request.climate.is_some() && !prepares && said.iter().all(|bed| bed.climate.is_some()) {
+        context.may_be_idle(root.field("climate"));
+    }
+    if request.feed_supply.is_some() && said.iter().all(|bed| bed.feed.is_some()) {
+        context.may_be_idle(root.field("feed_supply"));
+    }
+    if request.seed.is_some() && request.simulation_runs.is_some_and(|draws| draws.0 == 0) {
+        context.may_be_idle(root.field("seed"));
+    }
+}

@@ -1,0 +1,146 @@
+//! Reading the beds of a season.
+
+use super::super::request::{SeasonBedRequest, SeasonsRequest};
+use crate::garden::assumptions::Overrides;
+use crate::garden::beds::{Feed, Running};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::CycleCount;
+use crate::http::output::quantity::Role;
+use crate::http::resources::harvests::BedFeedRequest;
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+pub(super) fn feed_of(input: &BedFeedRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Feed> {
+    let analysis = input.analysis(context, place)?;
+    let supply = input.supply(&analysis, context, place)?;
+    Some(Feed { moisture: analysis.moisture, ash: analysis.ash, nitrogen: analysis.nitrogen, supply })
+}
+
+pub(super) fn beds(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Vec<BedOrder>> {
+    let root = JsonPath::root();
+    let list = root.field("worm_beds");
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    context.unique_ids(items.iter().map(|bed| bed.id.as_deref()), list);
+    let read: Vec<_> = items.iter().enumerate().map(|(i, bed)| bed.read(request, context, list.index(i))).collect();
+    read.into_iter().collect()
+}
+
+impl SeasonBedRequest {
+    fn read(&self, season: &SeasonsRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<BedOrder> {
+        let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        let at = place.field("ground");
+        let area = context.ground(&self.ground, at).and_then(|ground| context.keep(at, ground.area(context.book())));
+        let start_on = self.start(season, context, place);
+        let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
+        let worms = worms.map(|given| given.map(|mass| context.asked(Role::Mass, mass, place.field("worms"))));
+        let (feed, running) = self.feed(season, (context, &overrides), place);
+        let manure = context.manure(self.manure.as_ref(), place.field("manure"));
+        let climate = match &self.climate {
+            Some(climate) => context.climate(climate, place.field("climate")).map(Some),
+            None => Some(None),
+        };
+        if self.climate.is_none() && season.climate.is_none() && !context.errors.touches(place) {
+            let detail = "say how warm this bed is: a climate here, or one for the whole season";
+            context.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+        }
+        // Counts outside their bounds have been reported already.
+        let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
+        let order = BedOrder {
+            area: area?,
+            start_on: start_on?,
+            worms: worms?,
+            feed: feed?,
+            running: running?,
+            climate: climate?,
+            overrides,
+            manure: manure?,
+            layers_per_cycle: self.layers_per_cycle.0,
+            cycles: self.cycles.map(|cycles| cycles.0),
+        };
+        (counts && !context.errors.touches(place)).then_some(order)
+    }
+
+    fn start(&self, season: &SeasonsRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<NaiveDate> {
+        let at = place.field("start_on");
+        if let Some(text) = &self.start_on {
+            return context.calendar_date(text, at);
+        }
+        let today = season.as_of.as_deref().and_then(|text| crate::garden::dates::date(text).ok());
+        if today.is_none() && season.as_of.is_none() {
+            let detail = "say when this bed starts: start_on, or as_of for the whole season";
+            context.refuse(at, Refusal::new(Reason::MissingField, detail));
+        }
+        today
+    }
+
+    /// Its own feed, if it has one, and what lies in it.
+    fn feed(
+        &self,
+        season: &SeasonsRequest,
+        (context, overrides): (&RequestContext<'_>, &Overrides),
+        place: JsonPath<'_>,
+    ) -> (Option<Option<Feed>>, Option<Option<Running>>) {
+        let root = JsonPath::root();
+        let (input, at) = match (&self.feed, &season.feed_supply) {
+            (Some(own), _) => (own, place.field("feed")),
+            (None, Some(shared)) => (shared, root.field("feed_supply")),
+            (None, None) => {
+                let detail = "say what this bed is fed: feed here, or feed_supply for the whole season";
+                context.refuse(place.field("feed"), Refusal::new(Reason::MissingField, detail));
+                return (None, None);
+            }
+        };
+        let feed = if self.feed.is_some() { feed_of(input, context, at).map(Some) } else { Some(None) };
+        let Some(running) = &self.running else { return (feed, Some(None)) };
+        // Errors of a shared feed are reported once, where it stands.
+        if context.errors.touches(at) {
+            return (feed, None);
+        }
+        let analysis = input.analysis(context, at);
+        let running = analysis.and_then(|of| running.read(&of, (context, overrides), (place.field("running"), at)));
+        (feed, running.map(Some))
+    }
+}
+
+/// The beds with their feed, each on the clocks of its temperatures.
+pub(super) fn on_clocks(
+    request: &SeasonsRequest,
+    context: &RequestContext<'_>,
+    orders: Vec<BedOrder>,
+    shared: Shared<'_>,
+) -> Option<FedBeds> {
+    let root = JsonPath::root();
+    let list = root.field("worm_beds");
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    let refused = match feed_and_clocks(orders, shared, context.book()) {
+        Ok(found) => return Some(found),
+        Err(refused) => refused,
+    };
+    for (i, refusal) in refused {
+        match refusal.field {
+            Some("start_on") => context.refuse(list.index(i), refusal),
+            _ => {
+                let own = items.get(i).is_some_and(|item| item.climate.is_some());
+                refuse_clocks(context, (list.index(i), own), refusal);
+            }
+        }
+    }
+    None
+}
+
+/// Tells a refusal of the clocks at the climate that it is about.
+fn refuse_clocks(context: &RequestContext<'_>, (place, own): (JsonPath<'_>, bool), refusal: Refusal) {
+    let root = JsonPath::root();
+    let above = if own { place } else { root };
+    let climate = above.field("climate");
+    match refusal.field {
+        Some("assumptions") => context.refuse(above, refusal),
+        Some("climate") => {
+            let daily = climate.field("daily");
+            context.refuse(daily.field("values"), Refusal { field: None, ..refusal });
+        }
+        _ => context.refuse(root.field("until"), Refusal { field: None, ..refusal }),
+    }
+}

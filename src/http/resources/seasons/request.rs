@@ -1,0 +1,131 @@
+//! The request.
+
+use crate::http::input::assumptions::AssumptionsInput;
+use crate::http::input::bounded::{CycleCount, Draws, LayerCount, Revision, Seed, ShortText};
+use crate::http::input::climate::ClimateInput;
+use crate::http::input::containers::ContainerList;
+use crate::http::input::ground::GroundInput;
+use crate::http::input::list::List;
+use crate::http::input::manure::ManureInput;
+use crate::http::input::quantity::MassInput;
+use crate::http::limits::MAX_BEDS;
+use crate::http::output::quantity::System;
+use crate::http::resources::Named;
+use crate::http::resources::balances::{AdditionalProductionRequest, Demands, Lots, SackRequest};
+use crate::http::resources::harvests::{BedFeedRequest, RunningBedRequest};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// A season: beds, stock and demands.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct SeasonsRequest {
+    /// Echoed. With it, the events of a calendar keep their ids, so that importing it again updates them.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
+    #[validate(nested)]
+    pub revision: Option<Revision>,
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    pub units: Option<System>,
+    /// The caller's today. Without it nothing is called past or too late.
+    #[schema(format = Date)]
+    pub as_of: Option<String>,
+    /// The last day of the season; the last date of the demands unless given.
+    #[schema(format = Date)]
+    pub until: Option<String>,
+    /// The caller's containers.
+    #[validate(nested)]
+    pub containers: Option<ContainerList>,
+    /// What is known better than the defaults.
+    pub assumptions: Option<AssumptionsInput>,
+    /// The temperature of the beds that have none of their own.
+    #[validate(nested)]
+    pub climate: Option<ClimateInput>,
+    /// The feed of the beds that have none of their own. An amount, or deliveries, are shared among them by their ground.
+    #[validate(nested)]
+    pub feed_supply: Option<BedFeedRequest>,
+    /// The worm beds.
+    #[validate(nested)]
+    pub worm_beds: Option<SeasonBeds>,
+    /// The lots of castings in stock or to come from elsewhere. A range of an amount counts as uncertain.
+    #[validate(nested)]
+    pub stock: Option<Lots>,
+    /// Who wants castings.
+    #[validate(nested)]
+    pub demands: Demands,
+    /// True if the waits after raw manure are kept, as in `POST /v1/balances`; false unless given. The chance of a demand counts castings
+    /// only if they come in time for the wait; the chance of enough by a day counts all castings.
+    pub enforce_application_to_harvest_interval: Option<bool>,
+    /// What a bought sack holds and costs; without it no sacks are counted.
+    #[validate(nested)]
+    pub sack: Option<SackRequest>,
+    /// What there is to prepare with; without it nothing is said about preparing.
+    #[validate(nested)]
+    pub additional_production: Option<AdditionalProductionRequest>,
+    /// Runs for the chances; 2,000 unless given; 0 for none. Draws x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of
+    /// their climates + demands x lots that expire / 8) may be 50 million at most, where each day of a tea counts as a demand, and draws x
+    /// lots of beds 5 million.
+    #[validate(nested)]
+    pub simulation_runs: Option<Draws>,
+    /// The seed of these runs; 1 unless given. The same seed gives the same answer.
+    #[validate(nested)]
+    pub seed: Option<Seed>,
+    /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
+    pub explain: Option<bool>,
+}
+
+/// The beds.
+pub type SeasonBeds = List<SeasonBedRequest, 0, { MAX_BEDS }>;
+
+/// A worm bed of a season.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct SeasonBedRequest {
+    /// Unique in its list, echoed.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Echoed.
+    #[validate(nested)]
+    pub name: Option<ShortText>,
+    /// The ground of the bed.
+    #[validate(nested)]
+    pub ground: GroundInput,
+    /// The day on whose morning it starts; `as_of` unless given.
+    #[schema(format = Date)]
+    pub start_on: Option<String>,
+    /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
+    pub worms: Option<MassInput>,
+    /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
+    #[validate(nested)]
+    pub layers_per_cycle: LayerCount,
+    /// At most so many cycles; as many as feed and days allow unless given.
+    #[validate(nested)]
+    pub cycles: Option<CycleCount>,
+    /// What it is fed; its part of `feed_supply` unless given.
+    #[validate(nested)]
+    pub feed: Option<BedFeedRequest>,
+    /// What lies in it at the start; an empty bed unless given.
+    #[validate(nested)]
+    pub running: Option<RunningBedRequest>,
+    /// What is known of manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.
+    #[validate(nested)]
+    pub manure: Option<ManureInput>,
+    /// Its own temperature.
+    #[validate(nested)]
+    pub climate: Option<ClimateInput>,
+    /// What is known better for this bed.
+    pub assumptions: Option<AssumptionsInput>,
+}
+
+impl Named for SeasonBedRequest {
+    fn id(&self) -> Option<&str> {
+        self.id.as_deref()
+    }
+
+    fn name(&self) -> Option<&str> {
+        self.name.as_deref()
+    }
+}

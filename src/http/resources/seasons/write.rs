@@ -1,0 +1,270 @@
+//! Writing the answer.
+
+use super::answer::{
+    ChancesOut, DateChanceOut, DatePercentiles, MeasureOut, Percentiles, ReadyOnOut, SeasonBedOut, SeasonLotOut,
+    SeasonsAnswer, SeasonsPart, TaskOut,
+};
+use super::read::Read;
+use super::request::SeasonsRequest;
+use crate::garden::balances::allocation::{Lot, LotSource};
+use crate::garden::balances::figures::{BalanceFigures, LotFigures};
+use crate::garden::draws::{Variable, shown_chance};
+use crate::garden::seasons::work::{Task, TaskKind, work};
+use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
+use crate::garden::units::{Estimate, Mass, Share, Volume};
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::echoed;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::{Answer, Echo, QuantityOut, Report};
+use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, DrawOut, Labels, Prepared, series};
+use crate::http::resources::harvests::ForecastOut;
+use crate::http::resources::{ReferenceOut, close};
+use crate::http::wire::JsonPath;
+
+/// What the core made of a season.
+pub struct Computed<'a> {
+    pub season: Season<'a>,
+    pub plan: SeasonPlan,
+    pub chances: Option<Chances>,
+    pub prepared: Option<Prepared>,
+}
+
+/// Writes the answer.
+pub fn write(
+    request: &SeasonsRequest,
+    (read, computed): (&Read, &Computed<'_>),
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> SeasonsAnswer {
+    let plan = &computed.plan;
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    let beds: Vec<ReferenceOut> = (0..plan.forecasts.len()).map(|bed| ReferenceOut::to(items, bed)).collect();
+    let stock = request.stock.as_deref().unwrap_or_default();
+    let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
+    let mut report = Report::of_castings();
+    let (wanted, stock) = read.asked.amounts();
+    let figures = plan.figures((&wanted, &stock), read.asked.as_of, view.book());
+    let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
+    let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
+    let work = work_list((read, computed), (&labels, &ledger.demands), view);
+    let part = SeasonsPart {
+        as_of: read.asked.as_of,
+        until: read.until,
+        total: ledger.total,
+        pro_rata_share: ledger.pro_rata_share,
+        first_shortfall_on: ledger.first_shortfall_on,
+        worm_beds,
+        demands: ledger.demands,
+        stock: ledger.stock,
+        opening_stock: ledger.opening_stock,
+        by_date: ledger.by_date,
+        series: series(&plan.balance, (&read.asked.requirements, &plan.lots), Some(read.until), view),
+        chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
+        measure_first: computed.chances.as_ref().map(|c| containers(c, &labels, view)).unwrap_or_default(),
+        shortfall_options: ledger.shortfall_options,
+        work,
+    };
+    let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
+    let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
+    Answer { revision, ..close(echo, part, report, (context, view)) }
+}
+
+/// What to do on which day.
+fn work_list(
+    (read, computed): (&Read, &Computed<'_>),
+    (labels, demands): (&Labels<'_>, &[DemandOut]),
+    view: &View<'_>,
+) -> Vec<TaskOut> {
+    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+    let tasks = work(&computed.season, &computed.plan, plans);
+    let write = |task: &Task| {
+        let note = note(task, task.demand.and_then(|demand| demands.get(demand)));
+        TaskOut { note, ..task_out(task, labels, (read, view)) }
+    };
+    tasks.iter().map(write).collect()
+}
+
+/// The balance of the season, with the chances of its demands and what to prepare.
+fn ledger(
+    labels: &Labels<'_>,
+    (read, computed, figures): (&Read, &Computed<'_>, &BalanceFigures),
+    report: &mut Report,
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> BalanceParts {
+    let plan = &computed.plan;
+    let balanced = Balanced { labels, asked: &read.asked, lots: &plan.lots, balance: &plan.balance, figures };
+    let mut ledger = balanced.parts(report, (context, view));
+    if let Some(prepared) = &computed.prepared {
+        let of = (plan.requirements.as_slice(), plan.lots.as_slice(), &plan.balance);
+        ledger.shortfall_options.additional_production = prepared.write(labels, of, (report, view));
+    }
+    if let Some(chances) = &computed.chances {
+        for (demand, times) in ledger.demands.iter_mut().zip(&chances.demands) {
+            demand.chance = Some(share(shown_chance(*times, chances.runs), view));
+        }
+    }
+    ledger.without_manure(&plan.lots, report);
+    ledger
+}
+
+fn bed_list(
+    request: &SeasonsRequest,
+    (read, computed, figures): (&Read, &Computed<'_>, &BalanceFigures),
+    report: &mut Report,
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> Vec<SeasonBedOut> {
+    let root = JsonPath::root();
+    let list = root.field("worm_beds");
+    let plan = &computed.plan;
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    let mut beds = Vec::with_capacity(items.len());
+    for (i, ((item, forecast), area)) in items.iter().zip(&plan.forecasts).zip(read.areas()).enumerate() {
+        let place = list.index(i);
+        report.used(&forecast.assumed, place);
+        if let Some(overrides) = read.overrides(i) {
+            context.note_used(place, overrides, &forecast.assumed);
+        }
+        let lots = plan.lots.iter().zip(&figures.stock).filter_map(|(planned, of)| match planned.source {
+            LotSource::Bed { bed, cycle } if bed == i => {
+                let chance = computed.chances.as_ref().and_then(|chances| chances.of_lot(bed, cycle));
+                Some(lot((planned, of), cycle, chance, view))
+            }
+            _ => None,
+        });
+        beds.push(SeasonBedOut {
+            id: echoed(item.id.as_ref()),
+            name: echoed(item.name.as_ref()),
+            surface_area: view.estimate(Role::Area, area),
+            lots: lots.collect(),
+            forecast: ForecastOut::new(forecast, view),
+            cautions: report.cautions(&forecast.cautions, place),
+        });
+    }
+    beds
+}
+
+fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, view: &View<'_>) -> SeasonLotOut {
+    let dates =
+        |p: &seasons::Percentiles<Option<chrono::NaiveDate>>| DatePercentiles { p10: p.p10, p50: p.p50, p90: p.p90 };
+    SeasonLotOut {
+        cycle,
+        ready_on: lot.window.first.unwrap_or_default(),
+        amount: view.whole(of.amount),
+        allocated: view.whole(of.allocated),
+        remaining: view.whole(of.remaining),
+        ready: chance.map(|chance| dates(&chance.ready)),
+        volume: chance.map(|chance| percentiles(&chance.litres, view)),
+    }
+}
+
+fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Percentiles {
+    let volume = |litres| view.exact(Role::Bulk, Volume::from_litres(litres));
+    Percentiles { p10: volume(litres.p10), p50: volume(litres.p50), p90: volume(litres.p90) }
+}
+
+fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
+    view.exact(Role::Share, Share::from_fraction(fraction))
+}
+
+fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
+    let by_date = chances.by_date.iter().map(|by| DateChanceOut {
+        date: by.date,
+        needed: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
+        chance: share(shown_chance(by.enough, chances.runs), view),
+    });
+    let ready = chances.ready.iter().map(|on| ReadyOnOut { date: on.date, volume: percentiles(&on.litres, view) });
+    ChancesOut {
+        simulation_runs: chances.runs,
+        seed: chances.seed,
+        condition: "if the ranges shown are right",
+        by_date: by_date.collect(),
+        ready: ready.collect(),
+        worst_on: chances.worst_on,
+        margin: chances.margin.as_ref().map(|margin| percentiles(margin, view)),
+    }
+}
+
+fn containers(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
+    let of = |measure: &seasons::MeasureFirst| {
+        let [share, range_if_known] = measure.narrowing(view.book());
+        let mut out = MeasureOut {
+            assumption: None,
+            lot: None,
+            demand: None,
+            share_of_variance: view.estimate(Role::Share, share),
+            range_if_known: view.estimate(Role::Share, range_if_known),
+            measure_it: None,
+        };
+        match measure.variable {
+            Variable::Assumption(which) => {
+                (out.assumption, out.measure_it) = (Some(which.id()), which.definition().measure_it);
+            }
+            Variable::Stock(i) => {
+                out.lot = Some(ReferenceOut::to(labels.stock, i));
+                out.measure_it = Some("fill it into a measure, or weigh it and a bucket of it");
+            }
+            Variable::Demand(i) => out.demand = Some(ReferenceOut::to(labels.demands, i)),
+        }
+        out
+    };
+    chances.measure_first.iter().map(of).collect()
+}
+
+fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
+    let bed = task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned());
+    let demand = task.demand.map(|demand| ReferenceOut::to(labels.demands, demand));
+    let role = if task.kind == TaskKind::Water { Role::Water } else { Role::Bulk };
+    let containers = |volume: Volume| {
+        let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);
+        view.in_containers(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
+    };
+    TaskOut {
+        on: task.on,
+        until: task.until,
+        past: read.asked.as_of.is_some_and(|today| task.until.unwrap_or(task.on) < today),
+        kind: task.kind.as_str(),
+        text: text(task, bed.as_ref(), demand.as_ref()),
+        worm_bed: bed,
+        cycle: task.bed.map(|(_, cycle)| cycle),
+        layer: task.layer,
+        demand,
+        volume: task.volume.map(|volume| view.exact(role, volume)),
+        mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
+        depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
+        sacks: task.sacks,
+        note: None,
+        by: task.by,
+        in_containers: task.volume.map(containers).unwrap_or_default(),
+    }
+}
+
+/// What to mind with a task.
+fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
+    match task.kind {
+        TaskKind::Apply => {
+            let on_day = demand?.allocations.iter().filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let mut waits: Vec<String> = on_day.filter_map(DrawOut::wait_told).collect();
+            waits.dedup();
+            (!waits.is_empty()).then(|| waits.join("; "))
+        }
+        TaskKind::StartPreparing if task.sure => Some("for a chance of 90 %".to_owned()),
+        TaskKind::StartPreparing => {
+            Some("at the likely values; no start gives a chance of 90 %, or none was asked for".to_owned())
+        }
+        TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
+        _ => None,
+    }
+}
+
+/// A short sentence without amounts: `north bed: lay a layer of feed`.
+fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) -> String {
+    let what = match task.layer {
+        Some(layer) => format!("{} ({layer})", task.kind.text()),
+        None => task.kind.text().to_owned(),
+    };
+    let called = |it: &ReferenceOut, what: &str| it.called(what);
+    match (bed, demand) {
+        (Some(bed), _) => format!("{}: {what}", called(bed, "worm bed")),
+        (None, Some(demand)) => format!("{}: {what}", called(demand, "demand")),
+        (None, None) => task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {by}")),
+    }
+}

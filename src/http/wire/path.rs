@@ -1,0 +1,120 @@
+//! Where in a document something stands.
+
+/// A path into a document, linked on the stack.
+///
+/// A place costs no allocation; its text is built by [`JsonPath::to_pointer`]
+/// only when an error has to be reported.
+#[must_use]
+#[derive(Clone, Copy, Debug)]
+pub struct JsonPath<'a> {
+    parent: Option<&'a JsonPath<'a>>,
+    step: Step<'a>,
+}
+
+/// One step of a path.
+#[derive(Clone, Copy, Debug)]
+enum Step<'a> {
+    Root,
+    Field(&'a str),
+    Index(usize),
+}
+
+impl<'a> JsonPath<'a> {
+    /// The whole document.
+    pub const fn root() -> Self {
+        Self { parent: None, step: Step::Root }
+    }
+
+    /// The member called `name` of the object at this place.
+    pub const fn field(&'a self, name: &'a str) -> Self {
+        Self { parent: Some(self), step: Step::Field(name) }
+    }
+
+    /// The entry with this number (the first is 0) of the list at this place.
+    pub const fn index(&'a self, index: usize) -> Self {
+        Self { parent: Some(self), step: Step::Index(index) }
+    }
+
+    /// The place as a JSON pointer (RFC 6901); the root is the empty text.
+    #[must_use]
+    pub fn to_pointer(&self) -> String {
+        let mut steps = Vec::new();
+        let mut at = Some(self);
+        while let Some(place) = at {
+            steps.push(place.step);
+            at = place.parent;
+        }
+        let mut pointer = String::new();
+        for step in steps.iter().rev() {
+            match step {
+                Step::Root => {}
+                Step::Field(name) => push_field(&mut pointer, name),
+                Step::Index(index) => {
+                    pointer.push('/');
+                    pointer.push_str(&index.to_string());
+                }
+            }
+        }
+        pointer
+    }
+
+    /// The name of the member this place stands for, if it is a member.
+    #[must_use]
+    pub const fn name(&self) -> Option<&'a str> {
+        match self.step {
+            Step::Field(name) => Some(name),
+            Step::Root | Step::Index(_) => None,
+        }
+    }
+
+    /// The number of the list entry this place stands for, if it is one.
+    #[must_use]
+    pub const fn number(&self) -> Option<usize> {
+        match self.step {
+            Step::Index(index) => Some(index),
+            Step::Root | Step::Field(_) => None,
+        }
+    }
+}
+
+/// Appends one escaped member name to a pointer.
+fn push_field(pointer: &mut String, name: &str) {
+    pointer.push('/');
+    for letter in name.chars() {
+        match letter {
+            '~' => pointer.push_str("~0"),
+            '/' => pointer.push_str("~1"),
+            other => pointer.push(other),
+        }
+    }
+}
+
+/// Takes the escapes out of one step of a pointer.
+pub(crate) fn unescape(step: &str) -> String {
+    step.replace("~1", "/").replace("~0", "~")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pointers_are_escaped() {
+        let root = JsonPath::root();
+        assert_eq!(root.to_pointer(), "");
+        let beds = root.field("beds");
+        let third = beds.index(3);
+        assert_eq!(third.field("a/b~c").to_pointer(), "/beds/3/a~1b~0c");
+        assert_eq!(root.field("").to_pointer(), "/");
+        assert_eq!(unescape("a~1b~0c~01"), "a/b~c~1");
+    }
+
+    #[test]
+    fn a_place_knows_its_last_step() {
+        let root = JsonPath::root();
+        assert_eq!(root.name(), None);
+        assert_eq!(root.field("x").name(), Some("x"));
+        assert_eq!(root.index(2).number(), Some(2));
+        assert_eq!(root.field("x").number(), None);
+    }
+}
