@@ -301,19 +301,23 @@ fn names_are_text_in_pages_and_charts() {
 fn the_sheet_says_first_whether_there_is_enough() {
     let page = form("seasons", "text/html", &mill());
     for part in [
-        "<b>Not enough.</b> 56.67 L of the 250.7 L needed are missing, first on 25 Mar 2027 (onion bed).",
+        "<b>Not enough.</b> 56.7 L of the 251 L needed are missing, first on 25 Mar 2027 (onion bed).",
         "is 25 %, if the ranges shown are right.",
-        "<h2>Who gets what</h2>",
+        "<h2>Who gets what: 194 L of 65 L on hand and 385 L expected harvest; 256 L remain</h2>",
         "Buy 1 sack of 40 L by 25 Mar 2027, 9.9 EUR.",
-        "Produce more for 25 Mar 2027: 17.71 L are missing",
+        "Produce more for 25 Mar 2027: 17.7 L are missing",
         "Week 38, 14–20 Sep 2026",
         "weigh the dry feed that a known mass of worms eats in a week",
-        "56.67 L too few",
+        "56.7 L too few",
     ] {
         assert!(page.text().contains(part), "{part}");
     }
     let enough = form("seasons", "text/html", &demo("seasons/one-demand.json"));
-    assert!(enough.text().contains("<b>Enough.</b> Every demand gets all of its castings in time: 55 L. 5 L remain."));
+    assert!(
+        enough
+            .text()
+            .contains("<b>Enough.</b> Every demand gets all of its castings in time, 55 L in all; 5 L remain.")
+    );
     assert!(!enough.text().contains("Options to close the shortfall") && !enough.text().contains("too few"));
 }
 
@@ -324,7 +328,7 @@ fn the_chart_tells_in_words_what_it_shows() {
     for part in [
         "Most are missing on 5 Apr 2027: 55.6 L (hatched).",
         "150 L in the end",
-        "171.6 L in the end",
+        "172 L in the end",
         "On hand (dotted): 34 L",
     ] {
         assert!(chart.text().contains(part), "{part}\n{}", chart.text());

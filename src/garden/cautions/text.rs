@@ -12,6 +12,9 @@ pub enum Severity {
 }
 
 impl Severity {
+    /// Every severity, the gravest first.
+    pub const ALL: &'static [Self] = &[Self::Warning, Self::Caution, Self::Notice];
+
     /// The word on the wire.
     #[must_use]
     pub const fn as_str(self) -> &'static str {

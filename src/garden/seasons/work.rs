@@ -3,10 +3,14 @@
 use super::plan::{Season, SeasonPlan};
 use crate::garden::balances::additional_production::Preparation;
 use crate::garden::beds::Forecast;
+use crate::garden::cautions::Rule;
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Estimate, Length, Mass, Millilitres, Volume};
-use chrono::NaiveDate;
+use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
+
+/// What comes next is the work of so many days. Source: how this service works.
+const NEXT_DAYS: u64 = 30;
 
 /// What is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -57,14 +61,52 @@ impl TaskKind {
         self.words().1
     }
 
+    /// The rules of cautions that are about doing this.
+    #[must_use]
+    pub const fn cautions(self) -> &'static [Rule] {
+        match self {
+            Self::StartPreparing => &[Rule::Shredding],
+            Self::PutWormsIn => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
+            Self::LayFeed => &[
+                Rule::Handling,
+                Rule::FeedHeat,
+                Rule::Ammonia,
+                Rule::PersistentHerbicides,
+                Rule::LeaveOut,
+                Rule::BedFrost,
+                Rule::BedHeat,
+                Rule::DepthReached,
+                Rule::BedEmpty,
+            ],
+            Self::Harvest | Self::SieveAndStore => &[Rule::Handling],
+            Self::Apply => &[
+                Rule::RawManure,
+                Rule::WaitTooShort,
+                Rule::WaitNotDugIn,
+                Rule::NitrateLimit,
+                Rule::ThickLayer,
+                Rule::StrongMix,
+                Rule::NitrogenTieUp,
+                Rule::TeaAdditives,
+                Rule::TeaWater,
+                Rule::TeaSafety,
+                Rule::TeaShortBrew,
+                Rule::TeaKept,
+                Rule::TeaRounds,
+                Rule::Handling,
+            ],
+            Self::BuySacks | Self::Water | Self::LetFinish => &[],
+        }
+    }
+
     const fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::StartPreparing => ("start_preparing", "latest day to start the additional production"),
             Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
             Self::PutWormsIn => ("introduce_worms", "introduce the worms"),
-            Self::LayFeed => ("lay_feed", "lay a layer of feed"),
-            Self::Water => ("water", "water: the total for these days"),
-            Self::LetFinish => ("let_finish", "the worms have eaten all feed: lay no more, let the bed finish"),
+            Self::LayFeed => ("lay_feed", "lay feed"),
+            Self::Water => ("water", "water, in all over these days"),
+            Self::LetFinish => ("let_finish", "lay no more feed, let the bed finish"),
             Self::Harvest => ("harvest", "take the castings out and spread them to dry"),
             Self::SieveAndStore => ("sieve_and_store", "sieve the castings and store them"),
             Self::Apply => ("apply", "apply castings"),
@@ -159,6 +201,14 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
     tasks.extend(plan.balance.sacks.iter().map(buy));
     tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand));
     tasks
+}
+
+/// The days of the work that comes next, first and last: from `today`, else from the first of these tasks.
+#[must_use]
+pub fn next_days(tasks: &[Task], today: Option<NaiveDate>) -> Option<(NaiveDate, NaiveDate)> {
+    let first = today.or_else(|| tasks.first().map(|task| task.on))?;
+    let last = first.checked_add_days(Days::new(NEXT_DAYS))?.pred_opt()?;
+    Some((first, last))
 }
 
 /// The last day to begin: for 90 % if there is one, else at the likely values; none where it is too late.

@@ -19,6 +19,8 @@ pub enum Capacity {
 pub struct Container {
     /// Its name, as the caller wrote it.
     pub name: String,
+    /// What several of it are called.
+    pub plural: String,
     /// What it holds.
     pub holds: Capacity,
     keys: Vec<String>,
@@ -70,7 +72,8 @@ impl Containers {
                 keys.extend([format!("{key}s"), format!("{key}es")].into_iter().filter(|k| self.check_free(k).is_ok()))
             }
         }
-        self.0.push(Container { name: name.to_owned(), holds, keys });
+        let plural = plural.map_or_else(|| usual_plural(name), str::to_owned);
+        self.0.push(Container { name: name.to_owned(), plural, holds, keys });
         Ok(())
     }
 
@@ -98,7 +101,7 @@ impl Containers {
         self.0.iter().find(|container| container.keys.contains(&key))
     }
 
-    /// The measures in the order given.
+    /// The containers in the order given.
     pub fn iter(&self) -> impl Iterator<Item = &Container> {
         self.0.iter()
     }
@@ -108,6 +111,12 @@ impl Containers {
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
+}
+
+/// What several are called unless the caller says it: `buckets`, `boxes`.
+fn usual_plural(name: &str) -> String {
+    let hisses = ["s", "x", "z", "ch", "sh"].iter().any(|end| name.ends_with(end));
+    format!("{name}{}", if hisses { "es" } else { "s" })
 }
 
 /// NFKC, case folding and white-space folding. Letters go by way of their capitals, so that "ς" is "σ" and "ß" is "ss".

@@ -78,12 +78,15 @@ pub struct QuantityOut {
     /// The upper bound, where there is a range.
     #[schema(value_type = Option<f64>)]
     pub high: Option<Number>,
-    /// The unit, or a measure of the caller's.
+    /// The unit, or a container of the caller's.
     #[schema(value_type = String, example = "L")]
     pub unit: Cow<'static, str>,
     /// The number of what is recorded of it, 0 if nothing is. Written in forms that are not for people only.
     #[schema(ignore)]
     pub node: u32,
+    /// What several of a container of the caller's are called, for readers.
+    #[schema(ignore)]
+    pub plural: Option<Box<str>>,
 }
 
 impl Serialize for QuantityOut {
@@ -191,25 +194,26 @@ impl View<'_> {
             System::Us => shortest(volume, factor),
         };
         let unit = Cow::Borrowed(unit);
-        QuantityOut { value: Number::exactly(value), low: None, high: None, unit, node: amount.node() }
+        QuantityOut { value: Number::exactly(value), low: None, high: None, unit, node: amount.node(), plural: None }
     }
 
     /// The castings in the caller's containers: by volume for containers of volume, by mass for containers of mass.
     #[must_use]
     pub fn in_containers(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
         let list = self.containers.iter().enumerate();
-        let count = |(i, measure): (usize, &Container)| {
-            let count = match measure.holds {
+        let count = |(i, container): (usize, &Container)| {
+            let count = match container.holds {
                 Capacity::Volume(holds) => filled(volume, self.holds(Role::Bulk, holds, i), self.book()),
                 Capacity::Mass(holds) => weighed(mass?, self.holds(Role::Mass, holds, i), self.book()),
             };
-            let unit = Cow::Owned(measure.name.clone());
-            Some(QuantityOut { unit, ..self.estimate(Role::Ratio, count) })
+            let unit = Cow::Owned(container.name.clone());
+            let plural = Some(container.plural.as_str().into());
+            Some(QuantityOut { unit, plural, ..self.estimate(Role::Ratio, count) })
         };
         list.filter_map(count).collect()
     }
 
-    /// What a measure of the caller's holds.
+    /// What a container of the caller's holds.
     fn holds<D: Measured>(&self, role: Role, holds: Quantity<D>, index: usize) -> Estimate<D> {
         let place = || format!("/containers/{index}/capacity");
         self.recording.map_or_else(|| holds.into(), |it| it.asked(role, holds, place()))
@@ -220,7 +224,14 @@ impl View<'_> {
 fn written(unit: &'static str, [low, likely, high]: [f64; 3], in_unit: impl Fn(f64) -> f64) -> QuantityOut {
     let number = |base: f64| Number::rounded(in_unit(base));
     let bound = |base: f64| (low != high).then(|| number(base));
-    QuantityOut { value: number(likely), low: bound(low), high: bound(high), unit: Cow::Borrowed(unit), node: 0 }
+    QuantityOut {
+        value: number(likely),
+        low: bound(low),
+        high: bound(high),
+        unit: Cow::Borrowed(unit),
+        node: 0,
+        plural: None,
+    }
 }
 
 /// Divides so that exact decimals stay exact: 0.2 m in mm is 0.2 x 1000, not 0.2 / 0.001.

@@ -72,7 +72,7 @@ fn recorded(fields: &[(Value, Value)]) -> Option<QuantityOut> {
     let node = integer(field("node")?).and_then(|node| u32::try_from(node).ok())?;
     let unit = field("unit").and_then(Value::as_text).unwrap_or_default().to_owned();
     let (low, high) = (number("low"), number("high"));
-    Some(QuantityOut { value: number("value")?, low, high, unit: Cow::Owned(unit), node })
+    Some(QuantityOut { value: number("value")?, low, high, unit: Cow::Owned(unit), node, plural: None })
 }
 
 /// Names figures: what was written by its pointer, the rest by its source.

@@ -2,9 +2,8 @@
 //! numbers stand at the right and are never broken, words are wrapped and never cut. A table that does not fit becomes a list of
 //! its rows.
 
-use super::table::{Cell, Kind, Row, Table};
-use super::words::{clean, day, digits, moment, range, shown};
-use crate::http::output::QuantityOut;
+use super::table::{Cell, For, Kind, Row, Table};
+use super::words::{clean, containers, day, moment, number, range};
 use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Column, ColumnConstraint, ContentArrangement, LineStyle, Width};
 
@@ -33,22 +32,16 @@ impl Shown {
             Cell::Nothing | Cell::Either(..) => Self::default(),
             Cell::Text(text) => plain(clean(text)),
             Cell::Count(count) => plain(count.to_string()),
-            Cell::Containers(list) => {
-                plain(clean(&list.iter().map(|amount| one(amount, ranges)).collect::<Vec<_>>().join(", ")))
-            }
+            Cell::Containers(list) => plain(clean(&containers(list))),
             Cell::Date(date) => plain(day(*date)),
             Cell::Moment(at) => Self { digits: moment(*at), range: String::new(), unit: at.offset().to_string() },
             Cell::Quantity(quantity) => Self {
-                digits: digits(quantity.value.get()),
+                digits: number(quantity),
                 range: if ranges { range(quantity) } else { String::new() },
                 unit: clean(&quantity.unit),
             },
         }
     }
-}
-
-fn one(amount: &QuantityOut, ranges: bool) -> String {
-    if ranges { shown(amount) } else { format!("{} {}", digits(amount.value.get()), amount.unit) }
 }
 
 /// A column as text.
@@ -83,8 +76,12 @@ pub struct Laid {
 /// These rows of a table in lines no longer than `width`; nothing where there are none. Where there is no room, ranges go under their
 /// values; then, unless `all` is wanted, only those of the main columns are written; then each row becomes a list.
 pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
-    let written =
-        |ranges| (0..of.columns.len()).filter_map(|place| column(of, rows, (place, ranges))).collect::<Vec<_>>();
+    let is_read = |place: &usize| {
+        let audience = of.columns.get(*place).map(|column| column.audience);
+        all || audience == Some(For::Everyone)
+    };
+    let places: Vec<usize> = (0..of.columns.len()).filter(is_read).collect();
+    let written = |ranges| places.iter().filter_map(|place| column(of, rows, (*place, ranges))).collect::<Vec<_>>();
     let columns = written(true);
     let wide = laid_out(&columns, false);
     let laid = |text| Laid { text, without_ranges: false };
@@ -130,15 +127,19 @@ fn column(of: &Table, rows: &[&Row], (place, ranges): (usize, bool)) -> Option<W
     Some(Written { head, unit: in_head, is_number: column.kind.is_number(), is_whole, cells })
 }
 
-fn laid_out(columns: &[Written], fold_ranges: bool) -> comfy_table::Table {
+fn laid_out(columns: &[Written], fold: bool) -> comfy_table::Table {
     let mut table = plain();
     table.style_mut().header_separator = LineStyle::none().fill('─');
-    table.set_header(columns.iter().map(|column| format!("{}\n{}", column.head, column.unit).trim_end().to_owned()));
+    // Where there is room, a unit stands beside its heading.
+    let line = if fold { "\n" } else { " " };
+    let head =
+        |column: &Written| format!("{}{line}{}", column.head.replace('\n', line), column.unit).trim_end().to_owned();
+    table.set_header(columns.iter().map(head));
     let depth = columns.iter().map(|column| column.cells.len()).max().unwrap_or(0);
     for line in 0..depth {
         table.add_row(columns.iter().map(|column| {
             let cell = column.cells.get(line).map(String::as_str).unwrap_or_default();
-            if fold_ranges && column.is_number { cell.replacen(" (", "\n(", 1) } else { cell.to_owned() }
+            if fold && column.is_number { cell.replacen(" (", "\n(", 1) } else { cell.to_owned() }
         }));
     }
     for (place, (column, written)) in table.column_iter_mut().zip(columns).enumerate() {
@@ -221,7 +222,7 @@ fn least_width(table: &comfy_table::Table, columns: &[Written]) -> usize {
 mod tests {
     use super::super::table::{Column, Rows};
     use super::*;
-    use crate::http::output::Number;
+    use crate::http::output::{Number, QuantityOut};
 
     fn quantity(value: f64, bounds: Option<(f64, f64)>, unit: &str) -> QuantityOut {
         QuantityOut {
@@ -230,6 +231,7 @@ mod tests {
             high: bounds.map(|(_, high)| Number::rounded(high)),
             unit: unit.to_owned().into(),
             node: 0,
+            plural: None,
         }
     }
 
@@ -267,7 +269,7 @@ mod tests {
         let mut rows = beds();
         rows[1].1 = quantity(1.695, None, "ft3");
         let wide = written(rows, 80, false).text;
-        assert!(wide.contains("1.695 ft3") && wide.contains("48 (40–60) L"), "{wide}");
+        assert!(wide.contains("1.7 ft3") && wide.contains("48 (40–60) L"), "{wide}");
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! An answer as a page: one sheet, no scripts, nothing from elsewhere, quiet and print-first. It fits A4 and Letter, and a phone.
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
-use super::words::{containers, day, moment, shown};
-use super::{Description, Part, chart, notes};
+use super::words::{cell, containers, day, moment};
+use super::{Description, Part, ToDo, chart, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// Black on white, one column, tables with thin rules; numbers right. No colour carries a meaning.
@@ -34,6 +34,9 @@ thead{break-after:avoid}\
 tr{break-inside:avoid}\
 ul{padding-left:1.2em;margin:.4em 0}\
 li{margin:.3em 0;break-inside:avoid}\
+.tasks{list-style:none;padding-left:0}\
+.tasks li{padding-left:1.5em;text-indent:-1.5em}\
+.tasks .small{text-indent:0}\
 .tick{display:inline-block;width:.9em;height:.9em;border:1px solid #111;vertical-align:-.1em}\
 @media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}td:not(.n):not(.k){min-width:5em}.q{white-space:normal}}\
 @media print{body{margin:0;padding:0;max-width:none;font-size:10pt}}";
@@ -53,6 +56,7 @@ pub fn render(description: &Description<'_>) -> String {
             }
             body {
                 h1 { (title) }
+                @if !description.subtitle.is_empty() { p.small { (description.subtitle) } }
                 @for one in &description.parts { (part(one)) }
                 (ending(description))
                 p.small { "Computed with " (crate::http::output::COMPUTED_WITH) ". Figures in brackets are the lower and upper bound." }
@@ -69,8 +73,20 @@ fn part(part: &Part) -> Markup {
             Part::Subheading(text) => h3 { (text) },
             Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
             Part::List(points) => ul { @for point in points { li { (point) } } },
+            Part::Tasks(tasks) => ul.tasks { @for task in tasks { (to_do(task)) } },
+            Part::Details => {},
             Part::Chart(of) => figure { (PreEscaped(chart::figure(of))) },
             Part::Table(of) => @if matches!(of.audience, For::Everyone | For::Page) { (table(of)) },
+        }
+    }
+}
+
+/// A task with a box to tick.
+fn to_do(task: &ToDo) -> Markup {
+    html! {
+        li {
+            span.tick {} " " b { (task.when) } ": " (task.what)
+            @if !task.mind.is_empty() { br; span.small { (task.mind.join("; ")) } }
         }
     }
 }
@@ -104,7 +120,7 @@ fn columns(table: &Table) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for (place, column) in table.columns.iter().enumerate() {
         let is_empty = table.rows.iter().all(|row| row.cells.get(place).is_none_or(|cell| text(cell).is_empty()));
-        if column.heading.is_none() || is_empty {
+        if column.heading.is_none() || is_empty || !matches!(column.audience, For::Everyone | For::Page) {
             continue;
         }
         match groups.last_mut() {
@@ -201,12 +217,12 @@ fn number(text: &str, is_sum: bool) -> Markup {
 }
 
 /// A cell for readers.
-fn text(cell: &Cell) -> String {
-    match cell.read() {
+fn text(of: &Cell) -> String {
+    match of.read() {
         Cell::Nothing | Cell::Either(..) => String::new(),
         Cell::Text(text) => text.clone(),
         Cell::Count(count) => count.to_string(),
-        Cell::Quantity(quantity) => shown(quantity),
+        Cell::Quantity(quantity) => cell(quantity),
         Cell::Containers(list) => containers(list),
         Cell::Date(date) => day(*date),
         Cell::Moment(at) => format!("{} {}", moment(*at), at.offset()),

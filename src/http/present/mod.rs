@@ -41,8 +41,25 @@ pub enum Part {
     List(Vec<String>),
     /// A table.
     Table(Table),
+    /// Tasks to tick off.
+    Tasks(Vec<ToDo>),
     /// A chart of castings over time.
     Chart(Chart),
+    /// What follows are details, which a short text leaves out.
+    Details,
+}
+
+/// A task to tick off.
+#[derive(Debug)]
+pub struct ToDo {
+    /// When it is done.
+    pub when: String,
+    /// What is done, where, and with how much.
+    pub what: String,
+    /// The rules of the cautions that are about it.
+    pub cautions: Vec<&'static str>,
+    /// What to mind with it.
+    pub mind: Vec<String>,
 }
 
 /// An answer, described once for every form.
@@ -51,6 +68,8 @@ pub enum Part {
 pub struct Description<'a> {
     /// What the answer is called.
     pub title: String,
+    /// What stands beside that, in smaller print; may be empty.
+    pub subtitle: String,
     /// Its parts.
     pub parts: Vec<Part>,
     /// What the items of the request are called, by their pointers.
@@ -70,6 +89,7 @@ impl<'a> Description<'a> {
     pub fn of<T>(answer: &'a Answer<T>, kind: &str) -> Self {
         Self {
             title: answer.name.as_ref().or(answer.id.as_ref()).map_or(kind, String::as_str).to_owned(),
+            subtitle: String::new(),
             parts: Vec::new(),
             items: BTreeMap::new(),
             calendar: None,

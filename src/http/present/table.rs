@@ -124,11 +124,13 @@ pub struct Column {
     pub kind: Kind,
     /// Whether a page prints it small below the column before.
     pub below: bool,
+    /// Who reads it.
+    pub audience: For,
 }
 
 impl Column {
     const fn new(name: &'static str, heading: Option<&'static str>, kind: Kind) -> Self {
-        Self { name, heading, kind, below: false }
+        Self { name, heading, kind, below: false, audience: For::Everyone }
     }
 
     /// Words, for data only.
@@ -182,12 +184,18 @@ impl Column {
     /// The same amount in the caller's containers: those of a list of amounts in all of them.
     pub fn containers(name: &'static str, in_containers: &[QuantityOut]) -> Self {
         let names = in_containers.iter().map(|amount| amount.unit.clone().into_owned()).collect();
-        Self::new(name, Some("in measures"), Kind::Containers(names)).below()
+        Self::new(name, Some("in containers"), Kind::Containers(names)).below()
     }
 
     /// The same amount in the caller's containers, for data only.
     pub fn data_containers(name: &'static str, in_containers: &[QuantityOut]) -> Self {
         Self { heading: None, ..Self::containers(name, in_containers) }
+    }
+
+    /// Who reads it: a short text leaves out what is for pages or long texts, a page what is for long texts.
+    pub const fn only_for(mut self, audience: For) -> Self {
+        self.audience = audience;
+        self
     }
 
     /// A page prints it small below the column before.
@@ -212,8 +220,6 @@ pub struct Row {
     pub is_data: bool,
     /// Whether a page stresses its name.
     pub is_stressed: bool,
-    /// Whether a short text leaves it out.
-    pub is_later: bool,
     /// The heading of the rows that begin with it.
     pub group: Option<String>,
 }

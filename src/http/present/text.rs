@@ -4,7 +4,9 @@
 use super::options::Options;
 use super::table::{For, Row, Table};
 use super::words::clean;
-use super::{Description, Part, chart, grid, notes};
+use super::{Description, Part, ToDo, chart, grid, notes};
+use crate::garden::cautions::Severity;
+use crate::http::output::CautionOut;
 
 /// The widest running text, however wide the page is.
 const TEXT: u16 = 96;
@@ -19,14 +21,19 @@ pub fn render(description: &Description<'_>, options: &Options) -> String {
         is_open: false,
         left_out: Vec::new(),
         without_ranges: false,
+        is_cut: false,
     };
-    writer.block(&wrapped(&description.title, options.width));
+    let subtitle = Some(&description.subtitle).filter(|text| !text.is_empty()).map(|text| format!(" ({text})"));
+    writer.block(&wrapped(&format!("{}{}", description.title, subtitle.unwrap_or_default()), options.width));
     for part in &description.parts {
         writer.part(part);
     }
     writer.ending(description);
     writer.text
 }
+
+/// How many kinds of what is left out are named.
+const NAMED: usize = 4;
 
 /// A text in the making.
 struct Writer {
@@ -38,11 +45,20 @@ struct Writer {
     /// What is left out: what one of it is called, and several, and how many.
     left_out: Vec<([String; 2], usize)>,
     without_ranges: bool,
+    /// Whether only details follow, in a text that leaves them out.
+    is_cut: bool,
 }
 
 impl Writer {
     fn part(&mut self, part: &Part) {
         match part {
+            Part::Details => self.is_cut = !self.all,
+            Part::Table(table) if self.is_cut && table.audience != For::Data => {
+                let rows = table.rows.iter().filter(|row| !row.is_data && !row.is_sum);
+                self.leave_out(rows.count(), table.rows_are);
+            }
+            Part::Chart(_) if self.is_cut => self.leave_out(1, ["chart", "charts"]),
+            _ if self.is_cut => {}
             Part::Heading(text) | Part::Subheading(text) => {
                 self.block(&wrapped(text, self.width));
                 self.is_open = true;
@@ -51,6 +67,10 @@ impl Writer {
             Part::List(points) => {
                 let rows = points.iter().map(|point| vec!["-".to_owned(), clean(point)]).collect::<Vec<_>>();
                 self.block(&grid::paragraphs(&rows, 1, self.width.min(TEXT)));
+            }
+            Part::Tasks(tasks) => {
+                let rows: Vec<Vec<String>> = tasks.iter().flat_map(to_do).collect();
+                self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));
             }
             Part::Chart(of) if self.all => self.block(&wrapped(&chart::words(of), self.width)),
             Part::Chart(_) => self.leave_out(1, ["chart", "charts"]),
@@ -74,15 +94,13 @@ impl Writer {
     }
 
     fn table(&mut self, table: &Table) {
-        let rows = table.rows.iter().filter(|row| !row.is_data);
-        let (shown, later): (Vec<&Row>, Vec<&Row>) = rows.partition(|row| self.all || !row.is_later);
+        let shown: Vec<&Row> = table.rows.iter().filter(|row| !row.is_data).collect();
         if !shown.is_empty() {
             self.block(&wrapped(table.caption, self.width));
         }
         let laid = grid::table(table, &shown, (self.width, self.all));
         self.block(&laid.text);
         self.without_ranges |= laid.without_ranges;
-        self.leave_out(later.len(), table.rows_are);
     }
 
     fn leave_out(&mut self, count: usize, names: [&str; 2]) {
@@ -95,26 +113,64 @@ impl Writer {
 
     /// What to mind, how figures came about, what was assumed, and what is left out.
     fn ending(&mut self, description: &Description<'_>) {
-        let line = |caution: &crate::http::output::CautionOut| {
-            let places = notes::places(caution, description);
-            let places = if places.is_empty() { places } else { format!(" [{places}]") };
-            let source = if self.all { format!(" ({})", caution.source) } else { String::new() };
-            vec![caution.severity.to_owned(), clean(&format!("{}{places}{source}", caution.in_words()))]
-        };
-        let cautions: Vec<Vec<String>> = description.cautions.iter().map(line).collect();
-        self.block(&grid::paragraphs(&cautions, 2, self.width.min(TEXT)));
+        self.cautions(description);
         if self.all {
             self.notes(description);
             return;
         }
-        let explanations = notes::explanations(description.explanations);
-        self.leave_out(explanations.rows.len(), explanations.rows_are);
+        // What stands behind the figures is named before other details.
+        let other = std::mem::take(&mut self.left_out);
         let (all, defaults) = (description.assumptions.len(), defaults(description));
         self.leave_out(all, [&format!("assumption ({defaults})"), &format!("assumptions ({defaults})")]);
+        self.leave_out(description.explanations.len(), ["explanation", "explanations"]);
+        self.leave_out(description.cautions.len(), ["text of a caution", "texts of cautions"]);
+        self.left_out.extend(other);
         let left_out = self.left_out();
         if !left_out.is_empty() {
             self.block(&wrapped(&format!("Left out here: {left_out}; all=true (ask: --all) shows all."), self.width));
         }
+    }
+
+    /// In a short text the headings, those of one severity together; else each with its text and source.
+    fn cautions(&mut self, description: &Description<'_>) {
+        let about = |caution: &CautionOut| {
+            let places = notes::places(caution, description);
+            if places.is_empty() { places } else { format!(" [{places}]") }
+        };
+        let line = |caution: &CautionOut| {
+            let text = format!("{}{} ({})", caution.in_words(), about(caution), caution.source);
+            vec![caution.severity.to_owned(), clean(&text)]
+        };
+        let together = |list: &[CautionOut]| {
+            let mut by_place: Vec<(String, Vec<&str>)> = Vec::new();
+            for caution in list {
+                let place = about(caution);
+                match by_place.iter_mut().find(|(known, _)| *known == place) {
+                    Some((_, headings)) => headings.push(caution.heading),
+                    None => by_place.push((place, vec![caution.heading])),
+                }
+            }
+            let headings = by_place.iter().map(|(place, headings)| format!("{}{place}", headings.join("; ")));
+            let severity = list.first().map(|caution| caution.severity.to_owned()).unwrap_or_default();
+            vec![severity, clean(&format!("{}.", headings.collect::<Vec<_>>().join("; ")))]
+        };
+        let mut sorted = description.cautions.to_vec();
+        if !self.all {
+            // Headings that stand with a task are not said again.
+            let tasks = description.parts.iter().filter_map(|part| match part {
+                Part::Tasks(tasks) => Some(tasks),
+                _ => None,
+            });
+            let named: Vec<&str> = tasks.flatten().flat_map(|task| task.cautions.iter().copied()).collect();
+            sorted.retain(|caution| !named.contains(&caution.rule));
+        }
+        sorted.sort_by_key(|caution| Severity::ALL.iter().position(|severity| severity.as_str() == caution.severity));
+        let rows: Vec<Vec<String>> = if self.all {
+            sorted.iter().map(line).collect()
+        } else {
+            sorted.chunk_by(|one, next| one.severity == next.severity).map(together).collect()
+        };
+        self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));
     }
 
     fn left_out(&self) -> String {
@@ -124,7 +180,12 @@ impl Writer {
             count => format!("{count} {several}"),
         });
         let ranges = self.without_ranges.then(|| "some ranges".to_owned());
-        counted.chain(ranges).collect::<Vec<_>>().join(", ")
+        let mut all: Vec<String> = counted.chain(ranges).collect();
+        if all.len() > NAMED {
+            all.truncate(NAMED);
+            all.push("other details".to_owned());
+        }
+        all.join(", ")
     }
 
     fn notes(&mut self, description: &Description<'_>) {
@@ -138,6 +199,15 @@ impl Writer {
             self.table(&notes::assumptions(description.assumptions));
         }
     }
+}
+
+/// A task in two columns, and what to mind below it.
+fn to_do(task: &ToDo) -> Vec<Vec<String>> {
+    let mut rows = vec![vec![task.when.clone(), clean(&task.what)]];
+    if !task.mind.is_empty() {
+        rows.push(vec![String::new(), clean(&format!("mind: {}", task.mind.join("; ")))]);
+    }
+    rows
 }
 
 /// How many of the assumptions are defaults.

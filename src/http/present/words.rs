@@ -1,34 +1,92 @@
 //! How numbers, days and names are written for readers, in every form alike.
 
-use crate::http::output::QuantityOut;
+use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 
-/// A quantity for reading: four significant digits, and its range where there is one.
+/// A quantity for reading: `57.6 L`, and with a range `about 300 L (220 to 380)`.
 #[must_use]
 pub fn shown(quantity: &QuantityOut) -> String {
-    format!("{}{} {}", digits(quantity.value.get()), range(quantity), quantity.unit).trim_end().to_owned()
+    let write = |value: Number| in_unit(value.get(), &quantity.unit);
+    let amount = format!("{} {}", write(quantity.value), quantity.unit);
+    match (quantity.low, quantity.high) {
+        (Some(low), Some(high)) => format!("about {} ({} to {})", amount.trim_end(), write(low), write(high)),
+        _ => amount.trim_end().to_owned(),
+    }
 }
 
-/// ` (21.6–43.2)`, or nothing where there is no range.
+/// A quantity in a cell: `28.8 kg (21.6–43.2)`.
+#[must_use]
+pub fn cell(quantity: &QuantityOut) -> String {
+    let amount = format!("{} {}", number(quantity), quantity.unit);
+    format!("{}{}", amount.trim_end(), range(quantity))
+}
+
+/// The number of a quantity for a cell: `28.8`.
+#[must_use]
+pub fn number(quantity: &QuantityOut) -> String {
+    in_unit(quantity.value.get(), &quantity.unit)
+}
+
+/// ` (21.6–43.2)` behind a number in a cell, or nothing where there is no range.
 #[must_use]
 pub fn range(quantity: &QuantityOut) -> String {
     match (quantity.low, quantity.high) {
-        (Some(low), Some(high)) => format!(" ({}–{})", digits(low.get()), digits(high.get())),
+        (Some(low), Some(high)) => {
+            format!(" ({}–{})", in_unit(low.get(), &quantity.unit), in_unit(high.get(), &quantity.unit))
+        }
         _ => String::new(),
     }
 }
 
-/// Four significant digits, without trailing zeros.
+/// A number of this unit: whole millimetres from 1 mm up, else three significant digits.
+fn in_unit(value: f64, unit: &str) -> String {
+    if unit == "mm" && value.abs() >= 1.0 { digits(value.round()) } else { digits(value) }
+}
+
+/// Three significant digits, without trailing zeros.
 #[must_use]
 pub fn digits(value: f64) -> String {
-    let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
+    let rounded: f64 = format!("{value:.2e}").parse().unwrap_or(value);
     format!("{rounded}")
 }
 
-/// Amounts one after the other.
+/// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
+/// smallest.
 #[must_use]
 pub fn containers(list: &[QuantityOut]) -> String {
-    list.iter().map(shown).collect::<Vec<_>>().join(", ")
+    let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
+    let largest = list.iter().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
+    match largest.or_else(|| list.iter().max_by(by_count)) {
+        None => String::new(),
+        Some(one) if one.value.get() <= 0.0 => String::new(),
+        Some(one) if halves(one.value.get()) == 0.0 => format!("under ½ {}", one.unit),
+        Some(one) => container(one),
+    }
+}
+
+/// `2½ buckets`, `about 1½ sacks (1 to 2½)`.
+fn container(amount: &QuantityOut) -> String {
+    let several = amount.plural.as_deref().filter(|_| halves(amount.value.get()) > 1.0);
+    let count = format!("{} {}", in_halves(amount.value.get()), several.unwrap_or(&amount.unit));
+    match (amount.low, amount.high) {
+        (Some(low), Some(high)) => format!("about {count} ({} to {})", in_halves(low.get()), in_halves(high.get())),
+        _ => count,
+    }
+}
+
+/// The nearest half; from 100 up the nearest whole number.
+fn halves(value: f64) -> f64 {
+    if value.abs() < 100.0 { (value * 2.0).round() / 2.0 } else { value.round() }
+}
+
+fn in_halves(value: f64) -> String {
+    let halves = halves(value);
+    let whole = halves.trunc();
+    match (whole == halves, whole == 0.0) {
+        (true, _) => digits(whole),
+        (false, true) => "½".to_owned(),
+        (false, false) => format!("{}½", digits(whole)),
+    }
 }
 
 /// A day: `5 Apr 2027`.
@@ -41,6 +99,17 @@ pub fn day(date: NaiveDate) -> String {
 #[must_use]
 pub fn day_or_dash(date: Option<NaiveDate>) -> String {
     date.map_or_else(|| "–".to_owned(), day)
+}
+
+/// Days that are soon, without their year: `14–26 Sep`.
+#[must_use]
+pub fn days_soon(first: NaiveDate, last: NaiveDate) -> String {
+    let form = match (first == last, first.month() == last.month()) {
+        (true, _) => return last.format("%-d %b").to_string(),
+        (_, true) => "%-d",
+        (_, false) => "%-d %b",
+    };
+    format!("{}–{}", first.format(form), last.format("%-d %b"))
 }
 
 /// Days from one to another, without saying twice what they share: `14–26 Sep 2026`.
@@ -83,6 +152,20 @@ pub fn chance(chance: &QuantityOut) -> String {
     format!("{}{beyond}", shown(chance))
 }
 
+/// A chance in a cell: `≥ 95 %`.
+#[must_use]
+pub fn chance_in_cell(chance: &QuantityOut) -> String {
+    let value = chance.value.get();
+    let beyond = if value >= 95.0 {
+        "≥ "
+    } else if value <= 5.0 {
+        "≤ "
+    } else {
+        ""
+    };
+    format!("{beyond}{}", shown(chance))
+}
+
 /// Text that is safe on a terminal: white space is folded, and characters that steer the terminal or turn the direction of
 /// writing become the replacement character.
 #[must_use]
@@ -110,19 +193,64 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_are_rounded_to_four_significant_digits() {
+    fn numbers_are_rounded_to_three_significant_digits() {
         for (number, text) in [
             (48.0, "48"),
-            (61.813_186_8, "61.81"),
-            (116.64, "116.6"),
+            (61.813_186_8, "61.8"),
+            (116.64, "117"),
             (0.000_1, "0.0001"),
-            (0.012_345_6, "0.01235"),
-            (77_763.0, "77760"),
+            (0.012_345_6, "0.0123"),
+            (77_763.0, "77800"),
             (999_990.0, "1000000"),
             (0.0, "0"),
             (-2.5, "-2.5"),
         ] {
             assert_eq!(digits(number), text);
+        }
+    }
+
+    fn quantity([low, value, high]: [f64; 3], unit: &'static str, plural: Option<&str>) -> QuantityOut {
+        let bound = |bound| (low != high).then(|| Number::rounded(bound));
+        let plural = plural.map(Into::into);
+        QuantityOut {
+            value: Number::rounded(value),
+            low: bound(low),
+            high: bound(high),
+            unit: unit.into(),
+            node: 0,
+            plural,
+        }
+    }
+
+    #[test]
+    fn quantities_are_shown_with_their_range_and_depths_in_whole_millimetres() {
+        for (quantity, text, cell) in [
+            (quantity([30.291; 3], "L", None), "30.3 L", "30.3"),
+            (quantity([216.04, 296.7, 380.71], "L", None), "about 297 L (216 to 381)", "297 (216–381)"),
+            (quantity([6.31; 3], "mm", None), "6 mm", "6"),
+            (quantity([0.4; 3], "mm", None), "0.4 mm", "0.4"),
+            (quantity([2.5, 3.5, 4.5], "", None), "about 3.5 (2.5 to 4.5)", "3.5 (2.5–4.5)"),
+        ] {
+            assert_eq!((shown(&quantity), number(&quantity) + &range(&quantity)), (text.to_owned(), cell.to_owned()));
+        }
+    }
+
+    #[test]
+    fn containers_are_counted_in_halves() {
+        let buckets = |count| quantity([count; 3], "bucket", Some("buckets"));
+        let barrows = |count| quantity([count; 3], "barrow", Some("barrows"));
+        for (list, text) in [
+            (vec![buckets(2.524), barrows(0.466)], "2½ buckets"),
+            (vec![barrows(3.692), buckets(20.0)], "3½ barrows"),
+            (vec![buckets(9.6), barrows(1.772)], "9½ buckets"),
+            (vec![buckets(1.0), barrows(0.1846)], "1 bucket"),
+            (vec![buckets(0.2), barrows(0.03)], "under ½ bucket"),
+            (vec![buckets(0.0)], ""),
+            (vec![buckets(120.4)], "120 buckets"),
+            (vec![quantity([1.1, 1.4, 2.3], "sack", Some("sacks"))], "about 1½ sacks (1 to 2½)"),
+            (vec![], ""),
+        ] {
+            assert_eq!(containers(&list), text);
         }
     }
 

@@ -7,7 +7,7 @@ mod forecast;
 mod request;
 
 pub use answer::HarvestsAnswer;
-pub(in crate::http::resources) use forecast::describe::{PlannedBed, to_do};
+pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, to_do};
 pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};
 pub use request::HarvestsRequest;
 

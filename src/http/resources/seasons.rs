@@ -3,6 +3,7 @@
 mod answer;
 mod describe;
 mod link;
+mod next;
 mod read;
 mod request;
 mod write;

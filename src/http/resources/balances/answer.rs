@@ -1,6 +1,7 @@
 //! The answer as it goes.
 
 mod gap;
+mod headline;
 mod parts;
 mod series;
 mod wait;
@@ -26,6 +27,8 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BalancesAnswer)]
 pub struct BalancesPart {
+    /// Whether there is enough, in one or two sentences for people: numbers are rounded.
+    pub headline: String,
     /// All demands and all stock together.
     pub total: BalanceTotal,
     /// The share of its need that every demand could get alike, whatever its priority.

@@ -4,7 +4,7 @@ use super::HarvestsAnswer;
 use super::answer::{BedOut, HeapOut};
 use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::LotOut;
-use super::forecast::describe::{PlannedBed, to_do};
+use super::forecast::describe::{PlannedBed, endings, to_do};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
@@ -27,7 +27,9 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
         let forecast = bed.1.forecast.as_ref()?;
         Some(PlannedBed { name: name(bed), forecast })
     });
-    to_do(&planned.collect::<Vec<_>>(), For::Everyone, &mut description);
+    let planned: Vec<PlannedBed<'_>> = planned.collect();
+    endings(&planned, For::Everyone, &mut description);
+    to_do(&planned, For::Everyone, &mut description);
     description
 }
 

@@ -15,6 +15,10 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonsAnswer)]
 pub struct SeasonsPart {
+    /// Whether there is enough and how sure that is, in one or two sentences for people: numbers are rounded.
+    pub headline: String,
+    /// The tasks of the next 30 days: from `as_of`, or from the first task where there is none. They are in `work` too.
+    pub next: Vec<TaskOut>,
     /// The caller's today, echoed.
     pub as_of: Option<NaiveDate>,
     /// The last day.
@@ -186,7 +190,7 @@ pub struct MeasureOut {
 
 /// A piece of work. Amounts are those of the likely values.
 #[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Task)]
 pub struct TaskOut {
     /// The day, or the first of several.
@@ -224,4 +228,7 @@ pub struct TaskOut {
     /// The volume in the caller's containers; water and what is in the bed included.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
+    /// The rules of the answer's cautions that are about this task.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<&'static str>,
 }

@@ -2,33 +2,29 @@
 
 use super::SeasonsAnswer;
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
+use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, digits, name_of, shown};
-use crate::http::present::{Cell, Column, Description, Rows, Table};
+use crate::http::present::words::{containers, day, days, days_soon, digits, name_of, shown};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table, ToDo};
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::Account;
-use crate::http::resources::harvests::{PlannedBed, to_do};
+use crate::http::resources::harvests::{PlannedBed, endings, to_do};
 use chrono::{Datelike, Days, NaiveDate};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use uuid::Uuid;
-
-/// A short text shows the work of so many days from `as_of`.
-const DAYS: u64 = 56;
-/// And so many tasks where there is no `as_of`.
-const TASKS: usize = 12;
 
 /// Describes the answer.
 pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "A season of castings");
     let until = day(answer.until);
-    let as_of = answer.as_of.map_or_else(|| format!("Until {until}"), |on| format!("As of {}, until {until}", day(on)));
-    let revision = answer.revision.map(|revision| format!("; revision {revision}")).unwrap_or_default();
-    description.paragraph(as_of + &revision);
+    let as_of = answer.as_of.map_or_else(|| format!("until {until}"), |on| format!("{} to {until}", day(on)));
+    let revision = answer.revision.map(|revision| format!(", revision {revision}")).unwrap_or_default();
+    description.subtitle = format!("{as_of}{revision}");
     let account = Account {
+        headline: &answer.headline,
         total: &answer.total,
-        first_shortfall_on: answer.first_shortfall_on,
         demands: &answer.demands,
         stock: &answer.stock,
         beds: &answer.worm_beds,
@@ -38,25 +34,87 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
         gap: &answer.shortfall_options,
         series: &answer.series,
     };
-    account.describe(answer.name.as_deref().or(answer.id.as_deref()), For::Long, &mut description);
-    description.section("The plan bed by bed", beds(answer));
+    account.headline(&mut description);
+    next(answer, &mut description);
+    account.describe(&mut description);
+    description.section("Harvests of the worm beds", beds(answer));
     let planned = answer.worm_beds.iter().enumerate();
-    let planned = planned.map(|bed| PlannedBed { name: name(bed), forecast: &bed.1.forecast });
-    to_do(&planned.collect::<Vec<_>>(), For::Page, &mut description);
+    let planned: Vec<PlannedBed<'_>> =
+        planned.map(|bed| PlannedBed { name: name(bed), forecast: &bed.1.forecast }).collect();
+    endings(&planned, For::Page, &mut description);
+    how_sure(answer, &mut description);
+    account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.section("The plan week by week", work(answer));
-    if !answer.measure_first.is_empty() {
-        description.heading("What to measure first");
-        let worst = answer.chances.as_ref().and_then(|chances| chances.worst_on);
-        let worst = worst.map(|on| format!(", {},", day(on))).unwrap_or_default();
-        description.paragraph(format!("These values cause most of the uncertainty on the tightest day{worst}:"));
-        description.table(measure_first(answer));
-    }
+    account.stock(&mut description);
+    to_do(&planned, For::Page, &mut description);
+    description.section("What to measure first", measure_first(answer));
     description.calendar = Some(Ok(calendar(answer)));
     description
 }
 
 fn name((index, bed): (usize, &SeasonBedOut)) -> String {
     name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
+}
+
+/// The tasks of the next weeks, each caution's heading with the first task that it is about.
+fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
+    let headings: HashMap<&str, &str> = answer.cautions.iter().map(|caution| (caution.rule, caution.heading)).collect();
+    let mut named: HashSet<&str> = HashSet::new();
+    let to_do = |task: &TaskOut| {
+        let fresh = task.cautions.iter().filter(|rule| named.insert(rule));
+        let cautions = fresh.filter_map(|rule| headings.get(rule)).map(|heading| (*heading).to_owned());
+        ToDo {
+            when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
+            what: [task.text.clone(), amount(task)].join(": ").trim_end_matches(": ").to_owned(),
+            mind: cautions.chain(task.note.clone()).collect(),
+            cautions: task.cautions.clone(),
+        }
+    };
+    let tasks: Vec<ToDo> = answer.next.iter().map(to_do).collect();
+    if !tasks.is_empty() {
+        description.heading("What to do in the next 30 days");
+        description.parts.push(Part::Tasks(tasks));
+    }
+}
+
+/// How much of what a task takes, in the caller's containers first: `20 buckets (240 L), 80 mm deep`.
+fn amount(task: &TaskOut) -> String {
+    let counted = containers(&task.in_containers);
+    let volume = task.volume.as_ref().map(shown);
+    let volume = volume.map(|volume| if counted.is_empty() { volume } else { format!("{counted} ({volume})") });
+    let mass = task.mass.as_ref().filter(|_| task.volume.is_none()).map(shown);
+    let depth = task.depth.as_ref().map(|depth| format!("{} deep", shown(depth)));
+    let sacks = task.sacks.map(|count| if count == 1 { "1 sack".to_owned() } else { format!("{count} sacks") });
+    [volume, mass, depth, sacks].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// How many of what to measure first a short text names.
+const MEASURES: usize = 2;
+
+/// Why the chance is what it is: the tightest day, and what causes most of the uncertainty.
+fn how_sure(answer: &SeasonsAnswer, description: &mut Description<'_>) {
+    let Some(chances) = answer.chances.as_ref() else { return };
+    let mut sentences = Vec::new();
+    if let Some((on, margin)) = chances.worst_on.zip(chances.margin.as_ref()) {
+        let [low, high] = [&margin.p10, &margin.p90].map(shown);
+        let middle = spare(&margin.p50);
+        sentences.push(format!("on the tightest day, {}, {middle} ({low} to {high} in 80 of 100 runs).", day(on)));
+    }
+    let named = answer.measure_first.iter().take(MEASURES);
+    let named: Vec<String> =
+        named.map(|one| format!("{}, {}", uncertain(one), shown(&one.share_of_variance))).collect();
+    if !named.is_empty() {
+        sentences.push(format!("Measure first: {} of the uncertainty.", named.join("; ")));
+    }
+    if !sentences.is_empty() {
+        description.stressed("How sure:", sentences.join(" "));
+    }
+}
+
+/// `12 L to spare`, `69.5 L too little`.
+fn spare(margin: &QuantityOut) -> String {
+    let shown = shown(margin);
+    shown.strip_prefix('-').map_or_else(|| format!("{shown} to spare"), |missing| format!("{missing} too little"))
 }
 
 /// One row for each harvest of a bed; a bed without any has one row.
@@ -82,19 +140,18 @@ fn beds(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("id"), |(bed, _)| &bed.1.id)
         .column(Column::data("name"), |(bed, _)| &bed.1.name)
         .column(Column::data_in("surface_area", unit(Role::Area)), |(bed, _)| &bed.1.surface_area)
-        .column(Column::words("", "worm bed"), |(bed, _)| format!("{}, {}", name(*bed), shown(&bed.1.surface_area)))
+        .column(Column::words("", "worm bed"), |(bed, _)| name(*bed))
+        .column(Column::shown("ground").only_for(For::Page), |(bed, _)| &bed.1.surface_area)
         .column(Column::count("cycle", "harvest"), |(_, lot)| lot.map(|lot| lot.cycle))
         .column(Column::words("ready_on", "ready on"), |(_, lot)| lot.map(|lot| lot.ready_on))
         .column(Column::data("ready_p10"), |(_, lot)| ready(*lot, |ready| ready.p10))
         .column(Column::data("ready_p50"), |(_, lot)| ready(*lot, |ready| ready.p50))
         .column(Column::data("ready_p90"), |(_, lot)| ready(*lot, |ready| ready.p90))
-        .column(Column::words("", "in 80 of\n100 runs"), |(_, lot)| lot.and_then(|lot| lot.ready.as_ref()).map(dates))
+        .column(Column::words("", "80 of 100 runs"), |(_, lot)| lot.and_then(|lot| lot.ready.as_ref()).map(dates))
         .column(bulk("amount", "castings"), |(_, lot)| lot.map(|lot| &lot.amount))
-        .column(Column::words("", "in 80 of\n100 runs"), |(_, lot)| {
-            lot.and_then(|lot| lot.volume.as_ref()).map(volumes)
-        })
-        .column(bulk("allocated", "allocated"), |(_, lot)| lot.map(|lot| &lot.allocated))
-        .column(bulk("remaining", "remaining"), |(_, lot)| lot.map(|lot| &lot.remaining))
+        .column(Column::words("", "80 of 100 runs"), |(_, lot)| lot.and_then(|lot| lot.volume.as_ref()).map(volumes))
+        .column(bulk("allocated", "allocated").only_for(For::Page), |(_, lot)| lot.map(|lot| &lot.allocated))
+        .column(bulk("remaining", "remaining").only_for(For::Page), |(_, lot)| lot.map(|lot| &lot.remaining))
         .column(data("volume_p10"), |(_, lot)| volume(*lot, |volume| &volume.p10))
         .column(data("volume_p50"), |(_, lot)| volume(*lot, |volume| &volume.p50))
         .column(data("volume_p90"), |(_, lot)| volume(*lot, |volume| &volume.p90))
@@ -120,7 +177,6 @@ fn work(answer: &SeasonsAnswer) -> Table {
     // The task with most containers has them in the order of the request.
     let in_containers =
         answer.work.iter().rev().map(|task| task.in_containers.as_slice()).max_by_key(|list| list.len());
-    let mut later = later(answer).into_iter();
     let mut week = None;
     let tasks = Rows::of(&answer.work, ["task", "tasks"])
         .named("work")
@@ -128,7 +184,6 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .mark(|task: &&TaskOut, row| {
             let this = task.on.iso_week();
             row.group = (week.replace(this) != Some(this)).then(|| heading(task.on));
-            row.is_later = later.next().unwrap_or_default();
         })
         .column(Column::words("", "when"), |task| {
             format!("{} {}", task.on.format("%a"), days(task.on, task.until.unwrap_or(task.on)))
@@ -168,17 +223,6 @@ fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
         .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
 }
 
-/// The tasks that a short text leaves out: those of the past, and those after the next weeks.
-fn later(answer: &SeasonsAnswer) -> Vec<bool> {
-    let end = answer.as_of.and_then(|today| today.checked_add_days(Days::new(DAYS)));
-    let mut open = 0;
-    let is_later = |task: &TaskOut| {
-        open += usize::from(!task.past);
-        task.past || end.map_or(open > TASKS, |end| task.on >= end)
-    };
-    answer.work.iter().map(is_later).collect()
-}
-
 fn heading(date: NaiveDate) -> String {
     let monday = date.week(chrono::Weekday::Mon).checked_first_day().unwrap_or(date);
     let sunday = monday.checked_add_days(Days::new(6)).unwrap_or(date);
@@ -187,18 +231,22 @@ fn heading(date: NaiveDate) -> String {
 
 /// What to know better first.
 fn measure_first(answer: &SeasonsAnswer) -> Table {
-    let what = |measure: &MeasureOut| match (measure.assumption, &measure.lot, &measure.demand) {
-        (Some(id), ..) => id.to_owned(),
-        (None, Some(lot), _) => format!("the amount of {}", lot.called("lot")),
-        (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
-        (None, None, None) => String::new(),
-    };
     Rows::of(&answer.measure_first, ["measurement", "measurements"])
-        .column(Column::id("what"), |measure: &&MeasureOut| what(measure))
+        .column(Column::id("what"), |measure: &&MeasureOut| uncertain(measure))
         .column(Column::words("", "how"), |measure| measure.measure_it.unwrap_or("–"))
         .column(Column::shown("share of\nvariance"), |measure| &measure.share_of_variance)
         .column(Column::shown("range\nif known"), |measure| &measure.range_if_known)
         .done()
+}
+
+/// What is uncertain: an assumption, or an amount of the request.
+fn uncertain(measure: &MeasureOut) -> String {
+    match (measure.assumption, &measure.lot, &measure.demand) {
+        (Some(id), ..) => id.to_owned(),
+        (None, Some(lot), _) => format!("the amount of {}", lot.called("lot")),
+        (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
+        (None, None, None) => String::new(),
+    }
 }
 
 /// The name space of the ids of tasks: chosen once at random.
@@ -226,7 +274,7 @@ fn details(task: &TaskOut) -> String {
     let quantities = [&task.volume, &task.mass, &task.depth];
     let amounts = quantities.into_iter().flatten().map(shown);
     let sacks = task.sacks.map(|sacks| if sacks == 1 { "1 sack".to_owned() } else { format!("{sacks} sacks") });
-    let containers = task.in_containers.iter().map(shown);
+    let containers = Some(containers(&task.in_containers)).filter(|text| !text.is_empty());
     amounts.chain(sacks).chain(containers).chain(task.note.clone()).collect::<Vec<_>>().join("\n")
 }
 

@@ -4,6 +4,7 @@ use super::answer::{
     ChancesOut, DateChanceOut, DatePercentiles, MeasureOut, Percentiles, ReadyOnOut, SeasonBedOut, SeasonLotOut,
     SeasonsAnswer, SeasonsPart, TaskOut,
 };
+use super::next;
 use super::read::Read;
 use super::request::SeasonsRequest;
 use crate::garden::balances::allocation::{Lot, LotSource};
@@ -45,8 +46,14 @@ pub fn write(
     let figures = plan.figures((&wanted, &stock), read.asked.as_of, view.book());
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
-    let work = work_list((read, computed), (&labels, &ledger.demands), view);
+    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+    let tasks = work(&computed.season, plan, plans);
+    let chances = computed.chances.as_ref().map(|chances| chances_out(chances, view));
+    let enough = chances.as_ref().and_then(|chances| Some(&chances.by_date.last()?.chance));
     let part = SeasonsPart {
+        headline: ledger.headline(enough),
+        next: Vec::new(),
+        work: work_list(&tasks, (&labels, &ledger.demands), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
         total: ledger.total,
@@ -58,24 +65,23 @@ pub fn write(
         opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
         series: series(&plan.balance, (&read.asked.requirements, &plan.lots), Some(read.until), view),
-        chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
+        chances,
         measure_first: computed.chances.as_ref().map(|c| containers(c, &labels, view)).unwrap_or_default(),
         shortfall_options: ledger.shortfall_options,
-        work,
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
-    Answer { revision, ..close(echo, part, report, (context, view)) }
+    let mut answer = Answer { revision, ..close(echo, part, report, (context, view)) };
+    next::complete(&mut answer, &tasks, read.asked.as_of);
+    answer
 }
 
 /// What to do on which day.
 fn work_list(
-    (read, computed): (&Read, &Computed<'_>),
+    tasks: &[Task],
     (labels, demands): (&Labels<'_>, &[DemandOut]),
-    view: &View<'_>,
+    (read, view): (&Read, &View<'_>),
 ) -> Vec<TaskOut> {
-    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
-    let tasks = work(&computed.season, &computed.plan, plans);
     let write = |task: &Task| {
         let note = note(task, task.demand.and_then(|demand| demands.get(demand)));
         TaskOut { note, ..task_out(task, labels, (read, view)) }
@@ -234,6 +240,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         note: None,
         by: task.by,
         in_containers: task.volume.map(containers).unwrap_or_default(),
+        cautions: Vec::new(),
     }
 }
 
@@ -255,10 +262,10 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     }
 }
 
-/// A short sentence without amounts: `north bed: lay a layer of feed`.
+/// A short sentence without amounts: `north bed: lay feed, layer 2`.
 fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) -> String {
     let what = match task.layer {
-        Some(layer) => format!("{} ({layer})", task.kind.text()),
+        Some(layer) => format!("{}, layer {layer}", task.kind.text()),
         None => task.kind.text().to_owned(),
     };
     let called = |it: &ReferenceOut, what: &str| it.called(what);

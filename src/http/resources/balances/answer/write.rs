@@ -63,6 +63,7 @@ pub fn write(
     }
     ledger.without_manure(&asked.lots, &mut report);
     let part = BalancesPart {
+        headline: ledger.headline(None),
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,

@@ -2,7 +2,8 @@
 
 use super::{Account, called};
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{chance, day, days, shown};
+use crate::http::present::table::For;
+use crate::http::present::words::{chance_in_cell, day, days, shown};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{DemandOut, DrawOut};
 
@@ -18,7 +19,6 @@ pub fn in_containers<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
 pub fn table(account: &Account<'_>) -> Table {
     let unit = &account.series.unit;
     let bulk = |name, heading| Column::quantity(name, heading, unit.clone());
-    let total = account.total;
     let served = Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
         .named("demands")
         .about(|(i, demand)| ("demands", *i, called(demand, *i)))
@@ -31,23 +31,21 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::data("first_day"), |(_, demand)| demand.earliest)
         .column(Column::data("last_day"), |(_, demand)| demand.latest)
         .column(Column::data("past"), |(_, demand)| Cell::yes(demand.past))
-        .column(Column::data("priority"), |(_, demand)| demand.priority)
+        .column(Column::count("priority", "priority").only_for(For::Page), |(_, demand)| demand.priority)
         .column(bulk("needed", "needed"), |(_, demand)| &demand.needed)
         .column(bulk("allocated", "allocated"), |(_, demand)| &demand.allocated)
         .column(Column::containers("", in_containers(account)), |(_, demand)| &demand.in_containers)
         .column(bulk("shortfall", "shortfall"), |(_, demand)| &demand.shortfall)
-        .column(Column::quantity("share_allocated", "share", "%"), |(_, demand)| &demand.share_allocated)
+        .column(Column::quantity("share_allocated", "share", "%").only_for(For::Page), |(_, demand)| {
+            &demand.share_allocated
+        })
+        .column(Column::words("", "makes"), |(_, demand)| {
+            demand.rate_allocated.as_ref().map(|rate| shown(&rate.amount))
+        })
         .column(Column::quantity("chance", "chance", "%"), |(_, demand)| {
-            demand.chance.as_ref().map(|of| Cell::either(of, chance(of)))
+            demand.chance.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
         });
-    in_detail(served, account)
-        .sum([
-            ("for", "all together".into()),
-            ("needed", (&total.needed).into()),
-            ("allocated", (&total.allocated).into()),
-            ("shortfall", (&total.shortfall).into()),
-        ])
-        .done()
+    in_detail(served, account).done()
 }
 
 /// Adds where it comes from, at what rate, and why it is not more.
@@ -68,14 +66,14 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>) -> Rows<Demand
         .column(Column::data("rate_unit"), |(_, demand)| {
             demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
         })
-        .column(Column::words("allocations", "from"), |(_, demand)| {
+        .column(Column::words("allocations", "from").only_for(For::Page), |(_, demand)| {
             Cell::either(draws(demand), reported(demand).join("; "))
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
         .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
 }
 
-/// When it can be served, and how urgent it is.
+/// When it can be served.
 fn when(demand: &DemandOut) -> String {
     let when = match (demand.earliest, demand.latest) {
         (Some(first), Some(last)) => days(first, last),
@@ -84,7 +82,7 @@ fn when(demand: &DemandOut) -> String {
         (None, None) => "any day".to_owned(),
     };
     let past = if demand.past { "; its last day has passed" } else { "" };
-    format!("{when}; priority {}{past}", demand.priority)
+    format!("{when}{past}")
 }
 
 /// From which lots, exactly: for data.
@@ -105,9 +103,6 @@ fn reported(demand: &DemandOut) -> Vec<String> {
         format!("{} from {}{on}{wait}", shown(&draw.amount), draw.lot())
     };
     let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
-    if let Some(rate) = demand.rate_allocated.as_ref().filter(|_| demand.shortfall.value.get() > 0.0) {
-        list.push(format!("that is {} {}", shown(&rate.amount), rate.kind.replace('_', " ")));
-    }
     if let Some(whole) = &demand.whole_portions {
         list.push(format!("{} of {} whole portions", whole.allocated, whole.needed));
     }

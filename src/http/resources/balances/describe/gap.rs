@@ -1,17 +1,20 @@
 //! What would close the gap, and what the plan does already.
 
-use super::{Account, additional_production, called};
+use super::{Account, called};
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::balances::SackOut;
 
-/// Describes it, where something is short or served later than it could be.
-pub fn describe(account: &Account<'_>, description: &mut Description<'_>) {
+/// The options, where something is short.
+pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
         description.heading("Options to close the shortfall");
         description.parts.push(Part::List(ways(account)));
-        additional_production::describe(&account.gap.additional_production, description);
     }
+}
+
+/// What the plan serves later than it could.
+pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
     if !account.gap.served_later.is_empty() {
         description.heading("Served later, so that others get castings in time");
         let moved = account.gap.served_later.iter().map(|moved| {

@@ -9,17 +9,16 @@ use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, St
 use crate::http::output::{CautionOut, QuantityOut};
 use crate::http::present::chart::{Chart, Series};
 use crate::http::present::table::For;
-use crate::http::present::words::{chance, day, name_of, shown};
+use crate::http::present::words::{name_of, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
-use chrono::NaiveDate;
 
 /// Stock against demand, of a balance or of a season.
 pub(in crate::http::resources) struct Account<'a> {
+    /// Whether there is enough.
+    pub headline: &'a str,
     /// All together.
     pub total: &'a BalanceTotal,
-    /// The last day on which the first shortage could have been met.
-    pub first_shortfall_on: Option<NaiveDate>,
     /// The demands.
     pub demands: &'a [DemandOut],
     /// The lots of the request.
@@ -42,8 +41,8 @@ pub(in crate::http::resources) struct Account<'a> {
 pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Stock against demand");
     let account = Account {
+        headline: &answer.headline,
         total: &answer.total,
-        first_shortfall_on: answer.first_shortfall_on,
         demands: &answer.demands,
         stock: &answer.stock,
         beds: &[],
@@ -53,25 +52,50 @@ pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
         gap: &answer.shortfall_options,
         series: &answer.series,
     };
-    account.describe(answer.name.as_deref().or(answer.id.as_deref()), For::Everyone, &mut description);
+    account.headline(&mut description);
+    account.describe(&mut description);
+    description.section("Stock", stock::lots(&account));
+    description.table(stock::by_date(&account, For::Everyone));
+    account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.table(stock::both(&account));
     description
 }
 
 impl Account<'_> {
-    /// Describes it; the days are for this audience.
-    pub fn describe(&self, title: Option<&str>, days: For, description: &mut Description<'_>) {
-        self.in_words(description);
-        description.parts.push(Part::Chart(self.chart(title, description.cautions)));
-        description.section("Who gets what", demands::table(self));
-        if self.chances.is_some() {
-            description.paragraph(
-                "Chance: the chance that the planned castings come in time and are as many as needed, in steps of 5 %.",
-            );
+    /// Whether there is enough, and what is not safe.
+    pub fn headline(&self, description: &mut Description<'_>) {
+        let (stressed, text) = self.headline.split_once(". ").unwrap_or((self.headline, ""));
+        description.stressed(format!("{stressed}."), text);
+        let breaks = |demand: &DemandOut| demand.allocations.iter().any(DrawOut::breaks_a_wait);
+        let too_early: Vec<String> =
+            self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
+        if !too_early.is_empty() {
+            let text =
+                "Raw manure needs its interval from application to harvest. See who gets what, and follow local rules.";
+            description.stressed("Not safe to harvest as planned:", format!("{}. {text}", too_early.join(", ")));
         }
-        gap::describe(self, description);
+    }
+
+    /// The options where something is short, then who gets what.
+    pub fn describe(&self, description: &mut Description<'_>) {
+        gap::options(self, description);
+        description.section(&self.sums(), demands::table(self));
+        gap::served_later(self, description);
+    }
+
+    /// What a short text leaves out: the chart, and what would be produced for a shortfall.
+    pub fn details(&self, title: Option<&str>, description: &mut Description<'_>) {
+        description.parts.push(Part::Details);
+        description.parts.push(Part::Chart(self.chart(title, description.cautions)));
+        if self.is_short() {
+            additional_production::describe(&self.gap.additional_production, description);
+        }
+    }
+
+    /// The lots, and the stock by date.
+    pub fn stock(&self, description: &mut Description<'_>) {
         description.section("Stock", stock::lots(self));
-        description.table(stock::by_date(self, days));
+        description.table(stock::by_date(self, For::Long));
     }
 
     fn chart(&self, title: Option<&str>, cautions: &[CautionOut]) -> Chart {
@@ -90,69 +114,24 @@ impl Account<'_> {
         self.total.shortfall.value.get() > 0.0
     }
 
-    /// Whether there is enough, and how sure that is.
-    fn in_words(&self, description: &mut Description<'_>) {
+    /// What there is and where it goes, in one line.
+    fn sums(&self) -> String {
         let total = self.total;
-        let sure = self.how_sure().map(|sure| format!(" {sure}")).unwrap_or_default();
-        if self.is_short() {
-            let first = self.first_short().map(|first| format!(" ({first})")).unwrap_or_default();
-            let on = self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
-            let (short, wanted) = (shown(&total.shortfall), shown(&total.needed));
-            description.stressed("Not enough.", format!("{short} of the {wanted} needed are missing{on}.{sure}"));
-        } else {
-            let (wanted, left) = (shown(&total.needed), shown(&total.remaining));
-            let text = format!("Every demand gets all of its castings in time: {wanted}. {left} remain.{sure}");
-            description.stressed("Enough.", text);
-        }
         let parts = [
-            ("on hand", &total.on_hand),
-            ("stock to come", &total.stock_to_come),
-            ("expected harvest", &total.expected_harvest),
+            (&total.on_hand, "on hand"),
+            (&total.stock_to_come, "to come"),
+            (&total.expected_harvest, "expected harvest"),
         ];
-        let parts = parts.into_iter().filter_map(|(what, part)| Some(format!("{what} {}", shown(part.as_ref()?))));
-        let parts: Vec<String> = parts.collect();
-        let parts = if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) };
-        description.paragraph(format!(
-            "Supply: {}{parts}; allocated: {}; expired: {}; remaining: {}.",
-            shown(&total.supply),
+        let parts = parts.into_iter().filter_map(|(part, what)| Some(format!("{} {what}", shown(part.as_ref()?))));
+        let expired = (total.expired.value.get() > 0.0).then(|| format!(", {} expire", shown(&total.expired)));
+        format!(
+            "Who gets what: {} of {}; {} remain{}",
             shown(&total.allocated),
-            shown(&total.expired),
-            shown(&total.remaining)
-        ));
-        let breaks = |demand: &DemandOut| demand.allocations.iter().any(DrawOut::breaks_a_wait);
-        let too_early: Vec<String> =
-            self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
-        if !too_early.is_empty() {
-            let text =
-                "Raw manure needs its interval from application to harvest. See who gets what, and follow local rules.";
-            description.stressed("Not safe to harvest as planned:", format!("{}. {text}", too_early.join(", ")));
-        }
+            parts.collect::<Vec<_>>().join(" and "),
+            shown(&total.remaining),
+            expired.unwrap_or_default()
+        )
     }
-
-    /// What is short on the first day.
-    fn first_short(&self) -> Option<String> {
-        let short = |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest == self.first_shortfall_on;
-        self.demands.iter().enumerate().find(|(_, d)| short(d)).map(|(i, d)| called(d, i))
-    }
-
-    fn how_sure(&self) -> Option<String> {
-        let chances = self.chances?;
-        let last = chance(&chances.by_date.last()?.chance);
-        let enough = format!("The chance of enough castings on every day is {last}, {}.", chances.condition);
-        let Some((on, margin)) = chances.worst_on.zip(chances.margin.as_ref()) else { return Some(enough) };
-        let [low, middle, high] = [&margin.p10, &margin.p50, &margin.p90].map(spare);
-        let on = day(on);
-        Some(format!(
-            "{enough} The tightest day is {on}: {middle} in the middle of the runs, {low} or worse in one run of ten, {high} or better in \
-             one of ten."
-        ))
-    }
-}
-
-/// `12 L to spare`, `69.48 L too little`.
-fn spare(margin: &QuantityOut) -> String {
-    let shown = shown(margin);
-    shown.strip_prefix('-').map_or_else(|| format!("{shown} to spare"), |missing| format!("{missing} too little"))
 }
 
 /// What a demand is called.

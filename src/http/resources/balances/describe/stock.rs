@@ -4,7 +4,7 @@ use super::demands::{draws, in_containers};
 use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
-use crate::http::present::words::{chance, day, name_of};
+use crate::http::present::words::{chance_in_cell, day, name_of};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{DayOut, DemandOut, StockOut};
 use crate::http::resources::seasons::{DateChanceOut, SeasonBedOut, SeasonLotOut};
@@ -139,6 +139,7 @@ pub fn by_date(account: &Account<'_>, audience: For) -> Table {
         high: None,
         unit: unit.clone().into(),
         node: 0,
+        plural: None,
     };
     let of_day = |known: &Known<'_>, pick: fn(&DayOut) -> &QuantityOut| match known.day {
         Some(day) => Cell::from(pick(day)),
@@ -156,7 +157,7 @@ pub fn by_date(account: &Account<'_>, audience: For) -> Table {
             known.wanted.map(|wanted| Cell::from(&in_unit(wanted)))
         })
         .column(Column::quantity("chance_of_enough", "chance\nof enough", "%"), |(_, known)| {
-            known.chance.map(|by| Cell::either(&by.chance, chance(&by.chance)))
+            known.chance.map(|by| Cell::either(&by.chance, chance_in_cell(&by.chance)))
         })
         .done()
 }

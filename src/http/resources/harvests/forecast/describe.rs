@@ -2,7 +2,7 @@
 
 use super::{ForecastOut, LayerOut, WaterOut};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, shown};
+use crate::http::present::words::{day, days};
 use crate::http::present::{Column, Description, Rows};
 
 /// A bed and what it is to do.
@@ -13,16 +13,13 @@ pub struct PlannedBed<'a> {
     pub forecast: &'a ForecastOut,
 }
 
-/// Describes what beds are to do; the tables are for this audience.
+/// Describes what beds are to get; the tables are for this audience.
 pub fn to_do(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
     if beds.is_empty() {
         return;
     }
-    for bed in beds {
-        ending(bed, description);
-    }
     if audience == For::Everyone {
-        description.heading("What the beds are to be given");
+        description.heading("Feed and water for the beds");
     }
     let layers = beds.iter().flat_map(|bed| bed.forecast.layers.iter().map(move |layer| (bed, layer)));
     let in_containers = beds.iter().flat_map(|bed| &bed.forecast.layers).map(|layer| layer.in_containers.as_slice());
@@ -54,23 +51,27 @@ pub fn to_do(beds: &[PlannedBed<'_>], audience: For, description: &mut Descripti
     );
 }
 
-/// How the forecast of a bed ends.
-fn ending(bed: &PlannedBed<'_>, description: &mut Description<'_>) {
-    let (name, forecast) = (&bed.name, bed.forecast);
-    if forecast.lots.is_empty() {
-        description.paragraph(format!("{name}: no harvest is ready by the last day."));
+/// How the forecasts end: what is wrong for everybody, the state of each bed on the last day for this audience.
+pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
+    for PlannedBed { name, forecast } in beds {
+        if forecast.lots.is_empty() {
+            description.paragraph(format!("{name}: no harvest is ready by the last day."));
+        }
+        if let Some(stopped) = &forecast.stopped {
+            let (on, why) = (day(stopped.on), stopped.why);
+            description
+                .stressed(format!("{name}: the worms die on {on} of {why}; the plan of this bed ends there."), "");
+        }
     }
-    if let Some(stopped) = &forecast.stopped {
-        let (on, why) = (day(stopped.on), stopped.why);
-        description.stressed(format!("{name}: the worms die on {on} of {why}; the plan of this bed ends there."), "");
-    }
-    let end = &forecast.end;
-    description.paragraph(format!(
-        "{name}: on {} {}, with {} of feed and {} of castings (dry matter) in it, and {} of worms.",
-        day(end.on),
-        end.phase,
-        shown(&end.uneaten_feed),
-        shown(&end.castings),
-        shown(&end.worms)
-    ));
+    description.table(
+        Rows::of(beds, ["state of a bed", "states of beds"])
+            .only_for(audience)
+            .column(Column::words("", "at the end"), |bed: &&PlannedBed<'_>| bed.name.as_str())
+            .column(Column::words("", "on"), |bed| bed.forecast.end.on)
+            .column(Column::words("", "it is"), |bed| bed.forecast.end.phase)
+            .column(Column::shown("dry feed"), |bed| &bed.forecast.end.uneaten_feed)
+            .column(Column::shown("dry\ncastings"), |bed| &bed.forecast.end.castings)
+            .column(Column::shown("worms"), |bed| &bed.forecast.end.worms)
+            .done(),
+    );
 }

@@ -1,0 +1,34 @@
+//! Whether there is enough, in two sentences: the same in every form of an answer.
+
+use super::{BalanceParts, DemandOut};
+use crate::http::output::QuantityOut;
+use crate::http::present::words::{chance, day, name_of, shown};
+use chrono::NaiveDate;
+
+impl BalanceParts {
+    /// The headline of a balance, and of a season with the chance that everybody gets all.
+    #[must_use]
+    pub fn headline(&self, enough: Option<&QuantityOut>) -> String {
+        let (total, needed) = (&self.total, shown(&self.total.needed));
+        let plan = if total.shortfall.value.get() > 0.0 {
+            let first = first_short(self.first_shortfall_on, &self.demands);
+            let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
+            let on = self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
+            format!("Not enough. {} of the {needed} needed are missing{on}.", shown(&total.shortfall))
+        } else {
+            let left = shown(&total.remaining);
+            format!("Enough. Every demand gets all of its castings in time, {needed} in all; {left} remain.")
+        };
+        let sure = enough.map(|enough| {
+            format!(" The chance that everybody gets all in time is {}, if the ranges shown are right.", chance(enough))
+        });
+        plan + &sure.unwrap_or_default()
+    }
+}
+
+/// What is short on the first day of shortfall.
+fn first_short(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
+    let short = |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest == on;
+    let (index, demand) = demands.iter().enumerate().find(|(_, demand)| short(demand))?;
+    Some(name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index))
+}
