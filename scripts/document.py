@@ -1,6 +1,14 @@
-"""The OpenAPI document as the checks see it: operations, examples, schemas, each with its JSON pointer."""
+"""The OpenAPI document as the checks see it: operations, examples, schemas, each with its JSON pointer.
 
+The document has one short example for each question. The checks also take every file of `demo-data/<question>` as an
+example of a request: here the examples are put together.
+
+Usage, for tools that read a file: document.py openapi/openapi.json >document-with-demo-requests.json
+"""
+
+import copy
 import json
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -12,6 +20,7 @@ from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
 
 BASE = "urn:document"
+DEMO = Path(__file__).resolve().parent.parent / "demo-data"
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 
 # Where schemas stand inside a schema: alone, in a list, in a map.
@@ -69,8 +78,9 @@ class Document:
     """The whole document; `$ref` is followed inside it only."""
 
     def __init__(self, path: str) -> None:
-        """Read the document and prepare it for validation."""
-        self.root = Place("#", json.loads(Path(path).read_text(encoding="utf-8")))
+        """Read the document, add the demo requests to its examples, and prepare it for validation."""
+        self.committed = json.loads(Path(path).read_text(encoding="utf-8"))
+        self.root = Place("#", with_demo_requests(self.committed))
         resource = Resource(contents=self.root.node, specification=DRAFT202012)
         self._registry = Registry().with_resource(BASE, resource)
         self._validators: dict[str, Draft202012Validator] = {}
@@ -193,3 +203,26 @@ def first_difference(one: Any, other: Any, at: str = "") -> str:  # noqa: ANN401
                 return first_difference(left, right, f"{at}/{index}")
         return f"{at}: {len(one)} items answered, {len(other)} in the document"
     return f"{at}: {json.dumps(one)[:120]} answered, {json.dumps(other)[:120]} in the document"
+
+
+def with_demo_requests(document: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """Copy the document, with every demo request that it does not have yet as an example of its question."""
+    document = copy.deepcopy(document)
+    for path, item in document["paths"].items():
+        body = item.get("post", {}).get("requestBody")
+        if body is None:
+            continue
+        examples = body["content"]["application/json"].setdefault("examples", {})
+        own = [example["value"] for example in examples.values()]
+        files = sorted((DEMO / path.removeprefix("/v1/")).glob("*.json"))
+        if not files:
+            raise SystemExit(f"{path} has no request in {DEMO.name}")
+        for file in files:
+            value = json.loads(file.read_text(encoding="utf-8"))
+            if value not in own:
+                examples[f"{DEMO.name} {file.stem}"] = {"value": value}
+    return document
+
+
+if __name__ == "__main__":
+    json.dump(Document(sys.argv[1]).root.node, sys.stdout)

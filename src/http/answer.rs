@@ -151,7 +151,7 @@ pub fn text(media: Media, body: String) -> HttpResponse {
 mod tests {
     use super::super::input::RequestContext;
     use super::super::output::quantity::View;
-    use super::super::resources::{Frame, Sample};
+    use super::super::resources::{Example, Frame};
     use super::*;
     use std::future::Future;
     use std::pin::pin;
@@ -174,7 +174,7 @@ mod tests {
         type Answer = bool;
         const NAME: &'static str = "endless";
         const MEDIA: &'static [Media] = &[Media::Json];
-        const SAMPLES: &'static [Sample] = &[];
+        const EXAMPLE: Example = Example { name: "", summary: "", body: "{}" };
 
         fn frame(_: &Nothing) -> Frame<'_> {
             Frame { units: None, containers: None, assumptions: None, explain: None }

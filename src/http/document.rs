@@ -1,5 +1,5 @@
-//! The OpenAPI document: generated from the same expression as the routes, then completed with the examples, which are
-//! worked requests and what the service answers to them.
+//! The OpenAPI document: generated from the same expression as the routes, then completed with one worked request for each
+//! question and what the service answers to it.
 
 mod shapes;
 
@@ -10,7 +10,7 @@ use super::resources::brews::Brews;
 use super::resources::feeds::Feeds;
 use super::resources::harvests::Harvests;
 use super::resources::seasons::Seasons;
-use super::resources::{Question, Sample, ask};
+use super::resources::{Example, Question, ask};
 use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
@@ -21,9 +21,9 @@ use utoipa::openapi::{
 };
 
 /// A request that must be refused, as an example of the document, with its question.
-const REFUSED: (&str, Sample) = (
+const REFUSED: (&str, Example) = (
     "applications",
-    Sample {
+    Example {
         name: "errors",
         summary: "Three errors at once: a lost unit, a rate that does not fit, an unknown field",
         body: include_str!("../../demo-data/refused/applications-three-faults.json"),
@@ -52,6 +52,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     api.security = Some(optional.to_vec());
     shapes::plain_inline(&mut api);
     shapes::leave_out_null(&mut api);
+    shapes::describe_properties(&mut api);
     shapes::close_requests(&mut api);
     examples::<Applications>(&mut api);
     examples::<Harvests>(&mut api);
@@ -85,18 +86,26 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
     .collect()
 }
 
+/// What the service is for and the simplest request come first, the long lists of codes last.
 fn description() -> String {
-    let mut text = String::from(
-        "How much worm castings each row, bed, pot and brew gets, where stock falls short of demand and when, and what would \
-         close the gap. Stateless: a POST changes nothing and may be repeated.\n\n\
-         **Quantities** are texts of number and unit (`\"20 cm\"`, `\"1 1/2 in\"`, `\"6 ft 4 in\"`, `\"14 buckets\"`) or objects \
-         (`{\"value\": 20, \"unit\": \"cm\"}`); answers hold objects, which may be sent back. Numbers have a decimal point, no \
-         grouping and no decimal comma. Shares are percentages. `null` counts as left out. \
-         `gal qt pt fl oz bu ton` stand for units of different size and are refused alone; with `\"units\": \"us\"` they are the US \
-         ones, and a caution says where.\n\n\
+    let request: Value = serde_json::from_str(Applications::EXAMPLE.body).unwrap_or_default();
+    let mut text = format!(
+        "Barrowful tells a grower of worm castings how much each row, bed, pot and brew gets, where stock falls short of demand \
+         and when, and what closes the shortfall. The service keeps nothing: a POST changes nothing and may be repeated.\n\n\
+         **The simplest request**: send this to `POST /v1/applications` as `application/json`. It asks for one bed of 2.4 m by \
+         1.2 m under 2 cm of castings; the answer is 57.6 L.\n\n\
+         ```json\n{request}\n```\n\n\
+         `/docs` has four requests to try.\n\n\
+         **Quantities** are a number and its unit: a text (`\"20 cm\"`, `\"1 1/2 in\"`, `\"6 ft 4 in\"`, `\"14 buckets\"`) or an \
+         object (`{{\"value\": 20, \"unit\": \"cm\"}}`). Answers hold objects, which may be sent back. Write a decimal point, no \
+         decimal comma, and do not group digits. Shares are percentages. `null` counts as left out. The units \
+         `gal qt pt fl oz bu ton` differ between countries and are refused alone. With `\"units\": \"us\"` they are the US ones, \
+         and a caution lists where.\n\n\
          **Numbers** in answers have nine significant digits; volumes in a balance are exact to the millilitre. `low` and \
          `high` are the formula at the ends of the assumptions.\n\n\
-         **Errors** are all reported at once, in the order of the request. The codes are:\n\n",
+         **Cautions** travel with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
+         come first.\n\n\
+         **Errors** are reported all at once, in the order of the request. The codes are:\n\n",
     );
     for code in ErrorCode::ALL {
         let _ = writeln!(text, "- `{}`: {}", code.as_str(), code.meaning());
@@ -105,42 +114,39 @@ fn description() -> String {
     for kind in Kind::ALL {
         let _ = writeln!(text, "- `/problems/{}` ({}): {}", kind.slug(), kind.status().as_u16(), kind.title());
     }
-    text.push_str(
-        "\n**Cautions** travel with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
-         come first.\n",
-    );
     text
 }
 
-/// Adds the samples of a question and their answers, as the service itself gives them.
+/// Adds the worked request of a question and its answer, as the service itself gives it.
 fn examples<Q: Question>(api: &mut OpenApi) {
     let path = format!("/v1/{}", Q::NAME);
     let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.post.as_mut()) else { return };
     let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);
-    for sample in Q::SAMPLES.iter().chain(refused) {
-        let outcome = parse(sample.body.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
+    for example in std::iter::once(&Q::EXAMPLE).chain(refused) {
+        let outcome = parse(example.body.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
         let (status, medium, answered) = match &outcome {
             Ok(answer) => ("200", "application/json", serde_json::to_value(answer)),
             Err(problem) => ("422", "application/problem+json", serde_json::to_value(problem)),
         };
         if let (Ok(_), Some(RefOr::T(body))) = (&outcome, operation.request_body.as_mut()) {
-            add(body.content.get_mut("application/json"), sample, serde_json::from_str(sample.body));
+            add(body.content.get_mut("application/json"), example, serde_json::from_str(example.body));
         }
         if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(status) {
-            add(response.content.get_mut(medium), sample, answered);
+            add(response.content.get_mut(medium), example, answered);
         }
     }
 }
 
 /// Adds an example to what a body or a response holds.
-fn add(content: Option<&mut RefOr<Content>>, sample: &Sample, value: serde_json::Result<Value>) {
+fn add(content: Option<&mut RefOr<Content>>, example: &Example, value: serde_json::Result<Value>) {
     if let Some(RefOr::T(content)) = content {
-        let example = ExampleBuilder::new().summary(sample.summary).value(Some(value.unwrap_or_default())).build();
-        content.examples.insert(sample.name.to_owned(), RefOr::T(example));
+        let built = ExampleBuilder::new().summary(example.summary).value(Some(value.unwrap_or_default())).build();
+        content.examples.insert(example.name.to_owned(), RefOr::T(built));
     }
 }
 
-/// The document as it is committed and served: indented JSON with a line break at its end.
+/// The document as it is committed, so that changes can be read: indented JSON with a line break at its end. It is served
+/// without the white space.
 #[must_use]
 pub fn text(api: &OpenApi) -> String {
     let mut text = serde_json::to_string_pretty(api).unwrap_or_default();

@@ -6,11 +6,18 @@ use super::problem::{Kind, Problem, ReferenceProblems};
 use super::resources::reference::cacheable;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Serialize;
+use std::sync::LazyLock;
 use utoipa::ToSchema;
 
 /// The document as it is committed. A test compares it with the one that the code generates, so that a start does not have
-/// to generate it again, nor memory to hold it.
+/// to generate it again.
 const COMMITTED: &str = include_str!("../../openapi/openapi.json");
+
+/// The document as it is served: the committed one without the white space between its parts.
+static SERVED: LazyLock<web::Bytes> = LazyLock::new(|| {
+    let document: serde_json::Value = serde_json::from_str(COMMITTED).unwrap_or_default();
+    document.to_string().into()
+});
 
 /// The service runs.
 #[derive(Debug, Serialize, ToSchema)]
@@ -74,5 +81,5 @@ pub async fn explain_problem(request: HttpRequest, slug: web::Path<String>) -> R
 #[get("/openapi.json")]
 pub async fn openapi_document(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     accepted.choose(&[Media::Json])?;
-    Ok(cacheable(&request, "application/json", web::Bytes::from_static(COMMITTED.as_bytes())))
+    Ok(cacheable(&request, "application/json", SERVED.clone()))
 }

@@ -67,6 +67,22 @@ pub fn leave_out_null(api: &mut OpenApi) {
     }
 }
 
+/// What a property is stands beside the property itself, also where a reference to a schema may be `null`.
+pub fn describe_properties(api: &mut OpenApi) {
+    let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
+    for schema in schemas.into_iter().flatten() {
+        let RefOr::T(Schema::Object(object)) = schema else { continue };
+        for property in object.properties.values_mut() {
+            if let RefOr::T(Schema::OneOf(one_of)) = property
+                && let [RefOr::Ref(reference), _] = one_of.items.as_mut_slice()
+                && one_of.description.is_none()
+            {
+                one_of.description = Some(std::mem::take(&mut reference.description));
+            }
+        }
+    }
+}
+
 /// Every object of a request is closed, since its reader refuses what it does not know.
 pub fn close_requests(api: &mut OpenApi) {
     let all = within(api, |operation| json(&operation.request_body));

@@ -1,7 +1,7 @@
 //! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
 
 use super::RequestContext;
-use super::quantity::{Due, QuantityInput, QuantityObject, object_schema, text_schema};
+use super::quantity::{Due, MassInput, QuantityInput, QuantityObject, VolumeInput, object_schema, text_schema};
 use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
@@ -10,7 +10,8 @@ use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, Visitor};
 use std::fmt;
 use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
-use utoipa::openapi::{RefOr, Schema};
+use utoipa::openapi::{Ref, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
 
 /// Values by the id of the assumption, in the order given.
 #[derive(Debug, Clone, Default)]
@@ -63,7 +64,7 @@ pub struct AssumptionObject {
     capacity: Option<QuantityInput>,
 }
 
-impl utoipa::PartialSchema for AssumptionsInput {
+impl PartialSchema for AssumptionsInput {
     fn schema() -> RefOr<Schema> {
         let mut object = ObjectBuilder::new()
             .schema_type(Type::Object)
@@ -79,49 +80,66 @@ impl utoipa::PartialSchema for AssumptionsInput {
     }
 }
 
-impl utoipa::ToSchema for AssumptionsInput {}
+impl ToSchema for AssumptionsInput {
+    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+        let named: [(&str, ObjectBuilder); 3] =
+            [(VALUE, object_schema("A value with its range.")), (RATIO, ratio_schema()), (BUCKET, bucket_schema())];
+        schemas.extend(named.map(|(name, object)| (name.to_owned(), RefOr::T(object.build().into()))));
+        schemas.push((MassInput::name().into_owned(), MassInput::schema()));
+        schemas.push((VolumeInput::name().into_owned(), VolumeInput::schema()));
+    }
+}
+
+/// The names of the schemas that the values share.
+const VALUE: &str = "AssumptionValue";
+const RATIO: &str = "AssumptionRatio";
+const BUCKET: &str = "WeighedBucket";
 
 fn value_schema(assumption: Assumption) -> RefOr<Schema> {
     let definition = assumption.definition();
     let mut one_of = OneOfBuilder::new().description(Some(format!("{}.", definition.meaning)));
     if definition.dimension == Dimension::Ratio {
-        let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
-        let object = ObjectBuilder::new()
-            .property("value", number("The likely value."))
-            .property("low", number("The lower bound."))
-            .property("high", number("The upper bound."))
-            .property(
-                "unit",
-                ObjectBuilder::new()
-                    .schema_type(Type::String)
-                    .enum_values(Some([""]))
-                    .description(Some("A ratio has no unit.")),
-            )
-            .required("value")
-            .additional_properties(Some(AdditionalProperties::FreeForm(false)));
-        return RefOr::T(Schema::OneOf(one_of.item(number("A ratio.")).item(object).build()));
+        let number = ObjectBuilder::new().schema_type(Type::Number).description(Some("A ratio."));
+        return RefOr::T(Schema::OneOf(one_of.item(number).item(Ref::from_schema_name(RATIO)).build()));
     }
     let example = definition.dimension.examples().first().copied().unwrap_or_default();
     let value = if definition.dimension == Dimension::Density { 620 } else { 2 };
     one_of = one_of
         .item(text_schema(definition.dimension.name(), &format!("{value} {example}")))
-        .item(object_schema("A value with its range."));
+        .item(Ref::from_schema_name(VALUE));
     if assumption == Assumption::BulkDensity {
-        one_of = one_of.item(bucket_schema());
+        one_of = one_of.item(Ref::from_schema_name(BUCKET));
     }
     RefOr::T(Schema::OneOf(one_of.build()))
 }
 
+/// A ratio with its range.
+fn ratio_schema() -> ObjectBuilder {
+    let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
+    let unit = ObjectBuilder::new().schema_type(Type::String).enum_values(Some([""]));
+    ObjectBuilder::new()
+        .description(Some("A ratio with its range."))
+        .property("value", number("The likely value."))
+        .property("low", number("The lower bound."))
+        .property("high", number("The upper bound."))
+        .property("unit", unit.description(Some("A ratio has no unit: leave it out, or empty.")))
+        .required("value")
+        .additional_properties(Some(AdditionalProperties::FreeForm(false)))
+}
+
 /// The weighed bucket.
 fn bucket_schema() -> ObjectBuilder {
-    let quantity = |format: &str, dimension: Dimension, example: &str| {
-        super::quantity::quantity_schema(format, &[dimension], example)
+    let quantity = |of: &str, text: &str| {
+        let mut reference = Ref::from_schema_name(of);
+        text.clone_into(&mut reference.description);
+        reference
     };
+    let (mass, volume) = (MassInput::name(), VolumeInput::name());
     ObjectBuilder::new()
         .description(Some("A weighed bucket: (full - empty) / capacity."))
-        .property("full", quantity("mass", Dimension::Mass, "8.2 kg"))
-        .property("empty", quantity("mass", Dimension::Mass, "1 kg"))
-        .property("capacity", quantity("volume", Dimension::Volume, "12 L"))
+        .property("full", quantity(&mass, "Mass of the full bucket, such as 8.2 kg."))
+        .property("empty", quantity(&mass, "Mass of the empty bucket, such as 1 kg."))
+        .property("capacity", quantity(&volume, "What the bucket takes, such as 12 L."))
         .required("full")
         .required("empty")
         .required("capacity")

@@ -10,7 +10,7 @@ pub use answer::ApplicationsAnswer;
 pub use request::{ApplicationsRequest, AreaRequest};
 pub(crate) use request::{Parts, solve};
 
-use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
+use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -30,19 +30,10 @@ impl Question for Applications {
     type Answer = ApplicationsAnswer;
     const NAME: &'static str = "applications";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
-    const SAMPLES: &'static [Sample] = samples! {
-        "one_bed" "applications/one-bed.json"
-            "How much for this bed?";
-        "kitchen_garden" "applications/kitchen-garden.json"
-            "Rows, a bed, plants and pots, in litres and buckets";
-        "every_shape" "applications/every-shape.json"
-            "A polygon, pots, a filled bed and other shapes, with rates of every kind";
-        "one_bed_in_a_year" "applications/one-bed-in-a-year.json"
-            "Three dressings of one bed in a year, together against two yardsticks";
-        "by_nitrogen_in_us_units" "applications/by-nitrogen.json"
-            "By available nitrogen, with a weighed bucket, in US units";
-        "explained" "applications/explained.json"
-            "How each figure came about: formula, numbers put in, where they are from";
+    const EXAMPLE: Example = Example {
+        name: "one_bed",
+        summary: "How much for this bed?",
+        body: include_str!("../../../demo-data/applications/one-bed.json"),
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {

@@ -14,7 +14,7 @@ pub(in crate::http::resources) use describe::Account;
 pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
-use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
+use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -36,15 +36,10 @@ impl Question for Balances {
     const NAME: &'static str = "balances";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg];
     const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date"];
-    const SAMPLES: &'static [Sample] = samples! {
-        "two_lots_five_demands" "balances/two-lots.json"
-            "A second lot that comes too late for two of the demands";
-        "kitchen_garden" "balances/kitchen-garden.json"
-            "A spring of rows, beds, pots and tea, with a heap, a use-by date and sacks to buy";
-        "not_worth_less" "balances/not-worth-less.json"
-            "Demands that are of no use below a least, one served later for another, and one that could wait";
-        "early_crops" "balances/early-crops.json"
-            "A treated lot and one of raw manure: with enforce_application_to_harvest_interval the early crops get the treated one";
+    const EXAMPLE: Example = Example {
+        name: "late_lot",
+        summary: "A second lot that comes too late for the carrots",
+        body: include_str!("../../../demo-data/balances/late-lot.json"),
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {

@@ -9,7 +9,7 @@ pub use answer::BrewsAnswer;
 pub(crate) use request::solve;
 pub use request::{BrewRequest, BrewsRequest};
 
-use super::{Frame, Question, Sample, few_enough, frame, samples, work_of_items};
+use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -33,11 +33,10 @@ impl Question for Brews {
     const NAME: &'static str = "brews";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Calendar];
     const TABLES: &'static [&'static str] = &["brews", "batches"];
-    const SAMPLES: &'static [Sample] = samples! {
-        "one_brew" "brews/one-brew.json"
-            "200 L at one to ten in a 60 L brewer";
-        "drench_for_the_rows" "brews/drench-for-the-rows.json"
-            "As much diluted tea as the rows take, ready on an evening";
+    const EXAMPLE: Example = Example {
+        name: "one_brew",
+        summary: "200 L at one to ten in a 60 L brewer",
+        body: include_str!("../../../demo-data/brews/one-brew.json"),
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {

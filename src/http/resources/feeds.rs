@@ -12,7 +12,7 @@ pub use materials::list_materials;
 pub(in crate::http::resources) use read::RecipeFields;
 pub use request::{FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, SoakRequest};
 
-use super::{Frame, Question, Sample, frame, samples, work_of_items};
+use super::{Example, Frame, Question, frame, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -36,13 +36,10 @@ impl Question for Feeds {
     const NAME: &'static str = "feeds";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Calendar];
     const TABLES: &'static [&'static str] = &["materials", "steps"];
-    const SAMPLES: &'static [Sample] = samples! {
-        "leaves_and_grass" "feeds/leaves-and-grass.json"
-            "How many leaves for this grass, to be 60 % moist?";
-        "autumn_heap" "feeds/autumn-heap.json"
-            "Soaked leaves, dry poultry manure and scraps, with a starter, layers and dates";
-        "out_of_reach" "feeds/out-of-reach.json"
-            "Two goals that cannot both be met, with the nearest mix and what would help";
+    const EXAMPLE: Example = Example {
+        name: "grass_and_leaves",
+        summary: "How many leaves for 10 kg of grass?",
+        body: include_str!("../../../demo-data/feeds/grass-and-leaves.json"),
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {

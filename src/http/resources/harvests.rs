@@ -11,7 +11,7 @@ pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, to_
 pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};
 pub use request::HarvestsRequest;
 
-use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
+use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::harvests::Harvest;
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
@@ -47,15 +47,10 @@ impl Question for Harvests {
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
-    const SAMPLES: &'static [Sample] = samples! {
-        "one_bed" "harvests/one-bed.json"
-            "What does this bed yield?";
-        "beds_and_heaps" "harvests/beds-and-heaps.json"
-            "Two worm beds, a windrow, a cone and buckets on the shelf";
-        "by_feed" "harvests/by-feed.json"
-            "What came of what was fed, and does the depth of the bed agree?";
-        "forecast" "harvests/forecast.json"
-            "What will these beds give, when, and what do they want until then?";
+    const EXAMPLE: Example = Example {
+        name: "one_bed",
+        summary: "What does this bed yield?",
+        body: include_str!("../../../demo-data/harvests/one-bed.json"),
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {

@@ -59,7 +59,7 @@ use frame;
 
 /// A worked request of the document: its name, what it shows, and the file it is in.
 #[derive(Debug, Clone, Copy)]
-pub struct Sample {
+pub struct Example {
     /// Its name in the document.
     pub name: &'static str,
     /// What it shows.
@@ -67,18 +67,6 @@ pub struct Sample {
     /// The request.
     pub body: &'static str,
 }
-
-/// Worked requests: the name of each, its file in `demo-data`, and what it shows.
-macro_rules! samples {
-    ($($name:literal $file:literal $summary:literal;)*) => {
-        &[$(Sample {
-            name: $name,
-            summary: $summary,
-            body: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data/", $file)),
-        }),*]
-    };
-}
-use samples;
 
 /// Steps to read, compute and write an item of a list.
 pub(crate) const STEPS_FOR_ITEM: u64 = 400;
@@ -103,8 +91,8 @@ pub trait Question {
     const NAME: &'static str;
     /// The media in which it is answered, the preferred one first.
     const MEDIA: &'static [Media];
-    /// The worked requests of the document.
-    const SAMPLES: &'static [Sample];
+    /// The worked request of the document: a short one. `demo-data` has more.
+    const EXAMPLE: Example;
 
     /// The parts of the request that every question has.
     fn frame(request: &Self::Request) -> Frame<'_>;

@@ -12,7 +12,7 @@ pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsA
 pub use link::link_season;
 pub use request::SeasonsRequest;
 
-use super::{Frame, Question, STEPS_FOR_FORECAST, Sample, few_enough, frame, samples, work_of_items};
+use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::balances::additional_production::shortages;
 use crate::garden::refusal::Refusal;
 use crate::garden::seasons::{plan, simulate};
@@ -40,11 +40,10 @@ impl Question for Seasons {
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
     const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
-    const SAMPLES: &'static [Sample] = samples! {
-        "stock_and_one_demand" "seasons/one-demand.json"
-            "No beds: a lot whose amount is not certain, and one demand";
-        "kitchen_garden" "seasons/kitchen-garden.json"
-            "Two beds, a barrow in the shed, a spring of demands, and leaves to prepare";
+    const EXAMPLE: Example = Example {
+        name: "stock_and_one_demand",
+        summary: "No beds: a lot whose amount is not certain, and one demand",
+        body: include_str!("../../../demo-data/seasons/one-demand.json"),
     };
 
     fn frame(request: &Self::Request) -> Frame<'_> {
