@@ -1,8 +1,8 @@
-"""Check the printed pages and the charts of the service with a checker that shares no code with it.
+"""Check the pages and the charts of the service with a checker that shares no code with it.
 
 Source: `vnu-jar` from npm, the checker of HTML and SVG of the W3C, run on this machine; and the XML reader of Python.
 Proves that each page is HTML, that each chart is XML and SVG, that names are written as text, and that neither holds
-scripts, event handlers, or anything from elsewhere.
+scripts, event handlers, or anything from elsewhere. The pages at /docs have scripts and styles, in files of their own.
 
 Usage: check_pages.py URL
 """
@@ -43,12 +43,17 @@ class Page(HTMLParser):
         """Begin with nothing found."""
         super().__init__()
         self.found: list[str] = []
+        self.links: list[str] = []
+        self.inline = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         """Note tags and attributes that load or run something."""
         if tag in {"script", "link", "img", "iframe", "object", "embed", "base", "image", "use"}:
             self.found.append(tag)
         self.found += [name for name, _ in attrs if name in FETCHING or name.startswith("on")]
+        self.links += [value or "" for name, value in attrs if name in FETCHING]
+        self.inline |= tag == "style" or (tag == "script" and "src" not in dict(attrs))
+        self.inline |= any(name == "style" or name.startswith("on") for name, _ in attrs)
 
 
 def named(value: Any) -> Any:  # noqa: ANN401 - any JSON value
@@ -97,11 +102,27 @@ def inspect(form: str, body: bytes, place: str) -> None:
         assert root.findtext(f"{SVG}title") and root.findtext(f"{SVG}desc"), place
 
 
+def documentation(service: Service, path: str) -> bytes:
+    """Fetch a page of the documentation: nothing from elsewhere, no script and no style within it."""
+    answer = service.ask("GET", path)
+    assert answer.status == 200 and answer.media_type == "text/html", f"{path}: {answer.status} {answer.media_type}"
+    page = Page()
+    page.feed(answer.body.decode())
+    elsewhere = [link for link in page.links if ":" in link or link.startswith("/")]
+    assert page.links and not elsewhere, f"{path}: {elsewhere}"
+    assert not page.inline, f"{path} has a script or a style within it"
+    return answer.body
+
+
 def main() -> int:
     """Check the pages and charts of all demo requests."""
     service = Service(sys.argv[1])
     with tempfile.TemporaryDirectory() as folder:
         count = {"html": 0, "svg": 0}
+        for path in ("/docs/", "/docs/reference/"):
+            (Path(folder) / f"{path.strip('/').replace('/', '-')}.html").write_bytes(documentation(service, path))
+            count["html"] += 1
+        (Path(folder) / "icon.svg").write_bytes(service.ask("GET", "/docs/icon.svg").body)
         for question, forms in QUESTIONS.items():
             for path in sorted((DEMO / question).glob("*.json")):
                 for variant, body in variants(question, json.loads(path.read_text())):

@@ -2,6 +2,7 @@
 
 pub mod answer;
 pub mod body;
+pub mod docs;
 pub mod document;
 pub mod health;
 pub mod input;

@@ -1,5 +1,6 @@
 //! The server: routes, what surrounds every answer, and starting and stopping.
 
+use super::docs;
 use super::problem::{Kind, Problem};
 use super::routes;
 use super::settings::Settings;
@@ -14,7 +15,6 @@ use actix_web::{App, HttpRequest, HttpResponse, HttpServer, web};
 use std::io;
 use std::net::SocketAddr;
 use std::sync::Arc;
-use utoipa_swagger_ui::{Config, SwaggerUi};
 
 /// The committed list of operations: tag, operation, method and path on each line. A test compares it with the document.
 const OPERATIONS: &str = include_str!("../../openapi/operations.txt");
@@ -164,8 +164,7 @@ pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
             .configure(|config| routes(config))
             .app_data(paths.clone())
             .app_data(token.clone())
-            .service(web::redirect("/docs", "docs/"))
-            .service(SwaggerUi::new("/docs/{_:.*}").config(Config::new(["../openapi.json"])))
+            .configure(docs::routes)
             .default_service(web::to(elsewhere))
             .wrap(Compress::default())
             .wrap(from_fn(around))

@@ -1,4 +1,4 @@
-//! Caching, problem pages, tokens, origins, prefixes, the page at /docs.
+//! Caching, problem pages, tokens, origins.
 
 use crate::refusals::assert_problem;
 use crate::support::{Answer, bed, get, send, service};
@@ -56,30 +56,6 @@ fn the_type_of_every_problem_leads_to_its_page() {
         assert_eq!(kind, format!("/problems/{slug}"));
         assert!(get(&kind).text().contains(get(path).json()["title"].as_str().unwrap()));
     }
-}
-
-#[test]
-fn the_page_at_docs_loads_nothing_from_elsewhere() {
-    let redirected = get("/docs");
-    assert!([301, 302, 307, 308].contains(&redirected.status));
-    assert_eq!(redirected.header("location"), "docs/", "a relative redirection keeps a prefix");
-    let page = get("/docs/");
-    assert_eq!(page.status, 200);
-    let text = page.text();
-    let mut links = 0;
-    for mark in ["src=\"", "href=\""] {
-        for rest in text.split(mark).skip(1) {
-            let link = rest.split('"').next().unwrap();
-            assert!(!link.contains("//") && !link.starts_with('/'), "{link}");
-            let target = get(&format!("/docs/{}", link.trim_start_matches("./")));
-            assert_eq!(target.status, 200, "{link}");
-            links += 1;
-        }
-    }
-    assert!(links >= 5, "{links} links");
-    let setup = get("/docs/swagger-initializer.js");
-    assert!(setup.text().contains("\"../openapi.json\""), "{}", setup.text());
-    assert!(!setup.text().contains("http"), "{}", setup.text());
 }
 
 fn started(token: Option<&str>, origins: &[&str]) -> Running {

@@ -18,6 +18,7 @@ mod cells;
 mod contract;
 mod cost;
 mod demo_data;
+mod docs;
 mod explain;
 mod feeds;
 mod forms;

@@ -31,7 +31,7 @@ const FRONT: &[&[&str]] = &[
     &["problem"],
     &["body", "present"],
     &["resources", "answer"],
-    &["health", "document"],
+    &["health", "document", "docs"],
     &["serve"],
 ];
 

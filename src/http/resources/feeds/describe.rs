@@ -11,6 +11,7 @@ use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Feed for worms");
+    chosen(answer, &mut description);
     description.section("What to take", materials(answer));
     water_and_mix(answer, &mut description);
     if !answer.out_of_reach.is_empty() {
@@ -61,6 +62,17 @@ fn materials(answer: &FeedsAnswer) -> Table {
         .column(Column::quantity("water_added", "add\nwater", water), |(_, item)| &item.water_added)
         .column(Column::data_in("moisture_mixed", "%"), |(_, item)| &item.moisture_mixed)
         .done()
+}
+
+/// How much of what the service was free to choose.
+fn chosen(answer: &FeedsAnswer, description: &mut Description<'_>) {
+    let chosen = answer.materials.iter().enumerate().filter(|(_, item)| item.chosen);
+    let amount =
+        |item: (usize, &MaterialOut)| format!("{} or {} of {}", shown(&item.1.mass), shown(&item.1.volume), name(item));
+    let amounts: Vec<String> = chosen.map(amount).collect();
+    if !amounts.is_empty() {
+        description.paragraph(format!("Add {}.", amounts.join(", and ")));
+    }
 }
 
 fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
