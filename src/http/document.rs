@@ -129,6 +129,7 @@ fn examples<Q: Question>(api: &mut OpenApi) {
             Err(problem) => ("422", "application/problem+json", serde_json::to_value(problem)),
         };
         if let (Ok(_), Some(RefOr::T(body))) = (&outcome, operation.request_body.as_mut()) {
+            body.description = Some("The question as one JSON object, in UTF-8.".to_owned());
             add(body.content.get_mut("application/json"), example, serde_json::from_str(example.body));
         }
         if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(status) {

@@ -22,7 +22,7 @@ static SERVED: LazyLock<web::Bytes> = LazyLock::new(|| {
 /// The service runs.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Health {
-    /// Always `ok`.
+    /// Always `ok`, while the service runs.
     pub status: &'static str,
     /// The program and its version.
     pub version: &'static str,

@@ -223,17 +223,33 @@ fn there_are_no_tuples_no_intersections_and_no_names_that_are_keywords() {
     });
 }
 
+/// Whether a description says something: a word alone only repeats the name.
+fn says_something(part: &Value) -> bool {
+    part["description"].as_str().is_some_and(|text| text.split_whitespace().count() >= 3)
+}
+
 #[test]
-fn every_schema_and_property_says_what_it_is() {
+fn every_schema_property_and_body_says_what_it_is() {
     let document = document();
-    for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
-        assert!(schema["description"].is_string(), "{name} has no description");
-        for (property, inner) in schema["properties"].as_object().into_iter().flatten() {
-            let reported = inner.get("description").is_some()
-                || inner["oneOf"].as_array().is_some_and(|all| all.iter().any(|one| one.get("description").is_some()));
-            assert!(reported, "{name}.{property} has no description");
-        }
+    let (mut properties, mut silent) = (0, Vec::new());
+    for part in ["components", "paths"] {
+        walk(&document[part], part, &mut |at, members| {
+            let own = members.get("properties").and_then(Value::as_object).filter(|_| !at.ends_with("/properties"));
+            for (name, property) in own.into_iter().flatten().filter(|_| !at.contains("/examples/")) {
+                properties += 1;
+                silent.extend((!says_something(property)).then(|| format!("{at}: {name}")));
+            }
+        });
     }
+    for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
+        silent.extend((!schema["description"].is_string()).then(|| name.clone()));
+    }
+    for operation in operations(&document) {
+        let body = operation.get("requestBody").filter(|body| !says_something(body));
+        silent.extend(body.map(|_| format!("the body of {}", operation["operationId"])));
+    }
+    assert!(properties > 700, "{properties} properties");
+    assert!(silent.is_empty(), "without a description of three words or more: {silent:#?}");
 }
 
 #[test]

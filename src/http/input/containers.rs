@@ -23,7 +23,7 @@ pub struct ContainerInput {
     /// Its plural; the name, +s and +es unless given.
     #[validate(nested)]
     pub plural: Option<MeasurePlural>,
-    /// What it holds, by volume or mass.
+    /// What it takes, by volume or mass.
     pub capacity: VolumeOrMassInput,
 }
 

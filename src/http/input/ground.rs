@@ -23,9 +23,9 @@ pub struct Rectangle {
     /// How many alike; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
-    /// One side.
+    /// The length of one side.
     pub length: LengthInput,
-    /// The other side.
+    /// The length of the other side.
     pub width: LengthInput,
 }
 
@@ -35,7 +35,7 @@ pub struct Circle {
     /// How many alike; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
-    /// Across.
+    /// The diameter, from edge to edge.
     pub diameter: LengthInput,
 }
 
@@ -45,9 +45,9 @@ pub struct Ring {
     /// How many alike; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
-    /// Across the outside.
+    /// The diameter of the outside.
     pub diameter: LengthInput,
-    /// Across the hole.
+    /// The diameter of the hole.
     pub inner_diameter: LengthInput,
 }
 
@@ -59,7 +59,7 @@ pub struct Rows {
     pub count: Option<Count>,
     /// Along one row.
     pub length: LengthInput,
-    /// Across the treated band.
+    /// The width of the band that gets castings.
     pub band_width: LengthInput,
 }
 
@@ -83,9 +83,9 @@ pub type Corners = List<Corner, { MIN_CORNERS }, { MAX_CORNERS }>;
 /// A corner.
 #[derive(Debug, Clone, Copy, Deserialize, Validate, ToSchema)]
 pub struct Corner {
-    /// To the right.
+    /// How far to the right, in the unit of the polygon.
     pub x: f64,
-    /// Upwards.
+    /// How far up, in the unit of the polygon.
     pub y: f64,
 }
 

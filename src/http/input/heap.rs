@@ -40,13 +40,13 @@ macro_rules! heaps {
         $(#[$doc])*
         #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
         pub struct $name {
-            /// Unique in its list, echoed.
+            /// Your own id, unique in this list; the answer repeats it.
             #[validate(nested)]
             pub id: Option<ShortText>,
-            /// Echoed.
+            /// Your own name for it, up to 100 characters; the answer repeats it.
             #[validate(nested)]
             pub name: Option<ShortText>,
-            /// What is known better for this heap.
+            /// What you know better than the defaults for this heap; it goes before that of the request.
             pub assumptions: Option<AssumptionsInput>,
             /// The share that is ready; all of it unless given.
             pub finished_share: Option<ShareInput>,
@@ -88,43 +88,43 @@ pub struct HeapCommon<'a> {
 heaps! {
     /// A round heap.
     ConeHeap {
-        /// Across the base.
+        /// The diameter of the base.
         diameter: LengthInput,
-        /// To the top.
+        /// The height, from the ground to the top.
         height: LengthInput,
     }
     /// A long heap, measured at the base.
     WindrowHeap {
-        /// Along the base.
+        /// The length of the base.
         length: LengthInput,
-        /// Across the base.
+        /// The width of the base.
         width: LengthInput,
-        /// To the ridge.
+        /// The height, from the ground to the ridge.
         height: LengthInput,
-        /// `triangular` unless given.
+        /// The form of its cross-section; `triangular` unless given.
         section: Option<SectionInput>,
-        /// `sloped` unless given.
+        /// The form of its ends; `sloped` unless given.
         ends: Option<EndsInput>,
     }
     /// A heap between walls, open in front.
     BayHeap {
         /// Half-way between the length at the bottom and that at the top.
         mean_length: LengthInput,
-        /// Between the walls.
+        /// The width between the walls.
         width: LengthInput,
-        /// Mean height.
+        /// The mean height of the castings.
         height: LengthInput,
     }
     /// An upright round bin.
     BinHeap {
-        /// Across.
+        /// The diameter, from edge to edge.
         diameter: LengthInput,
-        /// How high the castings stand.
+        /// The height of the castings in the bin.
         height: LengthInput,
     }
     /// Containers, counted.
     CountedHeap {
-        /// How many.
+        /// How many containers there are.
         #[validate(nested)]
         count: Count,
         /// What each holds.

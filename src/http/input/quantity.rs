@@ -163,7 +163,10 @@ pub fn text_schema(format: &str, example: &str) -> ObjectBuilder {
 #[must_use]
 pub fn object_schema(description: &str) -> ObjectBuilder {
     let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
-    let unit = ObjectBuilder::new().schema_type(Type::String).description(Some("The unit.")).min_length(Some(1));
+    let unit = ObjectBuilder::new()
+        .schema_type(Type::String)
+        .description(Some("The unit, written as in the text form."))
+        .min_length(Some(1));
     ObjectBuilder::new()
         .description(Some(description))
         .property("value", number("The likely value."))

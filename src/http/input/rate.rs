@@ -19,7 +19,7 @@ macro_rules! rates {
         $(#[$doc])*
         #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
         pub struct $name {
-            /// How much.
+            /// How much: the depth, mass, volume or share that the kind names.
             pub amount: $input,
         }
     )*};

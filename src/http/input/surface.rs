@@ -16,7 +16,7 @@ use validator::Validate;
 /// Plants, counted.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct Plants {
-    /// How many.
+    /// How many plants there are.
     #[validate(nested)]
     pub count: Count,
 }
@@ -36,22 +36,22 @@ pub struct PlantedRows {
 /// Pots by the volume they hold.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct Pots {
-    /// How many; 1 unless given.
+    /// How many pots there are; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
-    /// What one holds.
+    /// What one pot takes.
     pub volume: VolumeInput,
 }
 
 /// Round pots that widen upwards, by their inner sizes.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct TaperedPots {
-    /// How many; 1 unless given.
+    /// How many pots there are; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
-    /// Across the top.
+    /// The diameter of the pot at the top.
     pub top_diameter: LengthInput,
-    /// Across the bottom.
+    /// The diameter of the pot at the bottom.
     pub bottom_diameter: LengthInput,
     /// How high it is filled.
     pub height: LengthInput,
@@ -63,7 +63,7 @@ pub struct BedFill {
     /// The ground that is filled.
     #[validate(nested)]
     pub ground: GroundInput,
-    /// How deep.
+    /// The depth to which the ground is filled.
     pub depth: LengthInput,
 }
 

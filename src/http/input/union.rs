@@ -11,7 +11,7 @@ pub fn with_kind(schema: RefOr<Schema>, kind: &str) -> RefOr<Schema> {
     let tag = ObjectBuilder::new()
         .schema_type(Type::String)
         .enum_values(Some([kind]))
-        .description(Some("Which variant this is."))
+        .description(Some(format!("Always `{kind}`: it decides which other fields there are.")))
         .build();
     let rest = std::mem::take(&mut object.properties);
     object.properties.insert("kind".to_owned(), RefOr::T(Schema::Object(tag)));

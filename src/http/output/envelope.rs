@@ -13,9 +13,9 @@ use utoipa::{PartialSchema, ToSchema};
 /// What an answer echoes of its request.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Echo<'r> {
-    /// Its id.
+    /// Its id, where the request gave one.
     pub id: Option<&'r str>,
-    /// Its name.
+    /// Its usual name.
     pub name: Option<&'r str>,
 }
 
@@ -24,7 +24,7 @@ pub struct Echo<'r> {
 #[skip_serializing_none]
 #[derive(Debug, Serialize)]
 pub struct Answer<T> {
-    /// The program and its version.
+    /// The program and its version, which fixes the defaults.
     pub computed_with: &'static str,
     /// The id of the request.
     pub id: Option<String>,
@@ -32,14 +32,14 @@ pub struct Answer<T> {
     pub name: Option<String>,
     /// The revision of the request, where a question has revisions.
     pub revision: Option<u32>,
-    /// The system of units.
+    /// The system of units that the figures are in.
     pub units: &'static str,
     /// What answers the question.
     #[serde(flatten)]
     pub part: T,
-    /// What was assumed.
+    /// The values that were assumed, each with its range and source.
     pub assumptions: Vec<AssumptionOut>,
-    /// What to mind.
+    /// What to do or avoid, with the items that each is about.
     pub cautions: Vec<CautionOut>,
     /// How its figures come about, where the request asks for it.
     pub explanations: Option<Vec<ExplanationOut>>,
@@ -100,10 +100,10 @@ impl<T: Part> PartialSchema for Answer<T> {
         let (properties, required) = (std::mem::take(&mut object.properties), std::mem::take(&mut object.required));
         let mut add = |name: &str, schema: RefOr<Schema>| drop(object.properties.insert(name.to_owned(), schema));
         add("computed_with", text("The program and its version."));
-        add("id", text("Echoed."));
-        add("name", text("Echoed."));
+        add("id", text("The id that the request gave."));
+        add("name", text("The name that the request gave."));
         if T::REVISED {
-            add("revision", described(u32::schema(), "Echoed."));
+            add("revision", described(u32::schema(), "The revision that the request gave."));
         }
         add("units", super::words::systems());
         for (name, schema) in properties {

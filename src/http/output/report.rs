@@ -26,7 +26,7 @@ pub struct AssumptionOut {
     pub pointer: Option<String>,
     /// Where the value is from.
     pub source: &'static str,
-    /// How to measure it.
+    /// How to measure the value yourself.
     pub measure_it: Option<&'static str>,
 }
 

@@ -13,7 +13,10 @@ pub fn words<T: Into<serde_json::Value>>(meaning: &str, words: impl IntoIterator
 
 /// How grave a caution is.
 pub fn severities() -> RefOr<Schema> {
-    words("How grave it is.", [Severity::Notice, Severity::Caution, Severity::Warning].map(Severity::as_str))
+    words(
+        "How serious it is: a notice, a caution or a warning.",
+        [Severity::Notice, Severity::Caution, Severity::Warning].map(Severity::as_str),
+    )
 }
 
 /// Who gave an assumption.
@@ -49,7 +52,7 @@ pub fn systems() -> RefOr<Schema> {
 
 /// The goals of a mix.
 pub fn goals() -> RefOr<Schema> {
-    words("Which goal.", crate::garden::feeds::Goal::ALL.iter().map(|goal| goal.as_str()))
+    words("The goal that is missed.", crate::garden::feeds::Goal::ALL.iter().map(|goal| goal.as_str()))
 }
 
 /// What would bring a goal within reach.

@@ -36,9 +36,9 @@ use validator::Validate;
 pub struct Frame<'a> {
     /// Units of the answer.
     pub units: Option<System>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     pub containers: Option<&'a ContainerList>,
-    /// What is known better than the defaults.
+    /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<&'a AssumptionsInput>,
     /// True if figures are to be explained.
     pub explain: Option<bool>,
@@ -195,11 +195,11 @@ pub(crate) fn few_enough(items: usize, context: &RequestContext<'_>) -> Option<(
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Castings)]
 pub struct CastingsOut {
-    /// By volume.
+    /// The volume as it lies.
     pub volume: super::output::QuantityOut,
-    /// By mass, moist.
+    /// The mass, water included.
     pub mass: super::output::QuantityOut,
-    /// In the caller's containers.
+    /// The same amount in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<super::output::QuantityOut>,
 }
@@ -228,9 +228,9 @@ impl CastingsOut {
 pub struct ReferenceOut {
     /// Its position in its list.
     pub index: usize,
-    /// Its id.
+    /// Its id, where the request gave one.
     pub id: Option<String>,
-    /// Its name.
+    /// Its name, where the request gave one.
     pub name: Option<String>,
 }
 

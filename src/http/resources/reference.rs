@@ -28,7 +28,7 @@ use utoipa::ToSchema;
 /// The units that are read.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct UnitsAnswer {
-    /// Single units.
+    /// The single units, such as L or m2.
     pub units: Vec<UnitOut>,
     /// Units that are made of others, as examples: any volume or mass over any area, and so on.
     pub compounds: Vec<CompoundOut>,
@@ -73,7 +73,7 @@ pub struct CompoundOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = AmbiguousUnit)]
 pub struct AmbiguousOut {
-    /// The names.
+    /// The names that are read the same way.
     pub names: Vec<&'static str>,
     /// The units that may be meant.
     pub meant: Vec<&'static str>,
@@ -93,7 +93,7 @@ pub struct AssumptionsAnswer {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = AssumptionDefinition)]
 pub struct DefinitionOut {
-    /// Its id.
+    /// The id that a request names it by.
     pub id: &'static str,
     /// What it means, and on which basis.
     pub meaning: &'static str,
@@ -101,7 +101,7 @@ pub struct DefinitionOut {
     pub default: Option<QuantityOut>,
     /// Where the default is from, or that it has no source.
     pub source: &'static str,
-    /// How to measure it.
+    /// How to measure the value yourself.
     pub measure_it: Option<&'static str>,
 }
 

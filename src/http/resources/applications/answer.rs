@@ -38,7 +38,7 @@ impl Part for ApplicationsPart {}
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ApplicationsTotal)]
 pub struct TotalOut {
-    /// Castings.
+    /// The castings needed, by volume and by mass.
     pub castings: CastingsOut,
     /// What they carry.
     pub nutrients: NutrientsOut,
@@ -49,25 +49,25 @@ pub struct TotalOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Area)]
 pub struct AreaOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
-    /// Ground to spread on.
+    /// The area of ground that gets castings.
     pub surface_area: Option<QuantityOut>,
     /// The length of all rows together.
     pub row_length: Option<QuantityOut>,
     /// Plants, where they are counted.
     #[schema(value_type = Option<u64>)]
     pub plants: Option<CountOut>,
-    /// Pots.
+    /// How many pots there are.
     #[schema(value_type = Option<u64>)]
     pub pots: Option<CountOut>,
     /// The volume filled with a mix.
     pub mix: Option<QuantityOut>,
     /// The depth of the layer once settled.
     pub depth: Option<QuantityOut>,
-    /// Castings.
+    /// The castings needed, by volume and by mass.
     pub castings: CastingsOut,
     /// What they carry.
     pub nutrients: NutrientsOut,

@@ -13,17 +13,17 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Nutrients)]
 pub struct NutrientsOut {
-    /// Total N.
+    /// Total nitrogen (N).
     pub nitrogen: NutrientOut,
     /// N available in the first season.
     pub available_nitrogen: NutrientOut,
-    /// P.
+    /// Phosphorus, as the element (P).
     pub phosphorus: NutrientOut,
-    /// P2O5.
+    /// The same phosphorus as phosphate (P2O5).
     pub phosphate: NutrientOut,
-    /// K.
+    /// Potassium, as the element (K).
     pub potassium: NutrientOut,
-    /// K2O.
+    /// The same potassium as potash (K2O).
     pub potash: NutrientOut,
 }
 
@@ -32,7 +32,7 @@ pub struct NutrientsOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Nutrient)]
 pub struct NutrientOut {
-    /// In all.
+    /// The mass of it in all.
     pub mass: QuantityOut,
     /// Over the ground, where there is ground.
     pub per_area: Option<QuantityOut>,

@@ -19,7 +19,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PlaceInAYear)]
 pub struct PlaceOut {
-    /// The place.
+    /// The place that the areas name.
     pub place: String,
     /// The year, where it is known.
     pub year: Option<i32>,

@@ -22,20 +22,20 @@ use validator::Validate;
 /// Places and rates.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct ApplicationsRequest {
-    /// Echoed.
+    /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults, for all areas.
     pub assumptions: Option<AssumptionsInput>,
-    /// The places.
+    /// The beds, rows, plants and pots that get castings.
     #[validate(nested)]
     pub areas: Areas,
     /// True adds how each figure came about; for at most 200 areas.
@@ -48,16 +48,16 @@ pub type Areas = List<AreaRequest, 1, { MAX_ITEMS }>;
 /// A place and its rate.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct AreaRequest {
-    /// Unique in the list, echoed.
+    /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Where.
+    /// Where the castings go: ground, rows, plants or pots.
     #[validate(nested)]
     pub surface: SurfaceInput,
-    /// How much.
+    /// How much castings goes there: a depth, or an amount for the area, the row or the plant.
     #[validate(nested)]
     pub rate: RateInput,
     /// The share of its depth that a layer loses by settling; 0 % unless given.
@@ -70,7 +70,7 @@ pub struct AreaRequest {
     /// In which year; dressings of a place without a year count as of one.
     #[validate(nested)]
     pub year: Option<Year>,
-    /// What is known better for this place.
+    /// What you know better than the defaults for this place; it goes before that of the request.
     pub assumptions: Option<AssumptionsInput>,
 }
 

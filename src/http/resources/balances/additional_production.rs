@@ -39,7 +39,7 @@ pub struct AdditionalProductionRequest {
     /// The ground of the bed; as much as the feed takes unless given.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
-    /// Live worms at hand; ground x the assumption `worms.stocking_density` unless given.
+    /// Live worms that you have; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
     /// How many layers; as many as are still in time unless given.
     #[validate(nested)]

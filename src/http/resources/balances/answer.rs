@@ -63,7 +63,7 @@ impl Part for BalancesPart {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BalanceTotal {
-    /// Needed.
+    /// What is needed.
     pub needed: QuantityOut,
     /// All castings: lots in stock, lots to come, and in a season harvests of worm beds.
     pub supply: QuantityOut,
@@ -73,13 +73,13 @@ pub struct BalanceTotal {
     pub stock_to_come: Option<QuantityOut>,
     /// Harvests that worm beds are expected to give, in a season.
     pub expected_harvest: Option<QuantityOut>,
-    /// Allocated.
+    /// What is allocated from stock and harvests.
     pub allocated: QuantityOut,
-    /// Needed and not allocated.
+    /// What is needed and not allocated.
     pub shortfall: QuantityOut,
-    /// Neither allocated nor expired.
+    /// What is neither allocated nor expired.
     pub remaining: QuantityOut,
-    /// Not used by its use-by.
+    /// What nobody used by the last day of use.
     pub expired: QuantityOut,
 }
 
@@ -88,9 +88,9 @@ pub struct BalanceTotal {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Demand)]
 pub struct DemandOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// Its place in the queue.
     pub priority: u8,
@@ -101,11 +101,11 @@ pub struct DemandOut {
     /// True if its last day lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
-    /// Needed.
+    /// What is needed.
     pub needed: QuantityOut,
-    /// Allocated.
+    /// What is allocated from stock and harvests.
     pub allocated: QuantityOut,
-    /// Needed and not allocated.
+    /// What is needed and not allocated.
     pub shortfall: QuantityOut,
     /// Allocated over needed.
     pub share_allocated: QuantityOut,
@@ -134,9 +134,9 @@ pub struct DemandOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WholePieces)]
 pub struct WholeOut {
-    /// Needed.
+    /// What is needed.
     pub needed: u32,
-    /// Allocated.
+    /// What is allocated from stock and harvests.
     pub allocated: u32,
 }
 
@@ -154,10 +154,10 @@ pub struct DroppedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = RateGiven)]
 pub struct RateOut {
-    /// Its kind.
+    /// The kind of rate, as in the request.
     #[schema(schema_with = crate::http::output::words::rate_kinds)]
     pub kind: &'static str,
-    /// How much.
+    /// How much castings it makes, in the unit of its kind.
     pub amount: QuantityOut,
 }
 
@@ -168,13 +168,13 @@ pub struct RateOut {
 pub struct DrawOut {
     /// Which lot of the stock; none where it comes of a bed.
     pub lot: Option<ReferenceOut>,
-    /// The bed it comes of.
+    /// The worm bed that it comes from.
     pub worm_bed: Option<ReferenceOut>,
-    /// Of which cycle of that bed, from 1.
+    /// The cycle of that bed, counted from 1.
     pub cycle: Option<u32>,
-    /// The first day both allow.
+    /// The first day that the lot and the demand both allow.
     pub on: Option<NaiveDate>,
-    /// How much.
+    /// How much castings goes from this lot to the demand.
     pub amount: QuantityOut,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or 90 days after they
     /// are dug in on `on`, or the tea is used up. A rule of US organic certification; local rules and the certifier come first.
@@ -192,9 +192,9 @@ pub struct DrawOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Stock)]
 pub struct StockOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// The first day.
     pub ready_on: Option<NaiveDate>,
@@ -203,13 +203,13 @@ pub struct StockOut {
     /// True if its last day lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
-    /// All of it.
+    /// The whole amount of the lot.
     pub amount: QuantityOut,
-    /// Allocated.
+    /// What is allocated from stock and harvests.
     pub allocated: QuantityOut,
-    /// Neither allocated nor expired.
+    /// What is neither allocated nor expired.
     pub remaining: QuantityOut,
-    /// Not used by its use-by.
+    /// What nobody used by the last day of use.
     pub expired: QuantityOut,
 }
 
@@ -217,11 +217,11 @@ pub struct StockOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Day)]
 pub struct DayOut {
-    /// The day.
+    /// The day that the figures are of.
     pub date: NaiveDate,
     /// Ready from this day.
     pub received: QuantityOut,
-    /// Allocated.
+    /// What is allocated from stock and harvests.
     pub allocated: QuantityOut,
     /// No longer usable from this day.
     pub expired: QuantityOut,
@@ -260,11 +260,11 @@ pub struct SackOut {
     /// True if that day lies before `as_of`: too late to buy.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
-    /// How many.
+    /// How many sacks to buy.
     pub count: u64,
-    /// What each holds.
+    /// What one of them takes.
     pub capacity: QuantityOut,
-    /// What they cost together.
+    /// The price of all these sacks.
     #[schema(value_type = Option<f64>)]
     pub cost: Option<Number>,
     /// In which currency.

@@ -33,10 +33,10 @@ const LEAST: f64 = 1e-3;
 /// Stock and demands.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BalancesRequest {
-    /// Echoed.
+    /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
@@ -44,15 +44,15 @@ pub struct BalancesRequest {
     /// The caller's today. Without it nothing is called past.
     #[schema(format = Date)]
     pub as_of: Option<String>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
-    /// What is known better than the defaults.
+    /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<AssumptionsInput>,
     /// The lots of castings in stock or to come.
     #[validate(nested)]
     pub stock: Lots,
-    /// Who wants castings.
+    /// The beds, rows, pots and brews that need castings, and when.
     #[validate(nested)]
     pub demands: Demands,
     /// True if the waits after raw manure are kept: stock that is not said to be free of manure or treated then goes to a demand with a
@@ -89,7 +89,7 @@ pub struct StockRequest {
     /// Unique in the list, echoed; the heap's own unless given.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed; the heap's own unless given.
+    /// Your own name for the lot; the heap's name unless given.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// How much, by volume, or by mass with the bulk density. Either this or `heap`.
@@ -114,7 +114,7 @@ pub struct DemandRequest {
     /// Unique in the list, echoed; the brew's own unless given.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed; the brew's own unless given.
+    /// Your own name for the demand; the brew's name unless given.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// How much, by volume, or by mass with the bulk density. Exactly one of this, `application` and `brew`.
@@ -134,7 +134,7 @@ pub struct DemandRequest {
     /// The last day.
     #[schema(format = Date)]
     pub latest: Option<String>,
-    /// Served from 1 upwards; 1 unless given.
+    /// 1 is served first; 1 unless given.
     #[validate(nested)]
     pub priority: Option<Priority>,
     /// True if only whole plants, pots or batches are of use.
@@ -143,7 +143,7 @@ pub struct DemandRequest {
     /// unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a request may have
     /// one.
     pub minimum: Option<VolumeMassOrShareInput>,
-    /// What is grown there; without it nothing is said of waits.
+    /// The crop that is grown there. Without it, the answer gives no interval between application and harvest.
     #[validate(nested)]
     pub crop: Option<CropRequest>,
 }
@@ -151,17 +151,17 @@ pub struct DemandRequest {
 /// A place and its rate.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct ApplicationRequest {
-    /// Where.
+    /// Where the castings go: ground, rows, plants or pots.
     #[validate(nested)]
     pub surface: SurfaceInput,
-    /// How much.
+    /// How much castings goes there: a depth, or an amount for the area, the row or the plant.
     #[validate(nested)]
     pub rate: RateInput,
     /// The share of its depth that a layer loses by settling; 0 % unless given.
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.
     pub nitrate_vulnerable_zone: Option<bool>,
-    /// What is known better for this place.
+    /// What you know better than the defaults for this place; it goes before that of the request.
     pub assumptions: Option<AssumptionsInput>,
 }
 
@@ -170,7 +170,7 @@ pub struct ApplicationRequest {
 pub struct SackRequest {
     /// What it holds, by volume, or by mass with the bulk density.
     pub capacity: VolumeOrMassInput,
-    /// What it costs.
+    /// The price of one sack.
     #[validate(nested)]
     pub price: Option<Price>,
     /// In which currency; echoed.

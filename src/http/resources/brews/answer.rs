@@ -31,15 +31,15 @@ impl Part for BrewsPart {}
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Brew)]
 pub struct BrewOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// Water to brew with.
     pub water: QuantityOut,
     /// Castings over water, by volume.
     pub castings_to_water: QuantityOut,
-    /// Castings.
+    /// The castings needed, by volume and by mass.
     pub castings: CastingsOut,
     /// Water added to the tea before use.
     pub dilution_water: QuantityOut,
@@ -65,17 +65,17 @@ pub struct BrewOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Batch)]
 pub struct BatchOut {
-    /// Its water.
+    /// The water of this batch.
     pub water: QuantityOut,
-    /// Its castings.
+    /// The castings of this batch.
     pub castings: QuantityOut,
-    /// Castings into water.
+    /// When the castings go into the water.
     #[schema(format = DateTime)]
     pub start: Option<String>,
-    /// Tea ready.
+    /// When the tea is ready.
     #[schema(format = DateTime)]
     pub ready: Option<String>,
-    /// Tea used up.
+    /// When the tea has to be used up.
     #[schema(format = DateTime)]
     pub use_by: Option<String>,
 }

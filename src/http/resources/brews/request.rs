@@ -24,20 +24,20 @@ use validator::Validate;
 /// Brews to plan.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BrewsRequest {
-    /// Echoed.
+    /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
-    /// What is known better than the defaults.
+    /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<AssumptionsInput>,
-    /// The brews.
+    /// The brews to plan, at least one.
     #[validate(nested)]
     pub brews: BrewList,
     /// True adds how each figure came about; for at most 200 brews.
@@ -53,15 +53,15 @@ pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
 /// A brew: so much water, or as much tea as a place takes.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BrewRequest {
-    /// Unique in the list, echoed.
+    /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Water to brew with. Either this, or `coverage` and `surface`.
     pub water: Option<VolumeInput>,
-    /// Tea, after dilution, for the surface: per area, along rows, or per plant.
+    /// Diluted tea for the surface: for each area, along rows, or for each plant.
     pub coverage: Option<CoverageInput>,
     /// Where the tea goes.
     #[validate(nested)]
@@ -87,16 +87,16 @@ pub struct BrewRequest {
     pub water_source: Option<WaterSourceInput>,
     /// True if air is blown in all the time; still tea takes much longer to be clear of germs. Counts as still unless given.
     pub aerated: Option<bool>,
-    /// What is known better for this brew.
+    /// What you know better than the defaults for this brew; it goes before that of the request.
     pub assumptions: Option<AssumptionsInput>,
 }
 
 /// A vessel to brew in.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BrewerRequest {
-    /// The water it holds.
+    /// The water that one brewer takes.
     pub capacity: VolumeInput,
-    /// How many; 1 unless given.
+    /// How many brewers there are; 1 unless given.
     #[validate(nested)]
     pub count: Option<BrewerCount>,
     /// From one batch's end to the next one's start, for emptying and cleaning; none unless given.

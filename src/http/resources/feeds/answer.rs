@@ -17,7 +17,7 @@ pub struct FeedsPart {
     pub materials: Vec<MaterialOut>,
     /// Water and starter.
     pub water: WaterOut,
-    /// The mix.
+    /// The mix of all materials, water included.
     pub mix: MixOut,
     /// Goals that cannot be met with these amounts; the mix is then the nearest that can.
     pub out_of_reach: Vec<OutOfReachOut>,
@@ -44,9 +44,9 @@ impl Part for FeedsPart {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedMaterial)]
 pub struct MaterialOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// The material of the table, echoed.
     pub material: Option<String>,
@@ -59,7 +59,7 @@ pub struct MaterialOut {
     /// How much to take, in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
-    /// Its dry matter.
+    /// What is left of it without its water.
     pub dry_matter: QuantityOut,
     /// Its moisture before any water is added, wet basis.
     pub moisture: QuantityOut,
@@ -89,7 +89,7 @@ pub struct WaterOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedMix)]
 pub struct MixOut {
-    /// Its mass.
+    /// The mass of the mix, water included.
     pub mass: QuantityOut,
     /// Its volume: less than the sum, since fines fill voids.
     pub volume: QuantityOut,
@@ -98,13 +98,13 @@ pub struct MixOut {
     pub in_containers: Vec<QuantityOut>,
     /// Its bulk density.
     pub bulk_density: QuantityOut,
-    /// Its dry matter.
+    /// What is left of it without its water.
     pub dry_matter: QuantityOut,
     /// Its moisture, wet basis.
     pub moisture: QuantityOut,
     /// Carbon over nitrogen, by mass.
     pub carbon_to_nitrogen: QuantityOut,
-    /// N over dry matter.
+    /// Total nitrogen, as a share of the dry matter.
     pub nitrogen: QuantityOut,
     /// The share of air in its volume.
     pub air_space: QuantityOut,
@@ -121,11 +121,11 @@ pub struct OutOfReachOut {
     pub wanted: QuantityOut,
     /// The nearest that can be had; the mix has it.
     pub nearest: QuantityOut,
-    /// How far that is from what was wanted.
+    /// How far the mix is from what was wanted.
     pub by: QuantityOut,
     /// True if it could be met without the other goal: both cannot hold at once.
     pub without_the_other: bool,
-    /// The same in words.
+    /// The same as a sentence.
     pub text: String,
     /// What kind of material would mend it: `carbon_rich`, `nitrogen_rich` or `dry`.
     #[schema(schema_with = crate::http::output::words::remedies)]
@@ -142,9 +142,9 @@ pub struct InsteadOut {
     pub materials: Vec<QuantityOut>,
     /// Water to add when mixing.
     pub extra_water: QuantityOut,
-    /// Its ratio.
+    /// The carbon to nitrogen ratio of that mix.
     pub carbon_to_nitrogen: QuantityOut,
-    /// Its moisture.
+    /// The moisture of that mix, wet basis.
     pub moisture: QuantityOut,
 }
 
@@ -160,7 +160,7 @@ pub struct LayersOut {
     /// How many full later layers.
     #[schema(value_type = u32)]
     pub later: CountOut,
-    /// Each of them.
+    /// One of these later layers.
     pub each: LayerOut,
     /// What is left for a last, shallower one.
     pub last: Option<LayerOut>,
@@ -170,7 +170,7 @@ pub struct LayersOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedLayer)]
 pub struct LayerOut {
-    /// How deep.
+    /// How deep the layer is when fresh.
     pub depth: QuantityOut,
     /// How much of the mix.
     pub volume: QuantityOut,
@@ -184,7 +184,7 @@ pub struct StepOut {
     /// What is done.
     #[schema(schema_with = crate::http::output::words::steps)]
     pub kind: &'static str,
-    /// In words.
+    /// What to do in this step.
     pub text: &'static str,
     /// Where the rule is from.
     pub source: &'static str,

@@ -23,24 +23,24 @@ pub struct MaterialsAnswer {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Feedstock)]
 pub struct FeedstockOut {
-    /// Its id.
+    /// The id that a request names it by.
     pub id: &'static str,
-    /// Its name.
+    /// Its usual name.
     pub name: &'static str,
     /// What sort it is.
     pub family: &'static str,
     /// Water over the whole.
     pub moisture: ValueOut,
-    /// N over dry matter.
+    /// Total nitrogen, as a share of the dry matter.
     pub nitrogen: ValueOut,
-    /// C over dry matter.
+    /// Carbon, as a share of the dry matter.
     pub carbon: ValueOut,
     /// Mass over volume as it lies at this moisture.
     pub bulk_density: ValueOut,
     /// Carbon over nitrogen at the likely values.
     #[schema(value_type = f64)]
     pub carbon_to_nitrogen: Number,
-    /// What else is to be said.
+    /// A remark on the material.
     #[serde(skip_serializing_if = "str::is_empty")]
     pub note: &'static str,
 }
@@ -58,7 +58,7 @@ pub struct ValueOut {
     /// The upper bound.
     #[schema(value_type = f64)]
     pub high: Number,
-    /// The unit.
+    /// The unit of these figures.
     pub unit: &'static str,
     /// On which basis.
     pub basis: &'static str,
@@ -72,9 +72,9 @@ pub struct ValueOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Origin)]
 pub struct OriginOut {
-    /// Its key.
+    /// The key that the values name it by.
     pub key: &'static str,
-    /// The source.
+    /// The publication or table.
     pub source: &'static str,
     /// How far it was checked.
     pub checked: &'static str,

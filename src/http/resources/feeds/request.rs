@@ -15,18 +15,18 @@ use validator::Validate;
 /// Materials and goals.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct FeedsRequest {
-    /// Echoed.
+    /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
-    /// What is known better than the defaults.
+    /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<AssumptionsInput>,
     /// The materials. At least one amount is fixed, or a range that begins above nothing.
     #[validate(nested)]
@@ -57,10 +57,10 @@ pub type Materials = List<MaterialRequest, 1, { MAX_MATERIALS }>;
 /// A material: of the table, or by what it is made of.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct MaterialRequest {
-    /// Unique in the list, echoed.
+    /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// A material of `GET /v1/materials`, for all values that are not given. Without it, moisture, nitrogen and one of carbon,
@@ -74,18 +74,18 @@ pub struct MaterialRequest {
     pub at_least: Option<VolumeOrMassInput>,
     /// The most the service may choose; as much as the goals take unless given.
     pub at_most: Option<VolumeOrMassInput>,
-    /// Water over the whole (wet basis).
+    /// Water as a share of the moist mass (wet basis).
     pub moisture: Option<ShareInput>,
-    /// N over dry matter.
+    /// Total nitrogen, as a share of the dry matter.
     pub nitrogen: Option<ShareInput>,
-    /// C over dry matter.
+    /// Carbon, as a share of the dry matter.
     pub carbon: Option<ShareInput>,
-    /// Ash over dry matter: carbon is (1 - ash)/1.8.
+    /// Ash, as a share of the dry matter. Carbon is then (1 - ash)/1.8.
     pub ash: Option<ShareInput>,
     /// Carbon over nitrogen, by mass.
     #[validate(nested)]
     pub carbon_to_nitrogen: Option<CarbonRatio>,
-    /// Mass over volume as it lies at its moisture.
+    /// The mass of a volume as it lies, water included.
     pub bulk_density: Option<DensityInput>,
     /// True if it is soaked with the others.
     pub soak: Option<bool>,
@@ -99,10 +99,10 @@ pub struct MaterialRequest {
 /// What the mix is to be like.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct GoalsRequest {
-    /// Carbon over nitrogen; met first.
+    /// The carbon to nitrogen ratio of the mix; this goal goes before moisture.
     #[validate(nested)]
     pub carbon_to_nitrogen: Option<RatioGoal>,
-    /// Water over the whole; met next.
+    /// Water as a share of the mix (wet basis).
     pub moisture: Option<ShareInput>,
 }
 
@@ -130,7 +130,7 @@ pub struct SoakRequest {
 /// A hot stage before the worms.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct HotCompostingRequest {
-    /// Days hot.
+    /// How many days it stays hot.
     #[validate(nested)]
     pub days: HotDays,
     /// Days until it is below 30 C.
@@ -143,6 +143,6 @@ pub struct HotCompostingRequest {
 pub struct RehydrateRequest {
     /// Water for each kilogram; 2 L unless given.
     pub water_per_kilogram: Option<VolumeInput>,
-    /// How long it stands; four hours unless given.
+    /// How long it soaks; four hours unless given.
     pub soaking_time: Option<DurationInput>,
 }

@@ -53,9 +53,9 @@ pub struct HarvestTotal {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedHarvest)]
 pub struct BedOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
@@ -89,17 +89,17 @@ pub struct HeapOut {
     /// Its kind, echoed.
     #[schema(schema_with = crate::http::output::words::heap_kinds)]
     pub kind: &'static str,
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
-    /// All of it.
+    /// Everything in the heap.
     pub in_heap: QuantityOut,
-    /// What is not ready.
+    /// The part that is not ready.
     pub unfinished: QuantityOut,
-    /// What is ready.
+    /// The part that is ready.
     pub finished: QuantityOut,
-    /// What passes the sieve.
+    /// The castings that pass the sieve.
     pub castings: QuantityOut,
     /// What the sieve holds back.
     pub oversize: QuantityOut,

@@ -32,27 +32,27 @@ pub type FedList = List<FedRequest, 1, { MAX_FEEDS }>;
 /// A feed that was given to a bed. Its analysis is of the dry matter; exactly one of `ash`, `organic_matter` and `carbon`.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct FedRequest {
-    /// Unique in its list, echoed.
+    /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// How much, as moist as it was fed: by mass, or by volume with `bulk_density`.
     pub amount: VolumeOrMassInput,
     /// Its water, of the whole (wet basis).
     pub moisture: ShareInput,
-    /// What is left when it burns.
+    /// Ash: the share of the dry matter that is left when it burns.
     pub ash: Option<ShareInput>,
-    /// What burns: 100 % less ash.
+    /// The share of the dry matter that burns: 100 % less ash.
     pub organic_matter: Option<ShareInput>,
     /// Carbon: organic matter / 1.8.
     pub carbon: Option<ShareInput>,
-    /// Total N.
+    /// Total nitrogen (N), in the dry matter.
     pub nitrogen: Option<ShareInput>,
-    /// P, not phosphate.
+    /// Phosphorus (P, not phosphate), in the dry matter.
     pub phosphorus: Option<ShareInput>,
-    /// K, not potash.
+    /// Potassium (K, not potash), in the dry matter.
     pub potassium: Option<ShareInput>,
     /// As moist as it was fed; needed where the amount is a volume.
     pub bulk_density: Option<DensityInput>,

@@ -34,7 +34,7 @@ pub struct ForecastRequest {
     /// At most so many cycles; as many as feed and days allow unless given.
     #[validate(nested)]
     pub cycles: Option<CycleCount>,
-    /// What it is fed.
+    /// What the bed is fed.
     #[validate(nested)]
     pub feed: BedFeedRequest,
     /// What lies in it at the start; an empty bed unless given.
@@ -53,13 +53,13 @@ pub struct BedFeedRequest {
     pub material: Option<String>,
     /// Its water, of the whole (wet basis). Needed without `material`.
     pub moisture: Option<ShareInput>,
-    /// What is left when it burns.
+    /// Ash: the share of the dry matter that is left when it burns.
     pub ash: Option<ShareInput>,
-    /// What burns: 100 % less ash.
+    /// The share of the dry matter that burns: 100 % less ash.
     pub organic_matter: Option<ShareInput>,
     /// Carbon: organic matter / 1.8.
     pub carbon: Option<ShareInput>,
-    /// Total N.
+    /// Total nitrogen (N).
     pub nitrogen: Option<ShareInput>,
     /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named.
     pub bulk_density: Option<DensityInput>,
@@ -82,7 +82,7 @@ pub struct FeedAtOnce {
 /// It comes on dates, in any order. A layer is laid once enough for it has come; the last may be thinner.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct FeedOnDates {
-    /// What comes.
+    /// The deliveries of feed, each with its day and amount.
     #[validate(nested)]
     pub deliveries: Deliveries,
 }

@@ -27,23 +27,23 @@ use validator::Validate;
 /// Worm beds and heaps; at least one of them.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct HarvestsRequest {
-    /// Echoed.
+    /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
     pub units: Option<System>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
-    /// What is known better than the defaults.
+    /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<AssumptionsInput>,
-    /// Worm beds.
+    /// The worm beds to harvest.
     #[validate(nested)]
     pub worm_beds: Option<WormBeds>,
-    /// Heaps of castings.
+    /// Heaps of castings to measure.
     #[validate(nested)]
     pub heaps: Option<Heaps>,
     /// True adds how each figure came about; for at most 200 beds and heaps.
@@ -60,10 +60,10 @@ pub type Heaps = List<HeapInput, 0, { MAX_BEDS }>;
 /// (`forecast`). At least one of the three; the first two together are compared.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct WormBedRequest {
-    /// Unique in its list, echoed.
+    /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.
@@ -84,7 +84,7 @@ pub struct WormBedRequest {
     /// What the bed is to do from a day to another.
     #[validate(nested)]
     pub forecast: Option<ForecastRequest>,
-    /// What is known better for this bed.
+    /// What you know better than the defaults for this bed; it goes before that of the request.
     pub assumptions: Option<AssumptionsInput>,
 }
 

@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 /// The formulas.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct FormulasAnswer {
-    /// Every formula.
+    /// Every formula that figures come from.
     pub formulas: Vec<FormulaOut>,
 }
 

@@ -120,7 +120,7 @@ limits! {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Bounds)]
 pub struct BoundsOut {
-    /// The dimension.
+    /// What is measured, such as length.
     pub dimension: &'static str,
     /// The least value.
     #[schema(value_type = f64)]

@@ -66,9 +66,9 @@ impl Part for SeasonsPart {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonBed)]
 pub struct SeasonBedOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
@@ -85,15 +85,15 @@ pub struct SeasonBedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonLot)]
 pub struct SeasonLotOut {
-    /// The cycle, from 1.
+    /// The cycle of the bed, counted from 1.
     pub cycle: u32,
     /// The day on which it is ready at the likely values; the plan counts on it from then on.
     pub ready_on: NaiveDate,
     /// How much the plan counts on.
     pub amount: QuantityOut,
-    /// Given.
+    /// How much of it the plan gives to demands.
     pub allocated: QuantityOut,
-    /// Left over.
+    /// How much of it the plan gives to nobody.
     pub remaining: QuantityOut,
     /// When it is ready, over all runs.
     pub ready: Option<DatePercentiles>,
@@ -105,22 +105,22 @@ pub struct SeasonLotOut {
 #[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct DatePercentiles {
-    /// 10 of 100.
+    /// The 10th percentile: 10 of 100 runs are at or below it.
     pub p10: Option<NaiveDate>,
-    /// 50 of 100.
+    /// The median: half of the runs are at or below it.
     pub p50: Option<NaiveDate>,
-    /// 90 of 100.
+    /// The 90th percentile: 90 of 100 runs are at or below it.
     pub p90: Option<NaiveDate>,
 }
 
 /// Amounts that so many of 100 runs do not pass.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct Percentiles {
-    /// 10 of 100.
+    /// The 10th percentile: 10 of 100 runs are at or below it.
     pub p10: QuantityOut,
-    /// 50 of 100.
+    /// The median: half of the runs are at or below it.
     pub p50: QuantityOut,
-    /// 90 of 100.
+    /// The 90th percentile: 90 of 100 runs are at or below it.
     pub p90: QuantityOut,
 }
 
@@ -129,9 +129,9 @@ pub struct Percentiles {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Chances)]
 pub struct ChancesOut {
-    /// How many runs.
+    /// How many times the season was simulated.
     pub simulation_runs: u32,
-    /// Their seed.
+    /// The seed of these runs.
     pub seed: u64,
     /// What the chances hold under.
     pub condition: &'static str,
@@ -149,7 +149,7 @@ pub struct ChancesOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = DateChance)]
 pub struct DateChanceOut {
-    /// Something is due on this day.
+    /// A day on which castings are needed.
     pub date: NaiveDate,
     /// Castings needed by then.
     pub needed: QuantityOut,
@@ -163,9 +163,9 @@ pub struct DateChanceOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ReadyBy)]
 pub struct ReadyOnOut {
-    /// The day.
+    /// The day that the figures are of.
     pub date: NaiveDate,
-    /// How much.
+    /// How much castings is ready by this day.
     pub volume: Percentiles,
 }
 
@@ -174,7 +174,7 @@ pub struct ReadyOnOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = MeasureFirst)]
 pub struct MeasureOut {
-    /// The assumption.
+    /// The id of the assumption to measure.
     pub assumption: Option<&'static str>,
     /// Or the amount of this lot.
     pub lot: Option<ReferenceOut>,
@@ -184,7 +184,7 @@ pub struct MeasureOut {
     pub share_of_variance: QuantityOut,
     /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
     pub range_if_known: QuantityOut,
-    /// How to measure it.
+    /// How to measure the value yourself.
     pub measure_it: Option<&'static str>,
 }
 
@@ -203,7 +203,7 @@ pub struct TaskOut {
     /// What is done.
     #[schema(schema_with = crate::http::output::words::tasks)]
     pub kind: &'static str,
-    /// The same in words.
+    /// The same as a sentence.
     pub text: String,
     /// At which bed.
     pub worm_bed: Option<ReferenceOut>,

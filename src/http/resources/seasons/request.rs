@@ -20,10 +20,10 @@ use validator::Validate;
 /// A season: beds, stock and demands.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct SeasonsRequest {
-    /// Echoed. With it, the events of a calendar keep their ids, so that importing it again updates them.
+    /// Your own id. With it, the events of a calendar keep their ids, so that importing it again updates them.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
@@ -37,10 +37,10 @@ pub struct SeasonsRequest {
     /// The last day of the season; the last date of the demands unless given.
     #[schema(format = Date)]
     pub until: Option<String>,
-    /// The caller's containers.
+    /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
-    /// What is known better than the defaults.
+    /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<AssumptionsInput>,
     /// The temperature of the beds that have none of their own.
     #[validate(nested)]
@@ -48,13 +48,13 @@ pub struct SeasonsRequest {
     /// The feed of the beds that have none of their own. An amount, or deliveries, are shared among them by their ground.
     #[validate(nested)]
     pub feed_supply: Option<BedFeedRequest>,
-    /// The worm beds.
+    /// The worm beds of the season, with their feed and worms.
     #[validate(nested)]
     pub worm_beds: Option<SeasonBeds>,
     /// The lots of castings in stock or to come from elsewhere. A range of an amount counts as uncertain.
     #[validate(nested)]
     pub stock: Option<Lots>,
-    /// Who wants castings.
+    /// The beds, rows, pots and brews that need castings, and when.
     #[validate(nested)]
     pub demands: Demands,
     /// True if the waits after raw manure are kept, as in `POST /v1/balances`; false unless given. The chance of a demand counts castings
@@ -84,10 +84,10 @@ pub type SeasonBeds = List<SeasonBedRequest, 0, { MAX_BEDS }>;
 /// A worm bed of a season.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct SeasonBedRequest {
-    /// Unique in its list, echoed.
+    /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Echoed.
+    /// Your own name for it, up to 100 characters; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.
@@ -113,10 +113,10 @@ pub struct SeasonBedRequest {
     /// What is known of manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.
     #[validate(nested)]
     pub manure: Option<ManureInput>,
-    /// Its own temperature.
+    /// The temperature of this bed, where it differs from the others.
     #[validate(nested)]
     pub climate: Option<ClimateInput>,
-    /// What is known better for this bed.
+    /// What you know better than the defaults for this bed; it goes before that of the request.
     pub assumptions: Option<AssumptionsInput>,
 }
 

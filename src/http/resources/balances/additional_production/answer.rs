@@ -49,7 +49,7 @@ pub struct PreparedBatchOut {
     pub materials: Vec<PreparedMaterialOut>,
     /// Water for the soak, without starter.
     pub soak_water: QuantityOut,
-    /// Liquid starter.
+    /// Liquid starter for the soak.
     pub starter: QuantityOut,
     /// Water for dry manure.
     pub rehydration_water: QuantityOut,
@@ -57,9 +57,9 @@ pub struct PreparedBatchOut {
     pub extra_water: QuantityOut,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
-    /// Live worms.
+    /// The live worms that it needs.
     pub worms: QuantityOut,
-    /// Layers.
+    /// The layers of feed to lay.
     pub layers: u32,
     /// The last day to begin the preparation; none where there is no such day in the years looked at.
     pub start_on: Option<NaiveDate>,
@@ -84,7 +84,7 @@ pub struct PreparedMaterialOut {
     pub mass: QuantityOut,
     /// By volume as it lies.
     pub volume: QuantityOut,
-    /// In the caller's containers.
+    /// The same amount in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
 }
@@ -125,7 +125,7 @@ pub struct SlipOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LayerChoice)]
 pub struct ChoiceOut {
-    /// Layers.
+    /// How many layers of feed there are.
     pub layers: u32,
     /// Ground at the likely values.
     pub surface_area: QuantityOut,
@@ -144,7 +144,7 @@ pub struct ChoiceOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = CanWait)]
 pub struct CanWaitOut {
-    /// Which.
+    /// The demand that can wait.
     pub demand: ReferenceOut,
     /// Castings that would be free for the short ones.
     pub amount: QuantityOut,
@@ -155,17 +155,17 @@ pub struct CanWaitOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedBed)]
 pub struct PreparedBedOut {
-    /// Its ground.
+    /// The ground that the bed needs.
     pub ground: PreparedGroundOut,
     /// The day on which the worms go in.
     pub start_on: NaiveDate,
-    /// Live worms.
+    /// The live worms that it needs.
     pub worms: QuantityOut,
     /// Layers before it is left to finish.
     pub layers_per_cycle: u32,
-    /// One harvest.
+    /// Always 1: the bed is harvested once.
     pub cycles: u32,
-    /// What it is fed.
+    /// What the bed is fed.
     pub feed: PreparedFeedOut,
     /// `none` where none of the materials is manure; else say what is known of it.
     pub manure: Option<PreparedManureOut>,
@@ -177,7 +177,7 @@ pub struct PreparedBedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedManure)]
 pub struct PreparedManureOut {
-    /// `none`.
+    /// Always `none`: there is no manure in it.
     pub kind: &'static str,
 }
 
@@ -185,9 +185,9 @@ pub struct PreparedManureOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedGround)]
 pub struct PreparedGroundOut {
-    /// `area`.
+    /// Always `area`: the ground is given by its area.
     pub kind: &'static str,
-    /// Its area.
+    /// The area of that ground.
     pub area: QuantityOut,
 }
 
@@ -209,7 +209,7 @@ pub struct PreparedFeedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedSupply)]
 pub struct PreparedSupplyOut {
-    /// `amount`.
+    /// Always `amount`: all of it is there at the start.
     pub kind: &'static str,
     /// As moist as it is fed.
     pub amount: QuantityOut,

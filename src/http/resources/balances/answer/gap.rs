@@ -15,7 +15,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ServedLater)]
 pub struct MovedOut {
-    /// Which demand.
+    /// The demand that this is about.
     pub demand: ReferenceOut,
     /// The first day of its dates on which castings that it could use were on hand; any day before the other one where
     /// there is none.
@@ -30,7 +30,7 @@ pub struct MovedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterSupply)]
 pub struct WaitOut {
-    /// Which demand.
+    /// The demand that this is about.
     pub demand: ReferenceOut,
     /// The first day after its last on which what is left over, and usable on that day, covers the amount.
     pub until: NaiveDate,

@@ -17,7 +17,7 @@ use validator::Validate;
 /// and a sensible floor elsewhere; local rules and the certifier come first).
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct CropRequest {
-    /// The day of the first picking.
+    /// The day of the first harvest of the crop.
     #[schema(format = Date)]
     pub first_crop_harvest: Option<String>,
     /// Where the edible part grows; counts as `touches_soil` unless given.

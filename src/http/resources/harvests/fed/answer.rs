@@ -47,13 +47,13 @@ pub struct FromFeedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FedFeed)]
 pub struct FedOut {
-    /// Echoed.
+    /// The id that the request gave.
     pub id: Option<String>,
-    /// Echoed.
+    /// The name that the request gave.
     pub name: Option<String>,
     /// As it was fed.
     pub mass: QuantityOut,
-    /// Its dry matter.
+    /// What is left of it without its water.
     pub dry_matter: QuantityOut,
 }
 
@@ -61,13 +61,13 @@ pub struct FedOut {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct CastingsAnalysis {
-    /// Ash.
+    /// Ash, in the dry matter.
     pub ash: QuantityOut,
-    /// Total N.
+    /// Total nitrogen (N), in the dry matter.
     pub nitrogen: Option<QuantityOut>,
-    /// P.
+    /// Phosphorus (P), in the dry matter.
     pub phosphorus: Option<QuantityOut>,
-    /// K.
+    /// Potassium (K), in the dry matter.
     pub potassium: Option<QuantityOut>,
     /// Carbon over nitrogen, where the nitrogen of every feed is given.
     pub carbon_to_nitrogen: Option<QuantityOut>,

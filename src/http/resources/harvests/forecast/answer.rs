@@ -34,7 +34,7 @@ pub struct ForecastOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedLot)]
 pub struct LotOut {
-    /// The cycle, from 1.
+    /// The cycle of the bed, counted from 1.
     pub cycle: u32,
     /// When they are dry and ready to use.
     pub ready: ReadyOut,
@@ -45,7 +45,7 @@ pub struct LotOut {
     /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
     #[schema(schema_with = closings)]
     pub ended_because: &'static str,
-    /// Feed worked, dry matter.
+    /// Feed that the worms have eaten, as dry matter.
     pub feed_dry_matter: QuantityOut,
     /// As they lie in the bed before the harvest.
     pub in_bed: QuantityOut,
@@ -84,9 +84,9 @@ pub struct ReadyOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedLayer)]
 pub struct LayerOut {
-    /// The day.
+    /// The day on which this happens.
     pub on: NaiveDate,
-    /// The cycle, from 1.
+    /// The cycle of the bed, counted from 1.
     pub cycle: u32,
     /// How deep it lies when fresh.
     pub depth: QuantityOut,
@@ -94,10 +94,10 @@ pub struct LayerOut {
     pub volume: QuantityOut,
     /// Its mass, as moist as it is fed.
     pub mass: QuantityOut,
-    /// The same in the caller's containers.
+    /// The same amount in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
-    /// Its dry matter.
+    /// What is left of it without its water.
     pub dry_matter: QuantityOut,
     /// How deep the bed lies then.
     pub bed_depth: QuantityOut,
@@ -130,9 +130,9 @@ pub struct WaterOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedWorms)]
 pub struct WormsOut {
-    /// The day.
+    /// The day on which this happens.
     pub on: NaiveDate,
-    /// Live mass.
+    /// Live worms, by mass.
     pub mass: QuantityOut,
 }
 
@@ -140,7 +140,7 @@ pub struct WormsOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedStopped)]
 pub struct StoppedOut {
-    /// The day.
+    /// The day on which this happens.
     pub on: NaiveDate,
     /// Why the worms die: `frost` or `heat`.
     #[schema(schema_with = deaths)]
@@ -157,7 +157,7 @@ pub struct EndOut {
     /// What it is doing: `working`, `waiting` (for feed), `finishing`, `drying` or `done`.
     #[schema(schema_with = phases)]
     pub phase: &'static str,
-    /// Feed not worked, dry matter.
+    /// Feed that the worms have not eaten, as dry matter.
     pub uneaten_feed: QuantityOut,
     /// Castings in it, dry matter.
     pub castings: QuantityOut,
