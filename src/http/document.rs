@@ -75,7 +75,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("harvests", "What worm beds and heaps yield."),
         ("brews", "Compost tea."),
         ("balances", "Stock against demand."),
-        ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the gap."),
+        ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the shortfall."),
         ("feeds", "What to shred, soak and mix."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),

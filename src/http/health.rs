@@ -54,7 +54,7 @@ pub async fn health_ready(accepted: Accepted) -> Result<HttpResponse, Problem> {
 
 /// What a problem means
 ///
-/// The page to which the `type` of a problem document leads: what it means and how to mend it.
+/// The page to which the `type` of a problem document leads: what it means and what to do.
 #[utoipa::path(
     tag = "reference", operation_id = "explain_problem", security(()),
     params(("slug" = String, Path, description = "The last part of the type", example = "invalid-request")),
@@ -76,7 +76,7 @@ pub async fn explain_problem(request: HttpRequest, slug: web::Path<String>) -> R
 
 /// The document
 ///
-/// This document, as JSON. A page that reads it stands at /docs.
+/// This document, as JSON. The page for people is /docs.
 #[utoipa::path(tag = "reference", operation_id = "openapi_document", security(()), responses((status = 200, description = "The OpenAPI document", body = serde_json::Value, content_type = "application/json"), ReferenceProblems))]
 #[get("/openapi.json")]
 pub async fn openapi_document(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {

@@ -65,7 +65,7 @@ pub struct ErrorOut {
     /// The kind of error; the list is in the description of the document.
     #[schema(schema_with = words::error_codes)]
     code: String,
-    /// What is wrong and how to mend it.
+    /// What is wrong and what to write instead.
     detail: String,
     /// The accepted word nearest to the one given.
     nearest: Option<String>,

@@ -18,14 +18,14 @@ use validator::Validate;
 #[schema(as = NoManure)]
 pub struct NoManureInput {}
 
-/// There was manure, and no hot stage is shown. Worms and time alone do not treat it.
+/// There was manure, and no hot composting is shown. Worms and time alone do not treat it.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 #[schema(as = UntreatedManure)]
 pub struct UntreatedManureInput {}
 
-/// There was manure, and a hot stage was kept: from 55 to 77 C, for 3 days in a vessel or a static aerated pile, or for 15 days in a
-/// windrow turned five times (7 CFR 205.203(c)(2), which also asks for 25 to 40 parts of carbon to one of nitrogen at the start; that is
-/// not checked here). Anything less is refused: give it as untreated.
+/// There was manure, and it was composted hot: from 55 to 77 C, for 3 days in a vessel or a static aerated pile, or
+/// for 15 days in a windrow turned five times (7 CFR 205.203(c)(2), which also asks for 25 to 40 parts of carbon to
+/// one of nitrogen at the start; that is not checked here). Anything less is refused: give it as untreated.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 #[schema(as = TreatedManure)]
 pub struct TreatedManureInput {
@@ -45,7 +45,7 @@ pub struct TreatedManureInput {
 }
 
 words! {
-    /// How a hot stage was kept.
+    /// How the hot composting was done.
     StageMethodInput as StageMethod => Method {
         /// In a closed vessel.
         InVessel,

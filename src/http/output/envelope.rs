@@ -99,7 +99,7 @@ impl<T: Part> PartialSchema for Answer<T> {
         let RefOr::T(Schema::Object(mut object)) = T::schema() else { return T::schema() };
         let (properties, required) = (std::mem::take(&mut object.properties), std::mem::take(&mut object.required));
         let mut add = |name: &str, schema: RefOr<Schema>| drop(object.properties.insert(name.to_owned(), schema));
-        add("computed_with", text("The program and its version."));
+        add("computed_with", text("The program and its version, which fixes the defaults."));
         add("id", text("The id that the request gave."));
         add("name", text("The name that the request gave."));
         if T::REVISED {
@@ -109,8 +109,8 @@ impl<T: Part> PartialSchema for Answer<T> {
         for (name, schema) in properties {
             add(&name, schema);
         }
-        add("assumptions", list::<AssumptionOut>("What was assumed."));
-        add("cautions", list::<CautionOut>("What to mind."));
+        add("assumptions", list::<AssumptionOut>("The values that were assumed, each with its range and source."));
+        add("cautions", list::<CautionOut>("What to do or avoid, with the items that each caution is about."));
         add("explanations", list::<ExplanationOut>(T::EXPLAINED));
         object.required = ["computed_with", "units"].map(str::to_owned).into();
         object.required.extend(required);

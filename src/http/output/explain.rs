@@ -19,7 +19,7 @@ pub struct ExplanationOut {
     /// season is rounded to whole millilitres.
     #[schema(example = "V = A d")]
     pub formula: String,
-    /// What is put in. A symbol that stands for a list is there once for each of its items.
+    /// What is put in. A symbol for a list appears once for each of its items.
     pub inputs: Vec<TermOut>,
     /// Where the formula is from.
     pub sources: &'static [&'static str],
@@ -29,9 +29,9 @@ pub struct ExplanationOut {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 #[schema(as = ExplanationTerm)]
 pub struct TermOut {
-    /// As it stands in the formula.
+    /// The symbol, as the formula writes it.
     pub symbol: &'static str,
-    /// What it stands for.
+    /// What the symbol means.
     pub meaning: &'static str,
     /// The number, and its range where it has one.
     pub value: QuantityOut,

@@ -64,7 +64,7 @@ impl utoipa::PartialSchema for Number {
 
 impl ToSchema for Number {}
 
-/// A quantity in an answer. It may be sent back as it stands.
+/// A quantity in an answer. It may be sent back unchanged.
 #[must_use]
 #[derive(Debug, Clone, PartialEq, ToSchema)]
 #[schema(as = Quantity)]

@@ -68,7 +68,7 @@ pub fn steps() -> RefOr<Schema> {
     words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
 }
 
-/// What stands in the way of an earlier start.
+/// What prevents an earlier start.
 pub fn binds() -> RefOr<Schema> {
     let all = crate::garden::balances::additional_production::LimitingFactor::ALL;
     words("What stands in the way of an earlier start.", all.iter().map(|binds| binds.as_str()))

@@ -70,15 +70,16 @@ impl Question for Balances {
 
 /// Stock against demand
 ///
-/// Who gets how much, from which lot and when; what is short; the running balance by date; and what would close the gap.
-/// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
-/// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short. allocated +
-/// shortfall = needed, and allocated + remaining + expired = supply. A demand below its `minimum` is dropped, one at a time: in the last priority
-/// where one fails, the smallest share first (of equals the later last day, then the later in the list); then the stock is
-/// shared again. In the end those dropped come back, by priority and list order, if nobody then falls below its minimum; for
-/// a demand that stays dropped, castings it could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then
-/// list order; a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A
-/// tea whose batches start on several days counts as one demand for each of these days.
+/// Who gets how much, from which lot and when; what is short; the running balance by date; and what closes the
+/// shortfall. The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same
+/// share of what they asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is
+/// short. allocated + shortfall = needed, and allocated + remaining + expired = supply. A demand below its `minimum`
+/// is dropped, one at a time: in the last priority where one fails, the smallest share first (of equals the later
+/// last day, then the later in the list); then the stock is shared again. In the end those dropped come back, by
+/// priority and list order, if nobody then falls below its minimum; for a demand that stays dropped, castings it
+/// could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then list order;
+/// a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A tea
+/// whose batches start on several days counts as one demand for each of these days.
 ///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each draw tells from when on it may
 /// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a

@@ -32,7 +32,7 @@ pub struct UnitsAnswer {
     pub units: Vec<UnitOut>,
     /// Units that are made of others, as examples: any volume or mass over any area, and so on.
     pub compounds: Vec<CompoundOut>,
-    /// Names that are refused because they stand for several units, unless `"units": "us"` says which is meant.
+    /// Names that are refused because they mean several units, unless `"units": "us"` says which is meant.
     pub ambiguous: Vec<AmbiguousOut>,
 }
 

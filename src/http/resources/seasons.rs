@@ -152,7 +152,7 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
     ),
     request_body(content = SeasonsRequest, content_type = "application/json"),
     responses(
-        (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
+        (status = 200, description = "The plan, its chances, the work, and what closes the shortfall", content(
             (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
             (String = "text/calendar"))),
         AskProblems,

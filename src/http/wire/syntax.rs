@@ -15,7 +15,7 @@ pub struct SyntaxFault {
     pub code: ErrorCode,
     /// The line and the column of the error, where it has them. Both count from 1; a column counts letters, not bytes.
     pub position: Option<(usize, usize)>,
-    /// What is wrong and how to mend it.
+    /// What is wrong and what to write instead.
     message: String,
 }
 

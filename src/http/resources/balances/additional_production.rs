@@ -17,7 +17,7 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// What there is to prepare with: a feed to be made larger or smaller as a whole, and a bed.
+/// What additional production may use: a feed, whose amounts are scaled together, and a bed.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct AdditionalProductionRequest {
     /// The materials of the feed, as in `POST /v1/feeds`; their amounts, `at_least` and `at_most` too, say only in which
@@ -30,7 +30,7 @@ pub struct AdditionalProductionRequest {
     /// How soaked materials are soaked; four days without starter unless given.
     #[validate(nested)]
     pub soak: Option<SoakRequest>,
-    /// A hot stage before the worms.
+    /// Hot composting before the worms go in.
     #[validate(nested)]
     pub hot_composting: Option<HotCompostingRequest>,
     /// The temperature of the bed. Needed in a balance; in a season that of the season unless given.

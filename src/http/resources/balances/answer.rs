@@ -109,8 +109,8 @@ pub struct DemandOut {
     pub shortfall: QuantityOut,
     /// Allocated over needed.
     pub share_allocated: QuantityOut,
-    /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % stands for 5 % or less (so
-    /// where the plan itself gives less), 95 % for 95 % or more.
+    /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % means 5 %
+    /// or less (as where the plan itself gives less), and 95 % means 95 % or more.
     pub chance: Option<QuantityOut>,
     /// Allocated, in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -121,8 +121,8 @@ pub struct DemandOut {
     pub dropped: Option<DroppedOut>,
     /// The rate that what is given comes to; not there where nothing is given.
     pub rate_allocated: Option<RateOut>,
-    /// Of a demand with a `crop` that is eaten and has a first picking: the last day on which castings that count as raw manure may be
-    /// dug in for it; tea has to be used up by then.
+    /// Of a demand with a `crop` that is eaten and has a first harvest: the last day on which castings that count as
+    /// raw manure may be worked in for it; tea has to be used up by then.
     pub incorporate_by: Option<NaiveDate>,
     /// From which lots, and when.
     pub allocations: Vec<DrawOut>,
@@ -176,8 +176,9 @@ pub struct DrawOut {
     pub on: Option<NaiveDate>,
     /// How much castings goes from this lot to the demand.
     pub amount: QuantityOut,
-    /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or 90 days after they
-    /// are dug in on `on`, or the tea is used up. A rule of US organic certification; local rules and the certifier come first.
+    /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or
+    /// 90 days after they are worked in on `on`, or the tea is used up. A rule of US organic certification; local
+    /// rules and the certifier come first.
     pub earliest_crop_harvest: Option<NaiveDate>,
     /// True if the first picking comes before `earliest_crop_harvest`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -229,7 +230,7 @@ pub struct DayOut {
     pub closing_stock: QuantityOut,
 }
 
-/// What would close the gap.
+/// Options to close the shortfall.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ShortfallOptions)]
 pub struct GapOut {
@@ -245,8 +246,8 @@ pub struct GapOut {
     /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
     /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
     pub later_supply: Vec<WaitOut>,
-    /// Or prepare this, for each day on which something is short; empty where nobody is short or nothing was said about
-    /// preparing.
+    /// Additional production for each day on which something is short; empty where nothing is short or the request
+    /// gives none.
     pub additional_production: Vec<PrepareOut>,
 }
 

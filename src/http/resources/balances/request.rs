@@ -64,16 +64,16 @@ pub struct BalancesRequest {
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
     pub sack: Option<SackRequest>,
-    /// What there is to prepare with; without it nothing is said about preparing.
+    /// The feed and bed for additional production; without it the answer plans none.
     #[validate(nested)]
     pub additional_production: Option<AdditionalProductionRequest>,
-    /// Runs for the chances of what to prepare; 2,000 unless given; 0 for the likely values alone.
+    /// Simulation runs for the sizes of additional production; 2,000 unless given; 0 for the likely values alone.
     #[validate(nested)]
     pub simulation_runs: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
-    /// True adds how amounts given, short and left come about; for at most 200 demands and lots.
+    /// True adds how amounts allocated, short and remaining come about; for at most 200 demands and lots.
     pub explain: Option<bool>,
 }
 
@@ -86,7 +86,7 @@ pub type Demands = List<DemandRequest, 1, { MAX_ITEMS }>;
 /// A lot of castings: an amount, or a heap to measure.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct StockRequest {
-    /// Unique in the list, echoed; the heap's own unless given.
+    /// Your own id, unique in the list; the heap's id unless given.
     #[validate(nested)]
     pub id: Option<ShortText>,
     /// Your own name for the lot; the heap's name unless given.
@@ -111,7 +111,7 @@ pub struct StockRequest {
 /// A demand: an amount, an application or a brew.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct DemandRequest {
-    /// Unique in the list, echoed; the brew's own unless given.
+    /// Your own id, unique in the list; the brew's id unless given.
     #[validate(nested)]
     pub id: Option<ShortText>,
     /// Your own name for the demand; the brew's name unless given.
@@ -139,9 +139,9 @@ pub struct DemandRequest {
     pub priority: Option<Priority>,
     /// True if only whole plants, pots or batches are of use.
     pub whole_portions: Option<bool>,
-    /// The smallest amount that is of use, by volume, by mass, or as a share of all that this demand asks; any amount is
-    /// unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a request may have
-    /// one.
+    /// The smallest amount that is of use, by volume, by mass, or as a share of what this demand needs; every amount
+    /// is of use unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a
+    /// request may have one.
     pub minimum: Option<VolumeMassOrShareInput>,
     /// The crop that is grown there. Without it, the answer gives no interval between application and harvest.
     #[validate(nested)]
@@ -173,7 +173,7 @@ pub struct SackRequest {
     /// The price of one sack.
     #[validate(nested)]
     pub price: Option<Price>,
-    /// In which currency; echoed.
+    /// The currency of the price; the answer repeats it.
     #[validate(nested)]
     pub currency: Option<Currency>,
 }

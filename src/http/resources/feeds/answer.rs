@@ -21,7 +21,7 @@ pub struct FeedsPart {
     pub mix: MixOut,
     /// Goals that cannot be met with these amounts; the mix is then the nearest that can.
     pub out_of_reach: Vec<OutOfReachOut>,
-    /// Where the ratio stands in the way of the moisture: the mix that meets the moisture alone.
+    /// Where the ratio and the moisture exclude each other: the mix that meets the moisture alone.
     pub instead: Option<InsteadOut>,
     /// The mix laid on the ground of the bed.
     pub layers: Option<LayersOut>,
@@ -48,7 +48,7 @@ pub struct MaterialOut {
     pub id: Option<String>,
     /// The name that the request gave.
     pub name: Option<String>,
-    /// The material of the table, echoed.
+    /// The material of the table, as the request named it.
     pub material: Option<String>,
     /// True if the service chose the amount.
     pub chosen: bool,
@@ -117,17 +117,17 @@ pub struct OutOfReachOut {
     /// `carbon_to_nitrogen` or `moisture`.
     #[schema(schema_with = crate::http::output::words::goals)]
     pub goal: &'static str,
-    /// What was wanted.
+    /// The goal, as the request gives it.
     pub wanted: QuantityOut,
     /// The nearest that can be had; the mix has it.
     pub nearest: QuantityOut,
-    /// How far the mix is from what was wanted.
+    /// How far the mix is from the goal.
     pub by: QuantityOut,
     /// True if it could be met without the other goal: both cannot hold at once.
     pub without_the_other: bool,
     /// The same as a sentence.
     pub text: String,
-    /// What kind of material would mend it: `carbon_rich`, `nitrogen_rich` or `dry`.
+    /// The kind of material that would help. `carbon_rich`, `nitrogen_rich` or `dry`.
     #[schema(schema_with = crate::http::output::words::remedies)]
     pub remedy: &'static str,
     /// Materials of the table that would do.

@@ -38,7 +38,7 @@ pub struct FeedsRequest {
     /// How soaked materials are soaked; four days without starter unless given.
     #[validate(nested)]
     pub soak: Option<SoakRequest>,
-    /// A hot stage before the worms.
+    /// Hot composting before the worms go in.
     #[validate(nested)]
     pub hot_composting: Option<HotCompostingRequest>,
     /// The ground of the worm bed, for layers.
@@ -127,7 +127,7 @@ pub struct SoakRequest {
     pub starter: Option<ShareInput>,
 }
 
-/// A hot stage before the worms.
+/// Hot composting before the worms go in.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct HotCompostingRequest {
     /// How many days it stays hot.

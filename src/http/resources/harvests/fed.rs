@@ -54,7 +54,7 @@ pub struct FedRequest {
     pub phosphorus: Option<ShareInput>,
     /// Potassium (K, not potash), in the dry matter.
     pub potassium: Option<ShareInput>,
-    /// As moist as it was fed; needed where the amount is a volume.
+    /// Its bulk density, as moist as it was fed. Needed where the amount is a volume.
     pub bulk_density: Option<DensityInput>,
 }
 

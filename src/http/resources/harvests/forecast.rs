@@ -48,7 +48,7 @@ pub struct ForecastRequest {
 /// `carbon`, which are shares of the dry matter.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BedFeedRequest {
-    /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.
+    /// A material of `GET /v1/materials`: its likely values are used where no value is given here.
     #[schema(example = "leaves_shredded", min_length = 1)]
     pub material: Option<String>,
     /// Its water, of the whole (wet basis). Needed without `material`.
@@ -61,7 +61,7 @@ pub struct BedFeedRequest {
     pub carbon: Option<ShareInput>,
     /// Total nitrogen (N).
     pub nitrogen: Option<ShareInput>,
-    /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named.
+    /// Its bulk density, as moist as it is fed. Needed where an amount is a volume and no `material` is named.
     pub bulk_density: Option<DensityInput>,
     /// How much comes when; as much as the layers take unless given.
     #[validate(nested)]
@@ -112,7 +112,8 @@ union! {
 /// What lies in a running bed.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct RunningBedRequest {
-    /// Feed not yet worked, as moist as it was fed: by mass, or by volume with the bulk density of the feed; none unless given.
+    /// Feed that the worms have not eaten yet, as moist as it was fed: by mass, or by volume with the bulk density of
+    /// the feed; none unless given.
     pub uneaten_feed: Option<VolumeOrMassInput>,
     /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
     /// unless given.

@@ -75,7 +75,7 @@ pub struct WormBedRequest {
     pub finished_share: Option<ShareInput>,
     /// The share that passes the sieve, by volume; the assumption `castings.sieve_yield` unless given.
     pub sieve_yield: Option<ShareInput>,
-    /// All that was fed and is worked through by now.
+    /// All that was fed and that the worms have eaten by now.
     #[validate(nested)]
     pub fed: Option<FedList>,
     /// Ash in the dry matter of the castings, measured: with `fed` it gives the loss, in place of the assumption

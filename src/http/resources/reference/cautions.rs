@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 /// The cautions.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct CautionsAnswer {
-    /// Every rule, in the order in which answers tell them.
+    /// Every rule, in the order of answers.
     pub cautions: Vec<RuleOut>,
 }
 
@@ -28,7 +28,7 @@ pub struct RuleOut {
     pub heading: &'static str,
     /// What to do, and why.
     pub text: &'static str,
-    /// When an answer tells it.
+    /// When an answer carries it.
     pub raised_when: &'static str,
     /// Where the rule is from, or that it has no source.
     pub source: &'static str,
@@ -51,8 +51,8 @@ fn all() -> CautionsAnswer {
 
 /// The cautions
 ///
-/// Every rule of which an answer may warn: how grave it is, what to mind, where it is from, and when an answer tells it. They
-/// defer to local rules, labels and licensed advice.
+/// Every caution that an answer may carry: how serious it is, what to do, where it is from, and when an answer
+/// carries it. They defer to local rules, labels and licensed advice.
 #[utoipa::path(tag = "reference", operation_id = "list_cautions", security(()), responses((status = 200, description = "The cautions", body = CautionsAnswer), ReferenceProblems))]
 #[get("/v1/cautions")]
 pub async fn list_cautions(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {

@@ -37,13 +37,13 @@ pub struct FormulaOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FormulaSymbol)]
 pub struct SymbolOut {
-    /// As it stands in the formula.
+    /// The symbol, as the formula writes it.
     pub symbol: &'static str,
-    /// What it stands for.
+    /// What the symbol means.
     pub meaning: &'static str,
     /// The unit in which to compute with bare numbers; shares as fractions. Empty for counts, ratios and shares.
     pub unit: &'static str,
-    /// True if it stands for a list, which the formula sums.
+    /// True if the symbol is a list, which the formula sums.
     pub many: bool,
 }
 

@@ -10,7 +10,8 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// A season: what the beds give, who gets it, how sure that is, what to do on which day, and what would close the gap.
+/// A season: what the beds give, who gets it, how sure that is, what to do on which day, and what closes the
+/// shortfall.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonsAnswer)]
@@ -19,7 +20,7 @@ pub struct SeasonsPart {
     pub headline: String,
     /// The tasks of the next 30 days: from `as_of`, or from the first task where there is none. They are in `work` too.
     pub next: Vec<TaskOut>,
-    /// The caller's today, echoed.
+    /// The day that the request gives as today.
     pub as_of: Option<NaiveDate>,
     /// The last day.
     pub until: NaiveDate,
@@ -47,7 +48,7 @@ pub struct SeasonsPart {
     pub chances: Option<ChancesOut>,
     /// What to know better first: what causes most of the uncertainty of the margin on the worst date.
     pub measure_first: Vec<MeasureOut>,
-    /// What would close the gap.
+    /// Options to close the shortfall.
     pub shortfall_options: GapOut,
     /// What to do, in order of the days.
     pub work: Vec<TaskOut>,
@@ -135,7 +136,7 @@ pub struct ChancesOut {
     pub seed: u64,
     /// What the chances hold under.
     pub condition: &'static str,
-    /// The chance of enough by each day on which something is due.
+    /// The chance of enough by each day on which castings are needed.
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,
@@ -221,9 +222,9 @@ pub struct TaskOut {
     pub depth: Option<QuantityOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
-    /// What to mind with it: a wait after raw manure, how sure a start is, what it stands in place of.
+    /// A remark: an interval after raw manure, how sure a start is, or what the task replaces.
     pub note: Option<String>,
-    /// The day by which what is prepared or bought is wanted.
+    /// The day by which what is produced or bought is needed.
     pub by: Option<NaiveDate>,
     /// The volume in the caller's containers; water and what is in the bed included.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -133,7 +133,7 @@ fn word(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> 
     operation_id = "link_season",
     params(LinkParams, OptionParams),
     responses(
-        (status = 200, description = "The plan, its chances, the work, and what closes the gap", content(
+        (status = 200, description = "The plan, its chances, the work, and what closes the shortfall", content(
             (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
             (String = "text/calendar"))),
         AskProblems,

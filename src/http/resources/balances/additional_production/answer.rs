@@ -8,7 +8,7 @@ use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
-/// What to prepare for what is short by one day, and by when to begin.
+/// Additional production for what is short by one day, and when to start it.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Preparation)]
@@ -18,13 +18,13 @@ pub struct PrepareOut {
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
     pub shortfall: QuantityOut,
-    /// As large as it has to be at the likely values, begun on the last day that is in time at the likely values.
+    /// As large as it has to be at the likely values, started on the last day that is in time at the likely values.
     pub likely: PreparedBatchOut,
-    /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time.
+    /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time.
     pub at_90_percent: Option<PreparedBatchOut>,
     /// As large as for 90 %, the last day to begin for an even chance.
     pub latest_start_at_50_percent: Option<NaiveDate>,
-    /// The likely one, begun later: a few days may cost months over a winter.
+    /// The likely one, started later: a few days may cost months over a winter.
     pub if_started_later: Vec<SlipOut>,
     /// Other numbers of layers: more of them take less ground and fewer worms, but begin earlier. Empty where ground or layers
     /// were given.
@@ -34,7 +34,7 @@ pub struct PrepareOut {
     pub can_wait: Vec<CanWaitOut>,
 }
 
-/// A bed to prepare.
+/// A bed to start.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedBatch)]
@@ -61,7 +61,7 @@ pub struct PreparedBatchOut {
     pub worms: QuantityOut,
     /// The layers of feed to lay.
     pub layers: u32,
-    /// The last day to begin the preparation; none where there is no such day in the years looked at.
+    /// The last day to start; none where there is no such day in the years that are searched.
     pub start_on: Option<NaiveDate>,
     /// The day on which the worms go in.
     pub worms_in_on: Option<NaiveDate>,
@@ -78,7 +78,7 @@ pub struct PreparedBatchOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedMaterial)]
 pub struct PreparedMaterialOut {
-    /// Which material of the preparation.
+    /// The material of the additional production.
     pub material: ReferenceOut,
     /// By mass, before any water is added.
     pub mass: QuantityOut,
@@ -94,12 +94,12 @@ pub struct PreparedMaterialOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = TooLate)]
 pub struct TooLateOut {
-    /// What stands in the way of an earlier start.
+    /// What prevents an earlier start.
     #[schema(schema_with = crate::http::output::words::binds)]
     pub limiting_factor: &'static str,
-    /// The first day on which the preparation can begin.
+    /// The first day on which the work can start.
     pub first_start_on: Option<NaiveDate>,
-    /// The castings are ready then, begun on that day; none where that is not within a year or the worms die before.
+    /// The day on which the castings are then ready; none where that is not within a year or the worms die before.
     pub ready_on: Option<NaiveDate>,
     /// The ground that would hold the feed, where the ground given does not.
     pub area_needed: Option<QuantityOut>,
@@ -112,7 +112,7 @@ pub struct TooLateOut {
 pub struct SlipOut {
     /// By so many days.
     pub days: u32,
-    /// The preparation begins.
+    /// The day on which the work starts.
     pub start_on: NaiveDate,
     /// The castings are ready; none where that is not within a year or the worms die before.
     pub ready_on: Option<NaiveDate>,
@@ -140,7 +140,7 @@ pub struct ChoiceOut {
     pub too_late: bool,
 }
 
-/// A demand that could wait.
+/// A demand that can be served later.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = CanWait)]
 pub struct CanWaitOut {
@@ -173,7 +173,7 @@ pub struct PreparedBedOut {
     pub assumptions: BTreeMap<&'static str, QuantityOut>,
 }
 
-/// That there is no manure in the feed of a prepared bed.
+/// States that there is no manure in the feed of a bed to start.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedManure)]
 pub struct PreparedManureOut {
@@ -181,7 +181,7 @@ pub struct PreparedManureOut {
     pub kind: &'static str,
 }
 
-/// The ground of a prepared bed.
+/// The ground of a bed to start.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedGround)]
 pub struct PreparedGroundOut {
@@ -191,7 +191,7 @@ pub struct PreparedGroundOut {
     pub area: QuantityOut,
 }
 
-/// The feed of a prepared bed.
+/// The feed of a bed to start.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedFeed)]
 pub struct PreparedFeedOut {

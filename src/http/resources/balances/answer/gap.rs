@@ -22,11 +22,11 @@ pub struct MovedOut {
     pub first_possible_on: Option<NaiveDate>,
     /// The day on which it is served instead.
     pub allocated_on: NaiveDate,
-    /// How much of it: what it could not have had before that day unless others drew less, or later.
+    /// How much of it: what it could not get before that day unless others took less, or took it later.
     pub amount: QuantityOut,
 }
 
-/// A short demand that castings left over would serve if it could wait beyond its last day.
+/// A demand with a shortfall that remaining castings would serve after its last day.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterSupply)]
 pub struct WaitOut {

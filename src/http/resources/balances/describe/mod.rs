@@ -31,7 +31,7 @@ pub(in crate::http::resources) struct Account<'a> {
     pub by_date: &'a [DayOut],
     /// How sure that is.
     pub chances: Option<&'a ChancesOut>,
-    /// What would close the gap.
+    /// Options to close the shortfall.
     pub gap: &'a GapOut,
     /// The account day by day.
     pub series: &'a Series,

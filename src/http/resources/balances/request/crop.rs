@@ -12,9 +12,9 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// What is grown there: what the wait between raw manure and harvest depends on. Raw manure has to be worked into the soil 120 days before
-/// harvest where the edible part touches soil or soil splash, 90 days otherwise (7 CFR 205.203(c)(1), a rule of US organic certification
-/// and a sensible floor elsewhere; local rules and the certifier come first).
+/// The crop: the interval between raw manure and harvest depends on it. Raw manure has to be worked into the soil 120
+/// days before harvest where the edible part touches soil or soil splash, 90 days otherwise (7 CFR 205.203(c)(1), a
+/// rule of US organic certification and a sensible floor elsewhere; local rules and the certifier come first).
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct CropRequest {
     /// The day of the first harvest of the crop.
@@ -22,8 +22,8 @@ pub struct CropRequest {
     pub first_crop_harvest: Option<String>,
     /// Where the edible part grows; counts as `touches_soil` unless given.
     pub edible_part: Option<EdiblePartInput>,
-    /// True if the castings are worked into the soil on the day on which they are brought: only then the wait is met. Counts as left on
-    /// top unless given.
+    /// True if the castings are worked into the soil on the day of the application; only then the interval can be
+    /// met. Counts as left on top unless given.
     pub incorporated: Option<bool>,
 }
 

@@ -57,7 +57,7 @@ pub struct FedOut {
     pub dry_matter: QuantityOut,
 }
 
-/// What is in the castings, of their dry matter. A nutrient stands here if it is given for every feed.
+/// What is in the castings, of their dry matter. A nutrient is listed if every feed gives it.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 pub struct CastingsAnalysis {
@@ -83,12 +83,12 @@ pub struct ComparisonOut {
     pub by_feed: QuantityOut,
     /// What one says more than the other.
     pub gap: QuantityOut,
-    /// The gap over the larger of the two.
+    /// The difference, as a share of the larger of the two.
     pub gap_share: QuantityOut,
     /// Which says more: `by_depth`, `by_feed` or `neither`.
     #[schema(schema_with = larger)]
     pub larger: &'static str,
-    /// True if the two ranges meet: the gap is then within what the assumptions leave open.
+    /// True if the two ranges meet: the assumptions can then explain the difference.
     pub ranges_meet: bool,
 }
 

@@ -21,7 +21,7 @@ pub struct ForecastOut {
     pub layers: Vec<LayerOut>,
     /// Water from layer to layer.
     pub water: Vec<WaterOut>,
-    /// The worms, each time a cycle starts or a layer is worked through.
+    /// The worms, each time a cycle starts or the worms have eaten a layer.
     pub worms: Vec<WormsOut>,
     /// The day on which the worms die, if one comes: the forecast ends there.
     pub stopped: Option<StoppedOut>,
@@ -38,7 +38,7 @@ pub struct LotOut {
     pub cycle: u32,
     /// When they are dry and ready to use.
     pub ready: ReadyOut,
-    /// The morning on which the last layer is worked through.
+    /// The morning on which the worms have eaten the last layer.
     pub eaten_on: NaiveDate,
     /// The morning on which they are finished.
     pub finished_on: NaiveDate,
@@ -101,7 +101,7 @@ pub struct LayerOut {
     pub dry_matter: QuantityOut,
     /// How deep the bed lies then.
     pub bed_depth: QuantityOut,
-    /// The morning on which it is worked through, where that is before the end.
+    /// The morning on which the worms have eaten it, where that is before the end.
     #[schema(value_type = Option<NaiveDate>)]
     pub eaten_on: Option<NaiveDate>,
 }
