@@ -58,7 +58,7 @@ pub fn goals() -> RefOr<Schema> {
 /// What would bring a goal within reach.
 pub fn remedies() -> RefOr<Schema> {
     words(
-        "What kind of material would mend it.",
+        "The kind of material that would help.",
         crate::garden::feeds::Remedy::ALL.iter().map(|remedy| remedy.as_str()),
     )
 }
