@@ -1,7 +1,7 @@
 //! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
 
 use super::RequestContext;
-use super::quantity::{Due, MassInput, QuantityInput, QuantityObject, VolumeInput, object_schema, text_schema};
+use super::quantity::{Due, MassInput, PARTS, QuantityInput, QuantityObject, VolumeInput, parts, text_schema};
 use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
@@ -82,16 +82,15 @@ impl PartialSchema for AssumptionsInput {
 
 impl ToSchema for AssumptionsInput {
     fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        let named: [(&str, ObjectBuilder); 3] =
-            [(VALUE, object_schema("A value with its range.")), (RATIO, ratio_schema()), (BUCKET, bucket_schema())];
+        let named = [(RATIO, ratio_schema()), (BUCKET, bucket_schema())];
         schemas.extend(named.map(|(name, object)| (name.to_owned(), RefOr::T(object.build().into()))));
+        schemas.push(parts());
         schemas.push((MassInput::name().into_owned(), MassInput::schema()));
         schemas.push((VolumeInput::name().into_owned(), VolumeInput::schema()));
     }
 }
 
-/// The names of the schemas that the values share.
-const VALUE: &str = "AssumptionValue";
+/// The names of the schemas of values that are no text.
 const RATIO: &str = "AssumptionRatio";
 const BUCKET: &str = "WeighedBucket";
 
@@ -106,7 +105,7 @@ fn value_schema(assumption: Assumption) -> RefOr<Schema> {
     let value = if definition.dimension == Dimension::Density { 620 } else { 2 };
     one_of = one_of
         .item(text_schema(definition.dimension.name(), &format!("{value} {example}")))
-        .item(Ref::from_schema_name(VALUE));
+        .item(Ref::from_schema_name(PARTS));
     if assumption == Assumption::BulkDensity {
         one_of = one_of.item(Ref::from_schema_name(BUCKET));
     }

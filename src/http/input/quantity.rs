@@ -9,7 +9,7 @@ use crate::garden::units::{Dimension, Measured, Quantity};
 use crate::http::wire::{JsonPath, Other};
 use serde::Deserialize;
 use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
-use utoipa::openapi::{RefOr, Schema};
+use utoipa::openapi::{Ref, RefOr, Schema};
 
 /// A quantity as it came.
 #[derive(Debug, Clone, Deserialize)]
@@ -85,7 +85,11 @@ macro_rules! inputs {
             }
         }
 
-        impl utoipa::ToSchema for $name {}
+        impl utoipa::ToSchema for $name {
+            fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+                schemas.push(parts());
+            }
+        }
     )*};
 }
 
@@ -134,8 +138,7 @@ pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) ->
         units.join(", ")
     );
     let text = text_schema(format, example);
-    let object = object_schema(&format!("{} in parts.", capital(&words.join(" or "))));
-    OneOfBuilder::new().description(Some(description)).item(text).item(object).build().into_ref()
+    OneOfBuilder::new().description(Some(description)).item(text).item(Ref::from_schema_name(PARTS)).build().into_ref()
 }
 
 /// A builder's result as a schema without a name.
@@ -159,7 +162,17 @@ pub fn text_schema(format: &str, example: &str) -> ObjectBuilder {
         .examples([serde_json::Value::from(example)])
 }
 
-/// The schema of the object form.
+/// The name of the schema of the object form, which all quantities share.
+pub const PARTS: &str = "QuantityParts";
+
+/// That schema with its name.
+#[must_use]
+pub fn parts() -> (String, RefOr<Schema>) {
+    let object = object_schema("A quantity in parts: the likely value, its unit, and its range where there is one.");
+    (PARTS.to_owned(), object.build().into_ref())
+}
+
+/// The schema of an object form.
 #[must_use]
 pub fn object_schema(description: &str) -> ObjectBuilder {
     let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
