@@ -6,8 +6,8 @@ use serde_json::Value;
 
 use crate::http::present::words::clean;
 
-/// The title, what goes for the whole request, then each error: `at /areas/0/rate: ...`, with what was perhaps meant and
-/// what is allowed.
+/// The title, what goes for the whole request, then each error: what is wrong, the place, what was perhaps meant and what is
+/// allowed.
 pub(super) fn readable(status: u16, body: &[u8]) -> String {
     let problem = serde_json::from_slice::<Value>(body).unwrap_or(Value::Null);
     let text = |field: &str| problem.get(field).and_then(Value::as_str).map(clean).unwrap_or_default();
@@ -35,7 +35,7 @@ fn lines(error: &Value) -> String {
     let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
     let (code, detail) = (text("code"), text("detail"));
     let what = if detail.is_empty() { code } else { detail };
-    let mut lines = format!("at {}: {what}\n", place(error));
+    let mut lines = format!("{what}\n   at {}\n", place(error));
     for field in ["nearest", "allowed"] {
         let value = text(field);
         if !value.is_empty() {
@@ -85,12 +85,12 @@ mod tests {
     }
 
     #[test]
-    fn every_fault_is_one_line_with_what_was_meant_and_what_is_allowed() {
+    fn every_error_has_its_place_what_was_meant_and_what_is_allowed() {
         let page = printed(&json!({
             "type": "/problems/invalid-request", "title": "The request cannot be answered as it stands", "status": 422,
-            "detail": "2 errors were found.", "errors_total": 103,
+            "detail": "There are 103 errors.", "errors_total": 103,
             "errors": [
-                {"at": "body", "pointer": "/areas/0/rate/kind", "code": "unknown_kind", "detail": "No rate is called \"dept\".",
+                {"at": "body", "pointer": "/areas/0/rate/kind", "code": "unknown_kind", "detail": "Area 1 ('roses'): No rate is called \"dept\".",
                  "nearest": "depth", "allowed": ["depth", "per_plant"]},
                 {"at": "body", "pointer": "", "code": "missing"},
                 {"at": "query", "parameter": "unit", "code": "unknown", "detail": "No such unit."},
@@ -100,11 +100,11 @@ mod tests {
         assert_eq!(
             page,
             "The request cannot be answered as it stands (422)\n\
-             2 errors were found.\n\
-             at /areas/0/rate/kind: No rate is called \"dept\".\n   nearest: depth\n   allowed: depth, per_plant\n\
-             at the top: missing\n\
-             at parameter unit: No such unit.\n\
-             at line 3, column rate: No rate.\n\
+             There are 103 errors.\n\
+             Area 1 ('roses'): No rate is called \"dept\".\n   at /areas/0/rate/kind\n   nearest: depth\n   allowed: depth, per_plant\n\
+             missing\n   at the top\n\
+             No such unit.\n   at parameter unit\n\
+             No rate.\n   at line 3, column rate\n\
              and 99 more\n"
         );
     }
@@ -124,6 +124,6 @@ mod tests {
         let page = printed(&json!({"title": evil, "detail": evil,
             "errors": [{"pointer": evil, "detail": evil, "nearest": evil, "allowed": [evil]}, {"parameter": evil}]}));
         assert!(page.chars().all(|c| c == '\n' || !c.is_control()), "{page:?}");
-        assert_eq!(page.lines().count(), 5, "{page}");
+        assert_eq!(page.lines().count(), 7, "{page}");
     }
 }

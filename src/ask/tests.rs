@@ -132,7 +132,7 @@ fn a_refusal_goes_to_standard_error_whatever_was_asked_for() {
         let args = AskArgs { json, csv, ..args("refused", r#"{"areas": [{}]}"#, &service.url) };
         let reported = reported(&args, none_to_start);
         assert_eq!((reported.code, reported.out.as_str()), (REFUSED, ""));
-        assert_eq!(reported.err, "Refused (422)\nat /areas/0/rate: No rate.\n   nearest: rate\n");
+        assert_eq!(reported.err, "Refused (422)\nNo rate.\n   at /areas/0/rate\n   nearest: rate\n");
     }
 }
 

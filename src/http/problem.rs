@@ -10,7 +10,7 @@ pub use responses::{AskProblems, CellProblems, ReferenceProblems};
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
 use super::output::Number;
-use super::wire::{ErrorCode, Node, RequestError, RequestErrors, SyntaxFault, Where, capital};
+use super::wire::{ErrorCode, Node, RequestError, RequestErrors, SyntaxFault, Where, capital, with_items};
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
@@ -46,7 +46,7 @@ pub struct Problem {
     errors_total: Option<usize>,
 }
 
-/// One error.
+/// One error of a request.
 #[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = RequestError)]
@@ -65,7 +65,7 @@ pub struct ErrorOut {
     /// The kind of error; the list is in the description of the document.
     #[schema(schema_with = words::error_codes)]
     code: String,
-    /// What is wrong and what to write instead.
+    /// Which item of a list it is about, by position and name; what is wrong; and what to write instead.
     detail: String,
     /// The accepted word nearest to the one given.
     nearest: Option<String>,
@@ -122,10 +122,16 @@ impl Problem {
         self
     }
 
-    /// 422 with all errors of a body.
+    /// 422 with all errors of a body, each with the items of lists in front that it is about.
     pub fn errors(errors: RequestErrors, tree: &Node<'_>) -> Self {
         let left_out = errors.left_out();
-        Self::listed(errors.into_sorted(tree), left_out)
+        let mut sorted = errors.into_sorted(tree);
+        for error in sorted.iter_mut().take(MAX_FAULTS) {
+            if let Where::Body { pointer } = &error.at {
+                error.detail = with_items(std::mem::take(&mut error.detail), pointer, tree);
+            }
+        }
+        Self::listed(sorted, left_out)
     }
 
     /// 422 with errors that are in order already.

@@ -105,7 +105,8 @@ fn a_refused_file_ends_with_1_and_every_fault() {
         assert_eq!(output.status.code(), Some(1));
         assert!(output.stdout.is_empty());
         let page = text(&output.stderr);
-        for part in ["(422)", "at /areas/0/surface/length:", "at /areas/1/rate:", "at /areas/1/colour:", "per_plant"] {
+        for part in ["(422)", "at /areas/0/surface/length\n", "at /areas/1/rate\n", "at /areas/1/colour\n", "per_plant"]
+        {
             assert!(page.contains(part), "{page}");
         }
     }

@@ -28,10 +28,58 @@ pub fn assert_problem(answer: &Answer) {
         assert!(ErrorCode::find(error["code"].as_str().unwrap()).is_some(), "{error}");
         assert!(error["detail"].as_str().unwrap().ends_with(['.', '?']), "{error}");
         assert!(error["detail"].as_str().unwrap().chars().count() < 700, "{error}");
+        assert_names_its_item(error);
         let known =
             ["at", "pointer", "parameter", "line", "column", "code", "detail", "nearest", "allowed", "min", "max"];
         assert!(keys(error).iter().all(|key| known.contains(key)), "{error}");
     }
+}
+
+/// An error in an item of a list says which item, by its position counted from 1.
+fn assert_names_its_item(fault: &Value) {
+    let mut steps = fault["pointer"].as_str().unwrap_or_default().split('/').skip(1);
+    let (list, position) = (steps.next().unwrap_or_default(), steps.next().and_then(|step| step.parse::<usize>().ok()));
+    let nouns = [
+        ("areas", "Area"),
+        ("worm_beds", "Bed"),
+        ("heaps", "Heap"),
+        ("brews", "Brew"),
+        ("stock", "Lot"),
+        ("demands", "Demand"),
+        ("materials", "Material"),
+        ("containers", "Container"),
+    ];
+    if let (Some((_, noun)), Some(position)) = (nouns.iter().find(|(name, _)| *name == list), position) {
+        let detail = fault["detail"].as_str().unwrap();
+        let rest = detail.strip_prefix(&format!("{noun} {}", position + 1)).unwrap_or_else(|| panic!("{fault}"));
+        assert!(rest.starts_with([':', ',', ' ']), "{fault}");
+    }
+}
+
+#[test]
+fn an_error_begins_with_the_item_it_is_about() {
+    let bed = json!({"name": "carrots", "ground": {"kind": "area", "area": "4"}, "start_on": "2027-04-01", "layers_per_cycle": 2,
+        "feed": {"material": "leaves_shredded", "supply": {"kind": "deliveries", "deliveries": [{"on": "2027-04-31", "amount": "9 kg"}]}}});
+    let body = json!({"climate": {"unit": "C", "monthly_means": [1, 2, "x", 4, 5, 6, 7, 8, 9, 10, 11, 12]}, "until": "2027-12-31",
+        "worm_beds": [null, bed], "stock": [{"amount": "3", "heap": null, "id": "s"}],
+        "demands": [{"amount": "20", "on": "2027-08-01"}, {"brew": {"name": "tea", "water": "3 kg"}, "on": "2027-08-01"},
+            {"id": "a", "amount": "1 L"}, {"id": "a", "amount": "1 L"}]});
+    let found = errors("seasons", &body);
+    let first: Vec<&str> =
+        found.iter().map(|fault| fault["detail"].as_str().unwrap().split(": ").next().unwrap()).collect();
+    let wanted = [
+        "Month 3",
+        "Bed 1",
+        "Bed 2 ('carrots')",
+        "Bed 2 ('carrots'), delivery 1",
+        "Lot 1 ('s')",
+        "Demand 1",
+        "Demand 2 ('tea')",
+        "Demand 4 ('a')",
+    ];
+    assert_eq!(first, wanted, "{found:#?}");
+    let repeated = found.last().unwrap()["detail"].as_str().unwrap();
+    assert_eq!(repeated, "Demand 4 ('a'): The id is already that of demand 3; give each demand its own.");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::RequestContext;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::http::wire::JsonPath;
+use crate::http::wire::{JsonPath, noun};
 use std::collections::BTreeMap;
 use validator::ValidationError;
 
@@ -26,8 +26,8 @@ impl RequestContext<'_> {
             let Some(id) = id else { continue };
             match seen.get(id) {
                 Some(first) => {
-                    let detail =
-                        format!("this id is already that of item {first} of the list (counted from 0); ids are unique");
+                    let noun = noun(list.name().unwrap_or_default());
+                    let detail = format!("the id is already that of {noun} {}; give each {noun} its own", first + 1);
                     self.refuse(list.index(i).field("id"), Refusal::new(Reason::RepeatedId, detail));
                 }
                 None => {

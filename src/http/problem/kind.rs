@@ -64,7 +64,7 @@ kinds! {
         "Send the header \"Content-Type: application/json\". The only charset is UTF-8; content encodings are gzip, \
          deflate and br.";
     InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request cannot be computed as it stands"
-        "Every error is listed under errors, in the order of the request: where it is (a JSON pointer into the body, or \
+        "Every error is listed under errors, in the order of the request: where it is (the item by position and name, and a JSON pointer into the body, or \
          a parameter of the query), what it is, and how to mend it. Nothing was dropped, guessed or rounded.";
     Broken INTERNAL_SERVER_ERROR "broken" "The service failed"
         "This is an error of the service, not of the request. Please report it with the request that caused it.";

@@ -21,6 +21,7 @@ mod codes;
 pub mod collect;
 pub mod error;
 mod fields;
+mod items;
 mod numbers;
 mod order;
 mod other;
@@ -38,6 +39,7 @@ mod tests;
 
 pub use collect::{Other, read};
 pub use error::{ErrorCode, Pushed, RequestError, RequestErrors, Where, nearest};
+pub(crate) use items::{noun, with_items};
 pub use path::JsonPath;
 pub use shapes::{WHOLE_LIST, check, outside};
 pub use syntax::{MAX_DEPTH, SyntaxFault};

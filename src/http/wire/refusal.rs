@@ -41,8 +41,8 @@ impl<'p> Cursor<'_, 'p> {
         if let Some(name) = self.place.name() {
             let name = clipped(name);
             format!("The field \"{name}\" is {is}. Give it {expected}.")
-        } else if let Some(number) = self.place.number() {
-            format!("Entry {number} of the list (the first is 0) is {is}. Make it {expected}, or take it out.")
+        } else if self.place.number().is_some() {
+            format!("This entry of the list is {is}. Make it {expected}, or take it out.")
         } else {
             format!("The value is {is}. Give {expected}.")
         }
