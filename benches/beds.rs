@@ -26,7 +26,7 @@ fn bed(number: u32, supply: Supply) -> Bed {
             nitrogen: Some(Share::from_fraction(0.018).into()),
             supply,
         },
-        layers_per_cycle: 4,
+        layers_per_cycle: Some(4),
         cycles: None,
     }
 }

@@ -46,7 +46,7 @@ fn bed(number: u32) -> Bed {
             nitrogen: Some(Share::from_fraction(0.018).into()),
             supply: Supply::AsNeeded,
         },
-        layers_per_cycle: 2,
+        layers_per_cycle: Some(2),
         cycles: None,
     }
 }

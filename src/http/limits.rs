@@ -22,7 +22,7 @@ pub const MAX_FEEDS: u64 = 100;
 /// The most deliveries of feed to one bed.
 pub const MAX_DELIVERIES: u64 = 500;
 /// The most layers in one cycle of a bed.
-pub const MAX_LAYERS_PER_CYCLE: u32 = 1_000;
+pub const MAX_LAYERS_PER_CYCLE: u32 = crate::garden::assumptions::MOST_LAYERS_PER_CYCLE;
 /// The most cycles of a bed.
 pub const MAX_CYCLES: u32 = 1_000;
 /// The most layers of all forecasts of a request together: each stands in the answer by itself.

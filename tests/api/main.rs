@@ -37,6 +37,7 @@ mod season_chart;
 mod seasons;
 mod seasons_forms;
 mod sheets;
+mod short_requests;
 mod support;
 mod syntax;
 mod waiting;

@@ -93,7 +93,7 @@ fn as_bed(batch: &Batch, start_on: NaiveDate) -> Bed {
             nitrogen: Some(recipe().nitrogen.into()),
             supply: Supply::AllAtOnce(batch.feed.into()),
         },
-        layers_per_cycle: batch.layers,
+        layers_per_cycle: Some(batch.layers),
         cycles: None,
     }
 }

@@ -127,6 +127,23 @@ fn values_outside_their_bounds_are_refused_with_the_bounds_and_those_inside_are_
 }
 
 #[test]
+fn layers_are_counted_in_whole_numbers() {
+    let set = |span| Overrides::default().set(Assumption::LayersPerCycle, span);
+    for sound in [Span::exactly(1.0), Span::exactly(1000.0), span(2.0, 4.0, 5.0)] {
+        set(sound).unwrap();
+    }
+    for odd in [Span::exactly(2.5), span(1.5, 2.0, 3.0), span(1.0, 2.0, 3.5), Span::exactly(0.0), Span::exactly(1001.0)]
+    {
+        let refusal = set(odd).unwrap_err();
+        assert_eq!(
+            (refusal.reason, refusal.min, refusal.max),
+            (Reason::OutOfRange, Some(1.0), Some(1000.0)),
+            "{odd:?}"
+        );
+    }
+}
+
+#[test]
 fn densities_that_cannot_be_are_refused() {
     use Assumption::{BulkDensity, DryBulkDensity, Moisture};
     for (values, reason) in [

@@ -55,7 +55,7 @@ pub fn bed(supply: Supply) -> Bed {
         running: None,
         start_on: on("2027-04-01"),
         feed: Feed { moisture: share(0.7), ash: share(0.15), nitrogen: Some(share(0.018)), supply },
-        layers_per_cycle: 3,
+        layers_per_cycle: Some(3),
         cycles: None,
     }
 }
@@ -71,6 +71,24 @@ pub fn found(bed: &Bed, climate: &Climate, until: &str) -> Forecast {
     reported(bed, climate, until, &Overrides::default()).unwrap()
 }
 
+/// Without a number of layers a bed has the usual ones, which are listed; a number said takes their place.
+#[test]
+fn a_bed_has_the_usual_layers_unless_their_number_is_given() {
+    let listed = |forecast: &Forecast| forecast.assumed.iter().any(|a| a.assumption == Assumption::LayersPerCycle);
+    let of = |layers, request: &Overrides| {
+        let bed = Bed { layers_per_cycle: layers, ..bed(Supply::AsNeeded) };
+        reported(&bed, &fixed(20.0), "2027-12-31", request).unwrap()
+    };
+    let none = Overrides::default();
+    let [_, usual, _] = Assumption::LayersPerCycle.definition().default.unwrap();
+    assert_eq!(usual, 3.0);
+    let (said, unsaid) = (of(Some(3), &none), of(None, &none));
+    assert!(listed(&unsaid) && !listed(&said));
+    assert_eq!((&unsaid.layers, &unsaid.lots), (&said.layers, &said.lots));
+    let five = known(&[(Assumption::LayersPerCycle, 5.0)]);
+    assert_eq!((of(None, &five).lots, of(Some(3), &five).lots), (of(Some(5), &none).lots, said.lots));
+}
+
 /// The worked bed: carrying 5 kg/m2, doubling 75, stocking 1.6, ash 15 %, loss 40 %, sieve 80 %, finishing 28: 200 L of sieved
 /// castings in 120 warm days need 113.6 kg of dry feed on 3.92 m2 with 6.3 kg of worms.
 #[test]
@@ -82,7 +100,7 @@ fn the_worked_bed_gives_200_litres_in_120_warm_days() {
     let worked = Bed {
         area: square_metres(area),
         worms: None,
-        layers_per_cycle: 10,
+        layers_per_cycle: Some(10),
         ..bed(Supply::AllAtOnce(weighing(113.63636363636364)))
     };
     let forecast = reported(&worked, &fixed(20.0), "2027-12-31", &request).unwrap();
@@ -135,7 +153,7 @@ fn bounds_of_dates_are_forecasts_at_the_ends_of_the_assumptions() {
 #[test]
 fn more_feed_in_one_cycle_is_a_later_lot() {
     let ready = |layers: u32| {
-        let bed = Bed { layers_per_cycle: layers, ..bed(Supply::AsNeeded) };
+        let bed = Bed { layers_per_cycle: Some(layers), ..bed(Supply::AsNeeded) };
         found(&bed, &fixed(20.0), "2028-12-31").lots[0].ready.likely
     };
     assert!(ready(1) < ready(2) && ready(2) < ready(3));
@@ -143,7 +161,7 @@ fn more_feed_in_one_cycle_is_a_later_lot() {
 
 #[test]
 fn no_layer_passes_the_greatest_depth_and_the_rest_is_first_in_line() {
-    let bed = Bed { layers_per_cycle: 50, ..bed(Supply::AllAtOnce(weighing(1_000.0))) };
+    let bed = Bed { layers_per_cycle: Some(50), ..bed(Supply::AllAtOnce(weighing(1_000.0))) };
     let forecast = found(&bed, &fixed(22.0), "2030-12-31");
     assert!(forecast.cautions.contains(&Rule::DepthReached));
     assert_eq!(forecast.lots.len(), 2);
@@ -264,7 +282,7 @@ fn the_end_tells_what_the_bed_is_doing() {
 /// Water by hand: 4 m2 at 1 mm a day, moist at 75 %, feed at 70 %.
 #[test]
 fn water_is_evaporation_and_held_water_less_what_comes_by_itself() {
-    let bed = Bed { layers_per_cycle: 1, cycles: Some(1), ..bed(Supply::AllAtOnce(weighing(60.0))) };
+    let bed = Bed { layers_per_cycle: Some(1), cycles: Some(1), ..bed(Supply::AllAtOnce(weighing(60.0))) };
     let forecast = found(&bed, &fixed(20.0), "2027-12-31");
     assert_eq!(forecast.water.len(), 1);
     let period = &forecast.water[0];
@@ -295,7 +313,7 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
         Bed { area: square_metres(0.0), ..base.clone() },
         Bed { worms: Some(weighing(0.0)), ..base.clone() },
         Bed { worms: Some(weighing(f64::NAN)), ..base.clone() },
-        Bed { layers_per_cycle: 0, ..base.clone() },
+        Bed { layers_per_cycle: Some(0), ..base.clone() },
         Bed { cycles: Some(0), ..base.clone() },
         Bed { running: Some(Running { uneaten_feed: weighing(-1.0), castings: weighing(0.0) }), ..base.clone() },
         bed(Supply::AllAtOnce(weighing(0.0))),
@@ -306,7 +324,7 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
     let deep = refused(&base, "2027-12-31", &known(&[(Assumption::FirstLayer, 0.5)]));
     assert_eq!(deep.reason, Reason::InconsistentAssumptions);
     let thin = known(&[(Assumption::LaterLayer, 1e-5), (Assumption::FirstLayer, 1e-5)]);
-    let many = Bed { layers_per_cycle: u32::MAX, ..bed(Supply::AsNeeded) };
+    let many = Bed { layers_per_cycle: Some(u32::MAX), ..bed(Supply::AsNeeded) };
     assert_eq!(refused(&many, "2027-12-31", &thin).reason, Reason::TooLarge);
     let band = refused(&base, "2027-12-31", &known(&[(Assumption::ComfortLow, 30.0)]));
     assert_eq!(band.reason, Reason::InconsistentAssumptions);
@@ -333,7 +351,7 @@ fn every_assumption_used_is_told_once() {
 #[test]
 fn forecasts_are_made_until_their_layers_are_too_many_together() {
     let thin = known(&[(Assumption::FirstLayer, 0.002), (Assumption::LaterLayer, 0.002)]);
-    let many = Bed { layers_per_cycle: 40, ..bed(Supply::AsNeeded) };
+    let many = Bed { layers_per_cycle: Some(40), ..bed(Supply::AsNeeded) };
     let make = || reported(&many, &fixed(20.0), "2029-03-31", &thin);
     let layers = make().unwrap().layers.len();
     assert!(layers > 300, "{layers}");

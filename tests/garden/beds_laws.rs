@@ -103,7 +103,7 @@ pub fn beds() -> impl Strategy<Value = Bed> {
                 running: running
                     .map(|(a, b)| Running { uneaten_feed: weighing(a + 1e-3), castings: weighing(b + 1e-3) }),
                 start_on: later(on("2027-01-01"), start),
-                layers_per_cycle,
+                layers_per_cycle: Some(layers_per_cycle),
                 feed: Feed { moisture: share(moisture), ..base.feed.clone() },
                 ..base
             }
@@ -353,7 +353,7 @@ fn a_bed_stepped_through_the_days_gives_the_same_dates() {
                 area: square_metres(2.6),
                 worms: Some(weighing(3.0)),
                 start_on: first,
-                layers_per_cycle: 2,
+                layers_per_cycle: Some(2),
                 ..bed(supply)
             };
             let forecast = with(&none, |k| forecast_on(&bed, &clocks, k, Off)).unwrap();

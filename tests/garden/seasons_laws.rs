@@ -75,7 +75,7 @@ proptest! {
         let bed = Bed {
             area: square_metres(area),
             worms: Some(weighing(worms)),
-            layers_per_cycle,
+            layers_per_cycle: Some(layers_per_cycle),
             ..bed(Supply::AsNeeded)
         };
         let request = exact_but(&[(
@@ -112,7 +112,7 @@ proptest! {
     ) {
         let bed = Bed {
             running: None,
-            layers_per_cycle: bed.layers_per_cycle.min(2),
+            layers_per_cycle: bed.layers_per_cycle.map(|layers| layers.min(2)),
             worms: bed.worms.filter(|_| own_worms),
             ..bed
         };
@@ -423,7 +423,7 @@ fn more_ground_for_feed_of_several_cycles_is_a_larger_and_later_first_lot() {
         let bed = Bed {
             area: square_metres(area),
             start_on: on("2027-03-01"),
-            layers_per_cycle: 1,
+            layers_per_cycle: Some(1),
             ..bed(Supply::AllAtOnce(weighing(120.0)))
         };
         let forecast = with(&none, |k| forecast_on(&bed, &clocks, k, Off)).unwrap();

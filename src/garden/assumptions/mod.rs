@@ -27,6 +27,9 @@ const LOOSEST: f64 = 0.5;
 /// The thinnest and the thickest layer of feed, m. Source: limit of this service.
 const LAYERS: (f64, f64) = (1e-5, 2.0);
 
+/// The most layers of one cycle of a bed. Source: limit of this service.
+pub const MOST_LAYERS_PER_CYCLE: u32 = 1_000;
+
 /// Who gave a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SetBy {
@@ -79,8 +82,8 @@ impl Overrides {
     /// Sets a value.
     ///
     /// # Errors
-    /// `out_of_range` if it leaves the bounds of its dimension, `inconsistent_assumptions` if low, likely and high are
-    /// not in order.
+    /// `out_of_range` if it leaves the bounds of its dimension, or is no whole number where it counts something;
+    /// `inconsistent_assumptions` if low, likely and high are not in order.
     pub fn set(&mut self, assumption: Assumption, span: Span) -> Result<(), Refusal> {
         let definition = assumption.definition();
         let (mut min, mut max) = definition.dimension.bounds();
@@ -99,6 +102,7 @@ impl Overrides {
             Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
             // No worms left: nothing to go on with.
             Assumption::Recovered => min = LEAST,
+            Assumption::LayersPerCycle => max = f64::from(MOST_LAYERS_PER_CYCLE),
             _ => {}
         }
         if !(span.low <= span.likely && span.likely <= span.high) {
@@ -116,6 +120,7 @@ impl Overrides {
             let detail = format!("{} must lie between {min} and {max} {unit}", definition.id);
             return Err(Refusal::new(Reason::OutOfRange, detail.trim_end().to_owned()).between(min, max));
         }
+        whole(assumption, span).map_err(|refusal| refusal.between(min, max))?;
         self.0.retain(|(other, _)| *other != assumption);
         self.0.push((assumption, span));
         Ok(())
@@ -137,6 +142,16 @@ impl Overrides {
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
+}
+
+/// Refuses a part of what is only counted.
+fn whole(assumption: Assumption, span: Span) -> Result<(), Refusal> {
+    let counts = assumption == Assumption::LayersPerCycle;
+    if !counts || [span.low, span.likely, span.high].iter().all(|value| value.fract() == 0.0) {
+        return Ok(());
+    }
+    let detail = format!("{} counts layers: write a whole number, as in 3", assumption.id());
+    Err(Refusal::new(Reason::OutOfRange, detail))
 }
 
 /// A value as used: which assumption, its range, who gave it.

@@ -21,7 +21,7 @@ pub struct Definition {
 
 macro_rules! assumptions {
     ($($(#[$doc:meta])* $variant:ident { $($field:tt)* })*) => {
-        /// Which assumption. The order is that of the list in the document.
+        /// Which assumption. The order is that of the list in the document; random values go by it, so a new one is put at the end.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Assumption {
             $($(#[$doc])* $variant,)*
@@ -397,6 +397,16 @@ assumptions! {
         dimension: Dimension::Duration,
         default: Some([4.0, 4.0, 6.0]),
         meaning: "time from tea that is ready to tea used up",
+        source: "common practice, no source",
+        measure_it: None,
+    }
+    /// How many layers make a cycle.
+    LayersPerCycle {
+        id: "bed.layers_per_cycle",
+        dimension: Dimension::Ratio,
+        default: Some([2.0, 3.0, 5.0]),
+        meaning: "layers laid before a bed is left to finish, where their number is not given; more give a larger, later lot. A plan, so \
+                  its range is not drawn",
         source: "common practice, no source",
         measure_it: None,
     }

@@ -49,7 +49,7 @@ use crate::garden::units::{Estimate, Mass};
 ///         nitrogen: None,
 ///         supply: Supply::AllAtOnce(Mass::from_kilograms(110.0).into()),
 ///     },
-///     layers_per_cycle: 3,
+///     layers_per_cycle: Some(3),
 ///     cycles: None,
 /// };
 /// let none = Overrides::default();

@@ -5,11 +5,11 @@
 use super::inputs::Inputs;
 use super::loss::Keeps;
 use super::{Bed, Delivery, Supply};
-use crate::garden::assumptions::Assumption;
+use crate::garden::assumptions::{Assumption, MOST_LAYERS_PER_CYCLE};
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfLength, OfShare};
+use crate::garden::units::quantity::{OfDensity, OfLength, OfRatio, OfShare};
 use crate::garden::units::{End, Estimate, Length, Mass};
 use chrono::NaiveDate;
 
@@ -111,6 +111,8 @@ pub(super) struct Rules {
     pub kept: f64,
     /// Share of a layer left when the next is laid.
     pub left: f64,
+    /// How many layers make a cycle.
+    pub per_cycle: u32,
     first: Estimate<OfLength>,
     next: Estimate<OfLength>,
     max: Length,
@@ -121,7 +123,7 @@ impl Rules {
     ///
     /// # Errors
     /// `inconsistent_assumptions` if the first layer is deeper than the bed may be.
-    pub fn known<R: Recorder>(keeps: &Keeps, inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
+    pub fn known<R: Recorder>(bed: &Bed, keeps: &Keeps, inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
         let mut length = |assumption| -> Estimate<OfLength> { inputs.take(assumption).only(End::Likely) };
         let (first, next) = (length(Assumption::FirstLayer), length(Assumption::LaterLayer));
         let max = length(Assumption::MaxDepth).likely();
@@ -138,7 +140,8 @@ impl Rules {
         let (feed_density, castings_density) =
             (inputs.take(Assumption::FeedDryDensity), inputs.take(Assumption::BedDryDensity));
         let (kept, left) = (keeps.dry(Off).fraction(), left.fraction());
-        Ok(Self { feed_density, castings_density, kept, left, first, next, max })
+        let per_cycle = bed.layers_per_cycle.unwrap_or_else(|| usual_layers(inputs));
+        Ok(Self { feed_density, castings_density, kept, left, per_cycle, first, next, max })
     }
 
     /// How deep a layer is due to be.
@@ -148,6 +151,13 @@ impl Rules {
             On::Bed => self.next,
         }
     }
+}
+
+/// The usual number of layers of a cycle, as far as it is known.
+fn usual_layers<R: Recorder>(inputs: &mut Inputs<'_, R>) -> u32 {
+    let usual: Estimate<OfRatio> = inputs.take(Assumption::LayersPerCycle);
+    let likely = usual.likely().number();
+    (1..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= likely).unwrap_or(MOST_LAYERS_PER_CYCLE)
 }
 
 /// Feed in the order in which it comes.
@@ -212,7 +222,7 @@ impl<'a> LayerPlanner<'a> {
         let mut feed = uneaten_feed;
         let mut laid = 0;
         let closed = loop {
-            if laid == self.bed.layers_per_cycle {
+            if laid == self.rules.per_cycle {
                 break Closed::AllLayers;
             }
             let on = if feed + castings > 0.0 { On::Bed } else { On::Ground };

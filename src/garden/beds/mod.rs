@@ -57,8 +57,8 @@ pub struct Bed {
     /// What it is fed.
     pub feed: Feed,
     /// How many layers are laid in a cycle before it is left to finish; what lies in a running bed is no layer. A cycle with
-    /// more layers gives a later lot.
-    pub layers_per_cycle: u32,
+    /// more layers gives a later lot. `None`: bed.layers_per_cycle.
+    pub layers_per_cycle: Option<u32>,
     /// At most so many cycles; `None`: as many as feed and days allow.
     pub cycles: Option<u32>,
 }
@@ -119,7 +119,7 @@ impl Bed {
                 }
             }
         }
-        if self.layers_per_cycle == 0 || self.cycles == Some(0) {
+        if self.layers_per_cycle == Some(0) || self.cycles == Some(0) {
             let detail = "a bed needs at least one layer in a cycle, and at least one cycle";
             return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MOST_LAYERS)));
         }

@@ -50,7 +50,7 @@ impl<'a> Basis<'a> {
     pub fn new<R: Recorder>(bed: &'a Bed, clocks: &'a Clocks, inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
         let rates = Rates::known(bed, inputs);
         let keeps = Keeps::known(bed.feed.ash, inputs);
-        let rules = Rules::known(&keeps, inputs)?;
+        let rules = Rules::known(bed, &keeps, inputs)?;
         let store = Store::known(inputs)?;
         let density = rules.feed_density;
         let scales = match bed.feed.supply {

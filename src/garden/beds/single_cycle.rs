@@ -74,7 +74,7 @@ impl SingleCycle {
 pub fn first_cycle(bed: &Bed, known: Known<'_>) -> Result<(u32, bool), Refusal> {
     let mut inputs = Inputs::new(known, Off);
     let keeps = Keeps::known(bed.feed.ash, &mut inputs);
-    let rules = Rules::known(&keeps, &mut inputs)?;
+    let rules = Rules::known(bed, &keeps, &mut inputs)?;
     let mut planner = LayerPlanner::new(bed, &rules);
     let Some(cycle) = planner.next()? else { return Ok((0, true)) };
     let layers = u32::try_from(cycle.portions.iter().filter(|p| p.laid()).count()).unwrap_or(u32::MAX);

@@ -31,8 +31,8 @@ pub struct BedOrder {
     pub overrides: Overrides,
     /// What is known of manure in its feed.
     pub manure: Manure,
-    /// How many layers are laid in a cycle.
-    pub layers_per_cycle: u32,
+    /// How many layers are laid in a cycle; `None`: bed.layers_per_cycle.
+    pub layers_per_cycle: Option<u32>,
     /// At most so many cycles.
     pub cycles: Option<u32>,
 }

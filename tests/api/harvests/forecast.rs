@@ -66,7 +66,7 @@ fn the_worked_bed_gives_what_the_core_gives() {
             nitrogen: Some(Share::from_fraction(0.018).into()),
             supply: Supply::AllAtOnce(kg(dry).into()),
         },
-        layers_per_cycle: 10,
+        layers_per_cycle: Some(10),
         cycles: None,
     };
     let none = Overrides::default();

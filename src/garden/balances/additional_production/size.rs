@@ -64,7 +64,7 @@ impl<'a> Sizer<'a> {
             running: None,
             start_on: self.means.clocks.first(),
             feed: Feed { moisture, ash, nitrogen: Some(recipe.nitrogen.into()), supply },
-            layers_per_cycle: PLENTY,
+            layers_per_cycle: Some(PLENTY),
             cycles: Some(1),
         }
     }

@@ -99,9 +99,10 @@ pub struct SeasonBedRequest {
     pub start_on: Option<String>,
     /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
-    /// How many layers are laid before the bed is left to finish. More layers give a larger, later lot.
+    /// How many layers are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
+    /// larger, later lot.
     #[validate(nested)]
-    pub layers_per_cycle: LayerCount,
+    pub layers_per_cycle: Option<LayerCount>,
     /// At most so many cycles; as many as feed and days allow unless given.
     #[validate(nested)]
     pub cycles: Option<CycleCount>,

@@ -11,7 +11,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::garden::units::{Dimension, Estimate, Mass, Volume};
 use crate::http::input::RequestContext;
-use crate::http::input::bounded::CycleCount;
+use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
 use crate::http::output::quantity::Role;
 use crate::http::resources::harvests::fed::{Analysis, AnalysisFields};
@@ -27,7 +27,7 @@ pub struct Plan {
     running: Option<Running>,
     start_on: NaiveDate,
     feed: Feed,
-    layers_per_cycle: u32,
+    layers_per_cycle: Option<u32>,
     cycles: Option<u32>,
 }
 
@@ -62,7 +62,8 @@ impl ForecastRequest {
         let (moisture, ash, nitrogen) = (analysis.moisture, analysis.ash, analysis.nitrogen);
         let feed = Feed { moisture, ash, nitrogen, supply: supply? };
         // Counts outside their bounds have been reported already.
-        let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
+        let counts =
+            self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
         let plan = Plan {
             until,
             climate: climate?,
@@ -70,7 +71,7 @@ impl ForecastRequest {
             running: running?,
             start_on,
             feed,
-            layers_per_cycle: self.layers_per_cycle.0,
+            layers_per_cycle: self.layers_per_cycle.map(|layers| layers.0),
             cycles: self.cycles.map(|cycles| cycles.0),
         };
         (counts && !context.errors.touches(place)).then_some(plan)

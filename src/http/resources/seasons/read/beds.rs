@@ -6,7 +6,7 @@ use crate::garden::beds::{Feed, Running};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
 use crate::http::input::RequestContext;
-use crate::http::input::bounded::CycleCount;
+use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::output::quantity::Role;
 use crate::http::resources::harvests::BedFeedRequest;
 use crate::http::wire::JsonPath;
@@ -46,7 +46,8 @@ impl SeasonBedRequest {
             context.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
         }
         // Counts outside their bounds have been reported already.
-        let counts = self.layers_per_cycle.is_within() && self.cycles.is_none_or(CycleCount::is_within);
+        let counts =
+            self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
         let order = BedOrder {
             area: area?,
             start_on: start_on?,
@@ -56,7 +57,7 @@ impl SeasonBedRequest {
             climate: climate?,
             overrides,
             manure: manure?,
-            layers_per_cycle: self.layers_per_cycle.0,
+            layers_per_cycle: self.layers_per_cycle.map(|layers| layers.0),
             cycles: self.cycles.map(|cycles| cycles.0),
         };
         (counts && !context.errors.touches(place)).then_some(order)
