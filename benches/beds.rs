@@ -25,6 +25,8 @@ fn bed(number: u32, supply: Supply) -> Bed {
             ash: Share::from_fraction(0.15).into(),
             nitrogen: Some(Share::from_fraction(0.018).into()),
             supply,
+            cautions: Vec::new(),
+            assumed: Vec::new(),
         },
         layers_per_cycle: Some(4),
         cycles: None,

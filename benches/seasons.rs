@@ -45,6 +45,8 @@ fn bed(number: u32) -> Bed {
             ash: Share::from_fraction(0.15).into(),
             nitrogen: Some(Share::from_fraction(0.018).into()),
             supply: Supply::AsNeeded,
+            cautions: Vec::new(),
+            assumed: Vec::new(),
         },
         layers_per_cycle: Some(2),
         cycles: None,

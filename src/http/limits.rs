@@ -53,6 +53,10 @@ pub const LEAST_SHARE: f64 = 1e-6;
 pub const MAX_SETTLING: f64 = 0.5;
 /// The most materials of one mix.
 pub const MAX_MATERIALS: u64 = 200;
+/// The least parts of one material of a mix.
+pub const LEAST_PARTS: f64 = 0.001;
+/// The most parts of one material of a mix.
+pub const MOST_PARTS: f64 = 1_000.0;
 /// The longest hot stage, in days.
 pub const MAX_STAGE_DAYS: u32 = 365;
 /// The highest ratio of carbon to nitrogen.

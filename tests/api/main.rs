@@ -12,6 +12,7 @@ mod applications;
 mod ask;
 mod assumptions;
 mod balances;
+mod bed_feed;
 mod brews;
 mod cautions;
 mod cells;

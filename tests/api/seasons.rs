@@ -218,7 +218,11 @@ fn a_bed_may_have_a_climate_of_its_own() {
     let cold = with(&small(), "/climate/fixed", json!(8));
     let leaves = with(&small(), "/feed_supply", json!({"material": "leaves_shredded"}));
     let analysis = json!({"moisture": "38 %", "ash": "13.6 %", "nitrogen": "0.94 %", "supply": {"kind": "as_needed"}});
-    assert_eq!(ok("seasons", &leaves), ok("seasons", &with(&small(), "/feed_supply", analysis)));
+    let (named, analysed) = (ok("seasons", &leaves), ok("seasons", &with(&small(), "/feed_supply", analysis)));
+    for part in ["demands", "chances", "assumptions", "by_date"] {
+        assert_eq!(named[part], analysed[part], "{part}");
+    }
+    assert_eq!(places(&named, "leave_out"), ["/worm_beds/0"]);
     let own = with(&cold, "/worm_beds/0/climate", json!({"unit": "F", "fixed": 68}));
     assert_eq!(ok("seasons", &with(&cold, "/worm_beds/0/climate", json!("68 F"))), ok("seasons", &own));
     assert_eq!(ok("seasons", &with(&cold, "/climate", json!("8 C"))), ok("seasons", &cold));

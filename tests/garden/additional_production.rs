@@ -92,6 +92,8 @@ fn as_bed(batch: &Batch, start_on: NaiveDate) -> Bed {
             ash: recipe().ash.into(),
             nitrogen: Some(recipe().nitrogen.into()),
             supply: Supply::AllAtOnce(batch.feed.into()),
+            cautions: Vec::new(),
+            assumed: Vec::new(),
         },
         layers_per_cycle: Some(batch.layers),
         cycles: None,

@@ -54,7 +54,14 @@ pub fn bed(supply: Supply) -> Bed {
         worms: Some(weighing(6.4)),
         running: None,
         start_on: on("2027-04-01"),
-        feed: Feed { moisture: share(0.7), ash: share(0.15), nitrogen: Some(share(0.018)), supply },
+        feed: Feed {
+            moisture: share(0.7),
+            ash: share(0.15),
+            nitrogen: Some(share(0.018)),
+            supply,
+            cautions: Vec::new(),
+            assumed: Vec::new(),
+        },
         layers_per_cycle: Some(3),
         cycles: None,
     }

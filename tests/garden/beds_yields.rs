@@ -26,6 +26,7 @@ fn fed(fresh: f64, moisture: f64, ash: f64) -> Fed {
         nitrogen: None,
         phosphorus: None,
         potassium: None,
+        cautions: &[],
     }
 }
 

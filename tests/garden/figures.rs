@@ -335,6 +335,7 @@ fn two_feeds(it: Option<&Book>) -> [Fed; 2] {
         nitrogen: Some(share(2.0)),
         phosphorus: Some(share(0.4)),
         potassium: Some(share(1.0)),
+        cautions: &[],
     })
 }
 
@@ -385,6 +386,7 @@ fn a_forecast_is_recorded_and_stays_the_same() {
         ash: it.source(Source::Request(2), bed.feed.ash),
         nitrogen: bed.feed.nitrogen.map(|n| it.source(Source::Request(3), n)),
         supply: Supply::OnDates(supply.to_vec()),
+        ..bed.feed
     };
     let bed = Bed { area: it.source(Source::Request(4), bed.area), running, feed, ..bed };
     let made = forecast_on(&bed, &clocks, known, it).unwrap();

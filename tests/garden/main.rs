@@ -21,6 +21,7 @@ mod containers;
 mod draws;
 mod feeds;
 mod feeds_figures;
+mod feeds_fixed;
 mod feeds_mix;
 mod feet;
 mod figures;

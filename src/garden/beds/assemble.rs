@@ -48,6 +48,8 @@ use crate::garden::units::{Estimate, Mass};
 ///         ash: Share::from_fraction(0.15).into(),
 ///         nitrogen: None,
 ///         supply: Supply::AllAtOnce(Mass::from_kilograms(110.0).into()),
+///         cautions: Vec::new(),
+///         assumed: Vec::new(),
 ///     },
 ///     layers_per_cycle: Some(3),
 ///     cycles: None,
@@ -112,6 +114,8 @@ pub(super) struct Run<'c> {
 impl<'a, R: Recorder> Assembly<'a, R> {
     fn new(bed: &'a Bed, clocks: &'a Clocks, mut inputs: Inputs<'a, R>) -> Result<Self, Refusal> {
         inputs.assumed.clone_from(&clocks.assumed);
+        inputs.assumed.extend(&bed.feed.assumed);
+        bed.feed.cautions.iter().for_each(|rule| inputs.caution(*rule));
         let basis = Basis::new(bed, clocks, &mut inputs)?;
         if bed.feed.nitrogen.is_none() {
             inputs.forget(Assumption::NitrogenRetained);

@@ -38,6 +38,8 @@ pub use water::{MassAccount, MassBalance, Period};
 pub use worms::Pace;
 pub use yields::{Fed, FedMass, FromFeed, Yield, from_feed};
 
+use crate::garden::assumptions::Assumed;
+use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfMass, OfShare};
 use crate::garden::units::{Dimension, Estimate};
@@ -83,6 +85,10 @@ pub struct Feed {
     pub nitrogen: Option<Estimate<OfShare>>,
     /// How much comes when.
     pub supply: Supply,
+    /// What to mind with the materials it is of.
+    pub cautions: Vec<Rule>,
+    /// What was assumed of these materials.
+    pub assumed: Vec<Assumed>,
 }
 
 /// How much feed comes when, as dry matter.

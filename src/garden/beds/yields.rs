@@ -112,6 +112,8 @@ pub struct Fed {
     pub phosphorus: Option<Estimate<OfShare>>,
     /// K in the dry matter.
     pub potassium: Option<Estimate<OfShare>>,
+    /// What to mind with this material.
+    pub cautions: &'static [Rule],
 }
 
 /// How much of a feed was given.
@@ -181,6 +183,7 @@ pub fn from_feed(
     if mix.nitrogen.is_none() {
         inputs.forget(Assumption::NitrogenRetained);
     }
+    feeds.iter().flat_map(|feed| feed.cautions).for_each(|rule| inputs.caution(*rule));
     let store = Store::known(&mut inputs)?;
     let yields = sieved(&mix, &keeps, &store, recorder);
     checked_volume(yields.castings.high())?;

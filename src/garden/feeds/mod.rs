@@ -6,6 +6,7 @@
 
 mod bounds;
 mod castings;
+mod fixed;
 mod free;
 mod given;
 mod layers;
@@ -21,6 +22,7 @@ mod sum;
 mod water;
 
 pub use castings::Expected;
+pub use fixed::FixedMix;
 pub use given::Given;
 pub use layers::{Layer, Layers};
 pub use line::Prepared;

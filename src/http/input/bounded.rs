@@ -4,8 +4,8 @@ use super::text::no_control;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
 use crate::http::limits::{
-    MAX_BREWERS, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_MEASURE_NAME, MAX_NAME,
-    MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS,
+    LEAST_PARTS, MAX_BREWERS, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_MEASURE_NAME,
+    MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS, MOST_PARTS,
 };
 use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
 use serde::Deserialize;
@@ -79,6 +79,8 @@ numbers! {
     Priority: u8 = 1, MAX_PRIORITY;
     /// A price.
     Price: f64 = 0.0, MAX_PRICE;
+    /// Parts of a mix.
+    Parts: f64 = LEAST_PARTS, MOST_PARTS;
     /// Carbon over nitrogen, by mass.
     CarbonRatio: f64 = 1.0, MAX_RATIO;
 }

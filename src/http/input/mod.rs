@@ -237,6 +237,12 @@ impl<'f> RequestContext<'f> {
         self.fields.borrow_mut().used.insert(place.to_pointer());
     }
 
+    /// True if such a field counts, as far as is read.
+    #[must_use]
+    pub fn is_counted(&self, place: JsonPath<'_>) -> bool {
+        self.fields.borrow().used.contains(&place.to_pointer())
+    }
+
     /// What was given and not used, as pointers: ranges, assumptions of items and of the request, fields.
     #[must_use]
     pub fn unused(&self) -> [(Rule, Vec<String>); 3] {

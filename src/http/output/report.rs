@@ -8,6 +8,7 @@ use crate::http::wire::JsonPath;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use utoipa::ToSchema;
 
 /// An assumption that the answer used.
@@ -95,10 +96,16 @@ impl Report {
         }
     }
 
-    /// Adds cautions about one place, and returns their names for the item.
+    /// Adds cautions about one place, and returns their names for the item. One about the request as a whole stays so.
     pub fn cautions(&mut self, rules: &[Rule], place: JsonPath<'_>) -> Vec<&'static str> {
         for rule in rules {
-            self.cautions.entry(*rule).or_default().push(place.to_pointer());
+            match self.cautions.entry(*rule) {
+                Entry::Vacant(entry) => {
+                    entry.insert(vec![place.to_pointer()]);
+                }
+                Entry::Occupied(entry) if entry.get().is_empty() => {}
+                Entry::Occupied(mut entry) => entry.get_mut().push(place.to_pointer()),
+            }
         }
         rules.iter().map(|rule| rule.text().rule).collect()
     }

@@ -1,11 +1,14 @@
 //! `POST /v1/harvests`: what worm beds and heaps yield.
 
+mod analysis;
 mod answer;
 mod describe;
 mod fed;
 mod forecast;
+mod mixed;
 mod request;
 
+pub(in crate::http::resources) use analysis::Analysis;
 pub use answer::HarvestsAnswer;
 pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, to_do};
 pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};

@@ -63,7 +63,14 @@ impl<'a> Sizer<'a> {
             worms: worms.map(Into::into),
             running: None,
             start_on: self.means.clocks.first(),
-            feed: Feed { moisture, ash, nitrogen: Some(recipe.nitrogen.into()), supply },
+            feed: Feed {
+                moisture,
+                ash,
+                nitrogen: Some(recipe.nitrogen.into()),
+                supply,
+                cautions: Vec::new(),
+                assumed: Vec::new(),
+            },
             layers_per_cycle: Some(PLENTY),
             cycles: Some(1),
         }

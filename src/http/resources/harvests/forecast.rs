@@ -8,6 +8,7 @@ use crate::http::input::bounded::{CycleCount, LayerCount};
 pub use answer::{ForecastOut, LayerOut, LotOut, WaterOut};
 pub use plan::Plan;
 
+use super::mixed::FeedParts;
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, MassInput, ShareInput, VolumeOrMassInput};
@@ -45,13 +46,17 @@ pub struct ForecastRequest {
     pub climate: ClimateInput,
 }
 
-/// The feed of a bed: a material of `GET /v1/materials`, or its own analysis: moisture and exactly one of `ash`, `organic_matter` and
-/// `carbon`, which are shares of the dry matter.
+/// The feed of a bed: a material of `GET /v1/materials`; or several `materials`; or its own analysis: moisture and exactly one of `ash`,
+/// `organic_matter` and `carbon`, which are shares of the dry matter.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BedFeedRequest {
     /// A material of `GET /v1/materials`: its likely values are used where no value is given here.
     #[schema(example = "leaves_shredded", min_length = 1)]
     pub material: Option<String>,
+    /// The materials that it is mixed of, in place of all other fields but `bulk_density` and `supply`. With amounts and without
+    /// `supply`, these amounts are there at the start, and no more.
+    #[validate(nested)]
+    pub materials: Option<FeedParts>,
     /// Its water, of the whole (wet basis). Needed without `material`.
     pub moisture: Option<ShareInput>,
     /// Ash: the share of the dry matter that is left when it burns.
@@ -62,9 +67,10 @@ pub struct BedFeedRequest {
     pub carbon: Option<ShareInput>,
     /// Total nitrogen (N).
     pub nitrogen: Option<ShareInput>,
-    /// Its bulk density, as moist as it is fed. Needed where an amount is a volume and no `material` is named.
+    /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named. That of a mix follows
+    /// from its materials and the assumption `mix.packing` unless given.
     pub bulk_density: Option<DensityInput>,
-    /// How much comes when; as much as the layers take unless given.
+    /// How much comes when; as much as the layers take unless this or amounts of `materials` are given.
     #[validate(nested)]
     pub supply: Option<SupplyInput>,
 }

@@ -1,6 +1,7 @@
 //! The request, and reading it: what each bed and heap says, and what the core makes of it.
 
-use super::fed::{FedList, share};
+use super::analysis::share;
+use super::fed::FedList;
 use super::forecast::{ForecastRequest, Plan};
 use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};

@@ -6,16 +6,17 @@ use super::request::SeasonsRequest;
 use crate::garden::assumptions::Overrides;
 use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::Lot;
-use crate::garden::beds::{Climate, Clocks};
+use crate::garden::beds::{Climate, Clocks, Forecast};
+use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBed, FedBeds, Shared};
 use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfArea;
-use crate::http::input::RequestContext;
+use crate::http::input::{RequestContext, optionally};
 use crate::http::resources::balances::{BalanceFields, ParsedBalance, Preparing, runs_from};
 use crate::http::wire::JsonPath;
-use beds::{beds, feed_of, on_clocks};
+use beds::{beds, on_clocks, shared_feed};
 use chrono::NaiveDate;
 
 impl SeasonsRequest {
@@ -75,6 +76,12 @@ impl Read {
         self.beds.beds.get(bed).map(|bed| &bed.overrides)
     }
 
+    /// What to mind with a bed, without what its statement of manure rules out.
+    pub fn cautions(&self, bed: usize, forecast: &Forecast) -> Vec<Rule> {
+        let waits = self.beds.beds.get(bed).is_none_or(|bed| bed.manure.has_wait());
+        forecast.cautions.iter().copied().filter(|rule| waits || *rule != Rule::RawManure).collect()
+    }
+
     /// The ground of each bed.
     pub fn areas(&self) -> impl Iterator<Item = Estimate<OfArea>> + '_ {
         self.beds.beds.iter().map(|bed| bed.bed.area)
@@ -90,15 +97,13 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
         Some(climate) => context.climate(climate, root.field("climate")).map(Some),
         None => Some(None),
     };
-    let shared = match &request.feed_supply {
-        Some(feed) => feed_of(feed, context, root.field("feed_supply")).map(Some),
-        None => Some(None),
-    };
     let preparing = match &request.additional_production {
         Some(prepare) => prepare.read(context, root.field("additional_production")).map(Some),
         None => Some(None),
     };
     let said = beds(request, context);
+    // After the beds: only then it is known whether a volume of it is needed.
+    let shared = optionally(request.feed_supply.as_ref(), |it| shared_feed(it, context, root.field("feed_supply")));
     let (asked, until, climate, said) = (asked?, until?, climate?, said?);
     let until = last_day(until, &asked, context)?;
     within(request, context, (&asked, &said), until)?;

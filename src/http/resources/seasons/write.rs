@@ -142,7 +142,7 @@ fn bed_list(
             surface_area: view.estimate(Role::Area, area),
             lots: lots.collect(),
             forecast: ForecastOut::new(forecast, view),
-            cautions: report.cautions(&forecast.cautions, place),
+            cautions: report.cautions(&read.cautions(i, forecast), place),
         });
     }
     beds

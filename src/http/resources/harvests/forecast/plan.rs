@@ -10,11 +10,12 @@ use crate::garden::formulas::{DryInVolume, DryMatter, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::garden::units::{Dimension, Estimate, Mass, Volume};
-use crate::http::input::RequestContext;
 use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
+use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
-use crate::http::resources::harvests::fed::{Analysis, AnalysisFields};
+use crate::http::resources::harvests::analysis::{Analysis, AnalysisFields, moist};
+use crate::http::resources::harvests::mixed;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -44,13 +45,11 @@ impl ForecastRequest {
         let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
         let worms = worms.map(|given| given.map(|mass| context.asked(Role::Mass, mass, place.field("worms"))));
         let at = place.field("feed");
-        let analysis = self.feed.analysis(context, at);
-        let supply = analysis.and_then(|of| self.feed.supply(&of, context, at));
-        let running = match (&self.running, analysis) {
-            (None, _) => Some(None),
-            (Some(running), Some(of)) => running.read(&of, (context, item), (place.field("running"), at)).map(Some),
-            (Some(_), None) => None,
-        };
+        let analysis = self.feed.analysis((context, item), at);
+        let supply = self.feed.supply(analysis.as_ref(), context, at);
+        let running = optionally(self.running.as_ref(), |running| {
+            running.read(analysis.as_ref(), (context, item), (place.field("running"), at))
+        });
         let climate = context.climate(&self.climate, place.field("climate"));
         let (start_on, until) = (start_on?, until?);
         if until.signed_duration_since(start_on).num_days() > MAX_SPAN_DAYS {
@@ -58,9 +57,7 @@ impl ForecastRequest {
             context.refuse(place.field("until"), Refusal::new(Reason::OutOfRange, detail));
             return None;
         }
-        let analysis = analysis?;
-        let (moisture, ash, nitrogen) = (analysis.moisture, analysis.ash, analysis.nitrogen);
-        let feed = Feed { moisture, ash, nitrogen, supply: supply? };
+        let feed = analysis?.feed(supply?, (context, at));
         // Counts outside their bounds have been reported already.
         let counts =
             self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
@@ -79,30 +76,59 @@ impl ForecastRequest {
 }
 
 impl BedFeedRequest {
-    /// Reads how much comes when: as much as the layers take unless given.
+    /// Reads how much comes when: what the amounts of its materials are, or as much as the layers take, unless given.
     pub(in crate::http::resources) fn supply(
         &self,
-        of: &Analysis,
+        of: Option<&Analysis>,
         context: &RequestContext<'_>,
         place: JsonPath<'_>,
     ) -> Option<Supply> {
-        self.supply.as_ref().map_or(Some(Supply::AsNeeded), |supply| supply.read(of, context, place))
+        match &self.supply {
+            Some(supply) => supply.read(of, context, place),
+            None => Some(of?.all.map_or(Supply::AsNeeded, Supply::AllAtOnce)),
+        }
     }
 
     /// Reads the analysis.
     pub(in crate::http::resources) fn analysis(
         &self,
-        context: &RequestContext<'_>,
+        (context, item): (&RequestContext<'_>, &Overrides),
         place: JsonPath<'_>,
     ) -> Option<Analysis> {
-        AnalysisFields {
+        let fields = AnalysisFields {
             material: self.material.as_deref(),
             moisture: self.moisture.as_ref(),
             ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
             nitrogen: self.nitrogen.as_ref(),
             bulk_density: self.bulk_density.as_ref(),
+        };
+        let Some(parts) = &self.materials else { return fields.read(context, place) };
+        let alone = self.alone(context, place);
+        let own = fields.density(context, place);
+        let mixed = mixed::read(parts, own.flatten(), (context, item), place);
+        alone.and(own)?;
+        mixed
+    }
+
+    /// Refuses what stands beside `materials` and says the same.
+    fn alone(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
+        let beside = [
+            ("material", self.material.is_some()),
+            ("moisture", self.moisture.is_some()),
+            ("ash", self.ash.is_some()),
+            ("organic_matter", self.organic_matter.is_some()),
+            ("carbon", self.carbon.is_some()),
+            ("nitrogen", self.nitrogen.is_some()),
+        ];
+        let mut found = beside.into_iter().filter(|(_, given)| *given).peekable();
+        if found.peek().is_none() {
+            return Some(());
         }
-        .read(context, place)
+        for (field, _) in found {
+            let detail = "the feed is mixed of its materials, so this follows from them; leave it or materials out";
+            context.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+        }
+        None
     }
 }
 
@@ -110,7 +136,7 @@ impl SupplyInput {
     /// Reads how much comes when.
     pub(in crate::http::resources) fn read(
         &self,
-        of: &Analysis,
+        of: Option<&Analysis>,
         context: &RequestContext<'_>,
         feed: JsonPath<'_>,
     ) -> Option<Supply> {
@@ -119,8 +145,8 @@ impl SupplyInput {
             Self::AsNeeded(_) => Some(Supply::AsNeeded),
             Self::Amount(it) => {
                 let at = place.field("amount");
-                let moist = of.amount(&it.amount, None, (context, at, feed))?;
-                Some(Supply::AllAtOnce(of.dry(moist, (context, at))))
+                let moist = moist(of, &it.amount, None, (context, at, feed))?;
+                Some(Supply::AllAtOnce(of?.dry(moist, (context, at))))
             }
             Self::Deliveries(it) => {
                 let list = place.field("deliveries");
@@ -137,14 +163,14 @@ impl SupplyInput {
 impl FeedDelivery {
     fn read(
         &self,
-        of: &Analysis,
+        of: Option<&Analysis>,
         context: &RequestContext<'_>,
         (at, feed): (JsonPath<'_>, JsonPath<'_>),
     ) -> Option<Delivery> {
         let on = context.calendar_date(&self.on, at.field("on"));
         let at = at.field("amount");
-        let moist = of.amount(&self.amount, None, (context, at, feed))?;
-        Some(Delivery { on: on?, dry_matter: of.dry(moist, (context, at)) })
+        let moist = moist(of, &self.amount, None, (context, at, feed))?;
+        Some(Delivery { on: on?, dry_matter: of?.dry(moist, (context, at)) })
     }
 }
 
@@ -152,7 +178,7 @@ impl RunningBedRequest {
     /// Reads what lies in a bed.
     pub(in crate::http::resources) fn read(
         &self,
-        of: &Analysis,
+        of: Option<&Analysis>,
         (context, item): (&RequestContext<'_>, &Overrides),
         (place, feed): (JsonPath<'_>, JsonPath<'_>),
     ) -> Option<Running> {
@@ -160,7 +186,7 @@ impl RunningBedRequest {
         let uneaten_feed = match &self.uneaten_feed {
             Some(input) => {
                 let at = place.field("uneaten_feed");
-                of.amount(input, Some(0.0), (context, at, feed)).map(|moist| of.dry(moist, (context, at)))
+                moist(of, input, Some(0.0), (context, at, feed)).zip(of).map(|(moist, of)| of.dry(moist, (context, at)))
             }
             None => Some(nothing),
         };

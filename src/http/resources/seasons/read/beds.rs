@@ -5,17 +5,18 @@ use crate::garden::assumptions::Overrides;
 use crate::garden::beds::{Feed, Running};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
-use crate::http::input::RequestContext;
 use crate::http::input::bounded::{CycleCount, LayerCount};
+use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
-use crate::http::resources::harvests::BedFeedRequest;
+use crate::http::resources::harvests::{Analysis, BedFeedRequest};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
-pub(super) fn feed_of(input: &BedFeedRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Feed> {
-    let analysis = input.analysis(context, place)?;
-    let supply = input.supply(&analysis, context, place)?;
-    Some(Feed { moisture: analysis.moisture, ash: analysis.ash, nitrogen: analysis.nitrogen, supply })
+/// Reads the feed that beds share.
+pub(super) fn shared_feed(input: &BedFeedRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Feed> {
+    let analysis = input.analysis((context, &Overrides::default()), place);
+    let supply = input.supply(analysis.as_ref(), context, place);
+    Some(analysis?.feed(supply?, (context, place)))
 }
 
 pub(super) fn beds(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Vec<BedOrder>> {
@@ -84,24 +85,33 @@ impl SeasonBedRequest {
         place: JsonPath<'_>,
     ) -> (Option<Option<Feed>>, Option<Option<Running>>) {
         let root = JsonPath::root();
-        let (input, at) = match (&self.feed, &season.feed_supply) {
-            (Some(own), _) => (own, place.field("feed")),
-            (None, Some(shared)) => (shared, root.field("feed_supply")),
-            (None, None) => {
-                let detail = "say what this bed is fed: feed here, or feed_supply for the whole season";
-                context.refuse(place.field("feed"), Refusal::new(Reason::MissingField, detail));
-                return (None, None);
-            }
+        let running = |of: Option<&Analysis>, feed: JsonPath<'_>| {
+            let at = (place.field("running"), feed);
+            optionally(self.running.as_ref(), |running| running.read(of, (context, overrides), at))
         };
-        let feed = if self.feed.is_some() { feed_of(input, context, at).map(Some) } else { Some(None) };
-        let Some(running) = &self.running else { return (feed, Some(None)) };
-        // Errors of a shared feed are reported once, where it stands.
-        if context.errors.touches(at) {
-            return (feed, None);
+        match (&self.feed, &season.feed_supply) {
+            (Some(own), _) => {
+                let at = place.field("feed");
+                let analysis = own.analysis((context, overrides), at);
+                let supply = own.supply(analysis.as_ref(), context, at);
+                let running = running(analysis.as_ref(), at);
+                let feed = analysis.zip(supply).map(|(of, supply)| Some(of.feed(supply, (context, at))));
+                (feed, running)
+            }
+            (None, Some(shared)) => {
+                let at = root.field("feed_supply");
+                // Its errors are reported once, where it stands; it is only needed for what lies in the bed.
+                let analysis =
+                    self.running.as_ref().and_then(|_| shared.analysis((context, &Overrides::default()), at));
+                (Some(None), running(analysis.as_ref(), at))
+            }
+            (None, None) => {
+                let detail = "say what this bed is fed: feed here, as in {\"material\": \"leaves_shredded\"}, or feed_supply for the \
+                              whole season";
+                context.refuse(place.field("feed"), Refusal::new(Reason::MissingField, detail));
+                (None, running(None, place))
+            }
         }
-        let analysis = input.analysis(context, at);
-        let running = analysis.and_then(|of| running.read(&of, (context, overrides), (place.field("running"), at)));
-        (feed, running.map(Some))
     }
 }
 

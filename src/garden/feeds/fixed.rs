@@ -1,0 +1,74 @@
+//! A mix of given amounts, as a bed is fed it: what it is made of, without any choice, water or dates.
+
+use super::line::Line;
+use super::notes::Notes;
+use super::sum::{Mix, each};
+use super::{Ingredient, MOST_INGREDIENTS};
+use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR};
+use crate::garden::cautions::Rule;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::MixNitrogen;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfRatio, OfShare};
+use crate::garden::units::{Estimate, ROUNDING_TOLERANCE, Volume};
+
+/// A mix of given amounts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FixedMix {
+    /// The mix.
+    pub mix: Mix,
+    /// Ash in its dry matter.
+    pub ash: Estimate<OfShare>,
+    /// What to mind.
+    pub cautions: Vec<Rule>,
+    /// What was assumed, without the packing.
+    pub assumed: Vec<Assumed>,
+    /// The packing: only the bulk density depends on it.
+    pub packing: Option<Assumed>,
+}
+
+impl FixedMix {
+    /// Answers "what is this feed made of?": dry matter, ash, nitrogen and carbon are sums over the materials, the volume is less than
+    /// the sum of theirs.
+    ///
+    /// # Errors
+    /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at `amount`;
+    /// `impossible_value` if the mix is denser than its pores allow.
+    pub fn of(ingredients: &[Ingredient], known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
+        if ingredients.is_empty() || ingredients.len() > MOST_INGREDIENTS {
+            let detail = format!("a feed is mixed of 1 to {MOST_INGREDIENTS} materials");
+            let reason = if ingredients.is_empty() { Reason::MissingField } else { Reason::TooLarge };
+            return Err(Refusal::new(reason, detail));
+        }
+        let mut notes = Notes { known, recorder, assumed: Vec::new(), cautions: Vec::new() };
+        // Nothing is soaked here.
+        let (soaked, _) = known.estimate(Assumption::SoakMoisture);
+        let lines = ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
+        let parts: Vec<_> = lines.iter().map(|line| line.prepare(0.0, &[], recorder)).collect();
+        let nothing = recorder.by_rule("no water is added", &[], Volume::from_litres(0.0).into());
+        let (f, packing) = known.figure(Assumption::Packing, recorder);
+        let mix = Mix::of(&parts, nothing, f, recorder)?;
+        let ash = recorder.figure(MixNitrogen { D: each(&parts, |p| p.dry), n: each(&parts, |p| p.material.ash()) });
+        let cautions = cautions(ingredients, &mix, &mut notes);
+        notes.assumed.sort_by_key(|a| a.assumption);
+        notes.assumed.dedup();
+        Ok(Self { mix, ash, cautions, assumed: notes.assumed, packing })
+    }
+}
+
+fn cautions<R: Recorder>(ingredients: &[Ingredient], mix: &Mix, notes: &mut Notes<'_, R>) -> Vec<Rule> {
+    let mut cautions: Vec<Rule> = ingredients.iter().flat_map(|i| i.family.cautions()).copied().collect();
+    if mix.air_space.fraction() < LEAST_AIR {
+        cautions.push(Rule::FeedTooWet);
+    }
+    let usual: Estimate<OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
+    let ratio = mix.carbon_to_nitrogen.likely().number();
+    if ratio < usual.low().number() * (1.0 - ROUNDING_TOLERANCE)
+        || ratio > usual.high().number() * (1.0 + ROUNDING_TOLERANCE)
+    {
+        cautions.push(Rule::MixRatio);
+    }
+    cautions.sort_unstable();
+    cautions.dedup();
+    cautions
+}

@@ -1,0 +1,231 @@
+//! What a feed is made of: read from its fields, from a row of the table of materials, or from several of them.
+
+#![expect(non_snake_case, reason = "the symbols of the formulas")]
+
+use crate::garden::assumptions::{Assumed, MOST_NUTRIENT};
+use crate::garden::beds::yields::{MOST_ASH, WETTEST};
+use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply};
+use crate::garden::cautions::Rule;
+use crate::garden::feeds::{Carbon, FixedMix, Given, Material, sums_up};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfDensity, OfMass, OfShare};
+use crate::garden::units::{Dimension, End, Estimate, Mass, Share, Volume};
+use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::{RequestContext, optionally};
+use crate::http::limits::LEAST_SHARE;
+use crate::http::output::quantity::Role;
+use crate::http::wire::JsonPath;
+
+/// The fields of an analysis, wherever they stand.
+#[derive(Clone, Copy)]
+pub(in crate::http::resources) struct AnalysisFields<'a> {
+    /// The id of a material of the table, which has what is not given.
+    pub material: Option<&'a str>,
+    pub moisture: Option<&'a ShareInput>,
+    /// Ash, organic matter, carbon.
+    pub ash: [Option<&'a ShareInput>; 3],
+    pub nitrogen: Option<&'a ShareInput>,
+    pub bulk_density: Option<&'a DensityInput>,
+}
+
+/// A feed's analysis.
+#[derive(Debug, Clone)]
+pub(in crate::http::resources) struct Analysis {
+    pub moisture: Estimate<OfShare>,
+    pub ash: Estimate<OfShare>,
+    pub nitrogen: Option<Estimate<OfShare>>,
+    pub bulk_density: Option<Estimate<OfDensity>>,
+    /// What to mind with its materials.
+    pub cautions: Vec<Rule>,
+    /// What was assumed of them.
+    pub assumed: Vec<Assumed>,
+    /// What its bulk density was assumed by: it counts where an amount is a volume.
+    pub packing: Option<Assumed>,
+    /// All there is of it, dry, where its materials say so.
+    pub all: Option<Estimate<OfMass>>,
+}
+
+impl AnalysisFields<'_> {
+    /// Reads an analysis.
+    pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Analysis> {
+        let given = self.given(context, place)?;
+        let found = match (given.row, given.moisture, given.carbon) {
+            (None, Some(moisture), Some(Carbon::Ash(ash))) => {
+                Analysis { bulk_density: given.bulk_density, ..Analysis::plain(moisture, ash, given.nitrogen) }
+            }
+            _ => Analysis {
+                cautions: given.family().cautions().to_vec(),
+                ..Analysis::of(&material(&given, context, place)?)
+            },
+        };
+        if let Some(nitrogen) = given.nitrogen {
+            context.keep(place.field("nitrogen"), sums_up(found.ash.likely(), nitrogen.likely()))?;
+        }
+        Some(found)
+    }
+
+    /// What is given, and the row of the table for the rest.
+    pub fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Given> {
+        let row = optionally(self.material, |id| context.feedstock(id, place));
+        let moisture = self.moisture(context, place);
+        let ash = self.ash(context, place);
+        let nitrogen = optional(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (context, place.field("nitrogen")));
+        let bulk_density = self.density(context, place);
+        let of_row = |it: &crate::http::output::Recording| it.number(Role::Share, place.field("material").to_pointer());
+        let asked = context.recording.filter(|_| self.material.is_some()).map_or(0, of_row);
+        let (row, moisture, ash, nitrogen) = (row?, moisture?, ash?, nitrogen?);
+        Some(Given { asked, row, moisture, nitrogen, carbon: ash.map(Carbon::Ash), bulk_density: bulk_density? })
+    }
+
+    /// The bulk density, which only counts where an amount is a volume.
+    pub fn density(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Estimate<OfDensity>>> {
+        let at = place.field("bulk_density");
+        if self.bulk_density.is_some() {
+            context.may_be_idle(at);
+        }
+        let read = context.optional(self.bulk_density.map(|it| &it.0), at);
+        read.map(|given| given.map(|density| context.asked(Role::Density, density, at)))
+    }
+
+    /// The moisture; `Some(None)` where the row of the table has it.
+    fn moisture(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Estimate<OfShare>>> {
+        let at = place.field("moisture");
+        if self.material.is_some() || self.moisture.is_some() {
+            return optional(self.moisture, (0.0, WETTEST), (context, at));
+        }
+        if !context.errors.touches(place) {
+            let detail = "the moisture of the feed is missing: give it with its ash, or material, as in {\"material\": \"leaves_shredded\"}";
+            context.refuse(at, Refusal::new(Reason::MissingField, detail).allowed(["moisture", "material"]));
+        }
+        None
+    }
+
+    /// `ash = 1 - organic matter`, `organic matter = 1.8 carbon`; `Some(None)` where the row of the table has it.
+    fn ash(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Estimate<OfShare>>> {
+        let read = |input: &ShareInput, (low, high), (field, parts): (_, f64)| {
+            let (of_each, at) = (1.0 / parts, place.field(field));
+            let share: Share = context.exact_between(&input.0, (low * of_each, high * of_each), at)?;
+            Some((share.fraction() * parts, at))
+        };
+        let of_organic = |input, from| {
+            let (organic, at) = read(input, (1.0 - MOST_ASH, 1.0), from)?;
+            Some((1.0 - organic, at))
+        };
+        let (ash, at) = match self.ash {
+            [Some(ash), None, None] => read(ash, (0.0, MOST_ASH), ("ash", 1.0))?,
+            [None, Some(organic), None] => of_organic(organic, ("organic_matter", 1.0))?,
+            [None, None, Some(carbon)] => of_organic(carbon, ("carbon", ORGANIC_MATTER_IN_CARBON))?,
+            [None, None, None] if self.material.is_some() => return Some(None),
+            [None, None, None] if context.errors.touches(place) => return None,
+            [None, None, None] => {
+                let detail =
+                    "the ash of the feed is missing: give ash, organic_matter or carbon, as shares of its dry matter";
+                let refusal = Refusal::new(Reason::MissingField, detail);
+                context.refuse(place.field("ash"), refusal.allowed(["ash", "organic_matter", "carbon"]));
+                return None;
+            }
+            _ => {
+                let detail = "ash, organic_matter and carbon follow from each other; give one of them";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
+                context.refuse(place, refusal.allowed(["ash", "organic_matter", "carbon"]));
+                return None;
+            }
+        };
+        Some(Some(context.asked(Role::Share, Share::from_fraction(ash.max(0.0)), at)))
+    }
+}
+
+/// A share between bounds, as a figure that knows its place.
+pub(super) fn share(
+    input: &ShareInput,
+    bounds: (f64, f64),
+    (context, at): (&RequestContext<'_>, JsonPath<'_>),
+) -> Option<Estimate<OfShare>> {
+    context.exact_between(&input.0, bounds, at).map(|share| context.asked(Role::Share, share, at))
+}
+
+pub(super) fn optional(
+    input: Option<&ShareInput>,
+    bounds: (f64, f64),
+    at: (&RequestContext<'_>, JsonPath<'_>),
+) -> Option<Option<Estimate<OfShare>>> {
+    input.map_or(Some(None), |input| share(input, bounds, at).map(Some))
+}
+
+/// The material by what is given of it.
+pub(super) fn material(given: &Given, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Material> {
+    let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| context.refuse(place, refusal));
+    given.material(context.book()).map_err(refused).ok()
+}
+
+impl Analysis {
+    /// An analysis and nothing else.
+    fn plain(moisture: Estimate<OfShare>, ash: Estimate<OfShare>, nitrogen: Option<Estimate<OfShare>>) -> Self {
+        let (cautions, assumed) = (Vec::new(), Vec::new());
+        Self { moisture, ash, nitrogen, bulk_density: None, cautions, assumed, packing: None, all: None }
+    }
+
+    /// The likely values of a material.
+    fn of(material: &Material) -> Self {
+        let likely = End::Likely;
+        Self {
+            bulk_density: material.bulk_density().map(|density| density.only(likely)),
+            ..Self::plain(
+                material.moisture().only(likely),
+                material.ash().only(likely),
+                Some(material.nitrogen().only(likely)),
+            )
+        }
+    }
+
+    /// The likely values of a mix, with its own bulk density if that is known.
+    pub fn of_mix(mixed: FixedMix, own: Option<Estimate<OfDensity>>) -> Self {
+        let (likely, mix) = (End::Likely, &mixed.mix);
+        Self {
+            bulk_density: own.or(Some(mix.bulk_density.only(likely))),
+            packing: mixed.packing.filter(|_| own.is_none()),
+            cautions: mixed.cautions,
+            assumed: mixed.assumed,
+            ..Self::plain(mix.moisture.only(likely), mixed.ash.only(likely), Some(mix.nitrogen_share.only(likely)))
+        }
+    }
+
+    /// The dry matter of so much, known by the place where its amount stands.
+    pub fn dry(&self, m: Estimate<OfMass>, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> Estimate<OfMass> {
+        context.asked(Role::Mass, DryMatter { m, w: self.moisture }.likely(), at)
+    }
+
+    /// The feed for the core, once every amount of it is read.
+    pub fn feed(&self, supply: Supply, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> Feed {
+        let packing = self.packing.filter(|_| context.is_counted(at.field("bulk_density")));
+        let (moisture, ash, nitrogen) = (self.moisture, self.ash, self.nitrogen);
+        let assumed = self.assumed.iter().copied().chain(packing).collect();
+        Feed { moisture, ash, nitrogen, supply, cautions: self.cautions.clone(), assumed }
+    }
+}
+
+/// Reads an amount of a feed, moist: a mass, or a volume that its bulk density turns into one. Where the feed itself was refused, the
+/// amount is only looked through for errors.
+pub(in crate::http::resources) fn moist(
+    of: Option<&Analysis>,
+    input: &VolumeOrMassInput,
+    least: Option<f64>,
+    (context, at, feed): (&RequestContext<'_>, JsonPath<'_>, JsonPath<'_>),
+) -> Option<Estimate<OfMass>> {
+    let due = Due { least, ..Due::any(VolumeOrMassInput::DIMENSIONS) };
+    let (dimension, span) = context.span(&input.0, due, at)?;
+    context.note_range(span, at);
+    if dimension == Dimension::Mass {
+        return of.map(|_| context.asked(Role::Mass, Mass::from_base(span.likely), at));
+    }
+    let Some(rho) = of?.bulk_density else {
+        let detail = "the amount is a volume: give the bulk density of the feed, or the amount as a mass";
+        context.refuse(feed.field("bulk_density"), Refusal::new(Reason::MissingField, detail));
+        return None;
+    };
+    context.counts(feed.field("bulk_density"));
+    let V = context.asked(Role::Bulk, Volume::from_base(span.likely), at);
+    Some(context.book().figure(MassOfVolume { V, rho }))
+}
