@@ -8,6 +8,7 @@
     reason = "a test may stop at whatever is wrong, and tells its whole case in one place"
 )]
 
+mod all_errors;
 mod applications;
 mod ask;
 mod assumptions;

@@ -86,9 +86,7 @@ impl Offer {
         let Setting { climate, as_of, known, runs, most_steps } = setting;
         let joined =
             if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
-        let detail = "add the temperature of the bed, for example \"climate\": {\"unit\": \"C\", \"fixed\": 20}; \
-                      daily or monthly_means work too";
-        let climate = climate.ok_or_else(|| Refusal::new(Reason::MissingField, detail).at("climate"))?;
+        let climate = climate.ok_or_else(Self::without_climate)?;
         let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
             return Ok(Preparations { plans: Vec::new(), bed: Overrides::default(), crowded: false });
         };
@@ -112,6 +110,14 @@ impl Offer {
     fn means<'a>(&self, Setting { as_of, known, runs, .. }: Setting<'a>, clocks: &'a Clocks) -> Means<'a> {
         let Self { area, worms, layers, materials_from, bed_from, .. } = *self;
         Means { recipe: self.recipe, area, worms, layers, materials_from, bed_from, as_of, clocks, known, runs }
+    }
+
+    /// The refusal of what is to be prepared where nobody says how warm the bed is.
+    #[must_use]
+    pub fn without_climate() -> Refusal {
+        let detail =
+            "add the temperature of the bed, for example \"climate\": \"15 C\"; daily or monthly_means work too";
+        Refusal::new(Reason::MissingField, detail).at("climate")
     }
 
     /// What the size and the dates of the bed depend on, besides its feed.

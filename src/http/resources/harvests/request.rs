@@ -3,7 +3,6 @@
 use super::analysis::share;
 use super::fed::FedList;
 use super::forecast::{ForecastRequest, Plan};
-use crate::garden::areas::Ground;
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{Fed, ForecastBatch, HarvestEstimates, from_feed};
 use crate::garden::harvests::{Harvest, Sieving, WormBed, from_bed, from_heap};
@@ -114,7 +113,7 @@ type ByDepth = (Estimate<OfLength>, Estimate<OfShare>);
 
 /// What a bed says, read.
 struct Parsed {
-    ground: Ground,
+    area: Estimate<OfArea>,
     depth: Option<ByDepth>,
     fed: Option<Vec<Fed>>,
     ash_after: Option<Estimate<OfShare>>,
@@ -147,13 +146,14 @@ impl WormBedRequest {
     }
 
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>, overrides: &Overrides) -> Option<Parsed> {
-        let ground = context.ground(&self.ground, place.field("ground"));
+        let area = context.ground(&self.ground, place.field("ground"));
+        let area = area.and_then(|ground| context.keep(place, ground.area(context.book()).map_err(|e| e.at("ground"))));
         let depth = self.depth(context, place);
         let fed = self.fed.as_ref().map(|list| super::fed::read(list, context, place.field("fed")));
         let after = self.ash_after(context, place);
         let plan = self.forecast.as_ref().map(|it| it.read(context, place.field("forecast"), overrides));
         self.says_something(context, place)?;
-        Some(Parsed { ground: ground?, depth: depth?, fed: flip(fed)?, ash_after: after?, plan: flip(plan)? })
+        Some(Parsed { area: area?, depth: depth?, fed: flip(fed)?, ash_after: after?, plan: flip(plan)? })
     }
 
     fn depth(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<ByDepth>> {
@@ -222,7 +222,7 @@ fn compute(
     before: &mut ForecastBatch,
 ) -> Option<(Estimate<OfArea>, HarvestEstimates)> {
     let book = context.book();
-    let area = context.keep(place, said.ground.area(book).map_err(|e| e.at("ground")))?;
+    let area = said.area;
     let by_depth = said.depth.map(|(material_depth, finished_share)| {
         let bed = WormBed { area, material_depth, finished_share };
         context.with_known(place, overrides, |known| from_bed(&bed, known, book))

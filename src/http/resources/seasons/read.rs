@@ -5,6 +5,7 @@ mod beds;
 use super::request::SeasonsRequest;
 use crate::garden::assumptions::Overrides;
 use crate::garden::balances::Requirement;
+use crate::garden::balances::additional_production::Offer;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Climate, Clocks, Forecast};
 use crate::garden::cautions::Rule;
@@ -14,7 +15,7 @@ use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfArea;
 use crate::http::input::{RequestContext, optionally};
-use crate::http::resources::balances::{BalanceFields, ParsedBalance, Preparing, runs_from};
+use crate::http::resources::balances::{BalanceFields, DemandRequest, ParsedBalance, Preparing, runs_from};
 use crate::http::wire::JsonPath;
 use beds::{beds, on_clocks, shared_feed};
 use chrono::NaiveDate;
@@ -101,6 +102,7 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
         Some(prepare) => prepare.read(context, root.field("additional_production")).map(Some),
         None => Some(None),
     };
+    check_completeness(request, context);
     let said = beds(request, context);
     // After the beds: only then it is known whether a volume of it is needed.
     let shared = optionally(request.feed_supply.as_ref(), |it| shared_feed(it, context, root.field("feed_supply")));
@@ -114,6 +116,27 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     let runs = runs_from(request.simulation_runs, request.seed);
     let (stock, requirements) = amounts(request, context, &asked, runs.0 > 0);
     Some(Read { stock, requirements, until, climate, preparing: preparing?, runs, beds, asked })
+}
+
+/// Refuses a season of which it can be seen at once that its last day, or the temperature of a bed to prepare, is missing.
+fn check_completeness(request: &SeasonsRequest, context: &RequestContext<'_>) {
+    let root = JsonPath::root();
+    let is_dated = |demand: &DemandRequest| {
+        let brewed = demand.brew.as_ref().and_then(|brew| brew.use_at.as_ref());
+        [&demand.on, &demand.earliest, &demand.latest].into_iter().any(Option::is_some) || brewed.is_some()
+    };
+    if request.until.is_none() && !request.demands.is_empty() && !request.demands.iter().any(is_dated) {
+        context.refuse(root.field("until"), without_end());
+    }
+    let prepares = request.additional_production.as_ref().is_some_and(|prepare| prepare.climate.is_none());
+    if prepares && request.climate.is_none() {
+        context.refuse(root.field("additional_production"), Offer::without_climate());
+    }
+}
+
+fn without_end() -> Refusal {
+    let detail = "say how long the season is: until, its last day, as in \"2027-10-31\", or a date of a demand";
+    Refusal::new(Reason::MissingField, detail)
 }
 
 /// Items, each with how its amount varies.
@@ -144,8 +167,7 @@ fn amounts(
 fn last_day(until: Option<NaiveDate>, asked: &ParsedBalance, context: &RequestContext<'_>) -> Option<NaiveDate> {
     let last = until.or_else(|| dates::last_day(&asked.requirements));
     if last.is_none() && !asked.requirements.is_empty() {
-        let detail = "say how long the season is: until, its last day, or a date of a demand";
-        context.refuse(JsonPath::root().field("until"), Refusal::new(Reason::MissingField, detail));
+        context.refuse(JsonPath::root().field("until"), without_end());
     }
     last
 }

@@ -8,6 +8,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::RequestContext;
 use crate::http::input::words::words;
 use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -50,6 +51,23 @@ impl DemandRequest {
     }
 }
 
+/// Refuses a crop that is picked before the first day on which any of its castings come.
+pub(super) fn in_time(
+    crop: &Crop,
+    first: Option<NaiveDate>,
+    context: &RequestContext<'_>,
+    place: JsonPath<'_>,
+) -> Option<()> {
+    let (Some(picking), Some(first)) = (crop.first_crop_harvest, first) else { return Some(()) };
+    if picking >= first {
+        return Some(());
+    }
+    let detail = format!("the first picking, {picking}, lies before {first}, the first day of this demand");
+    let crop = place.field("crop");
+    context.refuse(crop.field("first_crop_harvest"), Refusal::new(Reason::DatesOutOfOrder, detail));
+    None
+}
+
 /// The crop with what it gets: refused where it is picked before any of it comes.
 pub(super) fn grown(
     crop: Crop,
@@ -58,14 +76,7 @@ pub(super) fn grown(
     place: JsonPath<'_>,
 ) -> Option<Grown> {
     let first = parts.iter().filter_map(|part| part.window.first).min();
-    if let (Some(picking), Some(first)) = (crop.first_crop_harvest, first)
-        && picking < first
-    {
-        let detail = format!("the first picking, {picking}, lies before {first}, the first day of this demand");
-        let crop = place.field("crop");
-        context.refuse(crop.field("first_crop_harvest"), Refusal::new(Reason::DatesOutOfOrder, detail));
-        return None;
-    }
+    in_time(&crop, first, context, place)?;
     let (untreated, later) = match source {
         Source::Brew(brew) => (tea_is_untreated(brew), days_to_use_up(brew)),
         _ => (false, vec![0; parts.len()]),

@@ -97,6 +97,21 @@ impl DemandRequest {
         let window = self.window(context, place);
         let said = self.said_least(context, place);
         let crop = self.said_crop(context, place);
+        // What can be told without the amount is told also where that is wrong.
+        if let (Some(Some(crop)), Some(window)) = (&crop, window) {
+            crop::in_time(crop, window.first, context, place);
+        }
+        let not_whole = || {
+            let detail = "only plants, pots and batches of tea can be served whole";
+            context.refuse(place.field("whole_portions"), Refusal::new(Reason::NotAllowedHere, detail));
+        };
+        if self.whole_portions == Some(true)
+            && self.application.is_none()
+            && self.brew.is_none()
+            && self.amount.is_some()
+        {
+            not_whole();
+        }
         let (parts, source) = self.parts(context, window, place)?;
         let least = said.and_then(|said| minimum::least(said, (&parts, &source), context, place));
         let grown = crop.and_then(|crop| match crop {
@@ -106,8 +121,7 @@ impl DemandRequest {
         let (priority, whole) = (self.priority.map_or(1, |priority| priority.0), self.whole_portions.unwrap_or(false));
         let requirement = Requirement { parts, priority, whole_portions: whole, minimum: least.flatten(), grown: None };
         if requirement.whole_portions && requirement.pieces().is_none() {
-            let detail = "only plants, pots and batches of tea can be served whole";
-            context.refuse(place.field("whole_portions"), Refusal::new(Reason::NotAllowedHere, detail));
+            not_whole();
             return None;
         }
         window?;

@@ -2,7 +2,7 @@
 
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
 use crate::garden::applications::{Application, Order};
-use crate::garden::balances::additional_production::shortages;
+use crate::garden::balances::additional_production::{Offer, shortages};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
@@ -189,9 +189,7 @@ pub fn preparing(request: &BalancesRequest, context: &RequestContext<'_>) -> Opt
     match &request.additional_production {
         Some(prepare) => {
             if prepare.climate.is_none() && !context.errors.touches(place.field("climate")) {
-                let detail = "add the temperature of the bed, for example \"climate\": {\"unit\": \"C\", \"fixed\": 20}; daily or \
-                              monthly_means work too";
-                context.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+                context.refuse(place, Offer::without_climate());
             }
             prepare.read(context, place).map(Some)
         }

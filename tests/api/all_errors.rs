@@ -1,0 +1,165 @@
+//! All errors in one answer: each way to break a request is reported alone, and as well beside every other.
+
+use crate::support::{ok, reported, with};
+use serde_json::{Value, json};
+
+/// Breaks every pair of independent places of an accepted request, and demands the errors of both.
+fn every_pair(resource: &str, body: &Value, breaks: &[(&str, Value)]) {
+    ok(resource, body);
+    let broken = |(pointer, value): &(&str, Value), body: &Value| with(body, pointer, value.clone());
+    let alone: Vec<Vec<String>> = breaks.iter().map(|one| reported(resource, &broken(one, body))).collect();
+    for (i, one) in breaks.iter().enumerate() {
+        for (j, other) in breaks.iter().enumerate().skip(i + 1) {
+            let together = reported(resource, &broken(other, &broken(one, body)));
+            for error in alone[i].iter().chain(&alone[j]) {
+                assert!(together.contains(error), "{} and {}: {error} is not among {together:?}", one.0, other.0);
+            }
+        }
+    }
+    let all = breaks.iter().fold(body.clone(), |body, one| broken(one, &body));
+    let together = reported(resource, &all);
+    for error in alone.iter().flatten() {
+        assert!(together.contains(error), "all at once: {error} is not among {together:?}");
+    }
+}
+
+#[test]
+fn of_a_balance() {
+    let body = json!({
+        "as_of": "2027-03-01", "containers": [{"name": "bucket", "capacity": "12 L"}],
+        "stock": [{"name": "shed", "amount": "3 buckets", "use_by": "2027-09-01"}, {"heap": {"kind": "counted", "count": 3, "capacity": "12 L"}}],
+        "demands": [
+            {"name": "salad", "amount": "20 L", "on": "2027-05-01", "crop": {"first_crop_harvest": "2027-08-01"}},
+            {"name": "beans", "application": {"surface": {"kind": "area", "area": "2 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}},
+             "earliest": "2027-05-01", "latest": "2027-06-01"},
+            {"name": "tea", "brew": {"water": "20 L", "use_at": "2027-06-01T18:00:00+02:00"}},
+        ],
+        "sack": {"capacity": "40 L"},
+        "additional_production": {"materials": [{"material": "leaves_loose", "amount": "100 kg"}], "climate": "15 C"},
+    });
+    every_pair(
+        "balances",
+        &body,
+        &[
+            ("/as_of", json!("2027-02-30")),
+            ("/stock/0/amount", json!("3 bags")),
+            ("/stock/0/use_by", json!("soon")),
+            ("/stock/1/heap/count", json!(-3)),
+            ("/demands/0/amount", json!("20")),
+            ("/demands/0/crop/first_crop_harvest", json!("2027-04-01")),
+            ("/demands/0/whole_portions", json!(true)),
+            ("/demands/0/minimum", json!("2 m")),
+            ("/demands/1/application/surface/area", json!("2 m")),
+            ("/demands/1/application/rate/amount", json!("1")),
+            ("/demands/1/latest", json!("2027-04-01")),
+            ("/demands/1/priority", json!(0)),
+            ("/demands/2/brew/water", json!("20 kg")),
+            ("/demands/2/brew/dilution", json!("1:0")),
+            ("/demands/2/on", json!("2027-06-01")),
+            ("/sack/capacity", json!("40")),
+            ("/additional_production/climate", json!(null)),
+            ("/additional_production/materials/0/amount", json!("100")),
+            ("/additional_production/worms", json!("2 L")),
+            ("/additional_production/bed_from", json!("spring")),
+        ],
+    );
+}
+
+#[test]
+fn of_a_season() {
+    let deliveries = json!([{"on": "2027-04-01", "amount": "100 kg"}, {"on": "2027-05-01", "amount": "50 kg"}]);
+    let body = json!({
+        "until": "2027-12-31", "climate": {"unit": "C", "monthly_means": [4, 5, 8, 11, 15, 18, 20, 20, 16, 12, 7, 5]},
+        "feed_supply": {"material": "leaves_shredded", "supply": {"kind": "deliveries", "deliveries": deliveries}},
+        "worm_beds": [
+            {"name": "wall", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-03-01", "running": {"uneaten_feed": "5 kg"}},
+            {"name": "hedge", "ground": {"kind": "polygon", "unit": "m", "corners": [{"x": 0, "y": 0}, {"x": 2, "y": 0}, {"x": 2, "y": 1}, {"x": 0, "y": 1}]},
+             "start_on": "2027-04-01", "worms": "2 kg", "climate": "15 C",
+             "feed": {"materials": [{"material": "leaves_loose", "parts": 3}, {"material": "grass_clippings"}]}},
+        ],
+        "stock": [{"amount": "20 L"}],
+        "demands": [{"name": "salad", "amount": "60 L", "latest": "2027-09-10"}],
+        "additional_production": {"materials": [{"material": "leaves_loose", "amount": "100 kg"}]},
+    });
+    every_pair(
+        "seasons",
+        &body,
+        &[
+            ("/until", json!("2027")),
+            ("/climate/monthly_means/3", json!("x")),
+            ("/feed_supply/material", json!("leafs")),
+            ("/feed_supply/supply/deliveries/0/on", json!("2027-04-31")),
+            ("/feed_supply/supply/deliveries/1/amount", json!("50")),
+            ("/worm_beds/0/ground/area", json!("2")),
+            ("/worm_beds/0/start_on", json!(null)),
+            ("/worm_beds/0/running/uneaten_feed", json!("5")),
+            ("/worm_beds/0/layers_per_cycle", json!(0)),
+            (
+                "/worm_beds/1/ground/corners",
+                json!([{"x": 0, "y": 0}, {"x": 2, "y": 1}, {"x": 2, "y": 0}, {"x": 0, "y": 1}]),
+            ),
+            ("/worm_beds/1/worms", json!("2 L")),
+            ("/worm_beds/1/climate", json!("15")),
+            ("/worm_beds/1/feed/materials/0/parts", json!(0)),
+            ("/worm_beds/1/feed/materials/1/material", json!("gras")),
+            ("/stock/0/amount", json!("20")),
+            ("/demands/0/amount", json!("60")),
+            ("/demands/0/latest", json!("autumn")),
+            ("/additional_production/materials/0/material", json!("leafs")),
+        ],
+    );
+    // What is missing altogether is seen at once, whatever else is wrong.
+    let bare = json!({
+        "worm_beds": [{"ground": {"kind": "area", "area": "2"}}], "demands": [{"amount": "60"}],
+        "additional_production": {"materials": [{"material": "leafs", "amount": "100 kg"}]},
+    });
+    assert_eq!(
+        reported("seasons", &bare),
+        [
+            "/worm_beds/0/ground/area unit_missing",
+            "/worm_beds/0/start_on missing_field",
+            "/worm_beds/0/feed missing_field",
+            "/worm_beds/0/climate missing_field",
+            "/demands/0/amount unit_missing",
+            "/additional_production/materials/0/material unknown_value",
+            "/additional_production/climate missing_field",
+            "/until missing_field",
+        ]
+    );
+}
+
+#[test]
+fn of_worm_beds_and_heaps() {
+    let body = json!({
+        "worm_beds": [
+            {"ground": {"kind": "polygon", "unit": "m", "corners": [{"x": 0, "y": 0}, {"x": 2, "y": 0}, {"x": 2, "y": 1}, {"x": 0, "y": 1}]},
+             "material_depth": "20 cm", "finished_share": "80 %", "fed": [{"material": "leaves_shredded", "amount": "60 kg"}],
+             "forecast": {"start_on": "2027-04-01", "until": "2027-12-31", "climate": "15 C", "running": {"castings": "5 L"},
+                          "feed": {"material": "leaves_shredded", "supply": {"kind": "deliveries", "deliveries": [{"on": "2027-04-01", "amount": "80 kg"}]}}}},
+        ],
+        "heaps": [{"kind": "cone", "diameter": "1 m", "height": "50 cm"}],
+    });
+    every_pair(
+        "harvests",
+        &body,
+        &[
+            (
+                "/worm_beds/0/ground/corners",
+                json!([{"x": 0, "y": 0}, {"x": 2, "y": 1}, {"x": 2, "y": 0}, {"x": 0, "y": 1}]),
+            ),
+            ("/worm_beds/0/material_depth", json!("20")),
+            ("/worm_beds/0/finished_share", json!("180 %")),
+            ("/worm_beds/0/sieve_yield", json!("0.7")),
+            ("/worm_beds/0/fed/0/material", json!("leafs")),
+            ("/worm_beds/0/fed/0/amount", json!("60")),
+            ("/worm_beds/0/ash_after", json!("x")),
+            ("/worm_beds/0/forecast/start_on", json!("April")),
+            ("/worm_beds/0/forecast/climate", json!("15")),
+            ("/worm_beds/0/forecast/running/castings", json!("5")),
+            ("/worm_beds/0/forecast/feed/material", json!("leafs")),
+            ("/worm_beds/0/forecast/feed/supply/deliveries/0/on", json!("2027-04-31")),
+            ("/worm_beds/0/forecast/feed/supply/deliveries/0/amount", json!("80")),
+            ("/heaps/0/height", json!("50")),
+        ],
+    );
+}
