@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 
 const BEDS: u32 = 10;
 const DEMANDS: u32 = 200;
-const LOTS: u32 = 10;
+const LOTS: u32 = 30;
 const RUNS: u32 = 2_000;
 const MANY_RUNS: u32 = 100_000;
 
@@ -66,7 +66,7 @@ fn amount(litres: f64) -> Millilitres {
 /// Ten beds, ten lots of which some expire, 200 demands on dates over the year; all amounts have ranges.
 fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
     let lot = |i: u32| {
-        let window = Window { first: Some(day(i * 20)), last: i.is_multiple_of(3).then(|| day(i * 20 + 60)) };
+        let window = Window { first: Some(day(i * 7)), last: i.is_multiple_of(3).then(|| day(i * 7 + 60)) };
         (Lot { amount: amount(40.0), window, ..Lot::default() }, ranged(40.0))
     };
     let requirement = |i: u32| {
@@ -126,7 +126,7 @@ fn simulations(season: &Season<'_>, planned: &SeasonPlan) {
     println!(
         "{BEDS} beds, {} lots, {DEMANDS} demands, {} dates, {RUNS} runs; first to measure: {:?}",
         planned.lots.len(),
-        chances.by_date.len(),
+        chances.plan.by_date.len(),
         chances.measure_first.first().map(|measure| measure.variable)
     );
     for (runs, rounds) in [(RUNS, 15), (MANY_RUNS, 1)] {

@@ -203,7 +203,7 @@ const FIGURES: [(&str, &str, &str, Figures); 6] = [
         "seasons",
         "?table=demands",
         "demands",
-        &[("needed_L", "/needed"), ("shortfall_L", "/shortfall"), ("chance_%", "/chance")],
+        &[("needed_L", "/needed"), ("shortfall_L", "/shortfall"), ("chance_full_%", "/chance_full")],
     ),
 ];
 
@@ -244,7 +244,7 @@ fn a_short_text_says_what_it_leaves_out_and_a_long_one_leaves_nothing_out() {
     let (answer, flat_short) = (ok("seasons", &mill), flat(short.text()));
     let count = |list: &str| answer[list].as_array().unwrap().len();
     for part in [
-        format!("{} assumptions (33 of them defaults)", count("assumptions")),
+        format!("{} assumptions (34 of them defaults)", count("assumptions")),
         format!("{} explanations", count("explanations")),
         format!("{} texts of cautions", count("cautions")),
         "other details".to_owned(),

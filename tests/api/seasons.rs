@@ -71,9 +71,17 @@ fn the_kitchen_garden_is_answered_and_adds_up() {
     assert_eq!(list(&answer, "/worm_beds").len(), 2);
     let days: Vec<&str> = list(&answer, "/work").iter().map(|task| task["on"].as_str().unwrap()).collect();
     assert!(days.is_sorted() && days.len() > 20, "{days:?}");
-    for chance in list(&answer, "/demands").iter().chain(list(&answer, "/chances/by_date")) {
-        let percent = chance["chance"]["value"].as_i64().unwrap();
-        assert!((5..=95).contains(&percent) && percent % 5 == 0, "{chance}");
+    let percent = |chance: &Value| chance["value"].as_i64().unwrap();
+    let enough = percent(&answer["chance_enough"]);
+    let by_date: Vec<i64> = list(&answer, "/chances/by_date").iter().map(|by| percent(&by["chance"])).collect();
+    assert!(by_date.is_sorted_by(|a, b| a >= b) && by_date.last() == Some(&enough), "{by_date:?} {enough}");
+    for demand in list(&answer, "/demands") {
+        let (full, allocated) = (percent(&demand["chance_full"]), percent(&demand["chance_allocated"]));
+        assert!(enough <= full && full <= allocated, "{demand}");
+        assert!(
+            [enough, full, allocated].iter().all(|chance| (5..=95).contains(chance) && chance % 5 == 0),
+            "{demand}"
+        );
     }
     let us = ok("seasons", &with(&kitchen_garden(), "/units", json!("us")));
     assert_eq!(us["total"]["shortfall"]["unit"], "ft3");
@@ -115,7 +123,9 @@ fn another_seed_gives_other_percentiles_and_the_same_plan() {
     let mut plain = answer;
     for answer in [&mut plain, &mut other] {
         for demand in answer["demands"].as_array_mut().unwrap() {
-            demand.as_object_mut().unwrap().remove("chance");
+            for chance in ["chance_full", "chance_allocated"] {
+                demand.as_object_mut().unwrap().remove(chance);
+            }
         }
     }
     assert_eq!(plain["demands"], other["demands"]);
@@ -126,7 +136,8 @@ fn no_draws_leave_the_chances_away_and_the_ranges_unused() {
     let answer = ok("seasons", &with(&kitchen_garden(), "/simulation_runs", json!(0)));
     assert!(!keys(&answer).contains(&"chances"));
     assert_eq!(answer["measure_first"], json!([]));
-    assert!(!keys(&answer["demands"][0]).contains(&"chance"));
+    assert!(!keys(&answer).contains(&"chance_enough"));
+    assert!(!keys(&answer["demands"][0]).iter().any(|key| key.starts_with("chance")));
     assert!(!keys(&answer["worm_beds"][0]["lots"][0]).contains(&"volume"));
     assert!(!keys(&answer["shortfall_options"]["additional_production"][0]).contains(&"at_90_percent"));
     assert_eq!(places(&answer, "range_not_used"), ["/stock/0/amount"]);
@@ -175,7 +186,8 @@ fn a_known_season_is_a_forecast_and_then_a_balance() {
             (&of_season["allocated"], &of_season["shortfall"])
         );
         // What is known comes out as planned in every run.
-        assert_eq!(of_season["chance"]["value"], 95);
+        assert_eq!(of_season["chance_full"]["value"], if thousandths(&of_season["shortfall"]) == 0 { 95 } else { 5 });
+        assert_eq!(of_season["chance_allocated"]["value"], 95);
     }
     for lot in list(&answer, "/worm_beds/0/lots") {
         assert_eq!(lot["volume"]["p10"], lot["volume"]["p90"]);
@@ -245,7 +257,7 @@ fn a_bed_that_dies_says_so_and_leaves_its_demands_short() {
         assert_eq!(bed["cautions"], json!([rule]));
         assert_eq!(places(&answer, rule), ["/worm_beds/0"]);
         assert_eq!(
-            (&answer["total"]["shortfall"]["value"], &answer["demands"][0]["chance"]["value"]),
+            (&answer["total"]["shortfall"]["value"], &answer["demands"][0]["chance_full"]["value"]),
             (&json!(30), &json!(5))
         );
     }
@@ -276,13 +288,14 @@ fn a_chance_is_that_of_the_plan_and_foresees_nothing() {
                     {"name": "June", "amount": "40 L", "on": "2027-06-10", "priority": 1}]});
     let answer = ok("seasons", &body);
     assert_eq!(answer["total"]["shortfall"]["value"], 0);
-    let chances: Vec<i64> = list(&answer, "/demands").iter().map(|d| d["chance"]["value"].as_i64().unwrap()).collect();
+    let chances: Vec<i64> =
+        list(&answer, "/demands").iter().map(|d| d["chance_full"]["value"].as_i64().unwrap()).collect();
     assert_eq!(chances[0], 95);
     assert!((45..=55).contains(&chances[1]), "{chances:?}");
     let by_date: Vec<i64> =
         list(&answer, "/chances/by_date").iter().map(|d| d["chance"]["value"].as_i64().unwrap()).collect();
-    assert_eq!(by_date[0], 95);
-    assert!((45..=55).contains(&by_date[1]), "{by_date:?}");
+    assert_eq!((by_date[0], by_date[1]), (95, chances[1]));
+    assert_eq!(answer["chance_enough"]["value"], chances[1]);
 }
 
 /// One draw for each run, shared by all teas: the strength is the only thing that is not known.
@@ -292,11 +305,11 @@ fn the_strength_of_a_tea_is_drawn() {
     let body = json!({"stock": [{"amount": "10 L"}], "demands": [tea]});
     let answer = ok("seasons", &body);
     assert_eq!(answer["demands"][0]["needed"]["value"], 10);
-    let chance = answer["demands"][0]["chance"]["value"].as_i64().unwrap();
+    let chance = answer["demands"][0]["chance_full"]["value"].as_i64().unwrap();
     assert!((45..=55).contains(&chance), "{chance}");
     assert_eq!(answer["measure_first"][0]["assumption"], "tea.castings_to_water");
     let known = ok("seasons", &with(&body, "/demands/0/brew/castings_to_water", json!("1:10")));
-    assert_eq!((&known["demands"][0]["chance"]["value"], &known["measure_first"]), (&json!(95), &json!([])));
+    assert_eq!((&known["demands"][0]["chance_full"]["value"], &known["measure_first"]), (&json!(95), &json!([])));
 }
 
 #[test]

@@ -93,7 +93,8 @@ fn the_tables_hold_what_the_answer_holds() {
             ("needed_L", &demand["needed"]["value"]),
             ("allocated_L", &demand["allocated"]["value"]),
             ("shortfall_L", &demand["shortfall"]["value"]),
-            ("chance_%", &demand["chance"]["value"]),
+            ("chance_full_%", &demand["chance_full"]["value"]),
+            ("chance_allocated_%", &demand["chance_allocated"]["value"]),
             ("last_day", &demand["latest"]),
             ("allocated_barrow", &demand["in_containers"][1]["value"]),
         ] {
@@ -165,7 +166,11 @@ fn tables_in_us_units_say_so_and_a_bed_without_a_harvest_has_its_row() {
 #[test]
 fn without_draws_there_are_no_chances_in_any_form() {
     let body = with(&mill(), "/simulation_runs", json!(0));
-    assert!(table(&body, "demands").iter().all(|row| row["chance_%"].is_empty()));
+    assert!(
+        table(&body, "demands")
+            .iter()
+            .all(|row| row["chance_full_%"].is_empty() && row["chance_allocated_%"].is_empty())
+    );
     let rows = table(&body, "by_date");
     assert!(rows.iter().all(|row| row["chance_of_enough_%"].is_empty()));
     assert_eq!(rows.last().unwrap()["needed_by_then_L"], "250.733");

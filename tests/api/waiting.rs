@@ -238,7 +238,7 @@ fn beds_of_a_season_have_waits_too() {
     let sooner = (on + chrono::Days::new(119)).to_string();
     assert_eq!(given(&kept(&sooner)), [0.0]);
     // The plan holds only in runs in which the bed is ready in time for the wait: half of them or so, and nearly all where there is time.
-    let chance = |answer: &Value| answer["demands"][0]["chance"]["value"].as_f64().unwrap();
+    let chance = |answer: &Value| answer["demands"][0]["chance_full"]["value"].as_f64().unwrap();
     let (narrow, wide) = (chance(&kept(&from)), chance(&kept("2028-04-29")));
     assert!(narrow < wide && wide >= 90.0, "{narrow} {wide}");
 }

@@ -506,7 +506,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
                 ..season(Vec::new(), vec![(requirement(200.0, ("", by), 1), sure())], &prepared)
             };
             let planned = plan(&season, Off).unwrap();
-            f64::from(simulate(&season, &planned, (20_000, 99)).unwrap().demands[0]) / 20_000.0
+            f64::from(simulate(&season, &planned, (20_000, 99)).unwrap().plan.demands[0].full) / 20_000.0
         };
         let found = chance(batch.worms_in_on.unwrap());
         let error = (0.09_f64 / 2_000.0 + 0.09 / 20_000.0).sqrt();

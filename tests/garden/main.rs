@@ -37,6 +37,7 @@ mod refusals;
 mod rounding;
 mod seasons;
 mod seasons_laws;
+mod seasons_rule;
 mod sources;
 mod support;
 mod units;

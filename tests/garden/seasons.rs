@@ -57,9 +57,12 @@ pub fn requirement(litres: f64, (first, last): (&str, &str), priority: u8) -> Re
     }
 }
 
-/// Every assumption at its likely value, without a range.
+/// Every assumption at its likely value, without a range, and every year like another.
 pub fn exact() -> Overrides {
-    let likely = |a: &Assumption| a.definition().default.map(|[_, likely, _]| (*a, likely));
+    let likely = |a: &Assumption| {
+        let [_, likely, _] = a.definition().default?;
+        Some((*a, if *a == Assumption::YearToYear { 0.0 } else { likely }))
+    };
     known(&Assumption::ALL.iter().filter_map(likely).collect::<Vec<_>>())
 }
 
@@ -145,11 +148,12 @@ fn a_season_without_ranges_is_forecasts_and_balance_and_holds_in_all_runs_or_in_
     let expected = forecasts.iter().enumerate().flat_map(|(i, f)| f.lots.iter().map(move |lot| (i, lot.cycle)));
     assert_eq!(places, expected.collect::<Vec<_>>());
     // All or nothing, and all exactly where nothing is short.
-    for (runs, served) in chances.demands.iter().zip(&plan.balance.demands) {
-        assert_eq!(*runs, if served.shortfall == Millilitres::ZERO { 500 } else { 0 });
+    for (chance, served) in chances.plan.demands.iter().zip(&plan.balance.demands) {
+        assert_eq!(chance.full, if served.shortfall == Millilitres::ZERO { 500 } else { 0 });
+        assert!(chance.allocated == 0 || chance.allocated == 500);
     }
     assert!(plan.balance.demands.iter().any(|s| s.shortfall > Millilitres::ZERO));
-    for date in &chances.by_date {
+    for date in &chances.plan.by_date {
         assert!(date.enough == 0 || date.enough == 500);
     }
     for (lot, planned) in chances.lots.iter().zip(lots.iter().skip(2)) {
@@ -172,16 +176,18 @@ fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
         let season = season(stock, vec![(requirement(asked, ("", "2027-06-01"), 1), sure())], &none);
         let (_, chances) = played(&season, (RUNS, 5));
         let expected = 1.0 - below(wide, asked);
-        assert_chance(chances.by_date[0].enough, expected);
-        assert_eq!(chances.demands[0], chances.by_date[0].enough);
-        assert_eq!((chances.by_date[0].date, chances.by_date[0].wanted), (on("2027-06-01"), asked));
+        assert_chance(chances.plan.by_date[0].enough, expected);
+        assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
+        assert_eq!((chances.plan.by_date[0].date, chances.plan.by_date[0].wanted), (on("2027-06-01"), asked));
     }
-    // More than the likely amount: the plan itself is short, so it never holds, but enough may come all the same.
+    // More than the likely amount: the plan itself is short and gives 40 L, but enough may come all the same.
     let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
     let season = season(stock, vec![(requirement(50.0, ("", "2027-06-01"), 1), sure())], &none);
     let (plan, chances) = played(&season, (RUNS, 5));
-    assert_eq!((plan.balance.demands[0].shortfall, chances.demands[0]), (ml(10.0), 0));
-    assert_chance(chances.by_date[0].enough, 1.0 - below(wide, 50.0));
+    assert_eq!(plan.balance.demands[0].shortfall, ml(10.0));
+    assert_chance(chances.plan.demands[0].allocated, 0.5);
+    assert_chance(chances.plan.demands[0].full, 1.0 - below(wide, 50.0));
+    assert_eq!([chances.plan.by_date[0].enough, chances.plan.enough], [chances.plan.demands[0].full; 2]);
     // The margin is the lot less the demand: its percentiles are those of the triangle.
     let margin = chances.margin.unwrap();
     for (found, u) in [(margin.p10, 0.1), (margin.p50, 0.5), (margin.p90, 0.9)] {
@@ -196,9 +202,9 @@ fn an_uncertain_demand_follows_it_as_well() {
     let requirements = vec![(requirement(30.0, ("", "2027-06-01"), 1), ranged(15.0, 30.0, 60.0))];
     let season = season(vec![(lot(36.0, "", ""), sure())], requirements, &none);
     let (_, chances) = played(&season, (RUNS, 5));
-    assert_chance(chances.by_date[0].enough, below(span(15.0, 30.0, 60.0), 36.0));
-    // The plan gives the likely 30 L and keeps 6 for nobody: it holds where no more is asked.
-    assert_chance(chances.demands[0], 0.5);
+    assert_chance(chances.plan.by_date[0].enough, below(span(15.0, 30.0, 60.0), 36.0));
+    // Nothing is kept from it, so it gets more than the plan's 30 L where it asks for more.
+    assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
 }
 
 /// Drying of 3 to 14 days, likely 7: ready on the k-th morning after the castings are finished with the chance that drying takes
@@ -222,19 +228,20 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
         };
         let (plan, chances) = played(&season, (RUNS, 11));
         let expected = below(drying, days as f64 * 24.0);
-        assert_chance(chances.by_date[0].enough, expected);
-        // Planned for the seventh day: before it there is nothing to keep.
+        assert_chance(chances.plan.by_date[0].enough, expected);
+        // Planned for the seventh day: up to then the plan allocates nothing, and nothing is what it gets for sure.
         assert_eq!(plan.balance.demands[0].allocated == Millilitres::ZERO, days < 7);
-        assert_eq!(chances.demands[0], if days < 7 { 0 } else { chances.by_date[0].enough });
+        assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
+        assert_eq!(chances.plan.demands[0].allocated, if days < 7 { RUNS } else { chances.plan.by_date[0].enough });
         let at = |u: f64| Some(later(finished, (split_triangle(drying, u) / 24.0).ceil() as u64));
         let ready = chances.lots[0].ready;
         // The median lies on the edge of a day.
         assert_eq!([ready.p10, ready.p90], [at(0.1), at(0.9)]);
-        assert_eq!(chances.measure_first.len(), usize::from(chances.by_date[0].enough != RUNS));
+        assert_eq!(chances.measure_first.len(), usize::from(chances.plan.by_date[0].enough != RUNS));
     }
 }
 
-/// 50 L lie in stock; a demand of priority 2 takes them in April. Priority 1 wants 40 L in June, of a lot from May that is as
+/// 50 L lie in stock; a demand of priority 2 takes them in April. Priority 1 requirements 40 L in June, of a lot from May that is as
 /// large as planned in half of the runs. Both get all they ask, but priority 1 only as surely as that lot.
 #[test]
 fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
@@ -246,15 +253,15 @@ fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
     ];
     let (plan, chances) = played(&season(stock, requirements, &none), (RUNS, 1));
     assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));
-    assert_chance(chances.demands[0], 0.5);
-    assert_eq!(chances.demands[1], RUNS);
-    assert_eq!(shown_chance(chances.demands[0], RUNS), 0.5);
-    assert_eq!(chances.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [RUNS, chances.demands[0]]);
+    assert_chance(chances.plan.demands[0].full, 0.5);
+    assert_eq!(chances.plan.demands[1].full, RUNS);
+    assert_eq!(shown_chance(chances.plan.demands[0].full, RUNS), 0.5);
+    assert_eq!(chances.plan.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [RUNS, chances.plan.demands[0].full]);
 }
 
-/// A lot that turns out smaller serves its draws in the order of the plan: by day, then by priority.
+/// A lot that turns out smaller serves who may take first, then priorities in order.
 #[test]
-fn a_smaller_lot_serves_the_draws_of_the_plan_in_order() {
+fn a_smaller_lot_serves_days_and_then_priorities_in_order() {
     let none = Overrides::default();
     let wide = span(0.0, 90.0, 180.0);
     let requirements = [("2027-06-01", 1), ("2027-05-01", 1), ("2027-06-01", 2)]
@@ -262,9 +269,9 @@ fn a_smaller_lot_serves_the_draws_of_the_plan_in_order() {
     let stock = vec![(lot(90.0, "", ""), Amount { factors: vec![Factor::Range(wide)], ..sure() })];
     let (_, chances) = played(&season(stock, requirements.to_vec(), &none), (RUNS, 2));
     for (demand, needed) in [(1, 30.0), (0, 60.0), (2, 90.0)] {
-        assert_chance(chances.demands[demand], 1.0 - below(wide, needed));
+        assert_chance(chances.plan.demands[demand].full, 1.0 - below(wide, needed));
     }
-    assert_eq!(chances.by_date[0].enough, chances.demands[2]);
+    assert_eq!(chances.plan.by_date[0].enough, chances.plan.demands[2].full);
 }
 
 /// 30 L must be used by May; 20 L keep. What the first do not serve in time is lost.
@@ -284,7 +291,7 @@ fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
         let (plan, chances) = played(&season(stock(), requirements(first, litres), &none), (10, 1));
         assert_eq!(chances.worst_on, Some(on("2027-06-01")));
         assert_eq!(chances.margin.unwrap().p50, margin, "{first} {litres}");
-        assert_eq!(chances.by_date[1].enough, if margin < 0.0 { 0 } else { 10 });
+        assert_eq!(chances.plan.by_date[1].enough, if margin < 0.0 { 0 } else { 10 });
         // Evenly short within the priority; in all as much as the margin says.
         let short: u64 = plan.balance.demands.iter().map(|served| served.shortfall.get()).sum();
         assert_eq!(short, ml(-margin).get());
@@ -295,8 +302,8 @@ fn stock_that_expires_goes_first_and_does_not_serve_what_comes_later() {
     for (litres, needed) in [(20.0, 25.0), (25.0, 30.0)] {
         let (_, chances) = played(&season(uncertain(), requirements("2027-05-01", litres), &none), (RUNS, 6));
         // In April 20 L of the other lot are there as well: 5 L would do.
-        assert_eq!(chances.by_date[0].enough, RUNS);
-        assert_chance(chances.by_date[1].enough, 1.0 - below(wide, needed));
+        assert_eq!(chances.plan.by_date[0].enough, RUNS);
+        assert_chance(chances.plan.by_date[1].enough, 1.0 - below(wide, needed));
     }
 }
 
@@ -306,9 +313,9 @@ fn a_demand_without_a_date_is_due_on_the_last_day() {
     let stock = vec![(lot(40.0, "2027-12-30", ""), ranged(20.0, 40.0, 60.0))];
     let season = season(stock, vec![(requirement(30.0, ("", ""), 1), sure())], &none);
     let (_, chances) = played(&season, (RUNS, 9));
-    assert_eq!(chances.by_date[0].date, season.until);
-    assert_chance(chances.by_date[0].enough, 0.875);
-    assert_eq!(chances.demands[0], chances.by_date[0].enough);
+    assert_eq!(chances.plan.by_date[0].date, season.until);
+    assert_chance(chances.plan.by_date[0].enough, 0.875);
+    assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
 }
 
 /// Two rounds of tea, 10 L each: the first out of what is there, the second out of what comes later, if it does.
@@ -327,12 +334,12 @@ fn a_tea_of_two_rounds_holds_only_with_both() {
     let (plan, chances) = played(&season(stock, vec![(tea, sure())], &none), (RUNS, 4));
     assert_eq!(plan.balance.demands[0].shortfall, Millilitres::ZERO);
     assert_eq!(
-        chances.by_date.iter().map(|d| (d.date, d.wanted)).collect::<Vec<_>>(),
+        chances.plan.by_date.iter().map(|d| (d.date, d.wanted)).collect::<Vec<_>>(),
         [(on("2027-04-01"), 10.0), (on("2027-05-01"), 20.0)]
     );
-    assert_eq!(chances.by_date[0].enough, RUNS);
-    assert_chance(chances.by_date[1].enough, 0.5);
-    assert_eq!(chances.demands[0], chances.by_date[1].enough);
+    assert_eq!(chances.plan.by_date[0].enough, RUNS);
+    assert_chance(chances.plan.by_date[1].enough, 0.5);
+    assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[1].enough);
 }
 
 /// A lot by mass: its litres are as many more as a litre weighs less. 40 L at 600 kg/m3 are 32 L at 750.
@@ -344,8 +351,8 @@ fn an_amount_by_mass_hangs_on_the_bulk_density() {
     let season =
         season(vec![(lot(40.0, "", ""), by_mass)], vec![(requirement(32.0, ("", "2027-06-01"), 1), sure())], &request);
     let (_, chances) = played(&season, (RUNS, 8));
-    assert_chance(chances.by_date[0].enough, below(weight, 750.0));
-    assert_eq!(chances.demands[0], chances.by_date[0].enough);
+    assert_chance(chances.plan.by_date[0].enough, below(weight, 750.0));
+    assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
     assert_eq!(chances.measure_first[0].variable, Variable::Assumption(Assumption::BulkDensity));
 }
 
@@ -358,8 +365,8 @@ fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
     let season =
         season(vec![(lot(25.0, "", ""), sure())], vec![(requirement(20.0, ("", "2027-06-01"), 1), asked)], &request);
     let (_, chances) = played(&season, (RUNS, 8));
-    assert_chance(chances.by_date[0].enough, 1.0 - below(nitrogen, 0.012));
-    assert_chance(chances.demands[0], 0.5);
+    assert_chance(chances.plan.by_date[0].enough, 1.0 - below(nitrogen, 0.012));
+    assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
     assert_eq!(chances.measure_first[0].variable, Variable::Assumption(Assumption::Nitrogen));
 }
 
@@ -374,7 +381,7 @@ fn what_hangs_on_one_assumption_moves_together() {
         &none,
     );
     let (_, chances) = played(&season, (RUNS, 8));
-    assert_eq!((chances.demands[0], chances.by_date[0].enough), (RUNS, RUNS));
+    assert_eq!((chances.plan.demands[0].full, chances.plan.by_date[0].enough), (RUNS, RUNS));
 }
 
 /// 24 kg are asked, 32 L of 750 kg/m3 at 0.6 kg/L they are 40: what is asked by mass is weighed out, so it takes more of a lot of known
@@ -392,13 +399,13 @@ fn what_is_asked_by_mass_is_weighed_out() {
     // 417 (never) and 42.67 L at 450.
     let (plan, chances) = played(&season(vec![(lot(48.0, "", ""), sure())], requirements.clone(), &request), (RUNS, 8));
     assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));
-    assert_eq!(chances.demands[0], RUNS);
+    assert_eq!(chances.plan.demands[0].full, RUNS);
     // 38 L are left for the first where the second is to have its 10: at 32 x 600/38 = 505.26 kg/m3.
-    assert_chance(chances.demands[1], 1.0 - below(weight, 32.0 * 600.0 / 38.0));
-    assert_eq!(chances.by_date[0].enough, chances.demands[1]);
+    assert_chance(chances.plan.demands[1].full, 1.0 - below(weight, 32.0 * 600.0 / 38.0));
+    assert_eq!(chances.plan.by_date[0].enough, chances.plan.demands[1].full);
     let (_, chances) = played(&season(vec![(lot(42.0, "", ""), sure())], requirements, &request), (RUNS, 8));
-    assert_chance(chances.demands[0], 1.0 - below(weight, 32.0 * 600.0 / 42.0));
-    assert_chance(chances.demands[1], 0.5);
+    assert_chance(chances.plan.demands[0].full, 1.0 - below(weight, 32.0 * 600.0 / 42.0));
+    assert_chance(chances.plan.demands[1].full, 0.5);
 }
 
 /// Enough by a date means enough on every date up to it; and what is ready beyond the season has no day.
@@ -409,9 +416,9 @@ fn a_gap_is_not_made_good_by_what_comes_later() {
     let requirements =
         vec![(requirement(20.0, ("", "2027-04-01"), 1), sure()), (requirement(20.0, ("", "2027-06-01"), 2), sure())];
     let (_, chances) = played(&season(stock, requirements, &none), (50, 1));
-    assert_eq!(chances.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [0, 0]);
+    assert_eq!(chances.plan.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [0, 0]);
     assert_eq!((chances.worst_on, chances.margin.unwrap().p50), (Some(on("2027-04-01")), -10.0));
-    assert_eq!(chances.demands, [0, 50]);
+    assert_eq!(chances.plan.demands.iter().map(|demand| demand.full).collect::<Vec<_>>(), [0, 50]);
     let drying = span(72.0, 168.0, 336.0);
     let request = exact_but(&[(Assumption::Drying, drying)]);
     let one = Bed { cycles: Some(1), ..bed(Supply::AllAtOnce(weighing(60.0))) };
@@ -463,8 +470,10 @@ fn the_same_seed_gives_the_same_answer_and_more_runs_go_on_from_it() {
     let none = Overrides::default();
     let stock =
         vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0)), (lot(10.0, "2027-05-01", ""), ranged(5.0, 10.0, 20.0))];
-    let requirements =
-        vec![(requirement(40.0, ("", "2027-04-01"), 1), sure()), (requirement(10.0, ("", "2027-06-01"), 1), sure())];
+    let requirements = vec![
+        (requirement(40.0, ("", "2027-04-01"), 1), sure()),
+        (requirement(10.0, ("2027-05-20", "2027-06-01"), 1), sure()),
+    ];
     let season = season(stock, requirements, &none);
     let mut variables = Variables::default();
     let spans = [span(20.0, 40.0, 60.0), span(5.0, 10.0, 20.0)];
@@ -477,7 +486,7 @@ fn the_same_seed_gives_the_same_answer_and_more_runs_go_on_from_it() {
             first += u32::from(a >= 40_000.0);
             both += u32::from(a >= 40_000.0 && a + b >= 50_000.0);
         });
-        assert_eq!(chances.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [first, both]);
+        assert_eq!(chances.plan.by_date.iter().map(|d| d.enough).collect::<Vec<_>>(), [first, both]);
         assert_eq!(played(&season, (runs, 42)).1, chances);
         assert_ne!(played(&season, (runs, 43)).1.margin, chances.margin);
     }

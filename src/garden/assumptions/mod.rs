@@ -24,6 +24,8 @@ const MOST_LOST: f64 = 0.95;
 const LEAST_KEPT: f64 = 0.01;
 /// The loosest packing of a mix: half of the summed volumes. Source: limit of this service.
 const LOOSEST: f64 = 0.5;
+/// The most that months depart from year to year, C: beyond it no year is like another. Source: limit of this service.
+const MOST_YEAR_TO_YEAR: f64 = 10.0;
 /// The thinnest and the thickest layer of feed, m. Source: limit of this service.
 const LAYERS: (f64, f64) = (1e-5, 2.0);
 
@@ -100,6 +102,8 @@ impl Overrides {
             Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
             // 95 % of the whole is nineteen times the dry matter.
             Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
+            // It is a spread.
+            Assumption::YearToYear => (min, max) = (0.0, MOST_YEAR_TO_YEAR),
             // No worms left: nothing to go on with.
             Assumption::Recovered => min = LEAST,
             Assumption::LayersPerCycle => max = f64::from(MOST_LAYERS_PER_CYCLE),

@@ -400,6 +400,17 @@ assumptions! {
         source: "common practice, no source",
         measure_it: None,
     }
+    /// How the months of one year depart from those of many.
+    YearToYear {
+        id: "climate.year_to_year",
+        dimension: Dimension::TemperatureDifference,
+        default: Some([1.0, 1.4, 1.9]),
+        meaning: "standard deviation of a month's mean air temperature from year to year; 0 where every year is alike. Used in \
+                  simulation runs with monthly means, where a quarter of a month's departure is carried over to the next",
+        source: "central England 1878-2015 without its trend: 1.35 C over all months, 1.0-1.2 in summer, 1.7-1.9 in winter \
+                 (computed from the series of Manley 1974 and of Parker, Legg & Folland 1992); more inland",
+        measure_it: Some("monthly means of many years of the nearest weather station"),
+    }
     /// How many layers make a cycle.
     LayersPerCycle {
         id: "bed.layers_per_cycle",

@@ -97,6 +97,12 @@ impl Climate {
         }
     }
 
+    /// True if one year differs from another in it: monthly means are those of many years.
+    #[must_use]
+    pub fn years_differ(&self) -> bool {
+        matches!(self, Self::MonthlyMeans { .. })
+    }
+
     fn check(&self) -> Result<(), Refusal> {
         let (min, max) = Dimension::Temperature.bounds();
         // A value that is no number is a hole in the series, reported with its day.
@@ -145,8 +151,13 @@ fn hole(day: NaiveDate) -> Refusal {
 fn mean_of_day(means: &[Temperature; 12], day: NaiveDate) -> f64 {
     let month = usize::try_from(day.month0()).unwrap_or(0);
     let mean = |shift: usize| means.get((month + shift) % 12).map_or(f64::NAN, |t| t.celsius());
-    let (m, length) = (mean(0), days_of(day));
-    let (b0, b1) = ((mean(11) + m) / 2.0, (m + mean(1)) / 2.0);
+    of_day([mean(11), mean(0), mean(1)], day)
+}
+
+/// The mean of a day by the means of the month before, its own and the month after.
+pub(super) fn of_day([before, m, after]: [f64; 3], day: NaiveDate) -> f64 {
+    let length = days_of(day);
+    let (b0, b1) = ((before + m) / 2.0, (m + after) / 2.0);
     let middle = 2.0 * m - (b0 + b1) / 2.0;
     let half = length / 2.0;
     let at = |x: f64| {

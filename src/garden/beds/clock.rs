@@ -1,7 +1,9 @@
 //! The warm-day clock: a day in the comfort band counts one, a colder or hotter day less, down to nothing.
 
 use super::climate::Climate;
+use super::weather::{Months, WeatherDrawn};
 use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::draws::Run;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfTemperature;
 use crate::garden::units::{Estimate, Temperature};
@@ -74,6 +76,8 @@ impl Band {
 pub struct Clock {
     /// `sums[i]`: warm days before day i; one more entry than days. Never falls.
     sums: Vec<f64>,
+    /// The deadly mornings, where the days are other than those of the climate.
+    deadly: Option<Vec<f64>>,
 }
 
 impl Clock {
@@ -90,7 +94,13 @@ impl Clock {
             run += 1.0;
             sums.push(before + run * counts);
         }
-        Self { sums }
+        Self { sums, deadly: None }
+    }
+
+    /// The first deadly morning from this time on, or the end of the days, where the days are other than those of the climate.
+    pub(super) fn end_from(&self, start: f64) -> Option<f64> {
+        let deadly = self.deadly.as_ref()?.iter().find(|day| **day >= start);
+        Some(deadly.copied().unwrap_or_else(|| whole_days(self.sums.len().saturating_sub(1))))
     }
 
     /// Warm days gone by at this time.
@@ -137,6 +147,8 @@ pub struct Clocks {
     quick: Clock,
     /// Mean temperatures of the days, C.
     days: Vec<f64>,
+    /// How these follow the months, where they are of monthly means.
+    months: Option<Months>,
     deadly: Vec<(usize, Deadly)>,
     /// True if monthly means lie so high that they may hide deadly days.
     pub hides_heat: bool,
@@ -164,7 +176,7 @@ impl Clocks {
         let slow = Band::new((below.high(), above.low()), (low.high(), high.low())).unwrap_or(likely);
         let quick = Band::new((below.low(), above.high()), (low.low(), high.high())).unwrap_or(likely);
         let deadly = days.iter().enumerate().filter_map(|(i, t)| kills(*t).map(|why| (i, why))).collect();
-        let monthly = matches!(climate, Climate::MonthlyMeans { .. });
+        let months = Months::of(climate, (first, days.len()));
         Ok(Self {
             first,
             last,
@@ -172,7 +184,8 @@ impl Clocks {
             likely: Clock::new(&days, likely),
             quick: Clock::new(&days, quick),
             deadly,
-            hides_heat: monthly && days.iter().any(|t| *t > HIDES_HEAT),
+            hides_heat: months.is_some() && days.iter().any(|t| *t > HIDES_HEAT),
+            months,
             days,
             assumed,
         })
@@ -233,6 +246,25 @@ impl Clocks {
     #[must_use]
     pub fn by(&self, band: Band) -> Clock {
         Clock::new(&self.days, band)
+    }
+
+    /// True if one year differs from another in this climate.
+    #[must_use]
+    pub fn years_differ(&self) -> bool {
+        self.months.is_some()
+    }
+
+    /// How the days follow the months, where years differ.
+    pub(super) fn months(&self) -> Option<&Months> {
+        self.months.as_ref()
+    }
+
+    /// The clock by another band and with the weather of a run.
+    pub(super) fn in_weather(&self, band: Band, weather: &WeatherDrawn, run: &Run<'_>) -> Clock {
+        let Some(months) = &self.months else { return self.by(band) };
+        let days = weather.days((months, &self.days), run);
+        let deadly = days.iter().enumerate().filter(|(_, t)| kills(**t).is_some()).map(|(day, _)| whole_days(day));
+        Clock { deadly: Some(deadly.collect()), ..Clock::new(&days, band) }
     }
 
     /// The slow, the likely and the quick clock.

@@ -4,6 +4,7 @@
 
 use super::clock::{Band, Clock, Clocks};
 use super::pacing::Pacing;
+use super::weather::WeatherDrawn;
 use super::worms::Pace;
 use crate::garden::assumptions::{Assumption, Castings, Known, Span};
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
@@ -12,27 +13,39 @@ use crate::garden::formulas::{DryInStore, Kept, Row, SievedDry};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Area, Density, Duration, FeedRate, Mass, ROUNDING_TOLERANCE, Share, Temperature};
 
-/// The temperatures at which a day counts, as drawn.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BandDrawn([Drawn; 4]);
+/// What the clock of a climate depends on, as drawn: the temperatures at which a day counts, and the weather.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClockDrawn {
+    band: [Drawn; 4],
+    weather: Option<WeatherDrawn>,
+}
 
-impl BandDrawn {
-    /// By what is known of the worms.
+impl ClockDrawn {
+    /// By what is known of the worms and of how years differ.
     #[must_use]
-    pub fn new(known: Known<'_>, variables: &mut Variables) -> Self {
+    pub fn new(clocks: &Clocks, known: Known<'_>, variables: &mut Variables) -> Self {
         let which =
             [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
-        Self(which.map(|which| drawn(which, known, variables)))
+        let band = which.map(|which| drawn(which, known, variables));
+        let weather = clocks.months().and_then(|months| {
+            let spread = drawn(Assumption::YearToYear, known, variables);
+            WeatherDrawn::new(months, spread, variables)
+        });
+        Self { band, weather }
     }
 
     /// The clock of a run; `None` where it is the likely one. A draw whose temperatures do not rise is the likely band.
     #[must_use]
     pub fn clock(&self, clocks: &Clocks, run: &Run<'_>) -> Option<Clock> {
-        if self.0.iter().all(Drawn::is_known) {
+        if self.weather.is_none() && self.band.iter().all(Drawn::is_known) {
             return None;
         }
-        let [below, low, high, above] = self.0.map(|drawn| Temperature::from_celsius(drawn.of(run)));
-        Band::new((below, above), (low, high)).ok().map(|band| clocks.by(band))
+        let band = |of: &dyn Fn(&Drawn) -> f64| {
+            let [below, low, high, above] = self.band.map(|drawn| Temperature::from_celsius(of(&drawn)));
+            Band::new((below, above), (low, high)).ok()
+        };
+        let band = band(&|drawn| drawn.of(run)).or_else(|| band(&Drawn::likely))?;
+        Some(self.weather.as_ref().map_or_else(|| clocks.by(band), |weather| clocks.in_weather(band, weather, run)))
     }
 }
 

@@ -19,6 +19,7 @@ mod single_cycle;
 mod tally;
 mod timeline;
 mod water;
+mod weather;
 pub mod worms;
 pub mod yields;
 
@@ -26,7 +27,7 @@ pub use assemble::forecast_on;
 pub use climate::Climate;
 pub use clock::{Band, Clock, Clocks, Deadly};
 pub use comparison::{Comparison, Larger, compare};
-pub use drawn::BandDrawn;
+pub use drawn::ClockDrawn;
 pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};
 pub use forecast_batch::{ForecastBatch, MOST_LAYERS_TOGETHER};
 pub use harvest_estimates::{HarvestEstimates, Stored, Total};

@@ -159,12 +159,14 @@ impl BedSimulator {
         self.cycles.len()
     }
 
-    /// What each cycle gives in a run. `clock` is that of the run ([`super::BandDrawn::clock`]).
+    /// What each cycle gives in a run. `clock` is that of the run ([`super::ClockDrawn::clock`]).
     pub fn run(&self, run: &Run<'_>, (clocks, clock): (&Clocks, &Clock), mut visit: impl FnMut(usize, Outcome)) {
         let scale = self.feed_density.of(run) / self.feed_density.likely();
         let pacing = self.drawn.pacing(self.area, self.worms, run);
         let kept = self.drawn.kept(run);
         let Until { start, end, last } = self.until;
+        // Other weather may kill on another day, or on none.
+        let end = clock.end_from(start).unwrap_or(end);
         let mut simulator = Simulator::new(Course { clocks, clock, end, scale, pacing }, start);
         for (i, cycle) in self.cycles.iter().enumerate() {
             let ready = simulator.cycle(cycle, false).and_then(|timeline| timeline.ready);

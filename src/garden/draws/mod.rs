@@ -5,9 +5,11 @@
 //! on how runs are split, nor those of one assumption on which others are drawn.
 
 mod castings;
+mod normal;
 mod statistics;
 
 pub use castings::CastingsDrawn;
+pub use normal::normal;
 pub use statistics::{BINS, BINS_BELOW_1000, bins, first_order_share, percentile, percentiles, shown_chance};
 
 use crate::garden::assumptions::{Assumption, Span};
@@ -34,6 +36,8 @@ pub enum Variable {
     Stock(usize),
     /// How much the demand at this place of the list asks for.
     Demand(usize),
+    /// The weather of a month, counted from January of year 0.
+    Weather(u32),
 }
 
 impl Variable {
@@ -45,6 +49,7 @@ impl Variable {
             }
             Self::Stock(i) => (2, i),
             Self::Demand(i) => (3, i),
+            Self::Weather(month) => (4, usize::try_from(month).unwrap_or_default()),
         };
         (kind << 32) | u64::try_from(place).unwrap_or_default()
     }
@@ -109,6 +114,18 @@ impl Drawn {
     }
 }
 
+/// A number between 0 and 1 that is drawn for its own sake.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Uniform(usize);
+
+impl Uniform {
+    /// Its value in a run; in the likely run one half.
+    #[must_use]
+    pub fn of(&self, run: &Run<'_>) -> f64 {
+        run.0.get(self.0).copied().unwrap_or(0.5)
+    }
+}
+
 /// The draws of one run, one number between 0 and 1 for each variable. Empty: every value is its likely one.
 #[derive(Debug, Clone, Copy)]
 pub struct Run<'a>(&'a [f64]);
@@ -128,11 +145,19 @@ impl Variables {
         if span.low >= span.high {
             return Drawn { column: None, span };
         }
-        let column = self.0.iter().position(|other| *other == variable).unwrap_or_else(|| {
+        Drawn { column: Some(self.column_of(variable)), span }
+    }
+
+    /// Takes a variable in that has no span.
+    pub fn uniform(&mut self, variable: Variable) -> Uniform {
+        Uniform(self.column_of(variable))
+    }
+
+    fn column_of(&mut self, variable: Variable) -> usize {
+        self.0.iter().position(|other| *other == variable).unwrap_or_else(|| {
             self.0.push(variable);
             self.0.len() - 1
-        });
-        Drawn { column: Some(column), span }
+        })
     }
 
     /// The variables, in the order in which they were first taken in.

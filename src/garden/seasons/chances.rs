@@ -34,12 +34,34 @@ pub struct LotChance {
 /// The chance of enough by a date.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DateChance {
-    /// Something is due on this date.
+    /// The last day of a demand.
     pub date: NaiveDate,
     /// Castings needed by then, likely, L.
     pub wanted: f64,
-    /// Runs in which on every date up to this one castings ready were at least castings needed by then.
+    /// Runs in which everybody whose last day has come by then has got all.
     pub enough: u32,
+}
+
+/// How sure a demand is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DemandChance {
+    /// Runs in which it gets all that it needs.
+    pub full: u32,
+    /// Runs in which it gets the share that the plan allots to it.
+    pub allocated: u32,
+}
+
+/// How sure a plan is, where a grower follows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanChances {
+    /// How many runs.
+    pub runs: u32,
+    /// Runs in which everybody gets all.
+    pub enough: u32,
+    /// The chance of enough, by last days.
+    pub by_date: Vec<DateChance>,
+    /// The demands, in order.
+    pub demands: Vec<DemandChance>,
 }
 
 /// Castings that have come by a date.
@@ -77,14 +99,10 @@ impl MeasureFirst {
 /// How sure a season is: what many runs tell.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chances {
-    /// How many runs.
-    pub runs: u32,
     /// Their seed.
     pub seed: u64,
-    /// The chance of enough, by due date.
-    pub by_date: Vec<DateChance>,
-    /// For each demand, the runs in which the castings of the plan came in time and were as many as it asks.
-    pub demands: Vec<u32>,
+    /// How sure the plan is.
+    pub plan: PlanChances,
     /// The lots of the beds, by bed and cycle.
     pub lots: Vec<LotChance>,
     /// Castings that have come, at even steps over the season.

@@ -1,19 +1,21 @@
 //! A season: beds, stock and demands over its dates; how sure it is; what to measure.
 //!
 //! ```text
-//! forecasts of the beds -> lots -> balance (the plan) -> runs: does the plan hold? -> chances, what to measure first
+//! forecasts of the beds -> lots -> balance (the plan) -> runs: a grower follows the plan -> chances, what to measure first
 //! ```
 
 pub mod beds;
 mod chances;
 pub mod dates;
+mod days;
 mod plan;
-mod promise;
+mod rule;
 mod simulation;
 mod size;
 mod supply;
+mod tally;
 pub mod work;
 
-pub use chances::{Chances, DateChance, LotChance, MeasureFirst, Percentiles, ReadyOn};
+pub use chances::{Chances, DateChance, DemandChance, LotChance, MeasureFirst, Percentiles, PlanChances, ReadyOn};
 pub use plan::{Amount, BedPlan, Factor, Season, SeasonPlan, plan};
-pub use simulation::simulate;
+pub use simulation::{plan_chances, simulate};

@@ -1,12 +1,12 @@
 //! The plan: what the beds are forecast to give joins the stock, and the balance shares it out.
 
 use crate::garden::assumptions::Span;
-use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, balance};
-use crate::garden::beds::{BandDrawn, Bed, BedSimulator, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
+use crate::garden::beds::{Bed, BedSimulator, ClockDrawn, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::figures::{Off, Recorder, WholeVolume};
@@ -48,6 +48,15 @@ pub struct BedPlan<'a> {
     pub overrides: &'a Overrides,
     /// What is known of manure in its feed.
     pub manure: Manure,
+}
+
+impl BedPlan<'_> {
+    /// What is assumed of it besides what its forecast assumes, where the season is played in many runs.
+    #[must_use]
+    pub fn assumed_in_runs(&self, request: &Overrides) -> Option<Assumed> {
+        let known = Known { request, item: self.overrides };
+        known.get(Assumption::YearToYear).filter(|_| self.clocks.years_differ())
+    }
 }
 
 /// A season.
@@ -229,8 +238,8 @@ impl DrawnAmount {
 /// Everything that is drawn.
 pub(super) struct DrawnSeason {
     pub variables: Variables,
-    /// One for each different set of overrides of the beds, with the bed it was made for.
-    pub bands: Vec<BandDrawn>,
+    /// One for each bed.
+    pub clocks: Vec<ClockDrawn>,
     pub beds: Vec<BedSimulator>,
     pub stock: Vec<DrawnAmount>,
     pub requirements: Vec<DrawnAmount>,
@@ -271,10 +280,10 @@ impl DrawnSeason {
 
     pub fn new(season: &Season<'_>, plan: &SeasonPlan) -> Result<Self, Refusal> {
         let mut variables = Variables::default();
-        let (mut bands, mut beds) = (Vec::new(), Vec::new());
+        let (mut clocks, mut beds) = (Vec::new(), Vec::new());
         for bed in &season.beds {
             let known = Known { request: season.request, item: bed.overrides };
-            bands.push(BandDrawn::new(known, &mut variables));
+            clocks.push(ClockDrawn::new(bed.clocks, known, &mut variables));
             beds.push(BedSimulator::new(&bed.bed, bed.clocks, known, &mut variables)?);
         }
         let mut stock = Vec::with_capacity(season.stock.len());
@@ -287,6 +296,6 @@ impl DrawnSeason {
             let asked = crate::garden::units::whole(requirement.amount().get());
             requirements.push(DrawnAmount::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
         }
-        Ok(Self { variables, bands, beds, stock, requirements })
+        Ok(Self { variables, clocks, beds, stock, requirements })
     }
 }

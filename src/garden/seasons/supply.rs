@@ -1,7 +1,7 @@
 //! Castings ready against castings wanted, date by date, in one run.
 
+use super::days::Days;
 use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
-use crate::garden::balances::allocation::Window;
 use crate::garden::units::whole;
 use chrono::NaiveDate;
 
@@ -52,7 +52,7 @@ struct Expires {
 /// Supply and demand by date.
 #[derive(Debug)]
 pub(super) struct Sheet {
-    epoch: NaiveDate,
+    pub days: Days,
     /// The days on which something is due, in order.
     pub dates: Vec<NaiveDate>,
     due: Vec<f64>,
@@ -79,14 +79,9 @@ pub(super) struct Account {
 }
 
 impl Sheet {
-    pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &DrawnSeason) -> Self {
-        let windows = season.stock.iter().map(|(lot, _)| lot.window);
-        let wanted = plan.requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
-        let all = windows.chain(wanted).flat_map(|w| [w.first, w.last]).flatten();
-        let starts = season.beds.iter().map(|bed| bed.bed.start_on);
-        let epoch = all.chain(starts).chain([season.until]).min().unwrap_or(season.until);
+    pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &DrawnSeason, days: Days) -> Self {
         let mut sheet = Self {
-            epoch,
+            days,
             dates: Vec::new(),
             due: Vec::new(),
             needs: Vec::new(),
@@ -94,7 +89,7 @@ impl Sheet {
             expires: Vec::new(),
             settled: false,
         };
-        sheet.ask(season, plan);
+        sheet.ask(plan);
         sheet.offer(season);
         let known = |lot: &Expires| draws.stock.get(lot.stock).is_some_and(|amount| amount.is_known());
         sheet.settled =
@@ -102,18 +97,18 @@ impl Sheet {
         sheet
     }
 
-    fn ask(&mut self, season: &Season<'_>, plan: &SeasonPlan) {
+    fn ask(&mut self, plan: &SeasonPlan) {
         for (requirement, demand) in plan.requirements.iter().enumerate() {
             let all = whole(demand.amount().get());
             for part in demand.parts.iter().filter(|_| all > 0.0) {
-                let (first, last) = self.days(part.window, season.until);
+                let (first, last) = self.days.span(part.window);
                 self.needs.push(Need { first, last, requirement, share: whole(part.amount.get()) / all, due: 0 });
             }
         }
         self.needs.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.requirement.cmp(&b.requirement)));
         self.due = self.needs.iter().map(|need| need.last).collect();
         self.due.dedup();
-        self.dates = self.due.iter().map(|day| self.date(*day)).collect();
+        self.dates = self.due.iter().map(|day| self.days.date(*day)).collect();
         for need in &mut self.needs {
             need.due = self.due.partition_point(|due| *due < need.last);
         }
@@ -121,7 +116,7 @@ impl Sheet {
 
     fn offer(&mut self, season: &Season<'_>) {
         for (stock, (lot, _)) in season.stock.iter().enumerate() {
-            let (first, last) = self.days(lot.window, season.until);
+            let (first, last) = self.days.span(lot.window);
             let from = self.place(first);
             if lot.window.last.is_none() {
                 self.keeps.push(Keeps { stock, from });
@@ -134,35 +129,9 @@ impl Sheet {
         self.expires.sort_by(|a, b| a.last.total_cmp(&b.last).then(a.first.total_cmp(&b.first)));
     }
 
-    /// What is open at the end is due on the last day of the season.
-    fn days(&self, window: Window, until: NaiveDate) -> (f64, f64) {
-        (window.first.map_or(0.0, |day| self.day(day)), window.last.map_or(self.day(until), |day| self.day(day)))
-    }
-
-    /// Days since the first date.
-    pub fn day(&self, date: NaiveDate) -> f64 {
-        i32::try_from(date.signed_duration_since(self.epoch).num_days()).map_or(f64::MAX, f64::from)
-    }
-
-    pub fn date(&self, day: f64) -> NaiveDate {
-        #[expect(clippy::as_conversions, reason = "a whole number of days between dates of the calendar")]
-        let days = chrono::Days::new(day.max(0.0) as u64);
-        self.epoch.checked_add_days(days).unwrap_or(self.epoch)
-    }
-
     /// The first due date on or after a day.
     fn place(&self, day: f64) -> usize {
         self.due.partition_point(|due| *due < day)
-    }
-
-    /// Wanted by each date in the plan, mL.
-    pub fn wanted(&self, likely: &Amounts) -> Vec<f64> {
-        let mut sums = vec![0.0; self.due.len()];
-        for need in &self.needs {
-            add(&mut sums, need.due, likely.requirement(need.requirement) * need.share);
-        }
-        run_up(&mut sums);
-        sums
     }
 
     /// An account for runs to come.

@@ -175,6 +175,7 @@ pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
         Dimension::VolumePerArea => Role::WaterPerArea,
         Dimension::FeedRate => Role::FeedRate,
         Dimension::Length => Role::Depth,
+        Dimension::TemperatureDifference => Role::TemperatureDifference,
         Dimension::Temperature => return view.temperature(assumed.span.estimate()),
         Dimension::Ratio => Role::Ratio,
         _ => Role::Share,

@@ -136,10 +136,13 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
 /// value is drawn anew in each run, once for all that depend on it, from its range split at the likely value (half the chance on each
 /// side, falling off in a straight line).
 ///
-/// Chance of enough by a day: the share of runs in which, on every day up to it on which something is due, castings ready are at
-/// least castings needed by then. Chance of a demand: the draws of the plan are kept and have to arrive in time and in full; a lot
-/// that gives less than planned serves its draws in the order of the plan. What to measure first: the first-order share of the
-/// variance of the margin on its worst day. `work` is what to do on which day.
+/// Each run follows the rule that a grower follows. A lot is known from the day on which it is ready. On each day on which a demand's
+/// first day comes or a lot becomes ready, priorities are served in order: first up to the share that the plan allocates, evenly, by
+/// what is in stock less what is kept for earlier priorities; then up to all that is needed, by what is in stock less what is kept for
+/// earlier priorities and its own. Kept is what the plan allocates to later days and the lots still expected by then do not cover. Each
+/// batch of a tea is a demand on its own day; castings that expire first go first. `chance_full`: a demand gets all; `chance_allocated`:
+/// it gets its share of the plan; `chance_enough`: every demand gets all. What to measure first: the first-order share of the variance of
+/// the margin on its worst day. `work` is what to do on which day.
 ///
 /// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of castings come and wanted over time, as `text/csv` one of
 /// five tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.

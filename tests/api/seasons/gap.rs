@@ -115,7 +115,7 @@ fn beds_prepared_for_90_keep_their_promise_under_another_seed() {
             }
             let demand = json!({"amount": plan["shortfall"], "on": plan["by"]});
             let alone = json!({"climate": request["climate"], "demands": [demand], "worm_beds": [plan["at_90_percent"]["worm_bed"]], "seed": 77});
-            let chance = ok("seasons", &alone)["demands"][0]["chance"]["value"].as_i64().unwrap();
+            let chance = ok("seasons", &alone)["demands"][0]["chance_full"]["value"].as_i64().unwrap();
             assert!(chance >= 85, "{name}: {chance} %");
         }
     }

@@ -21,7 +21,7 @@ pub use size::MOST_CHOICES;
 pub use wait::{CanWait, can_wait};
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
-use crate::garden::beds::{BandDrawn, Clocks, MOST_LAYERS, SingleCycle};
+use crate::garden::beds::{ClockDrawn, Clocks, MOST_LAYERS, SingleCycle};
 use crate::garden::draws::{Run, Variables};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
@@ -151,11 +151,11 @@ pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Preparat
     let known = Known { request: means.known.request, item: &item };
     let mut variables = Variables::default();
     let once = SingleCycle::new(means.recipe.ash, known, &mut variables)?;
-    let band = BandDrawn::new(known, &mut variables);
+    let clock = ClockDrawn::new(means.clocks, known, &mut variables);
     let sizer = Sizer::new(means, known)?;
     let layers = sizer.layers()?;
     let bounds = Bounds::of(means);
-    let sampled = Sampled::new((shortages, &layers), (&sizer, &once, &bounds), (&variables, &band), means);
+    let sampled = Sampled::new((shortages, &layers), (&sizer, &once, &bounds), (&variables, &clock), means);
     let mut plans = Vec::with_capacity(shortages.len());
     for (i, shortage) in shortages.iter().enumerate() {
         let each = once.castings_for_each(&Run::LIKELY);

@@ -3,7 +3,7 @@
 use super::late::{Bounds, Stretch};
 use super::size::{Sizer, for_castings};
 use super::{Means, Shortage};
-use crate::garden::beds::{BandDrawn, Clock, SingleCycle};
+use crate::garden::beds::{Clock, ClockDrawn, SingleCycle};
 use crate::garden::draws::{Run, Variables, percentile};
 use crate::garden::units::{Area, Mass};
 
@@ -47,7 +47,7 @@ impl Sampled {
     pub fn new(
         (shortages, layers): (&[Shortage], &[u32]),
         (sizer, once, bounds): (&Sizer<'_>, &SingleCycle, &Bounds<'_>),
-        (variables, band): (&Variables, &BandDrawn),
+        (variables, drawn): (&Variables, &ClockDrawn),
         means: &Means<'_>,
     ) -> Vec<Self> {
         let (runs, seed) = means.runs;
@@ -73,7 +73,7 @@ impl Sampled {
             if once.castings_for_each(run) < poor {
                 return;
             }
-            let own = band.clock(means.clocks, run);
+            let own = drawn.clock(means.clocks, run);
             let clock = own.as_ref().unwrap_or(means.clocks.likely());
             trials.iter_mut().for_each(|trial| trial.take(once, (run, clock)));
         });

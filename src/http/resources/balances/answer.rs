@@ -109,9 +109,11 @@ pub struct DemandOut {
     pub shortfall: QuantityOut,
     /// Allocated over needed.
     pub share_allocated: QuantityOut,
-    /// The chance that the castings of the plan come in time and are as many as it asks; in a season. 5 % means 5 %
-    /// or less (as where the plan itself gives less), and 95 % means 95 % or more.
-    pub chance: Option<QuantityOut>,
+    /// In a season: the chance that it gets all that it needs by its last day, where a grower follows the plan. 5 % stands for 5 % or
+    /// less, 95 % for 95 % or more.
+    pub chance_full: Option<QuantityOut>,
+    /// The same of the share that the plan allocates to it: never less than `chance_full`.
+    pub chance_allocated: Option<QuantityOut>,
     /// Allocated, in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,

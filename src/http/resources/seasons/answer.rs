@@ -24,6 +24,9 @@ pub struct SeasonsPart {
     pub as_of: Option<NaiveDate>,
     /// The last day.
     pub until: NaiveDate,
+    /// The chance that every demand gets all that it needs by its last day, where a grower follows the plan and the ranges shown are
+    /// right; none where no runs were asked for. 5 % stands for 5 % or less, 95 % for 95 % or more.
+    pub chance_enough: Option<QuantityOut>,
     /// All together. The stock is that of the request and what the beds are to give.
     pub total: BalanceTotal,
     /// The share that everybody could get alike, whatever the priority.
@@ -136,7 +139,7 @@ pub struct ChancesOut {
     pub seed: u64,
     /// What the chances hold under.
     pub condition: &'static str,
-    /// The chance of enough by each day on which castings are needed.
+    /// The chance of enough by each last day of a demand: it never rises from day to day, and ends at `chance_enough`.
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,
@@ -150,13 +153,11 @@ pub struct ChancesOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = DateChance)]
 pub struct DateChanceOut {
-    /// A day on which castings are needed.
+    /// The last day of a demand, or of a batch of a tea.
     pub date: NaiveDate,
     /// Castings needed by then.
     pub needed: QuantityOut,
-    /// The share of the runs in which, on every such day up to this one, castings ready were at least castings needed by then.
-    /// It is not of the plan: castings that the plan keeps back for later days count as ready, and waits that are kept do not count.
-    /// 5 % stands for 5 % or less, 95 % for 95 % or more.
+    /// The chance that everybody whose last day has come by then has got all. 5 % stands for 5 % or less, 95 % for 95 % or more.
     pub chance: QuantityOut,
 }
 

@@ -7,6 +7,7 @@ use super::answer::{
 use super::next;
 use super::read::Read;
 use super::request::SeasonsRequest;
+use crate::garden::assumptions::Assumed;
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
 use crate::garden::draws::{Variable, shown_chance};
@@ -49,13 +50,14 @@ pub fn write(
     let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
     let tasks = work(&computed.season, plan, plans);
     let chances = computed.chances.as_ref().map(|chances| chances_out(chances, view));
-    let enough = chances.as_ref().and_then(|chances| Some(&chances.by_date.last()?.chance));
+    let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
     let part = SeasonsPart {
-        headline: ledger.headline(enough),
+        headline: ledger.headline(chance_enough.as_ref()),
         next: Vec::new(),
         work: work_list(&tasks, (&labels, &ledger.demands), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
+        chance_enough,
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,
@@ -104,8 +106,9 @@ fn ledger(
         ledger.shortfall_options.additional_production = prepared.write(labels, of, (report, view));
     }
     if let Some(chances) = &computed.chances {
-        for (demand, times) in ledger.demands.iter_mut().zip(&chances.demands) {
-            demand.chance = Some(share(shown_chance(*times, chances.runs), view));
+        for (demand, of) in ledger.demands.iter_mut().zip(&chances.plan.demands) {
+            let chance = |runs| Some(share(shown_chance(runs, chances.plan.runs), view));
+            (demand.chance_full, demand.chance_allocated) = (chance(of.full), chance(of.allocated));
         }
     }
     ledger.without_manure(&plan.lots, report);
@@ -125,9 +128,12 @@ fn bed_list(
     let mut beds = Vec::with_capacity(items.len());
     for (i, ((item, forecast), area)) in items.iter().zip(&plan.forecasts).zip(read.areas()).enumerate() {
         let place = list.index(i);
-        report.used(&forecast.assumed, place);
+        let in_runs = computed.season.beds.get(i).filter(|_| computed.chances.is_some());
+        let in_runs = in_runs.and_then(|bed| bed.assumed_in_runs(computed.season.request));
+        let assumed: Vec<Assumed> = forecast.assumed.iter().copied().chain(in_runs).collect();
+        report.used(&assumed, place);
         if let Some(overrides) = read.overrides(i) {
-            context.note_used(place, overrides, &forecast.assumed);
+            context.note_used(place, overrides, &assumed);
         }
         let lots = plan.lots.iter().zip(&figures.stock).filter_map(|(planned, of)| match planned.source {
             LotSource::Bed { bed, cycle } if bed == i => {
@@ -172,14 +178,14 @@ fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
 }
 
 fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
-    let by_date = chances.by_date.iter().map(|by| DateChanceOut {
+    let by_date = chances.plan.by_date.iter().map(|by| DateChanceOut {
         date: by.date,
         needed: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
-        chance: share(shown_chance(by.enough, chances.runs), view),
+        chance: share(shown_chance(by.enough, chances.plan.runs), view),
     });
     let ready = chances.ready.iter().map(|on| ReadyOnOut { date: on.date, volume: percentiles(&on.litres, view) });
     ChancesOut {
-        simulation_runs: chances.runs,
+        simulation_runs: chances.plan.runs,
         seed: chances.seed,
         condition: "if the ranges shown are right",
         by_date: by_date.collect(),
@@ -208,6 +214,8 @@ fn containers(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<Me
                 out.lot = Some(ReferenceOut::to(labels.stock, i));
                 out.measure_it = Some("fill it into a measure, or weigh it and a bucket of it");
             }
+            // Nobody can measure it beforehand, so it is never told.
+            Variable::Weather(_) => {}
             Variable::Demand(i) => out.demand = Some(ReferenceOut::to(labels.demands, i)),
         }
         out

@@ -1,7 +1,7 @@
 //! Reading what there is to prepare with, and running it.
 
 use super::AdditionalProductionRequest;
-use crate::garden::assumptions::{Assumed, Known, Overrides};
+use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::balances::additional_production::{Offer, Preparations, Recipe, Setting, Shortage};
 use crate::garden::beds::Climate;
 use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
@@ -74,9 +74,6 @@ impl AdditionalProductionRequest {
         let feed = context.with_known(place, &overrides, |known| plan(&order, known, Off))?;
         let known = Known { request: &context.overrides, item: &overrides };
         let of_bed = Offer::assumed_of_bed(known, self.worms.is_some()).map_err(|e| refuse(context, place, e)).ok()?;
-        let mut used = feed.assumed.clone();
-        used.extend(&of_bed);
-        context.note_used(place, &overrides, &used);
         let (climate, area, worms) = (climate?, area?, worms?);
         let (materials_from, bed_from) = (materials_from?, bed_from?);
         let manure = |i: &Ingredient| matches!(i.family, Family::Manure | Family::PoultryManure | Family::Other);
@@ -107,7 +104,12 @@ impl Preparing {
         let known = Known { request: &context.overrides, item: &self.overrides };
         let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
         let found = self.offer.prepare(shortages, setting).map_err(|e| refuse(context, place, e)).ok()?;
-        let Self { offer, feed, of_bed, clean, .. } = self;
+        let years_differ = runs.0 > 0 && setting.climate.is_some_and(Climate::years_differ);
+        let weather = known.get(Assumption::YearToYear).filter(|_| years_differ);
+        let of_bed: Vec<Assumed> = self.of_bed.iter().copied().chain(weather).collect();
+        let used: Vec<Assumed> = self.feed.assumed.iter().chain(&of_bed).copied().collect();
+        context.note_used(place, &self.overrides, &used);
+        let Self { offer, feed, clean, .. } = self;
         Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials: request.names(), clean })
     }
 }

@@ -154,7 +154,8 @@ impl Balanced<'_> {
             allocated: view.whole(amounts.allocated),
             shortfall: view.whole(amounts.shortfall),
             share_allocated: view.estimate(Role::Share, amounts.share_allocated),
-            chance: None,
+            chance_full: None,
+            chance_allocated: None,
             in_containers: in_containers(amounts.allocated.figure(), density, view),
             whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
             dropped: served.dropped.map(|dropped| DroppedOut {

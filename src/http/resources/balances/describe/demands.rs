@@ -42,8 +42,11 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::words("", "makes"), |(_, demand)| {
             demand.rate_allocated.as_ref().map(|rate| shown(&rate.amount))
         })
-        .column(Column::quantity("chance", "chance", "%"), |(_, demand)| {
-            demand.chance.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
+        .column(Column::quantity("chance_full", "chance\nof all", "%"), |(_, demand)| {
+            demand.chance_full.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
+        })
+        .column(Column::quantity("chance_allocated", "chance of\nallocated", "%").only_for(For::Page), |(_, demand)| {
+            demand.chance_allocated.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
         });
     in_detail(served, account).done()
 }

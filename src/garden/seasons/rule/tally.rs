@@ -1,0 +1,51 @@
+//! What comes of many runs of the rule.
+
+use super::super::chances::{DateChance, DemandChance, PlanChances};
+use super::super::days::Days;
+use super::super::plan::Amounts;
+use super::{Play, Rule};
+use crate::garden::seasons::supply::{add, run_up};
+
+/// In how many runs who got all.
+#[derive(Debug)]
+pub(in super::super) struct RuleTally {
+    /// By the first last day on which somebody had not got all; the last place is of the runs in which everybody had.
+    first_short: Vec<u32>,
+    demands: Vec<DemandChance>,
+}
+
+impl RuleTally {
+    /// Counts a run.
+    pub fn take(&mut self, play: &Play) {
+        if let Some(runs) = self.first_short.get_mut(play.first_short) {
+            *runs += 1;
+        }
+        for (chance, served) in self.demands.iter_mut().zip(&play.served) {
+            chance.full += u32::from(served.full);
+            chance.allocated += u32::from(served.allocated);
+        }
+    }
+}
+
+impl Rule {
+    /// Before the first run.
+    pub fn tally(&self, demands: usize) -> RuleTally {
+        RuleTally { first_short: vec![0; self.due.len() + 1], demands: vec![DemandChance::default(); demands] }
+    }
+
+    /// What so many runs come to.
+    pub fn chances(&self, (tally, runs): (RuleTally, u32), likely: &Amounts, days: &Days) -> PlanChances {
+        let mut wanted = vec![0.0; self.due.len()];
+        self.claims
+            .iter()
+            .for_each(|claim| add(&mut wanted, claim.due, likely.requirement(claim.requirement) * claim.part));
+        run_up(&mut wanted);
+        let mut enough = runs;
+        let by_date = self.due.iter().zip(wanted).zip(&tally.first_short).map(|((due, wanted), short)| {
+            enough -= short;
+            DateChance { date: days.date(*due), wanted: wanted / 1000.0, enough }
+        });
+        let by_date: Vec<DateChance> = by_date.collect();
+        PlanChances { runs, enough, by_date, demands: tally.demands }
+    }
+}
