@@ -75,7 +75,7 @@ fn a_season_is_printed_with_its_work_and_what_to_prepare() {
         "Options to close the shortfall",
         "Who gets what: 194 L of 65 L on hand and 385 L expected harvest; 256 L remain",
         "Harvests of the worm beds",
-        "5 Apr 2027, 51.5 L too little",
+        "5 Apr 2027, 51 L too little",
         "Measure first: worms.feed_rate",
     ] {
         assert!(page.contains(part), "{part}\n{page}");

@@ -25,7 +25,7 @@ pub const FIRST: &[FirstRequest] = &[
         asks: "How much castings does a bed of 2.4 m by 1.2 m take, 2 cm deep?",
         path: "/v1/applications",
         body: include_str!("../../../demo-data/applications/one-bed.json"),
-        answer: &["57.6 L of castings in all, or 34.56 (25.92–51.84) kg."],
+        answer: &["57.6 L of castings in all, or about 34.6 kg (25.9 to 51.8)."],
     },
     FirstRequest {
         id: "stock-against-demand",
@@ -45,8 +45,8 @@ pub const FIRST: &[FirstRequest] = &[
         path: "/v1/seasons",
         body: include_str!("../../../demo-data/seasons/one-bed.json"),
         answer: &[
-            "Not enough. 9.257 L of the 100 L needed are missing, first on 5 Apr 2027 (carrots).",
-            "The chance of enough castings on every day is 25 %, if the ranges shown are right.",
+            "Not enough. 9.26 L of the 100 L needed are missing, first on 5 Apr 2027 (carrots).",
+            "The chance that everybody gets all in time is 25 %, if the ranges shown are right.",
         ],
     },
     FirstRequest {
@@ -55,7 +55,7 @@ pub const FIRST: &[FirstRequest] = &[
         asks: "How many leaves go with 10 kg of grass, for a mix with 60 % water?",
         path: "/v1/feeds",
         body: include_str!("../../../demo-data/feeds/grass-and-leaves.json"),
-        answer: &["Add 10 kg or 133.3 (64.94–208.3) L of leaves_loose."],
+        answer: &["Add 10 kg or about 133 L (64.9 to 208) of leaves_loose."],
     },
 ];
 

@@ -123,8 +123,12 @@ impl FeedPartRequest {
         let at = place.field("amount");
         if have_amounts && (self.amount.is_none() || self.parts.is_some()) {
             let detail = "give each material of this feed an amount, as in \"10 kg\", or each of them parts, as in 3";
-            let at = if self.amount.is_none() { at } else { place.field("parts") };
-            context.refuse(at, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "parts"]));
+            // A field that lacks is missing; one that is too many excludes the other.
+            let (at, reason) = match (self.amount.is_none(), self.parts.is_some()) {
+                (true, false) => (at, Reason::MissingField),
+                _ => (place.field("parts"), Reason::ExactlyOneOf),
+            };
+            context.refuse(at, Refusal::new(reason, detail).allowed(["amount", "parts"]));
             return None;
         }
         let Some(amount) = &self.amount else {

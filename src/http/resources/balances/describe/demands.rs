@@ -45,9 +45,10 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::quantity("chance_full", "chance\nof all", "%"), |(_, demand)| {
             demand.chance_full.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
         })
-        .column(Column::quantity("chance_allocated", "chance of\nallocated", "%").only_for(For::Page), |(_, demand)| {
-            demand.chance_allocated.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
-        });
+        .column(
+            Column::quantity("chance_allocated", "chance of\nallocated", "%").only_for(For::Page),
+            |(_, demand)| demand.chance_allocated.as_ref().map(|of| Cell::either(of, chance_in_cell(of))),
+        );
     in_detail(served, account).done()
 }
 
