@@ -1,8 +1,10 @@
 //! How much work the runs of a season are.
 
+use super::days::Days;
 use super::plan::{Amount, Season, SeasonPlan};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::work::{MOST_DATES_KEPT, MOST_STEPS_OF_RUNS};
+use std::collections::BTreeSet;
 
 /// A bed, and a harvest of one, are as much work in a run as so many demands. Source: how this service works.
 const DEMANDS_PER_BED: usize = 8;
@@ -10,10 +12,15 @@ const DEMANDS_PER_BED: usize = 8;
 const DAYS_PER_DEMAND: usize = 4;
 /// So many pairs of a lot that expires and a demand are as much work in a run as a demand. Source: how this service works.
 const PAIRS_PER_DEMAND: usize = 8;
+/// So many looks at what is kept, on one day for one priority and one use-by date or harvest, are as much work in a run as a demand.
+/// Source: how this service works.
+const LOOKS_PER_DEMAND: usize = 8;
 
 impl SeasonPlan {
     /// How much work a run is: demands (each day of a tea counts) and lots, twice where their amount is not certain, + 8 x (beds + their
-    /// harvests) + days of their climates / 4 + demands x lots that expire / 8. `climate_days` are those of all climates together.
+    /// harvests) + days of their climates / 4 + demands x lots that expire / 8, and what the rule takes: for each demand the days after
+    /// its first on which others open or lots are ready, + priorities x days x (1 + lots that expire + harvests) / 8, where the days are
+    /// those on which a demand opens or a lot is ready. `climate_days` are those of all climates together.
     #[must_use]
     pub fn work_of_a_run(&self, season: &Season<'_>, climate_days: usize) -> u64 {
         let weight = |amount: &Amount| if amount.factors.is_empty() { 1 } else { 2 };
@@ -25,8 +32,30 @@ impl SeasonPlan {
         let harvests = self.bed_lots().count();
         let beds = self.forecasts.len().saturating_add(harvests).saturating_mul(DEMANDS_PER_BED);
         let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
-        let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs];
+        let rule = self.work_of_the_rule(season, (expire, harvests));
+        let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs, rule];
         u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
+    }
+
+    /// How much of it the rule takes: each day raises those who are open, and looks at what is kept for each priority.
+    fn work_of_the_rule(&self, season: &Season<'_>, (expire, harvests): (usize, usize)) -> usize {
+        let days = Days::of(season, self);
+        let parts = self.requirements.iter().flat_map(|requirement| &requirement.parts);
+        let spans: Vec<(f64, f64)> = parts.map(|part| days.span(part.window)).collect();
+        let sorted = |all: &mut Vec<f64>| all.sort_by(f64::total_cmp);
+        let mut opening: Vec<f64> = spans.iter().map(|(first, _)| *first).collect();
+        sorted(&mut opening);
+        opening.dedup();
+        let mut ready: Vec<f64> = self.lots.iter().map(|lot| days.span(lot.window).0).collect();
+        sorted(&mut ready);
+        let within = |all: &[f64], (first, last): &(f64, f64)| {
+            all.partition_point(|day| day <= last).saturating_sub(all.partition_point(|day| day <= first))
+        };
+        let raised = spans.iter().map(|span| within(&opening, span).saturating_add(within(&ready, span)));
+        let priorities: BTreeSet<u8> = self.requirements.iter().map(|requirement| requirement.priority).collect();
+        let looks = (opening.len().saturating_add(ready.len())).saturating_mul(priorities.len());
+        let looks = looks.saturating_mul(expire.saturating_add(harvests).saturating_add(1)) / LOOKS_PER_DEMAND;
+        raised.fold(looks, usize::saturating_add)
     }
 
     /// Refuses more draws than one answer may take beside sharing; answers how many steps of runs are left.

@@ -2,6 +2,10 @@
 
 /// Shares closer than this are one. Source: tolerance of computing.
 const SAME: f64 = 1e-9;
+/// A level that rises by less is reached. Source: tolerance of computing.
+const NO_RISE: f64 = 1e-13;
+/// Passes over the demands before their edges are put in order instead. Source: how this service works.
+const MOST_PASSES: u32 = 16;
 
 /// A demand that is raised; what it has got and may get are shares of what it needs.
 #[derive(Debug, Clone, Copy)]
@@ -110,17 +114,40 @@ fn evenly(wishes: &mut [Wish], which: fn(&Wish) -> bool, spare: Spare, edges: &m
 }
 
 /// The share to which so much raises these demands evenly; 1 if all reach their caps.
-fn level<'a>(wishes: impl Iterator<Item = &'a Wish>, amount: f64, edges: &mut Vec<(f64, f64)>) -> f64 {
-    edges.clear();
-    let mut all = 0.0;
-    for wish in wishes {
-        edges.push((wish.got, wish.needed));
-        edges.push((wish.cap, -wish.needed));
-        all += wish.needed * (wish.cap - wish.got);
-    }
-    if all <= amount {
+fn level<'a>(wishes: impl Iterator<Item = &'a Wish> + Clone, amount: f64, edges: &mut Vec<(f64, f64)>) -> f64 {
+    let takes =
+        |level: f64| wishes.clone().map(|wish| wish.needed * (wish.cap.min(level) - wish.got).max(0.0)).sum::<f64>();
+    if takes(1.0) <= amount {
         return 1.0;
     }
+    let ends = wishes.clone().fold((1.0_f64, 0.0_f64), |(low, high), wish| (low.min(wish.got), high.max(wish.got)));
+    let quick = if ends.1 - ends.0 < SAME { from_one_share(wishes.clone(), (ends.1, amount)) } else { None };
+    quick.unwrap_or_else(|| by_edges(wishes, amount, edges))
+}
+
+/// All have got the same share: the level rises by what is left over those whose cap it has not passed, until nothing is left. `None` if that
+/// takes too many passes.
+fn from_one_share<'a>(wishes: impl Iterator<Item = &'a Wish> + Clone, (share, amount): (f64, f64)) -> Option<f64> {
+    let mut level = share;
+    for _ in 0..MOST_PASSES {
+        let raised = |(sum, slope): (f64, f64), wish: &Wish| {
+            let takes = wish.needed * (wish.cap.min(level) - share).max(0.0);
+            (sum + takes, slope + if wish.cap > level { wish.needed } else { 0.0 })
+        };
+        let (sum, slope) = wishes.clone().fold((0.0, 0.0), raised);
+        let rise = if slope > 0.0 { (amount - sum) / slope } else { 0.0 };
+        if rise <= NO_RISE {
+            return Some(level);
+        }
+        level += rise;
+    }
+    None
+}
+
+/// Those that have got different shares: from edge to edge, where somebody is reached or has reached its cap.
+fn by_edges<'a>(wishes: impl Iterator<Item = &'a Wish>, amount: f64, edges: &mut Vec<(f64, f64)>) -> f64 {
+    edges.clear();
+    edges.extend(wishes.flat_map(|wish| [(wish.got, wish.needed), (wish.cap, -wish.needed)]));
     edges.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     let (mut sum, mut slope, mut at) = (0.0, 0.0, 0.0);
     for (edge, change) in edges {

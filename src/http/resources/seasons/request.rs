@@ -57,9 +57,8 @@ pub struct SeasonsRequest {
     /// The beds, rows, pots and brews that need castings, and when.
     #[validate(nested)]
     pub demands: Demands,
-    /// True if the interval between raw manure and harvest is a limit of the plan, as in `POST /v1/balances`; false
-    /// unless given. The chance of a demand counts castings only if they come in time for the interval; the chance of
-    /// enough by a day counts all castings.
+    /// True if the interval between raw manure and harvest is a limit of the plan, as in `POST /v1/balances`; false unless given. Chances
+    /// then count raw castings only for those who may use them on the day.
     pub enforce_application_to_harvest_interval: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
@@ -67,9 +66,10 @@ pub struct SeasonsRequest {
     /// The feed and bed for additional production; without it the answer plans none.
     #[validate(nested)]
     pub additional_production: Option<AdditionalProductionRequest>,
-    /// Runs for the chances; 2,000 unless given; 0 for none. Runs x (demands + lots, twice where amounts are not
-    /// certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that expire
-    /// / 8) may be 50 million at most, where each day of a tea counts as a demand, and runs x lots of beds 5 million.
+    /// Runs for the chances; 2,000 unless given; 0 for none. Runs x (demands + lots, twice where amounts are not certain,
+    /// + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that expire / 8 + for each demand the days after its first on which others open or lots are ready +
+    /// priorities x days on which a demand opens or a lot is ready x (1 + lots that expire + harvests) / 8) may be 50 million at most, where
+    /// each day of a tea counts as a demand, and runs x lots of beds 5 million.
     #[validate(nested)]
     pub simulation_runs: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
