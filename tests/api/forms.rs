@@ -138,7 +138,7 @@ fn a_chart_shows_a_shortage_although_as_many_castings_have_come() {
     // 150 L have come for 135 L, and 5 L are short: raw manure may not go to three of the demands. 55.6 L / 28.3168 = 1.9635 ft3.
     let early = form("balances", "image/svg+xml", &demo("balances/early-crops.json"));
     assert!(
-        early.text().contains("Most are missing on 25 Mar 2027: 2.31 L (hatched).")
+        early.text().contains("Most are missing on 15 May 2027: 5 L (hatched).")
             && early.text().contains("url(#too-few)")
     );
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));

@@ -105,7 +105,7 @@ fn never_is_never_without_dates_too() {
     assert_eq!(pro_rata_share(&[lot(10)], &demands), Some(Fraction::ZERO));
     // Sacks and preparing would not help a tea that may never be had.
     let balance = balance(&[lot(10)], &requirements(&demands), Some(ml(5)));
-    assert!(balance.sacks.is_empty() && balance.missing.is_empty() && balance.demands[0].shortfall == ml(10));
+    assert!(balance.sacks.is_empty() && balance.shortfalls.is_empty() && balance.demands[0].shortfall == ml(10));
 }
 
 // ---------------------------------------------------------------------------
@@ -125,7 +125,7 @@ fn limit(lot: &Lot, demand: &Demand) -> Limit {
 }
 
 /// Whether a lot may serve a demand, found by looking at every day.
-fn may((lots, demands): (&[Lot], &[Demand]), l: usize, d: usize) -> bool {
+pub fn may((lots, demands): (&[Lot], &[Demand]), l: usize, d: usize) -> bool {
     let limit = limit(&lots[l], &demands[d]);
     (0..=SPAN)
         .map(date)
@@ -190,7 +190,7 @@ fn limits() -> impl Strategy<Value = Eligibility> {
         .prop_map(|(untreated, tea)| Eligibility { treated: if tea { untreated } else { Limit::Always }, untreated })
 }
 
-fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Demand>)> {
+pub fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Demand>)> {
     let marks = proptest::collection::vec(any::<bool>(), 6);
     (scarce(), marks, proptest::collection::vec(limits(), 9)).prop_map(|((mut lots, mut demands), marks, limits)| {
         lots.iter_mut().zip(marks).for_each(|(lot, untreated)| lot.untreated = untreated);

@@ -50,7 +50,8 @@ fn the_worked_example() {
     assert_eq!(dropped(&balance), [Some((36_000, 30_000)), None, None]);
     assert_eq!(balance.demands[0].shortfall, ml(48_000));
     assert_eq!(balance.stock[0].remaining, ml(2_000));
-    assert_eq!(balance.first_shortfall_on, Some(date(24)));
+    // 48 L by the first day could be met from 60 L, 96 L by the second cannot.
+    assert_eq!(balance.first_shortfall_on, Some(date(35)));
     // 106 L are asked and 60 L are there: 46 L are missing, two sacks of 40 L, though 48 + 10 L less are given.
     assert_eq!(balance.sacks.iter().map(|sack| sack.count).sum::<u64>(), 2);
 }

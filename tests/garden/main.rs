@@ -9,6 +9,7 @@ mod balances;
 mod balances_barred;
 mod balances_minimum;
 mod balances_shift;
+mod balances_shortfalls;
 mod beds;
 mod beds_laws;
 mod beds_pace;

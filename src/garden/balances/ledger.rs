@@ -1,7 +1,7 @@
 //! The running account of the lots, and what it would take to leave nobody
 //! short.
 
-use super::allocation::{Allocation, Demand, Lot, Window};
+use super::allocation::{Allocation, DatedShortfall, Demand, Lot, Window};
 use crate::garden::figures::{Off, Recorder, WholeVolume};
 use crate::garden::formulas::{LeftOver, OnHand};
 use crate::garden::units::Millilitres;
@@ -144,37 +144,29 @@ fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
     (opening, rows)
 }
 
-/// The day the first demand falls short: the earliest last day (or first day,
-/// when the last is open) among the demands given less than they asked.
+/// Answers "on which day does the first shortage show?": the first day by which not all that is asked can be met, however the lots are
+/// shared ([`super::allocation::shortfalls`]). What has no last day counts on `end`, the last day of all.
 ///
-/// `None` when nobody is short, or none of those who are has a date.
+/// `None` when nobody is short, or none of those who are has a date and there is no end.
 #[must_use]
-pub fn first_shortfall_on(demands: &[Demand], allocation: &Allocation) -> Option<NaiveDate> {
-    shortages(demands, allocation).filter_map(|(window, _)| window.last.or(window.first)).min()
+pub fn first_shortfall_on(shortfalls: &[DatedShortfall], end: Option<NaiveDate>) -> Option<NaiveDate> {
+    shortfalls.iter().filter_map(|shortfall| shortfall.by.or(end)).min()
 }
 
-/// The sacks to buy so that nobody is short, and by when.
+/// The sacks to buy so that nobody is short, and by when: the fewest, each as late as can be.
 ///
-/// Exact: the short demands are taken by last day, open ends last; by each such
-/// day the sacks bought so far are ceil(shortage so far / holds), the fewest
-/// that can make it up. Sacks ready on those days and without a use-by, added
-/// to the lots, let every demand whose date range holds a day be served in full. Empty
-/// when nobody is short, or when a sack holds nothing.
+/// Exact: by each day on which something is short the sacks bought so far are ceil(shortfall so far / holds). Sacks ready on those
+/// days and without a use-by, added to the lots, let every demand be served in full that can be served at all; one sack less by any
+/// of them leaves somebody short. Empty when nobody is short, or when a sack holds nothing.
 #[must_use]
-pub fn sacks_to_close(demands: &[Demand], allocation: &Allocation, holds: Millilitres) -> Vec<SackPurchase> {
-    let mut by_day: BTreeMap<(bool, Option<NaiveDate>), u128> = BTreeMap::new();
-    for (window, short) in shortages(demands, allocation) {
-        let key = (window.last.is_none(), window.last);
-        *by_day.entry(key).or_default() += short;
-    }
+pub fn sacks_to_close(shortfalls: &[DatedShortfall], holds: Millilitres) -> Vec<SackPurchase> {
     if holds == Millilitres::ZERO {
         return Vec::new();
     }
-    let mut shortage = 0_u128;
-    let mut bought = 0_u128;
+    let (mut shortage, mut bought) = (0_u128, 0_u128);
     let mut purchases = Vec::new();
-    for ((_, by), short) in by_day {
-        shortage += short;
+    for DatedShortfall { by, amount } in shortfalls.iter().copied() {
+        shortage += u128::from(amount.get());
         let needed = shortage.div_ceil(u128::from(holds.get()));
         if needed > bought {
             purchases.push(SackPurchase { by, count: u64::try_from(needed - bought).unwrap_or(u64::MAX) });
@@ -184,20 +176,6 @@ pub fn sacks_to_close(demands: &[Demand], allocation: &Allocation, holds: Millil
     purchases
 }
 
-/// The date range and shortage of every demand given less than it asked.
-fn shortages<'a>(demands: &'a [Demand], allocation: &'a Allocation) -> impl Iterator<Item = (Window, u128)> + 'a {
-    let given = allocation.given.iter().copied();
-    let given = given.chain(std::iter::repeat(Millilitres::ZERO));
-    demands
-        .iter()
-        .zip(given)
-        .map(|(demand, given)| {
-            let short = demand.amount.get().saturating_sub(given.get());
-            (demand.window, u128::from(short))
-        })
-        .filter(|(_, short)| *short > 0)
-}
-
 /// The amount in millilitres; sums beyond the range stop at its end.
 fn volume(amount: u128) -> Millilitres {
     Millilitres::new(u64::try_from(amount).unwrap_or(u64::MAX))
@@ -205,7 +183,7 @@ fn volume(amount: u128) -> Millilitres {
 
 #[cfg(test)]
 mod tests {
-    use super::super::allocation::allocate;
+    use super::super::allocation::{allocate, shortfalls};
     use super::*;
 
     fn day(day: u32) -> NaiveDate {
@@ -290,24 +268,24 @@ mod tests {
             demand(10, window(None, Some(12))),
             demand(12, window(None, Some(20))),
         ];
-        let none = Allocation::default();
-        let sacks = sacks_to_close(&demands, &none, Millilitres::new(20));
+        let short = shortfalls(&[], &demands);
+        let sacks = sacks_to_close(&short, Millilitres::new(20));
         let rows: Vec<_> = sacks.iter().map(|sack| (sack.by, sack.count)).collect();
         // 10 by the 8th, 20 by the 12th, 32 by the 20th, 62 in all.
         assert_eq!(rows, [(Some(day(8)), 1), (Some(day(20)), 1), (None, 2)]);
-        assert!(sacks_to_close(&demands, &none, Millilitres::ZERO).is_empty());
-        assert_eq!(first_shortfall_on(&demands, &none), Some(day(8)));
+        assert!(sacks_to_close(&short, Millilitres::ZERO).is_empty());
+        assert_eq!(first_shortfall_on(&short, None), Some(day(8)));
     }
 
     #[test]
     fn short_without_any_date() {
-        let none = Allocation::default();
-        let open = [demand(30, window(None, None))];
-        assert_eq!(first_shortfall_on(&open, &none), None);
-        let later = [open[0], demand(5, window(Some(3), None))];
-        assert_eq!(first_shortfall_on(&later, &none), Some(day(3)));
-        let served = allocate(&[lot(35, window(None, None))], &later);
-        assert_eq!(first_shortfall_on(&later, &served), None);
-        assert!(sacks_to_close(&later, &served, Millilitres::new(1)).is_empty());
+        let open = [demand(30, window(None, None)), demand(5, window(Some(3), None))];
+        let short = shortfalls(&[lot(5, window(None, None))], &open);
+        assert_eq!(short, [DatedShortfall { by: None, amount: Millilitres::new(30) }]);
+        assert_eq!(first_shortfall_on(&short, None), None);
+        assert_eq!(first_shortfall_on(&short, Some(day(9))), Some(day(9)));
+        let short = shortfalls(&[lot(35, window(None, None))], &open);
+        assert_eq!(first_shortfall_on(&short, Some(day(9))), None);
+        assert!(sacks_to_close(&short, Millilitres::new(1)).is_empty());
     }
 }

@@ -13,7 +13,10 @@ use crate::garden::brews::Brew;
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
-use allocation::{Allocation, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share};
+use allocation::{
+    Allocation, DatedShortfall, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share,
+    shortfalls,
+};
 use chrono::NaiveDate;
 use figures::short;
 use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
@@ -101,17 +104,6 @@ pub struct Served {
     pub dropped: Option<Dropped>,
 }
 
-/// What is missing of one part of a demand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Missing {
-    /// The place of the demand.
-    pub requirement: usize,
-    /// Its last day, where it has one.
-    pub last: Option<NaiveDate>,
-    /// How much is missing; never nothing.
-    pub amount: Millilitres,
-}
-
 /// The balance of stock and demand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
@@ -123,14 +115,14 @@ pub struct Balance {
     pub opening_stock: Millilitres,
     /// The days on which something happens.
     pub by_date: Vec<DayRow>,
-    /// The last day on which the first shortage could have been met.
+    /// The first day by which what is asked cannot all be met, however it is shared; what has no last day counts at the end.
     pub first_shortfall_on: Option<NaiveDate>,
     /// The share that everybody could get alike, whatever the priority.
     pub pro_rata_share: Option<f64>,
     /// Sacks to buy so that nobody goes short, nor below its least.
     pub sacks: Vec<SackPurchase>,
-    /// What is missing, before anybody is dropped: with it nobody is short, nor below its least.
-    pub missing: Vec<Missing>,
+    /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its least.
+    pub shortfalls: Vec<DatedShortfall>,
     /// Demands served later than they could be so that others get theirs.
     pub moved: Vec<ServedLater>,
     /// Short demands that left-over castings would serve if they could wait.
@@ -168,13 +160,23 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 /// with them nobody is. What is bought or prepared counts as treated.
 #[must_use]
 pub fn balance(lots: &[Lot], requirements: &[Requirement], sack: Option<Millilitres>) -> Balance {
+    balance_until(lots, requirements, sack, None)
+}
+
+/// The same where a demand without a last day counts on the day `until`, and not on the last of all dates, when it is asked on which day
+/// something is short first.
+#[must_use]
+pub fn balance_until(
+    lots: &[Lot],
+    requirements: &[Requirement],
+    sack: Option<Millilitres>,
+    until: Option<NaiveDate>,
+) -> Balance {
     let (demands, owners) = flatten(requirements);
     let mut sharing = Sharing::new(lots, &demands);
     sharing.fill(..);
     let first = sharing.route(lots, &demands);
-    let reachable: Vec<Demand> = demands.iter().copied().map(Demand::reachable).collect();
-    let sacks = sack.map(|holds| sacks_to_close(&reachable, &first, holds)).unwrap_or_default();
-    let missing = missing((&reachable, &owners), &first);
+    let (first_shortfall_on, shortfalls) = short_by_day((lots, &demands), until);
     let dropped = minimum::settle(&mut sharing, requirements, &owners);
     let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
@@ -187,25 +189,30 @@ pub fn balance(lots: &[Lot], requirements: &[Requirement], sack: Option<Millilit
         stock: account.lots,
         opening_stock: account.opening_stock,
         by_date: account.days,
-        first_shortfall_on: first_shortfall_on(&reachable, &allocation),
+        first_shortfall_on,
         pro_rata_share: pro_rata_share(lots, &demands).map(number),
-        sacks,
-        missing,
+        sacks: sack.map(|holds| sacks_to_close(&shortfalls, holds)).unwrap_or_default(),
+        shortfalls,
         moved: moved(lots, requirements, &allocation),
         waits: waits(lots, requirements, &allocation),
     }
 }
 
-fn missing((demands, owners): (&[Demand], &[usize]), allocation: &Allocation) -> Vec<Missing> {
-    let parts = demands.iter().zip(owners).zip(&allocation.given);
-    parts
-        .map(|((demand, requirement), given)| Missing {
-            requirement: *requirement,
-            last: demand.window.last,
-            amount: Millilitres::new(demand.amount.get().saturating_sub(given.get())),
-        })
-        .filter(|missing| missing.amount > Millilitres::ZERO)
-        .collect()
+/// The first day on which something is short, and what is short by which day.
+fn short_by_day(
+    (lots, demands): (&[Lot], &[Demand]),
+    until: Option<NaiveDate>,
+) -> (Option<NaiveDate>, Vec<DatedShortfall>) {
+    let windows = lots.iter().map(|lot| lot.window).chain(demands.iter().map(|demand| demand.window));
+    let end = until.or_else(|| windows.flat_map(|window| [window.first, window.last]).flatten().max());
+    let found = shortfalls(lots, demands);
+    // No castings serve these, so they are short on their last day whatever comes.
+    let never = demands
+        .iter()
+        .filter(|demand| demand.amount > Millilitres::ZERO && !demand.eligibility.leaves_a_day(demand.window));
+    let never = never.filter_map(|demand| demand.window.last.or(end)).min();
+    let first = first_shortfall_on(&found, end);
+    (first.into_iter().chain(never).min(), found)
 }
 
 /// The demands of the allocation, and whose part each is.

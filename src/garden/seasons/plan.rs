@@ -5,7 +5,7 @@ use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
-use crate::garden::balances::{Balance, Requirement, balance};
+use crate::garden::balances::{Balance, Requirement, balance_until};
 use crate::garden::beds::{Bed, BedSimulator, ClockDrawn, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
@@ -130,7 +130,7 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
     let requirements: Vec<Requirement> =
         season.requirements.iter().map(|(requirement, _)| requirement.clone()).collect();
     let sharing = Size::of(&lots, &requirements).check().map_err(|refusal| (None, refusal))?;
-    let balance = balance(&lots, &requirements, season.sack);
+    let balance = balance_until(&lots, &requirements, season.sack, Some(season.until));
     Ok(SeasonPlan { forecasts, lots, requirements, balance, sharing })
 }
 

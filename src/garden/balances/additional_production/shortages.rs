@@ -1,6 +1,7 @@
 //! What is short by which day, and the days that have to be looked at for it.
 
-use super::super::{Balance, Missing, add};
+use super::super::allocation::DatedShortfall;
+use super::super::{Balance, add};
 use crate::garden::beds::Climate;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
@@ -23,16 +24,17 @@ pub struct Shortage {
     pub amount: Millilitres,
 }
 
-/// Answers "what is short by which day?" What is short without a last day is due on `end`.
+/// Answers "what is short by which day?" ([`super::super::allocation::shortfalls`]). What is short without a last day is due on `end`.
 ///
 /// # Errors
-/// The place of the first demand for which there is no day at all.
+/// The place of the first demand that is short, where there is no day at all.
 pub fn shortages(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shortage>, usize> {
-    let dated = |missing: &Missing| {
-        let by = missing.last.or(end).ok_or(missing.requirement)?;
-        Ok(Shortage { by, amount: missing.amount })
+    let first = || balance.demands.iter().position(|served| served.shortfall > Millilitres::ZERO).unwrap_or(0);
+    let dated = |short: &DatedShortfall| {
+        let by = short.by.or(end).ok_or_else(first)?;
+        Ok(Shortage { by, amount: short.amount })
     };
-    balance.missing.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
+    balance.shortfalls.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
 }
 
 /// One bed, or one lot of worms, can only be promised once: all that is short is then prepared for the first day.

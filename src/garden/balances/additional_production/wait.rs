@@ -1,35 +1,54 @@
-//! Who could wait for castings that come too late for a shortage.
+//! Who waits for castings that are prepared or bought, so that those who cannot wait get what is there.
 
-use super::super::allocation::{Lot, Window};
-use super::super::{Balance, Requirement};
-use super::Preparation;
+use super::super::Requirement;
+use super::super::allocation::{Lot, Window, allocate};
+use super::super::{Balance, flatten};
+use super::Shortage;
 use crate::garden::units::Millilitres;
 
-/// A demand that could wait.
+/// A demand that can wait.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct CanWait {
     /// The place of the demand in the list given, from 0.
     pub demand: usize,
-    /// Castings that would be free for those who are short.
+    /// Castings that it leaves to those who are short.
     pub amount: Millilitres,
 }
 
-/// Answers "who could wait for what this plan gives too late?" Demands served from lots that are there by the day of the shortage, whose
-/// own dates reach to the day on which the prepared castings are ready. Where crops are named, only castings that any of them may have
-/// count.
+/// Answers "who waits for what is prepared or bought for each of these shortages?", for each of them.
+///
+/// With so many castings more on each of these days nobody is short. Whoever then gets more of them than it lacked has been waiting: it
+/// leaves castings of the plan to others, and is still served within its own dates.
 #[must_use]
-pub fn can_wait(plan: &Preparation, requirements: &[Requirement], lots: &[Lot], balance: &Balance) -> Vec<CanWait> {
-    let Some(ready) = plan.likely.late.as_ref().and_then(|late| late.ready_on) else { return Vec::new() };
-    let on_day = Window { first: Some(plan.shortage.by), last: Some(plan.shortage.by) };
-    let crops = requirements.iter().any(|requirement| requirement.grown.is_some());
-    let usable = |lot: usize| lots.get(lot).is_some_and(|lot| !(crops && lot.untreated) && lot.window.overlaps(on_day));
-    let mut found = Vec::new();
-    for (demand, (requirement, served)) in requirements.iter().zip(&balance.demands).enumerate() {
-        let waits = requirement.parts.iter().all(|part| part.window.last.is_none_or(|last| last >= ready));
-        let amount: u64 = served.allocations.iter().filter(|draw| usable(draw.lot)).map(|draw| draw.amount.get()).sum();
-        if waits && amount > 0 {
-            found.push(CanWait { demand, amount: Millilitres::new(amount) });
+pub fn can_wait(
+    shortages: &[Shortage],
+    requirements: &[Requirement],
+    lots: &[Lot],
+    balance: &Balance,
+) -> Vec<Vec<CanWait>> {
+    let added = shortages.iter().map(|short| Lot {
+        amount: short.amount,
+        window: Window { first: Some(short.by), last: None },
+        ..Lot::default()
+    });
+    let all: Vec<Lot> = lots.iter().copied().chain(added).collect();
+    let (demands, owners) = flatten(requirements);
+    // What each demand lacks in the plan; it takes that of the castings that come first.
+    let mut lacks: Vec<u64> = balance.demands.iter().map(|served| served.shortfall.get()).collect();
+    let mut drawn = vec![vec![0_u64; requirements.len()]; shortages.len()];
+    for draw in allocate(&all, &demands).draws {
+        let place = draw.lot.checked_sub(lots.len()).and_then(|shortage| drawn.get_mut(shortage));
+        if let Some(sum) = place.zip(owners.get(draw.demand)).and_then(|(of_all, owner)| of_all.get_mut(*owner)) {
+            *sum = sum.saturating_add(draw.amount.get());
         }
     }
-    found
+    let beyond = |(demand, (drawn, lack)): (usize, (u64, &mut u64))| {
+        let waited = drawn.saturating_sub(*lack);
+        *lack = lack.saturating_sub(drawn);
+        (waited > 0).then_some(CanWait { demand, amount: Millilitres::new(waited) })
+    };
+    drawn
+        .into_iter()
+        .map(|of_all| of_all.into_iter().zip(&mut lacks).enumerate().filter_map(beyond).collect())
+        .collect()
 }

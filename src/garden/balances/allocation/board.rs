@@ -121,12 +121,21 @@ impl Board {
 
     /// The demands with what they are given so far.
     pub fn served(&self) -> Vec<Node> {
+        self.nodes(|wish| wish.given)
+    }
+
+    /// The demands with what they ask.
+    pub fn asked(&self) -> Vec<Node> {
+        self.nodes(|wish| wish.wanted)
+    }
+
+    fn nodes(&self, amount: impl Fn(&Wish) -> u64) -> Vec<Node> {
         let node = |wish: &Wish| Node {
             first: wish.first,
             last: wish.last,
             early: wish.early,
             untreated: false,
-            amount: u128::from(wish.given),
+            amount: u128::from(amount(wish)),
         };
         self.demands.iter().map(node).collect()
     }

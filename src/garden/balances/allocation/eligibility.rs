@@ -19,6 +19,12 @@ impl Eligibility {
         if untreated { self.untreated } else { self.treated }
     }
 
+    /// Whether these days hold one on which it may draw on any lot.
+    #[must_use]
+    pub fn leaves_a_day(self, window: Window) -> bool {
+        self.treated.cut(window).is_some()
+    }
+
     /// Whether it may draw on some lots longer than on others.
     #[must_use]
     pub fn differs(self) -> bool {
@@ -27,16 +33,6 @@ impl Eligibility {
 }
 
 impl Demand {
-    /// The days on which it could draw on anything: nothing is asked where there are none.
-    #[must_use]
-    pub fn reachable(self) -> Self {
-        match self.eligibility.treated.cut(self.window) {
-            _ if self.eligibility.treated == Limit::Always => self,
-            Some(window) => Self { window, ..self },
-            None => Self { amount: crate::garden::units::Millilitres::ZERO, ..self },
-        }
-    }
-
     /// The days on which it may draw on a lot; `None` where there are none.
     #[must_use]
     pub fn days_on(&self, lot: &Lot) -> Option<Window> {

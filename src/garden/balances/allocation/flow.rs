@@ -5,7 +5,7 @@
 //! leaves somebody short, paths are sought on which lots can be exchanged (Ford and Fulkerson) until there are none.
 
 use super::board::Board;
-use super::levels::serve;
+use super::levels::{serve, serve_from};
 use super::network::Network;
 use super::sweep::{Move, Node, Sweep, sweep};
 use std::collections::BTreeMap;
@@ -24,6 +24,31 @@ pub(super) fn flow(lots: &[Node], demands: &[Node]) -> Sweep {
         return Sweep { moves: merged(moves), unmet };
     }
     exchanged(Network::filled(lots, demands, &moves), unmet)
+}
+
+/// What each demand lacks where those that end first are served first: of the demands up to any last day, the largest total is
+/// served. Lots and demands must be ordered by last day.
+pub(super) fn unmet_by_last_day(lots: &[Node], demands: &[Node]) -> Vec<u128> {
+    if !barred(lots, demands) {
+        // Whoever ends later takes only what no earlier one can use.
+        return sweep(lots, demands).unmet;
+    }
+    let mut network = Network::filled(lots, demands, &[]);
+    let mut open = network.all_lots();
+    let mut unmet = vec![0; demands.len()];
+    let mut start = 0;
+    for same_day in demands.chunk_by(|one, other| one.last == other.last) {
+        let mut needs = vec![0; demands.len()];
+        for (need, demand) in needs.iter_mut().skip(start).zip(same_day) {
+            *need = demand.amount;
+        }
+        serve_from(&mut open, &mut network, &mut needs);
+        for (unmet, need) in unmet.iter_mut().zip(needs).skip(start).take(same_day.len()) {
+            *unmet = need;
+        }
+        start += same_day.len();
+    }
+    unmet
 }
 
 /// The network that serves what the board has given.

@@ -12,7 +12,13 @@ const NOWHERE: usize = usize::MAX;
 /// A largest flow by blocking flows (Dinic 1970): each round looks for the shortest exchanges, of which there are fewer lengths
 /// than lots.
 pub(super) fn serve(network: &mut Network, needs: &mut [u128]) {
-    while let Some(mut levels) = Levels::search(network, needs) {
+    serve_from(&mut network.all_lots(), network, needs);
+}
+
+/// The same from the lots that a finder holds. In the end it holds only those that may still serve somebody more: what nobody can pass
+/// on now, nobody ever can, whatever else is asked.
+pub(super) fn serve_from(open: &mut Finder, network: &mut Network, needs: &mut [u128]) {
+    while let Some(mut levels) = Levels::search(network, needs, open) {
         for (demand, need) in needs.iter_mut().enumerate().filter(|(_, need)| **need > 0) {
             *need -= levels.send(network, (demand, 0), *need);
         }
@@ -52,14 +58,15 @@ impl Level {
 }
 
 impl Levels {
-    /// Searches from the demands that lack something; `None` if nothing more can be had for any of them.
-    fn search(network: &Network, needs: &[u128]) -> Option<Self> {
+    /// Searches from the demands that lack something; `None` if nothing more can be had for any of them, and the lots searched in vain
+    /// are then no longer open.
+    fn search(network: &Network, needs: &[u128], open: &mut Finder) -> Option<Self> {
         let mut levels = Self {
             demands: vec![NOWHERE; needs.len()],
             lots: Vec::new(),
             served: vec![(Vec::new(), 0); network.count()],
         };
-        let mut unseen = network.all_lots();
+        let mut unseen = open.clone();
         let mut reached: Vec<usize> =
             (0..needs.len()).filter(|demand| needs.get(*demand).is_some_and(|n| *n > 0)).collect();
         while !reached.is_empty() {
@@ -77,7 +84,7 @@ impl Levels {
                 }
             }
             if here.is_empty() {
-                return None;
+                break;
             }
             levels.lots.push(Level::new(network, here));
             if spare {
@@ -88,6 +95,7 @@ impl Levels {
             next.retain(|demand| levels.demands.get(*demand) == Some(&NOWHERE));
             reached = next;
         }
+        *open = unseen;
         None
     }
 

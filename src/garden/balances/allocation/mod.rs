@@ -31,12 +31,14 @@ mod network;
 mod round;
 mod routing;
 mod sharing;
+mod shortfalls;
 mod sweep;
 mod whole;
 
 pub use eligibility::Eligibility;
 pub use fraction::Fraction;
 pub(super) use sharing::Sharing;
+pub use shortfalls::{DatedShortfall, shortfalls};
 
 use crate::garden::units::Millilitres;
 use board::Board;

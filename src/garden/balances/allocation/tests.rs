@@ -99,9 +99,9 @@ fn spring_day_by_day() {
     assert_eq!(ledger.opening_stock, ml(0));
     let state = |given, left| LotState { allocated: ml(given), remaining: ml(left), expired: ml(0) };
     assert_eq!(ledger.lots, [state(90_000, 0), state(26_000, 34_000)]);
-    assert_eq!(first_shortfall_on(&demands, &allocation), Some(day(4, 5)));
+    assert_eq!(first_shortfall_on(&shortfalls(&lots, &demands), None), Some(day(4, 5)));
     let purchase = SackPurchase { by: Some(day(4, 5)), count: 2 };
-    assert_eq!(sacks_to_close(&demands, &allocation, ml(40_000)), [purchase]);
+    assert_eq!(sacks_to_close(&shortfalls(&lots, &demands), ml(40_000)), [purchase]);
 }
 
 #[test]

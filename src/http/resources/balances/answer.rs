@@ -258,7 +258,7 @@ pub struct GapOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Sacks)]
 pub struct SackOut {
-    /// By this day; any day will do where there is none.
+    /// By this day, the latest on which they still serve everybody; any day will do where there is none.
     pub by: Option<NaiveDate>,
     /// True if that day lies before `as_of`: too late to buy.
     #[serde(skip_serializing_if = "std::ops::Not::not")]

@@ -31,7 +31,8 @@ pub struct SeasonsPart {
     pub total: BalanceTotal,
     /// The share that everybody could get alike, whatever the priority.
     pub pro_rata_share: QuantityOut,
-    /// The last day on which the first shortage could have been met.
+    /// The first day by which not all that is needed can be met, however it is shared: more castings by this day still serve everybody. A
+    /// demand without a last day counts at the end.
     pub first_shortfall_on: Option<NaiveDate>,
     /// The beds, in the order of the request.
     pub worm_beds: Vec<SeasonBedOut>,

@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Preparation)]
 pub struct PrepareOut {
-    /// The day by which it is short.
+    /// The latest day on which these castings still serve everybody.
     pub by: NaiveDate,
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
@@ -29,8 +29,7 @@ pub struct PrepareOut {
     /// Other numbers of layers: more of them take less ground and fewer worms, but begin earlier. Empty where ground or layers
     /// were given.
     pub choices: Vec<ChoiceOut>,
-    /// Where it is too late: demands that the plan serves by then from stock that the short ones could use, and that could wait
-    /// for these castings.
+    /// Demands that wait for these castings, within their own dates, and leave as much of the stock to those who cannot wait.
     pub can_wait: Vec<CanWaitOut>,
 }
 
@@ -146,7 +145,7 @@ pub struct ChoiceOut {
 pub struct CanWaitOut {
     /// The demand that can wait.
     pub demand: ReferenceOut,
-    /// Castings that would be free for the short ones.
+    /// Castings that it leaves to the short ones.
     pub amount: QuantityOut,
 }
 

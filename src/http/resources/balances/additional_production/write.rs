@@ -5,7 +5,9 @@ use super::answer::{
     PreparedManureOut, PreparedMaterialOut, PreparedSupplyOut, SlipOut, TooLateOut,
 };
 use super::read::Prepared;
-use crate::garden::balances::additional_production::{Batch, CanWait, Choice, Late, Preparation, Slip, can_wait};
+use crate::garden::balances::additional_production::{
+    Batch, CanWait, Choice, Late, Preparation, Shortage, Slip, can_wait,
+};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
 use crate::garden::cautions::Rule;
@@ -34,7 +36,9 @@ impl Prepared {
             let above = [Rule::WormsAboveCarrying];
             let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("additional_production"));
         }
-        let each = |one: &Preparation| PrepareOut {
+        let shortages: Vec<Shortage> = self.found.plans.iter().map(|plan| plan.shortage).collect();
+        let waits = can_wait(&shortages, requirements, lots, balance);
+        let each = |(one, waits): (&Preparation, Vec<CanWait>)| PrepareOut {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
             likely: self.batch(&one.likely, view),
@@ -42,12 +46,9 @@ impl Prepared {
             latest_start_at_50_percent: one.latest_start_at_50_percent,
             if_started_later: one.if_started_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
             choices: one.choices.iter().map(|other| choice(other, view)).collect(),
-            can_wait: can_wait(one, requirements, lots, balance)
-                .into_iter()
-                .map(|other| who_can_wait(other, labels, view))
-                .collect(),
+            can_wait: waits.into_iter().map(|other| who_can_wait(other, labels, view)).collect(),
         };
-        self.found.plans.iter().map(each).collect()
+        self.found.plans.iter().zip(waits).map(each).collect()
     }
 
     fn batch(&self, batch: &Batch, view: &View<'_>) -> PreparedBatchOut {

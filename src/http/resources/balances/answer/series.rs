@@ -1,7 +1,7 @@
 //! The account of a balance as series, in the unit of the answer and not rounded.
 
 use crate::garden::balances::allocation::Lot;
-use crate::garden::balances::{Balance, Requirement, Served};
+use crate::garden::balances::{Balance, Requirement};
 use crate::garden::units::{Millilitres, whole};
 use crate::http::output::View;
 use crate::http::output::quantity::Role;
@@ -47,7 +47,7 @@ pub fn series(
     }
 }
 
-/// What is wanted by the end of each day on which something is due, and what is short of that due on it.
+/// What is wanted by the end of each day on which something is due, and what is short on it of what was not short before.
 fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>) -> BTreeMap<NaiveDate, [u64; 2]> {
     let windows = requirements
         .iter()
@@ -56,14 +56,14 @@ fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>
     let all = balance.by_date.iter().map(|day| day.date).chain(windows.flatten());
     let Some(end) = until.or_else(|| all.max()) else { return BTreeMap::new() };
     let mut days: BTreeMap<NaiveDate, [u64; 2]> = BTreeMap::new();
-    for (requirement, served) in requirements.iter().zip(&balance.demands) {
-        for part in &requirement.parts {
-            let [wanted, _] = days.entry(part.window.last.unwrap_or(end)).or_default();
-            *wanted += part.amount.get();
-        }
-        let Served { shortfall: short, .. } = served;
-        let [_, missing] = days.entry(requirement.last_day().unwrap_or(end)).or_default();
-        *missing += short.get();
+    for part in requirements.iter().flat_map(|requirement| &requirement.parts) {
+        let [wanted, missing] = days.entry(part.window.last.unwrap_or(end)).or_default();
+        *wanted += part.amount.get();
+        *missing += if part.eligibility.leaves_a_day(part.window) { 0 } else { part.amount.get() };
+    }
+    for short in &balance.shortfalls {
+        let [_, missing] = days.entry(short.by.unwrap_or(end)).or_default();
+        *missing += short.amount.get();
     }
     let mut sum = 0;
     for [wanted, _] in days.values_mut() {

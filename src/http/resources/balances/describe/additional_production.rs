@@ -104,7 +104,10 @@ fn sentences(of: &PrepareOut) -> Vec<String> {
     let wait = (!of.can_wait.is_empty()).then(|| {
         let all =
             of.can_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
-        format!("These demands can wait for the new castings instead: {}.", all.collect::<Vec<_>>().join("; "))
+        format!(
+            "These demands wait for the new castings and leave theirs to others: {}.",
+            all.collect::<Vec<_>>().join("; ")
+        )
     });
     late.chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
 }
