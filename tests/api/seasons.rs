@@ -3,6 +3,7 @@
 mod gap;
 mod link;
 mod load;
+mod observed;
 
 use crate::balances::thousandths;
 use crate::support::{demo, keys, ok, post, post_bytes, reported, send, with};
@@ -264,7 +265,7 @@ fn a_bed_that_dies_says_so_and_leaves_its_demands_short() {
 }
 
 #[test]
-fn what_lies_before_today_is_marked_past() {
+fn what_lies_before_today_is_marked() {
     let mut body = with(&small(), "/as_of", json!("2027-06-01"));
     body["demands"].as_array_mut().unwrap().push(json!({"amount": "5 L", "on": "2027-05-31"}));
     body["demands"].as_array_mut().unwrap().push(json!({"amount": "5 L", "latest": "2027-06-01"}));
@@ -273,7 +274,7 @@ fn what_lies_before_today_is_marked_past() {
     assert_eq!(past, [false, true, false]);
     for task in list(&answer, "/work") {
         let last = task.get("until").unwrap_or(&task["on"]).as_str().unwrap();
-        assert_eq!(task["past"] == true, last < "2027-06-01", "{task}");
+        assert_eq!(task["overdue"] == true, last < "2027-06-01", "{task}");
     }
 }
 

@@ -144,6 +144,12 @@ pub struct Task {
 }
 
 impl Task {
+    /// Whether its last day lies before today.
+    #[must_use]
+    pub fn is_overdue(&self, today: Option<NaiveDate>) -> bool {
+        today.is_some_and(|today| self.until.unwrap_or(self.on) < today)
+    }
+
     fn new(on: NaiveDate, kind: TaskKind) -> Self {
         Self {
             on,

@@ -77,6 +77,8 @@ pub struct SeasonBedOut {
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
+    /// Of a running bed: the day for which the request says what lies in it. The forecast goes on from there, whatever `as_of` is.
+    pub observed_on: Option<NaiveDate>,
     /// What becomes of its castings, harvest by harvest.
     pub lots: Vec<SeasonLotOut>,
     /// What it does until the end.
@@ -200,9 +202,9 @@ pub struct TaskOut {
     pub on: NaiveDate,
     /// The last of several.
     pub until: Option<NaiveDate>,
-    /// True if it lies before `as_of`.
+    /// True if its last day lies before `as_of`: do it now if it is not done.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub past: bool,
+    pub overdue: bool,
     /// What is done.
     #[schema(schema_with = crate::http::output::words::tasks)]
     pub kind: &'static str,

@@ -190,10 +190,10 @@ fn work(answer: &SeasonsAnswer) -> Table {
         })
         .column(Column::data("on"), |task| task.on)
         .column(Column::data("until"), |task| task.until)
-        .column(Column::data("past"), |task| Cell::yes(task.past))
+        .column(Column::data("overdue"), |task| Cell::yes(task.overdue))
         .column(Column::data("kind"), |task| task.kind)
         .column(Column::words("text", "what"), |task| {
-            Cell::either(&task.text, format!("{}{}", task.text, if task.past { " (passed)" } else { "" }))
+            Cell::either(&task.text, format!("{}{}", task.text, if task.overdue { " (overdue)" } else { "" }))
         })
         .column(Column::words("", "note").below(), |task| &task.note);
     of_items(tasks)

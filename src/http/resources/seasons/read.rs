@@ -83,6 +83,11 @@ impl Read {
         forecast.cautions.iter().copied().filter(|rule| waits || *rule != Rule::RawManure).collect()
     }
 
+    /// Of a running bed, the day on which what lies in it was observed.
+    pub fn observed_on(&self, bed: usize) -> Option<NaiveDate> {
+        self.beds.beds.get(bed).map(|bed| &bed.bed).filter(|bed| bed.running.is_some()).map(|bed| bed.start_on)
+    }
+
     /// The ground of each bed.
     pub fn areas(&self) -> impl Iterator<Item = Estimate<OfArea>> + '_ {
         self.beds.beds.iter().map(|bed| bed.bed.area)

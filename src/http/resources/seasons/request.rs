@@ -94,9 +94,13 @@ pub struct SeasonBedRequest {
     /// The ground of the bed.
     #[validate(nested)]
     pub ground: GroundInput,
-    /// The day on whose morning it starts; `as_of` unless given.
+    /// The day on whose morning it starts; `as_of` unless given. A running bed takes `observed_on`.
     #[schema(format = Date)]
     pub start_on: Option<String>,
+    /// Of a running bed, the day on whose morning `running` and `worms` were observed; `start_on`, or `as_of`, unless given. The forecast goes
+    /// on from this day, so a later `as_of` changes nothing of it.
+    #[schema(format = Date)]
+    pub observed_on: Option<String>,
     /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
     /// How many layers are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
@@ -109,7 +113,7 @@ pub struct SeasonBedRequest {
     /// What it is fed; its part of `feed_supply` unless given.
     #[validate(nested)]
     pub feed: Option<BedFeedRequest>,
-    /// What lies in it at the start; an empty bed unless given.
+    /// What lies in it at the start, or on `observed_on`; an empty bed unless given.
     #[validate(nested)]
     pub running: Option<RunningBedRequest>,
     /// What is known of manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.

@@ -146,6 +146,7 @@ fn bed_list(
             id: echoed(item.id.as_ref()),
             name: echoed(item.name.as_ref()),
             surface_area: view.estimate(Role::Area, area),
+            observed_on: read.observed_on(i),
             lots: lots.collect(),
             forecast: ForecastOut::new(forecast, view),
             cautions: report.cautions(&read.cautions(i, forecast), place),
@@ -234,7 +235,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
     TaskOut {
         on: task.on,
         until: task.until,
-        past: read.asked.as_of.is_some_and(|today| task.until.unwrap_or(task.on) < today),
+        overdue: task.is_overdue(read.asked.as_of),
         kind: task.kind.as_str(),
         text: text(task, bed.as_ref(), demand.as_ref()),
         worm_bed: bed,

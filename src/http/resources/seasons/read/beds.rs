@@ -66,6 +66,9 @@ impl SeasonBedRequest {
 
     fn start(&self, season: &SeasonsRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<NaiveDate> {
         let at = place.field("start_on");
+        if let Some(text) = &self.observed_on {
+            return self.observed(text, season, (context, place));
+        }
         if let Some(text) = &self.start_on {
             return context.calendar_date(text, at);
         }
@@ -75,6 +78,39 @@ impl SeasonBedRequest {
             context.refuse(at, Refusal::new(Reason::MissingField, detail));
         }
         today
+    }
+
+    /// The day on which what lies in a running bed was observed: the forecast goes on from there.
+    fn observed(
+        &self,
+        text: &str,
+        season: &SeasonsRequest,
+        (context, place): (&RequestContext<'_>, JsonPath<'_>),
+    ) -> Option<NaiveDate> {
+        let at = place.field("observed_on");
+        if self.running.is_none() {
+            let detail = "observed_on is the day on which what lies in a running bed was observed: add running, for example \
+                          \"running\": {\"castings\": \"180 L\"}, or say with start_on when an empty bed starts";
+            context.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
+            return None;
+        }
+        if self.start_on.is_some() {
+            let detail =
+                "a running bed goes on from the day on which it was observed: give observed_on or start_on, not both";
+            context.refuse(place.field("start_on"), Refusal::new(Reason::NotAllowedHere, detail));
+            return None;
+        }
+        let observed = context.calendar_date(text, at)?;
+        let today = season.as_of.as_deref().and_then(|text| crate::garden::dates::date(text).ok());
+        if let Some(today) = today.filter(|today| observed > *today) {
+            let detail = format!(
+                "this bed is observed on {observed}, after as_of, {today}; give the day on which it was looked at, or start_on \
+                 for what is expected to lie in it then"
+            );
+            context.refuse(at, Refusal::new(Reason::DatesOutOfOrder, detail));
+            return None;
+        }
+        Some(observed)
     }
 
     /// Its own feed, if it has one, and what lies in it.
