@@ -437,7 +437,7 @@ fn kitchen_garden<'a>([wall, loft]: [&'a Clocks; 2], request: &'a Overrides, non
                 area: square_metres(0.96),
                 worms: None,
                 start_on: on("2026-09-20"),
-                layers_per_cycle: 2,
+                layers_per_cycle: Some(2),
                 cycles: Some(2),
                 ..base
             },
