@@ -369,3 +369,18 @@ fn an_error_does_not_hide_another_of_the_same_item() {
     ];
     assert_eq!(reported("feeds", &body), wanted);
 }
+
+/// Words that a first-time caller writes are answered with the word or the form that is meant.
+#[test]
+fn guesses_of_a_newcomer_are_led_on() {
+    let season = with(&demo("seasons/shortest.json"), "/worm_beds/0/feed/material", json!("shredded leaves"));
+    let material = &errors("seasons", &season)[0];
+    assert_eq!(material["nearest"], "leaves_shredded", "{material}");
+    assert!(material["detail"].as_str().unwrap().contains("did you mean \"leaves_shredded\"?"), "{material}");
+    let brew = json!({"brews": [{"water": "40 L", "ratio": "1:10", "castings_to_water": "one to ten"}]});
+    let found = errors("brews", &brew);
+    let ratio = found.iter().find(|error| error["pointer"] == "/brews/0/ratio").unwrap();
+    assert_eq!(ratio["nearest"], "castings_to_water", "{ratio}");
+    let words = found.iter().find(|error| error["pointer"] == "/brews/0/castings_to_water").unwrap();
+    assert!(words["detail"].as_str().unwrap().contains("write \"1:10\""), "{words}");
+}

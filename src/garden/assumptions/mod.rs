@@ -76,6 +76,30 @@ impl<D: Measured> From<Estimate<D>> for Span {
     }
 }
 
+/// What an assumption may be: the bounds of its dimension, or narrower ones.
+fn bounds(assumption: Assumption) -> (f64, f64) {
+    let (mut min, mut max) = assumption.definition().dimension.bounds();
+    match assumption {
+        // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
+        Assumption::SieveYield | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
+        Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (LEAST, MOST_NUTRIENT),
+        Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
+        Assumption::Packing => min = LOOSEST,
+        Assumption::OrganicMatterLoss | Assumption::HotCompostingLoss => max = MOST_LOST,
+        Assumption::NitrogenRetained => min = LEAST_KEPT,
+        Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
+        // 95 % of the whole is nineteen times the dry matter.
+        Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
+        // It is a spread.
+        Assumption::YearToYear => (min, max) = (0.0, MOST_YEAR_TO_YEAR),
+        // No worms left: nothing to go on with.
+        Assumption::Recovered => min = LEAST,
+        Assumption::LayersPerCycle => max = f64::from(MOST_LAYERS_PER_CYCLE),
+        _ => {}
+    }
+    (min, max)
+}
+
 /// The values that one request or one item gives in place of defaults, in the order given.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Overrides(Vec<(Assumption, Span)>);
@@ -88,27 +112,7 @@ impl Overrides {
     /// `inconsistent_assumptions` if low, likely and high are not in order.
     pub fn set(&mut self, assumption: Assumption, span: Span) -> Result<(), Refusal> {
         let definition = assumption.definition();
-        let (mut min, mut max) = definition.dimension.bounds();
-        match assumption {
-            // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
-            Assumption::SieveYield | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
-            Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => {
-                (min, max) = (LEAST, MOST_NUTRIENT)
-            }
-            Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
-            Assumption::Packing => min = LOOSEST,
-            Assumption::OrganicMatterLoss | Assumption::HotCompostingLoss => max = MOST_LOST,
-            Assumption::NitrogenRetained => min = LEAST_KEPT,
-            Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
-            // 95 % of the whole is nineteen times the dry matter.
-            Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
-            // It is a spread.
-            Assumption::YearToYear => (min, max) = (0.0, MOST_YEAR_TO_YEAR),
-            // No worms left: nothing to go on with.
-            Assumption::Recovered => min = LEAST,
-            Assumption::LayersPerCycle => max = f64::from(MOST_LAYERS_PER_CYCLE),
-            _ => {}
-        }
+        let (min, max) = bounds(assumption);
         if !(span.low <= span.likely && span.likely <= span.high) {
             let detail = format!(
                 "{}: write low, value and high in rising order, as in \"low\": 500, \"value\": 600, \

@@ -1,6 +1,6 @@
 //! The forecast of a bed: the simulator at the likely values and at both ends, cycle after cycle, written down at the likely ones.
 
-use super::clock::Clocks;
+use super::clocks::Clocks;
 use super::forecast::{EndState, Forecast, Laid, Lot, Phase, Stopped, WormsOn};
 use super::inputs::Inputs;
 use super::layers::{Cycle, LayerPlanner};

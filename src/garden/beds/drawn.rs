@@ -2,7 +2,8 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
-use super::clock::{Band, Clock, Clocks};
+use super::clock::{Band, Clock};
+use super::clocks::Clocks;
 use super::pacing::Pacing;
 use super::weather::WeatherDrawn;
 use super::worms::Pace;

@@ -4,6 +4,7 @@
 mod assemble;
 pub mod climate;
 pub mod clock;
+mod clocks;
 mod comparison;
 mod drawn;
 mod forecast;
@@ -25,7 +26,8 @@ pub mod yields;
 
 pub use assemble::forecast_on;
 pub use climate::Climate;
-pub use clock::{Band, Clock, Clocks, Deadly};
+pub use clock::{Band, Clock, Deadly};
+pub use clocks::Clocks;
 pub use comparison::{Comparison, Larger, compare};
 pub use drawn::ClockDrawn;
 pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};

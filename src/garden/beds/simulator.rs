@@ -1,7 +1,8 @@
 //! The simulator of a bed: cycle after cycle, with one value for each thing that is not sure. The forecast runs it at the likely values
 //! and at the slow and the quick end, and records layers, water and worms; a season runs it with drawn values.
 
-use super::clock::{Clock, Clocks};
+use super::clock::Clock;
+use super::clocks::Clocks;
 use super::drawn::DrawnBed;
 use super::inputs::Inputs;
 use super::layers::{Cycle, LayerPlanner, Rules};

@@ -1,7 +1,8 @@
 //! One cycle on one clock: when each portion is begun and worked through, when the next is laid, when the castings are finished
 //! and dry.
 
-use super::clock::{Clock, Clocks, morning};
+use super::clock::{Clock, morning};
+use super::clocks::Clocks;
 use super::layers::{Cycle, Portion};
 use super::pacing::Pacing;
 use super::worms::Pace;

@@ -2,12 +2,11 @@
 
 use super::line::Line;
 use super::notes::Notes;
-use super::sum::{Mix, each};
+use super::sum::{Mix, share_of_dry};
 use super::{Ingredient, MOST_INGREDIENTS};
 use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::MixNitrogen;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfShare};
 use crate::garden::units::{Estimate, ROUNDING_TOLERANCE, Volume};
@@ -48,7 +47,7 @@ impl FixedMix {
         let nothing = recorder.by_rule("no water is added", &[], Volume::from_litres(0.0).into());
         let (f, packing) = known.figure(Assumption::Packing, recorder);
         let mix = Mix::of(&parts, nothing, f, recorder)?;
-        let ash = recorder.figure(MixNitrogen { D: each(&parts, |p| p.dry), n: each(&parts, |p| p.material.ash()) });
+        let ash = share_of_dry(&parts, |p| p.material.ash(), recorder);
         let cautions = cautions(ingredients, &mix, &mut notes);
         notes.assumed.sort_by_key(|a| a.assumption);
         notes.assumed.dedup();

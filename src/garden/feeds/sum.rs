@@ -56,13 +56,7 @@ impl Mix {
         let rho_w = of_water(it);
         let mass = it.figure(MixMass { m: each(parts, |p| p.mass), W: added, E: extra, rho_w });
         let volume = it.figure(MixVolume { v: each(parts, |p| p.volume), f: packing });
-        let (most_mass, most_volume) = (Dimension::Mass.bounds().1, Dimension::Volume.bounds().1);
-        if !(mass.high().kilograms() <= most_mass && volume.high().litres() <= most_volume) {
-            return Err(Refusal::new(
-                Reason::TooLarge,
-                "this mix is too large to calculate; check the amounts and their units",
-            ));
-        }
+        check_size(mass, volume)?;
         let dry = it.figure(TotalMass { u: each(parts, |p| p.dry) });
         let bulk_density = it.figure(MixDensity { M: mass, V: volume });
         let dry_bulk_density = it.figure(MixDensity { M: dry, V: volume });
@@ -80,7 +74,7 @@ impl Mix {
             nitrogen: part(|p| p.material.nitrogen()),
             ash: part(|p| p.material.ash()),
             moisture: moisture(parts, extra, (dry, mass), it),
-            nitrogen_share: nitrogen_share(parts, it),
+            nitrogen_share: share_of_dry(parts, |p| p.material.nitrogen(), it),
             carbon_to_nitrogen: ratio(parts, it),
             volume,
             bulk_density: bulk_density.at_most(fullest(dry_bulk_density.high())),
@@ -88,6 +82,15 @@ impl Mix {
             air_space,
         })
     }
+}
+
+/// Refuses a mix beyond what quantities may be.
+fn check_size(mass: Estimate<OfMass>, volume: Estimate<OfVolume>) -> Result<(), Refusal> {
+    let (most_mass, most_volume) = (Dimension::Mass.bounds().1, Dimension::Volume.bounds().1);
+    if mass.high().kilograms() <= most_mass && volume.high().litres() <= most_volume {
+        return Ok(());
+    }
+    Err(Refusal::new(Reason::TooLarge, "this mix is too large to calculate; check the amounts and their units"))
 }
 
 /// A figure of each material.
@@ -175,13 +178,16 @@ fn moisture(
     it.figure_at([low, Moisture { D: dry, m: mass }, high])
 }
 
-/// Nitrogen over dry matter: the least with all nitrogen at its low end.
-fn nitrogen_share(parts: &[Prepared], it: impl Recorder) -> Estimate<OfShare> {
-    let nitrogen = |p: &Prepared| p.material.nitrogen();
-    let weighed = |end: End| parts.iter().map(|p| (nitrogen(p).end(end).base(), weight(p.dry))).collect();
-    let at = |end, weights| MixNitrogen { D: dry_at(parts, weights), n: ends(parts, nitrogen, end) };
+/// A share of the dry matter, as that of nitrogen or ash: the least with all shares at their low ends.
+pub(super) fn share_of_dry(
+    parts: &[Prepared],
+    of: fn(&Prepared) -> Estimate<OfShare>,
+    it: impl Recorder,
+) -> Estimate<OfShare> {
+    let weighed = |end: End| parts.iter().map(|p| (of(p).end(end).base(), weight(p.dry))).collect();
+    let at = |end, weights| MixNitrogen { D: dry_at(parts, weights), n: ends(parts, of, end) };
     let [low, high] = corners(weighed, at);
-    it.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, nitrogen) }, high])
+    it.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, of) }, high])
 }
 
 /// Carbon over nitrogen: the least with all carbon at its low and all nitrogen at its high end.

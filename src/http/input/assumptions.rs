@@ -1,7 +1,8 @@
 //! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
 
 use super::RequestContext;
-use super::quantity::{Due, MassInput, PARTS, QuantityInput, QuantityObject, VolumeInput, parts, text_schema};
+use super::quantity::{Due, MassInput, QuantityInput, QuantityObject, VolumeInput};
+use super::quantity_schema::{PARTS, parts, text_schema};
 use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;

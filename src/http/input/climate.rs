@@ -2,7 +2,8 @@
 
 use super::RequestContext;
 use super::list::List;
-use super::quantity::{QuantityInput, text_schema};
+use super::quantity::QuantityInput;
+use super::quantity_schema::text_schema;
 use crate::garden::beds::Climate;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;

@@ -11,6 +11,7 @@ pub mod heap;
 pub mod list;
 pub mod manure;
 pub mod quantity;
+pub mod quantity_schema;
 pub mod rate;
 pub mod surface;
 pub mod text;

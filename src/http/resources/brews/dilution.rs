@@ -4,7 +4,8 @@ use crate::garden::assumptions::Span;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::text::clip;
 use crate::http::input::RequestContext;
-use crate::http::input::quantity::{Due, QuantityInput, object_schema};
+use crate::http::input::quantity::{Due, QuantityInput};
+use crate::http::input::quantity_schema::object_schema;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use serde_json::Value;
@@ -38,7 +39,9 @@ impl RequestContext<'_> {
         let QuantityInput::Text(text) = &input.0 else {
             return self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span);
         };
-        let Some((one, other)) = text.split_once(':') else {
+        let in_words = !text.contains(|c: char| c.is_numeric());
+        let parts = text.split_once(':').or(in_words.then_some((text, "")));
+        let Some((one, other)) = parts else {
             return self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span);
         };
         let number = |part: &str| {

@@ -71,8 +71,9 @@ fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
         }
     };
     let tasks: Vec<ToDo> = answer.next.iter().map(to_do).collect();
-    if !tasks.is_empty() {
-        description.heading("What to do in the next 30 days");
+    let first = answer.as_of.or_else(|| answer.next.first().map(|task| task.on));
+    if let Some(first) = first.filter(|_| !tasks.is_empty()) {
+        description.heading(format!("What to do in the 30 days from {}", day(first)));
         description.parts.push(Part::Tasks(tasks));
     }
 }
@@ -135,6 +136,7 @@ fn beds(answer: &SeasonsAnswer) -> Table {
     };
     Rows::of(rows, ["harvest of a bed", "harvests of beds"])
         .named("worm_beds")
+        .mark(|(_, lot), row| row.is_data = lot.is_none())
         .about(|(bed, _)| ("worm_beds", bed.0, name(*bed)))
         .column(Column::data("index"), |(bed, _)| bed.0)
         .column(Column::data("id"), |(bed, _)| &bed.1.id)

@@ -124,10 +124,14 @@ impl Account<'_> {
         ];
         let parts = parts.into_iter().filter_map(|(part, what)| Some(format!("{} {what}", shown(part.as_ref()?))));
         let expired = (total.expired.value.get() > 0.0).then(|| format!(", {} expire", shown(&total.expired)));
+        let parts: Vec<String> = parts.collect();
+        if parts.is_empty() {
+            return "Who gets what: there are no castings".to_owned();
+        }
         format!(
             "Who gets what: {} of {}; {} remain{}",
             shown(&total.allocated),
-            parts.collect::<Vec<_>>().join(" and "),
+            parts.join(" and "),
             shown(&total.remaining),
             expired.unwrap_or_default()
         )

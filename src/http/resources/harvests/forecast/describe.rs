@@ -55,7 +55,10 @@ pub fn to_do(beds: &[PlannedBed<'_>], audience: For, description: &mut Descripti
 pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
     for PlannedBed { name, forecast } in beds {
         if forecast.lots.is_empty() {
-            description.paragraph(format!("{name}: no harvest is ready by the last day."));
+            description.paragraph(format!(
+                "{name}: no harvest is ready by {}. A later last day shows when it is.",
+                day(forecast.end.on)
+            ));
         }
         if let Some(stopped) = &forecast.stopped {
             let (on, why) = (day(stopped.on), stopped.why);
