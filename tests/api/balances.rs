@@ -330,7 +330,10 @@ fn demands_below_their_least_are_dropped_and_told() {
         assert!(answer["demands"][other].get("dropped").is_none());
     }
     let gap = &answer["shortfall_options"];
-    assert_eq!(keys(gap), ["pro_rata_share", "sacks", "served_later", "later_supply", "additional_production"]);
+    assert_eq!(
+        keys(gap),
+        ["options", "pro_rata_share", "sacks", "served_later", "later_supply", "additional_production"]
+    );
     // 18 + 18 + 10 L are missing when nobody is dropped, and two sacks hold 80 L; they serve everybody up to the last day.
     let sacks: Vec<&Value> = gap["sacks"].as_array().unwrap().iter().map(|sack| &sack["count"]).collect();
     assert_eq!(sacks, [&json!(2)]);

@@ -29,6 +29,7 @@ mod headers;
 mod limits;
 mod lint;
 mod mutations;
+mod options;
 #[path = "../garden/plain.rs"]
 mod plain;
 mod protocol;

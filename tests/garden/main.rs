@@ -31,6 +31,7 @@ mod glossary;
 mod harvests;
 mod imports;
 mod numbers;
+mod options;
 mod places;
 mod plain;
 mod rates;

@@ -5,6 +5,8 @@ pub mod allocation;
 pub mod figures;
 pub mod ledger;
 pub mod minimum;
+pub mod options;
+mod same_share;
 pub mod shift;
 pub mod size;
 pub mod untreated;
@@ -21,6 +23,7 @@ use chrono::NaiveDate;
 use figures::short;
 use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
 use minimum::Dropped;
+pub use same_share::SameShare;
 use shift::{LaterSupply, ServedLater, moved, waits};
 use std::collections::BTreeMap;
 use untreated::Grown;
@@ -119,6 +122,8 @@ pub struct Balance {
     pub first_shortfall_on: Option<NaiveDate>,
     /// The share that everybody could get alike, whatever the priority.
     pub pro_rata_share: Option<f64>,
+    /// What it comes to if everybody gets that share; `None` where there is nothing to share.
+    pub same_share: Option<SameShare>,
     /// Sacks to buy so that nobody goes short, nor below its least.
     pub sacks: Vec<SackPurchase>,
     /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its least.
@@ -180,6 +185,8 @@ pub fn balance_until(
     let dropped = minimum::settle(&mut sharing, requirements, &owners);
     let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
+    let alike = pro_rata_share(lots, &demands);
+    let same_share = alike.filter(|share| share.numerator() > 0);
     let mut served = served((lots, requirements), (&demands, &owners), &allocation);
     for (one, dropped) in served.iter_mut().zip(dropped) {
         one.dropped = dropped;
@@ -190,7 +197,8 @@ pub fn balance_until(
         opening_stock: account.opening_stock,
         by_date: account.days,
         first_shortfall_on,
-        pro_rata_share: pro_rata_share(lots, &demands).map(number),
+        pro_rata_share: alike.map(number),
+        same_share: same_share.map(|share| SameShare::of(&demands, &allocation, share)),
         sacks: sack.map(|holds| sacks_to_close(&shortfalls, holds)).unwrap_or_default(),
         shortfalls,
         moved: moved(lots, requirements, &allocation),

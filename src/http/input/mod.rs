@@ -10,6 +10,7 @@ pub mod ground;
 pub mod heap;
 pub mod list;
 pub mod manure;
+pub mod price;
 pub mod quantity;
 pub mod quantity_schema;
 pub mod rate;

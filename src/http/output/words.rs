@@ -68,6 +68,12 @@ pub fn steps() -> RefOr<Schema> {
     words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
 }
 
+/// What can be done about a shortfall.
+pub fn option_kinds() -> RefOr<Schema> {
+    let all = crate::garden::balances::options::OptionKind::ALL;
+    words("What is done about the shortfall.", all.iter().map(|kind| kind.as_str()))
+}
+
 /// What prevents an earlier start.
 pub fn binds() -> RefOr<Schema> {
     let all = crate::garden::balances::additional_production::LimitingFactor::ALL;

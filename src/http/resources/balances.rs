@@ -9,7 +9,7 @@ pub use additional_production::{AdditionalProductionRequest, PrepareOut, Prepare
 pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
 pub(in crate::http::resources) use answer::series;
 pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
-pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, SackOut, StockOut};
+pub use answer::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, OptionOut, SackOut, StockOut};
 pub(in crate::http::resources) use describe::Account;
 pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};

@@ -99,19 +99,22 @@ pub struct Slip {
     pub ready_on: Option<NaiveDate>,
 }
 
-/// A number of layers that would do: more layers need less ground and fewer worms, but an earlier start.
+/// A number of layers that would do: more layers need less ground and fewer worms, but an earlier start. All of it is of one size: with runs
+/// that for 90 %, else the likely one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Choice {
     /// Layers.
     pub layers: u32,
-    /// Ground at the likely values.
+    /// Ground.
     pub area: Area,
-    /// Worms at the likely values.
+    /// Worms.
     pub worms: Mass,
     /// The last day to begin at the likely values.
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
     pub latest_start_at_90_percent: Option<NaiveDate>,
+    /// The last day to begin for an even chance.
+    pub latest_start_at_50_percent: Option<NaiveDate>,
     /// True if the likely start is out of the question.
     pub late: bool,
 }

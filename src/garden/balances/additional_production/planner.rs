@@ -56,14 +56,17 @@ impl BatchPlanner<'_, '_> {
     ) -> Result<Vec<Choice>, Refusal> {
         let mut choices = Vec::with_capacity(layers.len());
         for (i, (n, start_on)) in layers.iter().zip(likely).enumerate() {
-            let batch = self.sizer.batch(feed, *n)?;
-            let sure = sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.at_90_percent);
+            let starts = sampled.and_then(|s| s.starts.get(i));
+            // With runs all of it is of the size for 90 %.
+            let batch = self.sizer.batch(sampled.map_or(feed, |s| s.feed), *n)?;
+            let start_on = if sampled.is_some() { self.start(&batch) } else { *start_on };
             choices.push(Choice {
                 layers: *n,
                 area: batch.area,
                 worms: batch.worms,
-                start_on: *start_on,
-                latest_start_at_90_percent: self.day(sure),
+                start_on,
+                latest_start_at_90_percent: self.day(starts.and_then(|starts| starts.at_90_percent)),
+                latest_start_at_50_percent: self.day(starts.and_then(|starts| starts.for_50)),
                 late: start_on.is_none_or(|start| self.bounds.is_late(start)),
             });
         }

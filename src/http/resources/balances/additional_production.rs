@@ -11,6 +11,7 @@ pub(in crate::http::resources) use read::{Prepared, Preparing};
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::ground::GroundInput;
+use crate::http::input::price::UnitPriceInput;
 use crate::http::input::quantity::MassInput;
 use crate::http::resources::feeds::{GoalsRequest, HotCompostingRequest, Materials, SoakRequest};
 use serde::Deserialize;
@@ -41,6 +42,9 @@ pub struct AdditionalProductionRequest {
     pub ground: Option<GroundInput>,
     /// Live worms that you have; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
+    /// What worms cost where they are bought, by mass; used where `worms` is not given.
+    #[validate(nested)]
+    pub worms_price: Option<UnitPriceInput>,
     /// How many layers; as many as are still in time unless given.
     #[validate(nested)]
     pub layers: Option<LayerCount>,

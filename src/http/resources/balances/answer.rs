@@ -2,12 +2,14 @@
 
 mod gap;
 mod headline;
+mod options;
 mod parts;
 mod series;
 mod wait;
 mod write;
 
 pub use gap::{MovedOut, WaitOut};
+pub use options::OptionOut;
 pub(in crate::http::resources) use parts::BalanceParts;
 pub(in crate::http::resources) use series::series;
 pub use write::write;
@@ -236,6 +238,9 @@ pub struct DayOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ShortfallOptions)]
 pub struct GapOut {
+    /// All that can be done, one entry for each way, to compare: the cheapest first, those without a price last. Empty where nothing is
+    /// short.
+    pub options: Vec<OptionOut>,
     /// Give everybody this share alike.
     pub pro_rata_share: QuantityOut,
     /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was

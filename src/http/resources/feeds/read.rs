@@ -64,6 +64,10 @@ pub fn solve(request: &FeedsRequest, context: &RequestContext<'_>) -> Option<Fee
         hot_composting: request.hot_composting.as_ref(),
     };
     let order = fields.read(context, root);
+    let priced = request.materials.iter().enumerate().filter(|(_, material)| material.price.is_some());
+    for (i, _) in priced {
+        context.may_be_idle(root.field("materials").index(i).field("price"));
+    }
     let ground = optionally(request.ground.as_ref(), |ground| context.ground(ground, root.field("ground")));
     let start_on = context.day(request.start_on.as_deref(), root.field("start_on"));
     let order = Order { ground: ground?, start_on: start_on?, ..order? };

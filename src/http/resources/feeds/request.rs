@@ -5,6 +5,7 @@ use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, 
 use crate::http::input::containers::ContainerList;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
+use crate::http::input::price::UnitPriceInput;
 use crate::http::input::quantity::{DensityInput, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::System;
@@ -74,6 +75,9 @@ pub struct MaterialRequest {
     pub at_least: Option<VolumeOrMassInput>,
     /// The most the service may choose; as much as the goals take unless given.
     pub at_most: Option<VolumeOrMassInput>,
+    /// What it costs where it is bought; the options of additional production count it.
+    #[validate(nested)]
+    pub price: Option<UnitPriceInput>,
     /// Water as a share of the moist mass (wet basis).
     pub moisture: Option<ShareInput>,
     /// Total nitrogen, as a share of the dry matter.

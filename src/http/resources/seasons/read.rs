@@ -104,7 +104,10 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
         None => Some(None),
     };
     let preparing = match &request.additional_production {
-        Some(prepare) => prepare.read(context, root.field("additional_production")).map(Some),
+        Some(prepare) => {
+            let currency = request.sack.as_ref().and_then(|sack| sack.currency.as_deref());
+            prepare.read(context, root.field("additional_production"), currency).map(Some)
+        }
         None => Some(None),
     };
     check_completeness(request, context);

@@ -100,11 +100,7 @@ fn ledger(
 ) -> BalanceParts {
     let plan = &computed.plan;
     let balanced = Balanced { labels, asked: &read.asked, lots: &plan.lots, balance: &plan.balance, figures };
-    let mut ledger = balanced.parts(report, (context, view));
-    if let Some(prepared) = &computed.prepared {
-        let of = (plan.requirements.as_slice(), plan.lots.as_slice(), &plan.balance);
-        ledger.shortfall_options.additional_production = prepared.write(labels, of, (report, view));
-    }
+    let mut ledger = balanced.parts(computed.prepared.as_ref(), report, (context, view));
     if let Some(chances) = &computed.chances {
         for (demand, of) in ledger.demands.iter_mut().zip(&chances.plan.demands) {
             let chance = |runs| Some(share(shown_chance(runs, chances.plan.runs), view));

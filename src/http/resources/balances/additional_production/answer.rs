@@ -22,11 +22,10 @@ pub struct PrepareOut {
     pub likely: PreparedBatchOut,
     /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time.
     pub at_90_percent: Option<PreparedBatchOut>,
-    /// As large as for 90 %, the last day to begin for an even chance.
-    pub latest_start_at_50_percent: Option<NaiveDate>,
     /// The likely one, started later: a few days may cost months over a winter.
     pub if_started_later: Vec<SlipOut>,
-    /// Other numbers of layers: more of them take less ground and fewer worms, but begin earlier. Empty where ground or layers
+    /// Numbers of layers, each of the size for 90 % (the likely one without runs): more of them take less ground and fewer worms, but begin
+    /// earlier. Empty where ground or layers
     /// were given.
     pub choices: Vec<ChoiceOut>,
     /// Demands that wait for these castings, within their own dates, and leave as much of the stock to those who cannot wait.
@@ -62,6 +61,8 @@ pub struct PreparedBatchOut {
     pub layers: u32,
     /// The last day to start; none where there is no such day in the years that are searched.
     pub start_on: Option<NaiveDate>,
+    /// Of the size for a chance of 90 %: the last day to begin it for an even chance; never before `start_on`.
+    pub latest_start_at_50_percent: Option<NaiveDate>,
     /// The day on which the worms go in.
     pub worms_in_on: Option<NaiveDate>,
     /// The day on which the castings are ready at the likely values; none where it is too late.
@@ -126,14 +127,16 @@ pub struct SlipOut {
 pub struct ChoiceOut {
     /// How many layers of feed there are.
     pub layers: u32,
-    /// Ground at the likely values.
+    /// The ground that it takes.
     pub surface_area: QuantityOut,
-    /// Worms at the likely values.
+    /// The worms that go in.
     pub worms: QuantityOut,
     /// The last day to begin at the likely values.
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
     pub latest_start_at_90_percent: Option<NaiveDate>,
+    /// The last day to begin for an even chance.
+    pub latest_start_at_50_percent: Option<NaiveDate>,
     /// True if it is too late for that at the likely values.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub too_late: bool,

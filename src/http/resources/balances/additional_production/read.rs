@@ -2,14 +2,15 @@
 
 use super::AdditionalProductionRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
-use crate::garden::balances::additional_production::{Offer, Preparations, Recipe, Setting, Shortage};
+use crate::garden::balances::additional_production::{Batch, Offer, Preparations, Recipe, Setting, Shortage};
+use crate::garden::balances::options::ProductionPrices;
 use crate::garden::beds::Climate;
 use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
-use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
-use crate::http::resources::feeds::RecipeFields;
+use crate::http::input::{RequestContext, optionally};
+use crate::http::resources::feeds::{MaterialRequest, RecipeFields};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -22,6 +23,8 @@ pub(in crate::http::resources) struct Preparing {
     offer: Offer,
     overrides: Overrides,
     clean: bool,
+    prices: ProductionPrices,
+    currency: Option<String>,
 }
 
 /// What is to be prepared, with what it is called.
@@ -39,6 +42,19 @@ pub(in crate::http::resources) struct Prepared {
     pub materials: Vec<(Option<String>, Option<String>)>,
     /// True if none of the materials is or may be manure.
     pub clean: bool,
+    /// The currency of the prices.
+    pub currency: Option<String>,
+    prices: ProductionPrices,
+}
+
+impl Prepared {
+    /// What a batch costs; `None` where nothing has a price.
+    pub fn cost(&self, batch: &Batch) -> Option<f64> {
+        let times = self.recipe.times(batch.feed);
+        let of_each = self.feed.ingredients.iter();
+        let of_each = of_each.map(|of| (of.mass.likely().times(times), of.volume.likely().times(times)));
+        self.prices.cost(batch.worms, of_each)
+    }
 }
 
 impl AdditionalProductionRequest {
@@ -47,6 +63,7 @@ impl AdditionalProductionRequest {
         &self,
         context: &RequestContext<'_>,
         place: JsonPath<'_>,
+        sack_currency: Option<&str>,
     ) -> Option<Preparing> {
         let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let fields = RecipeFields {
@@ -56,6 +73,7 @@ impl AdditionalProductionRequest {
             hot_composting: self.hot_composting.as_ref(),
         };
         let order = fields.read(context, place);
+        let prices = self.prices(context, place, sack_currency);
         let climate = match &self.climate {
             Some(climate) => context.climate(climate, place.field("climate")).map(Some),
             None => Some(None),
@@ -80,13 +98,42 @@ impl AdditionalProductionRequest {
         let clean = !order.ingredients.iter().any(manure);
         let layers = self.layers.map(|layers| layers.0);
         let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers, materials_from, bed_from };
-        Some(Preparing { feed, of_bed, climate, offer, overrides, clean })
+        let (prices, currency) = prices?;
+        Some(Preparing { feed, of_bed, climate, offer, overrides, clean, prices, currency })
+    }
+
+    /// What worms and materials cost, and the currency of all prices.
+    fn prices(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+        sack_currency: Option<&str>,
+    ) -> Option<(ProductionPrices, Option<String>)> {
+        let (list, at) = (place.field("materials"), place.field("worms_price"));
+        if self.worms.is_some() && self.worms_price.is_some() {
+            context.may_be_idle(at);
+        }
+        let worms = optionally(self.worms_price.as_ref(), |price| price.by_mass(context, at));
+        let read = |(i, material): (usize, &MaterialRequest)| {
+            optionally(material.price.as_ref(), |price| price.read(context, list.index(i).field("price")))
+        };
+        let materials: Vec<_> = self.materials.iter().enumerate().map(read).collect();
+        let mut currency = sack_currency;
+        let mut agrees = true;
+        for (i, price) in self.materials.iter().enumerate().filter_map(|(i, of)| Some((i, of.price.as_ref()?))) {
+            agrees &= price.in_currency(&mut currency, context, list.index(i).field("price"));
+        }
+        if let Some(price) = &self.worms_price {
+            agrees &= price.in_currency(&mut currency, context, at);
+        }
+        let worms = worms?.filter(|_| self.worms.is_none());
+        let prices = ProductionPrices { worms, materials: materials.into_iter().collect::<Option<_>>()? };
+        agrees.then(|| (prices, currency.map(str::to_owned)))
     }
 
     /// What each material is called.
     fn names(&self) -> Vec<(Option<String>, Option<String>)> {
-        let name =
-            |m: &crate::http::resources::feeds::MaterialRequest| echoed(m.name.as_ref()).or_else(|| m.material.clone());
+        let name = |m: &MaterialRequest| echoed(m.name.as_ref()).or_else(|| m.material.clone());
         self.materials.iter().map(|m| (echoed(m.id.as_ref()), name(m))).collect()
     }
 }
@@ -109,8 +156,9 @@ impl Preparing {
         let of_bed: Vec<Assumed> = self.of_bed.iter().copied().chain(weather).collect();
         let used: Vec<Assumed> = self.feed.assumed.iter().chain(&of_bed).copied().collect();
         context.note_used(place, &self.overrides, &used);
-        let Self { offer, feed, clean, .. } = self;
-        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials: request.names(), clean })
+        let Self { offer, feed, clean, prices, currency, .. } = self;
+        let materials = request.names();
+        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials, clean, prices, currency })
     }
 }
 

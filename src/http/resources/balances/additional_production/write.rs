@@ -42,8 +42,10 @@ impl Prepared {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
             likely: self.batch(&one.likely, view),
-            at_90_percent: one.at_90_percent.as_ref().map(|batch| self.batch(batch, view)),
-            latest_start_at_50_percent: one.latest_start_at_50_percent,
+            at_90_percent: one.at_90_percent.as_ref().map(|batch| PreparedBatchOut {
+                latest_start_at_50_percent: one.latest_start_at_50_percent,
+                ..self.batch(batch, view)
+            }),
             if_started_later: one.if_started_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
             choices: one.choices.iter().map(|other| choice(other, view)).collect(),
             can_wait: waits.into_iter().map(|other| who_can_wait(other, labels, view)).collect(),
@@ -68,6 +70,7 @@ impl Prepared {
             worms: view.exact(Role::Mass, batch.worms),
             layers: batch.layers,
             start_on: batch.start_on,
+            latest_start_at_50_percent: None,
             worms_in_on: batch.worms_in_on,
             ready_on: batch.ready_on,
             too_late: batch.late.as_ref().map(|late| too_late(late, batch, view)),
@@ -146,6 +149,7 @@ fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {
         worms: view.exact(Role::Mass, choice.worms),
         start_on: choice.start_on,
         latest_start_at_90_percent: choice.latest_start_at_90_percent,
+        latest_start_at_50_percent: choice.latest_start_at_50_percent,
         too_late: choice.late,
     }
 }

@@ -56,11 +56,7 @@ pub fn write(
     let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
     let figures = &asked.figures(balance, view.book());
     let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures };
-    let mut ledger = balanced.parts(&mut report, (context, view));
-    if let Some(prepared) = prepared {
-        ledger.shortfall_options.additional_production =
-            prepared.write(&labels, (&asked.requirements, &asked.lots, balance), (&mut report, view));
-    }
+    let ledger = balanced.parts(prepared, &mut report, (context, view));
     ledger.without_manure(&asked.lots, &mut report);
     let part = BalancesPart {
         headline: ledger.headline(None),
@@ -80,7 +76,12 @@ pub fn write(
 
 impl Balanced<'_> {
     /// Writes what every balance has.
-    pub fn parts(&self, report: &mut Report, (context, view): Context<'_, '_, '_>) -> BalanceParts {
+    pub fn parts(
+        &self,
+        prepared: Option<&Prepared>,
+        report: &mut Report,
+        (context, view): Context<'_, '_, '_>,
+    ) -> BalanceParts {
         let root = JsonPath::root();
         let (Self { labels, asked, balance, figures, .. }, place) = (self, root.field("stock"));
         let demands = self.demands(report, (context, view));
@@ -92,21 +93,25 @@ impl Balanced<'_> {
         let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
         let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
         let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
+        let of = (asked.requirements.as_slice(), self.lots, *balance);
+        let mut shortfall_options = GapOut {
+            options: Vec::new(),
+            pro_rata_share: pro_rata_share.clone(),
+            sacks: sacks(labels, asked, balance, view),
+            served_later: gap::moved(labels.demands, &balance.moved, view),
+            later_supply: gap::waits(labels.demands, &balance.waits, view),
+            additional_production: prepared.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
+        };
+        shortfall_options.options = self.options(&shortfall_options, prepared, view);
         BalanceParts {
             total: total(&figures.total, view),
-            pro_rata_share: pro_rata_share.clone(),
+            pro_rata_share,
             first_shortfall_on: balance.first_shortfall_on,
             demands,
             stock,
             opening_stock: view.whole(figures.opening_stock),
             by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
-            shortfall_options: GapOut {
-                pro_rata_share,
-                sacks: sacks(labels, asked, balance, view),
-                served_later: gap::moved(labels.demands, &balance.moved, view),
-                later_supply: gap::waits(labels.demands, &balance.waits, view),
-                additional_production: Vec::new(),
-            },
+            shortfall_options,
         }
     }
 

@@ -29,6 +29,16 @@ fn begin(batch: &PreparedBatchOut) -> Cell {
     if batch.too_late.is_some() { "too late".into() } else { batch.start_on.into() }
 }
 
+/// The batch for a chance of 90 %, where it can still be begun.
+fn sure(of: &PrepareOut) -> Option<&PreparedBatchOut> {
+    of.at_90_percent.as_ref().filter(|batch| batch.too_late.is_none())
+}
+
+/// The one to follow: start, ground and worms in one line are of one size.
+fn to_follow(of: &PrepareOut) -> &PreparedBatchOut {
+    sure(of).unwrap_or(&of.likely)
+}
+
 fn overview(preparations: &[PrepareOut]) -> Table {
     let materials = |batch: &PreparedBatchOut| {
         let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.material.called("material")));
@@ -37,12 +47,12 @@ fn overview(preparations: &[PrepareOut]) -> Table {
     Rows::of(preparations, ["preparation", "preparations"])
         .column(Column::words("", "produce\nfor"), |of: &&PrepareOut| of.by)
         .column(Column::shown("shortfall"), |of| &of.shortfall)
-        .column(Column::words("", "start by"), |of| begin(&of.likely))
-        .column(Column::words("", "for 90 %\nstart by"), |of| of.at_90_percent.as_ref().map(begin))
-        .column(Column::words("", "materials"), |of| materials(&of.likely))
-        .column(Column::shown("ground"), |of| &of.likely.surface_area)
-        .column(Column::shown("worms"), |of| &of.likely.worms)
-        .column(Column::count("", "layers"), |of| of.likely.layers)
+        .column(Column::words("", "chance"), |of| if sure(of).is_some() { "90 %" } else { "likely" })
+        .column(Column::words("", "start by"), |of| begin(to_follow(of)))
+        .column(Column::words("", "materials"), |of| materials(to_follow(of)))
+        .column(Column::shown("ground"), |of| &to_follow(of).surface_area)
+        .column(Column::shown("worms"), |of| &to_follow(of).worms)
+        .column(Column::count("", "layers"), |of| to_follow(of).layers)
         .done()
 }
 
@@ -99,7 +109,9 @@ fn sentences(of: &PrepareOut) -> Vec<String> {
     let late = [("At the likely values", Some(&of.likely)), ("For a chance of 90 %", of.at_90_percent.as_ref())];
     let late = late.into_iter().filter_map(|(what, batch)| Some(too_late(what, batch?.too_late.as_ref()?)));
     let even = of
-        .latest_start_at_50_percent
+        .at_90_percent
+        .as_ref()
+        .and_then(|batch| batch.latest_start_at_50_percent)
         .map(|on| format!("For a chance of 50 %, with as much as for 90 %, start by {}.", day(on)));
     let wait = (!of.can_wait.is_empty()).then(|| {
         let all =

@@ -191,7 +191,8 @@ pub fn preparing(request: &BalancesRequest, context: &RequestContext<'_>) -> Opt
             if prepare.climate.is_none() && !context.errors.touches(place.field("climate")) {
                 context.refuse(place, Offer::without_climate());
             }
-            prepare.read(context, place).map(Some)
+            let currency = request.sack.as_ref().and_then(|sack| sack.currency.as_deref());
+            prepare.read(context, place, currency).map(Some)
         }
         None => Some(None),
     }

@@ -1,0 +1,116 @@
+//! The options where something is short, as they go.
+
+use super::GapOut;
+use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
+use crate::http::output::quantity::View;
+use crate::http::output::{Number, QuantityOut};
+use crate::http::present::words::{day, shown};
+use crate::http::resources::balances::additional_production::{PrepareOut, Prepared, PreparedBatchOut};
+use crate::http::resources::balances::answer::write::Balanced;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// One thing that can be done about the shortfall, to be compared with the others.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ShortfallOption)]
+pub struct OptionOut {
+    /// What is done; the details are in the list of that name.
+    #[schema(schema_with = crate::http::output::words::option_kinds)]
+    pub kind: &'static str,
+    /// The same in words.
+    pub text: String,
+    /// The latest day to act: buy, start to prepare, or decide. Any day will do where there is none.
+    pub act_by: Option<NaiveDate>,
+    /// True if that day lies before `as_of`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// What it leaves short, all demands together.
+    pub shortfall: QuantityOut,
+    /// What it costs: 0 where nothing is bought, left out where the request gives no price. Of additional production, what the worms and
+    /// materials that have a price cost; what has none is not bought.
+    #[schema(value_type = Option<f64>)]
+    pub cost: Option<Number>,
+    /// In which currency.
+    pub currency: Option<String>,
+}
+
+impl OptionOut {
+    /// All that is to be said of it, in a line.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let cost = match (&self.cost, &self.currency) {
+            (Some(cost), _) if cost.get() == 0.0 => String::new(),
+            (Some(cost), Some(currency)) => format!(", {cost} {currency}"),
+            (Some(cost), None) => format!(", at a cost of {cost}"),
+            (None, _) => String::new(),
+        };
+        let by = self.act_by.map(|by| format!("; act by {}", day(by))).unwrap_or_default();
+        let past = if self.past { " (that day has passed)" } else { "" };
+        let left = if self.shortfall.value.get() > 0.0 {
+            format!("{} stay short", shown(&self.shortfall))
+        } else {
+            "nothing stays short".to_owned()
+        };
+        format!("{}{cost}{by}{past}; {left}.", self.text)
+    }
+}
+
+impl Balanced<'_> {
+    /// Writes the options; none where nothing is short.
+    pub fn options(&self, gap: &GapOut, prepared: Option<&Prepared>, view: &View<'_>) -> Vec<OptionOut> {
+        let (labels, asked) = (self.labels, self.asked);
+        let price = labels.sack.and_then(|sack| sack.price).map(|price| price.0);
+        let sack = asked.sack.map(|holds| Sack { holds, price });
+        let situation = Situation { requirements: &asked.requirements, balance: self.balance, as_of: asked.as_of };
+        let plans = prepared.map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+        let found = options(situation, sack, plans, |batch| prepared.and_then(|prepared| prepared.cost(batch)));
+        let of_sack = labels.sack.and_then(|sack| sack.currency.as_deref());
+        let currency = of_sack.or_else(|| prepared.and_then(|prepared| prepared.currency.as_deref()));
+        let write = |option: ShortfallOption| OptionOut {
+            kind: option.kind.as_str(),
+            text: text(&option, gap, sack.map(|sack| view.whole(sack.holds))),
+            act_by: option.act_by,
+            past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
+            shortfall: view.whole(option.shortfall),
+            cost: option.cost.map(Number::rounded),
+            currency: option.cost.and(currency).map(str::to_owned),
+        };
+        found.into_iter().map(write).collect()
+    }
+}
+
+fn text(option: &ShortfallOption, gap: &GapOut, capacity: Option<QuantityOut>) -> String {
+    match option.kind {
+        OptionKind::ProRataShare => {
+            format!("Give every demand the same share, {} of what it needs", shown(&gap.pro_rata_share))
+        }
+        OptionKind::LaterSupply => {
+            let waits = gap.later_supply.iter().map(|wait| {
+                let (demand, amount) = (wait.demand.called("demand"), shown(&wait.amount));
+                format!("{demand} wait until {} for {amount}", day(wait.until))
+            });
+            format!("Let {}", waits.collect::<Vec<_>>().join(", "))
+        }
+        OptionKind::Sacks => {
+            let count = option.sacks.unwrap_or_default();
+            let noun = if count == 1 { "sack" } else { "sacks" };
+            format!("Buy {count} {noun} of {}", capacity.as_ref().map(shown).unwrap_or_default())
+        }
+        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)),
+        OptionKind::AdditionalProductionAt90Percent => {
+            format!("{}, for a chance of 90 %", produce(gap, |plan| plan.at_90_percent.as_ref()))
+        }
+    }
+}
+
+/// Ground and worms of what is produced in time.
+fn produce(gap: &GapOut, batch: impl Fn(&PrepareOut) -> Option<&PreparedBatchOut>) -> String {
+    let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
+    let one = |batch: &PreparedBatchOut| {
+        format!("{} from {} with {} of worms", shown(&batch.castings), shown(&batch.surface_area), shown(&batch.worms))
+    };
+    format!("Produce {}", batches.map(one).collect::<Vec<_>>().join(", and "))
+}

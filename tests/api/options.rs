@@ -1,0 +1,132 @@
+//! The options where something is short, over HTTP.
+
+use crate::support::{demo, ok, q, reported, with};
+use serde_json::{Value, json};
+
+fn options(question: &str, body: &Value) -> Vec<Value> {
+    ok(question, body)["shortfall_options"]["options"].as_array().unwrap().clone()
+}
+
+fn kinds(options: &[Value]) -> Vec<&str> {
+    options.iter().map(|option| option["kind"].as_str().unwrap()).collect()
+}
+
+fn priced() -> Value {
+    json!({
+        "climate": {"unit": "C", "fixed": 20}, "as_of": "2026-06-01",
+        "demands": [{"amount": "40 L", "on": "2027-09-10"}],
+        "sack": {"capacity": "40 L", "price": 30, "currency": "EUR"},
+        "additional_production": {
+            "worms_price": {"price": 25, "per": "1 kg", "currency": "EUR"},
+            "materials": [
+                {"material": "leaves_loose", "amount": "100 kg", "soak": true},
+                {"material": "broiler_litter_dry", "amount": "60 kg", "rehydrate": {}, "price": {"price": 2, "per": "10 kg"}}
+            ]
+        }
+    })
+}
+
+/// The two lots of the interface: 55.6 L are short by 5 April; 34 L are left over from 10 May on. 61.8 % for each, in whole millilitres, is
+/// 106.069 of 171.6 L.
+#[test]
+fn two_lots_have_three_options() {
+    let mut body = demo("balances/two-lots.json");
+    body["sack"] = json!({"capacity": "40 L", "price": 9.9, "currency": "EUR"});
+    let expected = json!([
+        {"kind": "later_supply", "text": "Let carrot rows wait until 10 May 2027 for 25.3 L, salad bed wait until 10 May 2027 for 8.73 L",
+         "act_by": "2027-04-05", "shortfall": q(json!(21.6), "L"), "cost": 0, "currency": "EUR"},
+        {"kind": "pro_rata_share", "text": "Give every demand the same share, 61.8 % of what it needs",
+         "act_by": "2027-03-20", "shortfall": q(json!(65.531), "L"), "cost": 0, "currency": "EUR"},
+        {"kind": "sacks", "text": "Buy 2 sacks of 40 L",
+         "act_by": "2027-04-05", "shortfall": q(json!(0), "L"), "cost": 19.8, "currency": "EUR"},
+    ]);
+    assert_eq!(json!(options("balances", &body)), expected);
+    // Without a price it comes last, and says none.
+    body["sack"].as_object_mut().unwrap().remove("price");
+    let unpriced = options("balances", &body);
+    assert_eq!(kinds(&unpriced), ["later_supply", "pro_rata_share", "sacks"]);
+    assert!(unpriced[2].get("cost").is_none() && unpriced[2].get("currency").is_none());
+    // After that day only the share is left to decide, and it is said that its day has passed.
+    let late = options("balances", &with(&body, "/as_of", json!("2027-04-06")));
+    assert_eq!(kinds(&late), ["later_supply", "pro_rata_share"]);
+    assert!(late.iter().all(|option| option["past"] == true));
+}
+
+#[test]
+fn nothing_short_has_no_options() {
+    let body = json!({"stock": [{"amount": "40 L"}], "demands": [{"amount": "40 L"}], "sack": {"capacity": "1 L"}});
+    assert!(options("balances", &body).is_empty());
+}
+
+/// What is produced costs what its worms and its litter cost; leaves have no price, so they are not bought.
+#[test]
+fn production_costs_what_is_bought_for_it() {
+    let answer = ok("seasons", &priced());
+    let gap = &answer["shortfall_options"];
+    let plan = &gap["additional_production"][0];
+    let mut seen = 0;
+    for (kind, batch) in [("additional_production", "likely"), ("additional_production_at_90_percent", "at_90_percent")]
+    {
+        let option = gap["options"].as_array().unwrap().iter().find(|option| option["kind"] == kind).unwrap();
+        let number = |pointer: &str| plan[batch].pointer(pointer).unwrap().as_f64().unwrap();
+        let expected = number("/worms/value") * 25.0 + number("/materials/1/mass/value") / 10.0 * 2.0;
+        let cost = option["cost"].as_f64().unwrap();
+        assert!((cost - expected).abs() < 1e-6 * expected, "{cost} {expected}");
+        assert_eq!(option["act_by"], plan[batch]["start_on"]);
+        assert_eq!((&option["shortfall"], &option["currency"]), (&q(json!(0), "L"), &json!("EUR")));
+        seen += 1;
+    }
+    assert_eq!(seen, 2);
+    let costs: Vec<f64> = gap["options"].as_array().unwrap().iter().map(|o| o["cost"].as_f64().unwrap()).collect();
+    assert!(costs.windows(2).all(|pair| pair[0] <= pair[1]), "{costs:?}");
+    // Worms at hand are not bought.
+    let own = ok("seasons", &with(&priced(), "/additional_production/worms", json!("2 kg")));
+    let option = |answer: &Value| {
+        let all = answer["shortfall_options"]["options"].as_array().unwrap().clone();
+        all.into_iter().find(|option| option["kind"] == "additional_production").unwrap()
+    };
+    assert!(option(&own)["cost"].as_f64().unwrap() < option(&answer)["cost"].as_f64().unwrap());
+}
+
+/// A latest start, a chance and a size that stand together are of one plan: a better chance never has the later start.
+#[test]
+fn latest_starts_of_one_size_are_in_order() {
+    for body in [priced(), demo("seasons/kitchen-garden.json"), with(&priced(), "/as_of", json!("2027-05-01"))] {
+        let answer = ok("seasons", &body);
+        for plan in answer["shortfall_options"]["additional_production"].as_array().unwrap() {
+            let sure = &plan["at_90_percent"];
+            let starts = |of: &Value, sure: &str| {
+                let day = |field: &str| of.get(field).map(|day| day.as_str().unwrap().to_owned());
+                (day(sure), day("latest_start_at_50_percent"))
+            };
+            let (for_90, for_50) = starts(sure, "start_on");
+            assert!(for_90.is_none() || for_90 <= for_50);
+            for choice in plan["choices"].as_array().unwrap() {
+                let (for_90, for_50) = starts(choice, "latest_start_at_90_percent");
+                assert!(for_90.is_none() || for_90 <= for_50);
+                if choice["layers"] == sure["layers"] {
+                    assert_eq!((&choice["surface_area"], &choice["worms"]), (&sure["surface_area"], &sure["worms"]));
+                    assert_eq!(choice.get("latest_start_at_90_percent"), sure.get("start_on"));
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn prices_that_do_not_fit_are_refused() {
+    let worms = "/additional_production/worms_price";
+    let litter = "/additional_production/materials/1/price";
+    for (change, expected) in [
+        (with(&priced(), &format!("{worms}/per"), json!("1 L")), format!("{worms}/per unit_does_not_fit")),
+        (with(&priced(), &format!("{worms}/price"), json!(-1)), format!("{worms}/price out_of_range")),
+        (with(&priced(), &format!("{litter}/per"), json!("0 kg")), format!("{litter}/per out_of_range")),
+        (
+            with(&priced(), &format!("{worms}/currency"), json!("USD")),
+            format!("{worms}/currency inconsistent_assumptions"),
+        ),
+        (with(&priced(), litter, json!({"price": 2})), format!("{litter}/per missing_field")),
+    ] {
+        assert_eq!(reported("seasons", &change), [expected]);
+    }
+}

@@ -1,0 +1,149 @@
+//! The options where something is short: each keeps what it says.
+
+use super::balances::{SPAN, date, laws, ml};
+use super::balances_barred::cases;
+use super::balances_shift::requirements;
+use barrowful::garden::balances::allocation::{Lot, Window, allocate};
+use barrowful::garden::balances::options::{
+    OptionKind, Per, ProductionPrices, Sack, ShortfallOption, Situation, UnitPrice, options,
+};
+use barrowful::garden::balances::{Balance, Part, Requirement, balance};
+use barrowful::garden::units::{Mass, Volume};
+use chrono::NaiveDate;
+use proptest::prelude::*;
+
+fn of(
+    (balance, requirements): (&Balance, &[Requirement]),
+    sack: Option<Sack>,
+    as_of: Option<NaiveDate>,
+) -> Vec<ShortfallOption> {
+    options(Situation { requirements, balance, as_of }, sack, &[], |_| None)
+}
+
+fn total_short(balance: &Balance) -> u64 {
+    balance.demands.iter().map(|served| served.shortfall.get()).sum()
+}
+
+fn find(all: &[ShortfallOption], kind: OptionKind) -> Option<ShortfallOption> {
+    all.iter().copied().find(|option| option.kind == kind)
+}
+
+proptest! {
+    #![proptest_config(laws())]
+
+    /// Sacks on the day to act leave short exactly what the option says, whatever today is.
+    #[test]
+    fn sacks_leave_short_what_they_say(
+        (mut lots, mut demands) in cases(),
+        holds in 1..40_000_u64,
+        today in proptest::option::of(0..SPAN),
+        price in 0..50_u8,
+    ) {
+        demands.iter_mut().for_each(|demand| demand.portions = None);
+        let requirements = requirements(&demands);
+        let plan = balance(&lots, &requirements, None);
+        let today = today.map(date);
+        let sack = Sack { holds: ml(holds), price: Some(f64::from(price)) };
+        if let Some(option) = find(&of((&plan, &requirements), Some(sack), today), OptionKind::Sacks) {
+            let count = option.sacks.unwrap();
+            prop_assert!(option.act_by.is_none_or(|by| today.is_none_or(|today| by >= today)));
+            prop_assert_eq!(option.cost.unwrap(), f64::from(price) * f64::from(u32::try_from(count).unwrap()));
+            let ready = option.act_by.unwrap_or(date(SPAN + 1));
+            lots.push(Lot {
+                amount: ml(count * holds), window: Window { first: Some(ready), last: None }, ..Lot::default()
+            });
+            let given: u64 = allocate(&lots, &demands).given.iter().map(|given| given.get()).sum();
+            let asked: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
+            prop_assert_eq!(asked - given, option.shortfall.get());
+        }
+    }
+
+    /// The same share can be given to everybody, and up to the day to act the plan has given nobody more.
+    #[test]
+    fn the_same_share_can_be_kept_up_to_its_day((lots, mut demands) in cases()) {
+        demands.iter_mut().for_each(|demand| demand.portions = None);
+        let plan = balance(&lots, &requirements(&demands), None);
+        let Some(same) = plan.same_share else { return Ok(()) };
+        let share = plan.pro_rata_share.unwrap();
+        let (mut asked, mut lacks) = (0, 0.0);
+        for (demand, served) in demands.iter().zip(&plan.demands) {
+            let amount = demand.amount.get();
+            let before = served.allocations.iter().filter(|draw| same.act_by.is_none_or(|day| draw.on < Some(day)));
+            let got: u64 = before.map(|draw| draw.amount.get()).sum();
+            let part = f64::from(u32::try_from(amount).unwrap()) * share;
+            prop_assert!(same.act_by.is_none() || f64::from(u32::try_from(got).unwrap()) <= part + 1.001);
+            (asked, lacks) = (asked + 1, lacks + f64::from(u32::try_from(amount).unwrap()) - part);
+        }
+        // Each is rounded down to whole millilitres.
+        let said = f64::from(u32::try_from(same.shortfall.get()).unwrap());
+        prop_assert!(said + 1e-6 >= lacks && said <= lacks + f64::from(asked) + 1e-6, "{said} {lacks}");
+    }
+
+    /// Nothing is offered where nobody is short; the rest is in order of its cost, and none leaves more short than all.
+    #[test]
+    fn options_are_sorted_and_only_there_where_something_is_short((lots, demands) in cases(), priced: bool) {
+        let requirements = requirements(&demands);
+        let plan = balance(&lots, &requirements, None);
+        let sack = Sack { holds: ml(700), price: priced.then_some(3.0) };
+        let all = of((&plan, &requirements), Some(sack), None);
+        let cost = |option: &ShortfallOption| option.cost.unwrap_or(f64::INFINITY);
+        prop_assert!(all.windows(2).all(|pair| cost(&pair[0]) <= cost(&pair[1])));
+        if total_short(&plan) == 0 {
+            prop_assert!(all.is_empty());
+        }
+        if let Some(bought) = find(&all, OptionKind::Sacks) {
+            prop_assert!(bought.shortfall.get() <= total_short(&plan));
+            prop_assert_eq!(bought.act_by, plan.shortfalls[0].by);
+        }
+        if let Some(later) = find(&all, OptionKind::LaterSupply) {
+            prop_assert!(later.shortfall.get() < total_short(&plan) && later.act_by.is_some());
+        }
+    }
+}
+
+fn requirement(litres: u64, on: u64, priority: u8) -> Requirement {
+    let window = Window { first: Some(date(on)), last: Some(date(on)) };
+    let parts = vec![Part { amount: ml(litres * 1_000), window, ..Part::default() }];
+    Requirement { parts, priority, ..Requirement::default() }
+}
+
+/// By hand: 60 L are there and 60 L more come on day 25. 40 L are needed on day 10, 50 L on day 20, in this order of priority. 30 L are short on
+/// day 20: a sack of 40 L by then, or that demand waits until day 25. The same share is 60 of 90 L, 26.666 and 33.333 L: 30.001 L are lacking,
+/// and the plan gives more on day 10.
+#[test]
+fn a_case_by_hand() {
+    let lots = [
+        Lot { amount: ml(60_000), ..Lot::default() },
+        Lot { amount: ml(60_000), window: Window { first: Some(date(25)), last: None }, ..Lot::default() },
+    ];
+    let requirements = [requirement(40, 10, 1), requirement(50, 20, 2)];
+    let plan = balance(&lots, &requirements, None);
+    let sack = Sack { holds: ml(40_000), price: Some(9.9) };
+    let all = of((&plan, &requirements), Some(sack), None);
+    let rows: Vec<_> = all.iter().map(|o| (o.kind, o.act_by, o.shortfall.get(), o.cost, o.sacks)).collect();
+    assert_eq!(
+        rows,
+        [
+            (OptionKind::LaterSupply, Some(date(20)), 0, Some(0.0), None),
+            (OptionKind::ProRataShare, Some(date(10)), 30_001, Some(0.0), None),
+            (OptionKind::Sacks, Some(date(20)), 0, Some(9.9), Some(1)),
+        ]
+    );
+    // Today is the day after: no sack comes in time any more.
+    assert_eq!(find(&of((&plan, &requirements), Some(sack), Some(date(21))), OptionKind::Sacks), None);
+}
+
+/// What is without a price is not bought: 300 L of leaves at 2 for 100 L, 20 kg of litter at 1.5 for 10 kg, and 4 kg of worms at 30 a kilogram.
+#[test]
+fn worms_and_materials_cost_what_their_prices_say() {
+    let (kg, litres) = (Mass::from_kilograms, Volume::from_litres);
+    let price = |price, per| Some(UnitPrice { price, per });
+    let leaves = price(2.0, Per::Volume(litres(100.0)));
+    let litter = price(1.5, Per::Mass(kg(10.0)));
+    let worms = price(30.0, Per::Mass(kg(1.0)));
+    let amounts = || [(kg(21.0), litres(300.0)), (kg(20.0), litres(40.0))].into_iter();
+    let cost = |worms, materials| ProductionPrices { worms, materials }.cost(kg(4.0), amounts());
+    assert_eq!(cost(worms, vec![leaves, litter]), Some(120.0 + 6.0 + 3.0));
+    assert_eq!(cost(None, vec![leaves, None]), Some(6.0));
+    assert_eq!(cost(None, vec![None, None]), None);
+}
