@@ -2,18 +2,21 @@
 
 Source: `icalendar` from PyPI, an independent reader of RFC 5545. Proves that each calendar can be read, that every
 event has an id of its own, a time stamp, a beginning before its end and a title, that dates and names are those of the
-JSON answer to the same request, and that the same request gives the same bytes. Of a season also: that every event
-lasts whole days and leaves them free, carries the revision, and keeps its id when dates change.
+JSON answer to the same request, that calendars have a name and say when to read them again, that reminders come before
+their events end, and that the same request gives the same bytes. Of a season also: that every event lasts whole days
+and leaves them free, carries the revision, and keeps its id when dates change; that watering repeats week by week
+within its days; that titles tell amounts.
 
 Usage: check_calendars.py URL
 """
 
 import json
+import re
 import sys
 from datetime import date, timedelta
 from pathlib import Path
 
-from icalendar import Calendar, vText
+from icalendar import Calendar, Event, vText
 
 from service import Service
 
@@ -37,11 +40,25 @@ def check(calendar: Calendar) -> list:
     events = list(calendar.walk("VEVENT"))
     ids = [str(event["uid"]) for event in events]
     assert events and len(set(ids)) == len(ids), ids
-    assert calendar["version"] == "2.0" and calendar["prodid"]
+    assert calendar["version"] == "2.0" and calendar["prodid"] and calendar["name"] and calendar["x-wr-calname"]
+    assert calendar["refresh-interval"].params["value"] == "DURATION"
+    assert calendar["refresh-interval"].dt == timedelta(days=1)
     for event in events:
         assert event["summary"] and event["dtstamp"].dt
         assert event["dtstart"].dt < event["dtend"].dt, event
+        for alarm in event.walk("VALARM"):
+            assert str(alarm["action"]) == "DISPLAY" and alarm["description"] and alarm["trigger"].dt < timedelta(0)
+            assert set(alarm) == {"ACTION", "DESCRIPTION", "TRIGGER"}, alarm
     return events
+
+
+def check_watering(event: Event, task: dict) -> None:
+    """Check that watering repeats on one day of each week, within the days of its task."""
+    first, last = (date.fromisoformat(task[name]) for name in ("on", "until"))
+    assert event["dtend"].dt == first + timedelta(days=1)
+    weeks = event["rrule"]["COUNT"][0] if "rrule" in event else 1
+    assert "rrule" not in event or event["rrule"]["FREQ"] == ["WEEKLY"]
+    assert first + timedelta(weeks=weeks - 1) <= last, task
 
 
 def check_season(service: Service, body: dict) -> list:
@@ -50,17 +67,25 @@ def check_season(service: Service, body: dict) -> list:
     events = check(calendar)
     # The reader leaves these two as they stand; RFC 7986, section 5.1, has them as text.
     assert str(calendar["name"]) == str(calendar["x-wr-calname"]) == vText(body["name"]).to_ical().decode()
-    for event, task in zip(events, answer["work"], strict=True):
+    lots = [lot for lot in answer["stock"] if "use_by" in lot]
+    work = answer["work"]
+    assert len(events) == len(work) + len(lots)
+    for event, lot in zip(events[len(work) :], lots, strict=True):
+        assert event["dtstart"].dt == date.fromisoformat(lot["use_by"]) and len(event.walk("VALARM")) == 1
+    for event in events:
+        assert type(event["dtstart"].dt) is date and type(event["dtend"].dt) is date
+        assert event["transp"] == "TRANSPARENT" and event["sequence"] == body.get("revision", 0)
+    for event, task in zip(events, work, strict=False):
         first, after = event["dtstart"].dt, event["dtend"].dt
-        assert type(first) is date and type(after) is date
         assert first == date.fromisoformat(task["on"])
-        assert after == date.fromisoformat(task.get("until", task["on"])) + timedelta(days=1)
-        assert str(event["summary"]) == task["text"] and event["transp"] == "TRANSPARENT"
-        assert event["sequence"] == body.get("revision", 0)
+        if task["kind"] == "water":
+            check_watering(event, task)
+        else:
+            assert after == date.fromisoformat(task.get("until", task["on"])) + timedelta(days=1)
+        title = str(event["summary"])
+        assert "volume" not in task or re.search(r"[0-9] (L|ft3|US gal)", title), title
         amounts = str(event.get("description", "")).splitlines()
         assert bool(amounts) == any(key in task for key in ("volume", "mass", "depth", "sacks")), task
-        for measure in task.get("in_containers", []):
-            assert any(line.endswith(measure["unit"]) for line in amounts), amounts
     return events
 
 
@@ -78,6 +103,20 @@ def check_seasons(service: Service) -> list:
     return first + later + check_season(service, one)
 
 
+def check_harvests(calendar: Calendar, answer: dict) -> list:
+    """Check the calendar of beds to come against the layers and lots of their forecasts; return its events."""
+    events = check(calendar)
+    days = [event["dtstart"].dt for event in events]
+    assert days == sorted(days)
+    for forecast in (bed["forecast"] for bed in answer["worm_beds"] if "forecast" in bed):
+        dated = [layer["on"] for layer in forecast["layers"]]
+        dated += [
+            day for lot in forecast["lots"] for day in (lot["eaten_on"], lot["finished_on"], lot["ready"]["likely"])
+        ]
+        assert {date.fromisoformat(day) for day in dated} <= set(days)
+    return events
+
+
 def main() -> int:
     """Read the calendars of the demo requests."""
     service = Service(sys.argv[1])
@@ -88,13 +127,17 @@ def main() -> int:
     for event, step in zip(events, steps, strict=True):
         assert event["dtstart"].dt == date.fromisoformat(step["starts_on"])
         assert event["dtend"].dt == date.fromisoformat(step["ends_on"]) + timedelta(days=1)
-        assert str(event["description"]) == step["text"]
+        assert str(event["description"]).endswith(step["text"])
+        for material in step.get("materials", []):
+            assert material["name"] in str(event["summary"])
     brews = json.loads((DEMO / "brews/drench-for-the-rows.json").read_text())
     brews["brews"][0]["name"] = HARD_NAME
     calendar, answer = read(service, "brews", json.dumps(brews).encode())
     events += check(calendar)
     assert brews["brews"][0]["name"] in str(calendar.walk("VEVENT")[0]["summary"])
     assert len(calendar.walk("VEVENT")) == 2 * len(answer["brews"][0]["batches"])
+    calendar, answer = read(service, "harvests", (DEMO / "harvests/forecast.json").read_bytes())
+    events += check_harvests(calendar, answer)
     events += check_seasons(service)
     print(f"{len(events)} events read back by icalendar")
     return 0

@@ -29,7 +29,7 @@ QUESTIONS = {
     "applications": ("html",),
     "balances": ("html", "svg"),
     "feeds": ("html",),
-    "harvests": ("html",),
+    "harvests": ("html", "svg"),
     "seasons": ("html", "svg"),
 }
 HARD_NAME = "<script>alert('x')</script> & \"\\" + "W" * 60

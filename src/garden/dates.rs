@@ -33,6 +33,22 @@ pub fn date(text: &str) -> Result<NaiveDate, Refusal> {
     within(date.year()).map(|()| date)
 }
 
+/// In how many weeks what is spread over these days is done, once a week: once at least.
+///
+/// ```
+/// use barrowful::garden::dates::{date, weeks};
+/// let day = |text| date(text).unwrap();
+/// assert_eq!(weeks(day("2026-12-07"), day("2027-04-14")), 18);
+/// assert_eq!(weeks(day("2026-12-07"), day("2026-12-16")), 1);
+/// assert_eq!(weeks(day("2026-12-07"), day("2026-12-17")), 2);
+/// ```
+#[must_use]
+pub fn weeks(first: NaiveDate, last: NaiveDate) -> u32 {
+    let days = (last - first).num_days().saturating_add(1);
+    // The nearest number of whole weeks.
+    u32::try_from(days.saturating_add(3).div_euclid(7)).unwrap_or(0).max(1)
+}
+
 /// Reads `2027-06-10T18:00:00+02:00` (RFC 3339, with an offset).
 ///
 /// # Errors

@@ -129,7 +129,7 @@ fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Pro
         }
         Media::Svg => {
             let chart = description.chart().ok_or_else(Problem::broken)?;
-            Ok(present::chart::document(chart).into_bytes())
+            Ok(chart.document().into_bytes())
         }
         Media::Json => Err(Problem::broken()),
     }

@@ -149,7 +149,12 @@ fn the_batches_come_as_a_calendar() {
     let text = answer.text();
     assert_eq!(text.matches("BEGIN:VEVENT").count(), 4, "two batches, to brew and to use");
     assert!(text.contains("UID:june-0-brew@barrowful") && text.contains("DTSTART:20270609T040000Z"));
-    assert!(text.contains("SUMMARY:use June tea\\, batch 2 of 2"), "{text}");
+    let unfolded = text.replace("\r\n ", "");
+    // 120 L at 1:10 are 12 L of castings, in two batches.
+    assert!(unfolded.contains("SUMMARY:Brew June tea\\, batch 2 of 2: 6 L of castings in 60 L of water"), "{text}");
+    assert!(unfolded.contains("SUMMARY:Use June tea\\, batch 2 of 2: brewed with 60 L of water"), "{text}");
+    assert_eq!(unfolded.matches("TRIGGER;RELATED=END:-PT1H").count(), 2, "an hour before the end of each use");
+    assert!(unfolded.contains("\nNAME:Castings for compost tea\r"), "{text}");
     let untimed = calendar(&json!({"brews": [{"water": "10 L"}, {"water": "5 L"}]}));
     assert_eq!(untimed.status, 422);
     assert_eq!(untimed.json()["errors"][1]["pointer"], "/brews/1/use_at");

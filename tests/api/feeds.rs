@@ -90,6 +90,11 @@ fn the_steps_come_as_a_calendar_with_ids_that_stay() {
     assert_eq!(text.matches("PRODID").count(), 1);
     assert!(text.lines().all(|line| line.len() <= 75), "lines are folded");
     assert!(text.contains("DTSTART;VALUE=DATE:20261102") && text.ends_with("END:VCALENDAR\r\n"));
+    let unfolded = text.replace("\r\n ", "").replace('\\', "");
+    // 20 barrows of leaves by the request; amounts stand in the titles, and what to mind with the shredder.
+    for part in ["soak: leaves of the lane 97.5 kg (20 barrow", "of extra water", "Warning: Shred safely."] {
+        assert!(unfolded.contains(part), "{part}\n{unfolded}");
+    }
     let later = calendar(&with(&body, "/start_on", json!("2026-11-09")));
     assert_eq!(ids(later.text()), first, "a week later the ids are the same");
     let undated = calendar(&demo("feeds/leaves-and-grass.json"));

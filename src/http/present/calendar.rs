@@ -1,4 +1,5 @@
-//! What is to be done when, as a calendar (RFC 5545). Ids of events stay the same from answer to answer, so importing again updates.
+//! What is to be done when, as a calendar (RFC 5545, RFC 7986). Ids of events stay the same from answer to answer, so importing again
+//! updates.
 
 use super::{Description, notes};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
@@ -13,17 +14,30 @@ pub enum When {
     Times(DateTime<Utc>, DateTime<Utc>, DateTime<Utc>),
 }
 
+/// How long before a last day or a last moment a calendar reminds of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reminder {
+    /// A week before the day.
+    Week,
+    /// An hour before the end.
+    Hour,
+}
+
 /// Something to do.
 #[derive(Debug)]
 pub struct Task {
     /// Its id, whatever its day.
     pub id: String,
-    /// When it is to be done.
+    /// When it is to be done, the first time.
     pub when: When,
-    /// What is to be done.
+    /// In how many weeks in a row, on the same day of the week.
+    pub weeks: u32,
+    /// What is to be done, with its amount.
     pub summary: String,
     /// What belongs to it.
     pub details: String,
+    /// The reminder of a last day or moment.
+    pub reminder: Option<Reminder>,
 }
 
 /// What is to be done when.
@@ -31,15 +45,16 @@ pub struct Task {
 pub struct Calendar {
     /// What it is a calendar of, for its product id.
     pub product: &'static str,
-    /// Its name, where it has one.
-    pub name: Option<String>,
     /// The revision of the plan, where the tasks may change with it and take no time of a person's day.
     pub revision: Option<u32>,
     /// The tasks.
     pub tasks: Vec<Task>,
 }
 
-/// The calendar.
+/// How often a calendar that is subscribed to is to be read again: once a day.
+const REFRESH: &str = "P1D";
+
+/// The calendar, which has the name of the answer.
 #[must_use]
 pub fn render(of: &Calendar, description: &Description<'_>) -> String {
     let mut calendar = icalendar::Calendar::empty();
@@ -47,13 +62,14 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
     for (name, value) in [("VERSION", "2.0"), ("PRODID", product.as_str()), ("CALSCALE", "GREGORIAN")] {
         calendar.append_property((name, value));
     }
-    if let Some(name) = &of.name {
-        // For all readers (RFC 7986, section 5.1), and for those from before. The crate escapes the text of all properties but the
-        // first, so that one is escaped here (RFC 5545, section 3.3.11).
-        let escaped = name.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n");
-        calendar.append_property(("NAME", escaped.as_str()));
-        calendar.append_property(("X-WR-CALNAME", name.as_str()));
-    }
+    // For all readers (RFC 7986, section 5.1), and for those from before. The crate escapes the text of all properties but the
+    // first, so that one is escaped here (RFC 5545, section 3.3.11).
+    let name = description.title.as_str();
+    let escaped = name.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n");
+    calendar.append_property(("NAME", escaped.as_str()));
+    calendar.append_property(("X-WR-CALNAME", name));
+    // RFC 7986, section 5.7.
+    calendar.append_property(Property::new("REFRESH-INTERVAL", REFRESH).add_parameter("VALUE", "DURATION").done());
     let mind = notes::cautions(description).join("\n");
     if !mind.is_empty() {
         // RFC 7986, section 5.2.
@@ -62,13 +78,12 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
     let whole = calendar.done().to_string();
     let (head, end) = whole.split_at(whole.rfind("END:VCALENDAR").unwrap_or(whole.len()));
     // One event at a time: as components of a calendar, thousands would take many times the memory of their text.
-    let events = of.tasks.iter().map(|task| event(task, of.revision).try_into_string().unwrap_or_default());
     let mut text = head.to_owned();
-    events.for_each(|event| text += &event);
+    of.tasks.iter().for_each(|task| text += &event(task, of.revision));
     text + end
 }
 
-fn event(task: &Task, revision: Option<u32>) -> Event {
+fn event(task: &Task, revision: Option<u32>) -> String {
     let mut event = Event::new();
     event.uid(&task.id);
     match task.when {
@@ -81,6 +96,9 @@ fn event(task: &Task, revision: Option<u32>) -> Event {
             event.timestamp(stamp).starts(from).ends(to);
         }
     }
+    if task.weeks > 1 {
+        event.append_property(Property::new("RRULE", format!("FREQ=WEEKLY;COUNT={}", task.weeks)));
+    }
     event.summary(&task.summary);
     if let Some(revision) = revision {
         event.sequence(revision).append_property(Property::new("TRANSP", "TRANSPARENT"));
@@ -88,7 +106,22 @@ fn event(task: &Task, revision: Option<u32>) -> Event {
     if !task.details.is_empty() {
         event.description(&task.details);
     }
-    event.done()
+    let text = event.done().try_into_string().unwrap_or_default();
+    let Some(reminder) = task.reminder else { return text };
+    let (head, end) = text.split_at(text.rfind("END:VEVENT").unwrap_or(text.len()));
+    head.to_owned() + alarm(reminder) + end
+}
+
+/// An alarm that shows itself (RFC 5545, section 3.6.6). The crate would stamp it with the time of day.
+const fn alarm(reminder: Reminder) -> &'static str {
+    match reminder {
+        Reminder::Week => {
+            "BEGIN:VALARM\r\nACTION:DISPLAY\r\nDESCRIPTION:The last day is in a week.\r\nTRIGGER:-P7D\r\nEND:VALARM\r\n"
+        }
+        Reminder::Hour => {
+            "BEGIN:VALARM\r\nACTION:DISPLAY\r\nDESCRIPTION:The last hour begins.\r\nTRIGGER;RELATED=END:-PT1H\r\nEND:VALARM\r\n"
+        }
+    }
 }
 
 /// Letters, digits and hyphens of an id, for the id of an event.

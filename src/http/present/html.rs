@@ -2,7 +2,7 @@
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, moment};
-use super::{Description, Part, ToDo, chart, notes};
+use super::{Description, Part, ToDo, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// Black on white, one column, tables with thin rules; numbers right. No colour carries a meaning.
@@ -75,7 +75,7 @@ fn part(part: &Part) -> Markup {
             Part::List(points) => ul { @for point in points { li { (point) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (to_do(task)) } },
             Part::Details => {},
-            Part::Chart(of) => figure { (PreEscaped(chart::figure(of))) },
+            Part::Chart(of) => figure { (PreEscaped(of.figure())) },
             Part::Table(of) => @if matches!(of.audience, For::Everyone | For::Page) { (table(of)) },
         }
     }

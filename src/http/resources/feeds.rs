@@ -1,6 +1,7 @@
 //! `POST /v1/feeds`: what to shred, soak and mix, and what castings come of it. `GET /v1/materials`: the table behind it.
 
 mod answer;
+mod calendar;
 mod describe;
 mod materials;
 mod read;
@@ -57,7 +58,7 @@ impl Question for Feeds {
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {
-        describe::describe(answer)
+        Description { calendar: Some(calendar::calendar(answer)), ..describe::describe(answer) }
     }
 }
 

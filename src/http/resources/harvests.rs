@@ -2,6 +2,8 @@
 
 mod analysis;
 mod answer;
+mod calendar;
+mod chart;
 mod describe;
 mod fed;
 mod forecast;
@@ -49,7 +51,7 @@ impl Question for Harvests {
     type Request = HarvestsRequest;
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
-    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text];
+    const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
     const EXAMPLE: Example = Example {
         name: "one_bed",
         summary: "What does this bed yield?",
@@ -96,7 +98,8 @@ impl Question for Harvests {
 /// both are compared.
 ///
 /// Beds to come (`forecast`): layers, water, worms, and lots with the dates on which they are ready. Worms grow, feed and
-/// finish on warm days, each worth up to one by its temperature; frost and heat end the forecast.
+/// finish on warm days, each worth up to one by its temperature; frost and heat end the forecast. As `text/calendar` it is the dated work of
+/// these beds, as `image/svg+xml` a chart of what each bed and heap yields.
 #[utoipa::path(
     tag = "harvests",
     operation_id = "calculate_harvests",
@@ -104,7 +107,8 @@ impl Question for Harvests {
     request_body(content = HarvestsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings of each bed and heap", content(
-            (HarvestsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"))),
+            (HarvestsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"),
+            (String = "image/svg+xml"), (String = "text/calendar"))),
         AskProblems,
     )
 )]

@@ -3,6 +3,7 @@
 pub mod applications;
 pub mod balances;
 pub mod brews;
+pub(crate) mod calendar;
 pub mod cells;
 pub mod feeds;
 pub mod harvests;

@@ -1,6 +1,7 @@
 //! `POST /v1/seasons`: beds, stock and demands over a season; the same by `GET` with the request in the address.
 
 mod answer;
+mod calendar;
 mod describe;
 mod link;
 mod next;

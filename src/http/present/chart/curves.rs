@@ -1,6 +1,6 @@
 //! The curves of the chart: castings come, wanted and on hand over time, and where they are too few.
 
-use super::Chart;
+use super::OverTime;
 use super::axes::{days_from, earlier};
 use chrono::NaiveDate;
 
@@ -48,7 +48,7 @@ const ROUNDING: f64 = 1e-6;
 
 /// The curves; none where there are no dates.
 #[must_use]
-pub fn curves(chart: &Chart) -> Option<Curves> {
+pub fn curves(chart: &OverTime) -> Option<Curves> {
     let series = &chart.series;
     let days = series.days.iter().map(|day| day.date);
     let all = days.chain(series.due.iter().map(|due| due.date)).chain(chart.band.iter().map(|(date, ..)| *date));
@@ -80,7 +80,7 @@ pub fn curves(chart: &Chart) -> Option<Curves> {
 
 /// Where castings are too few: fewer have come than are wanted, or the account is short of what is due on a day although as many
 /// have come, since they expired or may not be used for it.
-fn gaps(chart: &Chart, (come, wanted): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
+fn gaps(chart: &OverTime, (come, wanted): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
     let short_on = |date: NaiveDate| chart.series.due.iter().find(|due| due.date == date).map_or(0.0, |due| due.short);
     let mut days: Vec<NaiveDate> = come.iter().chain(wanted).map(|(date, _)| *date).chain([end]).collect();
     days.sort_unstable();

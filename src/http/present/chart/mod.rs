@@ -1,12 +1,15 @@
-//! A chart of castings over time: how many have come, are wanted and on hand, and when they are too few.
+//! Charts: supply, demand and stock over time, with the shortages; or what each bed and heap yields, as bars.
 
 mod axes;
+mod bars;
 mod curves;
+mod paper;
 mod svg;
 mod words;
 
-pub use svg::{document, figure};
-pub use words::{totals, words};
+pub use words::words;
+
+use paper::paper;
 
 use chrono::NaiveDate;
 
@@ -63,15 +66,77 @@ pub struct Total {
     pub short: f64,
 }
 
+/// Sums over time.
+#[derive(Debug, Clone)]
+pub struct OverTime {
+    /// The account.
+    pub series: Series,
+    /// What so many of 100 runs do not pass by each day: 10, and 90; empty where nothing was drawn.
+    pub band: Vec<(NaiveDate, f64, f64)>,
+}
+
+/// An amount, as a bar.
+#[derive(Debug, Clone)]
+pub struct Bar {
+    /// What it is of.
+    pub name: String,
+    /// How it was found, or when it is ready.
+    pub note: String,
+    /// The likely amount.
+    pub value: f64,
+    /// Its bounds, where it has a range.
+    pub range: Option<(f64, f64)>,
+}
+
+/// Amounts side by side, in one unit.
+#[derive(Debug, Clone)]
+pub struct Bars {
+    /// What all of them are.
+    pub what: &'static str,
+    /// Their unit.
+    pub unit: String,
+    /// The amounts.
+    pub bars: Vec<Bar>,
+}
+
+/// What a chart shows.
+#[derive(Debug, Clone)]
+pub enum Picture {
+    /// Sums over time.
+    OverTime(OverTime),
+    /// Amounts side by side.
+    Bars(Bars),
+}
+
 /// A chart.
 #[derive(Debug, Clone)]
 pub struct Chart {
     /// What it is called.
     pub title: String,
-    /// The account.
-    pub series: Series,
-    /// What so many of 100 runs do not pass by each day: 10, and 90; empty where nothing was drawn.
-    pub band: Vec<(NaiveDate, f64, f64)>,
+    /// What it shows.
+    pub picture: Picture,
     /// What to mind, for the description of a chart that stands alone.
     pub mind: Vec<String>,
+}
+
+impl Chart {
+    /// Draws it within a page.
+    #[must_use]
+    pub fn figure(&self) -> String {
+        self.draw(false)
+    }
+
+    /// The chart as a file of its own, below its title.
+    #[must_use]
+    pub fn document(&self) -> String {
+        format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", self.draw(true))
+    }
+
+    fn draw(&self, alone: bool) -> String {
+        let drawn = match &self.picture {
+            Picture::OverTime(chart) => svg::draw(chart),
+            Picture::Bars(chart) => bars::draw(chart),
+        };
+        paper(self, &drawn, alone)
+    }
 }

@@ -1,76 +1,36 @@
-//! The chart: castings come, wanted and on hand over time (SVG 1.1). No scripts, nothing from elsewhere, and no colour: lines
-//! differ by their kind, areas by their hatch, and each line is named at its end.
+//! The chart of sums over time: supply, demand and stock (SVG 1.1). No scripts, nothing from elsewhere, and no colour: lines differ by
+//! their kind, areas by their hatch, and each line is named at its end.
 
-use super::Chart;
+use super::OverTime;
 use super::axes::{Scale, marks, round_numbers};
 use super::curves::{Curves, Gap, Step, curves};
-use super::words::{Amounts, totals, words};
+use super::paper::{Drawn, at};
+use super::words::{Amounts, totals};
 use crate::http::present::words::day;
 use maud::{Markup, html};
 
 /// The paper, and the place of the drawing on it.
-const WIDTH: f64 = 600.0;
-const HEIGHT: f64 = 392.0;
-const HEAD: f64 = 24.0;
-const LEFT: f64 = 56.0;
-const RIGHT: f64 = 488.0;
-const TOP: f64 = 52.0;
+const WIDTH: f64 = 480.0;
+const HEIGHT: f64 = 396.0;
+const LEFT: f64 = 54.0;
+const RIGHT: f64 = 394.0;
+const TOP: f64 = 62.0;
 const BOTTOM: f64 = 310.0;
 /// The room of a label of two lines.
-const LABEL: f64 = 34.0;
+const LABEL: f64 = 38.0;
 /// Room above the highest value for what is written beside the mark.
 const HEADROOM: f64 = 1.22;
 
-const STYLE: &str = "\
-.chart text{font:13px Georgia,'Times New Roman',serif;fill:#111}\
-.chart .head{font-size:15px}\
-.chart .quiet{fill:#333}\
-.chart{background:#fff}.chart .grid{stroke:#ccc;stroke-width:1;fill:none}\
-.chart .axis{stroke:#111;stroke-width:1;fill:none}\
-.chart .come{stroke:#111;stroke-width:2.4;fill:none}\
-.chart .wanted{stroke:#111;stroke-width:2;stroke-dasharray:7 4;fill:none}\
-.chart .hand{stroke:#333;stroke-width:1.2;stroke-dasharray:1.5 2.5;fill:none}\
-.chart .edge{stroke:#777;stroke-width:.7;fill:none}\
-.chart .halo{stroke:#fff;stroke-width:4;stroke-linejoin:round;paint-order:stroke}\
-@media(max-width:34em){.chart text{font-size:15.5px}}";
-
-/// Draws it within a page.
-#[must_use]
-pub fn figure(chart: &Chart) -> String {
-    draw(chart, false)
-}
-
-/// The chart as a file of its own, below its title.
-#[must_use]
-pub fn document(chart: &Chart) -> String {
-    format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", draw(chart, true))
-}
-
-fn draw(chart: &Chart, alone: bool) -> String {
-    let drawn = curves(chart).map(|curves| Drawing::new(&curves, &chart.series.unit).draw(&curves));
-    let title = plain(&chart.title);
-    // Within a page the paper begins lower.
-    let above = if alone { 0.0 } else { HEAD };
-    let height = if drawn.is_some() { HEIGHT } else { 88.0 } - above;
-    let markup = html! {
-        svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 {above} {WIDTH} {height}")) width="100%"
-            role="img" aria-labelledby="chart-title chart-words" {
-            title id="chart-title" { (title) }
-            desc id="chart-words" {
-                (words(chart))
-                @if alone { @for mind in &chart.mind { "\n" (plain(mind)) } }
-            }
-            style { (maud::PreEscaped(STYLE)) }
-            @if alone { text class="head" x="8" y="20" { (clipped(&title, WIDTH - 16.0, 15.0)) } }
-            @if let Some(drawn) = &drawn {
-                (drawn)
-            } @else {
-                text x="8" y="52" { "Nothing here has a date, so there is nothing to draw over time." }
-                text x="8" y="76" { (totals(chart)) }
-            }
-        }
+/// Draws it: the paper, and what is on it.
+pub fn draw(chart: &OverTime) -> Drawn {
+    let Some(curves) = curves(chart) else {
+        let markup = html! {
+            text x="8" y="52" { "Nothing here has a date, so there is nothing to draw over time." }
+            text x="8" y="76" { (totals(chart)) }
+        };
+        return Drawn { width: WIDTH, height: 88.0, markup };
     };
-    markup.into_string()
+    Drawn { width: WIDTH, height: HEIGHT, markup: Drawing::new(&curves, &chart.series.unit).draw(&curves) }
 }
 
 /// Scales and amounts of one chart.
@@ -101,9 +61,9 @@ impl<'a> Drawing<'a> {
             (self.axes(curves))
             @if !curves.band.is_empty() { (self.band(curves)) }
             @if !curves.gaps.is_empty() { path fill="url(#too-few)" d=(self.areas(curves)) {} }
-            path.hand d=(self.steps(curves, &curves.on_hand)) {}
-            path.come d=(self.steps(curves, &curves.come)) {}
-            path.wanted d=(self.steps(curves, &curves.wanted)) {}
+            path.stock d=(self.steps(curves, &curves.on_hand)) {}
+            path.supply d=(self.steps(curves, &curves.come)) {}
+            path.demand d=(self.steps(curves, &curves.wanted)) {}
             (self.names(curves))
             @if let Some(worst) = &curves.worst { (self.mark(curves, worst)) }
             (key(curves))
@@ -114,7 +74,7 @@ impl<'a> Drawing<'a> {
         let numbers = round_numbers(self.up.values.1, 6.5);
         let marks = marks(curves.from, curves.to);
         html! {
-            text.quiet x="8" y=(TOP - 14.0) { (self.amounts.heading()) }
+            text.quiet x="8" y=(TOP - 15.0) { "Castings summed up to each day, in " (self.amounts.heading()) }
             @for number in numbers {
                 @let y = at(self.up.at(number));
                 path.grid d=(format!("M{LEFT} {y}H{RIGHT}")) {}
@@ -123,9 +83,9 @@ impl<'a> Drawing<'a> {
             @for mark in marks {
                 @let x = at(self.across.at(curves.days(mark.on)));
                 path.axis d=(format!("M{x} {BOTTOM}v5")) {}
-                text.quiet x=(x) y=(BOTTOM + 19.0) text-anchor="middle" { (mark.label) }
+                text.quiet x=(x) y=(BOTTOM + 20.0) text-anchor="middle" { (mark.label) }
                 @if let Some(year) = &mark.year {
-                    text.quiet x=(x) y=(BOTTOM + 36.0) text-anchor="middle" { (year) }
+                    text.quiet x=(x) y=(BOTTOM + 38.0) text-anchor="middle" { (year) }
                 }
             }
             path.axis d=(format!("M{LEFT} {BOTTOM}H{RIGHT}")) {}
@@ -171,9 +131,9 @@ impl<'a> Drawing<'a> {
     /// Each line is named at its end.
     fn names(&self, curves: &Curves) -> Markup {
         let ends = [
-            ("have come", Curves::last(&curves.come)),
-            ("needed", Curves::last(&curves.wanted)),
-            ("on hand", Curves::last(&curves.on_hand)),
+            ("supply", Curves::last(&curves.come)),
+            ("demand", Curves::last(&curves.wanted)),
+            ("in stock", Curves::last(&curves.on_hand)),
         ];
         let mut labels: Vec<(&str, f64, f64)> =
             ends.into_iter().map(|(name, value)| (name, value, self.up.at(value))).collect();
@@ -182,8 +142,8 @@ impl<'a> Drawing<'a> {
         html! {
             @for ((name, value, end), y) in labels.iter().zip(places) {
                 path.edge d=(format!("M{} {}L{} {}", RIGHT + 1.0, at(*end), RIGHT + 11.0, at(y))) {}
-                text x=(RIGHT + 14.0) y=(at(y - 3.0)) { (name) }
-                text.quiet x=(RIGHT + 14.0) y=(at(y + 12.0)) { (self.amounts.short(*value)) }
+                text x=(RIGHT + 14.0) y=(at(y - 4.0)) { (name) }
+                text.quiet x=(RIGHT + 14.0) y=(at(y + 13.0)) { (self.amounts.short(*value)) }
             }
         }
     }
@@ -194,10 +154,10 @@ impl<'a> Drawing<'a> {
         let wanted = self.up.at(worst.wanted);
         let missing = self.amounts.with_unit(worst.wanted - worst.come);
         // Left of the mark and above the step there is no line: all of them only rise up to here.
-        let (place, anchor) = if x > LEFT + 150.0 { (x - 7.0, "end") } else { (LEFT + 8.0, "start") };
+        let (place, anchor) = if x > LEFT + 130.0 { (x - 7.0, "end") } else { (LEFT + 8.0, "start") };
         html! {
             circle cx=(at(x)) cy=(at(wanted)) r="4" fill="#111" {}
-            text.halo x=(at(place)) y=(at(wanted - 22.0)) text-anchor=(anchor) { (missing) " too few" }
+            text.halo x=(at(place)) y=(at(wanted - 24.0)) text-anchor=(anchor) { "shortage " (missing) }
             text.halo x=(at(place)) y=(at(wanted - 7.0)) text-anchor=(anchor) { "on " (day(worst.from)) }
         }
     }
@@ -209,23 +169,17 @@ fn key(curves: &Curves) -> Markup {
     let swatch = |x: f64, fill: &str| {
         html! { rect x=(x) y=(y - 11.0) width="22" height="13" fill=(fill) stroke="#777" stroke-width=".7" {} }
     };
-    let second = if curves.band.is_empty() { LEFT } else { LEFT + 300.0 };
+    let second = if curves.band.is_empty() { LEFT } else { LEFT + 222.0 };
     html! {
         @if !curves.band.is_empty() {
             (swatch(LEFT, "#e4e4e4"))
-            text.quiet x=(LEFT + 29.0) y=(y) { "castings come in 80 of 100 runs" }
+            text.quiet x=(LEFT + 29.0) y=(y) { "supply in 80 of 100 runs" }
         }
         @if !curves.gaps.is_empty() {
             (swatch(second, "url(#too-few)"))
-            text.quiet x=(second + 29.0) y=(y) { "fewer come than needed" }
+            text.quiet x=(second + 29.0) y=(y) { "demand above supply" }
         }
     }
-}
-
-/// A place on the paper, to a tenth.
-fn at(place: f64) -> String {
-    let tenths = format!("{place:.1}");
-    tenths.strip_suffix(".0").unwrap_or(&tenths).to_owned()
 }
 
 /// Places of labels, sorted, so far apart that none lies on another, all of them within the drawing.
@@ -243,27 +197,4 @@ fn apart(wanted: &[f64]) -> Vec<f64> {
         most = *place - LABEL;
     }
     places
-}
-
-/// A text in XML: the two characters that no XML may hold are shown as unknown.
-fn plain(text: &str) -> String {
-    text.replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
-}
-
-/// As much of a text as fits into a width, at a size of letters.
-fn clipped(text: &str, width: f64, size: f64) -> String {
-    let wide = |c: char| match c {
-        'a'..='z' | ' ' | '0'..='9' | '.' | ',' | '-' => 0.58,
-        ' '..='~' => 0.95,
-        '\u{a0}'..='\u{24f}' => 0.8,
-        _ => 1.3,
-    };
-    let mut left = width / size;
-    for (end, c) in text.char_indices() {
-        left -= wide(c);
-        if left < 1.0 && end + c.len_utf8() < text.len() {
-            return format!("{}…", text.get(..end).unwrap_or_default().trim_end());
-        }
-    }
-    text.to_owned()
 }

@@ -1,27 +1,37 @@
 //! The chart in words, and how its amounts are written.
 
-use super::Chart;
 use super::curves::{Curves, curves};
+use super::{Bars, Chart, OverTime, Picture};
 use crate::http::present::words::{day, digits};
 
-/// The sums, where there are no dates.
-#[must_use]
-pub fn totals(chart: &Chart) -> String {
-    let (total, amounts) = (&chart.series.total, Amounts::new(chart.series.total.stock, &chart.series.unit));
-    let shown = |value| amounts.with_unit(value);
-    format!("Stock {}, needed {}, shortfall {}.", shown(total.stock), shown(total.wanted), shown(total.short))
-}
+/// What stands in place of bars where there are none.
+pub const NOTHING: &str = "No castings are ready by the last day, so there is nothing to draw.";
 
 /// The chart in words.
 #[must_use]
 pub fn words(chart: &Chart) -> String {
+    match &chart.picture {
+        Picture::OverTime(chart) => over_time(chart),
+        Picture::Bars(chart) => bars(chart),
+    }
+}
+
+/// The sums, where there are no dates.
+#[must_use]
+pub fn totals(chart: &OverTime) -> String {
+    let (total, amounts) = (&chart.series.total, Amounts::new(chart.series.total.stock, &chart.series.unit));
+    let shown = |value| amounts.with_unit(value);
+    format!("Supply {}, demand {}, shortage {}.", shown(total.stock), shown(total.wanted), shown(total.short))
+}
+
+fn over_time(chart: &OverTime) -> String {
     let Some(curves) = curves(chart) else { return totals(chart) };
     let amounts = Amounts::new(curves.top, &chart.series.unit);
     let amount = |value| amounts.with_unit(value);
     let (start, end) = (curves.come.first().map_or(0.0, |(_, value)| *value), Curves::last(&curves.come));
     let mut text = format!(
-        "From {} to {}. Castings that have come (solid line): {} at first, {} in the end. Castings needed by then (dashed): {} in \
-         the end. On hand (dotted): {} in the end.",
+        "Castings summed up to each day, from {} to {}. Supply (solid line): {} at first, {} in the end. Demand (dashed line): {} in the \
+         end. In stock (dotted line): {} in the end.",
         day(curves.from),
         day(curves.to),
         amount(start),
@@ -31,18 +41,32 @@ pub fn words(chart: &Chart) -> String {
     );
     text += &match &curves.worst {
         Some(worst) => {
-            format!(" Most are missing on {}: {} (hatched).", day(worst.from), amount(worst.wanted - worst.come))
+            format!(" The largest shortage is {} on {} (hatched).", amount(worst.wanted - worst.come), day(worst.from))
         }
-        None => " On no day are more needed than have come.".to_owned(),
+        None => " On no day is the demand above the supply.".to_owned(),
     };
     if let Some((_, low, high)) = curves.band.last() {
         text += &format!(
-            " In 80 of 100 runs between {} and {} have come in the end (grey band).",
+            " In 80 of 100 runs the supply in the end is between {} and {} (grey band).",
             amount(*low),
             amount(*high)
         );
     }
     text
+}
+
+fn bars(chart: &Bars) -> String {
+    if chart.bars.is_empty() {
+        return NOTHING.to_owned();
+    }
+    let amounts = Amounts::of(chart);
+    let one = |bar: &super::Bar| {
+        let range = bar.range.map(|range| amounts.range(range)).unwrap_or_default();
+        let note = if bar.note.is_empty() { String::new() } else { format!(", {}", bar.note) };
+        format!("{}{note}: {}{range}.", bar.name, amounts.with_unit(bar.value))
+    };
+    let all: Vec<String> = chart.bars.iter().map(one).collect();
+    format!("{}. {}", chart.what, all.join(" "))
 }
 
 /// Amounts as they are written: large ones in millions.
@@ -60,6 +84,18 @@ impl<'a> Amounts<'a> {
         let sizes = [(1e12, "million million "), (1e9, "thousand million "), (1e6, "million ")];
         let (by, word) = sizes.into_iter().find(|(by, _)| top >= *by).unwrap_or((1.0, ""));
         Self { unit, by, word }
+    }
+
+    /// Amounts of bars.
+    pub fn of(chart: &'a Bars) -> Self {
+        let ends = chart.bars.iter().map(|bar| bar.range.map_or(bar.value, |(_, high)| high.max(bar.value)));
+        Self::new(ends.fold(0.0, f64::max), &chart.unit)
+    }
+
+    /// ` (65.9 to 670)`
+    #[must_use]
+    pub fn range(&self, (low, high): (f64, f64)) -> String {
+        format!(" ({} to {})", self.number(low), self.number(high))
     }
 
     /// The unit, as it stands above the axis.

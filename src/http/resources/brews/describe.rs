@@ -2,7 +2,7 @@
 
 use super::BrewsAnswer;
 use super::answer::{BatchOut, BrewOut};
-use crate::http::present::calendar::{Calendar, Task, When, slug};
+use crate::http::present::calendar::{Calendar, Reminder, Task, When, slug};
 use crate::http::present::words::{name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
@@ -122,7 +122,7 @@ fn batches(answer: &BrewsAnswer) -> Table {
 /// One task from start to ready, one from ready to use-by; or an error at `use_at` of each brew without a time.
 fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
     let errors = RequestErrors::body();
-    let mut calendar = Calendar { product: "Brews", name: None, revision: None, tasks: Vec::new() };
+    let mut calendar = Calendar { product: "Brews", revision: None, tasks: Vec::new() };
     let mut untimed = None;
     for of in all_batches(answer) {
         let Some(tasks) = tasks(&of) else {
@@ -146,12 +146,17 @@ fn tasks(of: &Of<'_>) -> Option<[Task; 2]> {
     let (index, brew) = of.brew;
     let id = brew.id.as_deref().map_or_else(|| format!("brew-{index}"), slug);
     let name = brew.name.as_deref().or(brew.id.as_deref()).unwrap_or("tea");
-    let (castings, water) = (&batch.castings, &batch.water);
-    let task = |verb: &str, from, to| Task {
+    let (castings, water) = (shown(&batch.castings), shown(&batch.water));
+    let named = format!("{name}{}", of.of_how_many());
+    let task = |verb: &str, (from, to), summary, reminder| Task {
         id: format!("{id}-{}-{verb}@barrowful", of.place),
         when: When::Times(start, from, to),
-        summary: format!("{verb} {name}{}", of.of_how_many()),
-        details: format!("{} {} of castings in {} {} of water", castings.value, castings.unit, water.value, water.unit),
+        weeks: 1,
+        summary,
+        details: format!("{castings} of castings in {water} of water"),
+        reminder,
     };
-    Some([task("brew", start, ready), task("use", ready, use_by)])
+    let brew = format!("Brew {named}: {castings} of castings in {water} of water");
+    let used = format!("Use {named}: brewed with {water} of water");
+    Some([task("brew", (start, ready), brew, None), task("use", (ready, use_by), used, Some(Reminder::Hour))])
 }

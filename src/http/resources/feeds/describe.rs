@@ -3,10 +3,8 @@
 use super::FeedsAnswer;
 use super::answer::{LayerOut, LayersOut, MaterialOut, StepOut};
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::calendar::{Calendar, Task, When, slug};
 use crate::http::present::words::{day, days, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
@@ -32,11 +30,10 @@ pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
         shown(&castings.store_moisture),
         shown(&castings.dry_matter_in)
     ));
-    description.calendar = Some(calendar(answer));
     description
 }
 
-fn name((index, item): (usize, &MaterialOut)) -> String {
+pub fn name((index, item): (usize, &MaterialOut)) -> String {
     name_of(item.name.as_deref().or(item.id.as_deref()), item.material.as_deref(), "material", index)
 }
 
@@ -134,27 +131,4 @@ fn layers(laid: &LayersOut) -> String {
         laid.later.get(),
         layer(&laid.each)
     )
-}
-
-/// A task for each step; or an error at `start_on` where the steps have no dates.
-fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
-    let tasks = answer.steps.iter().enumerate().map(|step| task(answer, step)).collect::<Option<Vec<_>>>();
-    tasks.map(|tasks| Calendar { product: "Feed", name: None, revision: None, tasks }).ok_or_else(|| {
-        let errors = RequestErrors::body();
-        let detail = "A calendar needs dates: give start_on, the first day of work.";
-        errors.push(JsonPath::root().field("start_on"), ErrorCode::MissingField, detail);
-        errors
-    })
-}
-
-fn task(answer: &FeedsAnswer, (index, step): (usize, &StepOut)) -> Option<Task> {
-    let (of, what) = (of(step), step.kind.replace('_', " "));
-    let summary = if of.is_empty() { what } else { format!("{what}: {of}") };
-    let title = answer.name.as_deref().or(answer.id.as_deref());
-    Some(Task {
-        id: format!("{}-{index}-{}@barrowful", slug(answer.id.as_deref().unwrap_or("feed")), step.kind),
-        when: When::Days(step.starts_on?, step.ends_on?),
-        summary: title.map_or_else(|| summary.clone(), |title| format!("{title}: {summary}")),
-        details: step.text.to_owned(),
-    })
 }

@@ -77,6 +77,10 @@ pub struct BedOut {
     pub comparison: Option<ComparisonOut>,
     /// What the bed is to do.
     pub forecast: Option<ForecastOut>,
+    /// Whether its worms are put in on the first day of the forecast: a running bed has them.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub is_new: bool,
     /// The rules of the cautions that this bed gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -129,6 +133,7 @@ fn bed_out(Bed { asked, area, ways }: &Bed<'_>, view: &View<'_>, cautions: Vec<&
         from_feed: fed.map(|(list, found)| FromFeedOut::new(list, found, view)),
         comparison: ways.comparison.as_ref().map(|compared| ComparisonOut::new(compared, view)),
         forecast: ways.forecast.as_ref().map(|forecast| ForecastOut::new(forecast, view)),
+        is_new: asked.forecast.as_ref().is_some_and(|forecast| forecast.running.is_none()),
         cautions,
     }
 }

@@ -9,7 +9,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, name_of, shown};
-use crate::http::present::{Cell, Column, Description, Rows, Table};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
 use std::borrow::Cow;
 
@@ -17,6 +17,7 @@ use std::borrow::Cow;
 pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Castings to harvest");
     in_all(answer, &mut description);
+    description.parts.push(Part::Chart(super::chart::chart(answer)));
     description.section("What each bed and heap yields", yields(answer));
     let fed = beds(answer).filter_map(|bed| Some((name(bed), bed.1.from_feed.as_ref()?)));
     description.section("What was fed", from_feed(fed));
@@ -30,6 +31,7 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     let planned: Vec<PlannedBed<'_>> = planned.collect();
     endings(&planned, For::Everyone, &mut description);
     to_do(&planned, For::Everyone, &mut description);
+    description.calendar = Some(super::calendar::calendar(answer));
     description
 }
 

@@ -4,16 +4,13 @@ use super::SeasonsAnswer;
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, days, days_soon, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table, ToDo};
-use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::Account;
 use crate::http::resources::harvests::{PlannedBed, endings, to_do};
 use chrono::{Datelike, Days, NaiveDate};
 use std::collections::{HashMap, HashSet};
-use uuid::Uuid;
 
 /// Describes the answer.
 pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
@@ -48,7 +45,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     account.stock(&mut description);
     to_do(&planned, For::Page, &mut description);
     description.section("What to measure first", measure_first(answer));
-    description.calendar = Some(Ok(calendar(answer)));
+    description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }
 
@@ -249,58 +246,4 @@ fn uncertain(measure: &MeasureOut) -> String {
         (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
         (None, None, None) => String::new(),
     }
-}
-
-/// The name space of the ids of tasks: chosen once at random.
-const SPACE: Uuid = Uuid::from_u128(0x6f2d_2a0e_83c4_4b57_9d1b_c7e0_5a94_1f36);
-
-/// The work as all-day events. Their ids are name-based UUIDs (RFC 9562, section 5.5; RFC 7986, section 5.3, asks for ids that tell
-/// nothing) of what is done and what for, never of when: importing again updates.
-fn calendar(answer: &SeasonsAnswer) -> Calendar {
-    let mut seen: HashMap<String, u32> = HashMap::new();
-    let task = |task: &TaskOut| {
-        let key = key(answer, task);
-        let before = seen.entry(key.clone()).or_default();
-        let id = Uuid::new_v5(&SPACE, format!("{key}{before}").as_bytes()).to_string();
-        *before += 1;
-        let when = When::Days(task.on, task.until.unwrap_or(task.on));
-        Task { id, when, summary: task.text.clone(), details: details(task) }
-    };
-    let tasks = answer.work.iter().map(task).collect();
-    let name = answer.name.clone().or_else(|| answer.id.clone());
-    Calendar { product: "Season", name, revision: Some(answer.revision.unwrap_or_default()), tasks }
-}
-
-/// Amounts and containers, one on a line.
-fn details(task: &TaskOut) -> String {
-    let quantities = [&task.volume, &task.mass, &task.depth];
-    let amounts = quantities.into_iter().flatten().map(shown);
-    let sacks = task.sacks.map(|sacks| if sacks == 1 { "1 sack".to_owned() } else { format!("{sacks} sacks") });
-    let containers = Some(containers(&task.in_containers)).filter(|text| !text.is_empty());
-    amounts.chain(sacks).chain(containers).chain(task.note.clone()).collect::<Vec<_>>().join("\n")
-}
-
-/// What a task is, apart from its day: every part is reported by its length, so that no two of them run into one another.
-fn key(answer: &SeasonsAnswer, task: &TaskOut) -> String {
-    let number = |n: Option<u32>| n.map(|n| n.to_string()).unwrap_or_default();
-    let season = match (&answer.id, &answer.name) {
-        (Some(id), _) => format!("id {id}"),
-        (None, Some(name)) => format!("name {name}"),
-        (None, None) => String::new(),
-    };
-    let of = |item: Option<&ReferenceOut>| {
-        item.map(|item| item.id.as_ref().map_or_else(|| format!("index {}", item.index), |id| format!("id {id}")))
-            .unwrap_or_default()
-    };
-    let parts = [
-        season,
-        of(task.worm_bed.as_ref()),
-        of(task.demand.as_ref()),
-        number(task.cycle),
-        number(task.layer),
-        // What is prepared or bought is distinguished by the shortage it is for.
-        task.by.map(|by| by.to_string()).unwrap_or_default(),
-        task.kind.to_owned(),
-    ];
-    parts.iter().map(|part| format!("{}:{part};", part.len())).collect()
 }

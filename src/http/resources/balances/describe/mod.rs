@@ -7,7 +7,7 @@ mod stock;
 
 use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, StockOut};
 use crate::http::output::{CautionOut, QuantityOut};
-use crate::http::present::chart::{Chart, Series};
+use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
 use crate::http::present::words::{name_of, shown};
 use crate::http::present::{Description, Part};
@@ -104,8 +104,7 @@ impl Account<'_> {
         let of_all = cautions.iter().map(|caution| format!("{}: {}", caution.severity, caution.in_words()));
         Chart {
             title: title.unwrap_or("Castings over time").to_owned(),
-            series: self.series.clone(),
-            band: of_runs.collect(),
+            picture: Picture::OverTime(OverTime { series: self.series.clone(), band: of_runs.collect() }),
             mind: of_all.collect(),
         }
     }

@@ -1,0 +1,88 @@
+//! The paper of every chart (SVG 1.1): its style, its title, its words for those who do not see it.
+
+use super::Chart;
+use super::words::words;
+use maud::{Markup, html};
+
+/// What is drawn, and the size of its paper.
+pub struct Drawn {
+    /// How wide it is.
+    pub width: f64,
+    /// How high it is.
+    pub height: f64,
+    /// What is on it.
+    pub markup: Markup,
+}
+
+/// The room of the title, which a page shows in words of its own.
+const HEAD: f64 = 26.0;
+/// The size of the letters of the title.
+const TITLE: f64 = 17.0;
+
+const STYLE: &str = "\
+.chart{background:#fff}\
+.chart text{font:15px Georgia,'Times New Roman',serif;fill:#111}\
+.chart .head{font-size:17px}\
+.chart .quiet{fill:#333}\
+.chart .grid{stroke:#ccc;stroke-width:1;fill:none}\
+.chart .axis{stroke:#111;stroke-width:1;fill:none}\
+.chart .supply{stroke:#111;stroke-width:2.4;fill:none}\
+.chart .demand{stroke:#111;stroke-width:2;stroke-dasharray:7 4;fill:none}\
+.chart .stock{stroke:#333;stroke-width:1.2;stroke-dasharray:1.5 2.5;fill:none}\
+.chart .edge{stroke:#777;stroke-width:.7;fill:none}\
+.chart .bar{fill:#999;stroke:#111;stroke-width:.7}\
+.chart .halo{stroke:#fff;stroke-width:4;stroke-linejoin:round;paint-order:stroke}";
+
+/// Puts what is drawn on its paper, below its title where it stands `alone`.
+pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
+    let title = plain(&chart.title);
+    // Within a page the paper begins lower.
+    let above = if alone { 0.0 } else { HEAD };
+    let (width, height) = (drawn.width, drawn.height - above);
+    let markup = html! {
+        svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 {above} {width} {height}")) width="100%"
+            role="img" aria-labelledby="chart-title chart-words" {
+            title id="chart-title" { (title) }
+            desc id="chart-words" {
+                (words(chart))
+                @if alone { @for mind in &chart.mind { "\n" (plain(mind)) } }
+            }
+            style { (maud::PreEscaped(STYLE)) }
+            @if alone { text class="head" x="8" y="20" { (clipped(&title, width - 16.0, TITLE)) } }
+            (drawn.markup)
+        }
+    };
+    markup.into_string()
+}
+
+/// A place on the paper, to a tenth.
+#[must_use]
+pub fn at(place: f64) -> String {
+    let tenths = format!("{place:.1}");
+    tenths.strip_suffix(".0").unwrap_or(&tenths).to_owned()
+}
+
+/// A text in XML: the two characters that no XML may hold are shown as unknown.
+#[must_use]
+pub fn plain(text: &str) -> String {
+    text.replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
+}
+
+/// As much of a text as fits into a width, at a size of letters.
+#[must_use]
+pub fn clipped(text: &str, width: f64, size: f64) -> String {
+    let wide = |c: char| match c {
+        'a'..='z' | ' ' | '0'..='9' | '.' | ',' | '-' => 0.58,
+        ' '..='~' => 0.95,
+        '\u{a0}'..='\u{24f}' => 0.8,
+        _ => 1.3,
+    };
+    let mut left = width / size;
+    for (end, c) in text.char_indices() {
+        left -= wide(c);
+        if left < 1.0 && end + c.len_utf8() < text.len() {
+            return format!("{}…", text.get(..end).unwrap_or_default().trim_end());
+        }
+    }
+    text.to_owned()
+}

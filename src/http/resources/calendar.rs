@@ -1,0 +1,165 @@
+//! Work at beds and for demands as tasks of a calendar: amounts in the titles, watering week by week, reminders of last days.
+
+use super::ReferenceOut;
+use crate::garden::cautions::Rule;
+use crate::garden::dates::weeks;
+use crate::garden::seasons::work::TaskKind;
+use crate::http::output::{CautionOut, Number, QuantityOut};
+use crate::http::present::calendar::{Reminder, Task, When};
+use crate::http::present::words::{containers, day, shown};
+use chrono::NaiveDate;
+use std::collections::HashMap;
+use uuid::Uuid;
+
+/// A piece of work.
+pub struct Work<'a> {
+    /// What is done.
+    pub kind: TaskKind,
+    /// The day, or the first of several.
+    pub on: NaiveDate,
+    /// The last of several.
+    pub until: Option<NaiveDate>,
+    /// What the bed or the demand is called; empty where it is for none.
+    pub at: String,
+    /// Which layer, from 1.
+    pub layer: Option<u32>,
+    /// By volume.
+    pub volume: Option<&'a QuantityOut>,
+    /// By mass.
+    pub mass: Option<&'a QuantityOut>,
+    /// How deep a layer is when fresh.
+    pub depth: Option<&'a QuantityOut>,
+    /// The volume in the caller's containers.
+    pub in_containers: &'a [QuantityOut],
+    /// How many sacks.
+    pub sacks: Option<u64>,
+    /// The day by which what is prepared or bought is needed.
+    pub by: Option<NaiveDate>,
+    /// What to mind with it.
+    pub note: Option<&'a str>,
+    /// Whether its day has passed.
+    pub is_past: bool,
+}
+
+impl Work<'_> {
+    /// Its task, with the headings of the cautions that it gives reason for.
+    pub fn task(&self, id: String, cautions: &[CautionOut]) -> Task {
+        let weeks = self.until.filter(|_| self.kind == TaskKind::Water).map_or(1, |last| weeks(self.on, last));
+        let last = self.until.filter(|_| self.kind != TaskKind::Water).unwrap_or(self.on);
+        let at = if self.at.is_empty() { String::new() } else { format!(": {}", self.at) };
+        let is_last_day = matches!(self.kind, TaskKind::StartPreparing | TaskKind::BuySacks);
+        Task {
+            id,
+            when: When::Days(self.on, last),
+            weeks,
+            summary: format!("{}{at}", self.title(weeks)),
+            details: self.details(weeks, cautions).join("\n"),
+            reminder: (is_last_day && !self.is_past).then_some(Reminder::Week),
+        }
+    }
+
+    /// What is done with how much of it.
+    fn title(&self, weeks: u32) -> String {
+        let amount = self.volume.map(|volume| shown(&likely(volume, weeks))).unwrap_or_default();
+        let counted = counted(self.in_containers, weeks);
+        let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
+        match self.kind {
+            TaskKind::StartPreparing => format!("Last day to start producing {amount}{counted}{by}"),
+            TaskKind::BuySacks => format!("Last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
+            TaskKind::PutWormsIn => {
+                format!("Introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
+            }
+            TaskKind::LayFeed => format!("Lay {amount} of feed{counted}"),
+            TaskKind::Water if weeks > 1 => format!("Water with {amount} each week{counted}"),
+            TaskKind::Water => format!("Water with {amount}{counted}"),
+            TaskKind::LetFinish => "Lay no more feed, let the bed finish".to_owned(),
+            TaskKind::Harvest => format!("Take out {amount} and spread it to dry{counted}"),
+            TaskKind::SieveAndStore => format!("Sieve and store {amount} of castings{counted}"),
+            TaskKind::Apply => format!("Apply {amount} of castings{counted}"),
+        }
+    }
+
+    /// Amounts, containers, what to mind: one on a line.
+    fn details(&self, weeks: u32, cautions: &[CautionOut]) -> Vec<String> {
+        let one = |amount: &QuantityOut| shown(&part(amount, weeks));
+        let amounts = [self.volume, self.mass, self.depth].into_iter().flatten().map(one);
+        let each: Vec<QuantityOut> = self.in_containers.iter().map(|amount| part(amount, weeks)).collect();
+        let counted = Some(containers(&each)).filter(|text| !text.is_empty());
+        let layer = self.layer.map(|layer| format!("layer {layer}"));
+        let all = self.volume.zip(self.until).filter(|_| weeks > 1);
+        let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
+        let rule = match self.kind {
+            TaskKind::Harvest | TaskKind::SieveAndStore | TaskKind::Apply => Some(Rule::Handling),
+            _ => None,
+        };
+        let heading = rule.and_then(|rule| heading(rule, cautions));
+        let note = self.note.map(str::to_owned);
+        amounts.chain(self.sacks.map(sacks)).chain(counted).chain(layer).chain(all).chain(note).chain(heading).collect()
+    }
+}
+
+/// An equal part of an amount.
+fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
+    let of = |value: Number| Number::rounded(value.get() / f64::from(parts));
+    QuantityOut { value: of(amount.value), low: amount.low.map(of), high: amount.high.map(of), ..amount.clone() }
+}
+
+/// ` (2½ buckets)`: an equal part of an amount in the caller's containers; nothing without any.
+pub fn counted(in_containers: &[QuantityOut], parts: u32) -> String {
+    let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
+    let text = containers(&each);
+    if text.is_empty() { text } else { format!(" ({text})") }
+}
+
+/// The likely value of an equal part of an amount.
+pub fn likely(amount: &QuantityOut, parts: u32) -> QuantityOut {
+    QuantityOut { low: None, high: None, ..part(amount, parts) }
+}
+
+fn sacks(count: u64) -> String {
+    if count == 1 { "1 sack".to_owned() } else { format!("{count} sacks") }
+}
+
+/// The heading of a caution, if the answer has it: `Warning: Protect yourself from dust and germs.`
+pub fn heading(rule: Rule, cautions: &[CautionOut]) -> Option<String> {
+    let caution = cautions.iter().find(|caution| caution.rule == rule.text().rule)?;
+    let (first, rest) = caution.severity.split_at_checked(1)?;
+    Some(format!("{}{rest}: {}.", first.to_uppercase(), caution.heading))
+}
+
+/// The name space of the ids of tasks: chosen once at random.
+const SPACE: Uuid = Uuid::from_u128(0x6f2d_2a0e_83c4_4b57_9d1b_c7e0_5a94_1f36);
+
+/// Ids of tasks: name-based UUIDs (RFC 9562, section 5.5; RFC 7986, section 5.3, asks for ids that tell nothing) of what is done and what
+/// for, never of when, so importing again updates.
+#[derive(Default)]
+pub struct Ids {
+    seen: HashMap<String, u32>,
+}
+
+impl Ids {
+    /// The id of a task that these parts tell from others; the same parts again get the next id. Every part is written with its length,
+    /// so that no two of them run into one another.
+    pub fn next<'p>(&mut self, parts: impl IntoIterator<Item = &'p str>) -> String {
+        let key: String = parts.into_iter().map(|part| format!("{}:{part};", part.len())).collect();
+        let before = self.seen.entry(key.clone()).or_default();
+        let id = Uuid::new_v5(&SPACE, format!("{key}{before}").as_bytes()).to_string();
+        *before += 1;
+        id
+    }
+}
+
+/// What tells an answer from others: its id, else its name.
+pub fn scope(id: Option<&str>, name: Option<&str>) -> String {
+    match (id, name) {
+        (Some(id), _) => format!("id {id}"),
+        (None, Some(name)) => format!("name {name}"),
+        (None, None) => String::new(),
+    }
+}
+
+/// What tells an item from others of its list: its id, else its place, which no id can imitate.
+pub fn item(of: Option<&ReferenceOut>) -> String {
+    of.map(|of| of.id.as_ref().map_or_else(|| format!("index {}", of.index), |id| format!("id {id}")))
+        .unwrap_or_default()
+}

@@ -1,0 +1,63 @@
+//! The steps of a mix as a calendar of all-day events.
+
+use super::FeedsAnswer;
+use super::answer::{MaterialOut, StepOut};
+use super::describe::name;
+use crate::garden::cautions::Rule;
+use crate::garden::feeds::StepKind;
+use crate::http::output::QuantityOut;
+use crate::http::present::calendar::{Calendar, Task, When, slug};
+use crate::http::present::words::shown;
+use crate::http::resources::calendar::{counted, heading, likely};
+use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
+
+/// A task for each step; or an error at `start_on` where the steps have no dates.
+pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
+    let tasks = answer.steps.iter().enumerate().map(|step| task(answer, step)).collect::<Option<Vec<_>>>();
+    tasks.map(|tasks| Calendar { product: "Feed", revision: None, tasks }).ok_or_else(|| {
+        let errors = RequestErrors::body();
+        let detail = "A calendar needs dates: give start_on, the first day of work.";
+        errors.push(JsonPath::root().field("start_on"), ErrorCode::MissingField, detail);
+        errors
+    })
+}
+
+fn task(answer: &FeedsAnswer, (index, step): (usize, &StepOut)) -> Option<Task> {
+    let title = answer.name.as_deref().or(answer.id.as_deref());
+    let summary = summary(answer, step);
+    let is_dusty = step.kind == StepKind::Shred.as_str() || step.kind == StepKind::ShredAgain.as_str();
+    let heading = is_dusty.then(|| heading(Rule::Shredding, &answer.cautions)).flatten();
+    Some(Task {
+        id: format!("{}-{index}-{}@barrowful", slug(answer.id.as_deref().unwrap_or("feed")), step.kind),
+        when: When::Days(step.starts_on?, step.ends_on?),
+        weeks: 1,
+        summary: title.map_or_else(|| summary.clone(), |title| format!("{title}: {summary}")),
+        details: heading.into_iter().chain([step.text.to_owned()]).collect::<Vec<_>>().join("\n"),
+        reminder: None,
+    })
+}
+
+/// `soak: leaves of the lane 42.3 kg (10 barrows), with 94 L of water`
+fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
+    let what = step.kind.replace('_', " ");
+    let named = step.materials.iter().filter_map(|of| Some((of.index, answer.materials.get(of.index)?)));
+    let listed: Vec<String> = named.map(material).collect();
+    let of = if listed.is_empty() { what } else { format!("{what}: {}", listed.join("; ")) };
+    let (water, amount) = (&answer.water, |amount: &QuantityOut| shown(&likely(amount, 1)));
+    let starter = Some(&water.starter).filter(|starter| starter.value.get() > 0.0);
+    let starter = starter.map(|starter| format!(" and {} of starter", amount(starter))).unwrap_or_default();
+    let more = [
+        (StepKind::Soak, format!(", with {} of water{starter}", amount(&water.soak))),
+        (StepKind::RehydrateManure, format!(", with {} of water", amount(&water.rehydration))),
+        (StepKind::Mix, format!(": {} in all, with {} of extra water", amount(&answer.mix.mass), amount(&water.extra))),
+    ];
+    let more = more.into_iter().find(|(kind, _)| kind.as_str() == step.kind).map(|(_, more)| more);
+    let layer = answer.layers.as_ref().filter(|_| step.kind == StepKind::FirstLayer.as_str());
+    let layer = layer.map(|laid| format!(": {}, {} deep", amount(&laid.first.volume), amount(&laid.first.depth)));
+    format!("{of}{}", more.or(layer).unwrap_or_default())
+}
+
+/// `leaves of the lane 42.3 kg (10 barrows)`
+fn material((index, item): (usize, &MaterialOut)) -> String {
+    format!("{} {}{}", name((index, item)), shown(&likely(&item.mass, 1)), counted(&item.in_containers, 1))
+}

@@ -1,0 +1,79 @@
+//! The work of a season as a calendar of all-day events.
+
+use super::SeasonsAnswer;
+use super::answer::TaskOut;
+use crate::garden::seasons::work::TaskKind;
+use crate::http::present::calendar::{Calendar, Reminder, Task, When};
+use crate::http::present::words::{name_of, shown};
+use crate::http::resources::balances::StockOut;
+use crate::http::resources::calendar::{Ids, Work, item, scope};
+
+/// The work, and the last days of lots.
+pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
+    let mut ids = Ids::default();
+    let season = scope(answer.id.as_deref(), answer.name.as_deref());
+    let task = |task: &TaskOut| {
+        let work = work(task)?;
+        let id = ids.next(parts(&season, task).iter().map(String::as_str));
+        Some(work.task(id, &answer.cautions))
+    };
+    let mut tasks: Vec<Task> = answer.work.iter().filter_map(task).collect();
+    let lots = answer.stock.iter().enumerate();
+    tasks.extend(lots.filter_map(|lot| last_day(&season, lot, &mut ids)));
+    Calendar { product: "Season", revision: Some(answer.revision.unwrap_or_default()), tasks }
+}
+
+fn work(task: &TaskOut) -> Option<Work<'_>> {
+    let kind = TaskKind::ALL.iter().copied().find(|kind| kind.as_str() == task.kind)?;
+    let bed = task.worm_bed.as_ref().map(|bed| bed.called("worm bed"));
+    let demand = task.demand.as_ref().map(|demand| demand.called("demand"));
+    Some(Work {
+        kind,
+        on: task.on,
+        until: task.until,
+        at: bed.or(demand).unwrap_or_default(),
+        layer: task.layer,
+        volume: task.volume.as_ref(),
+        mass: task.mass.as_ref(),
+        depth: task.depth.as_ref(),
+        in_containers: &task.in_containers,
+        sacks: task.sacks,
+        by: task.by,
+        note: task.note.as_deref(),
+        is_past: task.overdue,
+    })
+}
+
+/// What a task is, apart from its day. What is prepared or bought is distinguished by the shortage it is for.
+fn parts(season: &str, task: &TaskOut) -> [String; 7] {
+    let number = |n: Option<u32>| n.map(|n| n.to_string()).unwrap_or_default();
+    [
+        season.to_owned(),
+        item(task.worm_bed.as_ref()),
+        item(task.demand.as_ref()),
+        number(task.cycle),
+        number(task.layer),
+        task.by.map(|by| by.to_string()).unwrap_or_default(),
+        task.kind.to_owned(),
+    ]
+}
+
+/// The last day of a lot that has one.
+fn last_day(season: &str, (index, lot): (usize, &StockOut), ids: &mut Ids) -> Option<Task> {
+    let on = lot.use_by?;
+    let of = lot.id.as_ref().map_or_else(|| format!("index {index}"), |id| format!("id {id}"));
+    let name = name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index);
+    Some(Task {
+        id: ids.next([season, "stock", of.as_str(), "use_by"]),
+        when: When::Days(on, on),
+        weeks: 1,
+        summary: format!("Last day to use: {name}"),
+        details: format!(
+            "{}, of which {} are allocated and {} remain",
+            shown(&lot.amount),
+            shown(&lot.allocated),
+            shown(&lot.remaining)
+        ),
+        reminder: (!lot.past).then_some(Reminder::Week),
+    })
+}

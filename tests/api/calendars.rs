@@ -1,0 +1,193 @@
+//! Calendars: amounts in the titles, watering week by week, names, reminders of last days, what to mind.
+
+use crate::support::{brief, demo, ok, send, service, with};
+use chrono::NaiveDate;
+use reqwest::Method;
+use serde_json::{Value, json};
+
+fn calendar(question: &str, body: &Value) -> (u16, String) {
+    let headers = [("content-type", "application/json"), ("accept", "text/calendar")];
+    let body = serde_json::to_vec(body).unwrap();
+    let answer = send(&service(), (Method::POST, &format!("/v1/{question}")), &headers, body);
+    (answer.status, answer.text().replace("\r\n ", ""))
+}
+
+/// The events, each with its lines.
+fn events(text: &str) -> Vec<Vec<String>> {
+    let blocks = text.split("BEGIN:VEVENT\r\n").skip(1);
+    blocks.map(|block| block.split("END:VEVENT").next().unwrap().lines().map(str::to_owned).collect()).collect()
+}
+
+/// The text of a property of an event, unescaped (RFC 5545, section 3.3.11).
+fn value(event: &[String], name: &str) -> String {
+    let line = event.iter().find_map(|line| line.strip_prefix(&format!("{name}:")));
+    line.unwrap_or_default().replace("\\n", "\n").replace("\\,", ",").replace("\\;", ";")
+}
+
+fn titled<'e>(events: &'e [Vec<String>], start: &str) -> &'e [String] {
+    events.iter().find(|event| value(event, "SUMMARY").starts_with(start)).unwrap_or_else(|| panic!("no {start}"))
+}
+
+#[test]
+fn titles_of_a_season_tell_how_much() {
+    let (_, text) = calendar("seasons", &demo("seasons/kitchen-garden.json"));
+    let events = events(&text);
+    // 3 m x 1 m, a layer of 8 cm: 240 L, 3.7 barrows of 65 L. 1.2 m x 80 cm x 1.6 kg/m2: 1.536 kg of worms.
+    let laid = value(titled(&events, "Lay 240 L of feed (3½ barrows"), "SUMMARY");
+    assert!(laid.ends_with("): bed along the mill wall"), "{laid}");
+    for (start, end) in [
+        ("Introduce 1.5", "kg of worms: box in the grain loft"),
+        ("Lay no more feed, let the bed finish", ": bed along the mill wall"),
+        ("Take out ", "): box in the grain loft"),
+        ("Sieve and store ", "): box in the grain loft"),
+        ("Apply 12 L of castings (1 bucket", "): seed pots"),
+        ("Last day to buy 1 sack", ""),
+        ("Last day to start producing 17.7", ", needed by 25 Mar 2027"),
+        ("Last day to use: barrow in the shed", ""),
+    ] {
+        let titles = events.iter().map(|event| value(event, "SUMMARY"));
+        assert!(titles.clone().any(|title| title.starts_with(start) && title.ends_with(end)), "{start}: {text}");
+    }
+    assert!(value(titled(&events, "Lay 240 L"), "DESCRIPTION").lines().any(|line| line == "layer 1"));
+}
+
+#[test]
+fn watering_is_a_weekly_task_whose_litres_add_up() {
+    let body = demo("seasons/kitchen-garden.json");
+    let answer = ok("seasons", &body);
+    let (_, text) = calendar("seasons", &body);
+    let all = events(&text);
+    let water: Vec<&Vec<String>> = all.iter().filter(|of| value(of, "SUMMARY").starts_with("Water with ")).collect();
+    let tasks: Vec<&Value> = answer["work"].as_array().unwrap().iter().filter(|of| of["kind"] == "water").collect();
+    assert!(water.len() > 5);
+    for (event, task) in water.iter().zip(&tasks) {
+        let day = |of: &Value| of.as_str().unwrap().parse::<NaiveDate>().unwrap();
+        let days = (day(&task["until"]) - day(&task["on"])).num_days() + 1;
+        let rule = value(event, "RRULE").replace("FREQ=WEEKLY;COUNT=", "");
+        let weeks = if rule.is_empty() { 1 } else { rule.parse::<i32>().unwrap() };
+        // As many weeks as lie in the days, to the nearest, and one at least.
+        assert!((i64::from(7 * weeks) - days).abs() <= 3 || (weeks == 1 && days < 7), "{weeks} weeks in {days} days");
+        let title = value(event, "SUMMARY");
+        let each: f64 = title.split(' ').nth(2).unwrap().parse().unwrap();
+        let sum = each * f64::from(weeks);
+        let wanted = task["volume"]["value"].as_f64().unwrap();
+        // Titles are rounded.
+        assert!((sum / wanted - 1.0).abs() < 0.005, "{title}: {sum} of {wanted}");
+        assert_eq!(title.contains("each week"), weeks > 1, "{title}");
+        assert_eq!(value(event, "DESCRIPTION").contains("in all, from "), weeks > 1);
+    }
+    // 7 Dec 2026 to 14 Apr 2027: 129 days, 339.3 L.
+    let long = titled(&all, "Water with 18.8");
+    assert_eq!(value(long, "RRULE"), "FREQ=WEEKLY;COUNT=18");
+    assert_eq!(value(long, "DTSTART;VALUE=DATE"), "20261207");
+    assert_eq!(value(long, "DTEND;VALUE=DATE"), "20261208");
+}
+
+#[test]
+fn last_days_are_reminded_of_a_week_before_unless_they_have_passed() {
+    let body = demo("seasons/kitchen-garden.json");
+    let reminded = |body: &Value| {
+        let (_, text) = calendar("seasons", body);
+        let with = events(&text).into_iter().filter(|event| event.iter().any(|line| line == "TRIGGER:-P7D"));
+        with.map(|event| value(&event, "SUMMARY")).collect::<Vec<_>>()
+    };
+    let titles = reminded(&body);
+    assert_eq!(titles.len(), 5, "{titles:?}");
+    assert!(titles.iter().all(|title| title.starts_with("Last day to ")), "{titles:?}");
+    // On 1 April the start for March and its sacks have passed; the lot may be used until 30 June.
+    let later = reminded(&with(&body, "/as_of", json!("2027-04-01")));
+    assert!(later.iter().any(|title| title.starts_with("Last day to use: ")), "{later:?}");
+    assert!(!later.iter().any(|title| title.contains("needed by 25 Mar 2027")), "{later:?}");
+}
+
+#[test]
+fn calendars_have_a_name_and_say_when_to_read_them_again() {
+    let unnamed = |file: &str| {
+        let mut body = demo(file);
+        let of = body.as_object_mut().unwrap();
+        of.retain(|field, _| field != "name" && field != "id");
+        body
+    };
+    for (question, body, name) in [
+        ("seasons", demo("seasons/kitchen-garden.json"), "Garden behind the mill\\, 2027"),
+        ("seasons", unnamed("seasons/kitchen-garden.json"), "A season of castings"),
+        ("harvests", unnamed("harvests/forecast.json"), "Castings to harvest"),
+        ("feeds", unnamed("feeds/autumn-heap.json"), "Feed for worms"),
+        ("brews", unnamed("brews/drench-for-the-rows.json"), "Castings for compost tea"),
+    ] {
+        let (status, text) = calendar(question, &body);
+        assert_eq!(status, 200, "{text}");
+        for line in [format!("NAME:{name}"), format!("X-WR-CALNAME:{name}")] {
+            assert!(text.lines().any(|known| known == line), "{question}: {line}\n{text}");
+        }
+        // RFC 7986, section 5.7.
+        assert!(text.lines().any(|line| line == "REFRESH-INTERVAL;VALUE=DURATION:P1D"), "{text}");
+    }
+}
+
+#[test]
+fn dusty_work_says_what_to_mind() {
+    for (question, file) in [("seasons", "seasons/kitchen-garden.json"), ("harvests", "harvests/forecast.json")] {
+        let (_, text) = calendar(question, &demo(file));
+        let mut dusty = 0;
+        for event in events(&text) {
+            let is_dusty =
+                ["Sieve ", "Take out ", "Apply "].iter().any(|verb| value(&event, "SUMMARY").starts_with(verb));
+            let warns = value(&event, "DESCRIPTION")
+                .lines()
+                .any(|line| line == "Warning: Protect yourself from dust and germs.");
+            assert_eq!(warns, is_dusty, "{event:?}");
+            dusty += usize::from(is_dusty);
+        }
+        assert!(dusty > 1, "{question}");
+    }
+}
+
+#[test]
+fn beds_to_come_have_a_calendar_of_their_work() {
+    let body = demo("harvests/forecast.json");
+    let forecasts: Vec<Value> = {
+        let answer = ok("harvests", &body);
+        answer["worm_beds"].as_array().unwrap().iter().map(|bed| bed["forecast"].clone()).collect()
+    };
+    let (status, text) = calendar("harvests", &body);
+    assert_eq!(status, 200, "{text}");
+    let all = events(&text);
+    let count = |start: &str| all.iter().filter(|event| value(event, "SUMMARY").starts_with(start)).count();
+    let listed = |list: &str| forecasts.iter().filter_map(|of| of[list].as_array()).map(Vec::len).sum::<usize>();
+    assert_eq!(
+        (count("Lay no more"), count("Take out "), count("Sieve ")),
+        (listed("lots"), listed("lots"), listed("lots"))
+    );
+    assert_eq!(count("Lay ") - count("Lay no more"), listed("layers"));
+    let new = body["worm_beds"].as_array().unwrap().iter().filter(|bed| bed["forecast"].get("running").is_none());
+    assert_eq!(count("Introduce "), new.count());
+    let days: Vec<String> = all.iter().map(|event| value(event, "DTSTART;VALUE=DATE")).collect();
+    assert!(days.is_sorted(), "{days:?}");
+    // A title tells the likely amount, the text its range.
+    let sieved = titled(&all, "Sieve ");
+    assert!(
+        !value(sieved, "SUMMARY").contains("about") && value(sieved, "DESCRIPTION").contains("about "),
+        "{sieved:?}"
+    );
+    // A warmer or colder bed keeps the ids of its work.
+    let ids =
+        |text: &str| events(text).iter().map(|event| value(event, "UID")).collect::<std::collections::BTreeSet<_>>();
+    assert_eq!(ids(&text).len(), all.len());
+    let renamed = calendar("harvests", &with(&body, "/worm_beds/0/name", json!("another name"))).1;
+    assert_eq!(ids(&renamed), ids(&text));
+}
+
+#[test]
+fn a_harvest_without_a_forecast_has_no_calendar_and_says_what_is_missing() {
+    for (file, at) in
+        [("harvests/one-bed.json", "/worm_beds/0/forecast missing_field"), ("heaps", "/worm_beds missing_field")]
+    {
+        let heap = json!({"heaps": [{"kind": "cone", "diameter": "2 m", "height": "1 m"}]});
+        let body = if file == "heaps" { heap } else { demo(file) };
+        let (status, text) = calendar("harvests", &body);
+        assert_eq!(status, 422, "{text}");
+        let problem: Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(brief(problem["errors"].as_array().unwrap()), [at]);
+    }
+}
