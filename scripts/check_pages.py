@@ -28,6 +28,7 @@ FORMS = {"html": "text/html", "svg": "image/svg+xml"}
 QUESTIONS = {
     "applications": ("html",),
     "balances": ("html", "svg"),
+    "brews": ("html",),
     "feeds": ("html",),
     "harvests": ("html", "svg"),
     "seasons": ("html", "svg"),

@@ -68,3 +68,92 @@ fn names_are_text_in_sheets() {
         );
     }
 }
+
+#[test]
+fn cells_name_their_columns_for_screens_without_room_for_a_table() {
+    let page = sheet("balances", &demo("balances/two-lots.json"));
+    // 40 L are needed for the onions, and they get them.
+    for part in
+        ["data-of=\"needed\"><span class=\"q\">40 L</span>", "data-of=\"allocated\"><span class=\"q\">40 L</span>"]
+    {
+        assert!(page.text().contains(part), "{part}\n{}", page.text());
+    }
+    assert!(
+        page.text().contains("@media screen and (max-width:44em){.some,")
+            && page.text().contains("(max-width:62em){.wide,")
+    );
+    assert!(!page.text().contains("<th></th>"), "an empty heading is no heading");
+}
+
+/// Every element of a class, up to its end.
+fn of_class<'p>(page: &'p str, start: &str, end: &str) -> Vec<&'p str> {
+    page.split(start).skip(1).map(|rest| rest.split(end).next().unwrap()).collect()
+}
+
+#[test]
+fn labels_tell_of_each_lot_and_of_each_place_that_gets_castings() {
+    let body = demo("seasons/kitchen-garden.json");
+    let (page, answer) = (sheet("seasons", &body), ok("seasons", &body));
+    let (_, after) = page.text().split_once("<h2>Labels to cut out</h2>").unwrap();
+    let labels = of_class(after, "<div class=\"label\"><b>", "</div></div>");
+    let lots = answer["stock"].as_array().unwrap().len()
+        + answer["worm_beds"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|bed| bed["lots"].as_array().unwrap().len())
+            .sum::<usize>();
+    let served =
+        answer["demands"].as_array().unwrap().iter().filter(|of| of["allocated"]["value"].as_f64() > Some(0.0));
+    assert_eq!(labels.len(), lots + served.count());
+    assert!(
+        labels[0].starts_with("barrow in the shed</b><div>65 L of castings</div><div>use by 30 Jun 2027"),
+        "{}",
+        labels[0]
+    );
+    // 120 pots of 0.5 L with a fifth of castings: 12 L, a bucket.
+    let pots = labels.iter().find(|label| label.starts_with("seed pots")).unwrap();
+    assert_eq!(*pots, "seed pots</b><div>12 L of castings</div><div>1 bucket</div><div>on 20 Feb 2027");
+    // What gets nothing needs no label.
+    let none = with(&demo("balances/two-lots.json"), "/stock", json!([]));
+    assert!(!sheet("balances", &none).text().contains("<h2>Labels to cut out"));
+}
+
+#[test]
+fn the_sheet_of_a_season_has_a_box_for_every_task_of_every_week() {
+    let body = demo("seasons/kitchen-garden.json");
+    let (page, answer) = (sheet("seasons", &body), ok("seasons", &body));
+    let (_, after) = page.text().split_once("<div class=\"plan\">").unwrap();
+    let plan = after.split("<h2>").next().unwrap();
+    let work = answer["work"].as_array().unwrap();
+    assert_eq!(plan.matches("<span class=\"tick\">").count(), work.len());
+    let weeks: std::collections::BTreeSet<_> = work
+        .iter()
+        .map(|task| {
+            use chrono::Datelike;
+            task["on"].as_str().unwrap().parse::<chrono::NaiveDate>().unwrap().iso_week()
+        })
+        .collect();
+    assert_eq!(plan.matches("<h3>Week ").count(), weeks.len());
+    assert!(plan.contains("<h3>Week 38, 14–20 Sep 2026</h3>"));
+}
+
+#[test]
+fn the_sheet_of_a_brew_has_a_box_and_containers_for_each_batch() {
+    let body = json!({
+        "containers": [{"name": "can", "capacity": "10 L"}],
+        "brews": [{"name": "June tea", "water": "120 L", "castings_to_water": "1:10", "brewer": {"capacity": "60 L"},
+            "brewing_time": "36 h", "use_at": "2027-06-10T18:00:00+02:00"}],
+    });
+    let answer = ok("brews", &body);
+    let batch = &answer["brews"][0]["batches"][1];
+    // Two batches of 60 L with 6 L of castings: six cans, and more than half a can.
+    assert_eq!(batch["water_in_containers"], json!([{"value": 6, "unit": "can"}]));
+    assert_eq!(batch["castings_in_containers"], json!([{"value": 0.6, "unit": "can"}]));
+    let page = sheet("brews", &body);
+    let table = page.text().split("<table").nth(1).unwrap().split("</table>").next().unwrap();
+    assert_eq!(table.matches("<span class=\"tick\">").count(), 2);
+    for part in ["June tea, batch 1 of 2", "6 cans", "½ can", "10 Jun 2027 18:00"] {
+        assert!(table.contains(part), "{part}\n{table}");
+    }
+}

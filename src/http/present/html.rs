@@ -2,44 +2,32 @@
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, moment};
-use super::{Description, Part, ToDo, notes};
+use super::{Description, Label, Part, ToDo, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// Black on white, one column, tables with thin rules; numbers right. No colour carries a meaning.
-const STYLE: &str = "\
-@page{margin:15mm}\
-*{box-sizing:border-box}\
-body{font:11pt/1.45 Georgia,'Times New Roman',serif;color:#111;background:#fff;max-width:44em;margin:1.5em auto;padding:0 1em}\
-h1{font-size:1.5em;line-height:1.2;margin:0 0 .2em;overflow-wrap:anywhere}\
-h2{font-size:1.05em;margin:1.6em 0 .4em;border-bottom:1px solid #111;break-after:avoid;overflow-wrap:anywhere}\
-h3{font-size:1em;margin:1.2em 0 .3em;break-after:avoid;overflow-wrap:anywhere}\
-figure{margin:1em 0;max-width:38em;break-inside:avoid}\
-.chart{display:block;width:100%;height:auto}\
-p,li{overflow-wrap:anywhere}\
-p{margin:.4em 0}\
-.small{font-size:.85em;color:#333}\
-table{border-collapse:collapse;width:100%}\
-th,td{text-align:left;vertical-align:top;padding:.25em .6em .25em 0;border-bottom:1px solid #bbb;overflow-wrap:anywhere}\
-th{font-weight:normal;font-style:italic;border-bottom-color:#111}\
-.n{text-align:right}\
-.q{white-space:nowrap}\
-td:not(.n):not(.k){min-width:7em}\
-.wide{font-size:.8em}\
-th,.n{overflow-wrap:normal}\
-.n+:not(.n){padding-left:.6em}\
-.id{overflow-wrap:break-word}\
-.week{break-inside:avoid}\
-.lead{break-after:avoid}\
-thead{break-after:avoid}\
-tr{break-inside:avoid}\
-ul{padding-left:1.2em;margin:.4em 0}\
-li{margin:.3em 0;break-inside:avoid}\
-.tasks{list-style:none;padding-left:0}\
-.tasks li{padding-left:1.5em;text-indent:-1.5em}\
-.tasks .small{text-indent:0}\
-.tick{display:inline-block;width:.9em;height:.9em;border:1px solid #111;vertical-align:-.1em}\
-@media(max-width:34em){body{font-size:10.5pt}th,td{padding-right:.35em}td:not(.n):not(.k){min-width:5em}.q{white-space:normal}}\
-@media print{body{margin:0;padding:0;max-width:none;font-size:10pt}}";
+/// How the page looks.
+const STYLE: &str = include_str!("page.css");
+
+/// A table of these classes on a screen of at most this width becomes a list of its rows, each cell after the heading of its column:
+/// nothing is squeezed, and nothing is wider than the screen.
+const STACKED: [(&str, &str); 2] = [(".some", "44em"), (".wide", "62em")];
+
+/// The rules of stacked tables.
+fn stacked((of, width): (&str, &str)) -> String {
+    const RULES: &str = "\
+{},{} tbody,{} tr,{} th,{} td{display:block;width:auto}\
+{}{font-size:1em}\
+{} thead{display:none}\
+{} tr{border-bottom:1px solid #bbb;padding:.4em 0}\
+{} th{border:0;padding-top:.8em}\
+{} td,{} .n+td{border:0;padding:.05em 0;text-align:left;min-width:0}\
+{} td.n{display:inline-block;margin-right:1.2em}\
+{} td.k{float:left;padding-right:.6em}\
+{} td:empty{display:none}\
+{} .q{white-space:normal}\
+{} td[data-of]::before{content:attr(data-of) ': ';font-style:italic}";
+    format!("@media screen and (max-width:{width}){{{}}}", RULES.replace("{}", of))
+}
 
 /// The page.
 #[must_use]
@@ -52,14 +40,16 @@ pub fn render(description: &Description<'_>) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) @for of in STACKED { (PreEscaped(stacked(of))) } }
             }
             body {
-                h1 { (title) }
-                @if !description.subtitle.is_empty() { p.small { (description.subtitle) } }
-                @for one in &description.parts { (part(one)) }
-                (ending(description))
-                p.small { "Computed with " (crate::http::output::COMPUTED_WITH) ". Figures in brackets are the lower and upper bound." }
+                main {
+                    h1 { (title) }
+                    @if !description.subtitle.is_empty() { p.small { (description.subtitle) } }
+                    @for one in &description.parts { (part(one)) }
+                    div.fine { (ending(description)) }
+                }
+                footer.small { "Computed with " (crate::http::output::COMPUTED_WITH) ". Figures in brackets are the lower and upper bound." }
             }
         }
     };
@@ -74,9 +64,36 @@ fn part(part: &Part) -> Markup {
             Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
             Part::List(points) => ul { @for point in points { li { (point) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (to_do(task)) } },
+            Part::Plan(weeks) => (plan(weeks)),
+            Part::Labels(labels) => (cut_outs(labels)),
             Part::Details => {},
             Part::Chart(of) => figure { (PreEscaped(of.figure())) },
             Part::Table(of) => @if matches!(of.audience, For::Everyone | For::Page) { (table(of)) },
+        }
+    }
+}
+
+/// Weeks with their tasks, in columns where there is room.
+fn plan(weeks: &[(String, Vec<ToDo>)]) -> Markup {
+    html! {
+        div.plan {
+            @for (week, tasks) in weeks {
+                div.week { h3 { (week) } ul.tasks { @for task in tasks { (to_do(task)) } } }
+            }
+        }
+    }
+}
+
+/// Labels with dashed lines to cut along.
+fn cut_outs(labels: &[Label]) -> Markup {
+    html! {
+        @if !labels.is_empty() {
+            h2 { "Labels to cut out" }
+            div.labels {
+                @for label in labels {
+                    div.label { b { (label.name) } @for line in &label.lines { div { (line) } } }
+                }
+            }
         }
     }
 }
@@ -131,6 +148,8 @@ fn columns(table: &Table) -> Vec<Vec<usize>> {
     groups
 }
 
+/// Tables of at most so many columns fit everywhere.
+const FEW: usize = 3;
 /// Tables of more columns than this are printed smaller.
 const NARROW: usize = 7;
 
@@ -141,13 +160,11 @@ fn table(of: &Table) -> Markup {
     html! {
         @if !of.rows.iter().all(|row| row.is_data) {
             @if !of.caption.is_empty() { p.lead { (of.caption) } }
-            table class=[(width > NARROW).then_some("wide")] {
+            table class=[(width > FEW).then_some(if width > NARROW { "wide" } else { "some" })] {
                 thead {
                     tr {
                         @if of.to_tick { td.k {} }
-                        @for column in groups.iter().filter_map(head) {
-                            th class=[class(&column.kind).filter(|class| *class == "n")] { (column.heading.unwrap_or_default().replace('\n', " ")) }
-                        }
+                        @for column in groups.iter().filter_map(head) { (column_heading(column)) }
                     }
                 }
                 @for rows in of.rows.chunk_by(|_, next| next.group.is_none()) {
@@ -163,14 +180,25 @@ fn table(of: &Table) -> Markup {
     }
 }
 
+/// The head of a column; an empty one is no heading.
+fn column_heading(column: &Column) -> Markup {
+    let heading = column.heading.unwrap_or_default().replace('\n', " ");
+    html! {
+        @if heading.is_empty() { td {} } @else { th class=[class(&column.kind).filter(|class| *class == "n")] scope="col" { (heading) } }
+    }
+}
+
 fn line((of, row): (&Table, &Row), groups: &[Vec<usize>]) -> Markup {
     html! {
         tr {
             @if of.to_tick { td.k { @if !row.is_sum { span.tick {} } } }
-            @for group in groups {
+            @for (place, group) in groups.iter().enumerate() {
                 @let cells = group.iter().filter_map(|place| of.columns.get(*place).zip(row.cells.get(*place)));
                 @let filled: Vec<(&Column, &Cell)> = cells.collect();
-                td class=[filled.first().and_then(|(column, _)| class(&column.kind))] {
+                @let first = filled.first();
+                // The first cell of a row is its name.
+                @let heading = first.filter(|(_, cell)| place > 0 && !text(cell).is_empty()).and_then(|(column, _)| column.heading);
+                td class=[first.and_then(|(column, _)| class(&column.kind))] data-of=[heading.filter(|of| !of.is_empty()).map(|of| of.replace('\n', " "))] {
                     @for (i, (column, cell)) in filled.iter().enumerate() { (piece(column, cell, (i, row))) }
                 }
             }

@@ -43,8 +43,12 @@ pub enum Part {
     Table(Table),
     /// Tasks to tick off.
     Tasks(Vec<ToDo>),
-    /// A chart of castings over time.
+    /// A chart.
     Chart(Chart),
+    /// Tasks below the headings of their weeks, for pages only.
+    Plan(Vec<(String, Vec<ToDo>)>),
+    /// Labels to cut out, for pages only.
+    Labels(Vec<Label>),
     /// What follows are details, which a short text leaves out.
     Details,
 }
@@ -60,6 +64,15 @@ pub struct ToDo {
     pub cautions: Vec<&'static str>,
     /// What to mind with it.
     pub mind: Vec<String>,
+}
+
+/// A label to cut out: of a lot, or of a place that gets castings.
+#[derive(Debug)]
+pub struct Label {
+    /// Its name.
+    pub name: String,
+    /// Amount, containers, dates: one on a line.
+    pub lines: Vec<String>,
 }
 
 /// An answer, described once for every form.

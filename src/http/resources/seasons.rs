@@ -7,6 +7,7 @@ mod link;
 mod next;
 mod read;
 mod request;
+mod sheet;
 mod write;
 
 pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsAnswer};

@@ -2,6 +2,7 @@
 
 use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
+use crate::garden::units::Estimate;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
@@ -69,6 +70,12 @@ pub struct BatchOut {
     pub water: QuantityOut,
     /// The castings of this batch.
     pub castings: QuantityOut,
+    /// Its water in the caller's containers of a volume.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub water_in_containers: Vec<QuantityOut>,
+    /// Its castings in the caller's containers of a volume.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub castings_in_containers: Vec<QuantityOut>,
     /// When the castings go into the water.
     #[schema(format = DateTime)]
     pub start: Option<String>,
@@ -98,6 +105,8 @@ impl BatchOut {
         Self {
             water: view.estimate(Role::Water, batch.water),
             castings: view.whole(batch.castings),
+            water_in_containers: view.in_containers(batch.water, None),
+            castings_in_containers: view.in_containers(Estimate::exactly(batch.castings.volume()), None),
             start: batch.times.map(|t| text(t.start)),
             ready: batch.times.map(|t| text(t.ready)),
             use_by: batch.times.map(|t| text(t.use_by)),

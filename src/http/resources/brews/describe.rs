@@ -11,9 +11,9 @@ use chrono::{DateTime, FixedOffset, Utc};
 /// Describes the answer.
 pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Castings for compost tea");
+    description.section("When each batch starts and is ready", batches(answer));
     description.section("What goes into each brew", amounts(answer));
     description.section("How each is brewed", brewing(answer));
-    description.section("When each batch starts and is ready", batches(answer));
     for (brew, stronger) in answer.brews.iter().enumerate().filter_map(|brew| Some((brew, brew.1.stronger.as_ref()?))) {
         description.paragraph(format!(
             "{}: in one round by brewing stronger, {} of castings in {} of water, then {} of water added to the tea.",
@@ -103,8 +103,12 @@ fn at(text: Option<&String>) -> Cell {
 
 fn batches(answer: &BrewsAnswer) -> Table {
     let (water, bulk) = (unit(answer, |brew| &brew.water), unit(answer, |brew| &brew.castings.volume));
+    let filled = |pick: fn(&BatchOut) -> &Vec<crate::http::output::QuantityOut>| {
+        answer.brews.iter().flat_map(|brew| &brew.batches).map(pick).next().map(Vec::as_slice).unwrap_or_default()
+    };
     Rows::of(all_batches(answer), ["batch", "batches"])
         .named("batches")
+        .to_tick()
         .about(|of| ("brews", of.brew.0, name(of.brew)))
         .column(Column::data("brew_index"), |of| of.brew.0)
         .column(Column::data("brew_id"), |of| &of.brew.1.id)
@@ -112,7 +116,13 @@ fn batches(answer: &BrewsAnswer) -> Table {
         .column(Column::data("batch"), |of| of.place + 1)
         .column(Column::words("", "batch"), |of| format!("{}{}", name(of.brew), of.of_how_many()))
         .column(Column::quantity("water", "water", water), |of| &of.batch.water)
+        .column(Column::containers("water", filled(|batch| &batch.water_in_containers)), |of| {
+            &of.batch.water_in_containers
+        })
         .column(Column::quantity("castings", "castings", bulk), |of| &of.batch.castings)
+        .column(Column::containers("castings", filled(|batch| &batch.castings_in_containers)), |of| {
+            &of.batch.castings_in_containers
+        })
         .column(Column::words("start", "start"), |of| at(of.batch.start.as_ref()))
         .column(Column::words("ready", "ready"), |of| at(of.batch.ready.as_ref()))
         .column(Column::words("use_by", "use by"), |of| at(of.batch.use_by.as_ref()))

@@ -1,15 +1,15 @@
 //! The answer described: is there enough, who gets what, what closes the gap, what to do in which week, what to measure.
 
-use super::SeasonsAnswer;
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
+use super::{SeasonsAnswer, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{containers, day, days, days_soon, digits, name_of, shown};
+use crate::http::present::words::{day, days, days_soon, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table, ToDo};
 use crate::http::resources::balances::Account;
 use crate::http::resources::harvests::{PlannedBed, endings, to_do};
-use chrono::{Datelike, Days, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 use std::collections::{HashMap, HashSet};
 
 /// Describes the answer.
@@ -42,9 +42,11 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     how_sure(answer, &mut description);
     account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.section("The plan week by week", work(answer));
+    description.parts.push(sheet::plan(answer));
     account.stock(&mut description);
-    to_do(&planned, For::Page, &mut description);
+    to_do(&planned, For::Long, &mut description);
     description.section("What to measure first", measure_first(answer));
+    description.parts.push(account.labels());
     description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }
@@ -62,7 +64,7 @@ fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
         let cautions = fresh.filter_map(|rule| headings.get(rule)).map(|heading| (*heading).to_owned());
         ToDo {
             when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
-            what: [task.text.clone(), amount(task)].join(": ").trim_end_matches(": ").to_owned(),
+            what: sheet::what(task),
             mind: cautions.chain(task.note.clone()).collect(),
             cautions: task.cautions.clone(),
         }
@@ -73,17 +75,6 @@ fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
         description.heading(format!("What to do in the 30 days from {}", day(first)));
         description.parts.push(Part::Tasks(tasks));
     }
-}
-
-/// How much of what a task takes, in the caller's containers first: `20 buckets (240 L), 80 mm deep`.
-fn amount(task: &TaskOut) -> String {
-    let counted = containers(&task.in_containers);
-    let volume = task.volume.as_ref().map(shown);
-    let volume = volume.map(|volume| if counted.is_empty() { volume } else { format!("{counted} ({volume})") });
-    let mass = task.mass.as_ref().filter(|_| task.volume.is_none()).map(shown);
-    let depth = task.depth.as_ref().map(|depth| format!("{} deep", shown(depth)));
-    let sacks = task.sacks.map(|count| if count == 1 { "1 sack".to_owned() } else { format!("{count} sacks") });
-    [volume, mass, depth, sacks].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// How many of what to measure first a short text names.
@@ -179,10 +170,10 @@ fn work(answer: &SeasonsAnswer) -> Table {
     let mut week = None;
     let tasks = Rows::of(&answer.work, ["task", "tasks"])
         .named("work")
-        .to_tick()
+        .only_for(For::Long)
         .mark(|task: &&TaskOut, row| {
             let this = task.on.iso_week();
-            row.group = (week.replace(this) != Some(this)).then(|| heading(task.on));
+            row.group = (week.replace(this) != Some(this)).then(|| sheet::week(task.on));
         })
         .column(Column::words("", "when"), |task| {
             format!("{} {}", task.on.format("%a"), days(task.on, task.until.unwrap_or(task.on)))
@@ -220,12 +211,6 @@ fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
         .column(Column::data("demand_index"), |task| task.demand.as_ref().map(|of| of.index))
         .column(Column::data("demand_id"), |task| task.demand.as_ref().and_then(|of| of.id.as_ref()))
         .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
-}
-
-fn heading(date: NaiveDate) -> String {
-    let monday = date.week(chrono::Weekday::Mon).checked_first_day().unwrap_or(date);
-    let sunday = monday.checked_add_days(Days::new(6)).unwrap_or(date);
-    format!("Week {}, {}", date.iso_week().week(), days(monday, sunday))
 }
 
 /// What to know better first.

@@ -3,6 +3,7 @@
 mod additional_production;
 mod demands;
 mod gap;
+mod labels;
 mod stock;
 
 use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, StockOut};
@@ -58,10 +59,16 @@ pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
     description.table(stock::by_date(&account, For::Everyone));
     account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.table(stock::both(&account));
+    description.parts.push(account.labels());
     description
 }
 
 impl Account<'_> {
+    /// Labels to cut out.
+    pub fn labels(&self) -> Part {
+        labels::labels(self)
+    }
+
     /// Whether there is enough, and what is not safe.
     pub fn headline(&self, description: &mut Description<'_>) {
         let (stressed, text) = self.headline.split_once(". ").unwrap_or((self.headline, ""));

@@ -1,0 +1,50 @@
+//! Labels to cut out for lots, and for what gets castings.
+
+use super::{Account, called};
+use crate::http::output::QuantityOut;
+use crate::http::present::words::{containers, day, days, name_of, shown};
+use crate::http::present::{Label, Part};
+use crate::http::resources::balances::{DemandOut, StockOut};
+use crate::http::resources::seasons::{SeasonBedOut, SeasonLotOut};
+use chrono::NaiveDate;
+
+/// A label for each lot, each harvest of a bed, and each demand that gets something.
+pub fn labels(account: &Account<'_>) -> Part {
+    let stock = account.stock.iter().enumerate().map(of_lot);
+    let beds = account.beds.iter().enumerate().flat_map(of_bed);
+    let served = account.demands.iter().enumerate().filter(|(_, demand)| demand.allocated.value.get() > 0.0);
+    Part::Labels(stock.chain(beds).chain(served.map(of_demand)).collect())
+}
+
+fn of_lot((index, lot): (usize, &StockOut)) -> Label {
+    let ready = lot.ready_on.map(|on| format!("ready {}", day(on)));
+    let use_by = lot.use_by.map(|on| format!("use by {}", day(on)));
+    Label {
+        name: name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index),
+        lines: std::iter::once(castings(&lot.amount)).chain(ready).chain(use_by).collect(),
+    }
+}
+
+fn of_bed((index, bed): (usize, &SeasonBedOut)) -> Vec<Label> {
+    let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    let label = |lot: &SeasonLotOut| Label {
+        name: format!("{name}, harvest {}", lot.cycle),
+        lines: vec![castings(&lot.amount), format!("ready {}", day(lot.ready_on))],
+    };
+    bed.lots.iter().map(label).collect()
+}
+
+fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
+    let counted = Some(containers(&demand.in_containers)).filter(|text| !text.is_empty());
+    let mut on: Vec<NaiveDate> = demand.allocations.iter().filter_map(|of| of.on).collect();
+    on.sort_unstable();
+    let on = on.first().zip(on.last()).map(|(first, last)| format!("on {}", days(*first, *last)));
+    Label {
+        name: called(demand, index),
+        lines: std::iter::once(castings(&demand.allocated)).chain(counted).chain(on).collect(),
+    }
+}
+
+fn castings(amount: &QuantityOut) -> String {
+    format!("{} of castings", shown(amount))
+}
