@@ -12,15 +12,18 @@ const DEMANDS_PER_BED: usize = 8;
 const DAYS_PER_DEMAND: usize = 4;
 /// So many pairs of a lot that expires and a demand are as much work in a run as a demand. Source: how this service works.
 const PAIRS_PER_DEMAND: usize = 8;
+/// A demand that is open when others open or lots are ready is as much work in a run, each time, as so many demands. Source: how this service
+/// works.
+const DEMANDS_PER_RAISE: usize = 2;
 /// So many looks at what is kept, on one day for one priority and one use-by date or harvest, are as much work in a run as a demand.
 /// Source: how this service works.
 const LOOKS_PER_DEMAND: usize = 8;
 
 impl SeasonPlan {
     /// How much work a run is: demands (each day of a tea counts) and lots, twice where their amount is not certain, + 8 x (beds + their
-    /// harvests) + days of their climates / 4 + demands x lots that expire / 8, and what the rule takes: for each demand the days after
-    /// its first on which others open or lots are ready, + priorities x days x (1 + lots that expire + harvests) / 8, where the days are
-    /// those on which a demand opens or a lot is ready. `climate_days` are those of all climates together.
+    /// harvests) + days of their climates / 4 + demands x lots that expire / 8, and what the rule takes: for each demand twice the days after
+    /// its first on which others open or lots are ready, + priorities x (days on which a demand opens or a lot is ready x (1 + lots that
+    /// expire) + days on which a demand opens x harvests) / 8. `climate_days` are those of all climates together.
     #[must_use]
     pub fn work_of_a_run(&self, season: &Season<'_>, climate_days: usize) -> u64 {
         let weight = |amount: &Amount| if amount.factors.is_empty() { 1 } else { 2 };
@@ -53,9 +56,11 @@ impl SeasonPlan {
         };
         let raised = spans.iter().map(|span| within(&opening, span).saturating_add(within(&ready, span)));
         let priorities: BTreeSet<u8> = self.requirements.iter().map(|requirement| requirement.priority).collect();
-        let looks = (opening.len().saturating_add(ready.len())).saturating_mul(priorities.len());
-        let looks = looks.saturating_mul(expire.saturating_add(harvests).saturating_add(1)) / LOOKS_PER_DEMAND;
-        raised.fold(looks, usize::saturating_add)
+        let looks = (opening.len().saturating_add(ready.len())).saturating_mul(expire.saturating_add(1));
+        // A harvest that comes early changes what is kept for the days after it.
+        let looks = looks.saturating_add(opening.len().saturating_mul(harvests)).saturating_mul(priorities.len());
+        let raised = raised.fold(0, usize::saturating_add).saturating_mul(DEMANDS_PER_RAISE);
+        raised.saturating_add(looks / LOOKS_PER_DEMAND)
     }
 
     /// Refuses more draws than one answer may take beside sharing; answers how many steps of runs are left.
