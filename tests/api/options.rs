@@ -130,3 +130,24 @@ fn prices_that_do_not_fit_are_refused() {
         assert_eq!(reported("seasons", &change), [expected]);
     }
 }
+
+/// In a season each option says how sure it makes everybody of all, by the runs of the season; the same share cannot.
+#[test]
+fn each_option_of_a_season_says_how_sure_it_is() {
+    let answer = ok("seasons", &priced());
+    let of = |kind: &str| {
+        let all = answer["shortfall_options"]["options"].as_array().unwrap();
+        let option = all.iter().find(|option| option["kind"] == kind).unwrap_or_else(|| panic!("{kind}"));
+        option.get("chance_enough").map(|chance| chance["value"].as_f64().unwrap())
+    };
+    // A sack of 40 L is certain, and so is the demand.
+    assert_eq!(of("sacks"), Some(95.0));
+    let (likely, sure) = (of("additional_production").unwrap(), of("additional_production_at_90_percent").unwrap());
+    assert!(likely < sure && sure >= 85.0, "{likely} {sure}");
+    assert_eq!(answer["chance_enough"]["value"], 5);
+    // Without runs no chance is known, and a balance has none.
+    for body in [with(&priced(), "/simulation_runs", json!(0)), demo("balances/two-lots.json")] {
+        let question = if body.get("stock").is_some() { "balances" } else { "seasons" };
+        assert!(options(question, &body).iter().all(|option| option.get("chance_enough").is_none()));
+    }
+}

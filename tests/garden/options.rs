@@ -3,11 +3,15 @@
 use super::balances::{SPAN, date, laws, ml};
 use super::balances_barred::cases;
 use super::balances_shift::requirements;
+use super::seasons::{exact, ranged, season};
 use barrowful::garden::balances::allocation::{Lot, Window, allocate};
 use barrowful::garden::balances::options::{
     OptionKind, Per, ProductionPrices, Sack, ShortfallOption, Situation, UnitPrice, options,
 };
 use barrowful::garden::balances::{Balance, Part, Requirement, balance};
+use barrowful::garden::figures::Off;
+use barrowful::garden::seasons::options::{Change, Runs, chance_with};
+use barrowful::garden::seasons::{Amount, Season, plan};
 use barrowful::garden::units::{Mass, Volume};
 use chrono::NaiveDate;
 use proptest::prelude::*;
@@ -146,4 +150,48 @@ fn worms_and_materials_cost_what_their_prices_say() {
     assert_eq!(cost(worms, vec![leaves, litter]), Some(120.0 + 6.0 + 3.0));
     assert_eq!(cost(None, vec![leaves, None]), Some(6.0));
     assert_eq!(cost(None, vec![None, None]), None);
+}
+
+const RUNS: (u32, u64) = (20_000, 1);
+
+fn played(season: &Season<'_>, change: Change<'_>) -> Option<u32> {
+    let how = Runs { runs: RUNS, most_steps: u64::MAX, climate_days: 0 };
+    chance_with(season, change, how).map(|chance| chance.enough)
+}
+
+fn dated(litres: u64, on: u64) -> (Requirement, Amount) {
+    (requirement(litres, on, 1), Amount::default())
+}
+
+/// Closed form: 55 to 70 L are there, likely 65; 100 L are needed. A sack of 40 L is enough from 60 L on, in the middle between the least and the
+/// likely value: a half of (1 - 1/2)^2 lies below, so 87.5 % of the runs are enough.
+#[test]
+fn a_sack_makes_a_season_as_sure_as_by_hand() {
+    let none = exact();
+    let lot = |litres: u64| Lot { amount: ml(litres * 1_000), ..Lot::default() };
+    let season = season(vec![(lot(65), ranged(55.0, 65.0, 70.0))], vec![dated(100, 10)], &none);
+    let plain = Lot { window: Window { first: Some(date(10)), last: None }, ..lot(40) };
+    let enough = f64::from(played(&season, Change::Bought(plain)).unwrap()) / f64::from(RUNS.0);
+    assert!((enough - 0.875).abs() < 0.01, "{enough}");
+    // A day late it is of no use, and certain castings in plenty are always enough.
+    let late = Lot { window: Window { first: Some(date(11)), last: None }, ..lot(40) };
+    assert_eq!(played(&season, Change::Bought(late)), Some(0));
+    assert_eq!(played(&season, Change::Bought(Lot { window: plain.window, ..lot(45) })), Some(RUNS.0));
+    // As many steps as it takes, and no more.
+    let how = |most_steps| Runs { runs: RUNS, most_steps, climate_days: 0 };
+    let steps = chance_with(&season, Change::Bought(plain), how(u64::MAX)).unwrap().steps;
+    assert!(chance_with(&season, Change::Bought(plain), how(steps)).is_some());
+    assert_eq!(chance_with(&season, Change::Bought(plain), how(steps - 1)), None);
+}
+
+/// 40 L come on day 20, 30 to 50 L of them; 40 L are needed on day 10, and who waits gets them in half of the runs.
+#[test]
+fn waiting_makes_a_season_as_sure_as_what_is_waited_for() {
+    let none = exact();
+    let later = Lot { amount: ml(40_000), window: Window { first: Some(date(20)), last: None }, ..Lot::default() };
+    let season = season(vec![(later, ranged(30.0, 40.0, 50.0))], vec![dated(40, 10)], &none);
+    let plan = plan(&season, Off).unwrap();
+    let enough = f64::from(played(&season, Change::Waiting(&plan.balance.waits)).unwrap()) / f64::from(RUNS.0);
+    assert!((enough - 0.5).abs() < 0.01, "{enough}");
+    assert_eq!(played(&season, Change::Waiting(&[])), Some(0));
 }

@@ -5,6 +5,7 @@ mod calendar;
 mod describe;
 mod link;
 mod next;
+mod options;
 mod read;
 mod request;
 mod sheet;
@@ -115,7 +116,9 @@ fn compute<'a>(
     } else {
         Some(simulate(&season, &plan, runs).map_err(|refusal| context.refuse(root, refusal)).ok()?)
     };
-    Some(Computed { season, plan, chances, prepared })
+    let steps = left.saturating_sub(prepared.as_ref().map_or(0, |prepared| prepared.found.steps));
+    let options = options::chances((&season, &plan), prepared.as_ref(), (read, runs, steps));
+    Some(Computed { season, plan, chances, prepared, options })
 }
 
 /// Tells a refusal of a bed at the field of the request that it is about.

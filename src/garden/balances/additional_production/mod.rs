@@ -21,7 +21,7 @@ pub use size::MOST_CHOICES;
 pub use wait::{CanWait, can_wait};
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
-use crate::garden::beds::{ClockDrawn, Clocks, MOST_LAYERS, SingleCycle};
+use crate::garden::beds::{Bed, ClockDrawn, Clocks, Feed, MOST_LAYERS, SingleCycle, Supply};
 use crate::garden::draws::{Run, Variables};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
@@ -183,6 +183,32 @@ fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
         "a bed takes from 1 to {most} layers before it finishes, by bed.max_depth; for more feed give more ground"
     );
     Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(most)).at("layers"))
+}
+
+/// The beds to prepare that are still in time, each to be laid on the day on which its worms go in; of the size for 90 %, or the likely one.
+#[must_use]
+pub fn as_beds(recipe: &Recipe, plans: &[Preparation], for_90_percent: bool) -> Vec<Bed> {
+    let batch = |plan: &Preparation| if for_90_percent { plan.at_90_percent } else { Some(plan.likely) };
+    let in_time = plans.iter().filter_map(batch).filter(|batch| batch.late.is_none());
+    let bed = |batch: Batch| {
+        Some(Bed {
+            area: batch.area.into(),
+            worms: Some(batch.worms.into()),
+            running: None,
+            start_on: batch.worms_in_on?,
+            feed: Feed {
+                moisture: recipe.moisture.into(),
+                ash: recipe.ash.into(),
+                nitrogen: Some(recipe.nitrogen.into()),
+                supply: Supply::AllAtOnce(batch.feed.into()),
+                assumed: Vec::new(),
+                cautions: Vec::new(),
+            },
+            layers_per_cycle: Some(batch.layers),
+            cycles: Some(1),
+        })
+    };
+    in_time.filter_map(bed).collect()
 }
 
 /// What the means override of the item, for whoever sends a prepared bed back in.

@@ -74,6 +74,8 @@ pub struct Preparations {
     pub bed: Overrides,
     /// True if more worms are put in than the ground carries for good.
     pub crowded: bool,
+    /// The steps that the runs took.
+    pub steps: u64,
 }
 
 impl Offer {
@@ -88,7 +90,7 @@ impl Offer {
             if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
         let climate = climate.ok_or_else(Self::without_climate)?;
         let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
-            return Ok(Preparations { plans: Vec::new(), bed: Overrides::default(), crowded: false });
+            return Ok(Preparations { plans: Vec::new(), bed: Overrides::default(), crowded: false, steps: 0 });
         };
         let choices = if self.layers.is_some() || self.area.is_some() { 1 } else { MOST_CHOICES };
         let each = u64::from(choices);
@@ -102,9 +104,15 @@ impl Offer {
         let looks = u64::try_from(Bounds::of(&means).count()).unwrap_or(u64::MAX).max(1);
         // Each run has a clock of its own.
         let clock = u64::try_from(clocks.count() / DAYS_PER_LOOK).unwrap_or(u64::MAX);
-        check_runs(runs.0, (days, of_all(each.saturating_mul(looks)).saturating_add(clock)), most_steps)?;
+        let each = of_all(each.saturating_mul(looks)).saturating_add(clock);
+        check_runs(runs.0, (days, each), most_steps)?;
         let plans = prepare(&joined, &means)?;
-        Ok(Preparations { crowded: crowded(known, &plans), plans, bed: bed_overrides(&means) })
+        Ok(Preparations {
+            crowded: crowded(known, &plans),
+            plans,
+            bed: bed_overrides(&means),
+            steps: each.saturating_mul(u64::from(runs.0)),
+        })
     }
 
     fn means<'a>(&self, Setting { as_of, known, runs, .. }: Setting<'a>, clocks: &'a Clocks) -> Means<'a> {

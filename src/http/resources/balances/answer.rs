@@ -8,17 +8,16 @@ mod series;
 mod wait;
 mod write;
 
-pub use gap::{MovedOut, WaitOut};
+pub use gap::{GapOut, SackOut};
 pub use options::OptionOut;
 pub(in crate::http::resources) use parts::BalanceParts;
 pub(in crate::http::resources) use series::series;
 pub use write::write;
 pub(in crate::http::resources) use write::{Balanced, Labels};
 
-use crate::http::output::{Answer, Number, Part, QuantityOut};
+use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::balances::additional_production::PrepareOut;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -232,51 +231,6 @@ pub struct DayOut {
     pub expired: QuantityOut,
     /// On hand after this day.
     pub closing_stock: QuantityOut,
-}
-
-/// Options to close the shortfall.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = ShortfallOptions)]
-pub struct GapOut {
-    /// All that can be done, one entry for each way, to compare: the cheapest first, those without a price last. Empty where nothing is
-    /// short.
-    pub options: Vec<OptionOut>,
-    /// Give everybody this share alike.
-    pub pro_rata_share: QuantityOut,
-    /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
-    /// described. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
-    pub sacks: Vec<SackOut>,
-    /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
-    /// castings for them were on hand, so that others get theirs.
-    pub served_later: Vec<MovedOut>,
-    /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
-    /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
-    /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
-    pub later_supply: Vec<WaitOut>,
-    /// Additional production for each day on which something is short; empty where nothing is short or the request
-    /// gives none.
-    pub additional_production: Vec<PrepareOut>,
-}
-
-/// Sacks to buy.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Sacks)]
-pub struct SackOut {
-    /// By this day, the latest on which they still serve everybody; any day will do where there is none.
-    pub by: Option<NaiveDate>,
-    /// True if that day lies before `as_of`: too late to buy.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub past: bool,
-    /// How many sacks to buy.
-    pub count: u64,
-    /// What one of them takes.
-    pub capacity: QuantityOut,
-    /// The price of all these sacks.
-    #[schema(value_type = Option<f64>)]
-    pub cost: Option<Number>,
-    /// In which currency.
-    pub currency: Option<String>,
 }
 
 impl DrawOut {

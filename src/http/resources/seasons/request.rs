@@ -66,11 +66,10 @@ pub struct SeasonsRequest {
     /// The feed and bed for additional production; without it the answer plans none.
     #[validate(nested)]
     pub additional_production: Option<AdditionalProductionRequest>,
-    /// Runs for the chances; 2,000 unless given; 0 for none. Runs times lots of beds may be 5 million at most. Runs may also do 50 million
-    /// steps at most. In each run these count: demands and lots, twice where amounts are not certain; 8 for each bed and each of its
-    /// harvests; a quarter of the days of climates; demands times lots that expire, over 8; for each demand twice the days after its first
-    /// on which others open or lots are ready; priorities times days on which a demand opens or a lot is ready times (1 + lots that
-    /// expire), over 8; priorities times days on which a demand opens times harvests, over 8. Each day of a tea counts as a demand.
+    /// Runs for the chances; 2,000 unless given; 0 for none. Runs x (demands + lots, twice where amounts are not certain, and
+    /// 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that expire / 8 + for each demand the days after its first on which others open or lots are ready +
+    /// priorities x days on which a demand opens or a lot is ready x (1 + lots that expire + harvests) / 8) may be 50 million at most, where
+    /// each day of a tea counts as a demand, and runs x lots of beds 5 million.
     #[validate(nested)]
     pub simulation_runs: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.

@@ -10,6 +10,7 @@ use super::request::SeasonsRequest;
 use crate::garden::assumptions::Assumed;
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
+use crate::garden::balances::options::OptionKind;
 use crate::garden::draws::{Variable, shown_chance};
 use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
@@ -29,6 +30,8 @@ pub struct Computed<'a> {
     pub plan: SeasonPlan,
     pub chances: Option<Chances>,
     pub prepared: Option<Prepared>,
+    /// In how many runs everybody gets all, for each option that was played.
+    pub options: Vec<(OptionKind, u32)>,
 }
 
 /// Writes the answer.
@@ -105,6 +108,12 @@ fn ledger(
         for (demand, of) in ledger.demands.iter_mut().zip(&chances.plan.demands) {
             let chance = |runs| Some(share(shown_chance(runs, chances.plan.runs), view));
             (demand.chance_full, demand.chance_allocated) = (chance(of.full), chance(of.allocated));
+        }
+    }
+    if let Some(chances) = &computed.chances {
+        for option in &mut ledger.shortfall_options.options {
+            let played = computed.options.iter().find(|(kind, _)| kind.as_str() == option.kind);
+            option.chance_enough = played.map(|(_, enough)| share(shown_chance(*enough, chances.plan.runs), view));
         }
     }
     ledger.without_manure(&plan.lots, report);

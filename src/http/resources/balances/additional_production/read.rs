@@ -44,6 +44,8 @@ pub(in crate::http::resources) struct Prepared {
     pub clean: bool,
     /// The currency of the prices.
     pub currency: Option<String>,
+    /// Its own temperatures; those of the season where there are none.
+    pub climate: Option<Climate>,
     prices: ProductionPrices,
 }
 
@@ -156,9 +158,9 @@ impl Preparing {
         let of_bed: Vec<Assumed> = self.of_bed.iter().copied().chain(weather).collect();
         let used: Vec<Assumed> = self.feed.assumed.iter().chain(&of_bed).copied().collect();
         context.note_used(place, &self.overrides, &used);
-        let Self { offer, feed, clean, prices, currency, .. } = self;
+        let Self { offer, feed, clean, prices, currency, climate: own, .. } = self;
         let materials = request.names();
-        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials, clean, prices, currency })
+        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials, clean, prices, currency, climate: own })
     }
 }
 

@@ -4,7 +4,7 @@ use super::GapOut;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{day, shown};
+use crate::http::present::words::{chance, day, shown};
 use crate::http::resources::balances::additional_production::{PrepareOut, Prepared, PreparedBatchOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use chrono::NaiveDate;
@@ -29,6 +29,9 @@ pub struct OptionOut {
     pub past: bool,
     /// What it leaves short, all demands together.
     pub shortfall: QuantityOut,
+    /// The chance that everybody gets all with it, in steps of 5 %; in a season with runs. Left out where the same share is given, and where
+    /// the runs would take too long.
+    pub chance_enough: Option<QuantityOut>,
     /// What it costs: 0 where nothing is bought, left out where the request gives no price. Of additional production, what the worms and
     /// materials that have a price cost; what has none is not bought.
     #[schema(value_type = Option<f64>)]
@@ -54,7 +57,8 @@ impl OptionOut {
         } else {
             "nothing stays short".to_owned()
         };
-        format!("{}{cost}{by}{past}; {left}.", self.text)
+        let chance = self.chance_enough.as_ref().map(|of| format!("; chance that everybody gets all: {}", chance(of)));
+        format!("{}{cost}{by}{past}; {left}{}.", self.text, chance.unwrap_or_default())
     }
 }
 
@@ -75,6 +79,7 @@ impl Balanced<'_> {
             act_by: option.act_by,
             past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
             shortfall: view.whole(option.shortfall),
+            chance_enough: None,
             cost: option.cost.map(Number::rounded),
             currency: option.cost.and(currency).map(str::to_owned),
         };

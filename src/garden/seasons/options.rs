@@ -1,0 +1,70 @@
+//! How sure a season is with what can be done about its shortfall: the same draws, another plan.
+
+use super::plan::{Amount, BedPlan, Season, plan};
+use super::simulation::plan_chances;
+use crate::garden::balances::Requirement;
+use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::shift::LaterSupply;
+use crate::garden::figures::Off;
+
+/// What is changed.
+#[derive(Debug, Clone)]
+pub enum Change<'a> {
+    /// Castings are bought.
+    Bought(Lot),
+    /// Short demands wait.
+    Waiting(&'a [LaterSupply]),
+    /// More beds are laid.
+    Beds(Vec<BedPlan<'a>>),
+}
+
+/// How often a change is played.
+#[derive(Debug, Clone, Copy)]
+pub struct Runs {
+    /// How many runs, from which seed.
+    pub runs: (u32, u64),
+    /// How many steps they may take.
+    pub most_steps: u64,
+    /// The days of all climates of the beds together.
+    pub climate_days: usize,
+}
+
+/// How sure the changed season is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ChangedChance {
+    /// Runs in which everybody gets all.
+    pub enough: u32,
+    /// The steps that it took.
+    pub steps: u64,
+}
+
+/// Answers "in how many runs does everybody get all, with this change?" The season is planned anew with it, and each run has the same draws as
+/// without it. `None` where that takes more steps than there are, or the changed season cannot be planned.
+#[must_use]
+pub fn chance_with<'a>(season: &Season<'a>, change: Change<'a>, how: Runs) -> Option<ChangedChance> {
+    let mut changed = season.clone();
+    match change {
+        Change::Bought(lot) => changed.stock.push((lot, Amount::default())),
+        Change::Waiting(waits) => waits.iter().for_each(|wait| {
+            let demand = changed.requirements.get_mut(wait.demand);
+            demand.into_iter().for_each(|(requirement, _)| requirement.wait_until(wait));
+        }),
+        Change::Beds(beds) => changed.beds.extend(beds),
+    }
+    let planned = plan(&changed, Off).ok()?;
+    let steps = planned.work_of_a_run(&changed, how.climate_days).saturating_mul(u64::from(how.runs.0));
+    if steps > how.most_steps {
+        return None;
+    }
+    let chances = plan_chances(&changed, &planned, how.runs).ok()?;
+    Some(ChangedChance { enough: chances.enough, steps })
+}
+
+impl Requirement {
+    /// Moves the last days before the day of a later supply to that day.
+    fn wait_until(&mut self, wait: &LaterSupply) {
+        for part in &mut self.parts {
+            part.window.last = part.window.last.map(|last| last.max(wait.until));
+        }
+    }
+}
