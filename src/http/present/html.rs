@@ -2,7 +2,7 @@
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, moment};
-use super::{Description, Part, ToDo, notes};
+use super::{Description, Label, Part, ToDo, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// How the page looks.

@@ -46,6 +46,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     account.stock(&mut description);
     to_do(&planned, For::Long, &mut description);
     description.section("What to measure first", measure_first(answer));
+    description.parts.push(account.labels());
     description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }

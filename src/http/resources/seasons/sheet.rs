@@ -17,10 +17,10 @@ pub fn plan(answer: &SeasonsAnswer) -> Part {
 }
 
 fn to_do(task: &TaskOut) -> ToDo {
-    let passed = if task.overdue { " (overdue)" } else { "" };
+    let overdue = if task.overdue { " (overdue)" } else { "" };
     ToDo {
         when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
-        what: what(task) + passed,
+        what: what(task) + overdue,
         mind: task.note.iter().cloned().collect(),
         cautions: task.cautions.clone(),
     }
