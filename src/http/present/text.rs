@@ -33,7 +33,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> String {
 }
 
 /// How many kinds of what is left out are named.
-const NAMED: usize = 4;
+const NAMED: usize = 3;
 
 /// A text in the making.
 struct Writer {

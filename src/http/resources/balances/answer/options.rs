@@ -10,6 +10,7 @@ use crate::http::resources::balances::answer::write::Balanced;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// One thing that can be done about the shortfall, to be compared with the others.
@@ -52,13 +53,10 @@ impl OptionOut {
         };
         let by = self.act_by.map(|by| format!("; act by {}", day(by))).unwrap_or_default();
         let past = if self.past { " (that day has passed)" } else { "" };
-        let left = if self.shortfall.value.get() > 0.0 {
-            format!("{} stay short", shown(&self.shortfall))
-        } else {
-            "nothing stays short".to_owned()
-        };
-        let chance = self.chance_enough.as_ref().map(|of| format!("; chance that everybody gets all: {}", chance(of)));
-        format!("{}{cost}{by}{past}; {left}{}.", self.text, chance.unwrap_or_default())
+        let is_short = self.shortfall.value.get() > 0.0;
+        let left = is_short.then(|| format!("; {} stay short", shown(&self.shortfall))).unwrap_or_default();
+        let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
+        format!("{}{cost}{by}{past}{left}{chance}.", self.text)
     }
 }
 
@@ -90,14 +88,15 @@ impl Balanced<'_> {
 fn text(option: &ShortfallOption, gap: &GapOut, capacity: Option<QuantityOut>) -> String {
     match option.kind {
         OptionKind::ProRataShare => {
-            format!("Give every demand the same share, {} of what it needs", shown(&gap.pro_rata_share))
+            format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
         }
         OptionKind::LaterSupply => {
-            let waits = gap.later_supply.iter().map(|wait| {
-                let (demand, amount) = (wait.demand.called("demand"), shown(&wait.amount));
-                format!("{demand} wait until {} for {amount}", day(wait.until))
-            });
-            format!("Let {}", waits.collect::<Vec<_>>().join(", "))
+            let mut by_day: BTreeMap<NaiveDate, Vec<String>> = BTreeMap::new();
+            for wait in &gap.later_supply {
+                by_day.entry(wait.until).or_default().push(wait.demand.called("demand"));
+            }
+            let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", who.join(", "), day(until)));
+            format!("Let {}", waits.collect::<Vec<_>>().join("; "))
         }
         OptionKind::Sacks => {
             let count = option.sacks.unwrap_or_default();
@@ -115,7 +114,7 @@ fn text(option: &ShortfallOption, gap: &GapOut, capacity: Option<QuantityOut>) -
 fn produce(gap: &GapOut, batch: impl Fn(&PrepareOut) -> Option<&PreparedBatchOut>) -> String {
     let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
     let one = |batch: &PreparedBatchOut| {
-        format!("{} from {} with {} of worms", shown(&batch.castings), shown(&batch.surface_area), shown(&batch.worms))
+        format!("{} on {} with {} of worms", shown(&batch.castings), shown(&batch.surface_area), shown(&batch.worms))
     };
     format!("Produce {}", batches.map(one).collect::<Vec<_>>().join(", and "))
 }

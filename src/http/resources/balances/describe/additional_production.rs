@@ -91,7 +91,7 @@ fn batches(of: &PrepareOut) -> Table {
     lines.extend(some.map(|(what, pick)| line(what, &|batch| shown(pick(batch)))));
     lines.push(line("layers", &|batch| batch.layers.to_string()));
     Rows::of(lines, ["line on a preparation", "lines on preparations"])
-        .only_for(For::Page)
+        .only_for(For::Long)
         .column(Column::words("", ""), |(what, _)| what.clone())
         .column(Column::words("", "likely"), |(_, [likely, _])| likely.clone())
         .column(Column::words("", "for a chance of 90 %"), |(_, [_, sure])| sure.clone())
@@ -151,7 +151,7 @@ fn slip(slip: &SlipOut) -> String {
 /// Other numbers of layers.
 fn choices(choices: &[ChoiceOut]) -> Table {
     Rows::of(choices, ["choice of layers", "choices of layers"])
-        .only_for(For::Page)
+        .only_for(For::Long)
         .captioned("More layers take less ground and fewer worms, and an earlier start:")
         .column(Column::count("", "layers"), |choice: &&ChoiceOut| choice.layers)
         .column(Column::shown("ground"), |choice| &choice.surface_area)
