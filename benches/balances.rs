@@ -8,6 +8,7 @@ use barrowful::garden::balances::size::Size;
 use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::units::Millilitres;
+use barrowful::garden::work::Work;
 use chrono::{Days, NaiveDate};
 use std::hint::black_box;
 use std::time::Instant;
@@ -107,7 +108,7 @@ fn main() {
             let (mut longest, mut slowest): ((f64, u64, _), f64) = ((0.0, 0, None), 0.0);
             for (supply, asked) in all.into_iter().flat_map(|one| all.map(|other| (one, other))) {
                 let case = case((supply, asked), (lots, parts, priorities), kind, 7);
-                let Ok(work) = Size::of(&case.lots, &case.requirements).check() else { continue };
+                let Ok(work) = Size::of(&case.lots, &case.requirements).check(Work::default()) else { continue };
                 let begin = Instant::now();
                 black_box(balance(&case.lots, &case.requirements, None));
                 let seconds = begin.elapsed().as_secs_f64();

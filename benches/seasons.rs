@@ -15,6 +15,7 @@ use barrowful::garden::draws::{Drawn, Variable, Variables};
 use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::{Amount, BedPlan, Factor, Season, SeasonPlan, plan, plan_chances, simulate};
 use barrowful::garden::units::{Area, Density, Mass, Millilitres, Share, Temperature, TemperatureDifference, Volume};
+use barrowful::garden::work::Work;
 use chrono::{Days, NaiveDate};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -83,6 +84,7 @@ fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
         until: day(364),
         sack: None,
         request: none,
+        beside: Work::default(),
     }
 }
 
@@ -173,6 +175,7 @@ fn of_shape((lots, demands, days, priorities, expire): Shape, none: &Overrides) 
         until: day(364),
         sack: None,
         request: none,
+        beside: Work::default(),
     }
 }
 

@@ -12,7 +12,7 @@ use actix_web::{App, HttpResponse, HttpServer, web};
 use barrowful::garden::balances::allocation::{Demand, Lot, Window, allocate};
 use barrowful::garden::units::Millilitres;
 use barrowful::http::resources::applications::Applications;
-use barrowful::http::resources::ask;
+use barrowful::http::resources::ask::ask;
 use barrowful::http::serve::Running;
 use barrowful::http::settings::Settings;
 use barrowful::http::wire::parse;

@@ -56,23 +56,31 @@ impl Work {
         MOST_STEPS.saturating_sub(self.0)
     }
 
-    /// How many of [`MOST_STEPS_OF_RUNS`] are there beside this. A step of a run takes 5/4 of a step at the most.
+    /// So many steps of runs. A step of a run takes 5/4 of a step at the most.
+    #[must_use]
+    pub const fn of_runs(steps: u64) -> Self {
+        Self((steps / 4).saturating_mul(5).saturating_add(5))
+    }
+
+    /// How many of [`MOST_STEPS_OF_RUNS`] are there beside this.
     #[must_use]
     pub const fn runs_beside(self) -> u64 {
         let left = self.left() / 5 * 4;
         if left < MOST_STEPS_OF_RUNS { left } else { MOST_STEPS_OF_RUNS }
     }
 
-    /// Refuses more than one answer may take. `what` says which numbers multiply, `mend` what to reduce.
+    /// Refuses more than one answer may take, with what it takes beside this. `what` says which numbers multiply, `mend` what to reduce.
     ///
     /// # Errors
     /// `too_large` above [`MOST_STEPS`].
-    pub fn check(self, what: &str, mend: &str) -> Result<(), Refusal> {
-        if self.0 <= MOST_STEPS {
+    pub fn check(self, beside: Self, what: &str, mend: &str) -> Result<(), Refusal> {
+        let all = self.and(beside).0;
+        if all <= MOST_STEPS {
             return Ok(());
         }
-        let times = self.0.div_ceil(MOST_STEPS);
-        let detail = format!("{what}: that is up to {times} times the work that one answer may take; {mend}");
+        let times = all.div_ceil(MOST_STEPS);
+        let before = if self.0 <= MOST_STEPS { ", with all that was answered before it," } else { "" };
+        let detail = format!("{what}: that is{before} up to {times} times the work that one answer may take; {mend}");
         Err(Refusal::new(Reason::TooLarge, detail))
     }
 }

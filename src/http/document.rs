@@ -5,12 +5,13 @@ mod shapes;
 
 use super::problem::{Kind, Problem};
 use super::resources::applications::Applications;
+use super::resources::ask::ask;
 use super::resources::balances::Balances;
 use super::resources::brews::Brews;
 use super::resources::feeds::Feeds;
 use super::resources::harvests::Harvests;
 use super::resources::seasons::Seasons;
-use super::resources::{Example, Question, ask};
+use super::resources::{Example, Question};
 use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;

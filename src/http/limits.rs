@@ -65,6 +65,8 @@ pub const MAX_RATIO: f64 = 10_000.0;
 pub const MAX_NAME: u64 = 100;
 /// The longest name of a currency, in characters.
 pub const MAX_CURRENCY: u64 = 10;
+/// The most variants of a request.
+pub const MAX_VARIANTS: u64 = 20;
 /// The most errors reported in one answer.
 pub const MAX_FAULTS: usize = 100;
 /// The least urgent priority.

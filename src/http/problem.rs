@@ -176,10 +176,15 @@ impl Problem {
     /// The errors as lines of text, for a cell.
     #[must_use]
     pub fn as_line(&self) -> String {
-        let reported: Vec<&str> = self.errors.iter().map(|e| e.detail.as_str()).collect();
-        let text = if reported.is_empty() { self.detail.clone() } else { reported.join(" ") };
-        let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+        let line: String = self.in_words().chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
         format!("# {line}")
+    }
+
+    /// The errors as sentences, one after another.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let reported: Vec<&str> = self.errors.iter().map(|e| e.detail.as_str()).collect();
+        if reported.is_empty() { self.detail.clone() } else { reported.join(" ") }
     }
 
     /// The answer.

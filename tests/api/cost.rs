@@ -4,11 +4,12 @@ use crate::support::{demo, errors, get, ok};
 use barrowful::garden::work::{MOST_STEPS, Work};
 use barrowful::http::limits::MAX_STEPS_AT_ONCE;
 use barrowful::http::problem::Problem;
+use barrowful::http::resources::Question;
 use barrowful::http::resources::applications::Applications;
+use barrowful::http::resources::ask::ask_within;
 use barrowful::http::resources::balances::Balances;
 use barrowful::http::resources::brews::Brews;
 use barrowful::http::resources::seasons::Seasons;
-use barrowful::http::resources::{Question, ask_within};
 use barrowful::http::wire;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -81,6 +82,33 @@ fn what_sharing_takes_is_not_there_for_draws() {
         demand.as_object_mut().unwrap().remove("minimum");
     }
     assert!(beside_leasts < most(&body));
+}
+
+#[test]
+fn the_work_of_variants_counts_together() {
+    let problem = |variant: &Value| variant.get("problem").map(|problem| problem["errors"][0].clone());
+    // Up to 4 million steps each, of 80 million: the last ones have no place.
+    let mut body = batches_and_leasts(10, 0, 100);
+    body["variants"] = (0..20).map(|n| json!({"name": n.to_string(), "change": {}})).collect();
+    let answer = ok("balances", &body);
+    let found: Vec<Option<Value>> = answer["variants"].as_array().unwrap().iter().map(problem).collect();
+    let answered = found.iter().filter(|problem| problem.is_none()).count();
+    assert!((15..20).contains(&answered), "{answered}");
+    assert!(found[..answered].iter().all(Option::is_none));
+    let first = found[answered].as_ref().unwrap();
+    assert_eq!((&first["pointer"], &first["code"]), (&json!("/demands"), &json!("too_large")));
+    assert!(first["detail"].as_str().unwrap().contains("with all that was answered before it"), "{first}");
+
+    // What the season itself takes is not there for the draws of its variant.
+    let mut season = batches_and_leasts(10, 5, 12);
+    season["until"] = json!("2030-12-31");
+    season["simulation_runs"] = json!(100_000);
+    let alone = errors("seasons", &season)[0]["max"].as_f64().unwrap();
+    season["simulation_runs"] = json!(0);
+    season["variants"] = json!([{"name": "drawn", "change": {"simulation_runs": 100_000}}]);
+    let drawn = problem(&ok("seasons", &season)["variants"][0]).unwrap();
+    assert_eq!((&drawn["pointer"], &drawn["code"]), (&json!("/simulation_runs"), &json!("too_large")));
+    assert!(drawn["max"].as_f64().unwrap() < alone, "{drawn} beside {alone}");
 }
 
 #[test]

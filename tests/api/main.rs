@@ -45,4 +45,5 @@ mod sheets;
 mod short_requests;
 mod support;
 mod syntax;
+mod variants;
 mod waiting;

@@ -1,23 +1,13 @@
 //! The forms of a season and of a balance besides JSON: tables, sheets, charts, calendars.
 
-use crate::support::{Answer, brief, demo, demo_files, get, ok, post, q, send, service, with};
+use crate::support::{brief, demo, demo_files, form, get, ok, post, q, with};
 use base64::Engine;
 use base64::prelude::BASE64_URL_SAFE_NO_PAD;
 use chrono::{Days, NaiveDate};
-use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
-
-fn form(question: &str, accept: &str, body: &Value) -> Answer {
-    let headers = [("content-type", "application/json"), ("accept", accept)];
-    let body = serde_json::to_vec(body).unwrap();
-    let answer = send(&service(), (Method::POST, &format!("/v1/{question}")), &headers, body);
-    assert_eq!(answer.status, 200, "{question} as {accept}: {}", answer.text());
-    assert_eq!(answer.header("cache-control"), "no-store");
-    answer
-}
 
 /// The rows of a table by the names of their columns.
 fn table(body: &Value, which: &str) -> Vec<BTreeMap<String, String>> {

@@ -73,6 +73,16 @@ pub fn post(resource: &str, body: &Value) -> Answer {
     post_bytes(resource, serde_json::to_vec(body).unwrap())
 }
 
+/// Posts a question that must be answered in this form.
+pub fn form(question: &str, accept: &str, body: &Value) -> Answer {
+    let headers = [("content-type", "application/json"), ("accept", accept)];
+    let body = serde_json::to_vec(body).unwrap();
+    let answer = send(&service(), (Method::POST, &format!("/v1/{question}")), &headers, body);
+    assert_eq!(answer.status, 200, "{question} as {accept}: {}", answer.text());
+    assert_eq!(answer.header("cache-control"), "no-store");
+    answer
+}
+
 /// Posts a question that must be answered. Every answer is checked for what holds of all of them.
 pub fn ok(resource: &str, body: &Value) -> Value {
     let answer = post(resource, body);

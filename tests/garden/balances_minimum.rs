@@ -12,6 +12,7 @@ use barrowful::garden::balances::size::Size;
 use barrowful::garden::balances::{Balance, Part, Requirement, balance};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::Share;
+use barrowful::garden::work::Work;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -442,9 +443,9 @@ fn the_work_of_sharing_grows_with_each_of_its_numbers() {
     // (10 + 100) x (100 + 10 + 12).
     assert_eq!(work.count(), 13_420);
     assert_eq!(Size { leasts: 2, ..size }.work().count(), 7 * 13_420);
-    assert!(Size { lots: 1_000, parts: 10_000, portions: true, priorities: 3, ..size }.check().is_ok());
-    let refusal = Size { lots: 10, parts: 20_100, leasts: 100, ..size }.check().unwrap_err();
+    assert!(Size { lots: 1_000, parts: 10_000, portions: true, priorities: 3, ..size }.check(Work::default()).is_ok());
+    let refusal = Size { lots: 10, parts: 20_100, leasts: 100, ..size }.check(Work::default()).unwrap_err();
     assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("demands")));
-    let refusal = Size { lots: 1_000, parts: 10_000, barred: true, ..size }.check().unwrap_err();
+    let refusal = Size { lots: 1_000, parts: 10_000, barred: true, ..size }.check(Work::default()).unwrap_err();
     assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("enforce_application_to_harvest_interval")));
 }

@@ -16,6 +16,7 @@ use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::work::{Task, TaskKind, work};
 use barrowful::garden::seasons::{Amount, BedPlan, Chances, Factor, Season, SeasonPlan, plan, simulate};
 use barrowful::garden::units::{Millilitres, Volume};
+use barrowful::garden::work::Work;
 use chrono::NaiveDate;
 
 pub fn ml(litres: f64) -> Millilitres {
@@ -81,7 +82,15 @@ pub fn season<'a>(
     requirements: Vec<(Requirement, Amount)>,
     request: &'a Overrides,
 ) -> Season<'a> {
-    Season { beds: Vec::new(), stock, requirements, until: on("2027-12-31"), sack: None, request }
+    Season {
+        beds: Vec::new(),
+        stock,
+        requirements,
+        until: on("2027-12-31"),
+        sack: None,
+        request,
+        beside: Work::default(),
+    }
 }
 
 pub fn played(season: &Season<'_>, runs: (u32, u64)) -> (SeasonPlan, Chances) {

@@ -64,11 +64,11 @@ impl Size {
         sharing.times(1 + SHARINGS_FOR_LEAST * self.leasts)
     }
 
-    /// Refuses what takes too long to share.
+    /// Refuses what takes too long to share beside other work of the same answer.
     ///
     /// # Errors
     /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `enforce_application_to_harvest_interval` where lots are barred and nobody has a least, else at `demands`.
-    pub fn check(self) -> Result<Work, Refusal> {
+    pub fn check(self, beside: Work) -> Result<Work, Refusal> {
         let Self { lots, parts, priorities, leasts, .. } = self;
         let mut what = format!(
             "{lots} lots are shared among {parts} demands (each day of a tea counts as one) in {priorities} priorities"
@@ -89,7 +89,7 @@ impl Size {
         mend.extend(["fewer lots, demands or priorities", "brews of fewer batches"]);
         let mend = format!("ask for {}, or split the request", mend.join(", or "));
         let work = self.work();
-        work.check(&what, &mend).map_err(|refusal| {
+        work.check(beside, &what, &mend).map_err(|refusal| {
             refusal.at(if self.barred && leasts == 0 { "enforce_application_to_harvest_interval" } else { "demands" })
         })?;
         Ok(work)

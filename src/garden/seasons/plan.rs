@@ -74,6 +74,8 @@ pub struct Season<'a> {
     pub sack: Option<Millilitres>,
     /// What the request knows better.
     pub request: &'a Overrides,
+    /// Work of the same answer beside this season.
+    pub beside: Work,
 }
 
 /// A season as planned, at the likely values.
@@ -129,7 +131,7 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
     }
     let requirements: Vec<Requirement> =
         season.requirements.iter().map(|(requirement, _)| requirement.clone()).collect();
-    let sharing = Size::of(&lots, &requirements).check().map_err(|refusal| (None, refusal))?;
+    let sharing = Size::of(&lots, &requirements).check(season.beside).map_err(|refusal| (None, refusal))?;
     let balance = balance_until(&lots, &requirements, season.sack, Some(season.until));
     Ok(SeasonPlan { forecasts, lots, requirements, balance, sharing })
 }

@@ -73,13 +73,13 @@ impl SeasonPlan {
         let each = self.work_of_a_run(season, climate_days);
         let work = u64::from(runs).saturating_mul(each);
         let drawn = u64::from(runs).saturating_mul(of_beds);
-        // What sharing takes is not there for the draws.
-        let limit = self.sharing.runs_beside();
+        // What sharing takes, and what else is answered, is not there for the draws.
+        let limit = self.sharing.and(season.beside).runs_beside();
         if work <= limit && drawn <= MOST_DATES_KEPT {
             return Ok(limit.saturating_sub(work));
         }
         let most = (limit / each.max(1)).min(MOST_DATES_KEPT / of_beds.max(1));
-        let beside = if limit < MOST_STEPS_OF_RUNS { ", beside the work of sharing," } else { "" };
+        let beside = if limit < MOST_STEPS_OF_RUNS { ", beside the rest of the work," } else { "" };
         let detail = format!(
             "for {demands} demands, {lots} lots and {climate_days} days of climate of the beds{beside} use at most \
              {most} draws, or split the request"

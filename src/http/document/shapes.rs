@@ -83,17 +83,23 @@ pub fn describe_properties(api: &mut OpenApi) {
     }
 }
 
-/// Every object of a request is closed, since its reader refuses what it does not know.
+/// Every object of a request is closed, since its reader refuses what it does not know; but those that take anything.
 pub fn close_requests(api: &mut OpenApi) {
     let all = within(api, |operation| json(&operation.request_body));
     let schemas = api.components.as_mut().map(|components| components.schemas.iter_mut());
     for (_, schema) in schemas.into_iter().flatten().filter(|(name, _)| all.contains(*name)) {
         if let RefOr::T(Schema::Object(object)) = schema
             && object.schema_type == SchemaType::Type(Type::Object)
+            && !is_free(object)
         {
             object.additional_properties = Some(Box::new(AdditionalProperties::FreeForm(false)));
         }
     }
+}
+
+/// Whether an object takes any member: a change of a request, which is read as a request once it is merged.
+fn is_free(object: &Object) -> bool {
+    matches!(object.additional_properties.as_deref(), Some(AdditionalProperties::FreeForm(true)))
 }
 
 /// The names of the schemas that a part of the operations refers to, and of those within them.

@@ -27,6 +27,7 @@ use crate::garden::formulas::VolumeOfMass;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfVolume};
 use crate::garden::units::{Dimension, End, Estimate, Mass, Measured, Reader, Volume};
+use crate::garden::work::Work;
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
@@ -61,6 +62,10 @@ pub struct RequestContext<'f> {
     batches: Cell<usize>,
     /// Where figures are recorded, where they are to be explained.
     pub recording: Option<&'f Recording>,
+    /// Work of the same answer before this request: that of what this one is a variant of.
+    pub beside: Work,
+    /// Work that this request took so far.
+    spent: Cell<Work>,
 }
 
 /// Fields that are of use only beside others.
@@ -85,7 +90,26 @@ impl<'f> RequestContext<'f> {
             us_customary: RefCell::default(),
             batches: Cell::default(),
             recording: None,
+            beside: Work::default(),
+            spent: Cell::default(),
         }
+    }
+
+    /// Whether the request is a variant of another.
+    #[must_use]
+    pub fn is_variant(&self) -> bool {
+        self.beside > Work::default()
+    }
+
+    /// Notes work that is done for this request.
+    pub fn spend(&self, work: Work) {
+        self.spent.set(self.spent.get().and(work));
+    }
+
+    /// The work that this request took so far.
+    #[must_use]
+    pub fn spent(&self) -> Work {
+        self.spent.get()
     }
 
     /// The same containers and assumptions, with errors and notes of its own: to look ahead.

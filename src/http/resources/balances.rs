@@ -14,6 +14,7 @@ pub(in crate::http::resources) use describe::Account;
 pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
+use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
@@ -25,6 +26,7 @@ use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 
 /// The question's marker.
@@ -57,10 +59,23 @@ impl Question for Balances {
         let preparing = request::preparing(request, context);
         let fits = few_enough(request.demands.len() + request.stock.len(), context);
         let question = request::read(request, context)?;
+        context.spend(request.fields().work(&context.apart(&RequestErrors::default())));
         let balance = question.balance(context)?;
         let prepared = request::prepared((request, &question), context, preparing?, &balance)?;
         fits?;
         Some(answer::write(request, (&question, prepared.as_ref()), &balance, (context, view)))
+    }
+
+    fn variants(request: &Self::Request) -> &[VariantRequest] {
+        request.variants.as_deref().unwrap_or_default()
+    }
+
+    fn outcome(answer: &Self::Answer, name: &str) -> Option<OutcomeOut> {
+        Some(answer.outcome(name))
+    }
+
+    fn compare(answer: &mut Self::Answer, variants: Vec<VariantOut>) {
+        answer.part.variants = variants;
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

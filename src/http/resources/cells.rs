@@ -6,10 +6,11 @@ mod flat;
 mod params;
 mod query;
 
+use super::Question;
 use super::applications::{self, Applications};
+use super::ask::with_request;
 use super::brews::{self, Brews};
 use super::harvests::{self, Harvests};
-use super::{Question, with_request};
 use crate::garden::units::{Dimension, Estimate, Measured};
 use crate::http::answer::{Accepted, text};
 use crate::http::input::RequestContext;

@@ -1,6 +1,7 @@
 //! One file or folder per resource, each in the same order: request, samples, read, response, handler.
 
 pub mod applications;
+pub mod ask;
 pub mod balances;
 pub mod brews;
 pub(crate) mod calendar;
@@ -11,10 +12,10 @@ pub mod reference;
 pub mod seasons;
 #[cfg(test)]
 mod traces;
+pub mod variants;
 
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::Containers;
 use crate::garden::work::Work;
 use crate::http::input::RequestContext;
 use crate::http::input::assumptions::AssumptionsInput;
@@ -22,15 +23,14 @@ use crate::http::input::containers::ContainerList;
 use crate::http::limits::MAX_EXPLAINED;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
-use crate::http::output::{Answer, Echo, Recording, Report, explain};
+use crate::http::output::{Answer, Echo, Report, explain};
 use crate::http::present::Description;
-use crate::http::problem::Problem;
-use crate::http::wire::{self, JsonPath, Node, RequestErrors};
+use crate::http::wire::JsonPath;
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
-use std::cell::Cell;
 use utoipa::ToSchema;
 use validator::Validate;
+use variants::{OutcomeOut, VariantOut, VariantRequest};
 
 /// What every request may say besides its question.
 #[derive(Debug, Clone, Copy)]
@@ -104,62 +104,24 @@ pub trait Question {
     /// About how much work it is, before any of it is done. `ahead` only looks ahead: what it finds wrong is reported later.
     fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work;
 
+    /// The variants of the request, to be answered beside it; none where the question takes none.
+    fn variants(_request: &Self::Request) -> &[VariantRequest] {
+        &[]
+    }
+
+    /// What is kept of an answer to compare it with others, under this name. `None` where the question takes no variants.
+    fn outcome(_answer: &Self::Answer, _name: &str) -> Option<OutcomeOut> {
+        None
+    }
+
+    /// Puts its variants into an answer.
+    fn compare(_answer: &mut Self::Answer, _variants: Vec<VariantOut>) {}
+
     /// The answer described, for every form but JSON.
     fn describe(answer: &Self::Answer) -> Description<'_>;
 
     /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
     const TABLES: &'static [&'static str] = &[];
-}
-
-/// Runs a question from a tree to its answer.
-///
-/// # Errors
-/// A problem with every error of the request.
-pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
-    with_request::<Q, _>(tree, Q::answer).map_err(|errors| Problem::errors(errors, tree))
-}
-
-/// As [`ask`], unless it is more than so much work: then `None`, and nothing is done.
-///
-/// # Errors
-/// A problem with every error of the request.
-pub fn ask_within<Q: Question>(tree: &Node<'_>, most: Work) -> Result<Option<Q::Answer>, Problem> {
-    let is_more = Cell::new(false);
-    let answer = with_request::<Q, _>(tree, |request, context, view| {
-        let unheard = RequestErrors::default();
-        is_more.set(Q::work(request, &context.apart(&unheard)) > most);
-        if is_more.get() { None } else { Q::answer(request, context, view) }
-    });
-    if is_more.get() {
-        return Ok(None);
-    }
-    answer.map(Some).map_err(|errors| Problem::errors(errors, tree))
-}
-
-/// Reads and checks the request, then lets `compute` go on with it. `Err` holds the errors.
-pub fn with_request<Q: Question, T>(
-    tree: &Node<'_>,
-    compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
-) -> Result<T, RequestErrors> {
-    let errors = RequestErrors::default();
-    let answer = wire::read::<Q::Request>(tree, JsonPath::root(), &errors).and_then(|request| {
-        wire::check(&request, JsonPath::root(), &errors);
-        let frame = Q::frame(&request);
-        let recording = (frame.explain == Some(true)).then(Recording::default);
-        let mut context = RequestContext::new(&errors);
-        context.recording = recording.as_ref();
-        let system = frame.units.unwrap_or_default();
-        context.reader.us_customary = system == System::Us;
-        context.read_containers(frame.containers);
-        context.read_assumptions(frame.assumptions);
-        let containers: Containers = context.reader.containers.clone();
-        let view = View { system, containers: &containers, recording: recording.as_ref() };
-        compute(&request, &context, &view)
-    });
-    match answer {
-        Some(answer) if errors.is_empty() => Ok(answer),
-        _ => Err(errors),
-    }
 }
 
 /// Puts a part into its envelope, with what was noted while the request was read.

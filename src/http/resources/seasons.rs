@@ -15,10 +15,11 @@ pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsA
 pub use link::link_season;
 pub use request::SeasonsRequest;
 
+use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::balances::additional_production::shortages;
 use crate::garden::refusal::Refusal;
-use crate::garden::seasons::{plan, simulate};
+use crate::garden::seasons::{Season, SeasonPlan, plan, simulate};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -29,10 +30,13 @@ use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
-use crate::http::wire::JsonPath;
+use crate::http::wire::{JsonPath, RequestErrors};
 use actix_web::{HttpResponse, post};
 use read::Read;
 use write::Computed;
+
+/// Steps to forecast a layer and to write it. Source: how this service works.
+const STEPS_FOR_LAYER: u64 = 600;
 
 /// The question's marker.
 pub struct Seasons;
@@ -81,6 +85,18 @@ impl Question for Seasons {
         Some(write::write(request, (&read, &computed), (context, view)))
     }
 
+    fn variants(request: &Self::Request) -> &[VariantRequest] {
+        request.variants.as_deref().unwrap_or_default()
+    }
+
+    fn outcome(answer: &Self::Answer, name: &str) -> Option<OutcomeOut> {
+        Some(answer.outcome(name))
+    }
+
+    fn compare(answer: &mut Self::Answer, variants: Vec<VariantOut>) {
+        answer.part.variants = variants;
+    }
+
     fn describe(answer: &Self::Answer) -> Description<'_> {
         describe::describe(answer)
     }
@@ -99,6 +115,7 @@ fn compute<'a>(
         None => context.refuse(root, refusal),
     });
     let plan = plan.ok()?;
+    context.spend(work_of(request, (read, &season, &plan), context));
     let left = context.keep(root, plan.check_runs(&season, read.runs.0, read.climate_days())).unwrap_or(0);
     // A request with errors gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
     let runs = if context.errors.is_empty() { read.runs } else { (0, read.runs.1) };
@@ -117,8 +134,23 @@ fn compute<'a>(
         Some(simulate(&season, &plan, runs).map_err(|refusal| context.refuse(root, refusal)).ok()?)
     };
     let steps = left.saturating_sub(prepared.as_ref().map_or(0, |prepared| prepared.found.steps));
-    let options = options::chances((&season, &plan), prepared.as_ref(), (read, runs, steps));
+    // Of a variant, the chances of its options are not kept.
+    let runs_of_options = if context.is_variant() { (0, runs.1) } else { runs };
+    let (options, taken) = options::chances((&season, &plan), prepared.as_ref(), (read, runs_of_options, steps));
+    context.spend(Work::of_runs(taken));
     Some(Computed { season, plan, chances, prepared, options })
+}
+
+/// How much work the plan and its runs are.
+fn work_of(
+    request: &SeasonsRequest,
+    (read, season, plan): (&Read, &Season<'_>, &SeasonPlan),
+    context: &RequestContext<'_>,
+) -> Work {
+    let layers = plan.forecasts.iter().map(|forecast| forecast.layers.len()).sum();
+    let runs = u64::from(read.runs.0).saturating_mul(plan.work_of_a_run(season, read.climate_days()));
+    let sharing = request.fields().work(&context.apart(&RequestErrors::default())).max(plan.sharing);
+    sharing.and(Work::of(layers, STEPS_FOR_LAYER)).and(Work::of_runs(runs))
 }
 
 /// Tells a refusal of a bed at the field of the request that it is about.

@@ -1,13 +1,14 @@
 //! What is recorded of the worked requests, computed anew from its sources: the bounds of each figure are its value at corners of the
 //! sources that it comes of, so no source is counted twice and none is left out.
 
+use super::Question;
 use super::applications::Applications;
+use super::ask::with_request;
 use super::balances::Balances;
 use super::brews::Brews;
 use super::feeds::Feeds;
 use super::harvests::Harvests;
 use super::seasons::Seasons;
-use super::{Question, with_request};
 use crate::garden::figures::{Book, Ends, Entry, Origin};
 use crate::garden::formulas::unit;
 use crate::garden::units::Dimension;

@@ -19,6 +19,7 @@ const NOUNS: &[(&str, &str)] = &[
     ("monthly_means", "month"),
     ("stock", "lot"),
     ("values", "day"),
+    ("variants", "variant"),
     ("worm_beds", "bed"),
 ];
 

@@ -74,6 +74,16 @@ impl<'a> Node<'a> {
         }
     }
 
+    /// How many values it holds, itself included.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        1 + match self {
+            Self::List(items) => items.iter().map(Self::count).sum(),
+            Self::Object(members) => members.iter().map(|(_, value)| value.count()).sum::<usize>(),
+            _ => 0,
+        }
+    }
+
     /// The text, if this is one.
     #[must_use]
     pub fn as_text(&self) -> Option<&str> {

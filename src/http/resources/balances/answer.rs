@@ -3,6 +3,7 @@
 mod gap;
 mod headline;
 mod options;
+mod outcome;
 mod parts;
 mod series;
 mod wait;
@@ -18,6 +19,7 @@ pub(in crate::http::resources) use write::{Balanced, Labels};
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
+use crate::http::resources::variants::VariantOut;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -51,6 +53,9 @@ pub struct BalancesPart {
     pub series: Series,
     /// Options to close the shortfall.
     pub shortfall_options: GapOut,
+    /// The variants of the request side by side, in its order: what is kept of each answer, or what is wrong with it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub variants: Vec<VariantOut>,
 }
 
 /// The answer.

@@ -23,6 +23,7 @@ use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
 use crate::http::output::quantity::System;
 use crate::http::resources::balances::additional_production::AdditionalProductionRequest;
 use crate::http::resources::brews::BrewRequest;
+use crate::http::resources::variants::Variants;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -73,6 +74,10 @@ pub struct BalancesRequest {
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
+    /// Changes of this request to compare: each is answered as a request of its own, and its headline, chance, shortfall and cost stand side by
+    /// side in `variants` of the answer. One that is no valid request is reported there under its name. The work of all counts together.
+    #[validate(nested)]
+    pub variants: Option<Variants>,
     /// True adds how amounts allocated, short and remaining come about; for at most 200 demands and lots.
     pub explain: Option<bool>,
 }

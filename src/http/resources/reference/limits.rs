@@ -102,6 +102,8 @@ limits! {
     link_characters: usize = limits::MAX_LINK;
     /// The longest id or name, in characters.
     name_characters: u64 = limits::MAX_NAME;
+    /// The most variants of a request.
+    variants: u64 = limits::MAX_VARIANTS;
     /// The most errors listed in one answer.
     errors: usize = limits::MAX_FAULTS;
     /// The longest query, in bytes.

@@ -5,6 +5,7 @@ use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
 use crate::http::resources::harvests::ForecastOut;
+use crate::http::resources::variants::{OutcomeOut, VariantOut};
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -54,12 +55,32 @@ pub struct SeasonsPart {
     pub measure_first: Vec<MeasureOut>,
     /// Options to close the shortfall.
     pub shortfall_options: GapOut,
+    /// The variants of the request side by side, in its order: what is kept of each answer, or what is wrong with it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub variants: Vec<VariantOut>,
     /// What to do, in order of the days.
     pub work: Vec<TaskOut>,
 }
 
 /// The answer.
 pub type SeasonsAnswer = Answer<SeasonsPart>;
+
+impl SeasonsPart {
+    /// What is kept of it to compare it with others.
+    #[must_use]
+    pub fn outcome(&self, name: &str) -> OutcomeOut {
+        let (cost, currency) = self.shortfall_options.cost_of_sacks().unzip();
+        OutcomeOut {
+            name: name.to_owned(),
+            headline: self.headline.clone(),
+            chance_enough: self.chance_enough.clone(),
+            cost,
+            currency: currency.flatten(),
+            shortfall: self.total.shortfall.clone(),
+            first_shortfall_on: self.first_shortfall_on,
+        }
+    }
+}
 
 impl Part for SeasonsPart {
     const REVISED: bool = true;

@@ -9,6 +9,7 @@ use crate::http::present::words::{day, days, days_soon, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table, ToDo};
 use crate::http::resources::balances::Account;
 use crate::http::resources::harvests::{PlannedBed, endings, to_do};
+use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
 use std::collections::{HashMap, HashSet};
 
@@ -30,6 +31,8 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
         chances: answer.chances.as_ref(),
         gap: &answer.shortfall_options,
         series: &answer.series,
+        outcome: answer.outcome(AS_ASKED),
+        variants: &answer.variants,
     };
     account.headline(&mut description);
     next(answer, &mut description);

@@ -12,21 +12,22 @@ use crate::garden::seasons::{BedPlan, Season, SeasonPlan};
 use crate::garden::units::Millilitres;
 use crate::http::resources::balances::Prepared;
 
-/// In how many runs everybody gets all, for each option that changes what there is or who waits, as far as the steps go.
+/// In how many runs everybody gets all, for each option that changes what there is or who waits, as far as the steps go; and the steps that it
+/// took.
 pub fn chances(
     (season, plan): (&Season<'_>, &SeasonPlan),
     prepared: Option<&Prepared>,
-    (read, runs, mut most_steps): (&Read, (u32, u64), u64),
-) -> Vec<(OptionKind, u32)> {
+    (read, runs, most_steps): (&Read, (u32, u64), u64),
+) -> (Vec<(OptionKind, u32)>, u64) {
     if runs.0 == 0 {
-        return Vec::new();
+        return (Vec::new(), 0);
     }
     let situation = Situation { requirements: &plan.requirements, balance: &plan.balance, as_of: read.asked.as_of };
     let sack = season.sack.map(|holds| Sack { holds, price: None });
     let plans = prepared.map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
-    let mut found = Vec::new();
+    let (mut found, mut taken) = (Vec::new(), 0_u64);
     for option in options(situation, sack, plans, |_| None) {
-        let how = Runs { runs, most_steps, climate_days: read.climate_days() };
+        let how = Runs { runs, most_steps: most_steps.saturating_sub(taken), climate_days: read.climate_days() };
         let chance = match option.kind {
             OptionKind::ProRataShare => None,
             OptionKind::LaterSupply => chance_with(season, Change::Waiting(&plan.balance.waits), how),
@@ -37,11 +38,11 @@ pub fn chances(
             }
         };
         if let Some(chance) = chance {
-            most_steps = most_steps.saturating_sub(chance.steps);
+            taken = taken.saturating_add(chance.steps);
             found.push((option.kind, chance.enough));
         }
     }
-    found
+    (found, taken)
 }
 
 /// All sacks of an option, on its day.

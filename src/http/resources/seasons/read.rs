@@ -64,6 +64,7 @@ impl Read {
             until: self.until,
             sack: self.asked.sack,
             request: &context.overrides,
+            beside: context.beside,
         })
     }
 

@@ -13,6 +13,7 @@ use crate::http::output::quantity::System;
 use crate::http::resources::Named;
 use crate::http::resources::balances::{AdditionalProductionRequest, Demands, Lots, SackRequest};
 use crate::http::resources::harvests::{BedFeedRequest, RunningBedRequest};
+use crate::http::resources::variants::Variants;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -75,6 +76,10 @@ pub struct SeasonsRequest {
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
+    /// Changes of this request to compare: each is answered as a request of its own, and its headline, chance, shortfall and cost stand side by
+    /// side in `variants` of the answer. One that is no valid request is reported there under its name. The work of all counts together.
+    #[validate(nested)]
+    pub variants: Option<Variants>,
     /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
     pub explain: Option<bool>,
 }

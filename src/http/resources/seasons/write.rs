@@ -73,6 +73,7 @@ pub fn write(
         chances,
         measure_first: computed.chances.as_ref().map(|c| containers(c, &labels, view)).unwrap_or_default(),
         shortfall_options: ledger.shortfall_options,
+        variants: Vec::new(),
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());

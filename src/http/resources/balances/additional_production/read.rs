@@ -8,6 +8,7 @@ use crate::garden::beds::Climate;
 use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
+use crate::garden::work::Work;
 use crate::http::input::bounded::echoed;
 use crate::http::input::{RequestContext, optionally};
 use crate::http::resources::feeds::{MaterialRequest, RecipeFields};
@@ -153,6 +154,7 @@ impl Preparing {
         let known = Known { request: &context.overrides, item: &self.overrides };
         let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
         let found = self.offer.prepare(shortages, setting).map_err(|e| refuse(context, place, e)).ok()?;
+        context.spend(Work::of_runs(found.steps));
         let years_differ = runs.0 > 0 && setting.climate.is_some_and(Climate::years_differ);
         let weather = known.get(Assumption::YearToYear).filter(|_| years_differ);
         let of_bed: Vec<Assumed> = self.of_bed.iter().copied().chain(weather).collect();

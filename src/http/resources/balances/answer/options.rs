@@ -4,7 +4,7 @@ use super::GapOut;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{chance, day, shown};
+use crate::http::present::words::{chance, day, shown, sum_of_money};
 use crate::http::resources::balances::additional_production::{PrepareOut, Prepared, PreparedBatchOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use chrono::NaiveDate;
@@ -47,7 +47,7 @@ impl OptionOut {
     pub fn in_words(&self) -> String {
         let cost = match (&self.cost, &self.currency) {
             (Some(cost), _) if cost.get() == 0.0 => String::new(),
-            (Some(cost), Some(currency)) => format!(", {cost} {currency}"),
+            (Some(cost), currency @ Some(_)) => format!(", {}", sum_of_money(cost, currency.as_deref())),
             (Some(cost), None) => format!(", at a cost of {cost}"),
             (None, _) => String::new(),
         };

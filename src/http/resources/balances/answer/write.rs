@@ -69,6 +69,7 @@ pub fn write(
         by_date: ledger.by_date,
         series: series(balance, (&asked.requirements, &asked.lots), None, view),
         shortfall_options: ledger.shortfall_options,
+        variants: Vec::new(),
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     close(echo, part, report, (context, view))

@@ -13,6 +13,7 @@ use crate::http::present::table::For;
 use crate::http::present::words::{name_of, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
+use crate::http::resources::variants::{self, AS_ASKED, OutcomeOut, VariantOut};
 
 /// Stock against demand, of a balance or of a season.
 pub(in crate::http::resources) struct Account<'a> {
@@ -36,6 +37,10 @@ pub(in crate::http::resources) struct Account<'a> {
     pub gap: &'a GapOut,
     /// The account day by day.
     pub series: &'a Series,
+    /// What is kept of it to compare it with its variants.
+    pub outcome: OutcomeOut,
+    /// Its variants.
+    pub variants: &'a [VariantOut],
 }
 
 /// Describes a balance.
@@ -52,6 +57,8 @@ pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
         chances: None,
         gap: &answer.shortfall_options,
         series: &answer.series,
+        outcome: answer.outcome(AS_ASKED),
+        variants: &answer.variants,
     };
     account.headline(&mut description);
     account.describe(&mut description);
@@ -86,6 +93,7 @@ impl Account<'_> {
     /// The options where something is short, then who gets what.
     pub fn describe(&self, description: &mut Description<'_>) {
         gap::options(self, description);
+        variants::describe(&self.outcome, self.variants, description);
         description.section(&self.sums(), demands::table(self));
         gap::served_later(self, description);
     }

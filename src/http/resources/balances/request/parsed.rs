@@ -76,7 +76,7 @@ pub struct ParsedBalance {
 impl ParsedBalance {
     /// Computes the balance, or refuses one that takes too long.
     pub fn balance(&self, context: &RequestContext<'_>) -> Option<Balance> {
-        context.keep(JsonPath::root(), Size::of(&self.lots, &self.requirements).check())?;
+        context.keep(JsonPath::root(), Size::of(&self.lots, &self.requirements).check(context.beside))?;
         Some(balance(&self.lots, &self.requirements, self.sack))
     }
 
@@ -232,7 +232,8 @@ pub fn prepared(
     let (runs, seed) = runs_from(request.simulation_runs, request.seed);
     // A request with errors gets no answer, so nothing is drawn for it.
     let runs = (if context.errors.is_empty() { runs } else { 0 }, seed);
-    let most_steps = Size::of(&asked.lots, &asked.requirements).work().runs_beside();
+    let sharing = Size::of(&asked.lots, &asked.requirements).work();
+    let most_steps = sharing.and(context.beside).runs_beside();
     preparing.run((with, context), (&short, asked.as_of), (None, runs, most_steps)).map(Some)
 }
 

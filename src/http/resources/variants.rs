@@ -1,0 +1,198 @@
+//! Variants of a request: what they change, and what is kept of their answers.
+
+use crate::garden::refusal::{Reason, Refusal};
+use crate::http::input::RequestContext;
+use crate::http::input::bounded::ShortText;
+use crate::http::input::list::List;
+use crate::http::limits::MAX_VARIANTS;
+use crate::http::output::{Number, QuantityOut};
+use crate::http::present::words::{day, sum_of_money};
+use crate::http::present::{Column, Description, Part, Rows};
+use crate::http::problem::Problem;
+use crate::http::wire::{ErrorCode, JsonPath, Node, merge, note_repeats};
+use chrono::NaiveDate;
+use serde::de::{IgnoredAny, MapAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
+use serde_with::skip_serializing_none;
+use std::collections::HashMap;
+use std::fmt;
+use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, Type};
+use utoipa::openapi::{RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
+use validator::Validate;
+
+/// The member of a request that holds its variants.
+const FIELD: &str = "variants";
+
+/// What the request itself is called beside its variants.
+pub const AS_ASKED: &str = "as asked";
+
+/// The variants of a request.
+pub type Variants = List<VariantRequest, 0, MAX_VARIANTS>;
+
+/// A variant: the request with a change.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct VariantRequest {
+    /// What it is called; each variant has its own name.
+    #[validate(nested)]
+    pub name: ShortText,
+    /// What it changes of the request.
+    pub change: ChangeInput,
+}
+
+/// A change of the request, which stays in the tree: it is merged there and read as a request.
+#[derive(Debug)]
+pub struct ChangeInput;
+
+impl<'de> Deserialize<'de> for ChangeInput {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        from.deserialize_map(AnyObject)
+    }
+}
+
+/// Takes any object.
+struct AnyObject;
+
+impl<'de> Visitor<'de> for AnyObject {
+    type Value = ChangeInput;
+
+    fn expecting(&self, out: &mut fmt::Formatter) -> fmt::Result {
+        out.write_str("an object")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<ChangeInput, A::Error> {
+        while from.next_entry::<IgnoredAny, IgnoredAny>()?.is_some() {}
+        Ok(ChangeInput)
+    }
+}
+
+impl PartialSchema for ChangeInput {
+    fn schema() -> RefOr<Schema> {
+        let about = "A JSON Merge Patch (RFC 7396) of the request: fields given here replace those of the request, objects are \
+                     merged field by field, `null` takes a field away. A list is replaced as a whole. `variants` has no place here.";
+        let object = ObjectBuilder::new().schema_type(Type::Object).description(Some(about));
+        RefOr::T(object.additional_properties(Some(AdditionalProperties::FreeForm(true))).build().into())
+    }
+}
+
+impl ToSchema for ChangeInput {
+    fn name() -> std::borrow::Cow<'static, str> {
+        "MergePatch".into()
+    }
+}
+
+/// A variant: what is kept of its answer, or what is wrong with it.
+#[derive(Debug, Serialize, ToSchema)]
+#[serde(untagged)]
+#[schema(as = Variant)]
+pub enum VariantOut {
+    /// It was answered.
+    Answered(OutcomeOut),
+    /// It is no valid request.
+    Refused(RefusedOut),
+}
+
+/// What is kept of the answer of a variant, to compare it with the others.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = VariantOutcome)]
+pub struct OutcomeOut {
+    /// The name of the variant.
+    pub name: String,
+    /// Whether there is enough, as in its answer.
+    pub headline: String,
+    /// The chance that every demand gets all that it needs by its last day, as in its answer.
+    pub chance_enough: Option<QuantityOut>,
+    /// The price of all sacks that would close its shortfall; left out where none are needed or they have no price.
+    #[schema(value_type = Option<f64>)]
+    pub cost: Option<Number>,
+    /// In which currency.
+    pub currency: Option<String>,
+    /// What is needed and not allocated.
+    pub shortfall: QuantityOut,
+    /// The first day by which not all that is needed can be met.
+    pub first_shortfall_on: Option<NaiveDate>,
+}
+
+/// A variant that is no valid request.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = VariantRefused)]
+pub struct RefusedOut {
+    /// The name of the variant.
+    pub name: String,
+    /// What is wrong with it; pointers lead into the changed request.
+    pub problem: Problem,
+}
+
+/// Refuses names that are there already, and members of changes that stand more than once.
+pub fn check(variants: &[VariantRequest], tree: &Node<'_>, context: &RequestContext<'_>) {
+    let root = JsonPath::root();
+    let list = root.field(FIELD);
+    let mut seen: HashMap<&str, usize> = HashMap::new();
+    for (index, variant) in variants.iter().enumerate() {
+        let place = list.index(index);
+        let first = *seen.entry(&variant.name).or_insert(index);
+        if first != index {
+            let detail =
+                format!("the name is already that of variant {}; give each variant a name of its own", first + 1);
+            context.refuse(place.field("name"), Refusal::new(Reason::ClashingName, detail));
+        }
+        if let Some(change) = change(tree, index) {
+            note_repeats(change, place.field("change"), context.errors);
+        }
+    }
+}
+
+/// The request of a variant: that of the tree without its variants, and with the change merged into it.
+#[must_use]
+pub fn changed<'t>(tree: &Node<'t>, index: usize) -> Node<'t> {
+    let members = if let Node::Object(members) = tree { members.as_slice() } else { &[] };
+    let mut request = Node::Object(members.iter().filter(|(name, _)| name != FIELD).cloned().collect());
+    if let Some(change) = change(tree, index) {
+        merge(&mut request, change);
+    }
+    request
+}
+
+/// Refuses variants of a variant.
+pub fn check_changed(tree: &Node<'_>, context: &RequestContext<'_>) {
+    if tree.get(FIELD).is_some() {
+        let detail = "A variant has no variants of its own. Take them out of its change.";
+        context.errors.push(JsonPath::root().field(FIELD), ErrorCode::NotAllowedHere, detail);
+    }
+}
+
+fn change<'n, 't>(tree: &'n Node<'t>, index: usize) -> Option<&'n Node<'t>> {
+    match tree.get(FIELD)? {
+        Node::List(items) => items.get(index)?.get("change"),
+        _ => None,
+    }
+}
+
+/// Describes the variants, side by side with the request itself.
+pub fn describe(of_request: &OutcomeOut, variants: &[VariantOut], description: &mut Description<'_>) {
+    if variants.is_empty() {
+        return;
+    }
+    let answered = variants.iter().filter_map(|variant| match variant {
+        VariantOut::Answered(outcome) => Some(outcome),
+        VariantOut::Refused(_) => None,
+    });
+    let table = Rows::of(std::iter::once(of_request).chain(answered), ["variant", "variants"])
+        .column(Column::words("", "variant"), |outcome: &&OutcomeOut| &outcome.name)
+        .column(Column::shown("chance\nof enough"), |outcome| &outcome.chance_enough)
+        .column(Column::shown("short"), |outcome| &outcome.shortfall)
+        .column(Column::words("", "first short on"), |outcome| outcome.first_shortfall_on.map(day))
+        .column(Column::words("", "cost of sacks"), |outcome| {
+            outcome.cost.as_ref().map(|cost| sum_of_money(cost, outcome.currency.as_deref()))
+        });
+    description.section("Variants", table.done());
+    let refused = variants.iter().filter_map(|variant| match variant {
+        VariantOut::Refused(of) => Some(format!("{}: {}", of.name, of.problem.in_words())),
+        VariantOut::Answered(_) => None,
+    });
+    let refused: Vec<String> = refused.collect();
+    if !refused.is_empty() {
+        description.parts.push(Part::List(refused));
+    }
+}
