@@ -13,6 +13,7 @@ use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::options::{Change, Runs, chance_with};
 use barrowful::garden::seasons::{Amount, Season, plan};
 use barrowful::garden::units::{Mass, Volume};
+use barrowful::garden::work::Work;
 use chrono::NaiveDate;
 use proptest::prelude::*;
 
@@ -155,8 +156,8 @@ fn worms_and_materials_cost_what_their_prices_say() {
 const RUNS: (u32, u64) = (20_000, 1);
 
 fn played(season: &Season<'_>, change: Change<'_>) -> Option<u32> {
-    let how = Runs { runs: RUNS, most_steps: u64::MAX, climate_days: 0 };
-    chance_with(season, change, how).map(|chance| chance.enough)
+    let how = Runs { runs: RUNS, most_steps: u64::MAX, beside: Work::default(), climate_days: 0 };
+    chance_with(season, change, how).and_then(|chance| chance.enough)
 }
 
 fn dated(litres: u64, on: u64) -> (Requirement, Amount) {
@@ -178,10 +179,14 @@ fn a_sack_makes_a_season_as_sure_as_by_hand() {
     assert_eq!(played(&season, Change::Bought(late)), Some(0));
     assert_eq!(played(&season, Change::Bought(Lot { window: plain.window, ..lot(45) })), Some(RUNS.0));
     // As many steps as it takes, and no more.
-    let how = |most_steps| Runs { runs: RUNS, most_steps, climate_days: 0 };
+    let how = |most_steps| Runs { runs: RUNS, most_steps, beside: Work::default(), climate_days: 0 };
     let steps = chance_with(&season, Change::Bought(plain), how(u64::MAX)).unwrap().steps;
-    assert!(chance_with(&season, Change::Bought(plain), how(steps)).is_some());
-    assert_eq!(chance_with(&season, Change::Bought(plain), how(steps - 1)), None);
+    let enough = |most| chance_with(&season, Change::Bought(plain), how(most)).unwrap().enough;
+    assert!(enough(steps).is_some());
+    assert_eq!(enough(steps - 1), None);
+    // Where the answer shares out as much as one may, the changed season is not shared out.
+    let full = Runs { beside: Work::steps(u64::MAX), ..how(u64::MAX) };
+    assert_eq!(chance_with(&season, Change::Bought(plain), full), None);
 }
 
 /// 40 L come on day 20, 30 to 50 L of them; 40 L are needed on day 10, and who waits gets them in half of the runs.

@@ -6,6 +6,7 @@ use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::shift::LaterSupply;
 use crate::garden::figures::Off;
+use crate::garden::work::Work;
 
 /// What is changed.
 #[derive(Debug, Clone)]
@@ -25,6 +26,8 @@ pub struct Runs {
     pub runs: (u32, u64),
     /// How many steps they may take.
     pub most_steps: u64,
+    /// What the answer shares out already; with this change it has to stay within what one answer may share out.
+    pub beside: Work,
     /// The days of all climates of the beds together.
     pub climate_days: usize,
 }
@@ -32,17 +35,19 @@ pub struct Runs {
 /// How sure the changed season is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ChangedChance {
-    /// Runs in which everybody gets all.
-    pub enough: u32,
-    /// The steps that it took.
+    /// Runs in which everybody gets all; `None` where the runs take more steps than there are.
+    pub enough: Option<u32>,
+    /// The steps that the runs took.
     pub steps: u64,
+    /// What it took to share out the changed season.
+    pub sharing: Work,
 }
 
 /// Answers "in how many runs does everybody get all, with this change?" The season is planned anew with it, and each run has the same draws as
-/// without it. `None` where that takes more steps than there are, or the changed season cannot be planned.
+/// without it. `None` where the changed season cannot be planned, or takes more than one answer may.
 #[must_use]
 pub fn chance_with<'a>(season: &Season<'a>, change: Change<'a>, how: Runs) -> Option<ChangedChance> {
-    let mut changed = season.clone();
+    let mut changed = Season { beside: how.beside, ..season.clone() };
     match change {
         Change::Bought(lot) => changed.stock.push((lot, Amount::default())),
         Change::Waiting(waits) => waits.iter().for_each(|wait| {
@@ -53,11 +58,12 @@ pub fn chance_with<'a>(season: &Season<'a>, change: Change<'a>, how: Runs) -> Op
     }
     let planned = plan(&changed, Off).ok()?;
     let steps = planned.work_of_a_run(&changed, how.climate_days).saturating_mul(u64::from(how.runs.0));
+    let sharing = planned.sharing;
     if steps > how.most_steps {
-        return None;
+        return Some(ChangedChance { enough: None, steps: 0, sharing });
     }
     let chances = plan_chances(&changed, &planned, how.runs).ok()?;
-    Some(ChangedChance { enough: chances.enough, steps })
+    Some(ChangedChance { enough: Some(chances.enough), steps, sharing })
 }
 
 impl Requirement {

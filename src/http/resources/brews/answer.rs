@@ -2,7 +2,6 @@
 
 use super::request::{BrewRequest, BrewsRequest};
 use crate::garden::brews::{Batch, Brew, Stronger};
-use crate::garden::units::Estimate;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
@@ -106,7 +105,7 @@ impl BatchOut {
             water: view.estimate(Role::Water, batch.water),
             castings: view.whole(batch.castings),
             water_in_containers: view.in_containers(batch.water, None),
-            castings_in_containers: view.in_containers(Estimate::exactly(batch.castings.volume()), None),
+            castings_in_containers: view.in_containers(batch.castings.volume().into(), None),
             start: batch.times.map(|t| text(t.start)),
             ready: batch.times.map(|t| text(t.ready)),
             use_by: batch.times.map(|t| text(t.use_by)),

@@ -26,8 +26,10 @@ pub fn chances(
     let sack = season.sack.map(|holds| Sack { holds, price: None });
     let plans = prepared.map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
     let (mut found, mut taken) = (Vec::new(), 0_u64);
+    let mut beside = season.beside.and(plan.sharing);
     for option in options(situation, sack, plans, |_| None) {
-        let how = Runs { runs, most_steps: most_steps.saturating_sub(taken), climate_days: read.climate_days() };
+        let most_steps = most_steps.saturating_sub(taken);
+        let how = Runs { runs, most_steps, beside, climate_days: read.climate_days() };
         let chance = match option.kind {
             OptionKind::ProRataShare => None,
             OptionKind::LaterSupply => chance_with(season, Change::Waiting(&plan.balance.waits), how),
@@ -38,8 +40,8 @@ pub fn chances(
             }
         };
         if let Some(chance) = chance {
-            taken = taken.saturating_add(chance.steps);
-            found.push((option.kind, chance.enough));
+            (taken, beside) = (taken.saturating_add(chance.steps), beside.and(chance.sharing));
+            found.extend(chance.enough.map(|enough| (option.kind, enough)));
         }
     }
     (found, taken)

@@ -53,8 +53,8 @@ impl OptionOut {
         };
         let by = self.act_by.map(|by| format!("; act by {}", day(by))).unwrap_or_default();
         let past = if self.past { " (that day has passed)" } else { "" };
-        let is_short = self.shortfall.value.get() > 0.0;
-        let left = is_short.then(|| format!("; {} stay short", shown(&self.shortfall))).unwrap_or_default();
+        let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
+        let left = short.map(|short| format!("; {} stay short", shown(short))).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
         format!("{}{cost}{by}{past}{left}{chance}.", self.text)
     }
