@@ -164,7 +164,7 @@ fn feeds_that_cannot_be_mixed_are_refused() {
         (json!({"materials": [{"material": "hay", "parts": "3"}]}), vec!["materials/0/parts wrong_type"]),
         (
             json!({"materials": [{"material": "hay", "parts": 3}, {"material": "straw", "amount": "3 kg"}]}),
-            vec!["materials/0/amount exactly_one_of"],
+            vec!["materials/0/parts exactly_one_of"],
         ),
         (
             json!({"materials": [{"material": "hay", "amount": "1 kg", "parts": 3}]}),
