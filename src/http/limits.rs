@@ -57,7 +57,7 @@ pub const MAX_MATERIALS: u64 = 200;
 pub const LEAST_PARTS: f64 = 0.001;
 /// The most parts of one material of a mix.
 pub const MOST_PARTS: f64 = 1_000.0;
-/// The longest hot stage, in days.
+/// The longest hot composting, in days.
 pub const MAX_STAGE_DAYS: u32 = 365;
 /// The highest ratio of carbon to nitrogen.
 pub const MAX_RATIO: f64 = 10_000.0;

@@ -303,7 +303,7 @@ fn the_sheet_says_first_whether_there_is_enough() {
         "<b>Not enough.</b> 56.7 L of the 251 L needed are missing, first on 5 Apr 2027 (carrot rows).",
         "is 15 %, if the ranges shown are right.",
         "<h2>Who gets what: 194 L of 65 L on hand and 385 L expected harvest; 256 L remain</h2>",
-        "Buy 2 sacks of 40 L, 19.8 EUR; act by 5 Apr 2027; nothing stays short",
+        "Buy 2 sacks of 40 L, 19.8 EUR; act by 5 Apr 2027; chance 85 %",
         "Produce more for 5 Apr 2027: 56.7 L are missing",
         "Week 38, 14–20 Sep 2026",
         "weigh the dry feed that a known mass of worms eats in a week",

@@ -56,7 +56,7 @@ fn figures(plan: &FeedPlan) -> Vec<(String, u32)> {
     all
 }
 
-/// Two materials of the table by mass: bounds are those of the best and the worst corner of their ranges, with a hot stage and
+/// Two materials of the table by mass: bounds are those of the best and the worst corner of their ranges, with hot composting and
 /// without.
 #[test]
 fn bounds_of_a_feed_are_those_of_its_corners() {

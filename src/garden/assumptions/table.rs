@@ -172,12 +172,12 @@ assumptions! {
         source: "assumption: no published figure found",
         measure_it: Some("mix one bucket of each and measure the mix"),
     }
-    /// What a hot stage costs.
+    /// What hot composting costs.
     HotCompostingLoss {
         id: "mix.hot_composting_loss",
         dimension: Dimension::Share,
         default: Some([0.05, 0.10, 0.20]),
-        meaning: "share of the dry matter lost in a short hot stage before the worms; the ash stays",
+        meaning: "share of the dry matter lost in a short time of hot composting before the worms; the ash stays",
         source: "assumption: no published figure found",
         measure_it: Some("ash content before and after"),
     }

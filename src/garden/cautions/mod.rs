@@ -40,7 +40,7 @@ macro_rules! rules {
 rules! {
     /// Manure in the feed.
     RawManure = Warning, "raw_manure", "These castings may count as raw manure",
-        "If the worms were fed raw manure and no hot stage was kept, treat these castings as raw manure. Work them into the \
+        "If the worms were fed raw manure and it was not composted hot first, treat these castings as raw manure. Work them into the \
          soil at least 120 days before harvest where the edible part touches soil or soil splash (also when unknown), and at \
          least 90 days before harvest otherwise. A layer left on top does not meet this rule. Worms and time alone do not \
          make manure safe. This is a rule of US organic certification and a sensible minimum elsewhere. Local rules and your \

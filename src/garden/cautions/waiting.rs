@@ -12,9 +12,9 @@ use chrono::{Days, NaiveDate};
 pub const DAYS_TOUCHING: u64 = 120;
 /// Days from digging in to harvest where it does not. Source: 7 CFR 205.203(c)(1)(iii).
 pub const DAYS_CLEAR: u64 = 90;
-/// The least temperature of a hot stage, C. Source: 7 CFR 205.203(c)(2), 131 F.
+/// The least temperature of hot composting, C. Source: 7 CFR 205.203(c)(2), 131 F.
 pub const STAGE_LOWEST: f64 = 55.0;
-/// The greatest temperature of a hot stage, C. Source: 7 CFR 205.203(c)(2), 170 F.
+/// The greatest temperature of hot composting, C. Source: 7 CFR 205.203(c)(2), 170 F.
 pub const STAGE_HIGHEST: f64 = 77.0;
 /// Days in a vessel or a static aerated pile. Source: 7 CFR 205.203(c)(2).
 pub const STAGE_DAYS: u32 = 3;
@@ -23,7 +23,7 @@ pub const WINDROW_DAYS: u32 = 15;
 /// Turnings of a windrow within these days. Source: 7 CFR 205.203(c)(2).
 pub const WINDROW_TURNINGS: u32 = 5;
 
-/// How a hot stage was kept.
+/// How hot composting was kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Method {
     /// In a closed vessel.
@@ -53,7 +53,7 @@ impl Method {
     }
 }
 
-/// A hot stage as it is stated.
+/// Hot composting as it is stated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stage {
     /// How it was kept.
@@ -68,7 +68,7 @@ pub struct Stage {
     pub turnings: Option<u32>,
 }
 
-/// A hot stage that meets the rule; only [`Stage::kept`] makes one.
+/// Hot composting that meets the rule; only [`Stage::kept`] makes one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Kept(Stage);
 
@@ -81,7 +81,7 @@ impl Kept {
 }
 
 impl Stage {
-    /// Answers "does this hot stage make raw manure treated?": 55 to 77 C, for 3 days in a vessel or a static aerated pile, or for 15
+    /// Answers "does hot composting like this make raw manure treated?": 55 to 77 C, for 3 days in a vessel or a static aerated pile, or for 15
     /// days in a windrow with at least five turnings.
     ///
     /// # Errors
@@ -104,7 +104,7 @@ impl Stage {
 
     fn too_cool(&self) -> Option<Refusal> {
         let lowest = self.lowest.celsius();
-        let detail = format!("the hot stage must stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
+        let detail = format!("hot composting must stay at {STAGE_LOWEST} C or above; {OR_UNTREATED}");
         (lowest < STAGE_LOWEST * (1.0 - ROUNDING_TOLERANCE)).then(|| too_little(detail, "lowest"))
     }
 
@@ -118,7 +118,7 @@ impl Stage {
                 "highest",
             ));
         }
-        let detail = format!("the hot stage must stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
+        let detail = format!("hot composting must stay at {STAGE_HIGHEST} C or below; {OR_UNTREATED}");
         (highest > STAGE_HIGHEST * (1.0 + ROUNDING_TOLERANCE)).then(|| too_little(detail, "highest"))
     }
 
@@ -145,7 +145,7 @@ impl Stage {
     }
 }
 
-/// How to mend a hot stage that does not meet the rule.
+/// How to mend hot composting that does not meet the rule.
 const OR_UNTREATED: &str = "if it did not, give the manure as untreated";
 
 /// The stage contradicts the word `treated`; as a value of its own each may well be.
@@ -160,7 +160,7 @@ pub enum Manure {
     NoManure,
     /// It was kept hot as the rule says.
     Treated(Kept),
-    /// There was, and no hot stage is shown. Worms and time alone do not treat it.
+    /// There was, and no hot composting is shown. Worms and time alone do not treat it.
     Untreated,
     /// Nothing is said; counts as untreated.
     #[default]

@@ -18,7 +18,7 @@ use crate::garden::units::{End, Estimate};
 /// lies, so both places are stated with their moisture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
-    /// Dry matter of the feed when the worms get it (after a hot stage).
+    /// Dry matter of the feed when the worms get it (after hot composting).
     pub dry_in: Estimate<OfMass>,
     /// Dry matter that is left, before the sieve.
     pub dry_out: Estimate<OfMass>,
@@ -39,7 +39,7 @@ pub struct Expected {
 }
 
 impl Expected {
-    /// A hot stage takes organic matter only; worms take a share of what is organic then. Ash is neither made nor lost.
+    /// Hot composting takes organic matter only; worms take a share of what is organic then. Ash is neither made nor lost.
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     pub(super) fn of<R: Recorder>(
         (mix, parts): (&Mix, &[Prepared]),
@@ -96,7 +96,7 @@ struct Left {
 }
 
 impl Left {
-    /// Carbon over nitrogen: low with the least carbon, of which a hot stage then takes the largest share. Where all is ash there
+    /// Carbon over nitrogen: low with the least carbon, of which hot composting then takes the largest share. Where all is ash there
     /// is no carbon.
     fn ratio(&self, (mix, parts): (&Mix, &[Prepared]), it: impl Recorder) -> Estimate<OfRatio> {
         let at = |end: End, [dry_in, a, of_mix]: [Estimate<OfMass>; 3]| {

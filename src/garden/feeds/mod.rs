@@ -116,7 +116,7 @@ pub struct Order {
     pub goals: Goals,
     /// How soaked materials are soaked; [`Soak::COMMON`] if not said.
     pub soak: Option<Soak>,
-    /// A hot stage before the worms.
+    /// Hot composting before the worms.
     pub hot_composting: Option<HotComposting>,
     /// The bed's ground, for layers.
     pub ground: Option<Ground>,

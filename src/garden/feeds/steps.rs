@@ -9,12 +9,12 @@ use chrono::{Datelike, Days, NaiveDate};
 
 /// After the first layer the bed waits so long, in days, to see whether it heats. Source: common practice, no source.
 pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
-/// The longest hot stage and the longest cooling, in days. Source: limit of this service.
+/// The longest hot composting and the longest cooling, in days. Source: limit of this service.
 const MOST_STAGE_DAYS: u32 = 365;
 /// What stands no longer than this, in hours, is begun on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
 
-/// A hot stage before the worms.
+/// Hot composting before the worms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct HotComposting {
     /// Days hot.
@@ -31,7 +31,7 @@ impl HotComposting {
             return Ok(());
         }
         let most = f64::from(MOST_STAGE_DAYS);
-        let detail = format!("a hot stage must last 1 to {most} days, and cooling at most {most} days");
+        let detail = format!("hot composting must last 1 to {most} days, and cooling at most {most} days");
         Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, most))
     }
 }
@@ -226,7 +226,7 @@ impl List<'_> {
         done
     }
 
-    /// The hot stage after the mixing, and the day on which the heap is cool.
+    /// Hot composting after the mixing, and the day on which the heap is cool.
     fn hot_composting(&mut self, mixing: u32) -> u32 {
         let Some(hot) = self.order.hot_composting else { return mixing };
         let (done, cool) = (mixing + hot.days, mixing + hot.days + hot.cooling_days);

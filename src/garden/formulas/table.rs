@@ -676,9 +676,9 @@ formulas! {
     LastLayer "last_layer": v Volume "last layer"
     = { +V: Volume "mix", -a: Volume "first layer", -k: Ratio "later layers", -b: Volume "each of them" }
     V - a - k * b, [], ["identity"];
-    /// Dry matter when the worms get it: a hot stage takes organic matter only.
+    /// Dry matter when the worms get it: hot composting takes organic matter only.
     AfterHotComposting "after_hot_composting": I Mass "dry matter in"
-    = { +D: Mass "dry matter of the mix", -h: Share "share of the dry matter lost in the hot stage", +a: Mass "ash of the mix" }
+    = { +D: Mass "dry matter of the mix", -h: Share "share of the dry matter lost in hot composting", +a: Mass "ash of the mix" }
     max(D * (1.0 - h), a), [], ["identity: ash is neither made nor lost"];
     /// Dry matter that is left.
     LeftOfFeed "left_of_feed": O Mass "castings before the sieve, dry matter"

@@ -61,9 +61,9 @@ numbers! {
     LayerCount: u32 = 1, MAX_LAYERS_PER_CYCLE;
     /// Cycles of a bed.
     CycleCount: u32 = 1, MAX_CYCLES;
-    /// Days of a hot stage.
+    /// Days of hot composting.
     HotDays: u32 = 1, MAX_STAGE_DAYS;
-    /// Days of cooling after a hot stage.
+    /// Days of cooling after hot composting.
     CoolingDays: u32 = 0, MAX_STAGE_DAYS;
     /// Days of soaking.
     SoakDays: u32 = LEAST_SOAK_DAYS, MOST_SOAK_DAYS;

@@ -2,30 +2,64 @@
 
 use super::bounded::bounds;
 use crate::http::wire::{ErrorCode, outside};
-use serde::Deserialize;
+use serde::de::{SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer};
 use std::borrow::Cow;
+use std::fmt;
+use std::marker::PhantomData;
 use utoipa::openapi::schema::ArrayBuilder;
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 use validator::{Validate, ValidationErrors};
 
 /// A list of `MIN` to `MAX` items.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(transparent)]
-pub struct List<T, const MIN: u64, const MAX: u64>(Vec<T>);
+#[derive(Debug, Clone)]
+pub struct List<T, const MIN: u64, const MAX: u64> {
+    items: Vec<T>,
+    /// How many came; of those beyond one more than `MAX` none is kept, so that no list takes more memory than an accepted one.
+    count: u64,
+}
+
+impl<'de, T: Deserialize<'de>, const MIN: u64, const MAX: u64> Deserialize<'de> for List<T, MIN, MAX> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_seq(Items(PhantomData))
+    }
+}
+
+/// Reads the items of a list.
+struct Items<T, const MIN: u64, const MAX: u64>(PhantomData<T>);
+
+impl<'de, T: Deserialize<'de>, const MIN: u64, const MAX: u64> Visitor<'de> for Items<T, MIN, MAX> {
+    type Value = List<T, MIN, MAX>;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a list")
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
+        let (mut items, mut count) = (Vec::new(), 0_u64);
+        while let Some(item) = list.next_element()? {
+            if count <= MAX {
+                items.push(item);
+            }
+            count = count.saturating_add(1);
+        }
+        Ok(List { items, count })
+    }
+}
 
 impl<T, const MIN: u64, const MAX: u64> std::ops::Deref for List<T, MIN, MAX> {
     type Target = [T];
     fn deref(&self) -> &[T] {
-        &self.0
+        &self.items
     }
 }
 
 impl<T: Validate, const MIN: u64, const MAX: u64> Validate for List<T, MIN, MAX> {
     fn validate(&self) -> Result<(), ValidationErrors> {
-        let count = u64::try_from(self.0.len()).unwrap_or(u64::MAX);
+        let count = self.count;
         if (MIN..=MAX).contains(&count) {
-            return self.0.validate();
+            return self.items.validate();
         }
         let words = format!("The list must have {} entries; it has {count}.", bounds((MIN, MAX)));
         Err(outside(ErrorCode::WrongLength, (MIN, MAX), words))
@@ -58,5 +92,21 @@ impl<T: ToSchema, const MIN: u64, const MAX: u64> ToSchema for List<T, MIN, MAX>
     fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
         all.push((T::name().into_owned(), T::schema()));
         T::schemas(all);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::http::input::bounded::Count;
+
+    #[test]
+    fn of_a_list_that_is_too_long_no_more_is_kept_and_all_is_counted() {
+        let list: List<Count, 1, 3> = serde_json::from_str("[1, 1, 1, 1, 1, 1, 1]").unwrap();
+        assert_eq!(list.len(), 4);
+        let wrong = list.validate().unwrap_err();
+        assert!(wrong.to_string().contains("1 to 3 entries; it has 7"), "{wrong}");
+        let list: List<Count, 1, 3> = serde_json::from_str("[1, 1, 1]").unwrap();
+        assert!(list.validate().is_ok() && list.len() == 3);
     }
 }

@@ -6,7 +6,7 @@ use crate::garden::units::{Density, Mass, Share};
 /// A feed as planned, to be made larger or smaller as a whole. At its likely values.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Recipe {
-    /// Dry matter that the worms get of the feed as it was planned (after a hot stage).
+    /// Dry matter that the worms get of the feed as it was planned (after hot composting).
     pub dry: Mass,
     /// Water in the mix, wet basis.
     pub moisture: Share,
@@ -21,7 +21,7 @@ pub struct Recipe {
 }
 
 impl Recipe {
-    /// Of a planned feed. A hot stage loses organic matter only, and the heap is moistened again afterwards.
+    /// Of a planned feed. Hot composting loses organic matter only, and the heap is moistened again afterwards.
     #[must_use]
     pub fn of(plan: &FeedPlan) -> Self {
         let dry = plan.castings.dry_in.likely();

@@ -56,11 +56,10 @@ pub struct BalancesRequest {
     /// The beds, rows, pots and brews that need castings, and when.
     #[validate(nested)]
     pub demands: Demands,
-    /// True if the waits after raw manure are kept: stock that is not said to be free of manure or treated then goes to a demand with a
-    /// `crop` only up to the day from which the wait ends at its first picking, and not at all where it is not dug in. What is free of
-    /// manure or treated goes to those crops instead. Sacks to buy, and what is to be prepared, count as such: mind that they are. False
-    /// unless given: the waits are then reported and change nothing. It takes eight times as much computing, of which there is a limit: `steps`
-    /// of `GET /v1/limits`.
+    /// True if the interval between raw manure and harvest is a limit of the plan. Stock that is not stated as treated or free of manure then
+    /// goes to a demand with a `crop` only as long as the interval ends by its first harvest, and not at all where it is not worked in.
+    /// Treated stock goes to those crops instead. Sacks and additional production count as treated: make sure that they are. False unless
+    /// given: the interval is then reported and changes nothing. True takes eight times the computing; see `steps` of `GET /v1/limits`.
     pub enforce_application_to_harvest_interval: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]

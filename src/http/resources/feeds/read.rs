@@ -27,7 +27,7 @@ pub(in crate::http::resources) struct RecipeFields<'a> {
 }
 
 impl RecipeFields<'_> {
-    /// Reads materials, goals, soak and hot stage that stand at a place; without ground and dates.
+    /// Reads materials, goals, soak and hot composting that stand at a place; without ground and dates.
     pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
         let list = place.field("materials");
         context.unique_ids(self.materials.iter().map(|m| m.id.as_deref()), list);
