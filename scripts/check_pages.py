@@ -61,6 +61,9 @@ def named(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """Give every item that has a name a hard one, and every item that has none a name where one may be."""
     if isinstance(value, dict):
         known = {"name": HARD_NAME} if "name" in value and "capacity" not in value else {}
+        if "change" in value:
+            # No two plans that are compared have one name.
+            known = {"name": f"{value['name'][:9]} {HARD_NAME}"[:100]}
         return {key: named(item) for key, item in value.items()} | known
     return [named(item) for item in value] if isinstance(value, list) else value
 
@@ -68,7 +71,7 @@ def named(value: Any) -> Any:  # noqa: ANN401 - any JSON value
 def nameless(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """Take every name and id that may be left out."""
     if isinstance(value, dict):
-        drop = set() if "capacity" in value else {"name", "id"}
+        drop = set() if "capacity" in value or "change" in value else {"name", "id"}
         return {key: nameless(item) for key, item in value.items() if key not in drop}
     return [nameless(item) for item in value] if isinstance(value, list) else value
 
