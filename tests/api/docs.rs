@@ -170,3 +170,13 @@ fn the_full_reference_opens_with_everything_folded() {
         "{setup}"
     );
 }
+
+#[test]
+fn readme_shows_the_season_as_it_is_printed() {
+    let readme = readme();
+    let shown = between(&readme, "```text\n", "```")[0];
+    let headers = [("content-type", "application/json"), ("accept", "text/plain")];
+    let body = std::fs::read(in_repository("demo-data/seasons/kitchen-garden.json")).unwrap();
+    let answer = send(&service(), (Method::POST, "/v1/seasons?width=100"), &headers, body);
+    assert!(shown.contains("Not enough.") && answer.text().contains(shown), "{shown}\n{}", answer.text());
+}
