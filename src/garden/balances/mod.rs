@@ -197,7 +197,7 @@ pub fn balance_until(
         opening_stock: account.opening_stock,
         by_date: account.days,
         first_shortfall_on,
-        pro_rata_share: alike.map(number),
+        pro_rata_share: alike.map(Fraction::to_float),
         same_share: same_share.map(|share| SameShare::of(&demands, &allocation, share)),
         sacks: sack.map(|holds| sacks_to_close(&shortfalls, holds)).unwrap_or_default(),
         shortfalls,
@@ -274,16 +274,6 @@ fn pieces(amount: Millilitres, given: Millilitres, n: u32) -> u32 {
     // floor(amount k / n) <= given  <=>  amount k < n (given + 1)
     let most = (u128::from(n) * (given + 1)).saturating_sub(1) / amount;
     u32::try_from(most).unwrap_or(n).min(n)
-}
-
-fn number(fraction: Fraction) -> f64 {
-    #[expect(
-        clippy::as_conversions,
-        reason = "the nearest doubles of two whole numbers; the share is rounded when written"
-    )]
-    {
-        fraction.numerator() as f64 / fraction.denominator() as f64
-    }
 }
 
 /// The parts of a tea: the castings of its batches, drawn on the date on which each batch starts. Without times, all of it

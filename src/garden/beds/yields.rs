@@ -187,7 +187,6 @@ pub fn from_feed(
     let store = Store::known(&mut inputs)?;
     let yields = sieved(&mix, &keeps, &store, recorder);
     checked_volume(yields.castings.high())?;
-    let carbon_to_nitrogen = keeps.carbon_to_nitrogen(mix.nitrogen, &mut inputs);
     let (m, f) = (mix.fresh, keeps.dry(recorder));
     let concentrated = |x| recorder.figure(Concentrated { x, f });
     Ok(FromFeed {
@@ -203,7 +202,7 @@ pub fn from_feed(
         phosphorus: mix.phosphorus.map(concentrated),
         potassium: mix.potassium.map(concentrated),
         ash: concentrated(mix.ash),
-        carbon_to_nitrogen,
+        carbon_to_nitrogen: keeps.carbon_to_nitrogen(mix.nitrogen, &mut inputs),
         cautions: inputs.cautions,
         assumed: inputs.assumed,
     })

@@ -8,6 +8,7 @@ pub mod beds;
 mod chances;
 pub mod dates;
 mod days;
+mod drawn;
 pub mod options;
 mod plan;
 mod rule;

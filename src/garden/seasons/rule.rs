@@ -20,7 +20,8 @@ mod play;
 mod tally;
 
 use super::days::{Days, NEVER};
-use super::plan::{DrawnSeason, Season, SeasonPlan};
+use super::drawn::DrawnSeason;
+use super::plan::{Season, SeasonPlan};
 use super::supply::add;
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::{Part, Requirement};

@@ -2,7 +2,8 @@
 
 use super::chances::{Chances, PlanChances};
 use super::days::{Days, NEVER};
-use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
+use super::drawn::{Amounts, DrawnSeason};
+use super::plan::{Season, SeasonPlan};
 use super::rule::{Play, Rule, RuleTally};
 use super::supply::{Lots, Sheet};
 use super::tally::Tally;

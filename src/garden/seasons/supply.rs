@@ -1,7 +1,8 @@
 //! Castings ready against castings wanted, date by date, in one run.
 
 use super::days::Days;
-use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
+use super::drawn::{Amounts, DrawnSeason};
+use super::plan::{Season, SeasonPlan};
 use crate::garden::units::whole;
 use chrono::NaiveDate;
 

@@ -2,7 +2,8 @@
 
 use super::chances::{Chances, LotChance, MeasureFirst, Percentiles, PlanChances, ReadyOn};
 use super::days::NEVER;
-use super::plan::{Amounts, DrawnSeason, Season, SeasonPlan};
+use super::drawn::{Amounts, DrawnSeason};
+use super::plan::{Season, SeasonPlan};
 use super::supply::{Account, Lots, Sheet, add, of_bed, run_up};
 use crate::garden::draws::{Variable, first_order_share, percentiles};
 use chrono::{Days, NaiveDate};

@@ -27,6 +27,15 @@ impl Fraction {
         Some(Self { numerator: numerator.checked_div(common)?, denominator: denominator.checked_div(common)? })
     }
 
+    /// The nearest float; shares are rounded when they are written.
+    #[must_use]
+    pub fn to_float(self) -> f64 {
+        #[expect(clippy::as_conversions, reason = "the nearest doubles of two whole numbers")]
+        {
+            self.numerator as f64 / self.denominator as f64
+        }
+    }
+
     /// The number above the line.
     #[must_use]
     pub const fn numerator(self) -> u128 {

@@ -1,7 +1,7 @@
 //! One run of the rule, day by day.
 
 use super::super::days::NEVER;
-use super::super::plan::{Amounts, DrawnSeason};
+use super::super::drawn::{Amounts, DrawnSeason};
 use super::super::supply::{HALF, Lots};
 use super::hand::{Arrival, Hand};
 use super::kept::{Allotted, Kept};

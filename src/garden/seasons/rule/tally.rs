@@ -2,7 +2,7 @@
 
 use super::super::chances::{DateChance, DemandChance, PlanChances};
 use super::super::days::Days;
-use super::super::plan::Amounts;
+use super::super::drawn::Amounts;
 use super::{Play, Rule};
 use crate::garden::seasons::supply::{add, run_up};
 

@@ -18,7 +18,7 @@ use crate::garden::units::{Estimate, Mass, Share, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{Answer, Echo, QuantityOut, Report};
+use crate::http::output::{Echo, QuantityOut, Report};
 use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, DrawOut, Labels, Prepared, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
@@ -40,19 +40,15 @@ pub fn write(
     (read, computed): (&Read, &Computed<'_>),
     (context, view): (&RequestContext<'_>, &View<'_>),
 ) -> SeasonsAnswer {
-    let plan = &computed.plan;
-    let items = request.worm_beds.as_deref().unwrap_or_default();
-    let beds: Vec<ReferenceOut> = (0..plan.forecasts.len()).map(|bed| ReferenceOut::to(items, bed)).collect();
+    let beds = beds(request);
     let stock = request.stock.as_deref().unwrap_or_default();
     let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
     let mut report = Report::of_castings();
     let (wanted, stock) = read.asked.amounts();
-    let figures = plan.figures((&wanted, &stock), read.asked.as_of, view.book());
+    let figures = computed.plan.figures((&wanted, &stock), read.asked.as_of, view.book());
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
-    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
-    let tasks = work(&computed.season, plan, plans);
-    let chances = computed.chances.as_ref().map(|chances| chances_out(chances, view));
+    let tasks = tasks(computed);
     let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
     let part = SeasonsPart {
         headline: ledger.headline(chance_enough.as_ref()),
@@ -69,17 +65,29 @@ pub fn write(
         stock: ledger.stock,
         opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
-        series: series(&plan.balance, (&read.asked.requirements, &plan.lots), Some(read.until), view),
-        chances,
-        measure_first: computed.chances.as_ref().map(|c| containers(c, &labels, view)).unwrap_or_default(),
+        series: series(&computed.plan.balance, (&read.asked.requirements, &computed.plan.lots), Some(read.until), view),
+        chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
+        measure_first: computed.chances.as_ref().map(|c| measure_first(c, &labels, view)).unwrap_or_default(),
         shortfall_options: ledger.shortfall_options,
         variants: Vec::new(),
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
-    let revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
-    let mut answer = Answer { revision, ..close(echo, part, report, (context, view)) };
+    let mut answer = close(echo, part, report, (context, view));
+    answer.revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
     next::complete(&mut answer, &tasks, read.asked.as_of);
     answer
+}
+
+/// The work of a season.
+fn tasks(computed: &Computed<'_>) -> Vec<Task> {
+    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+    work(&computed.season, &computed.plan, plans)
+}
+
+/// What the beds of a request are called.
+fn beds(request: &SeasonsRequest) -> Vec<ReferenceOut> {
+    let items = request.worm_beds.as_deref().unwrap_or_default();
+    (0..items.len()).map(|bed| ReferenceOut::to(items, bed)).collect()
 }
 
 /// What to do on which day.
@@ -202,7 +210,7 @@ fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
     }
 }
 
-fn containers(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
+fn measure_first(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
     let of = |measure: &seasons::MeasureFirst| {
         let [share, range_if_known] = measure.narrowing(view.book());
         let mut out = MeasureOut {

@@ -170,6 +170,20 @@ enum Either<'a> {
 }
 
 impl<'a> Either<'a> {
+    fn id(self) -> Option<&'a String> {
+        match self {
+            Self::Demand(_, demand) => demand.id.as_ref(),
+            Self::Lot(_, lot) => lot.id.as_ref(),
+        }
+    }
+
+    fn name(self) -> Option<&'a String> {
+        match self {
+            Self::Demand(_, demand) => demand.name.as_ref(),
+            Self::Lot(_, lot) => lot.name.as_ref(),
+        }
+    }
+
     fn demand(self) -> Option<&'a DemandOut> {
         if let Self::Demand(_, demand) = self { Some(demand) } else { None }
     }
@@ -192,12 +206,8 @@ pub fn both(account: &Account<'_>) -> Table {
             Either::Lot(i, lot) => ("stock", i, Lot::Stock(i, lot).called()),
         })
         .column(Column::data("row"), |of| if of.demand().is_some() { "demand" } else { "stock" })
-        .column(Column::data("id"), |of| {
-            of.demand().map_or_else(|| of.lot().and_then(|l| l.id.as_ref()), |d| d.id.as_ref())
-        })
-        .column(Column::data("name"), |of| {
-            of.demand().map_or_else(|| of.lot().and_then(|l| l.name.as_ref()), |d| d.name.as_ref())
-        })
+        .column(Column::data("id"), |of| of.id())
+        .column(Column::data("name"), |of| of.name())
         .column(Column::data("first_day"), |of| {
             of.demand().map_or_else(|| of.lot().and_then(|l| l.ready_on), |d| d.earliest)
         })
