@@ -124,7 +124,7 @@ pub struct Refusal {
     pub min: Option<f64>,
     /// The largest value accepted, in the unit that `detail` names.
     pub max: Option<f64>,
-    /// The field below the place at hand that is meant, if it is not the place itself.
+    /// The field below the current place that is meant, if it is not the place itself.
     pub field: Option<&'static str>,
 }
 
@@ -150,7 +150,7 @@ impl Refusal {
         self
     }
 
-    /// Says which field below the place at hand is meant.
+    /// Says which field below the current place is meant.
     #[must_use]
     pub fn at(mut self, field: &'static str) -> Self {
         self.field = Some(field);

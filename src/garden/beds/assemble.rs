@@ -94,7 +94,7 @@ pub(super) struct Reported {
     pub(super) worms: Vec<WormsOn>,
     pub(super) water: Vec<Period>,
     pub(super) lots: Vec<Lot>,
-    /// The dry matter of each portion of feed of the cycle at hand.
+    /// The dry matter of each portion of feed of the current cycle.
     pub(super) in_cycle: Vec<Estimate<OfMass>>,
 }
 

@@ -64,7 +64,7 @@ impl Tally {
         self.feed += in_cycle;
     }
 
-    /// The feed of the cycle at hand.
+    /// The feed of the current cycle.
     pub fn in_cycle(&self) -> f64 {
         self.in_cycle
     }

@@ -1,4 +1,4 @@
-//! One cycle on one clock: when each portion is begun and worked through, when the next is laid, when the castings are finished
+//! One cycle on one clock: when each portion is started and eaten through, when the next is laid, when the castings are finished
 //! and dry.
 
 use super::clock::{Clock, morning};
@@ -28,7 +28,7 @@ pub(super) struct Timeline {
     pub pace: Pace,
     /// It starts.
     pub starts: f64,
-    /// One step for each portion begun before the end.
+    /// One step for each portion started before the end.
     pub steps: Vec<Step>,
     /// The castings are finished; `None` if not before the end.
     pub finished: Option<f64>,

@@ -58,7 +58,7 @@ pub struct FeedPlan {
     pub assumed: Vec<Assumed>,
 }
 
-/// Answers "how much of each, how much water, when, and what comes of it?"
+/// Answers "how much of each, how much water, when, and what castings to expect?"
 ///
 /// The free amounts come of the linear programme of [`super::mix`], all other figures of the table of formulas. A mass that was given or chosen is exact and the volume follows, or the other way round.
 ///

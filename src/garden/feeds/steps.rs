@@ -11,7 +11,7 @@ use chrono::{Datelike, Days, NaiveDate};
 pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
 /// The longest hot composting and the longest cooling, in days. Source: limit of this service.
 const MOST_STAGE_DAYS: u32 = 365;
-/// What stands no longer than this, in hours, is begun on the day of mixing. Source: assumption: a day of work.
+/// What stands no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
 
 /// Hot composting before the worms.
@@ -165,7 +165,7 @@ pub(super) fn of(order: &Order, parts: &[Prepared]) -> Result<Vec<Step>, Refusal
     Ok(list.steps)
 }
 
-/// How many days before the mixing something that stands so long is begun.
+/// How many days before the mixing something that stands so long is started.
 fn nights(hours: f64) -> u32 {
     (1..=4).find(|n| hours <= WITHIN_A_DAY + f64::from(n - 1) * 24.0).map_or(4, |n: u32| n - 1)
 }
@@ -210,7 +210,7 @@ impl List<'_> {
         days
     }
 
-    /// Manure in water, begun so that it is done when the soak is, and the day on which both are done.
+    /// Manure in water, started so that it is done when the soak is, and the day on which both are done.
     fn rehydrate(&mut self, soaked: u32) -> u32 {
         let stands = |i: &Ingredient| match i.treatment {
             Treatment::Rehydrated(r) => Some(r.stands.hours()),

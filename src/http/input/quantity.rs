@@ -141,7 +141,7 @@ impl RequestContext<'_> {
             QuantityInput::Other(_) => {
                 let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
                 let detail = format!(
-                    "{} is due: a text of number and unit, or an object with value and unit",
+                    "write {} here: a text of number and unit, or an object with value and unit",
                     words.join(" or ")
                 );
                 self.refuse(place, Refusal::new(Reason::UnitMissing, detail));

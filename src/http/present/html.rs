@@ -2,7 +2,7 @@
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, moment};
-use super::{Description, Label, Part, ToDo, notes};
+use super::{Description, Label, Part, TaskLine, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// How the page looks.
@@ -63,7 +63,7 @@ fn part(part: &Part) -> Markup {
             Part::Subheading(text) => h3 { (text) },
             Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
             Part::List(points) => ul { @for point in points { li { (point) } } },
-            Part::Tasks(tasks) => ul.tasks { @for task in tasks { (to_do(task)) } },
+            Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
             Part::Plan(weeks) => (plan(weeks)),
             Part::Labels(labels) => (cut_outs(labels)),
             Part::Details => {},
@@ -74,11 +74,11 @@ fn part(part: &Part) -> Markup {
 }
 
 /// Weeks with their tasks, in columns where there is room.
-fn plan(weeks: &[(String, Vec<ToDo>)]) -> Markup {
+fn plan(weeks: &[(String, Vec<TaskLine>)]) -> Markup {
     html! {
         div.plan {
             @for (week, tasks) in weeks {
-                div.week { h3 { (week) } ul.tasks { @for task in tasks { (to_do(task)) } } }
+                div.week { h3 { (week) } ul.tasks { @for task in tasks { (task_line(task)) } } }
             }
         }
     }
@@ -99,7 +99,7 @@ fn cut_outs(labels: &[Label]) -> Markup {
 }
 
 /// A task with a box to tick.
-fn to_do(task: &ToDo) -> Markup {
+fn task_line(task: &TaskLine) -> Markup {
     html! {
         li {
             span.tick {} " " b { (task.when) } ": " (task.what)

@@ -42,11 +42,11 @@ pub enum Part {
     /// A table.
     Table(Table),
     /// Tasks to tick off.
-    Tasks(Vec<ToDo>),
+    Tasks(Vec<TaskLine>),
     /// A chart.
     Chart(Chart),
     /// Tasks below the headings of their weeks, for pages only.
-    Plan(Vec<(String, Vec<ToDo>)>),
+    Plan(Vec<(String, Vec<TaskLine>)>),
     /// Labels to cut out, for pages only.
     Labels(Vec<Label>),
     /// What follows are details, which a short text leaves out.
@@ -55,7 +55,7 @@ pub enum Part {
 
 /// A task to tick off.
 #[derive(Debug)]
-pub struct ToDo {
+pub struct TaskLine {
     /// When it is done.
     pub when: String,
     /// What is done, where, and with how much.

@@ -4,7 +4,7 @@
 use super::options::Options;
 use super::table::{For, Row, Table};
 use super::words::clean;
-use super::{Description, Part, ToDo, chart, grid, notes};
+use super::{Description, Part, TaskLine, chart, grid, notes};
 use crate::garden::cautions::Severity;
 use crate::http::output::CautionOut;
 
@@ -70,7 +70,7 @@ impl Writer {
                 self.block(&grid::paragraphs(&rows, 1, self.width.min(TEXT)));
             }
             Part::Tasks(tasks) => {
-                let rows: Vec<Vec<String>> = tasks.iter().flat_map(to_do).collect();
+                let rows: Vec<Vec<String>> = tasks.iter().flat_map(task_line).collect();
                 self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));
             }
             Part::Chart(of) if self.all => self.block(&wrapped(&chart::words(of), self.width)),
@@ -203,7 +203,7 @@ impl Writer {
 }
 
 /// A task in two columns, and what to mind below it.
-fn to_do(task: &ToDo) -> Vec<Vec<String>> {
+fn task_line(task: &TaskLine) -> Vec<Vec<String>> {
     let mut rows = vec![vec![task.when.clone(), clean(&task.what)]];
     if !task.mind.is_empty() {
         rows.push(vec![String::new(), clean(&format!("mind: {}", task.mind.join("; ")))]);

@@ -12,7 +12,7 @@ mod request;
 
 pub(in crate::http::resources) use analysis::Analysis;
 pub use answer::HarvestsAnswer;
-pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, to_do};
+pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, feed_and_water};
 pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};
 pub use request::HarvestsRequest;
 

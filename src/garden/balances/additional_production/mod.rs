@@ -136,7 +136,7 @@ pub struct Preparation {
     pub choices: Vec<Choice>,
 }
 
-/// Answers "what must be begun, how much and by when, so that nobody goes short?" for each shortage by itself.
+/// Answers "what must be started, how much and by when, so that nobody goes short?" for each shortage by itself.
 ///
 /// Size: dry feed `D = V rho_d / (sieve yield x (ash + (1 - ash)(1 - lambda)))`; ground `D / (rho_d,feed x depth of the layers)`;
 /// worms `ground x stocking`. Start: the last day `s` with `tau(by - drying) - tau(s) >= tau(D) + finishing`, less the days of the

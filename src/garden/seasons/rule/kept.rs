@@ -5,7 +5,7 @@
 //! to `s`. For `s` only castings that last to `s` are kept. A lot that is overdue counts nothing, one that came early is stock.
 //!
 //! The use-by dates part the opening days into stretches: within one, all castings on hand last alike. For each stretch the most of its
-//! rest is at hand, so a look takes as many steps as there are stretches.
+//! rest is known, so a look takes as many steps as there are stretches.
 
 use super::hand::{Arrival, Hand};
 

@@ -75,9 +75,12 @@ fn extent(area: &AreaOut) -> Vec<String> {
     list.extend(area.pots.map(|count| format!("{} pots", count.get())));
     list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
     list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
-    let limits = [(&area.phosphorus_limited_depth, "phosphorus"), (&area.nitrate_limit_depth, "the nitrate limit")];
-    for (depth, of) in limits {
-        list.extend(depth.as_ref().map(|depth| format!("{} would do by {of}", shown(depth))));
+    let limits = [
+        (&area.phosphorus_limited_depth, "brings the phosphorus of one crop year"),
+        (&area.nitrate_limit_depth, "reaches the nitrate limit"),
+    ];
+    for (depth, what) in limits {
+        list.extend(depth.as_ref().map(|depth| format!("{} {what}", shown(depth))));
     }
     list
 }
@@ -87,7 +90,7 @@ fn nutrients(answer: &ApplicationsAnswer) -> Table {
     let all = &answer.total.nutrients;
     let rows = [
         ("nitrogen (N)", &all.nitrogen),
-        ("of it available in the first season", &all.available_nitrogen),
+        ("nitrogen available in the first season", &all.available_nitrogen),
         ("phosphorus (P)", &all.phosphorus),
         ("as phosphate (P2O5)", &all.phosphate),
         ("potassium (K)", &all.potassium),

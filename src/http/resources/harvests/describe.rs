@@ -4,7 +4,7 @@ use super::HarvestsAnswer;
 use super::answer::{BedOut, HeapOut};
 use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::LotOut;
-use super::forecast::describe::{PlannedBed, endings, to_do};
+use super::forecast::describe::{PlannedBed, endings, feed_and_water};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
@@ -30,7 +30,7 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     });
     let planned: Vec<PlannedBed<'_>> = planned.collect();
     endings(&planned, For::Everyone, &mut description);
-    to_do(&planned, For::Everyone, &mut description);
+    feed_and_water(&planned, For::Everyone, &mut description);
     description.calendar = Some(super::calendar::calendar(answer));
     description
 }

@@ -6,9 +6,9 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, days_soon, digits, name_of, shown};
-use crate::http::present::{Cell, Column, Description, Part, Rows, Table, ToDo};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table, TaskLine};
 use crate::http::resources::balances::Account;
-use crate::http::resources::harvests::{PlannedBed, endings, to_do};
+use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
 use std::collections::{HashMap, HashSet};
@@ -47,7 +47,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     description.section("The plan week by week", work(answer));
     description.parts.push(sheet::plan(answer));
     account.stock(&mut description);
-    to_do(&planned, For::Long, &mut description);
+    feed_and_water(&planned, For::Long, &mut description);
     description.section("What to measure first", measure_first(answer));
     description.parts.push(account.labels());
     description.calendar = Some(Ok(super::calendar::calendar(answer)));
@@ -62,17 +62,17 @@ fn name((index, bed): (usize, &SeasonBedOut)) -> String {
 fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
     let headings: HashMap<&str, &str> = answer.cautions.iter().map(|caution| (caution.rule, caution.heading)).collect();
     let mut named: HashSet<&str> = HashSet::new();
-    let to_do = |task: &TaskOut| {
+    let line = |task: &TaskOut| {
         let fresh = task.cautions.iter().filter(|rule| named.insert(rule));
         let cautions = fresh.filter_map(|rule| headings.get(rule)).map(|heading| (*heading).to_owned());
-        ToDo {
+        TaskLine {
             when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
             what: sheet::what(task),
             mind: cautions.chain(task.note.clone()).collect(),
             cautions: task.cautions.clone(),
         }
     };
-    let tasks: Vec<ToDo> = answer.next.iter().map(to_do).collect();
+    let tasks: Vec<TaskLine> = answer.next.iter().map(line).collect();
     let first = answer.as_of.or_else(|| answer.next.first().map(|task| task.on));
     if let Some(first) = first.filter(|_| !tasks.is_empty()) {
         description.heading(format!("What to do in the 30 days from {}", day(first)));

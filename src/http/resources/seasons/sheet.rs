@@ -3,7 +3,7 @@
 use super::SeasonsAnswer;
 use super::answer::TaskOut;
 use crate::http::present::words::{containers, days, days_soon, shown};
-use crate::http::present::{Part, ToDo};
+use crate::http::present::{Part, TaskLine};
 use chrono::{Datelike, Days, NaiveDate};
 
 /// All tasks, below a heading for each week (ISO 8601) in which some begin.
@@ -11,14 +11,14 @@ pub fn plan(answer: &SeasonsAnswer) -> Part {
     let weeks = answer.work.chunk_by(|one, next| one.on.iso_week() == next.on.iso_week());
     let of = |tasks: &[TaskOut]| {
         let first = tasks.first().map(|task| week(task.on)).unwrap_or_default();
-        (first, tasks.iter().map(to_do).collect())
+        (first, tasks.iter().map(task_line).collect())
     };
     Part::Plan(weeks.map(of).collect())
 }
 
-fn to_do(task: &TaskOut) -> ToDo {
+fn task_line(task: &TaskOut) -> TaskLine {
     let overdue = if task.overdue { " (overdue)" } else { "" };
-    ToDo {
+    TaskLine {
         when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
         what: what(task) + overdue,
         mind: task.note.iter().cloned().collect(),

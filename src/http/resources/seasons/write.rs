@@ -227,7 +227,7 @@ fn measure_first(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec
             }
             Variable::Stock(i) => {
                 out.lot = Some(ReferenceOut::to(labels.stock, i));
-                out.measure_it = Some("fill it into a measure, or weigh it and a bucket of it");
+                out.measure_it = Some("count it in a container of known size, or weigh the lot and one bucket");
             }
             // Nobody can measure it beforehand, so it is never told.
             Variable::Weather(_) => {}

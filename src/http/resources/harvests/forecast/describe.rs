@@ -14,7 +14,7 @@ pub struct PlannedBed<'a> {
 }
 
 /// Describes what beds are to get; the tables are for this audience.
-pub fn to_do(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
+pub fn feed_and_water(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
     if beds.is_empty() {
         return;
     }
