@@ -1,5 +1,5 @@
 //! Barrowful: how much worm castings each row, bed, pot and brew gets, where stock falls short of demand and when, and what
-//! would close the gap.
+//! would close the shortfall.
 //!
 //! Two floors. [`garden`] is the core: pure computation, built and tested without the rest. [`http`] is the front: routes,
 //! document, reading and writing. [`ask`] is the client.

@@ -7,7 +7,7 @@ pub const MAX_ITEMS: u64 = 10_000;
 /// The most stock lots.
 pub const MAX_STOCK: u64 = 1_000;
 /// The most demands with a `minimum`: the stock is shared anew for each of them.
-pub const MAX_LEASTS: usize = 100;
+pub const MAX_MINIMUMS: usize = 100;
 /// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained: each has some twenty figures.
 pub const MAX_EXPLAINED: usize = 200;
 /// The most steps of computing that one answer may take, by an estimate made before.
@@ -30,7 +30,7 @@ pub const MAX_LAYERS: usize = crate::garden::beds::MOST_LAYERS_TOGETHER;
 /// The most days of a series of temperatures: ten years, both ends counted.
 pub const MAX_DAYS: u64 = 3_654;
 /// The most containers of the caller's.
-pub const MAX_MEASURES: u64 = 20;
+pub const MAX_CONTAINERS: u64 = 20;
 /// The most repeats of one shape.
 pub const MAX_COUNT: u32 = 1_000_000;
 /// The fewest corners of a polygon.
@@ -44,7 +44,7 @@ pub const MAX_BREWERS: u32 = 1_000;
 /// The most additives of one brew.
 pub const MAX_ADDITIVES: u64 = 50;
 /// The longest name of a measure, in characters.
-pub const MAX_MEASURE_NAME: u64 = 40;
+pub const MAX_CONTAINER_NAME: u64 = 40;
 /// The highest price of a sack.
 pub const MAX_PRICE: f64 = 1_000_000.0;
 /// The smallest share that is computed with.

@@ -71,7 +71,7 @@ fn a_season_is_printed_with_its_work_and_what_to_prepare() {
     for part in [
         "56.7 L of the 251 L needed are missing",
         "What to do in the 30 days from 14 Sep 2026",
-        "mind: Protect yourself from dust and germs",
+        "Warning: Protect yourself from dust and germs",
         "Options to close the shortfall",
         "Who gets what: 194 L of 65 L on hand and 385 L expected harvest; 256 L remain",
         "Harvests of the worm beds",

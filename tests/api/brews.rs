@@ -148,7 +148,7 @@ fn the_batches_come_as_a_calendar() {
     assert_eq!((answer.status, answer.header("content-type")), (200, "text/calendar; charset=utf-8"));
     let text = answer.text();
     assert_eq!(text.matches("BEGIN:VEVENT").count(), 4, "two batches, to brew and to use");
-    assert!(text.contains("UID:june-0-brew@barrowful") && text.contains("DTSTART:20270609T040000Z"));
+    assert!(text.contains("DTSTART:20270609T040000Z"));
     let unfolded = text.replace("\r\n ", "");
     // 120 L at 1:10 are 12 L of castings, in two batches.
     assert!(unfolded.contains("SUMMARY:Brew June tea\\, batch 2 of 2: 6 L of castings in 60 L of water"), "{text}");

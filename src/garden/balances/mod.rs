@@ -1,4 +1,4 @@
-//! Stock against demand: lots, demands, who gets what, the running balance, and what would close the gap.
+//! Stock against demand: lots, demands, who gets what, the running balance, and what would close the shortfall.
 
 pub mod additional_production;
 pub mod allocation;
@@ -154,7 +154,7 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
     Ok(sum)
 }
 
-/// Answers "who gets how much, from which lot, when; what is short; and what would close the gap?"
+/// Answers "who gets how much, from which lot, when; what is short; and what would close the shortfall?"
 ///
 /// A tea whose batches start on several days counts as one demand for each day, evened out with the others of that day.
 ///

@@ -80,6 +80,7 @@ impl TaskKind {
             ],
             Self::Harvest | Self::SieveAndStore => &[Rule::Handling],
             Self::Apply => &[
+                Rule::Handling,
                 Rule::RawManure,
                 Rule::WaitTooShort,
                 Rule::WaitNotDugIn,

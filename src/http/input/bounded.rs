@@ -4,7 +4,7 @@ use super::text::no_control;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
 use crate::http::limits::{
-    LEAST_PARTS, MAX_BREWERS, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE, MAX_MEASURE_NAME,
+    LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE,
     MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS, MOST_PARTS,
 };
 use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
@@ -144,8 +144,8 @@ texts! {
     "A short text without control characters." ShortText = MAX_NAME, no_control, None;
     "The place that dressings share." PlaceName = MAX_NAME, no_control, Some("bed by the fence");
     "A currency." Currency = MAX_CURRENCY, no_control, Some("EUR");
-    "The name of a measure." MeasureName = MAX_MEASURE_NAME, |_| Ok(()), Some("bucket");
-    "The plural of a measure." MeasurePlural = MAX_MEASURE_NAME, |_| Ok(()), Some("buckets");
+    "The name of a container." ContainerName = MAX_CONTAINER_NAME, |_| Ok(()), Some("bucket");
+    "What several of a container are called." ContainerPlural = MAX_CONTAINER_NAME, |_| Ok(()), Some("buckets");
 }
 
 /// An id or a name as an answer echoes it.
@@ -175,7 +175,7 @@ fn check_text(
     let mut errors = ValidationErrors::new();
     let count = u64::try_from(text.chars().count()).unwrap_or(u64::MAX);
     if !(1..=max).contains(&count) {
-        let words = format!("The text must have {} letters; it has {count}.", bounds((1, max)));
+        let words = format!("Write {} characters; there are {count}.", bounds((1, max)));
         errors = outside(ErrorCode::WrongLength, (1, max), words);
     }
     if let Err(error) = check(text) {

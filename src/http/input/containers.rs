@@ -1,28 +1,28 @@
 //! The caller's containers on the wire.
 
 use super::RequestContext;
-use super::bounded::{MeasureName, MeasurePlural};
+use super::bounded::{ContainerName, ContainerPlural};
 use super::list::List;
 use super::quantity::{Due, VolumeOrMassInput};
 use crate::garden::units::{Capacity, Dimension, Mass, Volume};
-use crate::http::limits::MAX_MEASURES;
+use crate::http::limits::MAX_CONTAINERS;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
 /// The containers of a request.
-pub type ContainerList = List<ContainerInput, 0, MAX_MEASURES>;
+pub type ContainerList = List<ContainerInput, 0, MAX_CONTAINERS>;
 
 /// A container of the caller's, usable as a unit anywhere in the request.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct ContainerInput {
     /// Its name: letters, digits, spaces, `-` and `'`, beginning with a letter.
     #[validate(nested)]
-    pub name: MeasureName,
+    pub name: ContainerName,
     /// Its plural; the name, +s and +es unless given.
     #[validate(nested)]
-    pub plural: Option<MeasurePlural>,
+    pub plural: Option<ContainerPlural>,
     /// What it takes, by volume or mass.
     pub capacity: VolumeOrMassInput,
 }

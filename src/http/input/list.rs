@@ -1,6 +1,5 @@
 //! Lists with their bounds: the type states them once, for the check, its message and the document.
 
-use super::bounded::bounds;
 use crate::http::wire::{ErrorCode, outside};
 use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
@@ -61,7 +60,12 @@ impl<T: Validate, const MIN: u64, const MAX: u64> Validate for List<T, MIN, MAX>
         if (MIN..=MAX).contains(&count) {
             return self.items.validate();
         }
-        let words = format!("The list must have {} entries; it has {count}.", bounds((MIN, MAX)));
+        let words = match (MIN == MAX, count < MIN) {
+            (true, _) => format!("Give exactly {MIN} entries; there are {count}."),
+            (false, true) if MIN == 1 => "Add at least one entry.".to_owned(),
+            (false, true) => format!("Give at least {MIN} entries; there are {count}."),
+            (false, false) => format!("Give at most {MAX} entries; there are {count}."),
+        };
         Err(outside(ErrorCode::WrongLength, (MIN, MAX), words))
     }
 }
@@ -105,7 +109,7 @@ mod tests {
         let list: List<Count, 1, 3> = serde_json::from_str("[1, 1, 1, 1, 1, 1, 1]").unwrap();
         assert_eq!(list.len(), 4);
         let wrong = list.validate().unwrap_err();
-        assert!(wrong.to_string().contains("1 to 3 entries; it has 7"), "{wrong}");
+        assert!(wrong.to_string().contains("Give at most 3 entries; there are 7."), "{wrong}");
         let list: List<Count, 1, 3> = serde_json::from_str("[1, 1, 1]").unwrap();
         assert!(list.validate().is_ok() && list.len() == 3);
     }

@@ -123,9 +123,3 @@ const fn alarm(reminder: Reminder) -> &'static str {
         }
     }
 }
-
-/// Letters, digits and hyphens of an id, for the id of an event.
-#[must_use]
-pub fn slug(text: &str) -> String {
-    text.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect()
-}

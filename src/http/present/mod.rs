@@ -60,6 +60,8 @@ pub struct TaskLine {
     pub when: String,
     /// What is done, where, and with how much.
     pub what: String,
+    /// The item of the request that it is for, as a pointer; empty where it is for none.
+    pub item: String,
     /// The rules of the cautions that are about it.
     pub cautions: Vec<&'static str>,
     /// What to mind with it.

@@ -52,7 +52,7 @@ pub fn assumptions(list: &[AssumptionOut]) -> Table {
     Rows::of(list, ["assumption", "assumptions"])
         .column(Column::id("what"), |one| one.id)
         .column(Column::shown("value"), |one| Cell::from(&one.value))
-        .column(Column::words("", "given by"), |one| one.set_by)
+        .column(Column::words("", "set by"), |one| one.set_by)
         .column(Column::fine("source"), |one| one.source)
         .done()
 }

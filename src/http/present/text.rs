@@ -4,9 +4,10 @@
 use super::options::Options;
 use super::table::{For, Row, Table};
 use super::words::clean;
-use super::{Description, Part, TaskLine, chart, grid, notes};
+use super::{Description, Part, TaskLine, chart, grid, item_of, notes};
 use crate::garden::cautions::Severity;
 use crate::http::output::CautionOut;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The widest running text, however wide the page is.
 const TEXT: u16 = 96;
@@ -155,16 +156,7 @@ impl Writer {
             let severity = list.first().map(|caution| caution.severity.to_owned()).unwrap_or_default();
             vec![severity, clean(&format!("{}.", headings.collect::<Vec<_>>().join("; ")))]
         };
-        let mut sorted = description.cautions.to_vec();
-        if !self.all {
-            // Headings that stand with a task are not said again.
-            let tasks = description.parts.iter().filter_map(|part| match part {
-                Part::Tasks(tasks) => Some(tasks),
-                _ => None,
-            });
-            let named: Vec<&str> = tasks.flatten().flat_map(|task| task.cautions.iter().copied()).collect();
-            sorted.retain(|caution| !named.contains(&caution.rule));
-        }
+        let mut sorted = if self.all { description.cautions.to_vec() } else { beside_tasks(description) };
         sorted.sort_by_key(|caution| Severity::ALL.iter().position(|severity| severity.as_str() == caution.severity));
         let rows: Vec<Vec<String>> = if self.all {
             sorted.iter().map(line).collect()
@@ -202,11 +194,33 @@ impl Writer {
     }
 }
 
+/// The cautions that do not stand with a task: those about other items keep these.
+fn beside_tasks(description: &Description<'_>) -> Vec<CautionOut> {
+    let tasks = description.parts.iter().filter_map(|part| match part {
+        Part::Tasks(tasks) => Some(tasks),
+        _ => None,
+    });
+    let mut named: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for task in tasks.flatten() {
+        task.cautions.iter().for_each(|rule| {
+            named.entry(rule).or_default().insert(&task.item);
+        });
+    }
+    let left = |caution: &CautionOut| {
+        let Some(items) = named.get(caution.rule) else { return Some(caution.clone()) };
+        let at: Vec<String> = caution.at.iter().filter(|at| !items.contains(item_of(at))).cloned().collect();
+        (!at.is_empty()).then(|| CautionOut { at, ..caution.clone() })
+    };
+    description.cautions.iter().filter_map(left).collect()
+}
+
 /// A task in two columns, and what to mind below it.
 fn task_line(task: &TaskLine) -> Vec<Vec<String>> {
     let mut rows = vec![vec![task.when.clone(), clean(&task.what)]];
     if !task.mind.is_empty() {
-        rows.push(vec![String::new(), clean(&format!("mind: {}", task.mind.join("; ")))]);
+        let mind = task.mind.join("; ");
+        let mind = if mind.starts_with("Warning: ") { mind } else { format!("mind: {mind}") };
+        rows.push(vec![String::new(), clean(&mind)]);
     }
     rows
 }

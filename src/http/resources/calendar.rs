@@ -1,14 +1,14 @@
 //! Work at beds and for demands as tasks of a calendar: amounts in the titles, watering week by week, reminders of last days.
 
 use super::ReferenceOut;
-use crate::garden::cautions::Rule;
+use crate::garden::cautions::Severity;
 use crate::garden::dates::weeks;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, shown};
 use chrono::NaiveDate;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 use uuid::Uuid;
 
 /// A piece of work.
@@ -37,8 +37,36 @@ pub struct Work<'a> {
     pub by: Option<NaiveDate>,
     /// What to mind with it.
     pub note: Option<&'a str>,
+    /// The rules of the answer's cautions that are about it.
+    pub cautions: Vec<&'static str>,
     /// Whether its day has passed.
-    pub is_past: bool,
+    pub is_overdue: bool,
+}
+
+/// The items of the request that each caution of an answer is about, by list and position; none where it is about all of it.
+pub struct CautionsByItem(BTreeMap<&'static str, HashSet<(String, usize)>>);
+
+impl CautionsByItem {
+    /// Those of an answer.
+    pub fn of(cautions: &[CautionOut]) -> Self {
+        let item = |pointer: &String| {
+            let mut steps = pointer.split('/').skip(1);
+            Some((steps.next()?.to_owned(), steps.next()?.parse().ok()?))
+        };
+        let items = |caution: &CautionOut| caution.at.iter().filter_map(item).collect();
+        Self(cautions.iter().map(|caution| (caution.rule, items(caution))).collect())
+    }
+
+    /// The rules that are about this kind of work at one of these items.
+    pub fn about(&self, kind: TaskKind, of: &[(&str, usize)]) -> Vec<&'static str> {
+        let is_about = |rule: &&'static str| {
+            let items = self.0.get(rule);
+            items.is_some_and(|items| {
+                items.is_empty() || of.iter().any(|(list, i)| items.contains(&((*list).to_owned(), *i)))
+            })
+        };
+        kind.cautions().iter().map(|rule| rule.text().rule).filter(is_about).collect()
+    }
 }
 
 impl Work<'_> {
@@ -52,9 +80,9 @@ impl Work<'_> {
             id,
             when: When::Days(self.on, last),
             weeks,
-            summary: format!("{}{at}", self.title(weeks)),
+            summary: format!("{}{at}{}", self.title(weeks), if self.is_overdue { " (overdue)" } else { "" }),
             details: self.details(weeks, cautions).join("\n"),
-            reminder: (is_last_day && !self.is_past).then_some(Reminder::Week),
+            reminder: (is_last_day && !self.is_overdue).then_some(Reminder::Week),
         }
     }
 
@@ -88,13 +116,16 @@ impl Work<'_> {
         let layer = self.layer.map(|layer| format!("layer {layer}"));
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
-        let rule = match self.kind {
-            TaskKind::Harvest | TaskKind::SieveAndStore | TaskKind::Apply => Some(Rule::Handling),
-            _ => None,
-        };
-        let heading = rule.and_then(|rule| heading(rule, cautions));
+        let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
         let note = self.note.map(str::to_owned);
-        amounts.chain(self.sacks.map(sacks)).chain(counted).chain(layer).chain(all).chain(note).chain(heading).collect()
+        amounts
+            .chain(self.sacks.map(sacks))
+            .chain(counted)
+            .chain(layer)
+            .chain(all)
+            .chain(note)
+            .chain(headings)
+            .collect()
     }
 }
 
@@ -116,15 +147,16 @@ pub fn likely(amount: &QuantityOut, parts: u32) -> QuantityOut {
     QuantityOut { low: None, high: None, ..part(amount, parts) }
 }
 
-fn sacks(count: u64) -> String {
+/// `1 sack`, `3 sacks`
+pub fn sacks(count: u64) -> String {
     if count == 1 { "1 sack".to_owned() } else { format!("{count} sacks") }
 }
 
-/// The heading of a caution, if the answer has it: `Warning: Protect yourself from dust and germs.`
-pub fn heading(rule: Rule, cautions: &[CautionOut]) -> Option<String> {
-    let caution = cautions.iter().find(|caution| caution.rule == rule.text().rule)?;
-    let (first, rest) = caution.severity.split_at_checked(1)?;
-    Some(format!("{}{rest}: {}.", first.to_uppercase(), caution.heading))
+/// The heading of a caution, if the answer has it: `Mind the depth of layers`, or `Warning: Protect yourself from dust and germs`.
+pub fn heading(rule: &str, cautions: &[CautionOut]) -> Option<String> {
+    let caution = cautions.iter().find(|caution| caution.rule == rule)?;
+    let warning = if caution.severity == Severity::Warning.as_str() { "Warning: " } else { "" };
+    Some(format!("{warning}{}", caution.heading))
 }
 
 /// The name space of the ids of tasks: chosen once at random.
@@ -160,6 +192,10 @@ pub fn scope(id: Option<&str>, name: Option<&str>) -> String {
 
 /// What tells an item from others of its list: its id, else its place, which no id can imitate.
 pub fn item(of: Option<&ReferenceOut>) -> String {
-    of.map(|of| of.id.as_ref().map_or_else(|| format!("index {}", of.index), |id| format!("id {id}")))
-        .unwrap_or_default()
+    of.map(|of| place((of.index, of.id.as_ref()))).unwrap_or_default()
+}
+
+/// The same of an item whose place and id are known.
+pub fn place((index, id): (usize, Option<&String>)) -> String {
+    id.map_or_else(|| format!("index {index}"), |id| format!("id {id}"))
 }

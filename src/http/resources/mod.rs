@@ -1,4 +1,4 @@
-//! One file or folder per resource, each in the same order: request, samples, read, response, handler.
+//! One file or folder per resource, each in the same order: request, read, answer, describe, handler.
 
 pub mod applications;
 pub mod ask;

@@ -166,7 +166,7 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
     }
 }
 
-/// A season: will there be enough, when, how sure is that, and what closes the gap
+/// A season: will there be enough, when, how sure is that, and what closes the shortfall
 ///
 /// Beds, leaves, stock, areas, brews and dates in one request. Each bed is forecast as in `POST /v1/harvests`; what it gives
 /// joins the stock, and the rule of `POST /v1/balances` shares it out: that is the plan, at the likely values. Then every uncertain
@@ -181,7 +181,7 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
 /// it gets its share of the plan; `chance_enough`: every demand gets all. What to measure first: the first-order share of the variance of
 /// the margin on its worst day. `work` is what to do on which day.
 ///
-/// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of castings come and wanted over time, as `text/csv` one of
+/// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of supply and demand over time, as `text/csv` one of
 /// five tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
 #[utoipa::path(
     tag = "seasons",

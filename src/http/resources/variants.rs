@@ -132,7 +132,10 @@ pub fn check(variants: &[VariantRequest], tree: &Node<'_>, context: &RequestCont
     for (index, variant) in variants.iter().enumerate() {
         let place = list.index(index);
         let first = *seen.entry(&variant.name).or_insert(index);
-        if first != index {
+        if *variant.name == *AS_ASKED {
+            let detail = format!("\"{AS_ASKED}\" is the request itself; choose another name, as in \"second bed\"");
+            context.refuse(place.field("name"), Refusal::new(Reason::ClashingName, detail));
+        } else if first != index {
             let detail =
                 format!("the name is already that of variant {}; give each variant a name of its own", first + 1);
             context.refuse(place.field("name"), Refusal::new(Reason::ClashingName, detail));

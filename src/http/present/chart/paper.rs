@@ -44,7 +44,7 @@ pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
             role="img" aria-labelledby="chart-title chart-words" {
             title id="chart-title" { (title) }
             desc id="chart-words" {
-                (words(chart))
+                (plain(&words(chart)))
                 @if alone { @for mind in &chart.mind { "\n" (plain(mind)) } }
             }
             style { (maud::PreEscaped(STYLE)) }

@@ -2,9 +2,10 @@
 
 use super::BrewsAnswer;
 use super::answer::{BatchOut, BrewOut};
-use crate::http::present::calendar::{Calendar, Reminder, Task, When, slug};
+use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
+use crate::http::resources::calendar::{Ids, place, scope};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 use chrono::{DateTime, FixedOffset, Utc};
 
@@ -133,9 +134,10 @@ fn batches(answer: &BrewsAnswer) -> Table {
 fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
     let errors = RequestErrors::body();
     let mut calendar = Calendar { product: "Brews", revision: None, tasks: Vec::new() };
-    let mut untimed = None;
+    let (mut ids, mut untimed) = (Ids::default(), None);
+    let all = format!("brews {}", scope(answer.id.as_deref(), answer.name.as_deref()));
     for of in all_batches(answer) {
-        let Some(tasks) = tasks(&of) else {
+        let Some(tasks) = tasks(&of, &all, &mut ids) else {
             if untimed.replace(of.brew.0) != Some(of.brew.0) {
                 let (root, detail) =
                     (JsonPath::root(), "A calendar needs times: give use_at, when the first batches are to be ready.");
@@ -149,17 +151,17 @@ fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
     if errors.is_empty() { Ok(calendar) } else { Err(errors) }
 }
 
-fn tasks(of: &Of<'_>) -> Option<[Task; 2]> {
+fn tasks(of: &Of<'_>, all: &str, ids: &mut Ids) -> Option<[Task; 2]> {
     let utc = |text: Option<&String>| Some(moment(text)?.with_timezone(&Utc));
     let batch = of.batch;
     let (start, ready, use_by) = (utc(batch.start.as_ref())?, utc(batch.ready.as_ref())?, utc(batch.use_by.as_ref())?);
     let (index, brew) = of.brew;
-    let id = brew.id.as_deref().map_or_else(|| format!("brew-{index}"), slug);
+    let (item, batch_place) = (place((index, brew.id.as_ref())), of.place.to_string());
     let name = brew.name.as_deref().or(brew.id.as_deref()).unwrap_or("tea");
     let (castings, water) = (shown(&batch.castings), shown(&batch.water));
     let named = format!("{name}{}", of.of_how_many());
-    let task = |verb: &str, (from, to), summary, reminder| Task {
-        id: format!("{id}-{}-{verb}@barrowful", of.place),
+    let mut task = |verb: &str, (from, to), summary, reminder| Task {
+        id: ids.next([all, item.as_str(), batch_place.as_str(), verb]),
         when: When::Times(start, from, to),
         weeks: 1,
         summary,

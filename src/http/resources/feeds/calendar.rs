@@ -6,14 +6,17 @@ use super::describe::name;
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::StepKind;
 use crate::http::output::QuantityOut;
-use crate::http::present::calendar::{Calendar, Task, When, slug};
+use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::shown;
-use crate::http::resources::calendar::{counted, heading, likely};
+use crate::http::resources::calendar::{Ids, counted, heading, likely, scope};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 
 /// A task for each step; or an error at `start_on` where the steps have no dates.
 pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
-    let tasks = answer.steps.iter().enumerate().map(|step| task(answer, step)).collect::<Option<Vec<_>>>();
+    let mut ids = Ids::default();
+    let feed = format!("feed {}", scope(answer.id.as_deref(), answer.name.as_deref()));
+    let task = |step: &StepOut| task(answer, step, ids.next([feed.as_str(), step.kind]));
+    let tasks = answer.steps.iter().map(task).collect::<Option<Vec<_>>>();
     tasks.map(|tasks| Calendar { product: "Feed", revision: None, tasks }).ok_or_else(|| {
         let errors = RequestErrors::body();
         let detail = "A calendar needs dates: give start_on, the first day of work.";
@@ -22,13 +25,13 @@ pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
     })
 }
 
-fn task(answer: &FeedsAnswer, (index, step): (usize, &StepOut)) -> Option<Task> {
+fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {
     let title = answer.name.as_deref().or(answer.id.as_deref());
     let summary = summary(answer, step);
     let is_dusty = step.kind == StepKind::Shred.as_str() || step.kind == StepKind::ShredAgain.as_str();
-    let heading = is_dusty.then(|| heading(Rule::Shredding, &answer.cautions)).flatten();
+    let heading = is_dusty.then(|| heading(Rule::Shredding.text().rule, &answer.cautions)).flatten();
     Some(Task {
-        id: format!("{}-{index}-{}@barrowful", slug(answer.id.as_deref().unwrap_or("feed")), step.kind),
+        id,
         when: When::Days(step.starts_on?, step.ends_on?),
         weeks: 1,
         summary: title.map_or_else(|| summary.clone(), |title| format!("{title}: {summary}")),

@@ -7,7 +7,7 @@ use crate::garden::seasons::work::TaskKind;
 use crate::http::output::QuantityOut;
 use crate::http::present::calendar::{Calendar, Task};
 use crate::http::present::words::name_of;
-use crate::http::resources::calendar::{Ids, Work, scope};
+use crate::http::resources::calendar::{CautionsByItem, Ids, Work, place, scope};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 use chrono::NaiveDate;
 
@@ -26,11 +26,13 @@ pub fn calendar(answer: &HarvestsAnswer) -> Result<Calendar, RequestErrors> {
     }
     let mut ids = Ids::default();
     let all = format!("harvests {}", scope(answer.id.as_deref(), answer.name.as_deref()));
+    let cautions = CautionsByItem::of(&answer.cautions);
     let mut tasks: Vec<(NaiveDate, Task)> = Vec::new();
     for bed in &forecasts {
         for (cycle, work) in bed.work() {
             let parts = [all.clone(), bed.item(), cycle.to_string(), work.kind.as_str().to_owned()];
             let id = ids.next(parts.iter().map(String::as_str));
+            let work = Work { cautions: cautions.about(work.kind, &[("worm_beds", bed.index)]), ..work };
             tasks.push((work.on, work.task(id, &answer.cautions)));
         }
     }
@@ -52,7 +54,7 @@ impl<'a> Bed<'a> {
 
     /// What tells it from others: its id, else its place.
     fn item(&self) -> String {
-        self.bed.id.as_ref().map_or_else(|| format!("index {}", self.index), |id| format!("id {id}"))
+        place((self.index, self.bed.id.as_ref()))
     }
 
     fn on(&self, on: NaiveDate, kind: TaskKind) -> Work<'a> {
@@ -69,7 +71,8 @@ impl<'a> Bed<'a> {
             sacks: None,
             by: None,
             note: None,
-            is_past: false,
+            cautions: Vec::new(),
+            is_overdue: false,
         }
     }
 

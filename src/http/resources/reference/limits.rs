@@ -37,7 +37,7 @@ limits! {
     /// The most stock lots.
     stock: u64 = limits::MAX_STOCK;
     /// The most demands of a request with a `minimum`.
-    minimums: usize = limits::MAX_LEASTS;
+    minimums: usize = limits::MAX_MINIMUMS;
     /// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained.
     explained: usize = limits::MAX_EXPLAINED;
     /// The most steps of computing that one answer may take, at most 25 ns each, by an estimate made before. To share stock takes (lots +
@@ -47,7 +47,7 @@ limits! {
     /// The most worm beds, and the most heaps.
     worm_beds: u64 = limits::MAX_BEDS;
     /// The most containers.
-    containers: u64 = limits::MAX_MEASURES;
+    containers: u64 = limits::MAX_CONTAINERS;
     /// The most repeats of a shape.
     count: u32 = limits::MAX_COUNT;
     /// The most corners of a polygon.
@@ -61,7 +61,7 @@ limits! {
     /// The most additives of one brew.
     additives: u64 = limits::MAX_ADDITIVES;
     /// The longest name of a container, in characters.
-    container_name_characters: u64 = limits::MAX_MEASURE_NAME;
+    container_name_characters: u64 = limits::MAX_CONTAINER_NAME;
     /// The highest price of a sack.
     #[schema(value_type = f64)]
     sack_price: Number = Number::rounded(limits::MAX_PRICE);

@@ -6,7 +6,7 @@ use crate::garden::seasons::work::TaskKind;
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{name_of, shown};
 use crate::http::resources::balances::StockOut;
-use crate::http::resources::calendar::{Ids, Work, item, scope};
+use crate::http::resources::calendar::{Ids, Work, item, place, scope};
 
 /// The work, and the last days of lots.
 pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
@@ -40,7 +40,8 @@ fn work(task: &TaskOut) -> Option<Work<'_>> {
         sacks: task.sacks,
         by: task.by,
         note: task.note.as_deref(),
-        is_past: task.overdue,
+        cautions: task.cautions.clone(),
+        is_overdue: task.overdue,
     })
 }
 
@@ -61,7 +62,7 @@ fn parts(season: &str, task: &TaskOut) -> [String; 7] {
 /// The last day of a lot that has one.
 fn last_day(season: &str, (index, lot): (usize, &StockOut), ids: &mut Ids) -> Option<Task> {
     let on = lot.use_by?;
-    let of = lot.id.as_ref().map_or_else(|| format!("index {index}"), |id| format!("id {id}"));
+    let of = place((index, lot.id.as_ref()));
     let name = name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index);
     Some(Task {
         id: ids.next([season, "stock", of.as_str(), "use_by"]),

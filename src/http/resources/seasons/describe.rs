@@ -1,17 +1,16 @@
-//! The answer described: is there enough, who gets what, what closes the gap, what to do in which week, what to measure.
+//! The answer described: is there enough, who gets what, what closes the shortfall, what to do in which week, what to measure.
 
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
 use super::{SeasonsAnswer, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, days_soon, digits, name_of, shown};
-use crate::http::present::{Cell, Column, Description, Part, Rows, Table, TaskLine};
+use crate::http::present::words::{day, days, digits, name_of, shown};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::Account;
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
-use std::collections::{HashMap, HashSet};
 
 /// Describes the answer.
 pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
@@ -58,25 +57,18 @@ fn name((index, bed): (usize, &SeasonBedOut)) -> String {
     name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
 }
 
-/// The tasks of the next weeks, each caution's heading with the first task that it is about.
+/// The tasks of the next weeks; and how many earlier ones are overdue.
 fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
-    let headings: HashMap<&str, &str> = answer.cautions.iter().map(|caution| (caution.rule, caution.heading)).collect();
-    let mut named: HashSet<&str> = HashSet::new();
-    let line = |task: &TaskOut| {
-        let fresh = task.cautions.iter().filter(|rule| named.insert(rule));
-        let cautions = fresh.filter_map(|rule| headings.get(rule)).map(|heading| (*heading).to_owned());
-        TaskLine {
-            when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
-            what: sheet::what(task),
-            mind: cautions.chain(task.note.clone()).collect(),
-            cautions: task.cautions.clone(),
-        }
-    };
-    let tasks: Vec<TaskLine> = answer.next.iter().map(line).collect();
+    let tasks = sheet::lines(&answer.next, &answer.cautions);
     let first = answer.as_of.or_else(|| answer.next.first().map(|task| task.on));
     if let Some(first) = first.filter(|_| !tasks.is_empty()) {
         description.heading(format!("What to do in the 30 days from {}", day(first)));
         description.parts.push(Part::Tasks(tasks));
+    }
+    let overdue = answer.work.iter().filter(|task| task.overdue).count();
+    if overdue > 0 {
+        let those = if overdue == 1 { "1 earlier task is".to_owned() } else { format!("{overdue} earlier tasks are") };
+        description.paragraph(format!("{those} overdue: see the plan week by week, and do what is not done."));
     }
 }
 

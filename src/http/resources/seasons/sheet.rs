@@ -2,33 +2,50 @@
 
 use super::SeasonsAnswer;
 use super::answer::TaskOut;
+use crate::http::output::CautionOut;
 use crate::http::present::words::{containers, days, days_soon, shown};
 use crate::http::present::{Part, TaskLine};
+use crate::http::resources::calendar::{heading, sacks};
 use chrono::{Datelike, Days, NaiveDate};
+use std::collections::HashSet;
 
 /// All tasks, below a heading for each week (ISO 8601) in which some begin.
 pub fn plan(answer: &SeasonsAnswer) -> Part {
+    let mut lines = lines(&answer.work, &answer.cautions).into_iter();
     let weeks = answer.work.chunk_by(|one, next| one.on.iso_week() == next.on.iso_week());
     let of = |tasks: &[TaskOut]| {
         let first = tasks.first().map(|task| week(task.on)).unwrap_or_default();
-        (first, tasks.iter().map(task_line).collect())
+        (first, lines.by_ref().take(tasks.len()).collect())
     };
     Part::Plan(weeks.map(of).collect())
 }
 
-fn task_line(task: &TaskOut) -> TaskLine {
-    let overdue = if task.overdue { " (overdue)" } else { "" };
-    TaskLine {
-        when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
-        what: what(task) + overdue,
-        mind: task.note.iter().cloned().collect(),
-        cautions: task.cautions.clone(),
-    }
+/// Tasks as lines to tick off, the heading of each caution with the first task that it is about.
+pub fn lines(tasks: &[TaskOut], cautions: &[CautionOut]) -> Vec<TaskLine> {
+    let mut named: HashSet<&str> = HashSet::new();
+    let line = |task: &TaskOut| {
+        let fresh = task.cautions.iter().filter(|rule| named.insert(rule));
+        let headings = fresh.filter_map(|rule| heading(rule, cautions));
+        TaskLine {
+            when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
+            what: what(task),
+            mind: headings.chain(task.note.clone()).collect(),
+            item: item(task),
+            cautions: task.cautions.clone(),
+        }
+    };
+    tasks.iter().map(line).collect()
+}
+
+fn item(task: &TaskOut) -> String {
+    let bed = task.worm_bed.as_ref().map(|bed| format!("/worm_beds/{}", bed.index));
+    bed.or_else(|| task.demand.as_ref().map(|demand| format!("/demands/{}", demand.index))).unwrap_or_default()
 }
 
 /// What is done, where, and with how much.
-pub fn what(task: &TaskOut) -> String {
-    [task.text.clone(), amount(task)].join(": ").trim_end_matches(": ").to_owned()
+fn what(task: &TaskOut) -> String {
+    let overdue = if task.overdue { " (overdue)" } else { "" };
+    [task.text.clone(), amount(task)].join(": ").trim_end_matches(": ").to_owned() + overdue
 }
 
 /// How much of what a task takes, in the caller's containers first: `20 buckets (240 L), 80 mm deep`.
@@ -38,7 +55,7 @@ fn amount(task: &TaskOut) -> String {
     let volume = volume.map(|volume| if counted.is_empty() { volume } else { format!("{counted} ({volume})") });
     let mass = task.mass.as_ref().filter(|_| task.volume.is_none()).map(shown);
     let depth = task.depth.as_ref().map(|depth| format!("{} deep", shown(depth)));
-    let sacks = task.sacks.map(|count| if count == 1 { "1 sack".to_owned() } else { format!("{count} sacks") });
+    let sacks = task.sacks.map(sacks);
     [volume, mass, depth, sacks].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 

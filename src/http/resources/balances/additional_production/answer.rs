@@ -69,7 +69,7 @@ pub struct PreparedBatchOut {
     pub ready_on: Option<NaiveDate>,
     /// Set where it cannot be in time.
     pub too_late: Option<TooLateOut>,
-    /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the gap,
+    /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the shortfall,
     /// but for crops that wait after raw manure where `enforce_application_to_harvest_interval` is asked for: say of the bed what `manure` it was fed.
     pub worm_bed: Option<PreparedBedOut>,
 }

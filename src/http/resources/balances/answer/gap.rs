@@ -1,4 +1,4 @@
-//! What would close the gap, and what the plan does already.
+//! What would close the shortfall, and what the plan does already.
 
 use super::OptionOut;
 use crate::garden::balances::shift::{LaterSupply, ServedLater};

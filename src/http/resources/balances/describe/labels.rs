@@ -4,7 +4,7 @@ use super::{Account, called};
 use crate::http::output::QuantityOut;
 use crate::http::present::words::{containers, day, days, name_of, shown};
 use crate::http::present::{Label, Part};
-use crate::http::resources::balances::{DemandOut, StockOut};
+use crate::http::resources::balances::{DemandOut, DrawOut, StockOut};
 use crate::http::resources::seasons::{SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 
@@ -39,10 +39,11 @@ fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
     let mut on: Vec<NaiveDate> = demand.allocations.iter().filter_map(|of| of.on).collect();
     on.sort_unstable();
     let on = on.first().zip(on.last()).map(|(first, last)| format!("on {}", days(*first, *last)));
-    Label {
-        name: called(demand, index),
-        lines: std::iter::once(castings(&demand.allocated)).chain(counted).chain(on).collect(),
-    }
+    let incorporate = demand.incorporate_by.map(|by| format!("work raw manure in by {}", day(by)));
+    let mut intervals: Vec<String> = demand.allocations.iter().filter_map(DrawOut::wait_told).collect();
+    intervals.dedup();
+    let lines = std::iter::once(castings(&demand.allocated)).chain(counted).chain(on);
+    Label { name: called(demand, index), lines: lines.chain(incorporate).chain(intervals).collect() }
 }
 
 fn castings(amount: &QuantityOut) -> String {

@@ -1,4 +1,4 @@
-//! Stock against demand described, of a balance or of a season: is there enough, who gets what, and what would close the gap.
+//! Stock against demand described, of a balance or of a season: is there enough, who gets what, and what would close the shortfall.
 
 mod additional_production;
 mod demands;

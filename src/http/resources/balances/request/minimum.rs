@@ -7,7 +7,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Mass, Millilitres, Share, Volume, whole};
 use crate::http::input::RequestContext;
 use crate::http::input::quantity::{Due, VolumeMassOrShareInput};
-use crate::http::limits::MAX_LEASTS;
+use crate::http::limits::MAX_MINIMUMS;
 use crate::http::wire::JsonPath;
 
 /// What `minimum` says, in base units, before it is known what the demand asks.
@@ -16,11 +16,11 @@ pub(super) type Parsed = Option<(Dimension, f64)>;
 /// Refuses more demands with a `minimum` than are computed with.
 pub fn count(demands: &[DemandRequest], context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
     let found = demands.iter().filter(|demand| demand.minimum.is_some()).count();
-    if found <= MAX_LEASTS {
+    if found <= MAX_MINIMUMS {
         return Some(());
     }
     let detail = format!(
-        "{found} demands have a least; a request may have {MAX_LEASTS}: keep it for those that are truly of no use below \
+        "{found} demands have a minimum; a request may have {MAX_MINIMUMS}: keep it for those that are truly of no use below \
          it, or split the request"
     );
     context.refuse(place, Refusal::new(Reason::TooLarge, detail));
