@@ -172,3 +172,52 @@ fn a_year_without_a_place_is_refused() {
         (Some("/areas/0/place"), Some("missing_field"))
     );
 }
+
+/// A cubic yard covers 324 square feet an inch deep: the label formula "cubic yards = square feet x inches x 0.0031" of the Cornell Waste
+/// Management Institute, whose factor is 1/324.
+#[test]
+fn castings_for_the_whole_place_answer_the_depth_that_they_make() {
+    let ground = json!({"kind": "area", "area": "324 ft2"});
+    let answer = ok("applications", &json!({"units": "us", "areas": [{"surface": ground, "castings": "1 yd3"}]}));
+    assert_eq!(answer["areas"][0]["depth"], q(json!(1), "in"));
+    assert_eq!(answer["areas"][0]["rates"], json!([{"kind": "depth", "amount": q(json!(1), "in")}]));
+    let answer = ok("applications", &demo("applications/what-there-is.json"));
+    let rates: Vec<&Value> = answer["areas"].as_array().unwrap().iter().map(|area| &area["rates"]).collect();
+    // 36 L on 2.88 m2; 20 L on 2 m2 and 10 m; 6 kg at 600 kg/m3 along 12 m with 48 plants; 6 L in 20 pots of 2 L.
+    assert_eq!(rates[0], &json!([{"kind": "depth", "amount": q(json!(12.5), "mm")}]));
+    assert_eq!(
+        rates[1],
+        &json!([{"kind": "depth", "amount": q(json!(10), "mm")}, {"kind": "volume_per_length", "amount": q(json!(2), "L/m")}])
+    );
+    assert_eq!(rates[2][1]["amount"]["value"], json!(0.208333333));
+    assert_eq!(
+        rates[3],
+        &json!([{"kind": "per_plant", "amount": q(json!(0.3), "L")}, {"kind": "share_of_mix", "amount": q(json!(15), "%")}])
+    );
+    assert_eq!(answer["areas"][2]["castings"]["mass"], q(json!(6), "kg"), "a mass stays what it is");
+}
+
+#[test]
+fn a_demand_takes_castings_for_its_place_and_answers_the_rate_that_it_gets() {
+    let ground = json!({"kind": "rectangle", "length": "2 m", "width": "1 m"});
+    let body =
+        json!({"stock": [{"amount": "30 L"}], "demands": [{"application": {"surface": ground, "castings": "40 L"}}]});
+    let demand = &ok("balances", &body)["demands"][0];
+    assert_eq!(demand["needed"], q(json!(40), "L"));
+    assert_eq!(demand["rate_allocated"], json!({"kind": "depth", "amount": q(json!(15), "mm")}));
+}
+
+#[test]
+fn an_area_has_a_rate_or_castings() {
+    let place = json!({"kind": "pots", "count": 10, "volume": "3 L"});
+    let rate = json!({"kind": "share_of_mix", "amount": "20 %"});
+    for (area, wanted) in [
+        (json!({"surface": place}), "/areas/0/rate missing_field"),
+        (json!({"surface": place, "rate": rate, "castings": "6 L"}), "/areas/0 exactly_one_of"),
+        (json!({"surface": place, "castings": "31 L"}), "/areas/0/castings impossible_value"),
+        (json!({"surface": place, "castings": "3 cm"}), "/areas/0/castings unit_does_not_fit"),
+        (json!({"surface": place, "castings": 6}), "/areas/0/castings unit_missing"),
+    ] {
+        assert_eq!(reported("applications", &json!({"areas": [area]})), [wanted]);
+    }
+}

@@ -6,8 +6,8 @@ use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::figures::Off;
 use barrowful::garden::formulas::PHOSPHATE;
-use barrowful::garden::units::quantity::{OfMassPerArea, OfVolumePerArea};
-use barrowful::garden::units::{Share, VolumePerArea};
+use barrowful::garden::units::quantity::{OfLength, OfMassPerArea, OfRatio, OfVolume, OfVolumePerArea};
+use barrowful::garden::units::{Estimate, Share, Volume, VolumePerArea};
 use proptest::prelude::*;
 
 fn litres(application: &Application) -> f64 {
@@ -107,6 +107,42 @@ proptest! {
         for ((name, a), (_, b)) in outputs(&a).into_iter().zip(outputs(&b)) {
             for (a, b) in a.into_iter().zip(b) {
                 prop_assert!(near(a, b, 1e-12), "{}: {} {}", name, a, b);
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(laws(300))]
+
+    /// Castings given for the whole place make rates, and each of these rates asks for just these castings.
+    #[test]
+    fn the_rates_that_castings_make_ask_for_the_same_castings(
+        litres_given in 0.1_f64..50.0, count in 1_u32..50, length in 0.5_f64..50.0, width in 0.1_f64..5.0, settled in 0.0_f64..0.5,
+    ) {
+        let (long, wide) = (q::<OfLength>(&format!("{length} m")), q::<OfLength>(&format!("{width} m")));
+        let count: Estimate<OfRatio> = count.into();
+        let pot = q::<OfVolume>(&format!("{} L", 60.0)).into();
+        let rows = Ground { shape: Shape::Rows { length: long.into(), band_width: wide.into() }, count };
+        let (open, closed) = (settled, 0.0);
+        for (surface, settled, kinds) in [
+            (Surface::Ground(rectangle(long, wide)), open, vec!["depth"]),
+            (Surface::Ground(rows), open, vec!["depth", "volume_per_length"]),
+            (Surface::Plants(count), closed, vec!["per_plant"]),
+            (Surface::Pots(count, pot), closed, vec!["per_plant", "share_of_mix"]),
+        ] {
+            let place = |rate| {
+                let settling = Share::from_fraction(settled).into();
+                applied(&Order { settling, ..order(surface.clone(), rate) }, &Overrides::default())
+            };
+            let given = place(Rate::Total(Portion::Volume(Volume::from_litres(litres_given).into())));
+            prop_assert!(near(litres(&given), litres_given, 1e-12));
+            let found: Vec<_> = given.rates.iter().map(Rate::kind).collect();
+            prop_assert_eq!(found, kinds);
+            for rate in &given.rates {
+                let again = place(*rate);
+                prop_assert!(near(litres(&again), litres_given, 1e-12), "{:?}: {}", rate, litres(&again));
+                prop_assert!(again.rates.is_empty());
             }
         }
     }

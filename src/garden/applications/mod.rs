@@ -13,10 +13,10 @@ use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{
-    AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, Layer, MassByNitrogen, MassOfVolume,
-    MassPerArea as MassOverGround, MassPerPlant, NitrogenByAvailable, NutrientByAvailable, NutrientInMass,
-    NutrientInVolume, SettledDepth, SettledLayer, ShareOfMix, VolumeByNitrogen, VolumeOfMass, VolumePerArea,
-    VolumePerLength, VolumePerPlant,
+    AlongRows, AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, ForEach, Layer, MassByNitrogen,
+    MassOfVolume, MassPerArea as MassOverGround, MassPerPlant, NitrogenByAvailable, NutrientByAvailable,
+    NutrientInMass, NutrientInVolume, SettledDepth, SettledLayer, ShareInMix, ShareOfMix, VolumeByNitrogen,
+    VolumeOfMass, VolumePerArea, VolumePerLength, VolumePerPlant,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume};
@@ -50,6 +50,8 @@ pub struct Application {
     pub depth: Option<Estimate<OfLength>>,
     /// Castings and nutrients.
     pub carried: Carried,
+    /// The rates that a stated amount of castings makes, one of each kind that fits the place; none where a rate is stated.
+    pub rates: Vec<Rate>,
     /// The depth that brings as much P as a year's crop carries away, on open ground: `removal / (rho_d p)`.
     pub phosphorus_limited_depth: Option<Estimate<OfLength>>,
     /// The depth that brings 170 kg of total N to the hectare (91/676/EEC), on open ground: a yardstick to compare with.
@@ -81,15 +83,17 @@ pub struct Order {
 /// nutrients `V rho_d n`.
 ///
 /// # Errors
-/// `rate_does_not_fit`; `impossible_value` where castings that tie up nitrogen should supply it; `too_large`; and what
+/// `rate_does_not_fit`; `impossible_value` where castings that tie up nitrogen should supply it, or where more castings than the mix
+/// holds should go into it; `too_large`; and what
 /// [`Surface::extent`] and [`Castings::known`] refuse.
 pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<Application, Refusal> {
     let extent = order.surface.extent(recorder)?;
     let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
     let on = Applied { order, extent: &extent, castings: &castings, recorder };
     let carried = on.carried()?;
-    checked_volume(carried.volume.high()).map_err(|e| e.at("rate"))?;
+    checked_volume(carried.volume.high()).map_err(|e| e.at(order.rate.field()))?;
     let depth = extent.area.map(|area| on.depth(carried.volume, area));
+    let rates = if matches!(order.rate, Rate::Total(_)) { on.made((depth, carried.volume))? } else { Vec::new() };
     let (removal, assumed_removal) = known.figure(Assumption::PhosphorusRemoval, recorder);
     let phosphorus_limited_depth = extent.area.map(|_| on.depth_that_brings(removal, castings.phosphorus));
     let nitrate_limit = nitrate_limit(recorder);
@@ -97,7 +101,7 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
     let cautions = cautions(order, &extent, &castings, (depth, &carried));
     let mut assumed = castings.assumed;
     assumed.extend(assumed_removal.filter(|_| extent.area.is_some()));
-    Ok(Application { extent, depth, carried, phosphorus_limited_depth, nitrate_limit_depth, cautions, assumed })
+    Ok(Application { extent, depth, carried, rates, phosphorus_limited_depth, nitrate_limit_depth, cautions, assumed })
 }
 
 /// The yardstick of 170 kg/ha.
@@ -123,6 +127,7 @@ impl<R: Recorder> Applied<'_, R> {
             Rate::AvailableNitrogen(rate) => self.by_nitrogen(self.area()?, rate),
             Rate::MassPerArea(r) => Ok(self.by_mass(it.figure(MassOverGround { A: self.area()?, r }))),
             Rate::PerPlant(Portion::Mass(u)) => Ok(self.by_mass(it.figure(MassPerPlant { k: self.plants()?, u }))),
+            Rate::Total(Portion::Mass(m)) => Ok(self.by_mass(m)),
             rate => {
                 let volume = self.volume(rate)?;
                 Ok(self.by_volume(volume, it.figure(MassOfVolume { V: volume, rho })))
@@ -158,10 +163,26 @@ impl<R: Recorder> Applied<'_, R> {
             }
             Rate::PerPlant(Portion::Volume(v)) => it.figure(VolumePerPlant { k: self.plants()?, v }),
             Rate::Share(p) => it.figure(ShareOfMix { M: self.extent.mix.ok_or_else(|| self.unfit())?, p }),
-            Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) | Rate::AvailableNitrogen(_) => {
-                return Err(self.unfit());
-            }
+            Rate::Total(Portion::Volume(volume)) => volume,
+            Rate::MassPerArea(_)
+            | Rate::PerPlant(Portion::Mass(_))
+            | Rate::AvailableNitrogen(_)
+            | Rate::Total(Portion::Mass(_)) => return Err(self.unfit()),
         })
+    }
+
+    /// The rates that a volume of castings makes, once its depth is known.
+    fn made(&self, (depth, V): (Option<Estimate<OfLength>>, Estimate<OfVolume>)) -> Result<Vec<Rate>, Refusal> {
+        let (it, extent) = (self.recorder, self.extent);
+        let depth = depth.map(Rate::Depth);
+        let along = extent.row_length.map(|R| Rate::VolumePerLength(it.figure(AlongRows { V, R })));
+        let each = extent.plants.map(|k| Rate::PerPlant(Portion::Volume(it.figure(ForEach { V, k }))));
+        let share = extent.mix.map(|M| Rate::Share(it.figure(ShareInMix { V, M })));
+        if extent.mix.is_some_and(|mix| V.likely().litres() > mix.likely().litres() * (1.0 + ROUNDING_TOLERANCE)) {
+            let detail = "this is more than the pots or the fill hold; give less castings";
+            return Err(Refusal::new(Reason::ImpossibleValue, detail).at("castings"));
+        }
+        Ok([depth, along, each, share].into_iter().flatten().collect())
     }
 
     fn by_volume(&self, V: Estimate<OfVolume>, mass: Estimate<OfMass>) -> Carried {

@@ -32,6 +32,8 @@ pub enum Rate {
     PerPlant(Portion),
     /// Castings as a share of the mix by volume.
     Share(Estimate<OfShare>),
+    /// So much castings for the whole place: the question is then which rate that makes.
+    Total(Portion),
 }
 
 impl Rate {
@@ -46,6 +48,16 @@ impl Rate {
             Self::VolumePerLength(_) => "volume_per_length",
             Self::PerPlant(_) => "per_plant",
             Self::Share(_) => "share_of_mix",
+            Self::Total(_) => "castings",
+        }
+    }
+
+    /// The field of a request that says it.
+    #[must_use]
+    pub const fn field(&self) -> &'static str {
+        match self {
+            Self::Total(_) => "castings",
+            _ => "rate",
         }
     }
 
@@ -61,6 +73,8 @@ impl Rate {
             Self::PerPlant(Portion::Volume(x)) => Self::PerPlant(Portion::Volume(x.times(share))),
             Self::PerPlant(Portion::Mass(x)) => Self::PerPlant(Portion::Mass(x.times(share))),
             Self::Share(x) => Self::Share(x.times(share)),
+            Self::Total(Portion::Volume(x)) => Self::Total(Portion::Volume(x.times(share))),
+            Self::Total(Portion::Mass(x)) => Self::Total(Portion::Mass(x.times(share))),
         }
     }
 }

@@ -214,6 +214,18 @@ formulas! {
     ShareOfMix "share_of_mix": V Volume "castings, as stored"
     = { +M: Volume "mix", +p: Share "castings in the mix, by volume" }
     M * p, [], ["identity"];
+    /// The volume along rows that an amount makes.
+    AlongRows "along_rows": r VolumePerLength "volume along rows"
+    = { +V: Volume "volume", -R: Length "length of all rows" }
+    V / R, [], ["identity"];
+    /// What an amount makes for each plant, pot or container.
+    ForEach "for_each": v Volume "volume for each"
+    = { +V: Volume "volume", -k: Ratio "how many" }
+    V / k, [], ["identity"];
+    /// The share of a mix that an amount of castings makes.
+    ShareInMix "share_in_mix": p Share "castings in the mix, by volume"
+    = { +V: Volume "castings, as stored", -M: Volume "mix" }
+    V / M, [], ["identity"];
     /// A mass over ground.
     MassPerArea "mass_per_area": m Mass "mass"
     = { +A: Area "ground", +r: MassPerArea "mass over ground" }

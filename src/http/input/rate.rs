@@ -2,10 +2,12 @@
 
 use super::RequestContext;
 use super::quantity::{
-    Due, LengthInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumePerAreaInput, VolumePerLengthInput,
+    Due, LengthInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumeOrMassInput, VolumePerAreaInput,
+    VolumePerLengthInput,
 };
 use super::union::union;
 use crate::garden::applications::{Portion, Rate};
+use crate::garden::assumptions::Span;
 use crate::garden::units::{Dimension, Mass, Volume};
 use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
@@ -56,6 +58,22 @@ union! {
 }
 
 impl RequestContext<'_> {
+    /// Reads an amount of castings, by volume or by mass.
+    pub fn portion(&self, input: &VolumeOrMassInput, place: JsonPath<'_>) -> Option<Portion> {
+        let spanned = self.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS), place)?;
+        Some(self.portion_of(spanned, place))
+    }
+
+    fn portion_of(&self, (dimension, span): (Dimension, Span), place: JsonPath<'_>) -> Portion {
+        self.note_range(span, place);
+        match dimension {
+            Dimension::Mass | Dimension::MassPerPlant => {
+                Portion::Mass(self.asked(Role::Mass, Mass::from_base(span.likely), place))
+            }
+            _ => Portion::Volume(self.asked(Role::Bulk, Volume::from_base(span.likely), place)),
+        }
+    }
+
     /// Reads a rate.
     pub fn rate(&self, input: &RateInput, place: JsonPath<'_>) -> Option<Rate> {
         let place = place.field("amount");
@@ -70,14 +88,8 @@ impl RequestContext<'_> {
                 Rate::VolumePerLength(self.figure(Role::BulkPerLength, &it.amount.0, place)?)
             }
             RateInput::PerPlant(it) => {
-                let (dimension, span) = self.span(&it.amount.0, Due::any(PerPlantInput::DIMENSIONS), place)?;
-                self.note_range(span, place);
-                Rate::PerPlant(match dimension {
-                    Dimension::MassPerPlant => {
-                        Portion::Mass(self.asked(Role::Mass, Mass::from_base(span.likely), place))
-                    }
-                    _ => Portion::Volume(self.asked(Role::Bulk, Volume::from_base(span.likely), place)),
-                })
+                let spanned = self.span(&it.amount.0, Due::any(PerPlantInput::DIMENSIONS), place)?;
+                Rate::PerPlant(self.portion_of(spanned, place))
             }
             RateInput::Share(it) => {
                 let share = self.exact_between(&it.amount.0, (LEAST_SHARE, 1.0), place)?;

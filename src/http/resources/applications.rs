@@ -4,9 +4,11 @@ mod answer;
 mod describe;
 mod nutrients;
 mod places;
+mod rates;
 mod request;
 
 pub use answer::ApplicationsAnswer;
+pub use rates::RateOut;
 pub use request::{ApplicationsRequest, AreaRequest};
 pub(crate) use request::{Parts, solve};
 

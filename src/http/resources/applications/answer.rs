@@ -2,6 +2,7 @@
 
 use super::nutrients::NutrientsOut;
 use super::places::{PlaceOut, PlacedApplication, by_place};
+use super::rates::RateOut;
 use super::request::{ApplicationsRequest, AreaRequest};
 use crate::garden::applications::{Application, Dressing, Nutrients, Order};
 use crate::garden::figures::Recorder;
@@ -69,6 +70,9 @@ pub struct AreaOut {
     pub depth: Option<QuantityOut>,
     /// The castings needed, by volume and by mass.
     pub castings: CastingsOut,
+    /// The rates that they make, one of each kind that fits, where the request gives the castings for the whole place.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rates: Vec<RateOut>,
     /// What they carry.
     pub nutrients: NutrientsOut,
     /// The depth that brings as much phosphorus as a year's crop carries away, to compare with.
@@ -94,6 +98,7 @@ impl AreaOut {
             mix: extent.mix.map(|mix| view.estimate(Role::Bulk, mix)),
             depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
             castings: CastingsOut::new(view, solved.carried.volume, solved.carried.mass),
+            rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),
             nutrients: NutrientsOut::new(view, &solved.carried.nutrients, extent.area),
             phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
             nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),

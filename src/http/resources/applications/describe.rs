@@ -4,6 +4,7 @@ use super::ApplicationsAnswer;
 use super::answer::AreaOut;
 use super::nutrients::{NutrientOut, NutrientsOut};
 use super::places::PlaceOut;
+use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{containers, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
@@ -32,6 +33,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
     let nitrogen = |nutrients: &NutrientsOut| [&nutrients.nitrogen, &nutrients.available_nitrogen].map(mass);
     let [all, available] = nitrogen(&total.nutrients);
     let data = |name| Column::data_in(name, unit(Role::Nutrient));
+    let rate = |name, role| Column::data_in(name, unit(role));
     Rows::of(answer.areas.iter().enumerate(), ["place", "places"])
         .named("areas")
         .to_tick()
@@ -40,6 +42,9 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::data("name"), |(_, area)| &area.name)
         .column(Column::data_in("surface_area", unit(Role::Area)), |(_, area)| &area.surface_area)
         .column(Column::data_in("depth", unit(Role::Depth)), |(_, area)| &area.depth)
+        .column(rate("volume_per_length", Role::BulkPerLength), |(_, area)| made(area, "volume_per_length"))
+        .column(rate("per_plant", Role::Bulk), |(_, area)| made(area, "per_plant"))
+        .column(rate("share_of_mix", Role::Share), |(_, area)| made(area, "share_of_mix"))
         .column(Column::words("", "where"), |area| name(*area))
         .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
         .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
@@ -64,6 +69,11 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .done()
 }
 
+/// The rate of this kind that castings given for the whole place make.
+fn made<'a>(area: &'a AreaOut, kind: &str) -> Option<&'a QuantityOut> {
+    area.rates.iter().find(|rate| rate.kind == kind).map(|rate| &rate.amount)
+}
+
 fn mass(nutrient: &NutrientOut) -> Cell {
     (&nutrient.mass).into()
 }
@@ -75,6 +85,9 @@ fn extent(area: &AreaOut) -> Vec<String> {
     list.extend(area.pots.map(|count| format!("{} pots", count.get())));
     list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
     list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
+    for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {
+        list.extend(made(area, kind).map(|amount| format!("{}{words}", shown(amount))));
+    }
     let limits = [
         (&area.phosphorus_limited_depth, "brings the phosphorus of one crop year"),
         (&area.nitrate_limit_depth, "reaches the nitrate limit"),

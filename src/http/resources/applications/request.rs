@@ -1,6 +1,6 @@
 //! The request, and reading it.
 
-use crate::garden::applications::{Application, Order, apply};
+use crate::garden::applications::{Application, Order, Rate, apply};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Share;
@@ -9,7 +9,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{PlaceName, ShortText, Year};
 use crate::http::input::containers::ContainerList;
 use crate::http::input::list::List;
-use crate::http::input::quantity::ShareInput;
+use crate::http::input::quantity::{ShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_SETTLING};
@@ -57,9 +57,11 @@ pub struct AreaRequest {
     /// Where the castings go: ground, rows, plants or pots.
     #[validate(nested)]
     pub surface: SurfaceInput,
-    /// How much castings goes there: a depth, or an amount for the area, the row or the plant.
+    /// How much castings goes there: a depth, or an amount for the area, the row or the plant. This or `castings`.
     #[validate(nested)]
-    pub rate: RateInput,
+    pub rate: Option<RateInput>,
+    /// The castings that are to go there in all, by volume or mass: the answer says which depth or rate that makes.
+    pub castings: Option<VolumeOrMassInput>,
     /// The share of its depth that a layer loses by settling; 0 % unless given.
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.
@@ -79,8 +81,10 @@ pub struct AreaRequest {
 pub(crate) struct Parts<'a> {
     /// Where.
     pub surface: &'a SurfaceInput,
-    /// How much.
-    pub rate: &'a RateInput,
+    /// How much, as a rate.
+    pub rate: Option<&'a RateInput>,
+    /// How much, in all.
+    pub castings: Option<&'a VolumeOrMassInput>,
     /// Settling.
     pub settling: Option<&'a ShareInput>,
     /// A nitrate vulnerable zone.
@@ -92,7 +96,7 @@ pub(crate) struct Parts<'a> {
 impl Parts<'_> {
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
         let surface = context.surface(self.surface, place.field("surface"));
-        let rate = context.rate(self.rate, place.field("rate"));
+        let rate = self.how_much(context, place);
         let settling = match self.settling {
             Some(input) => {
                 let at = place.field("settling");
@@ -103,6 +107,27 @@ impl Parts<'_> {
         };
         let nitrate_zone = self.nitrate_zone.unwrap_or(false);
         Some(Order { surface: surface?, rate: rate?, settling: settling?, nitrate_zone })
+    }
+
+    /// The rate, or the castings for the whole place.
+    fn how_much(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Rate> {
+        match (self.rate, self.castings) {
+            (Some(rate), None) => context.rate(rate, place.field("rate")),
+            (None, Some(castings)) => context.portion(castings, place.field("castings")).map(Rate::Total),
+            (Some(_), Some(_)) => {
+                let detail = "give either the rate, or the castings that there are for the whole place";
+                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["rate", "castings"]));
+                None
+            }
+            (None, None) if context.errors.touches(place.field("rate")) => None,
+            (None, None) => {
+                let detail = "say how much: a rate, such as {\"kind\": \"depth\", \"amount\": \"1 cm\"}, or in its place the \
+                              castings that there are, such as \"60 L\"";
+                let refusal = Refusal::new(Reason::MissingField, detail).allowed(["rate", "castings"]);
+                context.refuse(place.field("rate"), refusal);
+                None
+            }
+        }
     }
 
     /// Refuses what is said of a layer or of land where there is no ground.
@@ -143,7 +168,8 @@ impl AreaRequest {
     const fn parts(&self) -> Parts<'_> {
         Parts {
             surface: &self.surface,
-            rate: &self.rate,
+            rate: self.rate.as_ref(),
+            castings: self.castings.as_ref(),
             settling: self.settling.as_ref(),
             nitrate_zone: self.nitrate_vulnerable_zone,
             assumptions: self.assumptions.as_ref(),

@@ -19,6 +19,7 @@ pub(in crate::http::resources) use write::{Balanced, Labels};
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
+use crate::http::resources::applications::RateOut;
 use crate::http::resources::variants::VariantOut;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -156,17 +157,6 @@ pub struct DroppedOut {
     pub minimum: QuantityOut,
     /// What it would have got when it was dropped.
     pub would_have_been_allocated: QuantityOut,
-}
-
-/// A rate.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = RateGiven)]
-pub struct RateOut {
-    /// The kind of rate, as in the request.
-    #[schema(schema_with = crate::http::output::words::rate_kinds)]
-    pub kind: &'static str,
-    /// How much castings it makes, in the unit of its kind.
-    pub amount: QuantityOut,
 }
 
 /// An allocation from a lot.

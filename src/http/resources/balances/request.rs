@@ -158,9 +158,11 @@ pub struct ApplicationRequest {
     /// Where the castings go: ground, rows, plants or pots.
     #[validate(nested)]
     pub surface: SurfaceInput,
-    /// How much castings goes there: a depth, or an amount for the area, the row or the plant.
+    /// How much castings goes there: a depth, or an amount for the area, the row or the plant. This or `castings`.
     #[validate(nested)]
-    pub rate: RateInput,
+    pub rate: Option<RateInput>,
+    /// The castings that are to go there in all, by volume or mass: the answer says which depth or rate that makes.
+    pub castings: Option<VolumeOrMassInput>,
     /// The share of its depth that a layer loses by settling; 0 % unless given.
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.

@@ -2,10 +2,9 @@
 
 use super::parts::BalanceParts;
 use super::{
-    BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, RateOut, SackOut,
-    StockOut, WholeOut, gap, series, wait,
+    BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, SackOut, StockOut,
+    WholeOut, gap, series, wait,
 };
-use crate::garden::applications::{Portion, Rate};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
 use crate::garden::balances::{Allocated, Balance, Requirement, Served};
@@ -16,6 +15,7 @@ use crate::garden::units::{Dimension, Estimate, Share, whole};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Echo, Number, QuantityOut, Report};
+use crate::http::resources::applications::RateOut;
 use crate::http::resources::balances::additional_production::Prepared;
 use crate::http::resources::balances::request::{
     BalancesRequest, DemandRequest, ParsedBalance, SackRequest, Source, StockRequest,
@@ -145,7 +145,11 @@ impl Balanced<'_> {
     ) -> DemandOut {
         let (window, share) = (window(requirement), amounts.share_allocated.likely().fraction());
         let rate_allocated = match source {
-            Source::Application(order, _) if share > 0.0 => Some(rate(&order.rate.scaled(share), view)),
+            Source::Application(order, application) if share > 0.0 => {
+                // Where castings are given for the whole place, the rate is what they make.
+                let rate = application.rates.first().unwrap_or(&order.rate);
+                Some(RateOut::new(&rate.scaled(share), view))
+            }
             _ => None,
         };
         let pieces = requirement.pieces().zip(served.pieces);
@@ -248,21 +252,6 @@ fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
         interval_not_met: false,
         interval_not_met_because: None,
     }
-}
-
-/// A rate in the unit of its role.
-fn rate(rate: &Rate, view: &View<'_>) -> RateOut {
-    let amount = match *rate {
-        Rate::Depth(x) => view.estimate(Role::Depth, x),
-        Rate::MassPerArea(x) => view.estimate(Role::MassPerArea, x),
-        Rate::VolumePerArea(x) => view.estimate(Role::BulkPerArea, x),
-        Rate::AvailableNitrogen(x) => view.estimate(Role::NutrientPerArea, x),
-        Rate::VolumePerLength(x) => view.estimate(Role::BulkPerLength, x),
-        Rate::PerPlant(Portion::Volume(x)) => view.estimate(Role::Bulk, x),
-        Rate::PerPlant(Portion::Mass(x)) => view.estimate(Role::Mass, x),
-        Rate::Share(x) => view.estimate(Role::Share, x),
-    };
-    RateOut { kind: rate.kind(), amount }
 }
 
 fn day(row: &DayFigures, view: &View<'_>) -> DayOut {

@@ -217,7 +217,8 @@ impl ApplicationRequest {
     const fn parts(&self) -> Parts<'_> {
         Parts {
             surface: &self.surface,
-            rate: &self.rate,
+            rate: self.rate.as_ref(),
+            castings: self.castings.as_ref(),
             settling: self.settling.as_ref(),
             nitrate_zone: self.nitrate_vulnerable_zone,
             assumptions: self.assumptions.as_ref(),

@@ -42,7 +42,9 @@ impl DemandRequest {
             let at = place.field("application");
             amount.overrides = context.overrides(application.assumptions.as_ref(), at.field("assumptions"));
             amount.factors.extend(match order.rate {
-                Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) => Some(Factor::ByMass),
+                Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) | Rate::Total(Portion::Mass(_)) => {
+                    Some(Factor::ByMass)
+                }
                 Rate::AvailableNitrogen(_) => Some(Factor::ByNitrogen),
                 _ => None,
             });
