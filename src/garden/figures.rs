@@ -30,6 +30,8 @@ pub enum Source {
     Constant(&'static str),
     /// The material of this id in the table of materials, which is named at this place.
     Material(&'static str, u32),
+    /// The typical rate for this purpose, which is named at this place.
+    Rate(&'static str, u32),
 }
 
 /// How a figure came.

@@ -53,6 +53,7 @@ pub fn routes<R: Register>(register: R) {
         .with(resources::seasons::link_season)
         .with(resources::feeds::plan_feed)
         .with(resources::feeds::list_materials)
+        .with(resources::applications::list_rates)
         .with(resources::cells::applications_volume)
         .with(resources::cells::applications_mass)
         .with(resources::cells::harvests_volume)

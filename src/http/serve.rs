@@ -119,8 +119,16 @@ async fn outermost<B: MessageBody + 'static>(
 }
 
 /// The paths that need no token: what is said about the service, not what it is asked.
-const OPEN: &[&str] =
-    &["/v1/materials", "/v1/units", "/v1/assumptions", "/v1/cautions", "/v1/formulas", "/v1/sources", "/v1/limits"];
+const OPEN: &[&str] = &[
+    "/v1/materials",
+    "/v1/rates",
+    "/v1/units",
+    "/v1/assumptions",
+    "/v1/cautions",
+    "/v1/formulas",
+    "/v1/sources",
+    "/v1/limits",
+];
 
 fn authorised(request: &ServiceRequest, token: Option<&str>) -> bool {
     let Some(token) = token else { return true };

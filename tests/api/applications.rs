@@ -1,6 +1,6 @@
 //! `POST /v1/applications`: the worked numbers, and what holds of every answer.
 
-use crate::support::{area, bed, brief, demo, errors, keys, ok, post, q, reported, with};
+use crate::support::{area, bed, brief, demo, errors, get, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn kitchen_garden() -> Value {
@@ -220,4 +220,44 @@ fn an_area_has_a_rate_or_castings() {
     ] {
         assert_eq!(reported("applications", &json!({"areas": [area]})), [wanted]);
     }
+}
+
+/// Each typical rate, asked by its use, is that of its likely amount; and what it says is what `GET /v1/rates` lists.
+#[test]
+fn a_typical_rate_is_its_likely_amount_and_shows_its_range_and_source() {
+    let table = get("/v1/rates").json();
+    let rows = table["rates"].as_array().unwrap();
+    assert!(rows.len() >= 9);
+    let rows_of_beans = json!({"kind": "rows", "count": 2, "length": "5 m", "band_width": "20 cm"});
+    let pots = json!({"kind": "pots", "count": 12, "volume": "3 L"});
+    for row in rows {
+        let number = |bound: &str| row["amount"][bound].as_f64().unwrap();
+        assert!(number("low") <= number("value") && number("value") <= number("high"), "{row}");
+        let surface =
+            if ["per_plant", "share_of_mix"].contains(&row["kind"].as_str().unwrap()) { &pots } else { &rows_of_beans };
+        let amount = json!({"value": row["amount"]["value"], "unit": row["amount"]["unit"]});
+        let asked = |rate: Value| {
+            ok("applications", &json!({"areas": [{"surface": surface, "rate": rate}]}))["areas"][0].clone()
+        };
+        let (typical, plain) = (
+            asked(json!({"kind": "typical", "purpose": row["purpose"]})),
+            asked(json!({"kind": row["kind"], "amount": amount})),
+        );
+        assert_eq!(typical["castings"], plain["castings"], "{row}");
+        assert_eq!(&typical["typical_rate"], row);
+        assert!(plain.get("typical_rate").is_none());
+    }
+}
+
+#[test]
+fn a_typical_rate_fits_what_its_kind_fits() {
+    let lawn = json!({"kind": "typical", "purpose": "lawn"});
+    let found =
+        reported("applications", &json!({"areas": [{"surface": {"kind": "plants", "count": 3}, "rate": lawn}]}));
+    assert_eq!(found, ["/areas/0/rate rate_does_not_fit"]);
+    let unknown = json!({"kind": "typical", "purpose": "lawns"});
+    let body = json!({"areas": [{"surface": {"kind": "area", "area": "3 m2"}, "rate": unknown}]});
+    let problem = post("applications", &body).json();
+    assert_eq!(brief(problem["errors"].as_array().unwrap()), ["/areas/0/rate/purpose unknown_value"]);
+    assert!(problem["errors"][0]["detail"].as_str().unwrap().contains("\"lawn\""), "{problem}");
 }

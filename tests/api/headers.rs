@@ -11,6 +11,7 @@ use serde_json::Value;
 fn reference_pages_are_sent_once() {
     for path in [
         "/v1/materials",
+        "/v1/rates",
         "/v1/units",
         "/v1/assumptions",
         "/v1/cautions",
@@ -86,6 +87,7 @@ fn with_a_token_only_its_bearers_are_answered() {
     }
     for open in [
         "/v1/materials",
+        "/v1/rates",
         "/v1/units",
         "/v1/assumptions",
         "/v1/cautions",

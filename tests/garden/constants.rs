@@ -31,6 +31,7 @@ impl Constant {
 const TABLES: &[(&str, &str)] = &[
     ("assumptions/table.rs", "the table of assumptions"),
     ("feeds/materials/table.rs", "the table of materials, with the origin of each value"),
+    ("applications/typical.rs", "the table of typical rates, with the source of each"),
     ("units/table.rs", "exact factors: the row `units`, GET /v1/units"),
 ];
 

@@ -3,6 +3,7 @@
 #![expect(clippy::panic, reason = "a test may stop at whatever is wrong")]
 
 use crate::constants::{Constant, constants};
+use barrowful::garden::applications::typical::{Kind, Purpose};
 use barrowful::garden::assumptions::{Assumption, Definition};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::feeds::StepKind;
@@ -66,6 +67,22 @@ fn assumption(assumption: &Assumption) -> Vec<String> {
     ]
 }
 
+const RATE: [&str; 6] = ["purpose", "meaning", "low", "likely", "high", "source"];
+
+fn rate(of: &Purpose) -> Vec<String> {
+    let typical = of.typical();
+    let (unit, scale) = match typical.kind {
+        Kind::Depth => ("mm", 1000.0),
+        Kind::MassPerArea => ("kg/m2", 1.0),
+        Kind::VolumePerLength => ("L/m", 1.0),
+        Kind::PerPlant => ("L", 1.0),
+        Kind::Share => ("%", 100.0),
+    };
+    let [low, likely, high] = typical.amount.map(|x| format!("{} {unit}", to_nine_digits(x * scale)));
+    let source = with_state(typical.source, typical.checked);
+    vec![code(typical.id), typical.name.to_owned(), low, likely, high, source]
+}
+
 fn caution(rule: &Rule) -> Vec<String> {
     let text = rule.text();
     vec![
@@ -112,6 +129,7 @@ fn tables() -> Vec<(&'static str, String)> {
     let row = ["material", "name", "moisture, %", "nitrogen, %", "carbon, %", "C:N", "bulk density, kg/m3", "note"];
     vec![
         ("assumptions", table(&head, Assumption::ALL.iter().map(assumption))),
+        ("rates", table(&RATE, Purpose::ALL.iter().map(rate))),
         ("cautions", table(&["rule", "severity", "reported when", "source"], Rule::ALL.iter().map(caution))),
         ("materials", table(&row, ALL.iter().map(material))),
         ("origins", table(&["origin", "source", "how far checked"], Origin::ALL.iter().map(origin))),

@@ -3,6 +3,7 @@
 mod nutrients;
 mod places;
 mod rates;
+pub mod typical;
 
 pub use nutrients::{Nutrients, per_area};
 pub use places::{Dressing, Yearly, in_a_year};

@@ -6,6 +6,8 @@ use super::quantity::{
     VolumePerLengthInput,
 };
 use super::union::union;
+use super::words::words;
+use crate::garden::applications::typical::Purpose;
 use crate::garden::applications::{Portion, Rate};
 use crate::garden::assumptions::Span;
 use crate::garden::units::{Dimension, Mass, Volume};
@@ -44,6 +46,37 @@ rates! {
     ShareOfMixRate(ShareInput);
 }
 
+/// The rate that is usual for a use, from `GET /v1/rates`. Fits what that rate's kind fits.
+#[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
+pub struct TypicalRate {
+    /// What the castings are for: `seedling_mix`, `garden_bed` and so on.
+    pub purpose: PurposeInput,
+}
+
+words! {
+    /// What castings are used for.
+    PurposeInput => Purpose {
+        /// In a mix for seedlings.
+        SeedlingMix,
+        /// In a mix for pots and containers.
+        PottingMix,
+        /// In the hole of a transplant.
+        Transplant,
+        /// Around a growing plant.
+        SideDressPlant,
+        /// Along a growing row.
+        SideDressRow,
+        /// On a garden bed before planting.
+        GardenBed,
+        /// On a field of tomatoes or peppers.
+        FieldVegetables,
+        /// On a field of strawberries.
+        FieldStrawberries,
+        /// On a lawn.
+        Lawn,
+    }
+}
+
 union! {
     /// How much to apply.
     RateInput {
@@ -54,6 +87,7 @@ union! {
         "volume_per_length" => VolumePerLength(VolumePerLengthRate),
         "per_plant" => PerPlant(PerPlantRate),
         "share_of_mix" => Share(ShareOfMixRate),
+        "typical" => Typical(TypicalRate),
     }
 }
 
@@ -76,8 +110,15 @@ impl RequestContext<'_> {
 
     /// Reads a rate.
     pub fn rate(&self, input: &RateInput, place: JsonPath<'_>) -> Option<Rate> {
-        let place = place.field("amount");
+        let (at, place) = (place, place.field("amount"));
         Some(match input {
+            RateInput::Typical(_) if self.errors.touches(at) => return None,
+            RateInput::Typical(it) => {
+                let asked = self
+                    .recording
+                    .map_or(0, |recording| recording.number(Role::Share, at.field("purpose").to_pointer()));
+                Purpose::from(it.purpose).typical().rate(asked, self.book())
+            }
             RateInput::Depth(it) => Rate::Depth(self.figure(Role::Depth, &it.amount.0, place)?),
             RateInput::MassPerArea(it) => Rate::MassPerArea(self.figure(Role::MassPerArea, &it.amount.0, place)?),
             RateInput::VolumePerArea(it) => Rate::VolumePerArea(self.figure(Role::BulkPerArea, &it.amount.0, place)?),

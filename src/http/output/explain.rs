@@ -35,7 +35,7 @@ pub struct TermOut {
     pub meaning: &'static str,
     /// The number, and its range where it has one.
     pub value: QuantityOut,
-    /// Where it is from: `request:` or `answer:` and a pointer; `assumption:`, `material:` or `constant:` and its id.
+    /// Where it is from: `request:` or `answer:` and a pointer; `assumption:`, `material:`, `rate:` or `constant:` and its id.
     #[schema(example = "assumption:castings.bulk_density")]
     pub taken_from: String,
 }

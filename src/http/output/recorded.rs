@@ -120,6 +120,7 @@ impl Reported<'_> {
             // Of the constants that are volumes each is of water.
             Origin::Source(Source::Constant(name)) if role == Role::Bulk => (format!("constant:{name}"), Role::Water),
             Origin::Source(Source::Constant(name)) => (format!("constant:{name}"), role),
+            Origin::Source(Source::Rate(id, _)) => (format!("rate:{id}"), role),
             Origin::Source(Source::Material(id, _)) => (format!("material:{id}"), role),
             Origin::Source(source) => {
                 let (pointer, role) = self.recording.place_of(source)?;

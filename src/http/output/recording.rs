@@ -38,7 +38,9 @@ impl Recording {
     /// The place of a source and how what stands there is written.
     #[must_use]
     pub fn place_of(&self, source: Source) -> Option<(String, Role)> {
-        let (Source::Request(index) | Source::Material(_, index)) = source else { return None };
+        let (Source::Request(index) | Source::Material(_, index) | Source::Rate(_, index)) = source else {
+            return None;
+        };
         self.asked.borrow().get(usize::try_from(index).ok()?).cloned()
     }
 }

@@ -8,7 +8,7 @@ mod rates;
 mod request;
 
 pub use answer::ApplicationsAnswer;
-pub use rates::RateOut;
+pub use rates::{RateOut, list_rates};
 pub use request::{ApplicationsRequest, AreaRequest};
 pub(crate) use request::{Parts, solve};
 

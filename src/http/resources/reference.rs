@@ -8,6 +8,7 @@ pub use cautions::list_cautions;
 pub use formulas::list_formulas;
 pub use limits::LimitsAnswer;
 
+use crate::garden::applications::typical::Purpose;
 use crate::garden::assumptions::{Assumed, Assumption, SetBy, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::formulas::Formula;
@@ -108,7 +109,7 @@ pub struct DefinitionOut {
 /// Where the numbers and the rules are from.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct SourcesAnswer {
-    /// One entry for the units, each assumption and each caution, and one for each source of a formula.
+    /// One entry for the units, each assumption, each typical rate and each caution, and one for each source of a formula.
     pub sources: Vec<SourceOut>,
 }
 
@@ -117,7 +118,7 @@ pub struct SourcesAnswer {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Source)]
 pub struct SourceOut {
-    /// `units`, `assumption`, `caution` or `formula`.
+    /// `units`, `assumption`, `rate`, `caution` or `formula`.
     pub of: &'static str,
     /// Its id, rule or name.
     pub id: &'static str,
@@ -212,6 +213,12 @@ fn sources() -> SourcesAnswer {
         source: a.definition().source,
         checked: a.checked(),
     });
+    let rates = Purpose::ALL.iter().map(|one| one.typical()).map(|rate| SourceOut {
+        of: "rate",
+        id: rate.id,
+        source: rate.source,
+        checked: rate.checked,
+    });
     let cautions = Rule::ALL.iter().map(|r| SourceOut {
         of: "caution",
         id: r.text().rule,
@@ -222,7 +229,9 @@ fn sources() -> SourcesAnswer {
         let (id, checked) = (f.definition().id, f.checked());
         f.definition().sources.iter().map(move |source| SourceOut { of: "formula", id, source, checked })
     });
-    SourcesAnswer { sources: std::iter::once(units).chain(assumptions).chain(cautions).chain(formulas).collect() }
+    SourcesAnswer {
+        sources: std::iter::once(units).chain(assumptions).chain(rates).chain(cautions).chain(formulas).collect(),
+    }
 }
 
 /// Answers with what does not change while the program runs: with an ETag, and 304 to who has it already.
@@ -241,7 +250,10 @@ pub fn cacheable(request: &HttpRequest, media: &str, bytes: actix_web::web::Byte
     if known { builder.finish() } else { builder.content_type(media).body(bytes) }
 }
 
-fn json<T: Serialize>((request, accepted): (&HttpRequest, &Accepted), value: &T) -> Result<HttpResponse, Problem> {
+pub(super) fn json<T: Serialize>(
+    (request, accepted): (&HttpRequest, &Accepted),
+    value: &T,
+) -> Result<HttpResponse, Problem> {
     accepted.choose(&[Media::Json])?;
     Ok(cacheable(request, "application/json", serde_json::to_vec(value).unwrap_or_default().into()))
 }
@@ -266,7 +278,7 @@ pub async fn list_assumptions(request: HttpRequest, accepted: Accepted) -> Resul
 
 /// Where numbers and rules are from
 ///
-/// The source of every default, caution and formula, or that it has none, and what of it is from memory.
+/// The source of every default, typical rate, caution and formula, or that it has none, and what of it is from memory.
 #[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer), ReferenceProblems))]
 #[get("/v1/sources")]
 pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {

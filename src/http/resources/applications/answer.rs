@@ -2,7 +2,7 @@
 
 use super::nutrients::NutrientsOut;
 use super::places::{PlaceOut, PlacedApplication, by_place};
-use super::rates::RateOut;
+use super::rates::{RateOut, TypicalRateOut};
 use super::request::{ApplicationsRequest, AreaRequest};
 use crate::garden::applications::{Application, Dressing, Nutrients, Order};
 use crate::garden::figures::Recorder;
@@ -73,6 +73,8 @@ pub struct AreaOut {
     /// The rates that they make, one of each kind that fits, where the request gives the castings for the whole place.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rates: Vec<RateOut>,
+    /// The typical rate, with its range and source, where the request asks for one; its likely value was used.
+    pub typical_rate: Option<TypicalRateOut>,
     /// What they carry.
     pub nutrients: NutrientsOut,
     /// The depth that brings as much phosphorus as a year's crop carries away, to compare with.
@@ -99,6 +101,7 @@ impl AreaOut {
             depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
             castings: CastingsOut::new(view, solved.carried.volume, solved.carried.mass),
             rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),
+            typical_rate: request.typical_rate(view),
             nutrients: NutrientsOut::new(view, &solved.carried.nutrients, extent.area),
             phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
             nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),

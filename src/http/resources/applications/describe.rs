@@ -88,6 +88,7 @@ fn extent(area: &AreaOut) -> Vec<String> {
     for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {
         list.extend(made(area, kind).map(|amount| format!("{}{words}", shown(amount))));
     }
+    list.extend(area.typical_rate.as_ref().map(|rate| format!("typical rate {}", shown(&rate.amount))));
     let limits = [
         (&area.phosphorus_limited_depth, "brings the phosphorus of one crop year"),
         (&area.nitrate_limit_depth, "reaches the nitrate limit"),

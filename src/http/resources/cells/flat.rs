@@ -3,6 +3,7 @@
 use super::error;
 use super::params::{Brew, Surface, SurfaceKind};
 use super::query::Query;
+use crate::garden::applications::typical::Purpose;
 use crate::garden::units::{Containers, Dimension, Reader, text};
 use crate::http::wire::{ErrorCode, Node, RequestErrors, parse};
 
@@ -151,12 +152,15 @@ impl<'q, 'f> Flat<'q, 'f> {
         Some(count)
     }
 
-    /// The rate, its kind decided by its unit, or by `rate_kind`.
+    /// The rate: that of a purpose, or one whose kind is decided by its unit, or by `rate_kind`.
     fn rate(&self) -> Node<'q> {
         let Some(rate) = self.query.get("rate") else {
             error(self.errors, "rate", ErrorCode::MissingField, "How much? Give a rate, as in rate=1cm.".to_owned());
             return Node::Null;
         };
+        if Purpose::find(rate).is_some() {
+            return Node::object_from([("kind", Node::from("typical")), ("purpose", Node::from(rate))]);
+        }
         let kind = self.query.get("rate_kind").unwrap_or_else(|| self.kind_of(rate));
         Node::object_from([("kind", Node::from(kind)), ("amount", Node::from(rate))])
     }
