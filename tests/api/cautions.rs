@@ -158,6 +158,7 @@ fn of_feeds() -> Vec<Pair> {
         ("ammonia", of("broiler_litter_dry"), of("horse_manure_dry")),
         ("feed_heat", of("grass_clippings"), of("hay")),
         ("leave_out", of("sawdust"), of("cardboard")),
+        ("kitchen_scraps", of("kitchen_scraps"), of("comfrey")),
         ("persistent_herbicides", of("horse_manure_fresh"), of("layer_manure_fresh")),
         // 0.9 of the volume: 800 kg/m3 are 889, a quarter dry, and 1 - 222/1500 - 667/1000 = 18.5 %; 780 leave 20.6 %.
         (

@@ -133,11 +133,24 @@ fn just_the_nitrate_limit_is_no_caution() {
     }
 }
 
+/// New England Vegetable Management Guide, table of nutrients removed, as P2O5 (read): carrots 25, cabbage 30, snap beans 20 and
+/// eggplant 46 lb/acre are within the default's range, whose likely value is that of carrots; P2O5 is 2.2914 times P.
+#[test]
+fn the_phosphorus_that_vegetables_carry_away_is_as_printed() {
+    let [low, likely, high] = Assumption::PhosphorusRemoval.definition().default.unwrap();
+    let printed = |pounds: f64| q::<OfMassPerArea>(&format!("{pounds} lb/acre")).base() / PHOSPHATE;
+    assert_near(likely, printed(25.0), 0.03);
+    for pounds in [20.0, 25.0, 30.0, 35.0, 46.0] {
+        assert!(low <= printed(pounds) && printed(pounds) <= high, "{pounds}");
+    }
+}
+
 /// Montana State University Extension (C. Jones 2025): an inch of manure compost holds 14 years of P (read in a stored
-/// copy); 1/14 in = 1.81 mm a year is derived. The defaults give 33 kg/ha over 300 kg/m3 of 0.6 % P.
+/// copy); 1/14 in = 1.81 mm a year is derived. A removal of 33 kg/ha over 300 kg/m3 of 0.6 % P gives just that.
 #[test]
 fn the_phosphorus_limited_depth_is_about_a_fourteenth_of_an_inch() {
-    let place = applied(&order(plain("1 m2"), Rate::Depth(q("1 in").into())), &Overrides::default());
+    let removal = known(&[(Assumption::PhosphorusRemoval, 0.0033)]);
+    let place = applied(&order(plain("1 m2"), Rate::Depth(q("1 in").into())), &removal);
     let limited = place.phosphorus_limited_depth.unwrap().likely();
     assert_near(limited.metres(), q::<OfLength>("1/14 in").metres(), 0.015);
     assert_near(limited.metres(), 0.0033 / (300.0 * 0.006), 1e-12);

@@ -308,7 +308,9 @@ proptest! {
         let mut one = Vec::new();
         for ([w, n, c, rho], row, m, soaked) in &drawn {
             let row = &ALL[*row];
-            let carbon = Carbon::Carbon(exactly(pick(row.carbon.range, *c) / 100.0));
+            // The more ash, the less carbon.
+            let carbon = exactly(pick(row.carbon.range, *c) / 100.0);
+            let carbon = Carbon::Both(carbon, exactly(pick(row.ash.range, 1.0 - *c) / 100.0));
             let known = (exactly(pick(row.moisture.range, *w) / 100.0), exactly(pick(row.nitrogen.range, *n) / 100.0));
             let density = Some(exactly(pick(row.bulk_density.range, *rho)));
             let Ok(material) = Material::new(known, carbon, density, Off) else { return Ok(()) };

@@ -101,9 +101,9 @@ fn value(value: &Value) -> String {
 }
 
 fn material(f: &Feedstock) -> Vec<String> {
-    let [w, n, c, rho] = [&f.moisture, &f.nitrogen, &f.carbon, &f.bulk_density].map(value);
+    let [w, n, c, x, rho] = [&f.moisture, &f.nitrogen, &f.carbon, &f.ash, &f.bulk_density].map(value);
     let ratio = format!("{:.0}", f.carbon_to_nitrogen());
-    vec![code(f.id), f.name.to_owned(), w, n, c, ratio, rho, f.note.to_owned()]
+    vec![code(f.id), f.name.to_owned(), w, n, c, x, ratio, rho, f.note.to_owned()]
 }
 
 fn origin(origin: &Origin) -> Vec<String> {
@@ -126,7 +126,8 @@ fn tables() -> Vec<(&'static str, String)> {
     let (computing, garden): (Vec<Constant>, Vec<Constant>) =
         constants().into_iter().partition(Constant::is_of_computing);
     let head = ["assumption", "meaning", "low", "likely", "high", "unit", "source"];
-    let row = ["material", "name", "moisture, %", "nitrogen, %", "carbon, %", "C:N", "bulk density, kg/m3", "note"];
+    let row =
+        ["material", "name", "moisture, %", "nitrogen, %", "carbon, %", "ash, %", "C:N", "bulk density, kg/m3", "note"];
     vec![
         ("assumptions", table(&head, Assumption::ALL.iter().map(assumption))),
         ("rates", table(&RATE, Purpose::ALL.iter().map(rate))),

@@ -178,6 +178,13 @@ rules! {
          anything diseased. Oak, laurel and eucalyptus leaves break down slowly.",
         "common practice, no source",
         "when a material of a feed is leaves or wood of the table";
+    /// Kitchen scraps.
+    KitchenScraps = Caution, "kitchen_scraps", "Keep meat, fat, dairy and salt out",
+        "Keep meat, fish, fat, dairy and salted food out of the worm bed, and go easy on citrus, onions and bread: they rot, heat, \
+         draw rats and flies, or harm the worms. Bury scraps under bedding. Where farm animals or poultry are kept, the law may forbid \
+         scraps from a kitchen in a bed or on land that they reach: ask your veterinary authority first.",
+        "common practice, no source; farm animals: Regulation (EC) No 1069/2009 on animal by-products",
+        "when a material of a feed is scraps of the table";
     /// Persistent herbicides.
     PersistentHerbicides = Warning, "persistent_herbicides", "Some materials carry herbicides that last",
         "Hay, straw, grass and the manure of animals that ate them can carry herbicides that outlast worms and heat. Ask what \
@@ -281,6 +288,7 @@ impl Rule {
         match self {
             Self::Handling => Some("respirator classes from memory"),
             Self::TeaAdditives => Some("two batches from memory"),
+            Self::KitchenScraps => Some("the regulation from memory"),
             _ => None,
         }
     }

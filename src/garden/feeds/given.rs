@@ -37,7 +37,9 @@ impl Given {
     pub fn material(&self, recorder: impl Recorder) -> Result<Material, Vec<Refusal>> {
         let moisture = self.moisture.or_else(|| self.of_row(Feedstock::moisture, recorder));
         let nitrogen = self.nitrogen.or_else(|| self.of_row(Feedstock::nitrogen, recorder));
-        let carbon = self.carbon.or_else(|| self.of_row(Feedstock::carbon, recorder).map(Carbon::Carbon));
+        let both =
+            || Some(Carbon::Both(self.of_row(Feedstock::carbon, recorder)?, self.of_row(Feedstock::ash, recorder)?));
+        let carbon = self.carbon.or_else(both);
         let (Some(moisture), Some(nitrogen), Some(carbon)) = (moisture, nitrogen, carbon) else {
             let parts =
                 [("moisture", moisture.is_none()), ("nitrogen", nitrogen.is_none()), ("carbon", carbon.is_none())];

@@ -15,11 +15,13 @@ pub const MOST_NITROGEN: f64 = MOST_NUTRIENT;
 /// Least nitrogen in the dry matter that is computed with (share): a ratio needs something to divide by.
 pub const LEAST_NITROGEN: f64 = LEAST;
 
-/// How the carbon of a material is known. One is given, the others follow.
+/// How the carbon and the ash of a material are known. What is not given follows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Carbon {
-    /// Carbon in the dry matter.
+    /// Carbon in the dry matter: `ash = 1 - 1.8 carbon`.
     Carbon(Estimate<OfShare>),
+    /// Carbon and ash in the dry matter, each measured.
+    Both(Estimate<OfShare>, Estimate<OfShare>),
     /// Ash in the dry matter: `carbon = (1 - ash)/1.8`.
     Ash(Estimate<OfShare>),
     /// Carbon over nitrogen: `carbon = N x C:N`.
@@ -43,7 +45,7 @@ impl Material {
     /// lies at this moisture, if it is known.
     ///
     /// # Errors
-    /// `impossible_value` at `moisture` if it reaches 100 %; at `carbon` above 58 %; at `ash` if none is left over for
+    /// `impossible_value` at `moisture` if it reaches 100 %; at `carbon` above 58 %, or with the ash above the whole; at `ash` if none is left over for
     /// organic matter; at `carbon_to_nitrogen` if nitrogen and ratio do not belong together; at `bulk_density` if the
     /// water does not fit into the pores. `out_of_range` at `nitrogen` outside [`LEAST_NITROGEN`] to [`MOST_NITROGEN`].
     ///
@@ -83,7 +85,7 @@ impl Material {
         let carbon_to_nitrogen = match carbon {
             // Given: that the carbon follows from it explains nothing.
             Carbon::Ratio(given) => Off.figure(ratio).recorded(given.node()),
-            Carbon::Carbon(_) | Carbon::Ash(_) => recorder.figure(ratio),
+            Carbon::Carbon(_) | Carbon::Both(..) | Carbon::Ash(_) => recorder.figure(ratio),
         };
         let material = Self { moisture, nitrogen, carbon: of_dry, ash, carbon_to_nitrogen, bulk_density };
         material.check_pores()?;
@@ -108,7 +110,7 @@ impl Material {
         self.carbon
     }
 
-    /// Ash over dry matter: `1 - 1.8 carbon`, not below 0.
+    /// Ash over dry matter; where it is not given `1 - 1.8 carbon`, not below 0.
     #[must_use]
     pub const fn ash(&self) -> Estimate<OfShare> {
         self.ash
@@ -135,7 +137,7 @@ impl Material {
             let dry = rho.times(1.0 - self.moisture.likely().fraction());
             dry.times(1.0 / (1.0 - moisture.likely().fraction()).max(ROUNDING_TOLERANCE))
         });
-        Self::new((moisture, self.nitrogen), Carbon::Carbon(self.carbon), density, Off)
+        Self::new((moisture, self.nitrogen), Carbon::Both(self.carbon, self.ash), density, Off)
     }
 
     fn check_pores(&self) -> Result<(), Refusal> {
@@ -160,29 +162,48 @@ type Shares = (Estimate<OfShare>, Estimate<OfShare>);
 fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>, recorder: impl Recorder) -> Result<Shares, Refusal> {
     match carbon {
         Carbon::Carbon(carbon) => {
-            let most = carbon.high().fraction();
-            if !(carbon.low().fraction() >= 0.0 && most <= MOST_CARBON) {
-                let detail = format!(
-                    "{:.1} % carbon: dry matter holds at most {:.0} % (pure organic matter is about 56 %); is it a share of the dry \
-                     matter?",
-                    most * 100.0,
-                    MOST_CARBON * 100.0
-                );
-                return Err(Refusal::new(Reason::ImpossibleValue, detail)
-                    .between(0.0, MOST_CARBON * 100.0)
-                    .at("carbon"));
-            }
+            let carbon = possible_carbon(carbon)?;
             Ok((carbon, recorder.figure(AshOfCarbon { c: carbon })))
         }
-        Carbon::Ash(ash) => {
-            if !(ash.low().fraction() >= 0.0 && ash.high().fraction() <= 1.0) {
-                let detail = "ash must be from 0 to 100 % of the dry matter";
-                return Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 100.0).at("ash"));
+        Carbon::Both(carbon, ash) => {
+            let (carbon, ash) = (possible_carbon(carbon)?, possible_ash(ash)?);
+            let sum = carbon.likely().fraction() + ash.likely().fraction();
+            if sum <= 1.0 + ROUNDING_TOLERANCE {
+                return Ok((carbon, ash));
             }
+            let detail = format!(
+                "carbon and ash are {:.1} % of the dry matter together, which is too much: carbon is in the part that burns",
+                sum * 100.0
+            );
+            Err(Refusal::new(Reason::ImpossibleValue, detail).at("carbon"))
+        }
+        Carbon::Ash(ash) => {
+            let ash = possible_ash(ash)?;
             Ok((recorder.figure(CarbonOfAsh { x: ash }), ash))
         }
         Carbon::Ratio(ratio) => from_ratio(ratio, nitrogen, recorder),
     }
+}
+
+fn possible_carbon(carbon: Estimate<OfShare>) -> Result<Estimate<OfShare>, Refusal> {
+    let most = carbon.high().fraction();
+    if carbon.low().fraction() >= 0.0 && most <= MOST_CARBON {
+        return Ok(carbon);
+    }
+    let detail = format!(
+        "{:.1} % carbon: dry matter holds at most {:.0} % (pure organic matter is about 56 %); is it a share of the dry matter?",
+        most * 100.0,
+        MOST_CARBON * 100.0
+    );
+    Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, MOST_CARBON * 100.0).at("carbon"))
+}
+
+fn possible_ash(ash: Estimate<OfShare>) -> Result<Estimate<OfShare>, Refusal> {
+    if ash.low().fraction() >= 0.0 && ash.high().fraction() <= 1.0 {
+        return Ok(ash);
+    }
+    let detail = "ash must be from 0 to 100 % of the dry matter";
+    Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, 100.0).at("ash"))
 }
 
 /// The likely nitrogen counts; the ranges of the two are tied by the carbon, whose own range is not known.

@@ -73,6 +73,7 @@ impl TaskKind {
                 Rule::Ammonia,
                 Rule::PersistentHerbicides,
                 Rule::LeaveOut,
+                Rule::KitchenScraps,
                 Rule::BedFrost,
                 Rule::BedHeat,
                 Rule::DepthReached,

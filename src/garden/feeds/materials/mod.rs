@@ -1,10 +1,12 @@
 //! The table of materials: what they are made of, where each number is from, and how far it was checked.
 //!
-//! Moisture is wet basis; nitrogen and carbon are shares of the dry matter; the bulk density is as it lies at the row's
+//! Moisture is wet basis; nitrogen, carbon and ash are shares of the dry matter; the bulk density is as it lies at the row's
 //! moisture. The ratio of carbon to nitrogen is derived, never entered.
 
+mod origins;
 mod table;
 
+pub use origins::Origin;
 pub use table::ALL;
 
 use super::mix::Content;
@@ -18,7 +20,7 @@ use crate::garden::units::quantity::{OfDensity, OfShare};
 
 /// What the moisture is a share of.
 pub const MOISTURE_BASIS: &str = "of the whole as it is (wet basis)";
-/// What nitrogen and carbon are shares of.
+/// What nitrogen, carbon and ash are shares of.
 pub const DRY_BASIS: &str = "of the dry matter";
 /// How the bulk density is meant.
 pub const DENSITY_BASIS: &str = "as it lies, at the moisture of the row";
@@ -91,96 +93,15 @@ impl Family {
     /// What to mind with it.
     #[must_use]
     pub const fn cautions(self) -> &'static [Rule] {
-        use Rule::{Ammonia, FeedHeat, Handling, LeaveOut, PersistentHerbicides, RawManure};
+        use Rule::{Ammonia, FeedHeat, Handling, KitchenScraps, LeaveOut, PersistentHerbicides, RawManure};
         match self {
             Self::Leaves | Self::Wood => &[LeaveOut],
             Self::Green => &[PersistentHerbicides, FeedHeat],
-            Self::Scraps => &[FeedHeat],
+            Self::Scraps => &[FeedHeat, KitchenScraps],
             Self::Straw => &[PersistentHerbicides],
             Self::PoultryManure => &[RawManure, Handling, Ammonia, FeedHeat],
             Self::Manure => &[RawManure, Handling, PersistentHerbicides, FeedHeat],
             Self::Paper | Self::Other => &[],
-        }
-    }
-}
-
-/// Where a value of the table is from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Origin {
-    /// Alberta's manual.
-    Alberta,
-    /// The American handbook.
-    Handbook,
-    /// 100 samples of leaves.
-    Heckman,
-    /// Cornell's worked example.
-    CornellExample,
-    /// Tables that circulate.
-    GeneralTables,
-    /// Carbon that follows from printed nitrogen and ratio.
-    Derived,
-    /// Nitrogen that follows from carbon as entered and a printed ratio.
-    Reentered,
-    /// Ours.
-    Assumption,
-}
-
-impl Origin {
-    /// Every origin.
-    pub const ALL: &'static [Self] = &[
-        Self::Alberta,
-        Self::Handbook,
-        Self::Heckman,
-        Self::CornellExample,
-        Self::GeneralTables,
-        Self::Derived,
-        Self::Reentered,
-        Self::Assumption,
-    ];
-
-    /// A short key for tables.
-    #[must_use]
-    pub const fn key(self) -> &'static str {
-        match self {
-            Self::Alberta => "alberta",
-            Self::Handbook => "handbook",
-            Self::Heckman => "heckman",
-            Self::CornellExample => "cornell",
-            Self::GeneralTables => "tables",
-            Self::Derived => "derived",
-            Self::Reentered => "re-entered",
-            Self::Assumption => "assumption",
-        }
-    }
-
-    /// The source.
-    #[must_use]
-    pub const fn source(self) -> &'static str {
-        match self {
-            Self::Alberta => "Alberta Agriculture, Manure Composting Manual Agdex 400/27-1 (c. 2005), Table 3",
-            Self::Handbook => {
-                "Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54, Appendix A, Table A.1; the same numbers in USDA NRCS \
-                 National Engineering Handbook Part 637, Ch. 2, App. 2A (2000)"
-            }
-            Self::Heckman => "Heckman & Kluchinski 1996, J. Environ. Qual. 25:355 (100 samples)",
-            Self::CornellExample => "Cornell Waste Management Institute 1996, worked example of the C/N ratio",
-            Self::GeneralTables => "tables that circulate, no single source",
-            Self::Derived => "printed nitrogen times printed ratio; the two belong together",
-            Self::Reentered => {
-                "carbon as entered over the printed ratio, since printed nitrogen and ratio do not belong together"
-            }
-            Self::Assumption => "assumption: no published figure found",
-        }
-    }
-
-    /// How far it was checked.
-    #[must_use]
-    pub const fn checked(self) -> &'static str {
-        match self {
-            Self::Alberta | Self::Heckman => "read in a stored copy",
-            Self::Handbook | Self::CornellExample | Self::GeneralTables => "from memory",
-            Self::Derived | Self::Reentered => "computed",
-            Self::Assumption => "not checked",
         }
     }
 }
@@ -235,6 +156,8 @@ pub struct Feedstock {
     pub nitrogen: Value,
     /// Carbon over dry matter, percent.
     pub carbon: Value,
+    /// Ash over dry matter, percent.
+    pub ash: Value,
     /// Mass over volume as it lies at this moisture, kg/m3.
     pub bulk_density: Value,
     /// What else is to be said; empty if nothing.
@@ -266,6 +189,12 @@ impl Feedstock {
         self.carbon.estimate(100.0)
     }
 
+    /// Its ash.
+    #[must_use]
+    pub fn ash(&self) -> Estimate<OfShare> {
+        self.ash.estimate(100.0)
+    }
+
     /// Its bulk density.
     #[must_use]
     pub fn bulk_density(&self) -> Estimate<OfDensity> {
@@ -277,7 +206,7 @@ impl Feedstock {
     /// # Errors
     /// None for the rows of the table: a test says so.
     pub fn material(&self) -> Result<Material, Refusal> {
-        let carbon = Carbon::Carbon(self.carbon());
+        let carbon = Carbon::Both(self.carbon(), self.ash());
         Material::new((self.moisture(), self.nitrogen()), carbon, Some(self.bulk_density()), Off)
     }
 

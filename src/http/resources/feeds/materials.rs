@@ -35,6 +35,8 @@ pub struct FeedstockOut {
     pub nitrogen: ValueOut,
     /// Carbon, as a share of the dry matter.
     pub carbon: ValueOut,
+    /// Ash, as a share of the dry matter.
+    pub ash: ValueOut,
     /// Mass over volume as it lies at this moisture.
     pub bulk_density: ValueOut,
     /// Carbon over nitrogen at the likely values.
@@ -93,6 +95,7 @@ fn all() -> MaterialsAnswer {
         moisture: value(&row.moisture, "%", MOISTURE_BASIS),
         nitrogen: value(&row.nitrogen, "%", DRY_BASIS),
         carbon: value(&row.carbon, "%", DRY_BASIS),
+        ash: value(&row.ash, "%", DRY_BASIS),
         bulk_density: value(&row.bulk_density, "kg/m3", DENSITY_BASIS),
         carbon_to_nitrogen: Number::rounded(row.carbon_to_nitrogen()),
         note: row.note,

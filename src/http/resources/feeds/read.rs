@@ -213,13 +213,18 @@ impl MaterialRequest {
                 read_share(input, context, place.field("carbon")).map(|c| Some(Carbon::Carbon(c)))
             }
             (None, Some(input), None) => read_share(input, context, place.field("ash")).map(|a| Some(Carbon::Ash(a))),
+            (Some(carbon), Some(ash), None) => {
+                let carbon = read_share(carbon, context, place.field("carbon"));
+                let ash = read_share(ash, context, place.field("ash"));
+                Some(Some(Carbon::Both(carbon?, ash?)))
+            }
             (None, None, Some(ratio)) => {
                 let at = place.field("carbon_to_nitrogen");
                 Some(Some(Carbon::Ratio(context.asked(Role::Ratio, Ratio::from_number(ratio.0), at))))
             }
             _ => {
-                let detail = "carbon, ash and carbon_to_nitrogen are three ways to say the same; give one";
-                let words = ["carbon", "ash", "carbon_to_nitrogen"];
+                let detail = "the ratio of carbon to nitrogen already says how much carbon there is: give it alone, or carbon, ash or both";
+                let words = ["carbon", "ash", "carbon and ash", "carbon_to_nitrogen"];
                 context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(words));
                 None
             }

@@ -82,9 +82,9 @@ pub struct MaterialRequest {
     pub moisture: Option<ShareInput>,
     /// Total nitrogen, as a share of the dry matter.
     pub nitrogen: Option<ShareInput>,
-    /// Carbon, as a share of the dry matter.
+    /// Carbon, as a share of the dry matter. Ash is then 1 - 1.8 carbon, unless it is given too.
     pub carbon: Option<ShareInput>,
-    /// Ash, as a share of the dry matter. Carbon is then (1 - ash)/1.8.
+    /// Ash, as a share of the dry matter. Carbon is then (1 - ash)/1.8, unless it is given too.
     pub ash: Option<ShareInput>,
     /// Carbon over nitrogen, by mass.
     #[validate(nested)]
