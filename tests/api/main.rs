@@ -28,6 +28,7 @@ mod feeds;
 mod forms;
 mod harvests;
 mod headers;
+mod hostile_names;
 mod limits;
 mod lint;
 mod mutations;

@@ -1,6 +1,7 @@
 //! What is to be done when, as a calendar (RFC 5545, RFC 7986). Ids of events stay the same from answer to answer, so importing again
 //! updates.
 
+use super::words::legible;
 use super::{Description, notes};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use icalendar::{Component, Event, EventLike, Property};
@@ -64,13 +65,13 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
     }
     // For all readers (RFC 7986, section 5.1), and for those from before. The crate escapes the text of all properties but the
     // first, so that one is escaped here (RFC 5545, section 3.3.11).
-    let name = description.title.as_str();
+    let name = legible(description.title.clone());
     let escaped = name.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n");
     calendar.append_property(("NAME", escaped.as_str()));
-    calendar.append_property(("X-WR-CALNAME", name));
+    calendar.append_property(("X-WR-CALNAME", name.as_str()));
     // RFC 7986, section 5.7.
     calendar.append_property(Property::new("REFRESH-INTERVAL", REFRESH).add_parameter("VALUE", "DURATION").done());
-    let mind = notes::cautions(description).join("\n");
+    let mind = legible(notes::cautions(description).join("\n"));
     if !mind.is_empty() {
         // RFC 7986, section 5.2.
         calendar.append_property(("DESCRIPTION", mind.as_str()));
@@ -99,12 +100,12 @@ fn event(task: &Task, revision: Option<u32>) -> String {
     if task.weeks > 1 {
         event.append_property(Property::new("RRULE", format!("FREQ=WEEKLY;COUNT={}", task.weeks)));
     }
-    event.summary(&task.summary);
+    event.summary(&legible(task.summary.clone()));
     if let Some(revision) = revision {
         event.sequence(revision).append_property(Property::new("TRANSP", "TRANSPARENT"));
     }
     if !task.details.is_empty() {
-        event.description(&task.details);
+        event.description(&legible(task.details.clone()));
     }
     let text = event.done().try_into_string().unwrap_or_default();
     let Some(reminder) = task.reminder else { return text };

@@ -87,10 +87,18 @@ fn decimal(number: &str, options: &Options) -> String {
     if options.decimal_comma { number.replace('.', ",") } else { number.to_owned() }
 }
 
-/// A text that a spreadsheet would take for a formula gets a leading apostrophe.
+/// A text that a spreadsheet would take for a formula gets a leading apostrophe, which reading takes off again. A text that looks
+/// as if it had got one gets one more, so that every text comes back as it was.
 fn guarded(text: &str) -> String {
-    let formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']) && text.parse::<f64>().is_err();
-    if formula { format!("'{text}") } else { text.to_owned() }
+    if is_formula(text.trim_start_matches('\'')) { format!("'{text}") } else { text.to_owned() }
+}
+
+/// Whether a spreadsheet might compute it: it begins with a sign that begins formulas, in the usual or in full width, and is no number.
+fn is_formula(text: &str) -> bool {
+    const SIGNS: [char; 8] = ['=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
+    // A tab or a line break at the start hides the sign from a check, not from a spreadsheet.
+    let begins = text.starts_with(['\t', '\r', '\n']) || text.trim_start().starts_with(SIGNS);
+    begins && !text.parse::<f64>().is_ok_and(f64::is_finite)
 }
 
 /// The rules of the cautions about each item, by its pointer.
@@ -111,4 +119,66 @@ fn of_request(cautions: &[CautionOut], table: &Table) -> String {
     let is_told = |at: &String| items.contains(item_of(at));
     let of = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_told));
     of.map(|caution| caution.rule).collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Takes off the apostrophe, as a reader of tables does.
+    fn unguarded(text: &str) -> &str {
+        text.strip_prefix('\'').filter(|rest| is_formula(rest.trim_start_matches('\''))).unwrap_or(text)
+    }
+
+    #[test]
+    fn what_a_spreadsheet_would_compute_is_guarded() {
+        for formula in [
+            "=1+1",
+            "+a",
+            "-a",
+            "@SUM(A1)",
+            "＝1",
+            "＋1",
+            "－1",
+            "＠a",
+            "\t=1",
+            "\r=1",
+            "\n",
+            " =1",
+            "\u{3000}＝1",
+            "-inf",
+            "+nan",
+            "-infinity",
+            "+1e999",
+            "-1,5",
+            "-1 2",
+            "--1",
+            "=",
+            "-",
+            "'=1",
+        ] {
+            assert_eq!(guarded(formula), format!("'{formula}"));
+        }
+        for text in ["", "a=1", "-1", "+1.5", "-2e-3", "'", "'a", "O'Neil", "inf", "nan", "(=1)", "1-2", "−3 °C"] {
+            assert_eq!(guarded(text), text);
+        }
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn every_text_comes_back_as_it_was(text in "['=+@ \t＝a1-]{0,6}") {
+            let written = guarded(&text);
+            proptest::prop_assert_eq!(unguarded(&written), text);
+        }
+
+        #[test]
+        fn no_two_texts_are_written_alike(one in "['=+a1-]{0,4}", other in "['=+a1-]{0,4}") {
+            proptest::prop_assert_eq!(guarded(&one) == guarded(&other), one == other);
+        }
+
+        #[test]
+        fn nothing_written_begins_a_formula(text in "['=+@ \t＝a1-]{0,6}") {
+            proptest::prop_assert!(!is_formula(&guarded(&text)));
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! An answer as a page: one sheet, no scripts, nothing from elsewhere, quiet and print-first. It fits A4 and Letter, and a phone.
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
-use super::words::{cell, containers, day, moment};
+use super::words::{cell, containers, day, legible, moment};
 use super::{Description, Label, Part, TaskLine, notes};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -53,7 +53,7 @@ pub fn render(description: &Description<'_>) -> String {
             }
         }
     };
-    markup.into_string()
+    legible(markup.into_string())
 }
 
 fn part(part: &Part) -> Markup {

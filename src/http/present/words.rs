@@ -172,8 +172,7 @@ pub fn chance_in_cell(chance: &QuantityOut) -> String {
     format!("{beyond}{}", shown(chance))
 }
 
-/// Text that is safe on a terminal: white space is folded, and characters that steer the terminal or turn the direction of
-/// writing become the replacement character.
+/// Text that is safe on a terminal: white space is folded, and the rest is [`legible`].
 #[must_use]
 pub fn clean(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
@@ -181,17 +180,28 @@ pub fn clean(text: &str) -> String {
         if index > 0 {
             safe.push(' ');
         }
-        safe.extend(word.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }));
+        safe.push_str(word);
     }
-    safe
+    legible(safe)
 }
 
-/// Control characters, and the format characters that reorder or hide what stands around them.
-/// Joiners stay: names in many scripts need them.
+/// Text for readers: characters that steer a terminal, turn the direction of writing or are none become the replacement character.
+#[must_use]
+pub fn legible(text: String) -> String {
+    if !text.contains(steers) {
+        return text;
+    }
+    text.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
+}
+
+/// Control characters other than white space, the format characters that reorder or hide what stands around them, and what
+/// Unicode calls noncharacters, which no XML may hold. Joiners stay: names in many scripts need them.
 fn steers(c: char) -> bool {
-    c.is_control()
+    (c.is_control() && !c.is_whitespace())
         || matches!(c, '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}')
         || matches!(c, '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+        || matches!(c, '\u{fdd0}'..='\u{fdef}')
+        || u32::from(c) & 0xfffe == 0xfffe
 }
 
 #[cfg(test)]
@@ -270,6 +280,14 @@ mod tests {
     }
 
     #[test]
+    fn legible_text_keeps_its_lines_and_joiners() {
+        assert_eq!(
+            legible("one\n two\t\u{202e}three\u{200c}\u{200d}".to_owned()),
+            "one\n two\t\u{fffd}three\u{200c}\u{200d}"
+        );
+    }
+
+    #[test]
     fn characters_that_steer_a_terminal_are_replaced() {
         assert_eq!(
             clean("a\u{1b}[31mb\u{7}\u{9b}c\u{202e}d\u{7f}"),
@@ -277,5 +295,6 @@ mod tests {
         );
         assert_eq!(clean(" two\r\n\tlines\u{2028}here\u{a0}"), "two lines here");
         assert_eq!(clean("قطعة ۱ 苗床 🪱"), "قطعة ۱ 苗床 🪱");
+        assert_eq!(clean("\u{2067}a\u{2069}\u{fffe}\u{1ffff}\u{fdd0}"), "\u{fffd}a\u{fffd}\u{fffd}\u{fffd}\u{fffd}");
     }
 }

@@ -1,7 +1,7 @@
 //! The chart of amounts side by side: a bar to the likely amount, a thin line from bound to bound, and both in numbers.
 
 use super::axes::{Scale, round_numbers};
-use super::paper::{Drawn, at, clipped, plain};
+use super::paper::{Drawn, at, clipped};
 use super::words::{Amounts, NOTHING};
 use super::{Bar, Bars};
 use maud::{Markup, html};
@@ -60,8 +60,8 @@ fn one(bar: &Bar, (scale, amounts): (&Scale, &Amounts<'_>), top: f64) -> Markup 
     let (x, y, end) = (LEFT + 6.0, top + 66.0, scale.at(bar.value));
     let (middle, room) = (y + THICK / 2.0, RIGHT - LEFT - 6.0);
     html! {
-        text.halo x=(x) y=(top + 19.0) { (clipped(&plain(&bar.name), room, LETTERS)) }
-        text.halo.quiet x=(x) y=(top + 38.0) { (clipped(&plain(&bar.note), room, LETTERS)) }
+        text.halo x=(x) y=(top + 19.0) { (clipped(&bar.name, room, LETTERS)) }
+        text.halo.quiet x=(x) y=(top + 38.0) { (clipped(&bar.note, room, LETTERS)) }
         text.halo x=(x) y=(top + 57.0) { (amount) }
         rect.bar x=(LEFT) y=(at(y)) width=(at(end - LEFT)) height=(THICK) {}
         @if let Some((low, high)) = bar.range {

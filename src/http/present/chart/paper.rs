@@ -2,6 +2,7 @@
 
 use super::Chart;
 use super::words::words;
+use crate::http::present::words::legible;
 use maud::{Markup, html};
 
 /// What is drawn, and the size of its paper.
@@ -35,7 +36,7 @@ const STYLE: &str = "\
 
 /// Puts what is drawn on its paper, below its title where it stands `alone`.
 pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
-    let title = plain(&chart.title);
+    let title = &chart.title;
     // Within a page the paper begins lower.
     let above = if alone { 0.0 } else { HEAD };
     let (width, height) = (drawn.width, drawn.height - above);
@@ -44,15 +45,15 @@ pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
             role="img" aria-labelledby="chart-title chart-words" {
             title id="chart-title" { (title) }
             desc id="chart-words" {
-                (plain(&words(chart)))
-                @if alone { @for mind in &chart.mind { "\n" (plain(mind)) } }
+                (words(chart))
+                @if alone { @for mind in &chart.mind { "\n" (mind) } }
             }
             style { (maud::PreEscaped(STYLE)) }
-            @if alone { text class="head" x="8" y="20" { (clipped(&title, width - 16.0, TITLE)) } }
+            @if alone { text class="head" x="8" y="20" { (clipped(title, width - 16.0, TITLE)) } }
             (drawn.markup)
         }
     };
-    markup.into_string()
+    legible(markup.into_string())
 }
 
 /// A place on the paper, to a tenth.
@@ -60,12 +61,6 @@ pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
 pub fn at(place: f64) -> String {
     let tenths = format!("{place:.1}");
     tenths.strip_suffix(".0").unwrap_or(&tenths).to_owned()
-}
-
-/// A text in XML: the two characters that no XML may hold are shown as unknown.
-#[must_use]
-pub fn plain(text: &str) -> String {
-    text.replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
 }
 
 /// As much of a text as fits into a width, at a size of letters.
