@@ -23,8 +23,10 @@ import tempfile
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
+
+from instances import PATIENCE, Instance, free_ports, status, until
 
 ROOT = Path(__file__).resolve().parent.parent
 BODY = (ROOT / "demo-data/applications/kitchen-garden.json").read_bytes()
@@ -32,63 +34,7 @@ NAMES = ("ONE", "TWO", "THREE")
 CALLERS = 4
 DRAIN = 2
 STOP_WITHIN = 5
-PATIENCE = 15
-
-
-def free_ports(count: int) -> list[int]:
-    """Find ports that are free."""
-    sockets = [socket.socket() for _ in range(count)]
-    for one in sockets:
-        one.bind(("127.0.0.1", 0))
-    ports = [one.getsockname()[1] for one in sockets]
-    for one in sockets:
-        one.close()
-    return ports
-
-
-def until(what: str, check: Callable[[], bool]) -> None:
-    """Wait until something holds."""
-    end = time.monotonic() + PATIENCE
-    while not check():
-        assert time.monotonic() < end, f"not within {PATIENCE} s: {what}"
-        time.sleep(0.02)
-
-
-def status(port: int, path: str) -> int:
-    """Ask for a path; 0 if nobody answers."""
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
-    try:
-        connection.request("GET", path)
-        return connection.getresponse().status
-    except OSError:
-        return 0
-    finally:
-        connection.close()
-
-
-class Instance:
-    """One instance of the service, which can be started again."""
-
-    def __init__(self, program: str, port: int) -> None:
-        """Start it."""
-        self.port = port
-        flags = {"bind": f"127.0.0.1:{port}", "workers": 1, "drain": DRAIN, "stop-within": STOP_WITHIN, "log": "off"}
-        self._command = [
-            program,
-            "serve",
-            *(word for name, value in flags.items() for word in (f"--{name}", str(value))),
-        ]
-        self.start()
-
-    def start(self) -> None:
-        """Start it, and wait until it is ready."""
-        self.run = subprocess.Popen(self._command, stderr=subprocess.DEVNULL)
-        until("ready", lambda: status(self.port, "/health/ready") == http.HTTPStatus.OK)
-
-    def end(self, how: signal.Signals) -> int:
-        """End it; return its exit status."""
-        self.run.send_signal(how)
-        return self.run.wait(DRAIN + STOP_WITHIN + PATIENCE)
+SETTINGS = {"drain": str(DRAIN), "stop_within": str(STOP_WITHIN), "log": "off"}
 
 
 class Load:
@@ -176,7 +122,7 @@ def main() -> int:
     without_retries, changed = re.subn(r"(?m)^    (retries|retry-on|option redispatch) .*$", "", text)
     assert changed == len(("retries", "retry-on", "option redispatch")), text
     without_retries = without_retries.replace("timeout queue", "retries 0\n    timeout queue")
-    instances = [Instance(sys.argv[1], port) for port in free_ports(len(NAMES))]
+    instances = [Instance(sys.argv[1], **SETTINGS) for _ in NAMES]
     try:
         with proxy(instances, text) as load:
             with load.going_on():
@@ -190,7 +136,7 @@ def main() -> int:
             for one in instances:
                 with load.going_on():
                     time.sleep(1)
-                    assert one.end(signal.SIGTERM) == 0, "a planned stop ends in order"
+                    assert one.end(signal.SIGTERM, DRAIN + STOP_WITHIN + PATIENCE) == 0, "a planned stop ends in order"
                     one.start()
                     time.sleep(1.5)
                 report("one renewed, without retries", load)

@@ -1,240 +1,164 @@
-//! Speed, side by side in one run on one machine: `cargo bench`. Ratios matter; times depend on the machine.
+//! Speed, side by side in one run on one machine: `cargo bench --bench side_by_side`. Ratios matter; times depend on the machine.
 //!
-//! 1. `POST /v1/applications` with four areas, against a bare actix handler that parses the same body into typed structs and
-//!    returns an equally long fixed answer. Both have one worker; the same clients ask both in turn.
-//! 2. Reading, computing and writing inside the process.
-//! 3. A balance of 1,000 demands over 50 lots.
-//! 4. Start to first answer, and resident memory at rest.
+//! Every service is a process of its own with one worker, and the same clients ask them in turn.
+//!
+//! 1. `POST /v1/applications` with four areas, against a bare handler that parses the same body into typed structs and
+//!    serialises the same typed answer.
+//! 2. The same with 10,000 areas.
+//! 3. Balances of more and more demands, over HTTP and in the core: the exponent with which the time grows.
+//! 4. Start to first answer, and resident memory at rest and after load.
+//! 5. Where the time of a small request goes, inside the process; alone with `--inside`.
 
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
-use actix_web::{App, HttpResponse, HttpServer, web};
-use barrowful::garden::balances::allocation::{Demand, Lot, Window, allocate};
-use barrowful::garden::units::Millilitres;
+mod bare;
+mod bodies;
+mod clients;
+mod processes;
+
+use barrowful::garden::balances::allocation::allocate;
 use barrowful::http::resources::applications::Applications;
 use barrowful::http::resources::ask::ask;
-use barrowful::http::serve::Running;
-use barrowful::http::settings::Settings;
 use barrowful::http::wire::parse;
-use serde::Deserialize;
+use clients::{Client, load};
+use processes::Process;
 use std::hint::black_box;
-use std::io::{Read, Write};
-use std::net::{SocketAddr, TcpStream};
 use std::time::{Duration, Instant};
 
-const BODY: &str = include_str!("../demo-data/applications/kitchen-garden.json");
-const CLIENTS: usize = 8;
 const ROUNDS: usize = 7;
-const ROUND: Duration = Duration::from_millis(1_500);
-
-#[derive(Deserialize)]
-#[expect(dead_code, reason = "only its reading costs")]
-struct Bare {
-    containers: Vec<BareMeasure>,
-    areas: Vec<BareArea>,
-}
-
-#[derive(Deserialize)]
-#[expect(dead_code, reason = "only its reading costs")]
-struct BareMeasure {
-    name: String,
-    holds: String,
-}
-
-#[derive(Deserialize)]
-#[expect(dead_code, reason = "only its reading costs")]
-struct BareArea {
-    name: String,
-    surface: BareSurface,
-    rate: BareRate,
-}
-
-#[derive(Deserialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
-#[expect(dead_code, reason = "only its reading costs")]
-enum BareSurface {
-    Rows { count: u32, length: String, band: String },
-    Rectangle { length: String, width: String },
-    Plants { count: u32 },
-    Pots { count: u32, volume: String },
-}
-
-#[derive(Deserialize)]
-#[expect(dead_code, reason = "only its reading costs")]
-struct BareRate {
-    kind: String,
-    amount: String,
-}
-
-async fn bare(answer: web::Data<Vec<u8>>, body: web::Json<Bare>) -> HttpResponse {
-    black_box(&body.0);
-    HttpResponse::Ok().content_type("application/json").body(answer.get_ref().clone())
-}
-
-fn start_bare(answer: Vec<u8>) -> SocketAddr {
-    let (tell, reported) = std::sync::mpsc::channel();
-    std::thread::spawn(move || {
-        actix_web::rt::System::new().block_on(async {
-            let answer = web::Data::new(answer);
-            let server = HttpServer::new(move || {
-                App::new()
-                    .app_data(answer.clone())
-                    .service(web::resource("/v1/applications").route(web::post().to(bare)))
-            })
-            .workers(1)
-            .bind(("127.0.0.1", 0))
-            .unwrap();
-            tell.send(server.addrs().first().copied().unwrap()).unwrap();
-            server.run().await.unwrap();
-        });
-    });
-    reported.recv().unwrap()
-}
-
-fn request() -> Vec<u8> {
-    let head =
-        "POST /v1/applications HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: ";
-    format!("{head}{}\r\n\r\n{BODY}", BODY.len()).into_bytes()
-}
-
-/// Sends one request and reads one answer; returns the answer's length.
-fn exchange(stream: &mut TcpStream, request: &[u8], buffer: &mut Vec<u8>) -> usize {
-    stream.write_all(request).unwrap();
-    buffer.clear();
-    let mut chunk = [0_u8; 65_536];
-    loop {
-        let read = stream.read(&mut chunk).unwrap();
-        buffer.extend_from_slice(chunk.get(..read).unwrap());
-        if let Some(head) = buffer.windows(4).position(|w| w == b"\r\n\r\n") {
-            let text = String::from_utf8_lossy(buffer.get(..head).unwrap()).to_ascii_lowercase();
-            let length: usize =
-                text.split("content-length: ").nth(1).unwrap().split("\r\n").next().unwrap().parse().unwrap();
-            if buffer.len() >= head + 4 + length {
-                assert!(text.starts_with("http/1.1 200"), "{text}");
-                return length;
-            }
-        }
-    }
-}
-
-/// Requests a second that the clients get answered.
-fn load(address: SocketAddr) -> f64 {
-    let clients: Vec<_> = (0..CLIENTS)
-        .map(|_| {
-            std::thread::spawn(move || {
-                let (request, mut buffer) = (request(), Vec::new());
-                let mut stream = TcpStream::connect(address).unwrap();
-                stream.set_nodelay(true).unwrap();
-                let (start, mut count) = (Instant::now(), 0_u32);
-                while start.elapsed() < ROUND {
-                    exchange(&mut stream, &request, &mut buffer);
-                    count += 1;
-                }
-                f64::from(count) / start.elapsed().as_secs_f64()
-            })
-        })
-        .collect();
-    clients.into_iter().map(|c| c.join().unwrap()).sum()
-}
+const ROUND: Duration = Duration::from_millis(1_000);
+/// Lots of every balance here.
+const LOTS: usize = 100;
+/// Requests with 10,000 areas at the same time, before memory is read.
+const HEAVY: usize = 8;
 
 fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     values.get(values.len() / 2).copied().unwrap()
 }
 
-fn micros(rounds: u32, mut work: impl FnMut()) -> f64 {
-    let runs = (0..ROUNDS).map(|_| {
+/// The median of some runs, in seconds.
+fn seconds(runs: usize, mut work: impl FnMut()) -> f64 {
+    let timed = (0..runs).map(|_| {
         let start = Instant::now();
-        (0..rounds).for_each(|_| work());
-        start.elapsed().as_secs_f64() * 1e6 / f64::from(rounds)
+        work();
+        start.elapsed().as_secs_f64()
     });
-    median(runs.collect())
+    median(timed.collect())
 }
 
-fn balance() -> (Vec<Lot>, Vec<Demand>) {
-    let mut state = 7_u64;
-    let mut next = |below: u64| {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (state >> 33) % below
+fn micros(rounds: u32, mut work: impl FnMut()) -> f64 {
+    seconds(ROUNDS, || (0..rounds).for_each(|_| work())) * 1e6 / f64::from(rounds)
+}
+
+/// The slope of the times over the sizes, both as logarithms, by least squares.
+fn exponent(points: &[(f64, f64)]) -> f64 {
+    let logs: Vec<(f64, f64)> = points.iter().map(|(size, time)| (size.ln(), time.ln())).collect();
+    let count = f64::from(u32::try_from(logs.len()).unwrap());
+    let (x, y) = logs.iter().fold((0.0, 0.0), |(x, y), point| (x + point.0 / count, y + point.1 / count));
+    let (above, below) = logs.iter().fold((0.0, 0.0), |(above, below), point| {
+        (above + (point.0 - x) * (point.1 - y), below + (point.0 - x) * (point.0 - x))
+    });
+    above / below
+}
+
+/// Requests a second, in turn, as a share of those of the bare handler.
+fn small(ours: &Process, bare: &Process) {
+    let body = bodies::SMALL.as_bytes();
+    let (mut answered, mut rivals) = (Vec::new(), Vec::new());
+    for _ in 0..ROUNDS {
+        rivals.push(load(bare.address, ("/small", body), ROUND));
+        answered.push(load(ours.address, ("/v1/applications", body), ROUND));
+    }
+    let ratios = answered.iter().zip(&rivals).map(|(one, other)| one / other).collect();
+    println!("4 areas, bare handler          {:>9.0} requests/s", median(rivals));
+    println!(
+        "4 areas                        {:>9.0} requests/s, {:.2} of the bare handler",
+        median(answered),
+        median(ratios)
+    );
+}
+
+/// The time of one request with 10,000 areas, in turn, as a multiple of that of the bare handler.
+fn large(ours: &Process, bare: &Process) {
+    let body = bodies::areas(10_000);
+    let (mut own, mut other) = (Client::to(ours.address), Client::to(bare.address));
+    let one_each = |_| {
+        let start = Instant::now();
+        let rival = other.ask("/large", &body);
+        let then = Instant::now();
+        assert_eq!(own.ask("/v1/applications", &body), rival, "both write the same answer");
+        then.elapsed().as_secs_f64() / (then - start).as_secs_f64()
     };
-    let start = chrono::NaiveDate::from_ymd_opt(2027, 1, 1).unwrap();
-    let day = |n: u64| start + chrono::Days::new(n);
-    let lots = (0..50).map(|_| {
-        let first = next(250);
-        let last = (next(2) == 0).then(|| day(first + 10 + next(60)));
-        Lot {
-            amount: Millilitres::new(20_000 + next(200_000)),
-            window: Window { first: Some(day(first)), last },
-            ..Lot::default()
-        }
-    });
-    let lots: Vec<_> = lots.collect();
-    let demands = (0..1_000).map(|_| {
-        let first = next(300);
-        let window = Window { first: Some(day(first)), last: Some(day(first + next(30))) };
-        let priority = u8::try_from(1 + next(3)).unwrap();
-        Demand {
-            amount: Millilitres::new(500 + next(12_000)),
-            window,
-            priority,
-            portions: None,
-            eligibility: Default::default(),
-        }
-    });
-    (lots, demands.collect())
+    let ratios = (0..ROUNDS).map(one_each).collect();
+    println!("10,000 areas                   {:>9.2} times the bare handler", median(ratios));
 }
 
-fn resident_megabytes() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|l| l.starts_with("VmRSS")).unwrap_or_default();
-    line.split_whitespace().nth(1).and_then(|kb| kb.parse::<f64>().ok()).unwrap_or(f64::NAN) / 1024.0
+fn growth(ours: &Process) {
+    let mut client = Client::to(ours.address);
+    let points = [1_250, 2_500, 5_000, 10_000].map(|demands| {
+        let body = bodies::balance(LOTS, demands);
+        let time = seconds(ROUNDS, || assert!(client.ask("/v1/balances", &body) > 0));
+        println!("balance over HTTP, {demands:>6} demands {:>8.2} ms", time * 1e3);
+        (f64::from(u32::try_from(demands).unwrap()), time)
+    });
+    println!("  grows with exponent          {:>9.2}", exponent(&points));
+    let points = [12_500, 25_000, 50_000, 100_000].map(|demands| {
+        let (lots, asked) = bodies::shares(LOTS, demands);
+        let time = seconds(3, || drop(black_box(allocate(&lots, &asked))));
+        println!("balance in the core, {demands:>6} demands {:>6.2} ms", time * 1e3);
+        (f64::from(u32::try_from(demands).unwrap()), time)
+    });
+    println!("  grows with exponent          {:>9.2}", exponent(&points));
+}
+
+fn memory(ours: &Process) {
+    let rest = ours.megabytes();
+    let address = ours.address;
+    let heavy: Vec<_> = (0..HEAVY)
+        .map(|_| {
+            std::thread::spawn(move || {
+                let body = bodies::areas(10_000);
+                (0..3).for_each(|_| assert!(Client::to(address).ask("/v1/applications", &body) > 0));
+            })
+        })
+        .collect();
+    heavy.into_iter().for_each(|client| client.join().unwrap());
+    std::thread::sleep(Duration::from_secs(3));
+    println!("resident memory after load     {:>9.1} MB, {:+.1} MB", ours.megabytes(), ours.megabytes() - rest);
 }
 
 /// Reading, computing and writing inside the process.
 fn inside(rounds: u32) {
-    let bytes = BODY.as_bytes();
-    println!(
-        "bare read                      {:>9.2} us",
-        micros(rounds, || drop(black_box(serde_json::from_slice::<Bare>(bytes))))
-    );
-    println!("parse to tree                  {:>9.2} us", micros(rounds, || drop(black_box(parse(bytes)))));
+    let bytes = bodies::SMALL.as_bytes();
+    let of = |what: &str, work: &mut dyn FnMut()| println!("{what:<30} {:>9.2} us", micros(rounds, work));
+    of("bare read", &mut || drop(black_box(serde_json::from_slice::<bare::Request>(bytes))));
+    of("parse to tree", &mut || drop(black_box(parse(bytes))));
     let tree = parse(bytes).unwrap();
-    println!(
-        "read, compute, present         {:>9.2} us",
-        micros(rounds, || drop(black_box(ask::<Applications>(&tree))))
-    );
+    of("read and compute", &mut || drop(black_box(ask::<Applications>(&tree))));
     let answer = ask::<Applications>(&tree).unwrap();
-    println!(
-        "write JSON                     {:>9.2} us",
-        micros(rounds, || drop(black_box(serde_json::to_vec(&answer))))
-    );
+    of("write JSON", &mut || drop(black_box(serde_json::to_vec(&answer))));
 }
 
 fn main() {
-    if std::env::args().any(|argument| argument == "--inside") {
+    let has = |name: &str| std::env::args().any(|argument| argument == name);
+    if let Some(port) = processes::port_of_bare() {
+        return bare::serve(port);
+    }
+    if has("--inside") {
         return inside(2_000);
     }
     let start = Instant::now();
-    let service = Running::start(Settings::local()).unwrap();
-    let address: SocketAddr = service.url().trim_start_matches("http://").parse().unwrap();
-    let mut stream = TcpStream::connect(address).unwrap();
-    let length = exchange(&mut stream, &request(), &mut Vec::new());
+    let ours = Process::ours();
+    Client::to(ours.address).ask("/v1/applications", bodies::SMALL.as_bytes());
     println!("start to first answer          {:>9.1} ms", start.elapsed().as_secs_f64() * 1e3);
-    println!("resident memory at rest        {:>9.1} MB (one worker)", resident_megabytes());
-    println!("answer                         {length:>9} bytes");
-
-    let bare = start_bare(vec![b' '; length]);
-    let (mut ours, mut theirs) = (Vec::new(), Vec::new());
-    for _ in 0..ROUNDS {
-        theirs.push(load(bare));
-        ours.push(load(address));
-    }
-    let (ours, theirs) = (median(ours), median(theirs));
-    println!("bare handler                   {theirs:>9.0} requests/s");
-    println!("POST /v1/applications, 4 areas {ours:>9.0} requests/s, {:.2} of the bare handler", ours / theirs);
-
-    inside(20_000);
-    let (lots, demands) = balance();
-    let took = micros(20, || drop(black_box(allocate(&lots, &demands)))) / 1e3;
-    println!("balance, 1,000 demands, 50 lots{took:>9.2} ms");
+    println!("resident memory at rest        {:>9.1} MB", ours.megabytes());
+    let bare = Process::bare();
+    small(&ours, &bare);
+    inside(5_000);
+    large(&ours, &bare);
+    growth(&ours);
+    let fresh = Process::ours();
+    Client::to(fresh.address).ask("/v1/applications", bodies::SMALL.as_bytes());
+    memory(&fresh);
 }
