@@ -76,8 +76,9 @@ impl<D: Measured> From<Estimate<D>> for Span {
     }
 }
 
-/// What an assumption may be: the bounds of its dimension, or narrower ones.
-fn bounds(assumption: Assumption) -> (f64, f64) {
+/// What an assumption may be, in the base unit: the bounds of its dimension, or narrower ones.
+#[must_use]
+pub fn bounds(assumption: Assumption) -> (f64, f64) {
     let (mut min, mut max) = assumption.definition().dimension.bounds();
     match assumption {
         // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
@@ -152,10 +153,15 @@ impl Overrides {
     }
 }
 
+/// Whether it counts something, and so is a whole number.
+#[must_use]
+pub fn counts(assumption: Assumption) -> bool {
+    assumption == Assumption::LayersPerCycle
+}
+
 /// Refuses a part of what is only counted.
 fn whole(assumption: Assumption, span: Span) -> Result<(), Refusal> {
-    let counts = assumption == Assumption::LayersPerCycle;
-    if !counts || [span.low, span.likely, span.high].iter().all(|value| value.fract() == 0.0) {
+    if !counts(assumption) || [span.low, span.likely, span.high].iter().all(|value| value.fract() == 0.0) {
         return Ok(());
     }
     let detail = format!("{} counts layers: write a whole number, as in 3", assumption.id());

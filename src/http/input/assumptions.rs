@@ -3,9 +3,10 @@
 use super::RequestContext;
 use super::quantity::{Due, MassInput, QuantityInput, QuantityObject, VolumeInput};
 use super::quantity_schema::{PARTS, parts, text_schema};
-use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
+use crate::garden::assumptions::{Assumption, Overrides, Span, bounds, counts, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
+use crate::garden::units::round::to_nine_digits;
 use crate::http::wire::{JsonPath, Other, nearest};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, Visitor};
@@ -99,13 +100,14 @@ fn value_schema(assumption: Assumption) -> RefOr<Schema> {
     let definition = assumption.definition();
     let mut one_of = OneOfBuilder::new().description(Some(format!("{}.", definition.meaning)));
     if definition.dimension == Dimension::Ratio {
-        let number = ObjectBuilder::new().schema_type(Type::Number).description(Some("A ratio."));
+        let (min, max) = bounds(assumption);
+        let kind = if counts(assumption) { Type::Integer } else { Type::Number };
+        let number = ObjectBuilder::new().schema_type(kind).minimum(Some(min)).maximum(Some(max));
+        let number = number.description(Some("A ratio."));
         return RefOr::T(Schema::OneOf(one_of.item(number).item(Ref::from_schema_name(RATIO)).build()));
     }
-    let example = definition.dimension.examples().first().copied().unwrap_or_default();
-    let value = if definition.dimension == Dimension::Density { 620 } else { 2 };
     one_of = one_of
-        .item(text_schema(definition.dimension.name(), &format!("{value} {example}")))
+        .item(text_schema(&definition.dimension.name().replace('_', "-"), &example(assumption)))
         .item(Ref::from_schema_name(PARTS));
     if assumption == Assumption::BulkDensity {
         one_of = one_of.item(Ref::from_schema_name(BUCKET));
@@ -113,9 +115,21 @@ fn value_schema(assumption: Assumption) -> RefOr<Schema> {
     RefOr::T(Schema::OneOf(one_of.build()))
 }
 
+/// The default in its base unit; half, where a share has none.
+fn example(assumption: Assumption) -> String {
+    let definition = assumption.definition();
+    let (share, unit) = (definition.dimension == Dimension::Share, definition.dimension.base_unit());
+    let likely = definition.default.map_or(0.5, |[_, likely, _]| likely);
+    format!("{} {unit}", to_nine_digits(if share { likely * 100.0 } else { likely }))
+}
+
 /// A ratio with its range.
 fn ratio_schema() -> ObjectBuilder {
-    let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
+    let (min, max) = Dimension::Ratio.bounds();
+    let number = |text: &str| {
+        let number = ObjectBuilder::new().schema_type(Type::Number).minimum(Some(min)).maximum(Some(max));
+        number.description(Some(text))
+    };
     let unit = ObjectBuilder::new().schema_type(Type::String).enum_values(Some([""]));
     ObjectBuilder::new()
         .description(Some("A ratio with its range."))

@@ -30,6 +30,9 @@ impl<T: Into<Schema>> IntoRef for T {
     }
 }
 
+/// A character that belongs to a unit and not to a number: every text has one, since a number without its unit is refused.
+const HAS_UNIT: &str = r"[^\d\s.,+/-]";
+
 /// The schema of the text form.
 #[must_use]
 pub fn text_schema(format: &str, example: &str) -> ObjectBuilder {
@@ -37,6 +40,7 @@ pub fn text_schema(format: &str, example: &str) -> ObjectBuilder {
         .schema_type(Type::String)
         .format(Some(utoipa::openapi::SchemaFormat::Custom(format!("barrowful-{format}"))))
         .min_length(Some(1))
+        .pattern(Some(HAS_UNIT))
         .examples([serde_json::Value::from(example)])
 }
 

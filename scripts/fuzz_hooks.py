@@ -1,0 +1,88 @@
+"""What schemathesis has to know of this service beyond its document.
+
+Texts of quantities have formats of their own (`barrowful-length`): a text of such a format is made of the examples that
+the document gives for it, with other numbers.
+
+A request that fits the document may be refused all the same, for what a schema cannot say: fields that exclude each
+other, units that do not fit, bounds of a quantity, dates out of order. The check `refused_for_what_no_schema_says`
+takes the place of `positive_data_acceptance`: it fails where a refusal has any other reason.
+
+schemathesis reads this file by the variable SCHEMATHESIS_HOOKS; scripts/fuzz_document.sh sets it.
+"""
+
+import json
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from http import HTTPStatus
+from pathlib import Path
+from typing import Any
+
+import schemathesis
+from hypothesis import strategies as st
+from schemathesis import GenerationMode
+
+DOCUMENT = Path(__file__).resolve().parent.parent / "openapi/openapi.json"
+
+# What a schema says: types, fields, lengths, patterns, listed words. A request that fits it is not refused for these.
+SAID_BY_SCHEMAS = {
+    "bad_number",
+    "bad_text",
+    "missing_field",
+    "not_an_integer",
+    "not_json",
+    "repeated_field",
+    "share_without_percent",
+    "unit_missing",
+    "unknown_assumption",
+    "unknown_field",
+    "unknown_kind",
+    "unknown_value",
+    "wrong_length",
+    "wrong_type",
+}
+
+
+def texts(node: Any) -> Iterator[tuple[str, str]]:  # noqa: ANN401 - any JSON value
+    """Find the examples of texts that have formats of this service."""
+    if isinstance(node, dict):
+        name = node.get("format")
+        if isinstance(name, str) and name.startswith("barrowful-"):
+            yield from ((name, example) for example in node.get("examples", []))
+        for inner in node.values():
+            yield from texts(inner)
+    elif isinstance(node, list):
+        for inner in node:
+            yield from texts(inner)
+
+
+def strategy(examples: set[str]) -> st.SearchStrategy[str]:
+    """Make texts of the units of these examples; a proportion such as 1:10 stays as it is."""
+    units = sorted({re.sub(r"^[0-9.]+", "", example) for example in examples})
+    numbers = st.sampled_from(["1", "2", "3.5", "1/2", "7", "10", "12"])
+
+    def text(number: str, unit: str) -> str:
+        return f"1{unit}" if unit[0] == ":" else number + unit
+
+    return st.builds(text, numbers, st.sampled_from(units))
+
+
+document = json.loads(DOCUMENT.read_text())
+assert set(document["components"]["schemas"]["RequestError"]["properties"]["code"]["enum"]) >= SAID_BY_SCHEMAS
+found = defaultdict(set)
+for name, example in texts(document):
+    found[name].add(example)
+for name, examples in found.items():
+    schemathesis.openapi.format(name, strategy(examples))
+
+
+@schemathesis.check
+def refused_for_what_no_schema_says(_: Any, response: schemathesis.Response, case: schemathesis.Case) -> None:  # noqa: ANN401
+    """Fail where a request that fits the document is refused for what the document could have said."""
+    mode = case.meta.generation.mode if case.meta else None
+    if mode != GenerationMode.POSITIVE or response.status_code < HTTPStatus.BAD_REQUEST:
+        return
+    refused = response.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+    errors = response.json().get("errors", []) if refused else []
+    said = [error for error in errors if error["code"] in SAID_BY_SCHEMAS]
+    assert refused and not said, f"{response.status_code}: {said or response.text[:300]}"
