@@ -1,6 +1,6 @@
 //! The options where something is short, over HTTP.
 
-use crate::support::{demo, ok, q, reported, with};
+use crate::support::{demo, form, ok, q, reported, with};
 use serde_json::{Value, json};
 
 fn options(question: &str, body: &Value) -> Vec<Value> {
@@ -150,4 +150,74 @@ fn each_option_of_a_season_says_how_sure_it_is() {
         let question = if body.get("stock").is_some() { "balances" } else { "seasons" };
         assert!(options(question, &body).iter().all(|option| option.get("chance_enough").is_none()));
     }
+}
+
+/// Where no option is 90 % sure, it is said what is: each step does so when it is put into the request as it was written.
+#[test]
+fn what_reaches_90_percent_does_so_in_the_request() {
+    let late = |on: &str| with(&with(&priced(), "/demands/0/on", json!(on)), "/as_of", json!("2026-06-20"));
+    let uncertain = json!({"value": 40, "low": 30, "high": 60, "unit": "L"});
+    let small = with(&priced(), "/sack/capacity", json!("4 L"));
+    let bodies = [
+        demo("seasons/kitchen-garden.json"),
+        with(&late("2026-09-20"), "/sack", json!(null)),
+        with(&small, "/demands/0/amount", uncertain),
+    ];
+    let mut kinds = Vec::new();
+    for body in bodies {
+        let answer = ok("seasons", &body);
+        let gap = &answer["shortfall_options"];
+        let chance = |of: &Value| of["chance_enough"]["value"].as_f64().unwrap();
+        assert!(
+            gap["options"].as_array().unwrap().iter().all(|o| o.get("chance_enough").is_none() || chance(o) <= 90.0)
+        );
+        for step in gap["reach_90_percent"].as_array().unwrap() {
+            let kind = step["kind"].as_str().unwrap().to_owned();
+            assert!(chance(step) >= 90.0, "{step}");
+            let mut changed = body.clone();
+            let add = |changed: &mut Value, list: &str, item: Value| {
+                let list = changed.as_object_mut().unwrap().entry(list).or_insert_with(|| json!([]));
+                list.as_array_mut().unwrap().push(item);
+            };
+            if kind == "sacks" {
+                let count: u64 = step["text"].as_str().unwrap().split(' ').nth(1).unwrap().parse().unwrap();
+                let litres: u64 =
+                    body["sack"]["capacity"].as_str().unwrap().split(' ').next().unwrap().parse().unwrap();
+                let price = body["sack"]["price"].as_f64().unwrap() * f64::from(u32::try_from(count).unwrap());
+                assert!((step["cost"].as_f64().unwrap() - price).abs() < 1e-6);
+                let bought = json!({"amount": format!("{} L", count * litres), "ready_on": step["act_by"]});
+                add(&mut changed, "stock", bought);
+            }
+            for bed in step.get("worm_beds").and_then(Value::as_array).into_iter().flatten() {
+                add(&mut changed, "worm_beds", bed.clone());
+            }
+            changed.as_object_mut().unwrap().remove("additional_production");
+            let answer = ok("seasons", &changed);
+            assert_eq!(answer["chance_enough"], step["chance_enough"], "{kind}");
+            assert_eq!(answer["total"]["shortfall"], step["shortfall"], "{kind}");
+            kinds.push(kind);
+        }
+        for tried in gap.get("out_of_reach").and_then(Value::as_array).into_iter().flatten() {
+            kinds.push(format!("not {}", tried["kind"].as_str().unwrap()));
+        }
+    }
+    let expected = ["sacks", "more_ground", "more_worms", "earlier_start", "not more_ground", "not more_worms"];
+    assert!(expected.iter().all(|kind| kinds.iter().any(|other| other == kind)), "{kinds:?}");
+    // Where an option is sure enough, where nothing is short, and without runs nothing of it is said.
+    for body in [priced(), demo("seasons/leaves-and-grass.json"), with(&priced(), "/simulation_runs", json!(0))] {
+        let gap = ok("seasons", &body)["shortfall_options"].clone();
+        assert!(gap.get("reach_90_percent").is_none() && gap.get("out_of_reach").is_none());
+    }
+}
+
+/// In words: one line for each step that reaches it, and one for those that do not.
+#[test]
+fn what_reaches_90_percent_is_a_line_of_the_text() {
+    let answer = form("seasons", "text/plain", &demo("seasons/kitchen-garden.json"));
+    let text = answer.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains("- For 90 %: Buy 4 sacks of 40 L, 39.6 EUR; act by 25 Mar 2027; chance 95 % or more."),
+        "{text}"
+    );
+    assert!(text.contains("- Not enough for a chance of 90 %: 4 times the ground; 3.5 times the worms."), "{text}");
 }

@@ -28,7 +28,7 @@ use barrowful::garden::units::{Area, Density, Millilitres, Share, Temperature};
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
 
-fn recipe() -> Recipe {
+pub fn recipe() -> Recipe {
     Recipe {
         dry: kg(100.0),
         moisture: Share::from_fraction(0.7),
@@ -39,7 +39,7 @@ fn recipe() -> Recipe {
     }
 }
 
-fn short(litres: f64, by: &str) -> Shortage {
+pub fn short(litres: f64, by: &str) -> Shortage {
     Shortage { by: on(by), amount: ml(litres) }
 }
 
@@ -60,12 +60,12 @@ fn asked(
     prepare(shortages, &change(plain(&clocks, known))).unwrap()
 }
 
-fn clocks(shortages: &[Shortage], climate: &Climate, request: &Overrides) -> Clocks {
+pub fn clocks(shortages: &[Shortage], climate: &Climate, request: &Overrides) -> Clocks {
     let days = (first_day(None, shortages).unwrap(), last_day(None, shortages).unwrap());
     with(request, |known| Clocks::new(climate, days, known)).unwrap()
 }
 
-fn plain<'a>(clocks: &'a Clocks, known: Known<'a>) -> Means<'a> {
+pub fn plain<'a>(clocks: &'a Clocks, known: Known<'a>) -> Means<'a> {
     Means {
         recipe: recipe(),
         area: None,

@@ -35,6 +35,7 @@ mod options;
 mod places;
 mod plain;
 mod rates;
+mod reach;
 mod refusals;
 mod rounding;
 mod seasons;

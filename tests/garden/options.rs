@@ -156,7 +156,7 @@ fn worms_and_materials_cost_what_their_prices_say() {
 const RUNS: (u32, u64) = (20_000, 1);
 
 fn played(season: &Season<'_>, change: Change<'_>) -> Option<u32> {
-    let how = Runs { runs: RUNS, most_steps: u64::MAX, beside: Work::default(), climate_days: 0 };
+    let how = Runs { runs: RUNS, most_steps: u64::MAX, beside: Work::default(), climate_days: 0, goal: 0 };
     chance_with(season, change, how).and_then(|chance| chance.enough)
 }
 
@@ -179,7 +179,7 @@ fn a_sack_makes_a_season_as_sure_as_by_hand() {
     assert_eq!(played(&season, Change::Bought(late)), Some(0));
     assert_eq!(played(&season, Change::Bought(Lot { window: plain.window, ..lot(45) })), Some(RUNS.0));
     // As many steps as it takes, and no more.
-    let how = |most_steps| Runs { runs: RUNS, most_steps, beside: Work::default(), climate_days: 0 };
+    let how = |most_steps| Runs { runs: RUNS, most_steps, beside: Work::default(), climate_days: 0, goal: 0 };
     let steps = chance_with(&season, Change::Bought(plain), how(u64::MAX)).unwrap().steps;
     let enough = |most| chance_with(&season, Change::Bought(plain), how(most)).unwrap().enough;
     assert!(enough(steps).is_some());

@@ -144,7 +144,7 @@ pub fn options(
     cost: impl Fn(&Batch) -> Option<f64>,
 ) -> Vec<ShortfallOption> {
     let Situation { balance, .. } = situation;
-    if situation.shortfall() == Millilitres::ZERO {
+    if balance.shortfall() == Millilitres::ZERO {
         return Vec::new();
     }
     let alike = balance.same_share.map(|same| situation.free(OptionKind::ProRataShare, same.act_by, same.shortfall));
@@ -166,11 +166,6 @@ pub fn options(
 }
 
 impl Situation<'_> {
-    /// What the plan leaves short.
-    fn shortfall(&self) -> Millilitres {
-        self.balance.demands.iter().fold(Millilitres::ZERO, |sum, served| add(sum, served.shortfall))
-    }
-
     /// What no castings may serve.
     fn never(&self) -> Millilitres {
         let parts = self.requirements.iter().flat_map(|requirement| &requirement.parts);
@@ -190,7 +185,7 @@ impl Situation<'_> {
             parts.iter().filter_map(|part| part.window.last).filter(|last| *last < wait.until).min()
         });
         let gained = waits.iter().fold(0_u64, |sum, wait| sum.saturating_add(wait.amount.get()));
-        let shortfall = Millilitres::new(self.shortfall().get().saturating_sub(gained));
+        let shortfall = Millilitres::new(self.balance.shortfall().get().saturating_sub(gained));
         (!waits.is_empty()).then(|| self.free(OptionKind::LaterSupply, lasts.min(), shortfall))
     }
 

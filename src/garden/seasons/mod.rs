@@ -11,6 +11,7 @@ mod days;
 mod drawn;
 pub mod options;
 mod plan;
+pub mod reach;
 mod rule;
 mod simulation;
 mod size;

@@ -1,12 +1,14 @@
 //! How sure a season is with what can be done about its shortfall: the same draws, another plan.
 
 use super::plan::{Amount, BedPlan, Season, plan};
-use super::simulation::plan_chances;
+use super::simulation::runs_with_enough;
 use crate::garden::balances::Requirement;
-use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::shift::LaterSupply;
 use crate::garden::figures::Off;
+use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
+use chrono::NaiveDate;
 
 /// What is changed.
 #[derive(Debug, Clone)]
@@ -30,17 +32,21 @@ pub struct Runs {
     pub beside: Work,
     /// The days of all climates of the beds together.
     pub climate_days: usize,
+    /// In how many runs everybody is to get all: no more runs are played once that is out of reach. 0: all runs are played.
+    pub goal: u32,
 }
 
 /// How sure the changed season is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ChangedChance {
-    /// Runs in which everybody gets all; `None` where the runs take more steps than there are.
+    /// Runs in which everybody gets all, of those that were played; `None` where the runs take more steps than there are.
     pub enough: Option<u32>,
     /// The steps that the runs took.
     pub steps: u64,
     /// What it took to share out the changed season.
     pub sharing: Work,
+    /// What the changed plan leaves short, all demands together.
+    pub shortfall: Millilitres,
 }
 
 /// Answers "in how many runs does everybody get all, with this change?" The season is planned anew with it, and each run has the same draws as
@@ -57,13 +63,22 @@ pub fn chance_with<'a>(season: &Season<'a>, change: Change<'a>, how: Runs) -> Op
         Change::Beds(beds) => changed.beds.extend(beds),
     }
     let planned = plan(&changed, Off).ok()?;
-    let steps = planned.work_of_a_run(&changed, how.climate_days).saturating_mul(u64::from(how.runs.0));
-    let sharing = planned.sharing;
-    if steps > how.most_steps {
-        return Some(ChangedChance { enough: None, steps: 0, sharing });
+    let each = planned.work_of_a_run(&changed, how.climate_days);
+    let (sharing, shortfall) = (planned.sharing, planned.balance.shortfall());
+    if each.saturating_mul(u64::from(how.runs.0)) > how.most_steps {
+        return Some(ChangedChance { enough: None, steps: 0, sharing, shortfall });
     }
-    let chances = plan_chances(&changed, &planned, how.runs).ok()?;
-    Some(ChangedChance { enough: Some(chances.enough), steps, sharing })
+    let (enough, played) = runs_with_enough(&changed, &planned, (how.runs, how.goal)).ok()?;
+    Some(ChangedChance { enough: Some(enough), steps: each.saturating_mul(u64::from(played)), sharing, shortfall })
+}
+
+impl Season<'_> {
+    /// So much that is bought by a day, as a lot of this season.
+    #[must_use]
+    pub fn bought(&self, amount: Millilitres, by: Option<NaiveDate>) -> Lot {
+        let source = LotSource::Stock(self.stock.len());
+        Lot { amount, window: Window { first: by, last: None }, untreated: false, source }
+    }
 }
 
 impl Requirement {

@@ -52,6 +52,31 @@ pub fn plan_chances(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, 
     Ok(follower.chances(runs))
 }
 
+/// So many runs are played before it is looked whether the goal can still be reached. Source: how this service works.
+const RUNS_AT_ONCE: u32 = 50;
+
+/// Answers "in how many runs does everybody get all?", as [`plan_chances`], and how many runs were played: no more once it is certain that
+/// fewer than `goal` are enough.
+///
+/// # Errors
+/// What the plan refuses.
+pub(super) fn runs_with_enough(
+    season: &Season<'_>,
+    plan: &SeasonPlan,
+    ((runs, seed), goal): ((u32, u64), u32),
+) -> Result<(u32, u32), Refusal> {
+    let draws = DrawnSeason::new(season, plan)?;
+    let days = Days::of(season, plan);
+    let mut follower = Follower::new(season, plan, (&draws, &days));
+    let mut played = 0;
+    while played < runs && follower.tally.enough() + (runs - played) >= goal {
+        let count = if goal == 0 { runs } else { RUNS_AT_ONCE.min(runs - played) };
+        draws.variables.each_run(seed, (played, count), |_, run| follower.follow(run));
+        played += count;
+    }
+    Ok((follower.tally.enough(), played))
+}
+
 /// A grower who follows the plan in every run, and what came of it.
 struct Follower<'a> {
     stage: Stage<'a>,

@@ -70,8 +70,9 @@ pub fn steps() -> RefOr<Schema> {
 
 /// What can be done about a shortfall.
 pub fn option_kinds() -> RefOr<Schema> {
-    let all = crate::garden::balances::options::OptionKind::ALL;
-    words("What is done about the shortfall.", all.iter().map(|kind| kind.as_str()))
+    use crate::garden::{balances::options::OptionKind, seasons::reach::Way};
+    let ways = Way::ALL.iter().map(|way| way.as_str()).filter(|way| *way != OptionKind::Sacks.as_str());
+    words("What is done about the shortfall.", OptionKind::ALL.iter().map(|kind| kind.as_str()).chain(ways))
 }
 
 /// What prevents an earlier start.

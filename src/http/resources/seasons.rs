@@ -6,6 +6,7 @@ mod describe;
 mod link;
 mod next;
 mod options;
+mod reach;
 mod read;
 mod request;
 mod sheet;
@@ -135,10 +136,13 @@ fn compute<'a>(
     };
     let steps = left.saturating_sub(prepared.as_ref().map_or(0, |prepared| prepared.found.steps));
     // Of a variant, the chances of its options are not kept.
-    let runs_of_options = if context.is_variant() { (0, runs.1) } else { runs };
-    let (options, taken) = options::chances((&season, &plan), prepared.as_ref(), (read, runs_of_options, steps));
-    context.spend(Work::of_runs(taken));
-    Some(Computed { season, plan, chances, prepared, options })
+    let compared = chances.as_ref().filter(|_| !context.is_variant()).map(|chances| {
+        let with = (prepared.as_ref(), &chances.plan);
+        let (compared, taken) = options::compare((&season, &plan), with, (read, runs, steps));
+        context.spend(Work::of_runs(taken));
+        compared
+    });
+    Some(Computed { season, plan, chances, prepared, compared: compared.unwrap_or_default() })
 }
 
 /// How much work the plan and its runs are.

@@ -185,30 +185,34 @@ fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
     Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(most)).at("layers"))
 }
 
-/// The beds to prepare that are still in time, each to be laid on the day on which its worms go in; of the size for 90 %, or the likely one.
+/// The batches that are still in time; of the size for 90 %, or the likely ones.
 #[must_use]
-pub fn as_beds(recipe: &Recipe, plans: &[Preparation], for_90_percent: bool) -> Vec<Bed> {
+pub fn in_time(plans: &[Preparation], for_90_percent: bool) -> Vec<Batch> {
     let batch = |plan: &Preparation| if for_90_percent { plan.at_90_percent } else { Some(plan.likely) };
-    let in_time = plans.iter().filter_map(batch).filter(|batch| batch.late.is_none());
-    let bed = |batch: Batch| {
+    plans.iter().filter_map(batch).filter(|batch| batch.late.is_none() && batch.worms_in_on.is_some()).collect()
+}
+
+impl Batch {
+    /// The bed, laid on the day on which its worms go in; `None` where there is no such day.
+    #[must_use]
+    pub fn as_bed(&self, recipe: &Recipe) -> Option<Bed> {
         Some(Bed {
-            area: batch.area.into(),
-            worms: Some(batch.worms.into()),
+            area: self.area.into(),
+            worms: Some(self.worms.into()),
             running: None,
-            start_on: batch.worms_in_on?,
+            start_on: self.worms_in_on?,
             feed: Feed {
                 moisture: recipe.moisture.into(),
                 ash: recipe.ash.into(),
                 nitrogen: Some(recipe.nitrogen.into()),
-                supply: Supply::AllAtOnce(batch.feed.into()),
+                supply: Supply::AllAtOnce(self.feed.into()),
                 assumed: Vec::new(),
                 cautions: Vec::new(),
             },
-            layers_per_cycle: Some(batch.layers),
+            layers_per_cycle: Some(self.layers),
             cycles: Some(1),
         })
-    };
-    in_time.filter_map(bed).collect()
+    }
 }
 
 /// What the means override of the item, for whoever sends a prepared bed back in.

@@ -27,6 +27,13 @@ impl RuleTally {
     }
 }
 
+impl RuleTally {
+    /// The runs in which everybody had got all.
+    pub fn enough(&self) -> u32 {
+        self.first_short.last().copied().unwrap_or(0)
+    }
+}
+
 impl Rule {
     /// Before the first run.
     pub fn tally(&self, demands: usize) -> RuleTally {

@@ -10,7 +10,7 @@ mod wait;
 mod write;
 
 pub use gap::{GapOut, SackOut};
-pub use options::OptionOut;
+pub use options::{OptionOut, OutOfReachOut, of_sacks};
 pub(in crate::http::resources) use parts::BalanceParts;
 pub(in crate::http::resources) use series::series;
 pub use write::write;

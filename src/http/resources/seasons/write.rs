@@ -5,12 +5,13 @@ use super::answer::{
     SeasonsAnswer, SeasonsPart, TaskOut,
 };
 use super::next;
+use super::options::Compared;
+use super::reach::reach_90_percent;
 use super::read::Read;
 use super::request::SeasonsRequest;
 use crate::garden::assumptions::Assumed;
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
-use crate::garden::balances::options::OptionKind;
 use crate::garden::draws::{Variable, shown_chance};
 use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
@@ -30,8 +31,8 @@ pub struct Computed<'a> {
     pub plan: SeasonPlan,
     pub chances: Option<Chances>,
     pub prepared: Option<Prepared>,
-    /// In how many runs everybody gets all, for each option that was played.
-    pub options: Vec<(OptionKind, u32)>,
+    /// What the runs tell of the options.
+    pub compared: Compared,
 }
 
 /// Writes the answer.
@@ -121,10 +122,11 @@ fn ledger(
     }
     if let Some(chances) = &computed.chances {
         for option in &mut ledger.shortfall_options.options {
-            let played = computed.options.iter().find(|(kind, _)| kind.as_str() == option.kind);
+            let played = computed.compared.options.iter().find(|(kind, _)| kind.as_str() == option.kind);
             option.chance_enough = played.map(|(_, enough)| share(shown_chance(*enough, chances.plan.runs), view));
         }
     }
+    reach_90_percent(&mut ledger, labels, (&computed.compared, computed.prepared.as_ref()), (read, view));
     ledger.without_manure(&plan.lots, report);
     ledger
 }

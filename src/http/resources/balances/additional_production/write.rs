@@ -78,7 +78,8 @@ impl Prepared {
         }
     }
 
-    fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<PreparedBedOut> {
+    /// The bed as a request has it; `None` where its ground does not hold the feed, or there is no day for it.
+    pub(in crate::http::resources) fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<PreparedBedOut> {
         let start_on = batch.worms_in_on.filter(|_| batch.fits)?;
         let share = |share| view.exact(Role::Share, share);
         let known = self.found.bed.iter().map(|(assumption, span)| {

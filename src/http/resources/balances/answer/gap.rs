@@ -1,6 +1,6 @@
 //! What would close the shortfall, and what the plan does already.
 
-use super::OptionOut;
+use super::{OptionOut, OutOfReachOut};
 use crate::garden::balances::shift::{LaterSupply, ServedLater};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
@@ -19,6 +19,13 @@ pub struct GapOut {
     /// All that can be done, one entry for each way, to compare: the cheapest first, those without a price last. Empty where nothing is
     /// short.
     pub options: Vec<OptionOut>,
+    /// In a season with runs where none of these is 90 % sure: what would be, each by itself, with the smallest step that reaches it. More
+    /// ground goes up to 4 times, more worms up to what the ground carries, an earlier start up to 26 weeks.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub reach_90_percent: Vec<OptionOut>,
+    /// What was tried for it, and is not 90 % sure.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub out_of_reach: Vec<OutOfReachOut>,
     /// Give everybody this share alike.
     pub pro_rata_share: QuantityOut,
     /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was

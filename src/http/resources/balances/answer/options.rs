@@ -5,7 +5,7 @@ use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situat
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::words::{chance, day, shown, sum_of_money};
-use crate::http::resources::balances::additional_production::{PrepareOut, Prepared, PreparedBatchOut};
+use crate::http::resources::balances::additional_production::{PrepareOut, Prepared, PreparedBatchOut, PreparedBedOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -39,6 +39,20 @@ pub struct OptionOut {
     pub cost: Option<Number>,
     /// In which currency.
     pub currency: Option<String>,
+    /// In `reach_90_percent`, the beds to lay, as a request has them: among the `worm_beds` of the season they give this chance.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub worm_beds: Vec<PreparedBedOut>,
+}
+
+/// What does not make a season 90 % sure.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = OutOfReach)]
+pub struct OutOfReachOut {
+    /// What was tried.
+    #[schema(schema_with = crate::http::output::words::option_kinds)]
+    pub kind: &'static str,
+    /// The most of it that was tried, in words.
+    pub text: String,
 }
 
 impl OptionOut {
@@ -80,6 +94,7 @@ impl Balanced<'_> {
             chance_enough: None,
             cost: option.cost.map(Number::rounded),
             currency: option.cost.and(currency).map(str::to_owned),
+            worm_beds: Vec::new(),
         };
         found.into_iter().map(write).collect()
     }
@@ -99,15 +114,19 @@ fn text(option: &ShortfallOption, gap: &GapOut, capacity: Option<QuantityOut>) -
             format!("Let {}", waits.collect::<Vec<_>>().join("; "))
         }
         OptionKind::Sacks => {
-            let count = option.sacks.unwrap_or_default();
-            let noun = if count == 1 { "sack" } else { "sacks" };
-            format!("Buy {count} {noun} of {}", capacity.as_ref().map(shown).unwrap_or_default())
+            format!("Buy {}", of_sacks(option.sacks.unwrap_or_default(), capacity.as_ref()))
         }
         OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)),
         OptionKind::AdditionalProductionAt90Percent => {
             format!("{}, for a chance of 90 %", produce(gap, |plan| plan.at_90_percent.as_ref()))
         }
     }
+}
+
+/// So many sacks, with what one takes.
+pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
+    let noun = if count == 1 { "sack" } else { "sacks" };
+    format!("{count} {noun} of {}", capacity.map(shown).unwrap_or_default())
 }
 
 /// Ground and worms of what is produced in time.

@@ -97,6 +97,8 @@ impl Balanced<'_> {
         let of = (asked.requirements.as_slice(), self.lots, *balance);
         let mut shortfall_options = GapOut {
             options: Vec::new(),
+            reach_90_percent: Vec::new(),
+            out_of_reach: Vec::new(),
             pro_rata_share: pro_rata_share.clone(),
             sacks: sacks(labels, asked, balance, view),
             served_later: gap::moved(labels.demands, &balance.moved, view),

@@ -33,6 +33,8 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
 /// What can be done; and what the plan drops.
 fn ways(account: &Account<'_>) -> Vec<String> {
     let options = account.gap.options.iter().map(OptionOut::in_words);
+    let sure = account.gap.reach_90_percent.iter().map(|option| format!("For 90 %: {}", option.in_words()));
+    let options = options.chain(sure).chain(out_of_reach(account));
     let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
     let dropped = dropped.map(|(i, demand)| {
         format!("{} gets nothing in this plan. Ask for less, or choose another day.", called(demand, i))
@@ -40,4 +42,10 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
     let hint = "Put sack or additional_production into the request to see what to buy or start, and by when.";
     options.chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
+}
+
+/// What does not make it 90 % sure, in a line.
+fn out_of_reach(account: &Account<'_>) -> Option<String> {
+    let tried: Vec<&str> = account.gap.out_of_reach.iter().map(|tried| tried.text.as_str()).collect();
+    (!tried.is_empty()).then(|| format!("Not enough for a chance of 90 %: {}.", tried.join("; ")))
 }

@@ -1,0 +1,132 @@
+//! Writing what would make a season 90 % sure where no option does.
+
+use super::options::Compared;
+use super::read::Read;
+use crate::garden::balances::additional_production::{Batch, LimitingFactor};
+use crate::garden::draws::shown_chance;
+use crate::garden::seasons::reach::{Reached, Step, Tried, Way};
+use crate::garden::units::{Area, Mass, Share, whole};
+use crate::http::output::Number;
+use crate::http::output::quantity::{Role, View};
+use crate::http::present::words::{day, shown};
+use crate::http::resources::balances::{BalanceParts, Labels, OptionOut, OutOfReachOut, Prepared, of_sacks};
+
+/// Writes the steps that reach it, the cheapest first, and those that do not.
+pub fn reach_90_percent(
+    ledger: &mut BalanceParts,
+    labels: &Labels<'_>,
+    (compared, prepared): (&Compared, Option<&Prepared>),
+    (read, view): (&Read, &View<'_>),
+) {
+    let writing = Writing { labels, read, prepared, view };
+    let gap = &mut ledger.shortfall_options;
+    for tried in &compared.to_90_percent {
+        match &tried.reached {
+            Some(reached) => gap.reach_90_percent.push(writing.option(tried, *reached)),
+            None => gap.out_of_reach.push(OutOfReachOut { kind: tried.way.as_str(), text: writing.most(tried) }),
+        }
+    }
+    let price = |option: &OptionOut| option.cost.map_or(f64::INFINITY, Number::get);
+    gap.reach_90_percent.sort_by(|a, b| price(a).total_cmp(&price(b)));
+}
+
+struct Writing<'a> {
+    labels: &'a Labels<'a>,
+    read: &'a Read,
+    prepared: Option<&'a Prepared>,
+    view: &'a View<'a>,
+}
+
+impl Writing<'_> {
+    fn option(&self, tried: &Tried, reached: Reached) -> OptionOut {
+        let (cost, currency) = self.cost(tried).unzip();
+        let beds = self
+            .prepared
+            .iter()
+            .flat_map(|prepared| tried.step.batches().iter().filter_map(|batch| prepared.bed(batch, self.view)));
+        let chance = Share::from_fraction(shown_chance(reached.enough, self.read.runs.0));
+        OptionOut {
+            kind: tried.way.as_str(),
+            text: self.text(tried),
+            act_by: tried.act_by,
+            past: tried.act_by.zip(self.read.asked.as_of).is_some_and(|(by, today)| by < today),
+            shortfall: self.view.whole(reached.shortfall),
+            chance_enough: Some(self.view.exact(Role::Share, chance)),
+            cost: cost.map(Number::rounded),
+            currency: currency.flatten(),
+            worm_beds: beds.collect(),
+        }
+    }
+
+    /// What it costs, and in which currency; `None` where nothing has a price.
+    fn cost(&self, tried: &Tried) -> Option<(f64, Option<String>)> {
+        if let Step::Sacks(count) = tried.step {
+            let sack = self.labels.sack?;
+            return Some((sack.price?.0 * whole(count), sack.currency.as_deref().map(str::to_owned)));
+        }
+        let prepared = self.prepared?;
+        let of_each = tried.step.batches().iter().filter_map(|batch| prepared.cost(batch));
+        Some((of_each.reduce(|sum, cost| sum + cost)?, prepared.currency.clone()))
+    }
+
+    fn text(&self, tried: &Tried) -> String {
+        let laid = match &tried.step {
+            Step::Sacks(count) => return format!("Buy {}", self.sacks(*count)),
+            Step::Beds(laid) => laid,
+        };
+        let (times, beds) = (laid.times, self.beds(&laid.batches));
+        match tried.way {
+            Way::EarlierStart => {
+                let size = if times > 1.0 { format!(" and {}", as_much(times)) } else { String::new() };
+                let when = if laid.weeks == 0 { "in time".to_owned() } else { earlier(laid.weeks) };
+                let needs = match laid.limiting_factor {
+                    Some(LimitingFactor::Materials) => ", with the materials there by then",
+                    Some(LimitingFactor::Bed) => ", with the bed free by then",
+                    _ => "",
+                };
+                format!("Start the production {when}{size}: {beds}{needs}")
+            }
+            Way::MoreWorms => format!("Produce with {times} times the worms: {beds}"),
+            Way::MoreGround | Way::Sacks => format!("Produce {}: {beds}", as_much(times)),
+        }
+    }
+
+    /// The most that was tried.
+    fn most(&self, tried: &Tried) -> String {
+        match (tried.way, &tried.step) {
+            (_, Step::Sacks(count)) => {
+                let by = tried.act_by.map(|by| format!(" by {}", day(by))).unwrap_or_default();
+                format!("{}{by}", self.sacks(*count))
+            }
+            (Way::MoreWorms, Step::Beds(laid)) => format!("{} times the worms", laid.times),
+            (Way::EarlierStart, Step::Beds(laid)) => {
+                let ground =
+                    if laid.times > 1.0 { format!(" on {} times the ground", laid.times) } else { String::new() };
+                format!("a start {}{ground}", earlier(laid.weeks))
+            }
+            (_, Step::Beds(laid)) => format!("{} times the ground", laid.times),
+        }
+    }
+
+    fn sacks(&self, count: u64) -> String {
+        let capacity = self.read.asked.sack.map(|holds| self.view.whole(holds));
+        of_sacks(count, capacity.as_ref())
+    }
+
+    /// Ground and worms of all beds together.
+    fn beds(&self, batches: &[Batch]) -> String {
+        let area = batches.iter().map(|batch| batch.area.square_metres()).sum();
+        let worms = batches.iter().map(|batch| batch.worms.kilograms()).sum();
+        let area = self.view.exact(Role::Area, Area::from_square_metres(area));
+        let worms = self.view.exact(Role::Mass, Mass::from_kilograms(worms));
+        format!("{} with {} of worms", shown(&area), shown(&worms))
+    }
+}
+
+fn earlier(weeks: u32) -> String {
+    if weeks == 1 { "a week earlier".to_owned() } else { format!("{weeks} weeks earlier") }
+}
+
+fn as_much(times: f64) -> String {
+    format!("{times} times as much")
+}
