@@ -130,7 +130,7 @@ fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Pro
         }
         Media::Svg => {
             let chart = description.chart().ok_or_else(Problem::broken)?;
-            Ok(chart.document().into_bytes())
+            Ok(chart.document(&present::notes::cautions(&description)).into_bytes())
         }
         Media::Json => Err(Problem::broken()),
     }

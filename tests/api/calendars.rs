@@ -33,22 +33,26 @@ fn titles_of_a_season_tell_how_much() {
     let (_, text) = calendar("seasons", &demo("seasons/kitchen-garden.json"));
     let events = events(&text);
     // 3 m x 1 m, a layer of 8 cm: 240 L, 3.7 barrows of 65 L. 1.2 m x 80 cm x 1.6 kg/m2: 1.536 kg of worms.
-    let laid = value(titled(&events, "Lay 240 L of feed (3½ barrows"), "SUMMARY");
+    let laid = value(titled(&events, "Lay 80 mm of feed, 3½ barrows (240 L"), "SUMMARY");
     assert!(laid.ends_with("): bed along the mill wall"), "{laid}");
     for (start, end) in [
         ("Introduce 1.5", "kg of worms: box in the grain loft"),
         ("Lay no more feed, let the bed finish", ": bed along the mill wall"),
-        ("Take out ", "): box in the grain loft"),
-        ("Sieve and store ", "): box in the grain loft"),
-        ("Apply 12 L of castings (1 bucket", "): seed pots"),
+        ("Take out ", "spread it to dry: box in the grain loft"),
+        ("Sieve and store ", "of castings: box in the grain loft"),
+        ("Apply 1 bucket (12 L", ") of castings: seed pots"),
         ("Last day to buy 2 sacks", ""),
-        ("Last day to start producing 56.7", ", needed by 5 Apr 2027"),
+        ("Last day to start producing 4½ buckets (56.7", "), needed by 5 Apr 2027"),
         ("Last day to use: barrow in the shed", ""),
     ] {
         let titles = events.iter().map(|event| value(event, "SUMMARY"));
         assert!(titles.clone().any(|title| title.starts_with(start) && title.ends_with(end)), "{start}: {text}");
     }
-    assert!(value(titled(&events, "Lay 240 L"), "DESCRIPTION").lines().any(|line| line == "layer 1"));
+    assert!(
+        value(titled(&events, "Lay 80 mm of feed, 3½ barrows (240 L"), "DESCRIPTION")
+            .lines()
+            .any(|line| line == "layer 1")
+    );
 }
 
 #[test]
@@ -68,7 +72,7 @@ fn watering_is_a_weekly_task_whose_litres_add_up() {
         // As many weeks as lie in the days, to the nearest, and one at least.
         assert!((i64::from(7 * weeks) - days).abs() <= 3 || (weeks == 1 && days < 7), "{weeks} weeks in {days} days");
         let title = value(event, "SUMMARY");
-        let each: f64 = title.split(' ').nth(2).unwrap().parse().unwrap();
+        let each: f64 = title.split_once('(').unwrap().1.split(' ').next().unwrap().parse().unwrap();
         let sum = each * f64::from(weeks);
         let wanted = task["volume"]["value"].as_f64().unwrap();
         // Titles are rounded.
@@ -77,7 +81,7 @@ fn watering_is_a_weekly_task_whose_litres_add_up() {
         assert_eq!(value(event, "DESCRIPTION").contains("in all, from "), weeks > 1);
     }
     // 7 Dec 2026 to 14 Apr 2027: 129 days, 339.3 L.
-    let long = titled(&all, "Water with 18.8");
+    let long = titled(&all, "Water with 1½ buckets (18.8 L) each week");
     assert_eq!(value(long, "RRULE"), "FREQ=WEEKLY;COUNT=18");
     assert_eq!(value(long, "DTSTART;VALUE=DATE"), "20261207");
     assert_eq!(value(long, "DTEND;VALUE=DATE"), "20261208");

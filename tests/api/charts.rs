@@ -72,6 +72,26 @@ fn harvests_to_come_say_when_they_may_be_ready() {
 }
 
 #[test]
+fn the_chart_of_a_harvest_is_xml_whatever_its_names_hold() {
+    // XML 1.0, section 2.2: U+FFFE and U+FFFF are no characters of XML.
+    let mut body = with(&demo("harvests/beds-and-heaps.json"), "/name", json!("all\u{fffe}"));
+    body["worm_beds"][0]["name"] = json!("a\u{ffff} <bed> & \"more\"");
+    body["heaps"][0]["name"] = json!("b\u{fffe}");
+    let svg = chart("harvests", &body);
+    assert!(!svg.contains(['\u{fffe}', '\u{ffff}']));
+    assert!(drawn(&svg).contains(&"a\u{fffd} &lt;bed&gt; &amp; &quot;more&quot;".to_owned()), "{:?}", drawn(&svg));
+}
+
+#[test]
+fn cautions_in_a_chart_name_their_items() {
+    for question in ["seasons", "balances"] {
+        let svg = chart(question, &demo(&format!("{question}/kitchen-garden.json")));
+        let line = svg.lines().find(|line| line.starts_with("warning: Use tea on soil, and brew it safely.")).unwrap();
+        assert!(line.ends_with("[tea for the roses]"), "{line}");
+    }
+}
+
+#[test]
 fn a_long_list_of_bars_is_cut_and_says_how_many_are_left_out() {
     let heap = json!({"kind": "cone", "diameter": "2 m", "height": "1 m", "name": "</svg>"});
     let svg = chart("harvests", &json!({"heaps": vec![heap; 75]}));

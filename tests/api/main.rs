@@ -46,5 +46,6 @@ mod sheets;
 mod short_requests;
 mod support;
 mod syntax;
+mod texts;
 mod variants;
 mod waiting;

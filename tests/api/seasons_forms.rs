@@ -177,7 +177,7 @@ fn the_first_table_is_the_default_and_unknown_ones_are_refused_with_the_nearest(
     let errors = refused.json()["errors"].as_array().unwrap().clone();
     assert_eq!(brief(&errors), ["table unknown_value"]);
     assert_eq!(errors[0]["nearest"], "demands");
-    assert_eq!(errors[0]["allowed"], json!(["work", "demands", "stock", "by_date", "worm_beds"]));
+    assert_eq!(errors[0]["allowed"], json!(["work", "demands", "stock", "by_date", "worm_beds", "variants"]));
     let twice = post("seasons?table=work&table=stock&x=1", &mill());
     assert_eq!(brief(twice.json()["errors"].as_array().unwrap()), ["table repeated_parameter", "x unknown_parameter"]);
 }
@@ -261,7 +261,7 @@ fn events_last_whole_days_and_long_names_survive() {
     assert_eq!(values(calendar.text(), "NAME"), std::slice::from_ref(&escaped));
     assert_eq!(values(calendar.text(), "X-WR-CALNAME"), std::slice::from_ref(&escaped));
     let applied = values(calendar.text(), "SUMMARY").into_iter().find(|title| title.ends_with(&format!(": {escaped}")));
-    assert!(applied.is_some_and(|title| title.starts_with("Apply 12 L of castings")));
+    assert!(applied.is_some_and(|title| title.starts_with("Apply 1 bucket (12 L) of castings")));
     let ends = values(calendar.text(), "DTEND;VALUE=DATE");
     for (task, end) in answer["work"].as_array().unwrap().iter().zip(ends) {
         // Watering is repeated every week, each time on one day.
@@ -302,10 +302,10 @@ fn the_sheet_says_first_whether_there_is_enough() {
     for part in [
         "<b>Not enough.</b> 56.7 L of the 251 L needed are missing, first on 5 Apr 2027 (carrot rows).",
         "is 15 %, if the ranges shown are right.",
-        "<h2>Who gets what: 194 L of 65 L on hand and 385 L expected harvest; 256 L remain</h2>",
-        "Buy 2 sacks of 40 L, 19.8 EUR; act by 5 Apr 2027; chance 85 %",
+        "<h2>Who gets what in 2027: of 65 L on hand and 385 L expected harvest, 256 L remain</h2>",
+        "<li>By 5 Apr 2027: buy 2 sacks of 40 L, 19.8 EUR; chance 85 %.</li>",
         "Produce more for 5 Apr 2027: 56.7 L are missing",
-        "Week 38, 14–20 Sep 2026",
+        "Week 43, 19–25 Oct 2026",
         "weigh the dry feed that a known mass of worms eats in a week",
         "shortage 56.7 L",
     ] {

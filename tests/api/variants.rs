@@ -146,6 +146,7 @@ fn what_is_wrong_with_the_list_itself_refuses_the_request() {
     assert!(ok("balances", &with(&two_lots(), "/variants", json!([]))).get("variants").is_none());
     let twice = json!([{"name": "a", "change": {}}, {"name": "b", "change": {}}, {"name": "a", "change": {}}]);
     assert_eq!(of(twice), ["/variants/2/name clashing_name"]);
+    assert_eq!(of(json!([{"name": "as asked", "change": {}}])), ["/variants/0/name clashing_name"]);
     assert_eq!(of(json!([{"name": "", "change": {}}])), ["/variants/0/name wrong_length"]);
     assert_eq!(of(json!([{}])), ["/variants/0/name missing_field", "/variants/0/change missing_field"]);
     for change in [json!("stock"), json!([]), json!(3), json!(true)] {
@@ -186,12 +187,15 @@ fn text_and_sheet_show_the_variants_after_the_options() {
             "as asked",
             "three weeks later",
             "a second bed",
-            "buy a sack now: Lot 1: ",
+            "buy a sack now",
+            "Lot 1: ",
         ];
         let places: Vec<usize> = order.into_iter().map(at).collect();
         assert!(places.is_sorted(), "{places:?}");
-        assert!(at("Who gets what") > places[5]);
+        assert!(at("Who gets what") > places[6]);
         assert!(text.contains("EUR"));
+        let headline = ok("seasons", &body)["variants"][0]["headline"].as_str().unwrap().to_owned();
+        assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains(&headline), "{headline}\n{text}");
         let alone = form("seasons", accept, &without_variants(&body));
         assert!(!alone.text().contains("Variants"));
     }

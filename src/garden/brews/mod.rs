@@ -162,6 +162,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let is_repeated = split.rounds.likely().number() > 1.0;
     let vessels = order.brewer.filter(|_| is_repeated);
     let stronger = vessels.and_then(|vessels| stronger(vessels, castings, tea, recorder));
+    let chosen = known.given(Assumption::BrewingTime).map(|_| brewing.likely());
     let assumed = [strength_used, brewing_used, keeps_used, density_used].into_iter().flatten().collect();
     Ok(Brew {
         water,
@@ -175,7 +176,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         batches,
         rounds: split.rounds,
         stronger,
-        cautions: cautions(order, (brewing.likely(), keeps.likely()), is_repeated),
+        cautions: cautions(order, (chosen, keeps.likely()), is_repeated),
         assumed,
     })
 }
@@ -237,7 +238,8 @@ fn stronger(
     Some(Stronger { castings_to_water, water, then_add: recorder.figure(ThenAdd { T: tea, B: water }) })
 }
 
-fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), is_repeated: bool) -> Vec<Rule> {
+/// What to mind with a brew; `chosen` is its time unless that is the default.
+fn cautions(order: &Order, (chosen, keeps): (Option<Duration>, Duration), is_repeated: bool) -> Vec<Rule> {
     let mut cautions = Vec::new();
     if order.additives {
         cautions.push(Rule::TeaAdditives);
@@ -246,7 +248,8 @@ fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), is_repeated: 
         cautions.push(Rule::TeaWater);
     }
     cautions.push(Rule::TeaSafety);
-    if brewing < if order.aerated { CLEARED_AFTER } else { CLEARED_STILL } {
+    let cleared = if order.aerated { CLEARED_AFTER } else { CLEARED_STILL };
+    if chosen.is_some_and(|time| time < cleared) {
         cautions.push(Rule::TeaShortBrew);
     }
     if keeps > KEPT {

@@ -93,18 +93,20 @@ rules! {
         "when the water of a brew is not stated to be from the mains, also when its source is not stated";
     /// Tea in general.
     TeaSafety = Warning, "tea_safety", "Use tea on soil, and brew it safely",
-        "Use tea on soil, not on parts that are eaten raw. Never use tea from raw manure or from leachate on anything but \
-         soil. Plug air pumps into a socket with a residual-current device, away from water. Clean the brewer after each \
+        "Use tea on soil, not on parts that are eaten raw. In tests of tea without additives, E. coli O157:H7 was still found \
+         before 36 hours with air, and before 8.5 days without. Never use tea from raw manure or from leachate on anything \
+         but soil. Plug air pumps into a socket with a residual-current device, away from water. Clean the brewer after each \
          batch.",
-        "NOSB Compost Tea Task Force 2004; electricity and cleaning: common practice, no source",
+        "NOSB Compost Tea Task Force 2004; times: Ingram & Millner 2007, J. Food Prot. 70:828-834; electricity and cleaning: \
+         common practice, no source",
         "with every brew";
     /// Short brewing.
     TeaShortBrew = Caution, "tea_short_brew", "This brewing time is short",
         "Brew for at least 36 hours with air, or at least 8.5 days without air. A brew counts as one without air unless the \
          request states otherwise. In tests of tea without additives, E. coli O157:H7 was still found before that time.",
         "Ingram & Millner 2007, J. Food Prot. 70:828-834",
-        "when a brew that is stated as aerated takes less than 36 hours, or any other brew less than 8.5 days; the likely \
-         brewing time counts";
+        "when the brewing time is chosen (no default), and is less than 36 hours for a brew that is stated as aerated, or less \
+         than 8.5 days for any other; its likely value counts";
     /// Tea kept too long.
     TeaKept = Caution, "tea_kept", "Use the tea sooner after brewing",
         "This tea is kept for more than 6 hours after brewing. Without air it spoils. Use it sooner, or brew smaller batches.",

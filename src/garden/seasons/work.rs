@@ -65,7 +65,14 @@ impl TaskKind {
     #[must_use]
     pub const fn cautions(self) -> &'static [Rule] {
         match self {
-            Self::StartPreparing => &[Rule::Shredding],
+            Self::StartPreparing => &[
+                Rule::Shredding,
+                Rule::FeedHeat,
+                Rule::Ammonia,
+                Rule::PersistentHerbicides,
+                Rule::LeaveOut,
+                Rule::SoakWater,
+            ],
             Self::PutWormsIn => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
             Self::LayFeed => &[
                 Rule::Handling,
@@ -95,7 +102,6 @@ impl TaskKind {
                 Rule::TeaShortBrew,
                 Rule::TeaKept,
                 Rule::TeaRounds,
-                Rule::Handling,
             ],
             Self::BuySacks | Self::Water | Self::LetFinish => &[],
         }

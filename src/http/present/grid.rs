@@ -74,15 +74,15 @@ pub struct Laid {
 }
 
 /// These rows of a table in lines no longer than `width`; nothing where there are none. Where there is no room, ranges go under their
-/// values; then, unless `all` is wanted, only those of the main columns are written; then each row becomes a list.
+/// values. Then, unless `all` is wanted, columns are left out whose figures follow from others, then all ranges but those of the main
+/// columns. Then each row becomes a list.
 pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
-    let is_read = |place: &usize| {
-        let audience = of.columns.get(*place).map(|column| column.audience);
-        all || audience == Some(For::Everyone)
+    let written = |ranges: bool, spare: bool| -> Vec<Written> {
+        let places = of.columns.iter().enumerate();
+        let read = places.filter(|(_, column)| all || (column.audience == For::Everyone && (spare || !column.if_room)));
+        read.filter_map(|(place, _)| column(of, rows, (place, ranges))).collect()
     };
-    let places: Vec<usize> = (0..of.columns.len()).filter(is_read).collect();
-    let written = |ranges| places.iter().filter_map(|place| column(of, rows, (*place, ranges))).collect::<Vec<_>>();
-    let columns = written(true);
+    let columns = written(true, true);
     let wide = laid_out(&columns, false);
     let laid = |text| Laid { text, without_ranges: false };
     if natural_width(&wide) <= usize::from(width) {
@@ -91,10 +91,12 @@ pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
     if let Some(text) = narrow(&columns, width) {
         return laid(text);
     }
-    match narrow(&written(false), width).filter(|_| !all) {
-        Some(text) => Laid { text, without_ranges: true },
-        None => laid(listed(&columns, width)),
+    if all {
+        return laid(listed(&columns, width));
     }
+    let fewer = narrow(&written(true, false), width).map(|text| Laid { text, without_ranges: false });
+    let plain = || narrow(&written(false, false), width).map(|text| Laid { text, without_ranges: true });
+    fewer.or_else(plain).unwrap_or_else(|| laid(listed(&columns, width)))
 }
 
 /// The table with ranges under their values and words in several lines, if that fits.

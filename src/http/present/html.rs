@@ -63,8 +63,9 @@ fn part(part: &Part) -> Markup {
             Part::Subheading(text) => h3 { (text) },
             Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
             Part::List(points) => ul { @for point in points { li { (point) } } },
+            Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (name) } ": " (texts.join("; ")) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
-            Part::Plan(weeks) => (plan(weeks)),
+            Part::Plan { heading, weeks } => (plan(heading, weeks)),
             Part::Labels(labels) => (cut_outs(labels)),
             Part::Details => {},
             Part::Chart(of) => figure { (PreEscaped(of.figure())) },
@@ -74,11 +75,14 @@ fn part(part: &Part) -> Markup {
 }
 
 /// Weeks with their tasks, in columns where there is room.
-fn plan(weeks: &[(String, Vec<TaskLine>)]) -> Markup {
+fn plan(heading: &str, weeks: &[(String, Vec<TaskLine>)]) -> Markup {
     html! {
-        div.plan {
-            @for (week, tasks) in weeks {
-                div.week { h3 { (week) } ul.tasks { @for task in tasks { (task_line(task)) } } }
+        @if !weeks.is_empty() {
+            h2 { (heading) }
+            div.plan {
+                @for (week, tasks) in weeks {
+                    div.week { h3 { (week) } ul.tasks { @for task in tasks { (task_line(task)) } } }
+                }
             }
         }
     }

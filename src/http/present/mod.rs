@@ -39,6 +39,8 @@ pub enum Part {
     },
     /// Points, one after another.
     List(Vec<String>),
+    /// Names, each with what is said of it: in one line of a page, one below another in a text.
+    Lines(Vec<(String, Vec<String>)>),
     /// A table.
     Table(Table),
     /// Tasks to tick off.
@@ -46,7 +48,12 @@ pub enum Part {
     /// A chart.
     Chart(Chart),
     /// Tasks below the headings of their weeks, for pages only.
-    Plan(Vec<(String, Vec<TaskLine>)>),
+    Plan {
+        /// What stands above them.
+        heading: &'static str,
+        /// The weeks in which there are any.
+        weeks: Vec<(String, Vec<TaskLine>)>,
+    },
     /// Labels to cut out, for pages only.
     Labels(Vec<Label>),
     /// What follows are details, which a short text leaves out.

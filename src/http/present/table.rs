@@ -124,13 +124,15 @@ pub struct Column {
     pub kind: Kind,
     /// Whether a page prints it small below the column before.
     pub below: bool,
+    /// Whether a short text leaves it out where there is no room for all columns.
+    pub if_room: bool,
     /// Who reads it.
     pub audience: For,
 }
 
 impl Column {
     const fn new(name: &'static str, heading: Option<&'static str>, kind: Kind) -> Self {
-        Self { name, heading, kind, below: false, audience: For::Everyone }
+        Self { name, heading, kind, below: false, if_room: false, audience: For::Everyone }
     }
 
     /// Words, for data only.
@@ -195,6 +197,12 @@ impl Column {
     /// Who reads it: a short text leaves out what is for pages or long texts, a page what is for long texts.
     pub const fn only_for(mut self, audience: For) -> Self {
         self.audience = audience;
+        self
+    }
+
+    /// A short text without room for all columns leaves it out: what it says follows from others.
+    pub const fn if_room(mut self) -> Self {
+        self.if_room = true;
         self
     }
 

@@ -26,6 +26,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> String {
     };
     let subtitle = Some(&description.subtitle).filter(|text| !text.is_empty()).map(|text| format!(" ({text})"));
     writer.block(&wrapped(&format!("{}{}", description.title, subtitle.unwrap_or_default()), options.width));
+    writer.is_open = true;
     for part in &description.parts {
         writer.part(part);
     }
@@ -34,7 +35,10 @@ pub fn render(description: &Description<'_>, options: &Options) -> String {
 }
 
 /// How many kinds of what is left out are named.
-const NAMED: usize = 3;
+const NAMED: usize = 2;
+
+/// How to see what is left out: with the parameter of the address, or with the option of the client.
+const ALL: &str = "see all=true, ask --all.";
 
 /// A text in the making.
 struct Writer {
@@ -53,7 +57,7 @@ struct Writer {
 impl Writer {
     fn part(&mut self, part: &Part) {
         match part {
-            Part::Plan(_) | Part::Labels(_) => {}
+            Part::Plan { .. } | Part::Labels(_) => {}
             Part::Details => self.is_cut = !self.all,
             Part::Table(table) if self.is_cut && table.audience != For::Data => {
                 let rows = table.rows.iter().filter(|row| !row.is_data && !row.is_sum);
@@ -69,6 +73,10 @@ impl Writer {
             Part::List(points) => {
                 let rows = points.iter().map(|point| vec!["-".to_owned(), clean(point)]).collect::<Vec<_>>();
                 self.block(&grid::paragraphs(&rows, 1, self.width.min(TEXT)));
+            }
+            Part::Lines(lines) => {
+                let rows: Vec<Vec<String>> = lines.iter().flat_map(named_lines).collect();
+                self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));
             }
             Part::Tasks(tasks) => {
                 let rows: Vec<Vec<String>> = tasks.iter().flat_map(task_line).collect();
@@ -115,11 +123,18 @@ impl Writer {
 
     /// What to mind, how figures came about, what was assumed, and what is left out.
     fn ending(&mut self, description: &Description<'_>) {
-        self.cautions(description);
+        let mut rows = self.cautions(description);
+        if !self.all {
+            rows.extend(self.all_left_out(description));
+        }
+        self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));
         if self.all {
             self.notes(description);
-            return;
         }
+    }
+
+    /// What is left out, as a line below the cautions.
+    fn all_left_out(&mut self, description: &Description<'_>) -> Option<Vec<String>> {
         // What stands behind the figures is named before other details.
         let other = std::mem::take(&mut self.left_out);
         let (all, defaults) = (description.assumptions.len(), defaults(description));
@@ -128,13 +143,11 @@ impl Writer {
         self.leave_out(description.cautions.len(), ["text of a caution", "texts of cautions"]);
         self.left_out.extend(other);
         let left_out = self.left_out();
-        if !left_out.is_empty() {
-            self.block(&wrapped(&format!("Left out here: {left_out}; all=true (ask: --all) shows all."), self.width));
-        }
+        (!left_out.is_empty()).then(|| vec!["left out".to_owned(), format!("{left_out}: {ALL}")])
     }
 
     /// In a short text the headings, those of one severity together; else each with its text and source.
-    fn cautions(&mut self, description: &Description<'_>) {
+    fn cautions(&self, description: &Description<'_>) -> Vec<Vec<String>> {
         let about = |caution: &CautionOut| {
             let places = notes::places(caution, description);
             if places.is_empty() { places } else { format!(" [{places}]") }
@@ -158,12 +171,10 @@ impl Writer {
         };
         let mut sorted = if self.all { description.cautions.to_vec() } else { beside_tasks(description) };
         sorted.sort_by_key(|caution| Severity::ALL.iter().position(|severity| severity.as_str() == caution.severity));
-        let rows: Vec<Vec<String>> = if self.all {
-            sorted.iter().map(line).collect()
-        } else {
-            sorted.chunk_by(|one, next| one.severity == next.severity).map(together).collect()
-        };
-        self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));
+        if self.all {
+            return sorted.iter().map(line).collect();
+        }
+        sorted.chunk_by(|one, next| one.severity == next.severity).map(together).collect()
     }
 
     fn left_out(&self) -> String {
@@ -176,7 +187,7 @@ impl Writer {
         let mut all: Vec<String> = counted.chain(ranges).collect();
         if all.len() > NAMED {
             all.truncate(NAMED);
-            all.push("other details".to_owned());
+            all.push("more".to_owned());
         }
         all.join(", ")
     }
@@ -214,6 +225,12 @@ fn beside_tasks(description: &Description<'_>) -> Vec<CautionOut> {
     description.cautions.iter().filter_map(left).collect()
 }
 
+/// A name in one column, and what is said of it below one another in the other.
+fn named_lines((name, texts): &(String, Vec<String>)) -> Vec<Vec<String>> {
+    let names = std::iter::once(clean(name)).chain(std::iter::repeat(String::new()));
+    names.zip(texts).map(|(name, text)| vec![name, clean(text)]).collect()
+}
+
 /// A task in two columns, and what to mind below it.
 fn task_line(task: &TaskLine) -> Vec<Vec<String>> {
     let mut rows = vec![vec![task.when.clone(), clean(&task.what)]];
@@ -230,11 +247,9 @@ fn defaults(description: &Description<'_>) -> String {
     let all = description.assumptions.len();
     match (all, description.assumptions.iter().filter(|assumed| assumed.set_by == "default").count()) {
         (1, 0) => "not a default".to_owned(),
-        (1, _) => "a default".to_owned(),
-        (_, 0) => "none of them defaults".to_owned(),
-        (all, defaults) if all == defaults => "all of them defaults".to_owned(),
-        (_, 1) => "1 of them a default".to_owned(),
-        (_, defaults) => format!("{defaults} of them defaults"),
+        (_, 0) => "no defaults".to_owned(),
+        (_, 1) => "1 default".to_owned(),
+        (_, defaults) => format!("{defaults} defaults"),
     }
 }
 

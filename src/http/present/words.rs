@@ -101,6 +101,12 @@ pub fn day(date: NaiveDate) -> String {
     date.format("%-d %b %Y").to_string()
 }
 
+/// A day that is soon, without its year: `5 Apr`.
+#[must_use]
+pub fn soon(date: NaiveDate) -> String {
+    date.format("%-d %b").to_string()
+}
+
 /// A day, or a dash where there is none.
 #[must_use]
 pub fn day_or_dash(date: Option<NaiveDate>) -> String {
@@ -111,11 +117,11 @@ pub fn day_or_dash(date: Option<NaiveDate>) -> String {
 #[must_use]
 pub fn days_soon(first: NaiveDate, last: NaiveDate) -> String {
     let form = match (first == last, first.month() == last.month()) {
-        (true, _) => return last.format("%-d %b").to_string(),
+        (true, _) => return soon(last),
         (_, true) => "%-d",
         (_, false) => "%-d %b",
     };
-    format!("{}–{}", first.format(form), last.format("%-d %b"))
+    format!("{}–{}", first.format(form), soon(last))
 }
 
 /// Days from one to another, without saying twice what they share: `14–26 Sep 2026`.

@@ -40,7 +40,7 @@ impl Question for Balances {
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg];
-    const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date"];
+    const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date", "variants"];
     const EXAMPLE: Example = Example {
         name: "late_lot",
         summary: "A second lot that comes too late for the carrots",
@@ -107,7 +107,7 @@ impl Question for Balances {
     tag = "balances",
     operation_id = "balance_stock",
     params(
-        ("table" = Option<String>, Query, description = "Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock` or `by_date`.", example = "balance"),
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock`, `by_date` or `variants`.", example = "balance"),
         OptionParams
     ),
     request_body(content = BalancesRequest, content_type = "application/json"),

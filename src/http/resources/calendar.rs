@@ -43,22 +43,25 @@ pub struct Work<'a> {
     pub is_overdue: bool,
 }
 
-/// The items of the request that each caution of an answer is about, by list and position; none where it is about all of it.
-pub struct CautionsByItem(BTreeMap<&'static str, HashSet<(String, usize)>>);
+/// The parts of the request that each caution of an answer is about, by name and, in a list, position; none where it is about all of it.
+pub struct CautionsByItem(BTreeMap<&'static str, HashSet<(String, Option<usize>)>>);
+
+/// The part of a request that says what to produce for what is short.
+pub const ADDITIONAL_PRODUCTION: &str = "additional_production";
 
 impl CautionsByItem {
     /// Those of an answer.
     pub fn of(cautions: &[CautionOut]) -> Self {
         let item = |pointer: &String| {
             let mut steps = pointer.split('/').skip(1);
-            Some((steps.next()?.to_owned(), steps.next()?.parse().ok()?))
+            Some((steps.next()?.to_owned(), steps.next().and_then(|step| step.parse().ok())))
         };
         let items = |caution: &CautionOut| caution.at.iter().filter_map(item).collect();
         Self(cautions.iter().map(|caution| (caution.rule, items(caution))).collect())
     }
 
-    /// The rules that are about this kind of work at one of these items.
-    pub fn about(&self, kind: TaskKind, of: &[(&str, usize)]) -> Vec<&'static str> {
+    /// The rules that are about this kind of work at one of these parts of the request.
+    pub fn about(&self, kind: TaskKind, of: &[(&str, Option<usize>)]) -> Vec<&'static str> {
         let is_about = |rule: &&'static str| {
             let items = self.0.get(rule);
             items.is_some_and(|items| {
@@ -80,30 +83,39 @@ impl Work<'_> {
             id,
             when: When::Days(self.on, last),
             weeks,
-            summary: format!("{}{at}{}", self.title(weeks), if self.is_overdue { " (overdue)" } else { "" }),
+            summary: format!(
+                "{}{at}{}",
+                capitalised(&self.action(weeks)),
+                if self.is_overdue { " (overdue)" } else { "" }
+            ),
             details: self.details(weeks, cautions).join("\n"),
             reminder: (is_last_day && !self.is_overdue).then_some(Reminder::Week),
         }
     }
 
-    /// What is done with how much of it.
-    fn title(&self, weeks: u32) -> String {
-        let amount = self.volume.map(|volume| shown(&likely(volume, weeks))).unwrap_or_default();
-        let counted = counted(self.in_containers, weeks);
+    /// What is done with how much of it: `water with 2 buckets (24 L) each week`, for an equal part of several weeks.
+    #[must_use]
+    pub fn action(&self, weeks: u32) -> String {
+        let amount = self.volume.map(|volume| counted(&likely(volume, weeks), self.in_containers, weeks));
+        let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
         match self.kind {
-            TaskKind::StartPreparing => format!("Last day to start producing {amount}{counted}{by}"),
-            TaskKind::BuySacks => format!("Last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
+            TaskKind::StartPreparing => format!("last day to start producing {amount}{by}"),
+            TaskKind::BuySacks => format!("last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
             TaskKind::PutWormsIn => {
-                format!("Introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
+                format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
             }
-            TaskKind::LayFeed => format!("Lay {amount} of feed{counted}"),
-            TaskKind::Water if weeks > 1 => format!("Water with {amount} each week{counted}"),
-            TaskKind::Water => format!("Water with {amount}{counted}"),
-            TaskKind::LetFinish => "Lay no more feed, let the bed finish".to_owned(),
-            TaskKind::Harvest => format!("Take out {amount} and spread it to dry{counted}"),
-            TaskKind::SieveAndStore => format!("Sieve and store {amount} of castings{counted}"),
-            TaskKind::Apply => format!("Apply {amount} of castings{counted}"),
+            TaskKind::LayFeed => match self.depth {
+                Some(depth) => format!("lay {} of feed, {amount}", shown(&likely(depth, 1))),
+                None => format!("lay {amount} of feed"),
+            },
+            TaskKind::Water if weeks > 1 => format!("water with {amount} each week"),
+            TaskKind::Water if self.until.is_some() => format!("water with {amount} in all"),
+            TaskKind::Water => format!("water with {amount}"),
+            TaskKind::LetFinish => "lay no more feed, let the bed finish".to_owned(),
+            TaskKind::Harvest => format!("take out {amount} and spread it to dry"),
+            TaskKind::SieveAndStore => format!("sieve and store {amount} of castings"),
+            TaskKind::Apply => format!("apply {amount} of castings"),
         }
     }
 
@@ -135,11 +147,17 @@ fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
     QuantityOut { value: of(amount.value), low: amount.low.map(of), high: amount.high.map(of), ..amount.clone() }
 }
 
-/// ` (2½ buckets)`: an equal part of an amount in the caller's containers; nothing without any.
-pub fn counted(in_containers: &[QuantityOut], parts: u32) -> String {
+/// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; without any the amount alone.
+pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) -> String {
     let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
-    let text = containers(&each);
-    if text.is_empty() { text } else { format!(" ({text})") }
+    let (counted, amount) = (containers(&each), shown(amount));
+    if counted.is_empty() { amount } else { format!("{counted} ({amount})") }
+}
+
+/// The text with a capital at its beginning.
+pub fn capitalised(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
 
 /// The likely value of an equal part of an amount.

@@ -47,7 +47,7 @@ impl Question for Seasons {
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
-    const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds"];
+    const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds", "variants"];
     const EXAMPLE: Example = Example {
         name: "stock_and_one_demand",
         summary: "No beds: a lot whose amount is not certain, and one demand",
@@ -191,7 +191,7 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
     tag = "seasons",
     operation_id = "plan_season",
     params(
-        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.", example = "work"),
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date`, `worm_beds` or `variants`.", example = "work"),
         OptionParams
     ),
     request_body(content = SeasonsRequest, content_type = "application/json"),

@@ -6,8 +6,9 @@ use crate::http::input::bounded::ShortText;
 use crate::http::input::list::List;
 use crate::http::limits::MAX_VARIANTS;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{day, sum_of_money};
-use crate::http::present::{Column, Description, Part, Rows};
+use crate::http::present::table::For;
+use crate::http::present::words::sum_of_money;
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::problem::Problem;
 use crate::http::wire::{ErrorCode, JsonPath, Node, merge, note_repeats};
 use chrono::NaiveDate;
@@ -172,30 +173,65 @@ fn change<'n, 't>(tree: &'n Node<'t>, index: usize) -> Option<&'n Node<'t>> {
     }
 }
 
+/// A row of the table of variants: the request itself, or one of its variants.
+struct Compared<'a> {
+    name: &'a str,
+    outcome: Option<&'a OutcomeOut>,
+    problem: Option<String>,
+}
+
+impl Compared<'_> {
+    /// Its headline and what the sacks cost, or what is wrong with it.
+    fn in_words(&self) -> String {
+        let costs = |outcome: &OutcomeOut| {
+            let cost = outcome.cost.as_ref().map(|cost| sum_of_money(cost, outcome.currency.as_deref()));
+            cost.map(|cost| format!(" Sacks for the rest: {cost}.")).unwrap_or_default()
+        };
+        let headline = self.outcome.map(|outcome| format!("{}{}", outcome.headline, costs(outcome)));
+        headline.or_else(|| self.problem.clone()).unwrap_or_default()
+    }
+}
+
+impl<'a> From<&'a OutcomeOut> for Compared<'a> {
+    fn from(outcome: &'a OutcomeOut) -> Self {
+        Self { name: &outcome.name, outcome: Some(outcome), problem: None }
+    }
+}
+
+impl<'a> From<&'a VariantOut> for Compared<'a> {
+    fn from(variant: &'a VariantOut) -> Self {
+        match variant {
+            VariantOut::Answered(outcome) => outcome.into(),
+            VariantOut::Refused(of) => Self { name: &of.name, outcome: None, problem: Some(of.problem.in_words()) },
+        }
+    }
+}
+
 /// Describes the variants, side by side with the request itself.
 pub fn describe(of_request: &OutcomeOut, variants: &[VariantOut], description: &mut Description<'_>) {
-    if variants.is_empty() {
-        return;
+    let compared = || std::iter::once(of_request.into()).chain(variants.iter().map(Compared::from));
+    if !variants.is_empty() {
+        description.heading("Variants");
+        let lines = compared().map(|one: Compared<'_>| (one.name.to_owned(), vec![one.in_words()]));
+        description.parts.push(Part::Lines(lines.collect()));
     }
-    let answered = variants.iter().filter_map(|variant| match variant {
-        VariantOut::Answered(outcome) => Some(outcome),
-        VariantOut::Refused(_) => None,
-    });
-    let table = Rows::of(std::iter::once(of_request).chain(answered), ["variant", "variants"])
-        .column(Column::words("", "variant"), |outcome: &&OutcomeOut| &outcome.name)
-        .column(Column::shown("chance\nof enough"), |outcome| &outcome.chance_enough)
-        .column(Column::shown("short"), |outcome| &outcome.shortfall)
-        .column(Column::words("", "first short on"), |outcome| outcome.first_shortfall_on.map(day))
-        .column(Column::words("", "cost of sacks"), |outcome| {
-            outcome.cost.as_ref().map(|cost| sum_of_money(cost, outcome.currency.as_deref()))
-        });
-    description.section("Variants", table.done());
-    let refused = variants.iter().filter_map(|variant| match variant {
-        VariantOut::Refused(of) => Some(format!("{}: {}", of.name, of.problem.in_words())),
-        VariantOut::Answered(_) => None,
-    });
-    let refused: Vec<String> = refused.collect();
-    if !refused.is_empty() {
-        description.parts.push(Part::List(refused));
-    }
+    description.table(table(compared(), &of_request.shortfall.unit));
+}
+
+/// The same as data; the request alone where it has no variants.
+fn table<'a>(compared: impl Iterator<Item = Compared<'a>>, unit: &str) -> Table {
+    let cost =
+        |cost: Number| QuantityOut { value: cost, low: None, high: None, unit: "".into(), node: 0, plural: None };
+    Rows::of(compared, ["variant", "variants"])
+        .named("variants")
+        .only_for(For::Data)
+        .column(Column::data("variant"), |one: &Compared<'_>| one.name)
+        .column(Column::data("headline"), |one| one.outcome.map(|of| &of.headline))
+        .column(Column::data_in("chance_enough", "%"), |one| one.outcome.and_then(|of| of.chance_enough.as_ref()))
+        .column(Column::data_in("shortfall", unit.to_owned()), |one| one.outcome.map(|of| &of.shortfall))
+        .column(Column::data("first_shortfall_on"), |one| one.outcome.and_then(|of| of.first_shortfall_on))
+        .column(Column::data_in("cost", ""), |one| one.outcome.and_then(|of| of.cost).map(|of| Cell::from(&cost(of))))
+        .column(Column::data("currency"), |one| one.outcome.and_then(|of| of.currency.as_ref()))
+        .column(Column::data("problem"), |one| one.problem.clone())
+        .done()
 }

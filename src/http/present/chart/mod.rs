@@ -115,28 +115,26 @@ pub struct Chart {
     pub title: String,
     /// What it shows.
     pub picture: Picture,
-    /// What to mind, for the description of a chart that stands alone.
-    pub mind: Vec<String>,
 }
 
 impl Chart {
     /// Draws it within a page.
     #[must_use]
     pub fn figure(&self) -> String {
-        self.draw(false)
+        self.draw(None)
     }
 
-    /// The chart as a file of its own, below its title.
+    /// The chart as a file of its own, below its title, with these cautions in its description.
     #[must_use]
-    pub fn document(&self) -> String {
-        format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", self.draw(true))
+    pub fn document(&self, cautions: &[String]) -> String {
+        format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", self.draw(Some(cautions)))
     }
 
-    fn draw(&self, alone: bool) -> String {
+    fn draw(&self, cautions: Option<&[String]>) -> String {
         let drawn = match &self.picture {
             Picture::OverTime(chart) => svg::draw(chart),
             Picture::Bars(chart) => bars::draw(chart),
         };
-        paper(self, &drawn, alone)
+        paper(self, &drawn, cautions)
     }
 }

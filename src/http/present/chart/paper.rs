@@ -34,11 +34,11 @@ const STYLE: &str = "\
 .chart .bar{fill:#999;stroke:#111;stroke-width:.7}\
 .chart .halo{stroke:#fff;stroke-width:4;stroke-linejoin:round;paint-order:stroke}";
 
-/// Puts what is drawn on its paper, below its title where it stands `alone`.
-pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
+/// Puts what is drawn on its paper. A chart of its own, with `cautions`, has its title above and the cautions in its description.
+pub fn paper(chart: &Chart, drawn: &Drawn, cautions: Option<&[String]>) -> String {
     let title = &chart.title;
     // Within a page the paper begins lower.
-    let above = if alone { 0.0 } else { HEAD };
+    let above = if cautions.is_some() { 0.0 } else { HEAD };
     let (width, height) = (drawn.width, drawn.height - above);
     let markup = html! {
         svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 {above} {width} {height}")) width="100%"
@@ -46,10 +46,10 @@ pub fn paper(chart: &Chart, drawn: &Drawn, alone: bool) -> String {
             title id="chart-title" { (title) }
             desc id="chart-words" {
                 (words(chart))
-                @if alone { @for mind in &chart.mind { "\n" (mind) } }
+                @for caution in cautions.unwrap_or_default() { "\n" (caution) }
             }
             style { (maud::PreEscaped(STYLE)) }
-            @if alone { text class="head" x="8" y="20" { (clipped(title, width - 16.0, TITLE)) } }
+            @if cautions.is_some() { text class="head" x="8" y="20" { (clipped(title, width - 16.0, TITLE)) } }
             (drawn.markup)
         }
     };

@@ -204,6 +204,9 @@ pub struct StockOut {
     pub past: bool,
     /// The whole amount of the lot.
     pub amount: QuantityOut,
+    /// The whole amount in the caller's containers of a volume.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
     /// What is allocated from stock and harvests.
     pub allocated: QuantityOut,
     /// What is neither allocated nor expired.

@@ -1,6 +1,7 @@
 //! The answer, and writing it.
 
 use super::request::{BrewRequest, BrewsRequest};
+use crate::garden::assumptions::{Assumed, Assumption, SetBy};
 use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
@@ -47,6 +48,9 @@ pub struct BrewOut {
     pub tea: QuantityOut,
     /// From castings into water to tea ready.
     pub brewing_time: QuantityOut,
+    /// Whether that is the default.
+    #[serde(skip)]
+    pub is_time_assumed: bool,
     /// From tea ready to tea used up.
     pub use_within: QuantityOut,
     /// How many times the brewers are filled one after another.
@@ -134,6 +138,7 @@ impl BrewOut {
             dilution_water: view.estimate(Role::Water, brew.dilution_water),
             tea: view.estimate(Role::Water, brew.tea),
             brewing_time: view.exact(Role::Hours, brew.brewing_time),
+            is_time_assumed: brew.assumed.iter().any(is_default_time),
             use_within: view.exact(Role::Hours, brew.use_within),
             rounds: CountOut::new(brew.rounds),
             batches: brew.batches.iter().map(|batch| BatchOut::new(batch, view)).collect(),
@@ -141,6 +146,10 @@ impl BrewOut {
             cautions,
         }
     }
+}
+
+fn is_default_time(assumed: &Assumed) -> bool {
+    assumed.assumption == Assumption::BrewingTime && assumed.set_by == SetBy::Default
 }
 
 /// Writes the answer.

@@ -3,15 +3,16 @@
 use super::BrewsAnswer;
 use super::answer::{BatchOut, BrewOut};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
-use crate::http::present::words::{name_of, shown};
+use crate::http::present::words::{self, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
-use crate::http::resources::calendar::{Ids, place, scope};
+use crate::http::resources::calendar::{Ids, counted, place, scope};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 use chrono::{DateTime, FixedOffset, Utc};
 
 /// Describes the answer.
 pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Castings for compost tea");
+    in_short(answer, &mut description);
     description.section("When each batch starts and is ready", batches(answer));
     description.section("What goes into each brew", amounts(answer));
     description.section("How each is brewed", brewing(answer));
@@ -26,6 +27,52 @@ pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
     }
     description.calendar = Some(calendar(answer));
     description
+}
+
+/// What the answer comes to: of one brew what it takes and makes, of several how many there are; and when to start.
+fn in_short(answer: &BrewsAnswer, description: &mut Description<'_>) {
+    let batches = all_batches(answer).count();
+    let in_batches = if batches == 1 { "in one batch".to_owned() } else { format!("in {batches} batches") };
+    let (what, more) = match answer.brews.as_slice() {
+        [brew] => (takes(brew), format!("{in_batches}.{}", makes(brew))),
+        brews => (format!("{} brews", brews.len()), format!("{in_batches}.")),
+    };
+    description.stressed(what, format!("{more}{}{}", times(answer), assumed_time(answer)));
+}
+
+/// `2 buckets (20 L) of castings in 200 L of water`
+fn takes(brew: &BrewOut) -> String {
+    let castings = counted(&brew.castings.volume, &brew.castings.in_containers, 1);
+    format!("{castings} of castings in {} of water", shown(&brew.water))
+}
+
+/// ` Add 24 L of water before use: 48 L of tea.`; nothing where the tea is used as it is.
+fn makes(brew: &BrewOut) -> String {
+    let added = Some(&brew.dilution_water).filter(|water| water.value.get() > 0.0);
+    let made = added.map(|water| format!(" Add {} of water before use: {} of tea.", shown(water), shown(&brew.tea)));
+    made.unwrap_or_default()
+}
+
+/// ` Start on 9 Jun 2027 06:00, and use the last by 10 Jun 2027 22:00.`; nothing without times.
+fn times(answer: &BrewsAnswer) -> String {
+    let start = all_batches(answer).filter_map(|of| moment(of.batch.start.as_ref())).min();
+    let use_by = all_batches(answer).filter_map(|of| moment(of.batch.use_by.as_ref())).max();
+    let times = start.zip(use_by).map(|(start, use_by)| {
+        format!(" Start on {}, and use all by {}.", words::moment(start), words::moment(use_by))
+    });
+    times.unwrap_or_default()
+}
+
+/// That the brewing time is an assumption, where it is one.
+fn assumed_time(answer: &BrewsAnswer) -> String {
+    let assumed = answer.brews.iter().find(|brew| brew.is_time_assumed);
+    let text = assumed.map(|brew| {
+        format!(
+            " The brewing time of {} is assumed; give brewing_time if you choose another.",
+            shown(&brew.brewing_time)
+        )
+    });
+    text.unwrap_or_default()
 }
 
 fn name((index, brew): (usize, &BrewOut)) -> String {

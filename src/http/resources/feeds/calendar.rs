@@ -40,7 +40,7 @@ fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {
     })
 }
 
-/// `soak: leaves of the lane 42.3 kg (10 barrows), with 94 L of water`
+/// `soak: leaves of the lane 10 barrows (42.3 kg), with 94 L of water`
 fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
     let what = step.kind.replace('_', " ");
     let named = step.materials.iter().filter_map(|of| Some((of.index, answer.materials.get(of.index)?)));
@@ -60,7 +60,7 @@ fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
     format!("{of}{}", more.or(layer).unwrap_or_default())
 }
 
-/// `leaves of the lane 42.3 kg (10 barrows)`
+/// `leaves of the lane 10 barrows (42.3 kg)`
 fn material((index, item): (usize, &MaterialOut)) -> String {
-    format!("{} {}{}", name((index, item)), shown(&likely(&item.mass, 1)), counted(&item.in_containers, 1))
+    format!("{} {}", name((index, item)), counted(&likely(&item.mass, 1), &item.in_containers, 1))
 }

@@ -32,7 +32,7 @@ pub fn calendar(answer: &HarvestsAnswer) -> Result<Calendar, RequestErrors> {
         for (cycle, work) in bed.work() {
             let parts = [all.clone(), bed.item(), cycle.to_string(), work.kind.as_str().to_owned()];
             let id = ids.next(parts.iter().map(String::as_str));
-            let work = Work { cautions: cautions.about(work.kind, &[("worm_beds", bed.index)]), ..work };
+            let work = Work { cautions: cautions.about(work.kind, &[("worm_beds", Some(bed.index))]), ..work };
             tasks.push((work.on, work.task(id, &answer.cautions)));
         }
     }

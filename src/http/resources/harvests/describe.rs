@@ -72,7 +72,7 @@ struct Yield<'a> {
     name: Option<&'a String>,
     /// How they were found, in words.
     how: String,
-    /// The whole, what is not ready, what is ready, what passes the sieve, what it holds back.
+    /// All that lies there, what of it is unfinished and finished, what passes the sieve, what it holds back.
     parts: [Option<&'a QuantityOut>; 5],
     stored: Cow<'a, CastingsOut>,
     lot: Option<&'a LotOut>,
@@ -145,11 +145,11 @@ fn yields(answer: &HarvestsAnswer) -> Table {
         .column(Column::data("name"), |of| of.name)
         .column(Column::words("", "where"), Yield::called)
         .column(Column::words("", "found").below(), |of| Cell::from(&of.how))
-        .column(Column::quantity("whole_portions", "whole_portions", bulk), |of| of.part(0))
-        .column(Column::quantity("unfinished", "not\nready", bulk), |of| of.part(1))
-        .column(Column::quantity("ready", "ready", bulk), |of| of.part(2))
+        .column(Column::quantity("in_place", "in bed\nor heap", bulk), |of| of.part(0))
+        .column(Column::quantity("unfinished", "unfinished", bulk), |of| of.part(1))
+        .column(Column::quantity("finished", "finished", bulk), |of| of.part(2))
         .column(Column::quantity("castings", "castings", bulk), |of| of.part(3))
-        .column(Column::quantity("oversize", "sieved\noff", bulk), |of| of.part(4))
+        .column(Column::quantity("oversize", "oversize", bulk), |of| of.part(4))
         .column(Column::quantity("stored", "stored", bulk), |of| Cell::from(&of.stored.volume))
         .column(Column::quantity("stored", "mass", mass).bounded(), |of| Cell::from(&of.stored.mass))
         .column(Column::containers("stored", &answer.total.stored.in_containers), |of| {
@@ -179,7 +179,7 @@ fn from_feed<'a>(fed: impl Iterator<Item = (String, &'a FromFeedOut)>) -> Table 
         .column(Column::shown("moist\nby"), |(_, fed)| &fed.fed_moisture)
         .column(Column::shown("dry\nmatter"), |(_, fed)| &fed.fed_dry_matter)
         .column(Column::shown("organic\nmatter lost"), |(_, fed)| &fed.organic_matter_loss)
-        .column(Column::shown("sieved\noff"), |(_, fed)| &fed.oversize)
+        .column(Column::shown("oversize"), |(_, fed)| &fed.oversize)
         .column(Column::shown("castings\nmoist by"), |(_, fed)| &fed.castings_moisture)
         .done()
 }

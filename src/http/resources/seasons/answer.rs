@@ -69,16 +69,9 @@ impl SeasonsPart {
     /// What is kept of it to compare it with others.
     #[must_use]
     pub fn outcome(&self, name: &str) -> OutcomeOut {
-        let (cost, currency) = self.shortfall_options.cost_of_sacks().unzip();
-        OutcomeOut {
-            name: name.to_owned(),
-            headline: self.headline.clone(),
-            chance_enough: self.chance_enough.clone(),
-            cost,
-            currency: currency.flatten(),
-            shortfall: self.total.shortfall.clone(),
-            first_shortfall_on: self.first_shortfall_on,
-        }
+        let total = (&self.total, self.first_shortfall_on);
+        let of_balance = OutcomeOut::of(name, &self.headline, total, &self.shortfall_options);
+        OutcomeOut { chance_enough: self.chance_enough.clone(), ..of_balance }
     }
 }
 
@@ -119,6 +112,9 @@ pub struct SeasonLotOut {
     pub ready_on: NaiveDate,
     /// How much the plan counts on.
     pub amount: QuantityOut,
+    /// The same in the caller's containers of a volume.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
     /// How much of it the plan gives to demands.
     pub allocated: QuantityOut,
     /// How much of it the plan gives to nobody.
@@ -219,6 +215,9 @@ pub struct MeasureOut {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = Task)]
 pub struct TaskOut {
+    /// Whether it is one of the next weeks.
+    #[serde(skip)]
+    pub is_next: bool,
     /// The day, or the first of several.
     pub on: NaiveDate,
     /// The last of several.

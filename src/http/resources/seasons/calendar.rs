@@ -23,7 +23,8 @@ pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
     Calendar { product: "Season", revision: Some(answer.revision.unwrap_or_default()), tasks }
 }
 
-fn work(task: &TaskOut) -> Option<Work<'_>> {
+/// The work that a task is.
+pub fn work(task: &TaskOut) -> Option<Work<'_>> {
     let kind = TaskKind::ALL.iter().copied().find(|kind| kind.as_str() == task.kind)?;
     let bed = task.worm_bed.as_ref().map(|bed| bed.called("worm bed"));
     let demand = task.demand.as_ref().map(|demand| demand.called("demand"));

@@ -5,7 +5,7 @@ use super::{SeasonsAnswer, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, digits, name_of, shown};
+use crate::http::present::words::{day, days, digits, name_of, number, shown, soon};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::Account;
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
@@ -36,15 +36,15 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     account.headline(&mut description);
     next(answer, &mut description);
     account.describe(&mut description);
-    description.section("Harvests of the worm beds", beds(answer));
+    harvests(answer, &mut description);
     let planned = answer.worm_beds.iter().enumerate();
     let planned: Vec<PlannedBed<'_>> =
         planned.map(|bed| PlannedBed { name: name(bed), forecast: &bed.1.forecast }).collect();
-    endings(&planned, For::Page, &mut description);
-    how_sure(answer, &mut description);
+    endings(&planned, For::Long, &mut description);
     account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
-    description.section("The plan week by week", work(answer));
+    description.table(beds(answer));
     description.parts.push(sheet::plan(answer));
+    description.table(work(answer));
     account.stock(&mut description);
     feed_and_water(&planned, For::Long, &mut description);
     description.section("What to measure first", measure_first(answer));
@@ -76,29 +76,24 @@ fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
 const MEASURES: usize = 2;
 
 /// Why the chance is what it is: the tightest day, and what causes most of the uncertainty.
-fn how_sure(answer: &SeasonsAnswer, description: &mut Description<'_>) {
-    let Some(chances) = answer.chances.as_ref() else { return };
-    let mut sentences = Vec::new();
-    if let Some((on, margin)) = chances.worst_on.zip(chances.margin.as_ref()) {
-        let [low, high] = [&margin.p10, &margin.p90].map(shown);
-        let middle = spare(&margin.p50);
-        sentences.push(format!("on the tightest day, {}, {middle} ({low} to {high} in 80 of 100 runs).", day(on)));
-    }
+fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
+    let Some(chances) = answer.chances.as_ref() else { return Vec::new() };
+    let tightest = chances.worst_on.zip(chances.margin.as_ref()).map(|(on, margin)| {
+        let [low, middle, high] = [&margin.p10, &margin.p50, &margin.p90].map(spare);
+        ("tightest day".to_owned(), vec![format!("{}: {middle} ({low} to {high})", day(on))])
+    });
     let named = answer.measure_first.iter().take(MEASURES);
     let named: Vec<String> =
         named.map(|one| format!("{}, {}", uncertain(one), shown(&one.share_of_variance))).collect();
-    if !named.is_empty() {
-        sentences.push(format!("Measure first: {} of the uncertainty.", named.join("; ")));
-    }
-    if !sentences.is_empty() {
-        description.stressed("How sure:", sentences.join(" "));
-    }
+    let measure = (!named.is_empty())
+        .then(|| ("measure first".to_owned(), vec![format!("{} of the uncertainty", named.join("; "))]));
+    tightest.into_iter().chain(measure).collect()
 }
 
-/// `12 L to spare`, `69.5 L too little`.
+/// `12 L spare`, `69.5 L short`
 fn spare(margin: &QuantityOut) -> String {
     let shown = shown(margin);
-    shown.strip_prefix('-').map_or_else(|| format!("{shown} to spare"), |missing| format!("{missing} too little"))
+    shown.strip_prefix('-').map_or_else(|| format!("{shown} spare"), |missing| format!("{missing} short"))
 }
 
 /// One row for each harvest of a bed; a bed without any has one row.
@@ -119,6 +114,7 @@ fn beds(answer: &SeasonsAnswer) -> Table {
     };
     Rows::of(rows, ["harvest of a bed", "harvests of beds"])
         .named("worm_beds")
+        .only_for(For::Long)
         .mark(|(_, lot), row| row.is_data = lot.is_none())
         .about(|(bed, _)| ("worm_beds", bed.0, name(*bed)))
         .column(Column::data("index"), |(bed, _)| bed.0)
@@ -143,6 +139,35 @@ fn beds(answer: &SeasonsAnswer) -> Table {
         .done()
 }
 
+/// One line for each bed: when each harvest is ready, and how much it is. Then how sure the season is.
+fn harvests(answer: &SeasonsAnswer, description: &mut Description<'_>) {
+    let beds = answer.worm_beds.iter().enumerate().filter(|(_, bed)| !bed.lots.is_empty());
+    let beds: Vec<(String, Vec<String>)> = beds.map(|of| (name(of), of.1.lots.iter().map(harvest).collect())).collect();
+    let sure = how_sure(answer);
+    let heading = match (beds.is_empty(), sure.is_empty()) {
+        (true, true) => return,
+        (false, true) => "Harvests of the worm beds",
+        (true, false) => "How sure that is (in brackets: 80 of 100 runs)",
+        (false, false) => "Harvests of the worm beds, and how sure all is (in brackets: 80 of 100 runs)",
+    };
+    description.heading(heading);
+    description.parts.push(Part::Lines(beds.into_iter().chain(sure).collect()));
+}
+
+/// `22 Apr 2027 (19 Mar–1 Jun): 297 L (216–381)`
+fn harvest(lot: &SeasonLotOut) -> String {
+    let in_year = |on: NaiveDate| if on.year() == lot.ready_on.year() { soon(on) } else { day(on) };
+    let first_to_last = |dates: &DatePercentiles| match (dates.p10, dates.p90) {
+        (Some(first), Some(last)) => format!(" ({}–{})", in_year(first), in_year(last)),
+        (Some(first), None) => format!(" ({} to after the last day)", in_year(first)),
+        (None, _) => " (after the last day)".to_owned(),
+    };
+    let amounts = |volume: &Percentiles| format!(" ({}–{})", number(&volume.p10), number(&volume.p90));
+    let days = lot.ready.as_ref().map(first_to_last).unwrap_or_default();
+    let volumes = lot.volume.as_ref().map(amounts).unwrap_or_default();
+    format!("{}{days}: {}{volumes}", day(lot.ready_on), shown(&lot.amount))
+}
+
 fn dates(dates: &DatePercentiles) -> String {
     match (dates.p10, dates.p90) {
         (Some(first), Some(last)) => days(first, last),
@@ -165,6 +190,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
     let mut week = None;
     let tasks = Rows::of(&answer.work, ["task", "tasks"])
         .named("work")
+        .captioned("The plan week by week")
         .only_for(For::Long)
         .mark(|task: &&TaskOut, row| {
             let this = task.on.iso_week();

@@ -1,21 +1,23 @@
 //! What comes next: the tasks of the next weeks, and which cautions each task is about.
 
 use super::SeasonsAnswer;
-use super::answer::TaskOut;
-use crate::garden::seasons::work::{Task, next_days};
-use crate::http::resources::calendar::CautionsByItem;
+use crate::garden::seasons::work::{Task, TaskKind, next_days};
+use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, CautionsByItem};
 use chrono::NaiveDate;
 
 /// Says of each task which cautions of the answer are about it, and puts the tasks of the next weeks first.
 pub fn complete(answer: &mut SeasonsAnswer, tasks: &[Task], today: Option<NaiveDate>) {
     let cautions = CautionsByItem::of(&answer.cautions);
     for (task, out) in tasks.iter().zip(&mut answer.part.work) {
-        let bed = out.worm_bed.as_ref().map(|bed| ("worm_beds", bed.index));
-        let demand = out.demand.as_ref().map(|demand| ("demands", demand.index));
-        let of: Vec<(&str, usize)> = bed.into_iter().chain(demand).collect();
+        let bed = out.worm_bed.as_ref().map(|bed| ("worm_beds", Some(bed.index)));
+        let demand = out.demand.as_ref().map(|demand| ("demands", Some(demand.index)));
+        let production = (task.kind == TaskKind::StartPreparing).then_some((ADDITIONAL_PRODUCTION, None));
+        let of: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
         out.cautions = cautions.about(task.kind, &of);
     }
     let Some((first, last)) = next_days(tasks, today) else { return };
-    let is_next = |task: &&TaskOut| task.on <= last && task.until.unwrap_or(task.on) >= first;
-    answer.part.next = answer.part.work.iter().filter(is_next).cloned().collect();
+    for task in &mut answer.part.work {
+        task.is_next = task.on <= last && task.until.unwrap_or(task.on) >= first;
+    }
+    answer.part.next = answer.part.work.iter().filter(|task| task.is_next).cloned().collect();
 }

@@ -2,22 +2,28 @@
 
 use super::SeasonsAnswer;
 use super::answer::TaskOut;
+use super::calendar::work;
+use crate::garden::seasons::work::TaskKind;
 use crate::http::output::CautionOut;
-use crate::http::present::words::{containers, days, days_soon, shown};
+use crate::http::present::words::{days, days_soon};
 use crate::http::present::{Part, TaskLine};
-use crate::http::resources::calendar::{heading, sacks};
+use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, capitalised, heading};
 use chrono::{Datelike, Days, NaiveDate};
 use std::collections::HashSet;
 
-/// All tasks, below a heading for each week (ISO 8601) in which some begin.
+/// The tasks that are not of the next weeks, below a heading for each week (ISO 8601) in which some begin.
 pub fn plan(answer: &SeasonsAnswer) -> Part {
-    let mut lines = lines(&answer.work, &answer.cautions).into_iter();
-    let weeks = answer.work.chunk_by(|one, next| one.on.iso_week() == next.on.iso_week());
-    let of = |tasks: &[TaskOut]| {
-        let first = tasks.first().map(|task| week(task.on)).unwrap_or_default();
-        (first, lines.by_ref().take(tasks.len()).collect())
-    };
-    Part::Plan(weeks.map(of).collect())
+    let lines = lines(&answer.work, &answer.cautions).into_iter().zip(&answer.work);
+    let mut weeks: Vec<(String, Vec<TaskLine>)> = Vec::new();
+    for (line, task) in lines.filter(|(_, task)| !task.is_next) {
+        let week = week(task.on);
+        match weeks.last_mut() {
+            Some((last, tasks)) if *last == week => tasks.push(line),
+            _ => weeks.push((week, vec![line])),
+        }
+    }
+    let heading = if answer.next.is_empty() { "The plan week by week" } else { "The rest of the plan week by week" };
+    Part::Plan { heading, weeks }
 }
 
 /// Tasks as lines to tick off, the heading of each caution with the first task that it is about.
@@ -27,7 +33,7 @@ pub fn lines(tasks: &[TaskOut], cautions: &[CautionOut]) -> Vec<TaskLine> {
         let fresh = task.cautions.iter().filter(|rule| named.insert(rule));
         let headings = fresh.filter_map(|rule| heading(rule, cautions));
         TaskLine {
-            when: format!("{} {}", task.on.format("%a"), days_soon(task.on, task.until.unwrap_or(task.on))),
+            when: when(task),
             what: what(task),
             mind: headings.chain(task.note.clone()).collect(),
             item: item(task),
@@ -37,26 +43,30 @@ pub fn lines(tasks: &[TaskOut], cautions: &[CautionOut]) -> Vec<TaskLine> {
     tasks.iter().map(line).collect()
 }
 
+/// `Sun 20 Sep`, `14–26 Sep`
+fn when(task: &TaskOut) -> String {
+    match task.until.filter(|last| *last != task.on) {
+        Some(last) => days_soon(task.on, last),
+        None => task.on.format("%a %-d %b").to_string(),
+    }
+}
+
+/// The part of the request that a task is for, as a pointer.
 fn item(task: &TaskOut) -> String {
+    if task.kind == TaskKind::StartPreparing.as_str() {
+        return format!("/{ADDITIONAL_PRODUCTION}");
+    }
     let bed = task.worm_bed.as_ref().map(|bed| format!("/worm_beds/{}", bed.index));
     bed.or_else(|| task.demand.as_ref().map(|demand| format!("/demands/{}", demand.index))).unwrap_or_default()
 }
 
-/// What is done, where, and with how much.
+/// Where, what is done, and with how much: `bed along the mill wall: lay 80 mm of feed, 3½ barrows (240 L)`.
 fn what(task: &TaskOut) -> String {
     let overdue = if task.overdue { " (overdue)" } else { "" };
-    [task.text.clone(), amount(task)].join(": ").trim_end_matches(": ").to_owned() + overdue
-}
-
-/// How much of what a task takes, in the caller's containers first: `20 buckets (240 L), 80 mm deep`.
-fn amount(task: &TaskOut) -> String {
-    let counted = containers(&task.in_containers);
-    let volume = task.volume.as_ref().map(shown);
-    let volume = volume.map(|volume| if counted.is_empty() { volume } else { format!("{counted} ({volume})") });
-    let mass = task.mass.as_ref().filter(|_| task.volume.is_none()).map(shown);
-    let depth = task.depth.as_ref().map(|depth| format!("{} deep", shown(depth)));
-    let sacks = task.sacks.map(sacks);
-    [volume, mass, depth, sacks].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    let Some(work) = work(task) else { return task.text.clone() + overdue };
+    let at = if work.at.is_empty() { String::new() } else { format!("{}: ", work.at) };
+    let action = work.action(1);
+    format!("{at}{}{overdue}", if at.is_empty() { capitalised(&action) } else { action })
 }
 
 /// `Week 38, 14–20 Sep 2026`

@@ -178,6 +178,7 @@ fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, v
         cycle,
         ready_on: lot.window.first.unwrap_or_default(),
         amount: view.whole(of.amount),
+        in_containers: view.in_containers(of.amount.figure(), None),
         allocated: view.whole(of.allocated),
         remaining: view.whole(of.remaining),
         ready: chance.map(|chance| dates(&chance.ready)),
@@ -249,6 +250,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         view.in_containers(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
     };
     TaskOut {
+        is_next: false,
         on: task.on,
         until: task.until,
         overdue: task.is_overdue(read.asked.as_of),

@@ -56,7 +56,7 @@ pub struct OutOfReachOut {
 }
 
 impl OptionOut {
-    /// All that is to be said of it, in a line.
+    /// All that is to be said of it, in a line that begins with the latest day to act.
     #[must_use]
     pub fn in_words(&self) -> String {
         let cost = match (&self.cost, &self.currency) {
@@ -65,13 +65,22 @@ impl OptionOut {
             (Some(cost), None) => format!(", at a cost of {cost}"),
             (None, _) => String::new(),
         };
-        let by = self.act_by.map(|by| format!("; act by {}", day(by))).unwrap_or_default();
         let past = if self.past { " (that day has passed)" } else { "" };
+        let text = match self.act_by {
+            Some(by) => format!("By {}{past}: {}", day(by), uncapitalised(&self.text)),
+            None => self.text.clone(),
+        };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
         let left = short.map(|short| format!("; {} stay short", shown(short))).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
-        format!("{}{cost}{by}{past}{left}{chance}.", self.text)
+        format!("{text}{cost}{left}{chance}.")
     }
+}
+
+/// The text with a small letter at its beginning.
+fn uncapitalised(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_lowercase().chain(chars).collect()).unwrap_or_default()
 }
 
 impl Balanced<'_> {

@@ -1,24 +1,38 @@
 //! What is kept of a balance to compare it with others.
 
-use super::{BalancesPart, GapOut};
+use super::{BalanceTotal, BalancesPart, GapOut};
 use crate::garden::balances::options::OptionKind;
 use crate::http::output::Number;
 use crate::http::resources::variants::OutcomeOut;
+use chrono::NaiveDate;
+
+impl OutcomeOut {
+    /// What is kept of a balance, or but for its chance of a season.
+    #[must_use]
+    pub fn of(
+        name: &str,
+        headline: &str,
+        (total, first_shortfall_on): (&BalanceTotal, Option<NaiveDate>),
+        options: &GapOut,
+    ) -> Self {
+        let (cost, currency) = options.cost_of_sacks().unzip();
+        Self {
+            name: name.to_owned(),
+            headline: headline.to_owned(),
+            chance_enough: None,
+            cost,
+            currency: currency.flatten(),
+            shortfall: total.shortfall.clone(),
+            first_shortfall_on,
+        }
+    }
+}
 
 impl BalancesPart {
     /// What is kept of it to compare it with others.
     #[must_use]
     pub fn outcome(&self, name: &str) -> OutcomeOut {
-        let (cost, currency) = self.shortfall_options.cost_of_sacks().unzip();
-        OutcomeOut {
-            name: name.to_owned(),
-            headline: self.headline.clone(),
-            chance_enough: None,
-            cost,
-            currency: currency.flatten(),
-            shortfall: self.total.shortfall.clone(),
-            first_shortfall_on: self.first_shortfall_on,
-        }
+        OutcomeOut::of(name, &self.headline, (&self.total, self.first_shortfall_on), &self.shortfall_options)
     }
 }
 

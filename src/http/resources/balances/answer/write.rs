@@ -189,6 +189,7 @@ impl Balanced<'_> {
             use_by: lot.window.last,
             past: past(lot.window, self.asked.as_of),
             amount: view.whole(amounts.amount),
+            in_containers: view.in_containers(amounts.amount.figure(), None),
             allocated: view.whole(amounts.allocated),
             remaining: view.whole(amounts.remaining),
             expired: view.whole(amounts.expired),

@@ -3,9 +3,10 @@
 use super::{Account, called};
 use crate::http::output::QuantityOut;
 use crate::http::present::table::For;
-use crate::http::present::words::{chance_in_cell, day, days, shown};
+use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{DemandOut, DrawOut};
+use chrono::Datelike;
 
 /// A demand with its place in the request.
 type Demand<'a> = (usize, &'a DemandOut);
@@ -19,6 +20,7 @@ pub fn in_containers<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
 pub fn table(account: &Account<'_>) -> Table {
     let unit = &account.series.unit;
     let bulk = |name, heading| Column::quantity(name, heading, unit.clone());
+    let year = year(account);
     let served = Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
         .named("demands")
         .about(|(i, demand)| ("demands", *i, called(demand, *i)))
@@ -27,16 +29,16 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::data("id"), |(_, demand)| &demand.id)
         .column(Column::data("name"), |(_, demand)| &demand.name)
         .column(Column::words("", "for"), |(i, demand)| called(demand, *i))
-        .column(Column::words("", "when").below(), |(_, demand)| when(demand))
+        .column(Column::words("", "when").below(), |(_, demand)| when(demand, year))
         .column(Column::data("first_day"), |(_, demand)| demand.earliest)
         .column(Column::data("last_day"), |(_, demand)| demand.latest)
         .column(Column::data("past"), |(_, demand)| Cell::yes(demand.past))
-        .column(Column::count("priority", "priority").only_for(For::Page), |(_, demand)| demand.priority)
+        .column(Column::count("priority", "priority").only_for(For::Long), |(_, demand)| demand.priority)
         .column(bulk("needed", "needed"), |(_, demand)| &demand.needed)
         .column(bulk("allocated", "allocated"), |(_, demand)| &demand.allocated)
         .column(Column::containers("", in_containers(account)), |(_, demand)| &demand.in_containers)
-        .column(bulk("shortfall", "shortfall"), |(_, demand)| &demand.shortfall)
-        .column(Column::quantity("share_allocated", "share", "%").only_for(For::Page), |(_, demand)| {
+        .column(bulk("shortfall", "shortfall").if_room(), |(_, demand)| &demand.shortfall)
+        .column(Column::quantity("share_allocated", "share", "%").only_for(For::Long), |(_, demand)| {
             &demand.share_allocated
         })
         .column(Column::words("", "makes"), |(_, demand)| {
@@ -46,14 +48,14 @@ pub fn table(account: &Account<'_>) -> Table {
             demand.chance_full.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
         })
         .column(
-            Column::quantity("chance_allocated", "chance of\nallocated", "%").only_for(For::Page),
+            Column::quantity("chance_allocated", "chance of\nallocated", "%").only_for(For::Long),
             |(_, demand)| demand.chance_allocated.as_ref().map(|of| Cell::either(of, chance_in_cell(of))),
         );
-    in_detail(served, account).done()
+    in_detail(served, account, year).done()
 }
 
 /// Adds where it comes from, at what rate, and why it is not more.
-fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>) -> Rows<Demand<'a>> {
+fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i32>) -> Rows<Demand<'a>> {
     let data = |name| Column::data_in(name, account.series.unit.clone());
     let whole = |demand: &DemandOut| demand.whole_portions.as_ref().map(|whole| (whole.needed, whole.allocated));
     served
@@ -71,18 +73,28 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>) -> Rows<Demand
             demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
         })
         .column(Column::words("allocations", "from").only_for(For::Page), |(_, demand)| {
-            Cell::either(draws(demand), reported(demand).join("; "))
+            Cell::either(draws(demand), reported(demand, year).join("; "))
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
         .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
 }
 
-/// When it can be served.
-fn when(demand: &DemandOut) -> String {
+/// The year of all days of all demands, which then stands above them.
+pub fn year(account: &Account<'_>) -> Option<i32> {
+    let mut years =
+        account.demands.iter().flat_map(|demand| [demand.earliest, demand.latest]).flatten().map(|on| on.year());
+    let year = years.next()?;
+    years.all(|other| other == year).then_some(year)
+}
+
+/// When it can be served, without the year that stands above.
+fn when(demand: &DemandOut, year: Option<i32>) -> String {
+    let one = |on| if year.is_some() { soon(on) } else { day(on) };
+    let range = |first, last| if year.is_some() { days_soon(first, last) } else { days(first, last) };
     let when = match (demand.earliest, demand.latest) {
-        (Some(first), Some(last)) => days(first, last),
-        (Some(first), None) => format!("from {}", day(first)),
-        (None, Some(last)) => format!("by {}", day(last)),
+        (Some(first), Some(last)) => range(first, last),
+        (Some(first), None) => format!("from {}", one(first)),
+        (None, Some(last)) => format!("by {}", one(last)),
         (None, None) => "any day".to_owned(),
     };
     let past = if demand.past { "; its last day has passed" } else { "" };
@@ -100,9 +112,10 @@ pub fn draws(demand: &DemandOut) -> String {
 }
 
 /// From which lots and when, at what rate, and what else there is to it: for readers.
-fn reported(demand: &DemandOut) -> Vec<String> {
+fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
     let from = |draw: &DrawOut| {
-        let on = draw.on.map(|on| format!(" on {}", day(on))).unwrap_or_default();
+        let on = draw.on.map(|on| if Some(on.year()) == year { soon(on) } else { day(on) });
+        let on = on.map(|on| format!(" on {on}")).unwrap_or_default();
         let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
         format!("{} from {}{on}{wait}", shown(&draw.amount), draw.lot())
     };

@@ -21,7 +21,7 @@ fn of_lot((index, lot): (usize, &StockOut)) -> Label {
     let use_by = lot.use_by.map(|on| format!("use by {}", day(on)));
     Label {
         name: name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index),
-        lines: std::iter::once(castings(&lot.amount)).chain(ready).chain(use_by).collect(),
+        lines: castings(&lot.amount, &lot.in_containers).chain(ready).chain(use_by).collect(),
     }
 }
 
@@ -29,23 +29,24 @@ fn of_bed((index, bed): (usize, &SeasonBedOut)) -> Vec<Label> {
     let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
     let label = |lot: &SeasonLotOut| Label {
         name: format!("{name}, harvest {}", lot.cycle),
-        lines: vec![castings(&lot.amount), format!("ready {}", day(lot.ready_on))],
+        lines: castings(&lot.amount, &lot.in_containers).chain([format!("ready {}", day(lot.ready_on))]).collect(),
     };
     bed.lots.iter().map(label).collect()
 }
 
 fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
-    let counted = Some(containers(&demand.in_containers)).filter(|text| !text.is_empty());
     let mut on: Vec<NaiveDate> = demand.allocations.iter().filter_map(|of| of.on).collect();
     on.sort_unstable();
     let on = on.first().zip(on.last()).map(|(first, last)| format!("on {}", days(*first, *last)));
     let incorporate = demand.incorporate_by.map(|by| format!("work raw manure in by {}", day(by)));
     let mut intervals: Vec<String> = demand.allocations.iter().filter_map(DrawOut::wait_told).collect();
     intervals.dedup();
-    let lines = std::iter::once(castings(&demand.allocated)).chain(counted).chain(on);
+    let lines = castings(&demand.allocated, &demand.in_containers).chain(on);
     Label { name: called(demand, index), lines: lines.chain(incorporate).chain(intervals).collect() }
 }
 
-fn castings(amount: &QuantityOut) -> String {
-    format!("{} of castings", shown(amount))
+/// The amount, and how many of the caller's containers that is.
+fn castings(amount: &QuantityOut, in_containers: &[QuantityOut]) -> impl Iterator<Item = String> + use<> {
+    let counted = Some(containers(in_containers)).filter(|text| !text.is_empty());
+    std::iter::once(format!("{} of castings", shown(amount))).chain(counted)
 }

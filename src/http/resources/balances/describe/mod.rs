@@ -7,11 +7,12 @@ mod labels;
 mod stock;
 
 use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, StockOut};
-use crate::http::output::{CautionOut, QuantityOut};
+use crate::http::output::QuantityOut;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
 use crate::http::present::words::{name_of, shown};
 use crate::http::present::{Description, Part};
+use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
 use crate::http::resources::variants::{self, AS_ASKED, OutcomeOut, VariantOut};
 
@@ -92,6 +93,9 @@ impl Account<'_> {
 
     /// The options where something is short, then who gets what.
     pub fn describe(&self, description: &mut Description<'_>) {
+        if !self.gap.additional_production.is_empty() {
+            description.items.insert(format!("/{ADDITIONAL_PRODUCTION}"), "production".to_owned());
+        }
         gap::options(self, description);
         variants::describe(&self.outcome, self.variants, description);
         description.section(&self.sums(), demands::table(self));
@@ -101,7 +105,7 @@ impl Account<'_> {
     /// What a short text leaves out: the chart, and what would be produced for a shortfall.
     pub fn details(&self, title: Option<&str>, description: &mut Description<'_>) {
         description.parts.push(Part::Details);
-        description.parts.push(Part::Chart(self.chart(title, description.cautions)));
+        description.parts.push(Part::Chart(self.chart(title)));
         if self.is_short() {
             additional_production::describe(&self.gap.additional_production, description);
         }
@@ -113,14 +117,12 @@ impl Account<'_> {
         description.table(stock::by_date(self, For::Long));
     }
 
-    fn chart(&self, title: Option<&str>, cautions: &[CautionOut]) -> Chart {
+    fn chart(&self, title: Option<&str>) -> Chart {
         let ready = self.chances.map(|chances| chances.ready.as_slice()).unwrap_or_default();
         let of_runs = ready.iter().map(|on| (on.date, on.volume.p10.value.get(), on.volume.p90.value.get()));
-        let of_all = cautions.iter().map(|caution| format!("{}: {}", caution.severity, caution.in_words()));
         Chart {
             title: title.unwrap_or("Castings over time").to_owned(),
             picture: Picture::OverTime(OverTime { series: self.series.clone(), band: of_runs.collect() }),
-            mind: of_all.collect(),
         }
     }
 
@@ -139,12 +141,12 @@ impl Account<'_> {
         let parts = parts.into_iter().filter_map(|(part, what)| Some(format!("{} {what}", shown(part.as_ref()?))));
         let expired = (total.expired.value.get() > 0.0).then(|| format!(", {} expire", shown(&total.expired)));
         let parts: Vec<String> = parts.collect();
+        let year = demands::year(self).map(|year| format!(" in {year}")).unwrap_or_default();
         if parts.is_empty() {
-            return "Who gets what: there are no castings".to_owned();
+            return format!("Who gets what{year}: there are no castings");
         }
         format!(
-            "Who gets what: {} of {}; {} remain{}",
-            shown(&total.allocated),
+            "Who gets what{year}: of {}, {} remain{}",
             parts.join(" and "),
             shown(&total.remaining),
             expired.unwrap_or_default()

@@ -58,6 +58,13 @@ impl<'a> Lot<'a> {
         }
     }
 
+    fn in_containers(self) -> &'a [QuantityOut] {
+        match self {
+            Self::Stock(_, lot) => &lot.in_containers,
+            Self::Bed(_, _, lot) => &lot.in_containers,
+        }
+    }
+
     fn called(self) -> String {
         let what = if self.stock().is_some() { "lot" } else { "worm bed" };
         name_of(self.name().map(String::as_str), self.id().map(String::as_str), what, self.index())
@@ -78,6 +85,7 @@ pub fn lots(account: &Account<'_>) -> Table {
     let of_beds =
         account.beds.iter().enumerate().flat_map(|(i, bed)| bed.lots.iter().map(move |lot| Lot::Bed(i, bed, lot)));
     let all = account.stock.iter().enumerate().map(|(i, lot)| Lot::Stock(i, lot)).chain(of_beds);
+    let in_containers = all.clone().map(Lot::in_containers).next().unwrap_or_default();
     Rows::of(all, ["lot", "lots"])
         .named("stock")
         .about(|lot| (if lot.stock().is_some() { "stock" } else { "worm_beds" }, lot.index(), lot.called()))
@@ -93,6 +101,7 @@ pub fn lots(account: &Account<'_>) -> Table {
         .column(Column::data("use_by"), |lot| lot.stock().and_then(|lot| lot.use_by))
         .column(Column::data("past"), |lot| Cell::yes(lot.stock().is_some_and(|lot| lot.past)))
         .column(bulk("amount", "amount"), |lot| lot.amounts()[0])
+        .column(Column::containers("amount", in_containers), |lot| lot.in_containers())
         .column(bulk("allocated", "allocated"), |lot| lot.amounts()[1])
         .column(bulk("remaining", "remaining"), |lot| lot.amounts()[2])
         .column(bulk("expired", "expired"), |lot| lot.stock().map(|lot| &lot.expired))
