@@ -39,7 +39,7 @@ enum Command {
 fn main() -> ExitCode {
     let command = Cli::parse().command.or_else(|| Cli::parse_from(["barrowful", "serve"]).command);
     match command {
-        Some(Command::Serve(settings)) => match barrowful::http::serve::serve(&settings) {
+        Some(Command::Serve(settings)) => match barrowful::http::server::serve(&settings) {
             Ok(()) => ExitCode::SUCCESS,
             Err(error) => {
                 eprintln!("barrowful cannot listen on {}: {error}", settings.bind);
@@ -73,12 +73,12 @@ fn main() -> ExitCode {
 #[cfg(feature = "client")]
 mod client {
     use barrowful::ask::{AskArgs, Running, run};
-    use barrowful::http::serve;
+    use barrowful::http::server;
     use barrowful::http::settings::Settings;
     use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr};
     use std::process::ExitCode;
 
-    struct Local(serve::Running);
+    struct Local(server::Running);
 
     impl Running for Local {
         fn url(&self) -> String {
@@ -98,7 +98,7 @@ mod client {
     /// Asks, and starts a service for it where none is named.
     pub fn ask(args: &AskArgs) -> ExitCode {
         let start =
-            || -> Result<Box<dyn Running>, String> { Ok(Box::new(Local(serve::Running::start(Settings::local())?))) };
+            || -> Result<Box<dyn Running>, String> { Ok(Box::new(Local(server::Running::start(Settings::local())?))) };
         let code = run(args, start, &mut std::io::stdout().lock(), &mut std::io::stderr().lock());
         u8::try_from(code).map_or(ExitCode::FAILURE, ExitCode::from)
     }

@@ -12,7 +12,7 @@ pub mod output;
 pub mod present;
 pub mod problem;
 pub mod resources;
-pub mod serve;
+pub mod server;
 pub mod settings;
 pub mod wire;
 

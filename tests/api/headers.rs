@@ -2,7 +2,7 @@
 
 use crate::refusals::assert_problem;
 use crate::support::{Answer, bed, get, send, service};
-use barrowful::http::serve::Running;
+use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
 use reqwest::Method;
 use serde_json::Value;

@@ -7,7 +7,7 @@ mod observed;
 
 use crate::balances::thousandths;
 use crate::support::{demo, keys, ok, post, post_bytes, reported, send, with};
-use barrowful::http::serve::Running;
+use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
 use reqwest::Method;
 use serde_json::{Value, json};

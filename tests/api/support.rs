@@ -1,6 +1,6 @@
 //! The service under test, and how it is asked.
 
-use barrowful::http::serve::Running;
+use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
 use reqwest::Method;
 use reqwest::blocking::Client;

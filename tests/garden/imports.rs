@@ -32,7 +32,7 @@ const FRONT: &[&[&str]] = &[
     &["body", "present"],
     &["resources", "answer"],
     &["health", "document", "docs"],
-    &["serve"],
+    &["server"],
 ];
 
 /// Circles between rooms that are still there.

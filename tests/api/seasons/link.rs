@@ -2,7 +2,7 @@
 
 use super::{kitchen_garden, small};
 use crate::support::{Answer, brief, demo_files, get, post_bytes, send, service};
-use barrowful::http::serve::Running;
+use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
 use base64::Engine;
 use base64::engine::general_purpose::{URL_SAFE, URL_SAFE_NO_PAD};
