@@ -1,5 +1,6 @@
 //! Reads the command; everything else is in the library.
 
+use barrowful::http::settings::{Flags, Settings};
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -14,7 +15,7 @@ struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Run the service (also without any command).
-    Serve(barrowful::http::settings::Settings),
+    Serve(Flags),
     /// Print the OpenAPI document.
     Openapi {
         /// Print one line for each operation instead.
@@ -27,25 +28,41 @@ enum Command {
     /// Ask a service whether it is ready; exits with 0 if it is.
     #[cfg(feature = "client")]
     Healthcheck {
-        /// The address of the service; the port of BARROWFUL_BIND on this machine unless given.
+        /// The address of the service; on this machine, where `serve` listens by its settings, unless given.
         #[arg(long, env = "BARROWFUL_URL")]
         to: Option<String>,
-        /// Where the service listens, as `serve` reads it.
-        #[arg(long, env = "BARROWFUL_BIND", default_value = "127.0.0.1:8080", hide = true)]
-        bind: std::net::SocketAddr,
     },
+}
+
+/// The status of a command whose settings or flags are wrong, as clap has it.
+const WRONG_SETTINGS: u8 = 2;
+
+/// The settings, or their faults on standard error.
+fn settings(flags: &Flags) -> Option<Settings> {
+    let read = Settings::read(flags, &|name| std::env::var_os(name));
+    read.inspect_err(|faults| faults.iter().for_each(|fault| eprintln!("{fault}"))).ok()
+}
+
+/// Runs the service, or only checks its settings.
+fn run(flags: &Flags) -> ExitCode {
+    let Some(settings) = settings(flags) else { return ExitCode::from(WRONG_SETTINGS) };
+    if flags.check {
+        print!("{settings}");
+        return ExitCode::SUCCESS;
+    }
+    match barrowful::http::server::serve(&settings) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("barrowful cannot listen on {}: {error}", settings.bind);
+            ExitCode::FAILURE
+        }
+    }
 }
 
 fn main() -> ExitCode {
     let command = Cli::parse().command.or_else(|| Cli::parse_from(["barrowful", "serve"]).command);
     match command {
-        Some(Command::Serve(settings)) => match barrowful::http::server::serve(&settings) {
-            Ok(()) => ExitCode::SUCCESS,
-            Err(error) => {
-                eprintln!("barrowful cannot listen on {}: {error}", settings.bind);
-                ExitCode::FAILURE
-            }
-        },
+        Some(Command::Serve(flags)) => run(&flags),
         Some(Command::Openapi { operations }) => {
             let api = barrowful::http::document();
             let text = if operations {
@@ -59,13 +76,7 @@ fn main() -> ExitCode {
         #[cfg(feature = "client")]
         Some(Command::Ask(args)) => client::ask(&args),
         #[cfg(feature = "client")]
-        Some(Command::Healthcheck { to, bind }) => match barrowful::ask::healthcheck(&client::address(to, bind)) {
-            Ok(()) => ExitCode::SUCCESS,
-            Err(error) => {
-                eprintln!("{error}");
-                ExitCode::FAILURE
-            }
-        },
+        Some(Command::Healthcheck { to }) => client::check(to),
         None => ExitCode::FAILURE,
     }
 }
@@ -74,8 +85,8 @@ fn main() -> ExitCode {
 mod client {
     use barrowful::ask::{AskArgs, Running, run};
     use barrowful::http::server;
-    use barrowful::http::settings::Settings;
-    use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr};
+    use barrowful::http::settings::{Flags, Settings};
+    use std::net::{Ipv4Addr, Ipv6Addr};
     use std::process::ExitCode;
 
     struct Local(server::Running);
@@ -86,13 +97,26 @@ mod client {
         }
     }
 
-    /// The address to ask for health: the one given, else where the service listens, by way of loopback where it listens
-    /// on every address.
-    pub fn address(to: Option<String>, mut bind: SocketAddr) -> String {
-        if bind.ip().is_unspecified() {
-            bind.set_ip(if bind.is_ipv6() { Ipv6Addr::LOCALHOST.into() } else { Ipv4Addr::LOCALHOST.into() });
+    /// Asks whether a service is ready: the one named, else the one that is run here with the same settings, by way of loopback where
+    /// it listens on every address.
+    pub fn check(to: Option<String>) -> ExitCode {
+        let here = || {
+            let mut bind = crate::settings(&Flags::default())?.bind;
+            if bind.ip().is_unspecified() {
+                bind.set_ip(if bind.is_ipv6() { Ipv6Addr::LOCALHOST.into() } else { Ipv4Addr::LOCALHOST.into() });
+            }
+            Some(format!("http://{bind}"))
+        };
+        let Some(address) = to.filter(|address| !address.is_empty()).or_else(here) else {
+            return ExitCode::from(crate::WRONG_SETTINGS);
+        };
+        match barrowful::ask::healthcheck(&address) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(error) => {
+                eprintln!("{error}");
+                ExitCode::FAILURE
+            }
         }
-        to.unwrap_or_else(|| format!("http://{bind}"))
     }
 
     /// Asks, and starts a service for it where none is named.

@@ -3,7 +3,7 @@
 use crate::refusals::assert_problem;
 use crate::support::{Answer, bed, get, send, service};
 use barrowful::http::server::Running;
-use barrowful::http::settings::Settings;
+use barrowful::http::settings::{Secret, Settings};
 use reqwest::Method;
 use serde_json::Value;
 
@@ -61,7 +61,12 @@ fn the_type_of_every_problem_leads_to_its_page() {
 
 fn started(token: Option<&str>, origins: &[&str]) -> Running {
     let origins = origins.iter().map(|origin| (*origin).to_owned()).collect();
-    Running::start(Settings { token: token.map(str::to_owned), origins, ..Settings::local() }).unwrap()
+    Running::start(Settings {
+        tokens: token.map(|word| Secret(word.to_owned())).into_iter().collect(),
+        origins,
+        ..Settings::local()
+    })
+    .unwrap()
 }
 
 fn question(base: &str, path: &str, authorization: Option<&str>) -> Answer {
@@ -179,4 +184,30 @@ fn answers_hold_no_address_of_the_service() {
     for path in ["/openapi.json", "/docs/", "/nowhere", "/v1/limits"] {
         assert!(!get(path).text().contains(&host), "{path}");
     }
+}
+
+#[test]
+fn a_cell_may_carry_the_key_in_its_address_and_a_question_may_not() {
+    let secret = |word: &str| Secret(word.to_owned());
+    let (tokens, key) = (vec![secret("hazel"), secret("rowan")], secret("willow"));
+    let running = Running::start(Settings { tokens, address_key: Some(key), ..Settings::local() }).unwrap();
+    let base = running.url();
+    let cell = "/v1/applications/volume?length=6m&band_width=20cm&rate=1cm";
+    let status = |path: &str| send(&base, (Method::GET, path), &[], Vec::new()).status;
+    let with_key = |key: &str| format!("{cell}&key={key}");
+    assert_eq!(send(&base, (Method::GET, &with_key("willow")), &[], Vec::new()).text(), "12");
+    assert_eq!(send(&base, (Method::HEAD, &with_key("willow")), &[], Vec::new()).status, 200);
+    assert_eq!(status(&cell.replace('?', "?key=willow&")), 200);
+    for wrong in [with_key("willows"), with_key("hazel"), with_key(""), cell.to_owned(), format!("{cell}&Key=willow")] {
+        assert_eq!(status(&wrong), 401, "{wrong}");
+    }
+    for token in ["Bearer hazel", "Bearer rowan"] {
+        assert_eq!(send(&base, (Method::GET, cell), &[("authorization", token)], Vec::new()).status, 200, "{token}");
+    }
+    assert_eq!(question(&base, "/v1/applications?key=willow", None).status, 401);
+    // The address of a calendar, refused for what it lacks and not for who asks.
+    assert_eq!(status("/v1/seasons?key=willow"), 422);
+    assert_eq!(status("/v1/seasons"), 401);
+    // Without tokens the key is not looked at.
+    assert_eq!(get(&with_key("anything")).text(), "12");
 }

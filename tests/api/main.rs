@@ -42,6 +42,7 @@ mod round_trip;
 mod season_chart;
 mod seasons;
 mod seasons_forms;
+mod settings;
 mod sheets;
 mod short_requests;
 mod support;

@@ -1,7 +1,9 @@
-//! Who may ask: tokens, and the paths that need none.
+//! Who may ask: tokens, the key in an address, and the paths that need neither.
 
+use crate::http::settings::{Secret, Settings};
 use actix_web::dev::ServiceRequest;
-use actix_web::http::{Method, header};
+use actix_web::http::header::{self, HeaderMap};
+use actix_web::http::{Method, Uri, uri::PathAndQuery};
 
 /// The paths that need no token: what is said about the service, not what it is asked.
 const OPEN: &[&str] = &[
@@ -15,20 +17,66 @@ const OPEN: &[&str] = &[
     "/v1/limits",
 ];
 
-/// Whether a request carries the token, or needs none.
-pub fn authorised(request: &ServiceRequest, token: Option<&str>) -> bool {
-    let Some(token) = token else { return true };
-    // The path as the routes see it: with `%76` as `v`.
-    let path = request.match_info().as_str();
-    if !path.starts_with("/v1/") || OPEN.contains(&path) || request.method() == Method::OPTIONS {
-        return true;
-    }
-    let sent = request.headers().get(header::AUTHORIZATION).and_then(|v| v.to_str().ok()).unwrap_or_default();
-    sent.get(..7).is_some_and(|scheme| scheme.eq_ignore_ascii_case("bearer "))
-        && sent.get(7..).is_some_and(|given| same(given.trim().as_bytes(), token.as_bytes()))
+/// Whom the service answers.
+#[derive(Debug, Clone)]
+pub struct Access {
+    tokens: Vec<Secret>,
+    key: Option<Secret>,
 }
 
-/// Compares without telling by its time how much of the token was right.
+impl Access {
+    /// As the settings say.
+    pub fn new(settings: &Settings) -> Self {
+        Self { tokens: settings.tokens.clone(), key: settings.address_key.clone() }
+    }
+
+    /// Whether a request carries a token or the key, or needs none. The key is taken out of the address, so that nothing behind this
+    /// sees it.
+    pub fn admits(&self, request: &mut ServiceRequest) -> bool {
+        // The path as the routes see it: with `%76` as `v`.
+        let path = request.match_info().as_str();
+        if !needs_token(path, request.method()) {
+            return true;
+        }
+        let key = if request.method() == Method::GET { take_key(request) } else { None };
+        self.tokens.is_empty() || self.bears_token(request.headers()) || self.has_key(key.as_deref())
+    }
+
+    fn bears_token(&self, headers: &HeaderMap) -> bool {
+        let sent = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()).unwrap_or_default();
+        let Some((scheme, given)) = sent.split_at_checked(7) else { return false };
+        let given = given.trim().as_bytes();
+        // All are compared, so that the time does not tell which was nearly right.
+        let found = self.tokens.iter().fold(false, |found, token| found | same(given, token.0.as_bytes()));
+        scheme.eq_ignore_ascii_case("bearer ") && found
+    }
+
+    fn has_key(&self, given: Option<&str>) -> bool {
+        self.key.as_ref().zip(given).is_some_and(|(key, given)| same(given.as_bytes(), key.0.as_bytes()))
+    }
+}
+
+/// Whether a path needs a token where the service has one.
+fn needs_token(path: &str, method: &Method) -> bool {
+    path.starts_with("/v1/") && !OPEN.contains(&path) && method != Method::OPTIONS
+}
+
+/// Takes `key=` out of the query.
+fn take_key(request: &mut ServiceRequest) -> Option<String> {
+    let query = request.query_string();
+    let key = query.split('&').find_map(|pair| pair.strip_prefix("key="))?.to_owned();
+    let others: Vec<&str> = query.split('&').filter(|pair| !pair.starts_with("key=")).collect();
+    let shorter = match others.is_empty() {
+        true => request.path().to_owned(),
+        false => format!("{}?{}", request.path(), others.join("&")),
+    };
+    let mut parts = request.uri().clone().into_parts();
+    parts.path_and_query = Some(PathAndQuery::try_from(shorter).ok()?);
+    request.head_mut().uri = Uri::from_parts(parts).ok()?;
+    Some(key)
+}
+
+/// Compares without telling by its time how much was right.
 fn same(a: &[u8], b: &[u8]) -> bool {
     a.len() == b.len() && a.iter().zip(b).fold(0_u8, |differs, (x, y)| differs | (x ^ y)) == 0
 }

@@ -10,7 +10,7 @@ use super::docs;
 use super::problem::{Kind, Problem};
 use super::routes;
 use super::settings::Settings;
-use access::authorised;
+use access::Access;
 use actix_cors::Cors;
 use actix_web::body::{BoxBody, EitherBody, MessageBody};
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
@@ -25,14 +25,14 @@ use std::net::SocketAddr;
 /// Runs around every request: HEAD is answered as GET (the body is left out when it is written), a token is asked for
 /// where one is set, and every refusal leaves as a problem document.
 async fn around<B: MessageBody + 'static>(
-    token: web::Data<Option<String>>,
+    access: web::Data<Access>,
     mut request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<EitherBody<B, BoxBody>>, actix_web::Error> {
     if request.method() == Method::HEAD {
         request.head_mut().method = Method::GET;
     }
-    let mut response = if authorised(&request, token.as_ref().as_deref()) {
+    let mut response = if access.admits(&mut request) {
         next.call(request).await?.map_into_left_body()
     } else {
         let problem = Problem::new(Kind::NoToken, "Send the header \"Authorization: Bearer\" followed by the token.");
@@ -87,13 +87,13 @@ fn cors(origins: &[String]) -> Cors {
 /// When the address cannot be taken.
 pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
     let paths = web::Data::new(Paths::committed());
-    let token = web::Data::new(settings.token.clone());
+    let access = web::Data::new(Access::new(settings));
     let origins = settings.origins.clone();
     let mut server = HttpServer::new(move || {
         App::new()
             .configure(|config| routes(config))
             .app_data(paths.clone())
-            .app_data(token.clone())
+            .app_data(access.clone())
             .configure(docs::routes)
             .default_service(web::to(elsewhere))
             .wrap(Compress::default())

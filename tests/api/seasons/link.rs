@@ -3,7 +3,7 @@
 use super::{kitchen_garden, small};
 use crate::support::{Answer, brief, demo_files, get, post_bytes, send, service};
 use barrowful::http::server::Running;
-use barrowful::http::settings::Settings;
+use barrowful::http::settings::{Secret, Settings};
 use base64::Engine;
 use base64::engine::general_purpose::{URL_SAFE, URL_SAFE_NO_PAD};
 use reqwest::Method;
@@ -109,10 +109,11 @@ fn faults_of_the_request_point_into_it() {
 
 #[test]
 fn the_token_is_asked_for() {
-    let guarded = Running::start(Settings { token: Some("garden gate".to_owned()), ..Settings::local() }).unwrap();
+    let guarded =
+        Running::start(Settings { tokens: vec![Secret("garden-gate".to_owned())], ..Settings::local() }).unwrap();
     let path = path(&serde_json::to_vec(&small()).unwrap());
     let ask = |headers: &[(&str, &str)]| send(&guarded.url(), (Method::GET, &path), headers, Vec::new()).status;
     assert_eq!(ask(&[]), 401);
     assert_eq!(ask(&[("authorization", "Bearer garden")]), 401);
-    assert_eq!(ask(&[("authorization", "Bearer garden gate")]), 200);
+    assert_eq!(ask(&[("authorization", "Bearer garden-gate")]), 200);
 }

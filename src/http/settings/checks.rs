@@ -1,0 +1,232 @@
+//! Whether a setting can be as it was given; what cannot is refused with what to write instead.
+
+use super::sources::{Raw, Sources};
+use super::{LogForm, MetricsAt, Secret, Settings, Shown};
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// The longest time that a setting may name, in seconds: one hour.
+const LONGEST: f64 = 3_600.0;
+/// The shortest deadline, in seconds.
+const SHORTEST_DEADLINE: f64 = 0.01;
+/// The most worker threads.
+const MOST_WORKERS: u16 = 256;
+
+/// Settings that are read one after another, with all faults.
+struct Reader {
+    sources: Sources,
+    faults: Vec<String>,
+    shown: Vec<Shown>,
+}
+
+/// The settings, if all of them can be.
+pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
+    let faults = std::mem::take(&mut sources.faults);
+    let mut reader = Reader { sources, faults, shown: Vec::new() };
+    let any = SocketAddr::from(([127, 0, 0, 1], 8080));
+    let bind = reader.one("bind", address).unwrap_or(any);
+    let tokens = reader.tokens();
+    let origins = reader.origins();
+    let workers = reader.one("workers", workers);
+    let address_key = reader.secret("address-key", key);
+    let deadline = reader.one("deadline", |text| seconds(text, SHORTEST_DEADLINE)).unwrap_or_default();
+    let drain = reader.one("drain", |text| seconds(text, 0.0)).unwrap_or_default();
+    let stop_within = reader.one("stop-within", |text| seconds(text, 0.0)).unwrap_or_default();
+    let log = reader.one("log", log).unwrap_or(LogForm::Text);
+    let metrics = reader.one("metrics", metrics).unwrap_or(MetricsAt::Service);
+    if address_key.is_some() && tokens.is_empty() && reader.faults.is_empty() {
+        reader.faults.push("address-key: without a token everybody is answered, so the key has no effect; set a token as well, or leave the key out.".to_owned());
+    }
+    if metrics == MetricsAt::Address(bind) && bind.port() != 0 {
+        reader
+            .faults
+            .push("metrics: this is the address of the service itself; write \"on\", or another port.".to_owned());
+    }
+    if !reader.faults.is_empty() {
+        return Err(reader.faults);
+    }
+    let shown = reader.shown;
+    Ok(Settings { bind, tokens, origins, workers, address_key, deadline, drain, stop_within, log, metrics, shown })
+}
+
+impl Reader {
+    fn one<T>(&mut self, name: &'static str, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
+        let Some(Raw { text, from }) = self.sources.take(name) else {
+            self.show(name, "not set".to_owned(), "default".to_owned());
+            return None;
+        };
+        match read(text.trim()) {
+            Ok(value) => {
+                self.show(name, text.trim().to_owned(), from);
+                Some(value)
+            }
+            Err(fault) => {
+                self.faults.push(format!("{from}: {fault}"));
+                None
+            }
+        }
+    }
+
+    fn show(&mut self, name: &'static str, value: String, from: String) {
+        self.shown.push(Shown { name, value, from });
+    }
+
+    fn secret(&mut self, name: &'static str, read: impl Fn(&str) -> Result<Secret, String>) -> Option<Secret> {
+        let value = self.one(name, read);
+        if let (Some(_), Some(shown)) = (&value, self.shown.last_mut()) {
+            "set".clone_into(&mut shown.value);
+        }
+        value
+    }
+
+    /// The tokens that are given, and those of the file.
+    fn tokens(&mut self) -> Vec<Secret> {
+        let mut tokens = Vec::new();
+        let given = self.sources.take("token");
+        let counted = |list: &[Secret]| match list.len() {
+            0 => "not set".to_owned(),
+            1 => "1 token".to_owned(),
+            several => format!("{several} tokens"),
+        };
+        let from = given.as_ref().map_or_else(|| "default".to_owned(), |raw| raw.from.clone());
+        if let Some(Raw { text, from }) = given {
+            self.take_tokens(list(&text), &from, &mut tokens);
+        }
+        self.show("token", counted(&tokens), from);
+        let Some(Raw { text: path, from }) = self.sources.take("token-file") else {
+            self.show("token-file", "not set".to_owned(), "default".to_owned());
+            return tokens;
+        };
+        let mut filed = Vec::new();
+        match std::fs::read_to_string(PathBuf::from(&path)) {
+            Ok(text) => {
+                let lines: Vec<&str> = text.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
+                if lines.is_empty() {
+                    self.faults.push(format!("{from}: {path} holds no token; write one in each line."));
+                }
+                self.take_tokens(lines.into_iter(), &format!("{from}, {path}"), &mut filed);
+            }
+            Err(error) => self.faults.push(format!("{from}: {path} cannot be read: {error}.")),
+        }
+        self.show("token-file", format!("{path}, {}", counted(&filed)), from);
+        tokens.extend(filed);
+        tokens
+    }
+
+    fn take_tokens<'t>(&mut self, words: impl Iterator<Item = &'t str>, from: &str, tokens: &mut Vec<Secret>) {
+        for (index, word) in words.enumerate() {
+            // A token is sent in a header, which takes visible ASCII; a blank would end it.
+            if word.bytes().all(|byte| byte.is_ascii_graphic()) {
+                tokens.push(Secret(word.to_owned()));
+            } else {
+                self.faults.push(format!("{from}: token {} can never match: a header carries no blanks, control characters or letters beyond ASCII; write letters, digits and - . _ ~ + / =.", index + 1));
+            }
+        }
+    }
+
+    fn origins(&mut self) -> Vec<String> {
+        let Some(Raw { text, from }) = self.sources.take("origins") else {
+            self.show("origins", "not set".to_owned(), "default".to_owned());
+            return Vec::new();
+        };
+        let origins: Vec<String> = list(&text).map(str::to_owned).collect();
+        if origins.len() > 1 && origins.iter().any(|one| one == "*") {
+            self.faults.push(format!("{from}: * already stands for every origin; write it alone, or leave it out."));
+        }
+        let faults = origins.iter().filter(|one| *one != "*").filter_map(|one| Some((one, origin(one).err()?)));
+        self.faults.extend(faults.map(|(one, fault)| format!("{from}: {one} can never match: {fault}")));
+        self.show("origins", origins.join(", "), from);
+        origins
+    }
+}
+
+/// The items of a list, separated by blanks or commas.
+fn list(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|letter: char| letter == ',' || letter.is_whitespace()).filter(|item| !item.is_empty())
+}
+
+fn address(text: &str) -> Result<SocketAddr, String> {
+    let example = "write 127.0.0.1:8080, or 0.0.0.0:8080 for every address of this machine";
+    text.parse().map_err(|_| format!("{text} is no address with a port; {example}."))
+}
+
+fn workers(text: &str) -> Result<u16, String> {
+    let number = text.parse().ok().filter(|number| (1..=MOST_WORKERS).contains(number));
+    number.ok_or_else(|| {
+        format!("{text} is no number from 1 to {MOST_WORKERS}; write 4, or leave it out for one worker a core.")
+    })
+}
+
+fn seconds(text: &str, least: f64) -> Result<Duration, String> {
+    let number = text.parse::<f64>().ok().filter(|number| (least..=LONGEST).contains(number));
+    let refused = || format!("{text} is no number of seconds from {least} to {LONGEST}; write 10 for ten seconds.");
+    number.and_then(|number| Duration::try_from_secs_f64(number).ok()).ok_or_else(refused)
+}
+
+fn log(text: &str) -> Result<LogForm, String> {
+    match text {
+        "text" => Ok(LogForm::Text),
+        "json" => Ok(LogForm::Json),
+        "off" => Ok(LogForm::Off),
+        _ => Err(format!("{text} is no form of the log; write text, json or off.")),
+    }
+}
+
+fn metrics(text: &str) -> Result<MetricsAt, String> {
+    match text {
+        "on" => Ok(MetricsAt::Service),
+        "off" => Ok(MetricsAt::Nowhere),
+        _ => {
+            let refused =
+                |_| format!("{text} is neither on, off nor an address with a port; write on, or 127.0.0.1:9090.");
+            text.parse().map(MetricsAt::Address).map_err(refused)
+        }
+    }
+}
+
+/// A key stands in an address as it is, so it has no letter that would be encoded there.
+fn key(text: &str) -> Result<Secret, String> {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
+    if text.bytes().all(plain) {
+        return Ok(Secret(text.to_owned()));
+    }
+    Err("the key has letters that an address encodes; write letters, digits and - . _ ~ only.".to_owned())
+}
+
+/// Browsers send an origin as scheme, host in small letters, and a port that is not the usual one of the scheme.
+fn origin(text: &str) -> Result<(), String> {
+    let example = "write an origin as https://garden.example";
+    let Some((scheme, rest)) = text.split_once("://") else {
+        let host =
+            text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"-.:".contains(&byte)) && text.contains('.');
+        return Err(if host { format!("the scheme is missing; write https://{text}.") } else { format!("{example}.") });
+    };
+    let authority = rest.split(['/', '?', '#']).next().unwrap_or_default();
+    let host = authority.rsplit('@').next().unwrap_or_default().to_ascii_lowercase();
+    if host.contains('*') {
+        return Err(
+            "an origin is compared letter by letter; name each host, or write * alone for any origin.".to_owned()
+        );
+    }
+    let is_host = |byte: u8| byte.is_ascii_alphanumeric() || b"-.:[]_".contains(&byte);
+    if host.is_empty()
+        || !host.bytes().all(is_host)
+        || !scheme.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"+-.".contains(&byte))
+    {
+        return Err(format!("{example}, with letters beyond ASCII as xn--... ."));
+    }
+    let scheme = scheme.to_ascii_lowercase();
+    let usual = match scheme.as_str() {
+        "http" => ":80",
+        "https" => ":443",
+        _ => "",
+    };
+    let host = if usual.is_empty() { &host } else { host.strip_suffix(usual).unwrap_or(&host) };
+    let sent = format!("{scheme}://{host}");
+    if sent == text {
+        Ok(())
+    } else {
+        Err(format!("browsers send only scheme, host and an unusual port; write {sent}."))
+    }
+}
