@@ -15,6 +15,7 @@ pub mod figures;
 pub mod formulas;
 pub mod glossary;
 pub mod harvests;
+pub mod interrupt;
 pub mod refusal;
 pub mod seasons;
 pub mod units;

@@ -12,7 +12,7 @@ use std::path::Path;
 
 /// The rooms of the core, from what all of it stands on to what nothing of it imports.
 const CORE: &[&[&str]] = &[
-    &["refusal", "glossary"],
+    &["refusal", "glossary", "interrupt"],
     &["units", "dates", "work", "cautions"],
     &["formulas"],
     &["figures"],

@@ -6,6 +6,7 @@ use super::clocks::Clocks;
 use super::layers::{Cycle, Portion};
 use super::pacing::Pacing;
 use super::worms::Pace;
+use crate::garden::interrupt::check;
 use crate::garden::units::Mass;
 
 /// A portion being worked. Times in days since the clock's first morning.
@@ -53,6 +54,7 @@ pub(super) struct Course<'a> {
 impl Course<'_> {
     /// Runs a cycle: its feed is worked, then finishing on warm days, drying on calendar days. Its steps are recorded, or left out.
     pub fn run(&self, cycle: &Cycle, (pace, starts): (Pace, f64), record: bool) -> Timeline {
+        check();
         let mut timeline = Timeline { pace, starts, steps: Vec::new(), finished: None, ready: None, feed: 0.0 };
         timeline.feed = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
         let worked = if record || cycle.waits() {

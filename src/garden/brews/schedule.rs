@@ -3,6 +3,7 @@
 use super::{Brewer, MOST_BATCHES, Order};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Batch as OneBatch, Rounds};
+use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfVolume};
 use crate::garden::units::{Duration, Estimate, Millilitres, ROUNDING_TOLERANCE, Ratio, whole};
@@ -76,6 +77,7 @@ impl Schedule<'_> {
         let vessels = self.order.brewer.map_or(1.0, |brewer| brewer.count.number().max(1.0));
         (0..count)
             .map(|i| {
+                check();
                 Ok(Batch {
                     water: split.water,
                     castings: Millilitres::new(each + u64::from(i < rest)),

@@ -13,6 +13,7 @@ pub use normal::normal;
 pub use statistics::{BINS, BINS_BELOW_1000, bins, first_order_share, percentile, percentiles, shown_chance};
 
 use crate::garden::assumptions::{Assumption, Span};
+use crate::garden::interrupt::check;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
@@ -182,6 +183,7 @@ impl Variables {
         let mut streams: Vec<Stream> = self.0.iter().map(|v| Stream::new(seed, *v, first)).collect();
         let mut row = vec![0.0; streams.len()];
         for run in first..first.saturating_add(count) {
+            check();
             for (value, stream) in row.iter_mut().zip(&mut streams) {
                 *value = stream.next();
             }

@@ -12,6 +12,7 @@
 //! Cooper 1962, Naval Research Logistics Quarterly 9:181; from memory): that tells whether a goal is within reach, and
 //! the nearest value if not. The ratio comes first, the moisture next, the mass last.
 
+use crate::garden::interrupt::check;
 use crate::garden::units::ROUNDING_TOLERANCE;
 use good_lp::{Expression, ProblemVariables, Solution, SolverModel, constraint, microlp, variable};
 
@@ -230,6 +231,7 @@ impl Programme {
     }
 
     fn solve(&self) -> Option<Vec<f64>> {
+        check();
         let mut variables = ProblemVariables::new();
         let columns: Vec<_> = self
             .columns

@@ -5,6 +5,7 @@ use super::size::{Sizer, for_castings};
 use super::{Means, Shortage};
 use crate::garden::beds::{Clock, ClockDrawn, SingleCycle};
 use crate::garden::draws::{Run, Variables, percentile};
+use crate::garden::interrupt::check;
 use crate::garden::units::{Area, Mass};
 
 /// Of 100 runs, how many the size is enough for. Source: how this service works.
@@ -96,6 +97,7 @@ impl Trial {
     fn take(&mut self, once: &SingleCycle, (run, clock): (&Run<'_>, &Clock)) {
         let needs = once.needs(self.bed, run);
         for (stretch, counts) in &mut self.stretches {
+            check();
             let latest = stretch.latest(needs, clock, self.by);
             if let Some(count) = latest.and_then(|start| counts.get_mut(index(start - stretch.from))) {
                 *count += 1;

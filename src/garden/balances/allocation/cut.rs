@@ -1,6 +1,7 @@
 //! The group of demands that binds when a sweep leaves somebody short.
 
 use super::sweep::{Node, Sweep};
+use crate::garden::interrupt::check;
 
 /// Lots in order of last day, searchable for one that shares a day with a range.
 #[derive(Clone)]
@@ -154,6 +155,7 @@ pub(super) fn binding(lots: &[Node], demands: &[Node], sweep: &Sweep) -> Option<
     let mut finder = Finder::full(lots);
     let mut used = vec![false; lots.len()];
     while let Some(range) = waiting.pop().and_then(|place| demands.get(place)) {
+        check();
         while let Some(lot) = finder.find(range) {
             finder.remove(lot);
             if let Some(flag) = used.get_mut(lot) {

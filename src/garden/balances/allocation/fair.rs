@@ -14,6 +14,7 @@ use super::cut::{Cut, binding};
 use super::flow::flow;
 use super::fraction::Fraction;
 use super::sweep::Node;
+use crate::garden::interrupt::check;
 
 /// A lot or demand of a part.
 #[derive(Clone, Copy)]
@@ -44,6 +45,7 @@ pub(super) fn shares(board: &Board, free: &[usize]) -> Vec<(usize, Fraction)> {
     let mut found = Vec::with_capacity(free.len());
     let mut parts = vec![Part::new(board, free)];
     while let Some(part) = parts.pop() {
+        check();
         let Some(share) = part.mean_share() else {
             continue;
         };

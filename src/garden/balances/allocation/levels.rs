@@ -2,6 +2,7 @@
 
 use super::cut::Finder;
 use super::network::Network;
+use crate::garden::interrupt::check;
 
 /// Not reached.
 const NOWHERE: usize = usize::MAX;
@@ -73,6 +74,7 @@ impl Levels {
             let level = levels.lots.len();
             let (mut here, mut next, mut spare) = (Vec::new(), Vec::new(), false);
             for demand in &reached {
+                check();
                 levels.set(*demand, level);
                 while let Some(lot) = network.find(&unseen, *demand) {
                     unseen.remove(lot);
@@ -103,6 +105,7 @@ impl Levels {
     fn send(&mut self, network: &mut Network, (demand, level): (usize, usize), amount: u128) -> u128 {
         let mut rest = amount;
         while rest > 0 {
+            check();
             let Some((place, lot)) = self.lots.get(level).and_then(|lots| lots.find(network, demand)) else { break };
             let taken = network.spare(lot).min(rest);
             network.shift(lot, demand, taken);

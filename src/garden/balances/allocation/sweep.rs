@@ -8,6 +8,7 @@
 //! this without losing anything. It follows that amounts which can be served
 //! together at all are all served by this walk.
 
+use crate::garden::interrupt::check;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -65,6 +66,7 @@ pub(super) fn sweep(lots: &[Node], demands: &[Node]) -> Sweep {
     let mut moves = Vec::with_capacity(lots.len() + demands.len());
     let mut ending_lots = lots.iter().enumerate().peekable();
     for (demand, node) in demands.iter().enumerate() {
+        check();
         while let Some((lot, ending)) = ending_lots.next_if(|(_, lot)| lot.last < node.last) {
             close_lot(&mut stock, &mut wishes, &mut moves, (lot, ending.last));
         }

@@ -5,6 +5,7 @@ use super::fraction::Fraction;
 use super::network::Network;
 use super::round::{self, Rise, longest_start, small};
 use super::{fair, flow};
+use crate::garden::interrupt::check;
 use std::cmp::Reverse;
 
 /// In one turn a demand takes its number of portions divided by this, at least
@@ -70,6 +71,7 @@ fn hand_out(board: &mut Board, pots: Vec<Pot>) {
     let mut inputs = pots;
     while !inputs.is_empty() {
         inputs.retain_mut(|pot| {
+            check();
             let lacking = pot.portions.saturating_sub(pot.count);
             let stride = pot.stride.min(lacking);
             if stride == 0 {

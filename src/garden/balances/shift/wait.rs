@@ -3,6 +3,7 @@
 use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
 use super::super::{Requirement, flatten};
 use super::{Rest, rests};
+use crate::garden::interrupt::check;
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
 
@@ -165,6 +166,7 @@ impl Pool {
         let (mut begun, mut ended) = (Sums::default(), Sums::default());
         let (mut day, mut best) = (need.last, (need.last, 0));
         loop {
+            check();
             while let Some(rest) = starts.next_if(|rest| rest.lot.window.first <= Some(day)) {
                 begun.add(rest);
             }

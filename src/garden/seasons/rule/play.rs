@@ -8,6 +8,7 @@ use super::kept::{Allotted, Kept};
 use super::level::{Spare, Wish, raise};
 use super::{Claim, Rule};
 use crate::garden::draws::Run;
+use crate::garden::interrupt::check;
 
 /// Less than this is nothing, mL. Source: tolerance of computing.
 const NOTHING: f64 = 1e-6;
@@ -75,6 +76,7 @@ impl Rule {
             if day >= NEVER {
                 break;
             }
+            check();
             self.come_to(day, play);
             for rank in 0..self.ranks {
                 if play.hand.total(true) <= NOTHING {

@@ -1,6 +1,7 @@
 //! Ways to serve a demand more, by what others can spare.
 
 use super::Network;
+use crate::garden::interrupt::check;
 use std::collections::VecDeque;
 
 /// One step of a path: the lot gives more to the demand.
@@ -26,6 +27,7 @@ impl Network {
         let mut waiting = VecDeque::from([demand]);
         self.mark(demand, usize::MAX);
         while let Some(current) = waiting.pop_front() {
+            check();
             let Some(range) = self.demands.get(current).copied() else {
                 continue;
             };
@@ -58,6 +60,7 @@ impl Network {
         let mut waiting = VecDeque::from([demand]);
         self.mark(demand, usize::MAX);
         while let Some(current) = waiting.pop_front() {
+            check();
             self.looked_at += 1;
             while let Some(lot) = self.find(&unseen, current) {
                 unseen.remove(lot);

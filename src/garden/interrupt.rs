@@ -1,0 +1,119 @@
+//! Ends work early: whoever asks the core says when, and the long loops look.
+//!
+//! The core has no clock. [`until`] takes a function that says whether to go on no longer, and [`check`], called in every loop that
+//! may run long, calls it now and then. Nothing is computed otherwise for it: work either ends as it always does or not at all. It
+//! unwinds, so that no function in between has to know of it; nothing that it leaves behind is used again.
+
+use std::cell::{Cell, RefCell};
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+
+/// Checks between two calls of the function that says when to end. Source: how this service works: a check is a few microseconds of work at
+/// the most, so the end comes within a millisecond.
+const CHECKS: u32 = 64;
+
+/// Says whether to end.
+type End = Box<dyn Fn() -> bool>;
+
+thread_local! {
+    static END: RefCell<Option<End>> = const { RefCell::new(None) };
+    /// Checks that are left until the function is called again.
+    static LEFT: Cell<u32> = const { Cell::new(u32::MAX) };
+}
+
+/// Work that was ended before it was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Interrupted;
+
+/// Does some work on this thread, unless `end` becomes true before it is done.
+///
+/// # Errors
+/// When it was ended early.
+///
+/// ```
+/// use barrowful::garden::interrupt::{Interrupted, check, until};
+/// assert_eq!(until(|| false, || { check(); 7 }), Ok(7));
+/// assert_eq!(until(|| true, || loop { check(); }), Err::<(), _>(Interrupted));
+/// ```
+pub fn until<T>(end: impl Fn() -> bool + 'static, work: impl FnOnce() -> T) -> Result<T, Interrupted> {
+    let before = Before { end: END.replace(Some(Box::new(end))), left: LEFT.replace(0) };
+    let done = catch_unwind(AssertUnwindSafe(work));
+    drop(before);
+    done.or_else(|cause| if cause.is::<Interrupted>() { Err(Interrupted) } else { resume_unwind(cause) })
+}
+
+/// What was there before; it is put back when this is dropped.
+struct Before {
+    end: Option<End>,
+    left: u32,
+}
+
+impl Drop for Before {
+    fn drop(&mut self) {
+        END.set(self.end.take());
+        LEFT.set(self.left);
+    }
+}
+
+/// Ends the work that [`until`] does on this thread, if it is time; does nothing otherwise.
+#[inline]
+pub fn check() {
+    match LEFT.get().checked_sub(1) {
+        Some(left) => LEFT.set(left),
+        None => ask(),
+    }
+}
+
+#[cold]
+fn ask() {
+    let (ends, left) = END.with_borrow(|end| end.as_ref().map_or((false, u32::MAX), |end| (end(), CHECKS)));
+    LEFT.set(left);
+    if ends {
+        // No message is printed for it, as one would be for a panic.
+        resume_unwind(Box::new(Interrupted));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::rc::Rc;
+
+    #[test]
+    fn work_ends_soon_after_it_is_said_and_leaves_nothing_behind() {
+        let (calls, done) = (Rc::new(Cell::new(0)), Rc::new(Cell::new(0)));
+        let (counted, turns) = (Rc::clone(&calls), Rc::clone(&done));
+        let end = move || {
+            counted.set(counted.get() + 1);
+            counted.get() > 3
+        };
+        let work = move || {
+            loop {
+                check();
+                turns.set(turns.get() + 1);
+            }
+        };
+        assert_eq!(until(end, work), Err::<(), _>(Interrupted));
+        assert_eq!((calls.get(), done.get()), (4, 3 * (CHECKS + 1)));
+        // Nobody ends what comes after it.
+        (0..1_000).for_each(|_| check());
+        assert_eq!(calls.get(), 4);
+    }
+
+    #[test]
+    fn work_within_work_ends_by_its_own_and_then_by_the_outer_one() {
+        let inner = || until(|| true, || (0..1_000).for_each(|_| check()));
+        assert_eq!(until(|| false, inner), Ok(Err(Interrupted)));
+        let outer = || {
+            assert_eq!(until(|| false, || 1), Ok(1));
+            (0..1_000).for_each(|_| check());
+        };
+        assert_eq!(until(|| true, outer), Err(Interrupted));
+    }
+
+    #[test]
+    fn a_panic_goes_on_as_one() {
+        let cause = catch_unwind(|| until(|| false, || resume_unwind(Box::new("broken"))));
+        assert_eq!(cause.unwrap_err().downcast_ref(), Some(&"broken"));
+        (0..1_000).for_each(|_| check());
+    }
+}
