@@ -1,6 +1,8 @@
 //! From body to answer: reads, asks, and writes in the form that `Accept` picks.
 
 use super::body::Body;
+use super::chunks::{Chunks, Written};
+use super::in_flight::{Deadline, Held, InFlight};
 use super::limits::MAX_STEPS_AT_ONCE;
 use super::negotiate::{Media, choose};
 use super::present::{self, Description, Options};
@@ -12,7 +14,6 @@ use crate::garden::work::Work;
 use actix_web::http::header::{self, Accept, Header, QualityItem};
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
-use tokio::sync::Semaphore;
 
 /// What the request's `Accept` header takes; none, or one that cannot be read, counts as anything.
 #[derive(Debug, Clone)]
@@ -39,15 +40,12 @@ impl Accepted {
     }
 }
 
-/// Long questions computed at the same time, whatever the number of cores: each may take tens of megabytes.
-const LONG_AT_ONCE: usize = 4;
-/// Long questions that wait for their turn; more have to come again.
-const LONG_WAITING: usize = 16;
-static LONG_SLOTS: Semaphore = Semaphore::const_new(LONG_AT_ONCE);
-static LONG_QUEUE: Semaphore = Semaphore::const_new(LONG_AT_ONCE + LONG_WAITING);
-
 /// Steps to read a byte of a request and to write what comes of it.
 const STEPS_FOR_BYTE: u64 = 3;
+/// Steps to write an event of a calendar. Source: measured.
+const STEPS_FOR_EVENT: u64 = 600;
+/// Steps to write a cell of a table, in the form for which that takes longest. Source: measured.
+const STEPS_FOR_CELL: u64 = 100;
 
 /// How a question is to be answered.
 #[derive(Debug, Clone, Copy)]
@@ -65,43 +63,63 @@ pub struct Form {
 pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(Q::MEDIA)?;
     let options = body.options(Q::TABLES)?;
-    respond_to::<Q>(Form { media, options }, body.into_bytes()).await
+    let in_flight = body.in_flight().clone();
+    respond_to::<Q>(Form { media, options }, body.into_bytes(), &in_flight).await
 }
 
-/// Answers a question whose request is at hand, in one form: at once if it is estimated to be little work, else in its turn and away
+/// Answers a question whose request is there, in one form: at once if it is estimated to be little work, else in its turn and away
 /// from the async workers, so that small questions stay quick meanwhile.
 ///
 /// # Errors
-/// Every problem of the request.
-pub async fn respond_to<Q: Question + 'static>(form: Form, body: web::Bytes) -> Result<HttpResponse, Problem> {
+/// Every problem of the request; 503 when the service holds as much as it may, or when the answer is not ready by its deadline.
+pub async fn respond_to<Q: Question + 'static>(
+    form: Form,
+    (body, held): (web::Bytes, Held),
+    in_flight: &InFlight,
+) -> Result<HttpResponse, Problem> {
+    let deadline = in_flight.deadline();
     let at_once = Work::steps(MAX_STEPS_AT_ONCE.saturating_sub(Work::of(body.len(), STEPS_FOR_BYTE).count()));
-    let soon = if at_once > Work::default() { written::<Q>(form, &body, Some(at_once))? } else { None };
-    let bytes = match soon {
-        Some(bytes) => bytes,
-        None => in_turn::<Q>(form, body).await?,
+    let soon = if at_once > Work::default() {
+        deadline.keep(|| written::<Q>(form, (&body, in_flight), Some(at_once)))?
+    } else {
+        None
+    };
+    let written = match soon {
+        Some(written) => written,
+        None => in_turn::<Q>(form, (body, held), (in_flight, deadline)).await?,
     };
     let mut answer = uncached();
     if matches!(form.media, Media::Html | Media::Svg) {
         // It brings its own style and nothing else: no scripts, no pictures, nothing from elsewhere.
         answer.insert_header((header::CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'unsafe-inline'"));
     }
-    Ok(answer.content_type(form.media.header()).body(bytes))
+    answer.content_type(form.media.header());
+    Ok(written.send(answer))
 }
 
-/// Waits for a place among the long questions and computes in a thread for such. The work goes on after its caller has hung up, so it
-/// keeps its place until it is done.
-async fn in_turn<Q: Question + 'static>(form: Form, body: web::Bytes) -> Result<Vec<u8>, Problem> {
-    let place = LONG_QUEUE.try_acquire().map_err(|_| Problem::busy())?;
-    let slot = LONG_SLOTS.acquire().await.map_err(|_| Problem::busy())?;
+/// Waits for a place among the long questions and computes in a thread for such. The work keeps its place until it is done; it is
+/// stopped at the deadline, and when its caller has hung up.
+async fn in_turn<Q: Question + 'static>(
+    form: Form,
+    (body, held): (web::Bytes, Held),
+    (in_flight, deadline): (&InFlight, Deadline),
+) -> Result<Written, Problem> {
+    let slot = in_flight.slot(&deadline).await?;
+    let _caller = deadline.until_dropped();
+    let in_flight = in_flight.clone();
     let work = move || {
-        let _until_done = (place, slot);
-        written::<Q>(form, &body, None)
+        let _until_done = (slot, held);
+        deadline.keep(|| written::<Q>(form, (&body, &in_flight), None))
     };
     web::block(work).await.map_err(|_| Problem::broken())??.ok_or_else(Problem::broken)
 }
 
 /// Reads, asks and writes; `None` if that is more work than `most`.
-fn written<Q: Question>(form: Form, body: &[u8], most: Option<Work>) -> Result<Option<Vec<u8>>, Problem> {
+fn written<Q: Question>(
+    form: Form,
+    (body, in_flight): (&[u8], &InFlight),
+    most: Option<Work>,
+) -> Result<Option<Written>, Problem> {
     let tree = wire::parse(body).map_err(Problem::syntax)?;
     let answer = match most {
         Some(most) => ask_within::<Q>(&tree, most)?,
@@ -110,11 +128,26 @@ fn written<Q: Question>(form: Form, body: &[u8], most: Option<Work>) -> Result<O
     let Some(answer) = answer else { return Ok(None) };
     if form.media == Media::Json {
         // Room for the usual answer, which is some ten times as long as its request.
-        let mut bytes = Vec::with_capacity(4_096 + 12 * body.len());
-        serde_json::to_writer(&mut bytes, &answer).map_err(|_| Problem::broken())?;
-        return Ok(Some(bytes));
+        let mut chunks = Chunks::with_room(in_flight, 4_096 + 12 * body.len());
+        let written = serde_json::to_writer(&mut chunks, &answer);
+        return chunks.end(written).map(Some);
     }
-    rendered(Q::describe(&answer), form).map(Some)
+    let description = Q::describe(&answer);
+    if most.is_some_and(|most| work_to_write(&description, form.media) > most) {
+        return Ok(None);
+    }
+    Chunks::of(in_flight, &rendered(description, form)?).map(Some)
+}
+
+/// About how much work it is to write a description in a form.
+fn work_to_write(description: &Description<'_>, media: Media) -> Work {
+    let cells = description.tables().map(|table| table.rows.len().saturating_mul(table.columns.len())).sum();
+    let tasks = description.calendar.iter().flatten().map(|calendar| calendar.tasks.len()).sum();
+    match media {
+        Media::Json | Media::Svg => Work::default(),
+        Media::Calendar => Work::of(tasks, STEPS_FOR_EVENT),
+        Media::Csv | Media::Html | Media::Text => Work::of(cells, STEPS_FOR_CELL),
+    }
 }
 
 /// A description in one of the forms that are made from it.
@@ -150,27 +183,32 @@ pub fn text(media: Media, body: String) -> HttpResponse {
 
 #[cfg(test)]
 mod tests {
+    use super::super::connections::TimeLimits;
     use super::super::input::RequestContext;
     use super::super::output::quantity::View;
+    use super::super::resources::brews::Brews;
     use super::super::resources::{Example, Frame};
     use super::*;
+    use crate::garden::interrupt;
+    use actix_web::body::MessageBody;
     use std::future::Future;
     use std::pin::pin;
     use std::sync::{Mutex, mpsc};
     use std::task::{Context, Waker};
+    use std::time::Duration;
 
     /// Lets the question below end.
     static END: Mutex<Option<mpsc::Receiver<()>>> = Mutex::new(None);
     /// Says that it has begun.
     static BEGUN: Mutex<Option<mpsc::Sender<()>>> = Mutex::new(None);
 
-    /// A question that takes until it is let go.
-    struct Endless;
+    /// A question that takes until it is let go, and looks meanwhile whether it is to end, or does not.
+    struct Endless<const LOOKS: bool>;
 
     #[derive(serde::Deserialize, validator::Validate)]
     struct Nothing {}
 
-    impl Question for Endless {
+    impl<const LOOKS: bool> Question for Endless<LOOKS> {
         type Request = Nothing;
         type Answer = bool;
         const NAME: &'static str = "endless";
@@ -186,6 +224,11 @@ mod tests {
         }
 
         fn answer(_: &Nothing, _: &RequestContext<'_>, _: &View<'_>) -> Option<bool> {
+            if LOOKS {
+                loop {
+                    interrupt::check();
+                }
+            }
             let begun = BEGUN.lock().unwrap().take();
             begun.unwrap().send(()).unwrap();
             let end = END.lock().unwrap().take();
@@ -198,27 +241,109 @@ mod tests {
     }
 
     #[test]
+    fn a_short_request_that_is_much_to_write_in_the_form_asked_for_is_not_done_at_once() {
+        let body = |batches: u32| {
+            let brew = serde_json::json!({"water": format!("{batches} L"), "castings_to_water": "1:10", "brewer": {"capacity": "1 L"},
+                                          "use_at": "2027-06-12T19:00:00+02:00"});
+            serde_json::json!({"brews": [brew]}).to_string()
+        };
+        let at_once = |media: Media, batches: u32| {
+            let form = Form { media, options: Options::default() };
+            let most = Some(Work::steps(MAX_STEPS_AT_ONCE));
+            let in_flight = service(Duration::from_secs(60));
+            written::<Brews>(form, (body(batches).as_bytes(), &in_flight), most).unwrap().is_some()
+        };
+        for media in Brews::MEDIA {
+            assert!(at_once(*media, 40), "{media:?}");
+            assert!(!at_once(*media, 600), "{media:?}");
+        }
+        assert!(at_once(Media::Json, 400));
+        assert!(!at_once(Media::Calendar, 400));
+    }
+
+    fn service(deadline: Duration) -> InFlight {
+        InFlight::new((deadline, TimeLimits::default().body), 1 << 20)
+    }
+
+    async fn asked<const LOOKS: bool>(in_flight: &InFlight) -> Result<HttpResponse, Problem> {
+        let form = Form { media: Media::Json, options: Options::default() };
+        let body = (web::Bytes::from_static(b"{}"), Held::default());
+        respond_to::<Endless<LOOKS>>(form, body, in_flight).await
+    }
+
+    #[test]
     fn work_keeps_its_place_when_its_caller_hangs_up() {
         let (end, ends) = mpsc::channel();
         let (begins, begun) = mpsc::channel();
         *END.lock().unwrap() = Some(ends);
         *BEGUN.lock().unwrap() = Some(begins);
+        let in_flight = service(Duration::from_secs(60));
         actix_web::rt::System::new().block_on(async {
-            let form = Form { media: Media::Json, options: Options::default() };
             {
-                let mut answer = pin!(respond_to::<Endless>(form, web::Bytes::from_static(b"{}")));
+                let mut answer = pin!(asked::<false>(&in_flight));
                 assert!(answer.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());
                 begun.recv().unwrap();
-                assert_eq!(LONG_SLOTS.available_permits(), LONG_AT_ONCE - 1);
+                assert_eq!(in_flight.long(), (1, 0));
             }
             // The caller is gone, the work is not.
-            assert_eq!(LONG_SLOTS.available_permits(), LONG_AT_ONCE - 1);
-            assert_eq!(LONG_QUEUE.available_permits(), LONG_AT_ONCE + LONG_WAITING - 1);
+            assert_eq!(in_flight.long(), (1, 0));
             end.send(()).unwrap();
-            while LONG_SLOTS.available_permits() < LONG_AT_ONCE {
+            while in_flight.long() != (0, 0) {
                 std::thread::yield_now();
             }
-            assert_eq!(LONG_QUEUE.available_permits(), LONG_AT_ONCE + LONG_WAITING);
         });
+    }
+
+    #[test]
+    fn work_that_nobody_waits_for_any_longer_ends() {
+        let in_flight = service(Duration::from_secs(3_600));
+        actix_web::rt::System::new().block_on(async {
+            {
+                let mut answer = pin!(asked::<true>(&in_flight));
+                assert!(answer.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());
+            }
+            while in_flight.long() != (0, 0) {
+                std::thread::yield_now();
+            }
+        });
+    }
+
+    #[test]
+    fn work_ends_at_the_deadline_and_so_does_waiting_for_a_place() {
+        let in_flight = service(Duration::from_millis(50));
+        actix_web::rt::System::new().block_on(async {
+            let problem = asked::<true>(&in_flight).await.unwrap_err();
+            assert_eq!(serde_json::to_value(problem).unwrap()["type"], "/problems/deadline-passed");
+            assert_eq!(in_flight.long(), (0, 0));
+            let deadline = service(Duration::from_secs(60)).deadline();
+            let mut taken = Vec::new();
+            while in_flight.long().0 < in_flight.at_once() {
+                taken.push(in_flight.slot(&deadline).await.unwrap());
+            }
+            let problem = asked::<true>(&in_flight).await.unwrap_err();
+            assert_eq!(serde_json::to_value(problem).unwrap()["type"], "/problems/busy");
+        });
+    }
+
+    #[test]
+    fn bytes_are_counted_until_they_are_sent() {
+        let in_flight = service(Duration::from_secs(60));
+        let all = in_flight.bytes_left();
+        let mut chunks = Chunks::with_room(&in_flight, 0);
+        let wrote = std::io::Write::write_all(&mut chunks, &[b'x'; 300_000]);
+        let Ok(Written::Pieces(pieces)) = chunks.end(wrote) else { panic!("it has pieces") };
+        assert_eq!(in_flight.bytes_left(), all - (300_000 - 65_536));
+        let mut pieces = pin!(pieces);
+        let mut sent = 0;
+        let mut context = Context::from_waker(Waker::noop());
+        while let std::task::Poll::Ready(Some(Ok(piece))) = MessageBody::poll_next(pieces.as_mut(), &mut context) {
+            sent += piece.len();
+            drop(piece);
+            assert_eq!(in_flight.bytes_left(), all - (300_000 - sent.max(65_536)));
+        }
+        assert_eq!((sent, in_flight.bytes_left()), (300_000, all));
+        // More than there may be is refused and then free again.
+        assert!(Chunks::of(&in_flight, &vec![b'x'; 2 << 20]).is_err());
+        assert_eq!(in_flight.bytes_left(), all);
     }
 }

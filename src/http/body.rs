@@ -1,29 +1,38 @@
 //! The bytes of a body, after its headers were checked.
 
+use super::in_flight::{Held, InFlight};
 use super::limits::MAX_BODY;
 use super::present::Options;
 use super::problem::{Kind, Problem};
+use actix_web::body::{BodyStream, MessageBody};
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
 use flate2::bufread::{MultiGzDecoder, ZlibDecoder};
-use std::future::Future;
+use std::future::{Future, poll_fn};
 use std::io::Read;
-use std::pin::Pin;
-use std::time::Duration;
+use std::pin::{Pin, pin};
 use tokio::time::timeout;
 
 /// A body that was declared as JSON and is not too large, and the query it came with.
 #[derive(Debug)]
 pub struct Body {
     bytes: web::Bytes,
+    held: Held,
     query: String,
+    in_flight: InFlight,
 }
 
 impl Body {
-    /// The bytes, decompressed.
+    /// The bytes, decompressed, and what counts them.
     #[must_use]
-    pub fn into_bytes(self) -> web::Bytes {
-        self.bytes
+    pub fn into_bytes(self) -> (web::Bytes, Held) {
+        (self.bytes, self.held)
+    }
+
+    /// The limits of the service that it came to.
+    #[must_use]
+    pub const fn in_flight(&self) -> &InFlight {
+        &self.in_flight
     }
 
     /// How the query wants the answer written.
@@ -58,21 +67,42 @@ impl FromRequest for Body {
         }
         let query = request.query_string().to_owned();
         let encoding = encoding(request);
+        let in_flight = request.app_data::<InFlight>().cloned();
         let payload = web::Payload::from_request(request, payload);
         Box::pin(async move {
+            let in_flight = in_flight.ok_or_else(Problem::broken)?;
             let payload = payload.await.map_err(|_| damaged())?;
-            let arrived = timeout(SLOWEST, payload.to_bytes_limited(MAX_BODY)).await.map_err(|_| too_slow())?;
-            let bytes = arrived.map_err(|_| too_large())?.map_err(|_| damaged())?;
-            inflated(bytes, &encoding?).map(|bytes| Self { bytes, query })
+            let arrived = timeout(in_flight.slowest_body(), arrived(payload, &in_flight)).await;
+            let (bytes, mut held) = arrived.map_err(|_| too_slow(&in_flight))??;
+            let bytes = match encoding? {
+                Encoding::Identity => bytes,
+                // Also a small one may hold megabytes.
+                other => web::block(move || inflated(&bytes, &other)).await.map_err(|_| Problem::broken())??,
+            };
+            in_flight.hold(&mut held, bytes.len())?;
+            Ok(Self { bytes, held, query, in_flight })
         })
     }
 }
 
-/// The longest that a body may take to arrive.
-const SLOWEST: Duration = Duration::from_secs(30);
+/// All of a body that is not too large.
+async fn arrived(payload: web::Payload, in_flight: &InFlight) -> Result<(web::Bytes, Held), Problem> {
+    let mut payload = pin!(BodyStream::new(payload));
+    let (mut bytes, mut held) = (Vec::new(), Held::default());
+    while let Some(chunk) = poll_fn(|context| payload.as_mut().poll_next(context)).await {
+        let chunk = chunk.map_err(|_| damaged())?;
+        if bytes.len() + chunk.len() > MAX_BODY {
+            return Err(too_large());
+        }
+        in_flight.hold(&mut held, chunk.len())?;
+        bytes.extend_from_slice(&chunk);
+    }
+    Ok((bytes.into(), held))
+}
 
-fn too_slow() -> Problem {
-    Problem::new(Kind::TooSlow, "The body did not arrive within 30 seconds; send it again.")
+fn too_slow(in_flight: &InFlight) -> Problem {
+    let seconds = in_flight.slowest_body().as_secs();
+    Problem::new(Kind::TooSlow, format!("The body did not arrive within {seconds} seconds; send it again."))
 }
 
 fn declared_as_json(request: &HttpRequest) -> Result<(), Problem> {
@@ -125,10 +155,10 @@ fn declared_length(request: &HttpRequest) -> Option<usize> {
 }
 
 /// The body as it was before it was compressed. It is inflated step by step and only up to the limit: a kilobyte can hold a gigabyte.
-fn inflated(bytes: web::Bytes, encoding: &Encoding) -> Result<web::Bytes, Problem> {
-    let mut compressed = bytes.as_ref();
+fn inflated(bytes: &[u8], encoding: &Encoding) -> Result<web::Bytes, Problem> {
+    let mut compressed = bytes;
     match encoding {
-        Encoding::Identity => return Ok(bytes),
+        Encoding::Identity => Ok(web::Bytes::copy_from_slice(std::mem::take(&mut compressed))),
         Encoding::Gzip => limited(&mut MultiGzDecoder::new(&mut compressed)),
         Encoding::Deflate => limited(&mut ZlibDecoder::new(&mut compressed)),
         Encoding::Brotli => limited(&mut brotli::Decompressor::new(&mut compressed, STEP)),

@@ -15,6 +15,16 @@ pub const MAX_STEPS: u64 = crate::garden::work::MOST_STEPS;
 /// A question of at most so many steps, by its estimate, is answered on the worker that read it, within a few milliseconds; a longer one
 /// waits its turn elsewhere, so that small questions stay quick meanwhile.
 pub const MAX_STEPS_AT_ONCE: u64 = 100_000;
+/// Long questions computed at the same time at the most, as many as there are cores if these are fewer: each may take 128 MB.
+pub const MOST_LONG_AT_ONCE: usize = 4;
+/// Long questions that wait for their turn; more have to come again.
+pub const LONG_WAITING: usize = 16;
+/// Bytes of a request or an answer that are not counted among those that the service holds: so many of them as there may be connections,
+/// and small questions are answered also while large ones take all that is counted.
+pub const UNCOUNTED_BYTES: usize = 64 * 1024;
+/// The most connections of one worker. A connection takes some 20 kB, and up to 64 KiB of a request and as much of an answer that are not
+/// counted.
+pub const MAX_CONNECTIONS: usize = 1_024;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
 /// The most feeds reported for one bed.

@@ -2,9 +2,12 @@
 
 pub mod answer;
 pub mod body;
+pub mod chunks;
+pub mod connections;
 pub mod docs;
 pub mod document;
 pub mod health;
+pub mod in_flight;
 pub mod input;
 pub mod limits;
 pub mod negotiate;

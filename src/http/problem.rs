@@ -168,6 +168,20 @@ impl Problem {
         Self::new(Kind::Busy, "Too many large questions are being answered; send this one again in a few seconds.")
     }
 
+    /// 503: the request is not answered within its seconds.
+    pub fn deadline_passed() -> Self {
+        let detail = "The answer was not ready in time, so that computing was stopped; ask for fewer simulation runs or variants, or split the request.";
+        Self::new(Kind::DeadlinePassed, detail)
+    }
+
+    /// 503: the service holds as many bytes of requests and answers as it may.
+    pub fn full() -> Self {
+        Self::new(
+            Kind::Busy,
+            "Too many large requests and answers are under way; send this one again in a few seconds.",
+        )
+    }
+
     /// 500. Says nothing of the inside.
     pub fn broken() -> Self {
         Self::new(Kind::Broken, "The service failed; the request is not the cause.")

@@ -29,6 +29,7 @@ mod forms;
 mod harvests;
 mod headers;
 mod hostile_names;
+mod in_flight;
 mod limits;
 mod lint;
 mod mutations;

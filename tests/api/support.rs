@@ -12,7 +12,9 @@ use std::sync::OnceLock;
 /// The service that all tests share.
 pub fn service() -> String {
     static SERVICE: OnceLock<Running> = OnceLock::new();
-    SERVICE.get_or_init(|| Running::start(Settings::local()).unwrap()).url()
+    // Built for tests it is many times slower, beside other tests slower still.
+    let deadline = std::time::Duration::from_secs(300);
+    SERVICE.get_or_init(|| Running::start(Settings { deadline, ..Settings::local() }).unwrap()).url()
 }
 
 /// A client that uses no proxy and follows no redirection.

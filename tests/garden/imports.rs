@@ -25,10 +25,13 @@ const CORE: &[&[&str]] = &[
 
 /// The parts of the front, likewise.
 const FRONT: &[&[&str]] = &[
-    &["limits", "settings"],
+    &["limits", "connections"],
+    &["settings"],
     &["wire", "negotiate"],
     &["input", "output"],
     &["problem"],
+    &["in_flight"],
+    &["chunks"],
     &["body", "present"],
     &["resources", "answer"],
     &["health", "document", "docs"],

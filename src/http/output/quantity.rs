@@ -4,6 +4,7 @@ use super::recording::Recording;
 pub use super::role::{Role, System};
 use crate::garden::containers::{filled, weighed};
 use crate::garden::figures::{Book, WholeVolume};
+use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
 use crate::garden::units::round::to_nine_digits;
@@ -222,6 +223,7 @@ impl View<'_> {
 
 /// Low, likely and high in a unit; the bounds are left out where they are one.
 fn written(unit: &'static str, [low, likely, high]: [f64; 3], in_unit: impl Fn(f64) -> f64) -> QuantityOut {
+    check();
     let number = |base: f64| Number::rounded(in_unit(base));
     let bound = |base: f64| (low != high).then(|| number(base));
     QuantityOut {

@@ -3,6 +3,7 @@
 
 use super::words::legible;
 use super::{Description, notes};
+use crate::garden::interrupt::check;
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use icalendar::{Component, Event, EventLike, Property};
 
@@ -85,6 +86,7 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
 }
 
 fn event(task: &Task, revision: Option<u32>) -> String {
+    check();
     let mut event = Event::new();
     event.uid(&task.id);
     match task.when {

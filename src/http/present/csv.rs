@@ -4,6 +4,7 @@
 use super::options::Options;
 use super::table::{Cell, Column, Kind, Table};
 use super::{Description, item_of};
+use crate::garden::interrupt::check;
 use crate::http::output::{CautionOut, QuantityOut};
 use chrono::SecondsFormat;
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,6 +24,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
     writer.write_record(header.iter().map(|name| guarded(name))).ok()?;
     let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, table));
     for row in table.rows.iter().filter(|row| !row.is_sum) {
+        check();
         let cells = table.columns.iter().zip(&row.cells);
         let mut record: Vec<String> = cells.flat_map(|(column, cell)| written(column, cell, options)).collect();
         record.extend(

@@ -4,6 +4,7 @@
 
 use super::table::{Cell, For, Kind, Row, Table};
 use super::words::{clean, containers, day, moment, number, range};
+use crate::garden::interrupt::check;
 use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Column, ColumnConstraint, ContentArrangement, LineStyle, Width};
 
@@ -139,6 +140,7 @@ fn laid_out(columns: &[Written], fold: bool) -> comfy_table::Table {
     table.set_header(columns.iter().map(head));
     let depth = columns.iter().map(|column| column.cells.len()).max().unwrap_or(0);
     for line in 0..depth {
+        check();
         table.add_row(columns.iter().map(|column| {
             let cell = column.cells.get(line).map(String::as_str).unwrap_or_default();
             if fold && column.is_number { cell.replacen(" (", "\n(", 1) } else { cell.to_owned() }

@@ -3,6 +3,7 @@
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, legible, moment};
 use super::{Description, Label, Part, TaskLine, notes};
+use crate::garden::interrupt::check;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// How the page looks.
@@ -193,6 +194,7 @@ fn column_heading(column: &Column) -> Markup {
 }
 
 fn line((of, row): (&Table, &Row), groups: &[Vec<usize>]) -> Markup {
+    check();
     html! {
         tr {
             @if of.to_tick { td.k { @if !row.is_sum { span.tick {} } } }

@@ -70,4 +70,8 @@ kinds! {
         "This is an error of the service, not of the request. Please report it with the request that caused it.";
     Busy SERVICE_UNAVAILABLE "busy" "The service is busy"
         "Send the request again after the seconds in the Retry-After header; nothing was changed.";
+    DeadlinePassed SERVICE_UNAVAILABLE "deadline-passed" "The answer took too long"
+        "The service computes so many seconds for a request and no longer. Ask for less at once: fewer simulation runs, fewer variants, fewer \
+         demands with a minimum, or split the request. A request that is usually quick may be sent again as it is, after the seconds in the \
+         Retry-After header; nothing was changed.";
 }

@@ -3,6 +3,7 @@
 use super::ReferenceOut;
 use crate::garden::cautions::Severity;
 use crate::garden::dates::weeks;
+use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
@@ -191,6 +192,7 @@ impl Ids {
     /// The id of a task that these parts tell from others; the same parts again get the next id. Every part is written with its length,
     /// so that no two of them run into one another.
     pub fn next<'p>(&mut self, parts: impl IntoIterator<Item = &'p str>) -> String {
+        check();
         let key: String = parts.into_iter().map(|part| format!("{}:{part};", part.len())).collect();
         let before = self.seen.entry(key.clone()).or_default();
         let id = Uuid::new_v5(&SPACE, format!("{key}{before}").as_bytes()).to_string();

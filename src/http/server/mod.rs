@@ -6,7 +6,11 @@ mod run;
 
 pub use run::{Running, serve};
 
+use super::chunks::in_pieces;
+use super::connections::{accept, watch};
 use super::docs;
+use super::in_flight::InFlight;
+use super::limits::MAX_CONNECTIONS;
 use super::problem::{Kind, Problem};
 use super::routes;
 use super::settings::Settings;
@@ -89,20 +93,27 @@ pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
     let paths = web::Data::new(Paths::committed());
     let access = web::Data::new(Access::new(settings));
     let origins = settings.origins.clone();
+    let in_flight = InFlight::new((settings.deadline, settings.times.body), settings.in_flight);
     let mut server = HttpServer::new(move || {
         App::new()
             .configure(|config| routes(config))
             .app_data(paths.clone())
             .app_data(access.clone())
+            .app_data(in_flight.clone())
             .configure(docs::routes)
             .default_service(web::to(elsewhere))
+            .wrap(from_fn(in_pieces))
             .wrap(Compress::default())
             .wrap(from_fn(around))
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
             .wrap(from_fn(outermost))
+            .wrap(from_fn(watch))
     })
+    .on_connect(accept(settings.times))
+    .max_connections(MAX_CONNECTIONS)
+    .keep_alive(settings.times.idle)
     .tcp_nodelay(true)
-    .client_request_timeout(std::time::Duration::from_secs(15))
+    .client_request_timeout(settings.times.head)
     .shutdown_timeout(10)
     .bind(settings.bind)?;
     if let Some(workers) = settings.workers {

@@ -2,14 +2,15 @@
 
 use super::sources::{Raw, Sources};
 use super::{LogForm, MetricsAt, Secret, Settings, Shown};
+use crate::http::connections::TimeLimits;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::time::Duration;
 
 /// The longest time that a setting may name, in seconds: one hour.
 const LONGEST: f64 = 3_600.0;
-/// The shortest deadline, in seconds.
-const SHORTEST_DEADLINE: f64 = 0.01;
+/// The shortest deadline and the shortest time for a part of a request, in seconds.
+const SHORTEST: f64 = 0.01;
 /// The most worker threads.
 const MOST_WORKERS: u16 = 256;
 
@@ -30,7 +31,11 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
     let origins = reader.origins();
     let workers = reader.one("workers", workers);
     let address_key = reader.secret("address-key", key);
-    let deadline = reader.one("deadline", |text| seconds(text, SHORTEST_DEADLINE)).unwrap_or_default();
+    let deadline = reader.one("deadline", |text| seconds(text, SHORTEST)).unwrap_or_default();
+    let in_flight = reader.one("in-flight", mebibytes).unwrap_or_default();
+    let mut time = |name| reader.one(name, |text| seconds(text, SHORTEST)).unwrap_or_default();
+    let [idle, head, body, piece] = ["idle-within", "head-within", "body-within", "read-within"].map(&mut time);
+    let times = TimeLimits { idle, head, body, piece };
     let drain = reader.one("drain", |text| seconds(text, 0.0)).unwrap_or_default();
     let stop_within = reader.one("stop-within", |text| seconds(text, 0.0)).unwrap_or_default();
     let log = reader.one("log", log).unwrap_or(LogForm::Text);
@@ -47,7 +52,21 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
         return Err(reader.faults);
     }
     let shown = reader.shown;
-    Ok(Settings { bind, tokens, origins, workers, address_key, deadline, drain, stop_within, log, metrics, shown })
+    Ok(Settings {
+        bind,
+        tokens,
+        origins,
+        workers,
+        address_key,
+        deadline,
+        in_flight,
+        times,
+        drain,
+        stop_within,
+        log,
+        metrics,
+        shown,
+    })
 }
 
 impl Reader {
@@ -156,6 +175,13 @@ fn workers(text: &str) -> Result<u16, String> {
     number.ok_or_else(|| {
         format!("{text} is no number from 1 to {MOST_WORKERS}; write 4, or leave it out for one worker a core.")
     })
+}
+
+/// From 16 MiB, a few requests and answers of the largest, to 64 GiB.
+fn mebibytes(text: &str) -> Result<usize, String> {
+    let number = text.parse().ok().filter(|number: &usize| (16..=65_536).contains(number));
+    let bytes = number.and_then(|number| number.checked_mul(1 << 20));
+    bytes.ok_or_else(|| format!("{text} is no number of MiB from 16 to 65536; write 128."))
 }
 
 fn seconds(text: &str, least: f64) -> Result<Duration, String> {

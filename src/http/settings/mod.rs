@@ -6,6 +6,7 @@ mod table;
 
 pub use sources::{Environment, Flags};
 
+use super::connections::TimeLimits;
 use std::fmt;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::time::Duration;
@@ -58,6 +59,10 @@ pub struct Settings {
     pub address_key: Option<Secret>,
     /// The time in which a request is answered or refused.
     pub deadline: Duration,
+    /// Bytes of large requests and answers that are held at once.
+    pub in_flight: usize,
+    /// How long a connection may take.
+    pub times: TimeLimits,
     /// How long readiness is refused before the service stops taking requests.
     pub drain: Duration,
     /// How long requests that were taken may go on after that.
@@ -99,6 +104,8 @@ impl Settings {
             workers: Some(1),
             address_key: None,
             deadline: Duration::from_secs(table::DEADLINE),
+            in_flight: table::IN_FLIGHT << 20,
+            times: TimeLimits::default(),
             drain: Duration::ZERO,
             stop_within: Duration::from_secs(table::STOP_WITHIN),
             log: LogForm::Off,
@@ -126,6 +133,7 @@ mod tests {
         let read = Settings::read(&Flags::default(), &|_| None).unwrap();
         let local = Settings::local();
         assert_eq!((read.deadline, read.drain, read.stop_within), (local.deadline, local.drain, local.stop_within));
+        assert_eq!((read.in_flight, read.times), (local.in_flight, local.times));
         assert_eq!((read.metrics, read.log), (local.metrics, LogForm::Text));
         assert_eq!(read.shown.len(), table::SETTINGS.len());
     }

@@ -20,8 +20,10 @@ impl Setting {
     }
 }
 
-/// Seconds for a request unless given.
+/// Seconds for a request unless given: five times what a request that is accepted may take.
 pub const DEADLINE: u64 = 10;
+/// MiB of requests and answers that are held unless given.
+pub const IN_FLIGHT: usize = 128;
 /// Seconds for requests that were taken before a stop, unless given: what orchestrators wait before they kill.
 pub const STOP_WITHIN: u64 = 30;
 
@@ -63,6 +65,36 @@ pub const SETTINGS: &[Setting] = &[
         value: "SECONDS",
         help: "Seconds in which a request is answered or refused",
         default: Some("10"),
+    },
+    Setting {
+        name: "in-flight",
+        value: "MIB",
+        help: "MiB of large requests and answers that are held at once; what would need more is refused",
+        default: Some("128"),
+    },
+    Setting {
+        name: "idle-within",
+        value: "SECONDS",
+        help: "Seconds in which a kept connection has to begin its next request",
+        default: Some("60"),
+    },
+    Setting {
+        name: "head-within",
+        value: "SECONDS",
+        help: "Seconds in which the head of a request has to arrive",
+        default: Some("15"),
+    },
+    Setting {
+        name: "body-within",
+        value: "SECONDS",
+        help: "Seconds in which a body has to arrive",
+        default: Some("30"),
+    },
+    Setting {
+        name: "read-within",
+        value: "SECONDS",
+        help: "Seconds in which a caller has to read 64 KiB of an answer; all of it may take as long, and a second more for each 16 KiB",
+        default: Some("20"),
     },
     Setting {
         name: "drain",

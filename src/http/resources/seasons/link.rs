@@ -3,6 +3,7 @@
 use super::{Seasons, SeasonsAnswer};
 use crate::http::answer::{Accepted, Form, respond_to};
 use crate::http::body::pairs;
+use crate::http::in_flight::{Held, InFlight};
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
 use crate::http::present::options::{OptionParams, Options, Reader};
@@ -140,11 +141,16 @@ fn word(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> 
     )
 )]
 #[get("/v1/seasons")]
-pub async fn link_season(accepted: Accepted, request: HttpRequest) -> Result<HttpResponse, Problem> {
+pub async fn link_season(
+    accepted: Accepted,
+    request: HttpRequest,
+    in_flight: InFlight,
+) -> Result<HttpResponse, Problem> {
     let link = Link::read(request.query_string())?;
     let media = match link.form {
         Some(media) => media,
         None => accepted.choose(Seasons::MEDIA)?,
     };
-    respond_to::<Seasons>(Form { media, options: link.options }, web::Bytes::from(link.request)).await
+    let body = (web::Bytes::from(link.request), Held::default());
+    respond_to::<Seasons>(Form { media, options: link.options }, body, &in_flight).await
 }

@@ -1,0 +1,166 @@
+//! What a service holds at once: long questions, and the bytes of requests and answers; and how long it takes over one of them.
+
+use super::limits::{LONG_WAITING, MOST_LONG_AT_ONCE, UNCOUNTED_BYTES};
+use super::problem::Problem;
+use crate::garden::interrupt;
+use std::future::{Ready, ready};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
+
+/// The limits of one service, shared by its workers.
+#[derive(Debug, Clone)]
+pub struct InFlight(Arc<Shared>);
+
+#[derive(Debug)]
+struct Shared {
+    deadline: Duration,
+    slowest_body: Duration,
+    /// Long questions computed at the same time.
+    at_once: usize,
+    slots: Arc<Semaphore>,
+    queue: Arc<Semaphore>,
+    bytes: Arc<Semaphore>,
+}
+
+/// A place among the long questions; it is free again when this is dropped.
+#[derive(Debug)]
+pub struct Slot {
+    _place: OwnedSemaphorePermit,
+    _slot: OwnedSemaphorePermit,
+}
+
+/// Bytes that are held, and counted until this is dropped. Those of small requests and answers are not counted: so many of them as
+/// there may be connections.
+#[derive(Debug, Default)]
+pub struct Held {
+    bytes: usize,
+    counted: Option<OwnedSemaphorePermit>,
+}
+
+impl InFlight {
+    /// Computes at most `deadline` for a request, waits at most `slowest_body` for its body, and holds so many bytes.
+    #[must_use]
+    pub fn new((deadline, slowest_body): (Duration, Duration), bytes: usize) -> Self {
+        let of = |permits: usize| Arc::new(Semaphore::new(permits.min(Semaphore::MAX_PERMITS)));
+        let at_once = std::thread::available_parallelism().map_or(1, usize::from).min(MOST_LONG_AT_ONCE);
+        let (slots, queue) = (of(at_once), of(at_once + LONG_WAITING));
+        Self(Arc::new(Shared { deadline, slowest_body, at_once, slots, queue, bytes: of(bytes) }))
+    }
+
+    /// The longest that a body may take to arrive.
+    #[must_use]
+    pub fn slowest_body(&self) -> Duration {
+        self.0.slowest_body
+    }
+
+    /// The deadline of a request that begins now.
+    #[must_use]
+    pub fn deadline(&self) -> Deadline {
+        Deadline { at: Instant::now() + self.0.deadline, is_over: Arc::default() }
+    }
+
+    /// Waits for a place among the long questions.
+    ///
+    /// # Errors
+    /// 503 when too many wait, or when none is free before the deadline.
+    pub async fn slot(&self, deadline: &Deadline) -> Result<Slot, Problem> {
+        let place = Arc::clone(&self.0.queue).try_acquire_owned().map_err(|_| Problem::busy())?;
+        let slot = tokio::time::timeout_at(deadline.at.into(), Arc::clone(&self.0.slots).acquire_owned());
+        let slot = slot.await.map_err(|_| Problem::busy())?.map_err(|_| Problem::busy())?;
+        Ok(Slot { _place: place, _slot: slot })
+    }
+
+    /// Holds so many bytes more of one request or answer; the first [`UNCOUNTED_BYTES`] are not counted.
+    ///
+    /// # Errors
+    /// 503 when the service holds as many as it may.
+    pub fn hold(&self, held: &mut Held, more: usize) -> Result<(), Problem> {
+        let before = held.bytes;
+        held.bytes = before.saturating_add(more);
+        let uncounted = |bytes: usize| bytes.saturating_sub(UNCOUNTED_BYTES);
+        self.count(held, uncounted(held.bytes) - uncounted(before))
+    }
+
+    /// Counts so many bytes.
+    ///
+    /// # Errors
+    /// 503 when the service holds as many as it may.
+    pub fn count(&self, held: &mut Held, bytes: usize) -> Result<(), Problem> {
+        if bytes == 0 {
+            return Ok(());
+        }
+        let permits = u32::try_from(bytes).map_err(|_| Problem::full())?;
+        let permit = Arc::clone(&self.0.bytes).try_acquire_many_owned(permits).map_err(|_| Problem::full())?;
+        match &mut held.counted {
+            Some(all) => all.merge(permit),
+            none => *none = Some(permit),
+        }
+        Ok(())
+    }
+
+    /// How many long questions are computed, and how many wait.
+    #[must_use]
+    pub fn long(&self) -> (usize, usize) {
+        let Shared { at_once, slots, queue, .. } = &*self.0;
+        let computed = at_once - slots.available_permits();
+        (computed, (at_once + LONG_WAITING - queue.available_permits()).saturating_sub(computed))
+    }
+
+    /// How many long questions are computed at the same time at the most.
+    #[must_use]
+    pub fn at_once(&self) -> usize {
+        self.0.at_once
+    }
+
+    /// How many bytes may still be held.
+    #[must_use]
+    pub fn bytes_left(&self) -> usize {
+        self.0.bytes.available_permits()
+    }
+}
+
+/// Until when a request is computed. It is over too when its caller is gone.
+#[derive(Debug, Clone)]
+pub struct Deadline {
+    at: Instant,
+    is_over: Arc<AtomicBool>,
+}
+
+impl Deadline {
+    /// Does some work until then.
+    ///
+    /// # Errors
+    /// 503 when it was stopped.
+    pub fn keep<T>(&self, work: impl FnOnce() -> Result<T, Problem>) -> Result<T, Problem> {
+        let Self { at, is_over } = self.clone();
+        let end = move || is_over.load(Ordering::Relaxed) || Instant::now() >= at;
+        interrupt::until(end, work).unwrap_or_else(|interrupt::Interrupted| Err(Problem::deadline_passed()))
+    }
+
+    /// Stops the work when what this returns is dropped.
+    #[must_use]
+    pub fn until_dropped(&self) -> UntilDropped {
+        UntilDropped(Arc::clone(&self.is_over))
+    }
+}
+
+/// Work goes on until this is dropped.
+#[derive(Debug)]
+pub struct UntilDropped(Arc<AtomicBool>);
+
+impl Drop for UntilDropped {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+impl actix_web::FromRequest for InFlight {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &actix_web::HttpRequest, _: &mut actix_web::dev::Payload) -> Self::Future {
+        ready(request.app_data::<Self>().cloned().ok_or_else(Problem::broken))
+    }
+}
