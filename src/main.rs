@@ -1,5 +1,6 @@
 //! Reads the command; everything else is in the library.
 
+use barrowful::http::server::Stopped;
 use barrowful::http::settings::{Flags, Settings};
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -51,9 +52,10 @@ fn run(flags: &Flags) -> ExitCode {
         return ExitCode::SUCCESS;
     }
     match barrowful::http::server::serve(&settings) {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(Stopped::InOrder) => ExitCode::SUCCESS,
+        Ok(Stopped::CutOff) => ExitCode::FAILURE,
         Err(error) => {
-            eprintln!("barrowful cannot listen on {}: {error}", settings.bind);
+            eprintln!("barrowful cannot listen on {error}");
             ExitCode::FAILURE
         }
     }

@@ -16,7 +16,9 @@ use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
-use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
+use utoipa::openapi::security::{
+    ApiKey, ApiKeyValue, HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme,
+};
 use utoipa::openapi::{
     Components, ContactBuilder, Content, InfoBuilder, License, OpenApi, RefOr, ServerBuilder, tag::TagBuilder,
 };
@@ -49,8 +51,18 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
         .build();
     let components = api.components.get_or_insert_with(Components::new);
     components.add_security_scheme("token", SecurityScheme::Http(scheme));
-    let optional = [SecurityRequirement::default(), SecurityRequirement::new::<&str, [&str; 0], &str>("token", [])];
-    api.security = Some(optional.to_vec());
+    let about = "In place of a token on GET requests, where the service was started with such a key.";
+    let key = ApiKey::Query(ApiKeyValue::with_description("key", about));
+    components.add_security_scheme("address_key", SecurityScheme::ApiKey(key));
+    let needs = SecurityRequirement::new::<&str, [&str; 0], &str>;
+    let optional = vec![SecurityRequirement::default(), needs("token", [])];
+    for operation in api.paths.paths.values_mut().filter_map(|path| path.get.as_mut()) {
+        // What is open says so itself.
+        if operation.security.is_none() {
+            operation.security = Some([optional.as_slice(), &[needs("address_key", [])]].concat());
+        }
+    }
+    api.security = Some(optional);
     shapes::plain_inline(&mut api);
     shapes::leave_out_null(&mut api);
     shapes::describe_properties(&mut api);
@@ -106,6 +118,9 @@ fn description() -> String {
          `high` are the formula at the ends of the assumptions.\n\n\
          **Cautions** travel with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
          come first.\n\n\
+         **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
+         repeats it as `request_id`. Lists, pages and addresses of seasons have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
+         503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
          **Errors** are reported all at once, in the order of the request. The codes are:\n\n",
     );
     for code in ErrorCode::ALL {

@@ -1,9 +1,12 @@
 //! Whether the service runs, the pages of the problems, and the document.
 
 use super::answer::Accepted;
+use super::in_flight::InFlight;
+use super::monitor::{Monitor, Read};
 use super::negotiate::Media;
-use super::problem::{Kind, Problem, ReferenceProblems};
+use super::problem::{Kind, MetricsProblems, Problem, ReadyProblems, ReferenceProblems};
 use super::resources::reference::cacheable;
+use super::settings::MetricsAt;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Serialize;
 use std::sync::LazyLock;
@@ -45,11 +48,36 @@ pub async fn health_live(accepted: Accepted) -> Result<HttpResponse, Problem> {
 
 /// The service answers questions
 ///
-/// The service holds no state and waits for nothing, so it is ready as soon as it listens.
-#[utoipa::path(tag = "health", operation_id = "health_ready", security(()), responses((status = 200, description = "It is ready", body = Health), ReferenceProblems))]
+/// The service holds no state and waits for nothing, so it is ready as soon as it listens, and until it is about to stop.
+#[utoipa::path(tag = "health", operation_id = "health_ready", security(()), responses((status = 200, description = "It is ready", body = Health), ReadyProblems))]
 #[get("/health/ready")]
-pub async fn health_ready(accepted: Accepted) -> Result<HttpResponse, Problem> {
-    ok(&accepted)
+pub async fn health_ready(accepted: Accepted, monitor: web::Data<Monitor>) -> Result<HttpResponse, Problem> {
+    if monitor.is_stopping() { Err(Problem::stopping()) } else { ok(&accepted) }
+}
+
+/// Figures for monitoring
+///
+/// Durations, sizes and refusals of requests, in the text format of Prometheus. Where the service is run with another address for them, or
+/// without them, they are not here.
+#[utoipa::path(
+    tag = "health", operation_id = "metrics", security(()),
+    responses((status = 200, description = "The figures", body = String, content_type = "text/plain"), MetricsProblems)
+)]
+#[get("/metrics")]
+pub async fn metrics(
+    accepted: Accepted,
+    (monitor, in_flight): (web::Data<Monitor>, InFlight),
+    at: web::Data<MetricsAt>,
+) -> Result<HttpResponse, Problem> {
+    if **at != MetricsAt::Service {
+        return Err(Problem::new(Kind::NotFound, "The metrics are not served here."));
+    }
+    accepted.choose(&[Media::Text])?;
+    let ((running, waiting), ready) = (in_flight.long(), !monitor.is_stopping());
+    let text = monitor.metrics.text(Read { running, waiting, ready }).map_err(|_| Problem::broken())?;
+    let mut answer = HttpResponse::Ok();
+    answer.insert_header(("cache-control", "no-store")).content_type("text/plain; version=0.0.4; charset=utf-8");
+    Ok(answer.body(text))
 }
 
 /// What a problem means

@@ -6,10 +6,12 @@ pub mod chunks;
 pub mod connections;
 pub mod docs;
 pub mod document;
+pub mod etag;
 pub mod health;
 pub mod in_flight;
 pub mod input;
 pub mod limits;
+pub mod monitor;
 pub mod negotiate;
 pub mod output;
 pub mod present;
@@ -70,7 +72,8 @@ pub fn routes<R: Register>(register: R) {
         .with(health::explain_problem)
         .with(health::openapi_document)
         .with(health::health_live)
-        .with(health::health_ready);
+        .with(health::health_ready)
+        .with(health::metrics);
 }
 
 /// The OpenAPI document.

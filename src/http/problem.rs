@@ -5,7 +5,7 @@ mod responses;
 mod words;
 
 pub use kind::Kind;
-pub use responses::{AskProblems, CellProblems, ReferenceProblems};
+pub use responses::{AskProblems, CellProblems, MetricsProblems, ReadyProblems, ReferenceProblems};
 
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
@@ -44,6 +44,11 @@ pub struct Problem {
     errors: Vec<ErrorOut>,
     /// How many errors there are in all.
     errors_total: Option<usize>,
+    /// The id of the request, as in the header `X-Request-Id`; tell it to whoever runs the service.
+    request_id: Option<String>,
+    /// The kind, as it is noted.
+    #[serde(skip)]
+    reason: &'static str,
 }
 
 /// One error of a request.
@@ -113,7 +118,28 @@ impl Problem {
             available: Vec::new(),
             errors: Vec::new(),
             errors_total: None,
+            request_id: None,
+            reason: kind.slug(),
         }
+    }
+
+    /// What is said where only the status is known.
+    pub fn of_status(status: StatusCode) -> Self {
+        let kind = Kind::ALL.iter().copied().find(|kind| kind.status() == status);
+        let kind = kind.unwrap_or(if status.is_client_error() { Kind::NotFound } else { Kind::Broken });
+        Self::new(kind, kind.title())
+    }
+
+    /// Adds the id of the request.
+    pub fn with_request_id(mut self, id: &str) -> Self {
+        self.request_id = Some(id.to_owned());
+        self
+    }
+
+    /// The last part of the type, by which refusals are counted.
+    #[must_use]
+    pub const fn reason(&self) -> &'static str {
+        self.reason
     }
 
     /// Adds what would be accepted.
@@ -182,6 +208,11 @@ impl Problem {
         )
     }
 
+    /// 503: a service that is about to stop.
+    pub fn stopping() -> Self {
+        Self::new(Kind::Stopping, "This instance is about to stop; send requests to another one.")
+    }
+
     /// 500. Says nothing of the inside.
     pub fn broken() -> Self {
         Self::new(Kind::Broken, "The service failed; the request is not the cause.")
@@ -201,7 +232,7 @@ impl Problem {
         if reported.is_empty() { self.detail.clone() } else { reported.join(" ") }
     }
 
-    /// The answer.
+    /// The answer. It carries this problem among its extensions, so that the id of its request can be added and its kind be noted.
     #[must_use]
     pub fn to_response(&self) -> HttpResponse {
         let status = self.status_code();
@@ -223,7 +254,9 @@ impl Problem {
             }
             _ => {}
         }
-        builder.body(serde_json::to_vec(self).unwrap_or_default())
+        let mut response = builder.body(serde_json::to_vec(self).unwrap_or_default());
+        response.extensions_mut().insert(self.clone());
+        response
     }
 }
 

@@ -165,13 +165,89 @@ fn a_refusal_can_be_read_by_a_page_of_a_configured_origin() {
     assert_eq!(answer.header("access-control-allow-origin"), "https://mill.example");
 }
 
-#[test]
-fn every_answer_says_what_it_varies_by_and_that_its_type_is_meant() {
-    for path in ["/v1/units", "/health/live", "/nowhere", "/v1/applications", "/docs/", "/v1/brews/volume?water=9 L"] {
-        let answer = get(path);
-        assert_eq!(answer.header("vary"), "Accept, Accept-Encoding, Origin", "{path}");
-        assert_eq!(answer.header("x-content-type-options"), "nosniff", "{path}");
+/// The policy of an answer, part by part.
+fn policy(answer: &Answer) -> Vec<&str> {
+    answer.header("content-security-policy").split("; ").collect()
+}
+
+fn assert_guarded(answer: &Answer, what: &str) {
+    assert_eq!(answer.header("vary"), "Accept, Accept-Encoding, Origin", "{what}");
+    assert_eq!(answer.header("x-content-type-options"), "nosniff", "{what}");
+    assert_eq!(answer.header("referrer-policy"), "no-referrer", "{what}");
+    assert!(!answer.header("x-request-id").is_empty(), "{what}");
+    let policy = policy(answer);
+    for part in ["default-src 'none'", "frame-ancestors 'none'", "base-uri 'none'", "form-action 'none'"] {
+        assert!(policy.contains(&part), "{what}: {policy:?}");
     }
+}
+
+#[test]
+fn every_answer_says_what_it_varies_by_and_what_a_browser_may_do_with_it() {
+    let paths = [
+        "/v1/units",
+        "/health/live",
+        "/nowhere",
+        "/v1/applications",
+        "/docs",
+        "/docs/",
+        "/docs/page.js",
+        "/docs/reference/",
+        "/docs/reference/swagger-ui.css",
+        "/docs/none",
+        "/v1/brews/volume?water=9 L",
+        "/metrics",
+        "/openapi.json",
+    ];
+    for path in paths {
+        assert_guarded(&get(path), path);
+    }
+    let tag = get("/v1/units").header("etag").to_owned();
+    let known = send(&service(), (Method::GET, "/v1/units"), &[("if-none-match", &tag)], Vec::new());
+    assert_eq!(known.status, 304);
+    assert_guarded(&known, "304");
+    for (method, path) in [(Method::OPTIONS, "/v1/units"), (Method::HEAD, "/v1/units"), (Method::DELETE, "/v1/units")] {
+        assert_guarded(&send(&service(), (method.clone(), path), &[], Vec::new()), method.as_str());
+    }
+    let headers = [("accept-encoding", "gzip"), ("content-type", "application/json")];
+    assert_guarded(
+        &send(&service(), (Method::POST, "/v1/applications"), &headers, bed().to_string().into_bytes()),
+        "compressed",
+    );
+    assert_guarded(&send(&service(), (Method::POST, "/v1/applications"), &headers, b"{".to_vec()), "refused");
+}
+
+#[test]
+fn pages_load_only_their_own_and_sheets_nothing() {
+    for path in ["/docs/", "/docs/reference/"] {
+        let page = get(path);
+        let policy = policy(&page);
+        for part in ["script-src 'self'", "connect-src 'self'", "img-src 'self' data:"] {
+            assert!(policy.contains(&part), "{path}: {policy:?}");
+        }
+        // What the policy would stop is not on the page.
+        assert!(!page.text().contains("onclick=") && !page.text().contains("<script>"), "{path}");
+    }
+    for accept in ["text/html", "image/svg+xml"] {
+        let body = crate::support::demo("balances/two-lots.json");
+        let sheet = crate::support::form("balances", accept, &body);
+        assert!(
+            policy(&sheet).contains(&"style-src 'unsafe-inline'")
+                && !policy(&sheet).iter().any(|part| part.starts_with("script"))
+        );
+        assert_guarded(&sheet, accept);
+    }
+}
+
+#[test]
+fn a_page_of_another_origin_may_read_what_it_needs() {
+    let running = started(None, &["*"]);
+    let answer = send(&running.url(), (Method::GET, "/v1/units"), &[("origin", "https://weir.example")], Vec::new());
+    assert_eq!(answer.header("access-control-allow-origin"), "*");
+    let exposed = answer.header("access-control-expose-headers").to_ascii_lowercase();
+    for name in ["etag", "retry-after", "x-request-id", "allow", "www-authenticate"] {
+        assert!(exposed.split(", ").any(|one| one == name), "{name}: {exposed}");
+    }
+    assert_guarded(&answer, "of another origin");
 }
 
 #[test]

@@ -68,7 +68,10 @@ fn head_is_answered_as_get_without_a_body() {
         assert_eq!(head.status, get.status, "{path}");
         assert!(head.bytes.is_empty(), "{path}");
         for name in ["content-type", "content-length", "etag", "cache-control", "vary", "x-content-type-options"] {
-            assert_eq!(head.header(name), get.header(name), "{name} of {path}");
+            // The figures change with every request.
+            if (path.as_str(), name) != ("/metrics", "content-length") {
+                assert_eq!(head.header(name), get.header(name), "{name} of {path}");
+            }
         }
     }
 }

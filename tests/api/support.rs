@@ -43,8 +43,14 @@ impl Answer {
         std::str::from_utf8(&self.bytes).unwrap()
     }
 
+    /// The body. Of a problem without the id of its request, which is another each time, after it was compared with the header.
     pub fn json(&self) -> Value {
-        serde_json::from_slice(&self.bytes).unwrap_or_else(|error| panic!("{error}: {}", self.text()))
+        let mut value: Value =
+            serde_json::from_slice(&self.bytes).unwrap_or_else(|error| panic!("{error}: {}", self.text()));
+        let id = value.as_object_mut().and_then(|members| members.shift_remove("request_id"));
+        assert_eq!(id.is_some(), self.header("content-type") == "application/problem+json");
+        assert!(id.is_none_or(|id| id == self.header("x-request-id")));
+        value
     }
 }
 

@@ -27,7 +27,7 @@ const CORE: &[&[&str]] = &[
 const FRONT: &[&[&str]] = &[
     &["limits", "connections"],
     &["settings"],
-    &["wire", "negotiate"],
+    &["wire", "negotiate", "monitor", "etag"],
     &["input", "output"],
     &["problem"],
     &["in_flight"],

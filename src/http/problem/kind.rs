@@ -74,4 +74,7 @@ kinds! {
         "The service computes so many seconds for a request and no longer. Ask for less at once: fewer simulation runs, fewer variants, fewer \
          demands with a minimum, or split the request. A request that is usually quick may be sent again as it is, after the seconds in the \
          Retry-After header; nothing was changed.";
+    Stopping SERVICE_UNAVAILABLE "stopping" "The service is about to stop"
+        "This instance answers what it has taken and takes little more. Send requests to another instance, or to this address once the \
+         service runs again.";
 }

@@ -52,3 +52,25 @@ pub enum ReferenceProblems {
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
 }
+
+/// The problems of readiness.
+#[derive(utoipa::IntoResponses)]
+pub enum ReadyProblems {
+    /// JSON is not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The service is about to stop.
+    #[response(status = 503, content_type = "application/problem+json")]
+    Stopping(Problem),
+}
+
+/// The problems of the metrics.
+#[derive(utoipa::IntoResponses)]
+pub enum MetricsProblems {
+    /// The metrics are not served here.
+    #[response(status = 404, content_type = "application/problem+json")]
+    NotFound(Problem),
+    /// Plain text is not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+}

@@ -16,11 +16,12 @@ use crate::garden::units::table::{AMBIGUOUS, Atom, UNITS};
 use crate::garden::units::text::{Reader, read};
 use crate::garden::units::{Containers, Dimension};
 use crate::http::answer::Accepted;
+use crate::http::etag;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
 use crate::http::output::{Number, QuantityOut, report};
 use crate::http::problem::{Problem, ReferenceProblems};
-use actix_web::http::header::{CACHE_CONTROL, ETAG, EntityTag, Header, IfNoneMatch};
+use actix_web::http::header::{CACHE_CONTROL, ETAG};
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -236,15 +237,8 @@ fn sources() -> SourcesAnswer {
 
 /// Answers with what does not change while the program runs: with an ETag, and 304 to who has it already.
 pub fn cacheable(request: &HttpRequest, media: &str, bytes: actix_web::web::Bytes) -> HttpResponse {
-    // FNV-1a: the tag only has to change when the bytes do.
-    let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0100_0000_01b3));
-    // Weak: the same tag stands for the plain and the compressed bytes.
-    let tag = EntityTag::new_weak(format!("{hash:016x}"));
-    let known = match IfNoneMatch::parse(request) {
-        Ok(IfNoneMatch::Any) => request.headers().contains_key("if-none-match"),
-        Ok(IfNoneMatch::Items(tags)) => tags.iter().any(|t| t.weak_eq(&tag)),
-        Err(_) => false,
-    };
+    let tag = etag::of(&bytes);
+    let known = etag::is_known(request, &tag);
     let mut builder = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
     builder.insert_header((CACHE_CONTROL, "public, max-age=3600")).insert_header((ETAG, tag.to_string()));
     if known { builder.finish() } else { builder.content_type(media).body(bytes) }

@@ -1,124 +1,108 @@
-//! The server: routes and what surrounds every answer.
+//! The server: routes, what surrounds every answer, starting and stopping.
 
 mod access;
+mod around;
+mod headers;
 mod paths;
 mod run;
 
-pub use run::{Running, serve};
+pub use run::{Running, Stopped, serve};
 
 use super::chunks::in_pieces;
 use super::connections::{accept, watch};
 use super::docs;
+use super::health;
 use super::in_flight::InFlight;
 use super::limits::MAX_CONNECTIONS;
-use super::problem::{Kind, Problem};
+use super::monitor::Monitor;
 use super::routes;
-use super::settings::Settings;
+use super::settings::{MetricsAt, Settings};
 use access::Access;
-use actix_cors::Cors;
-use actix_web::body::{BoxBody, EitherBody, MessageBody};
-use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
-use actix_web::http::Method;
-use actix_web::http::header::{self, HeaderValue};
-use actix_web::middleware::{Compress, Condition, Next, from_fn};
+use actix_web::dev::Server;
+use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
+use around::{inner, outer};
+use headers::cors;
 use paths::{Paths, elsewhere};
 use std::io;
 use std::net::SocketAddr;
 
-/// Runs around every request: HEAD is answered as GET (the body is left out when it is written), a token is asked for
-/// where one is set, and every refusal leaves as a problem document.
-async fn around<B: MessageBody + 'static>(
-    access: web::Data<Access>,
-    mut request: ServiceRequest,
-    next: Next<B>,
-) -> Result<ServiceResponse<EitherBody<B, BoxBody>>, actix_web::Error> {
-    if request.method() == Method::HEAD {
-        request.head_mut().method = Method::GET;
-    }
-    let mut response = if access.admits(&mut request) {
-        next.call(request).await?.map_into_left_body()
-    } else {
-        let problem = Problem::new(Kind::NoToken, "Send the header \"Authorization: Bearer\" followed by the token.");
-        request.into_response(problem.to_response()).map_into_right_body()
-    };
-    let status = response.status();
-    let reported = response.headers().get(header::CONTENT_TYPE).is_some_and(|t| t == "application/problem+json");
-    if (status.is_client_error() || status.is_server_error()) && !reported {
-        let kind = Kind::ALL.iter().copied().find(|kind| kind.status() == status);
-        let kind = kind.unwrap_or(if status.is_client_error() { Kind::NotFound } else { Kind::Broken });
-        let problem = Problem::new(kind, kind.title());
-        response = response.into_response(problem.to_response()).map_into_right_body();
-    }
-    let vary = HeaderValue::from_static("Accept, Accept-Encoding, Origin");
-    response.headers_mut().insert(header::VARY, vary);
-    response.headers_mut().insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
-    Ok(response)
+/// Seconds that the connections of a stopping server have at the least; [`run`] ends what takes longer than it is set to.
+const LAST_SECONDS: u64 = 1;
+
+/// A server that listens: to be awaited.
+pub struct Listening {
+    /// What answers.
+    pub server: Server,
+    /// Where.
+    pub addresses: Vec<SocketAddr>,
+    /// What is kept of it.
+    pub monitor: web::Data<Monitor>,
+    /// The server of the metrics, where they have an address of their own.
+    pub metrics: Option<(Server, Vec<SocketAddr>)>,
 }
 
-/// Runs around everything else: a refused preflight leaves as a problem document as well.
-async fn outermost<B: MessageBody + 'static>(
-    request: ServiceRequest,
-    next: Next<B>,
-) -> Result<ServiceResponse<EitherBody<B, BoxBody>>, actix_web::Error> {
-    let preflight = request.method() == Method::OPTIONS;
-    let response = next.call(request).await?;
-    if !(preflight && response.status().is_client_error()) || response.headers().contains_key(header::CONTENT_TYPE) {
-        return Ok(response.map_into_left_body());
-    }
-    let detail =
-        "This origin, method or header is not among those that may be used; origins are set where the service is run.";
-    let mut reported = Problem::new(Kind::OriginRefused, detail).to_response();
-    reported.headers_mut().insert(header::VARY, HeaderValue::from_static("Accept, Accept-Encoding, Origin"));
-    Ok(response.into_response(reported).map_into_right_body())
-}
-
-fn cors(origins: &[String]) -> Cors {
-    let cors = Cors::default().allowed_methods(["GET", "HEAD", "POST"]).max_age(3600).allowed_headers([
-        header::CONTENT_TYPE,
-        header::ACCEPT,
-        header::AUTHORIZATION,
-    ]);
-    if origins.iter().any(|origin| origin == "*") {
-        return cors.allow_any_origin().send_wildcard();
-    }
-    origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
-}
-
-/// Listens, and returns the server to be awaited with the addresses it listens on.
+/// Listens, and returns the servers to be awaited with the addresses they listen on.
 ///
 /// # Errors
-/// When the address cannot be taken.
-pub fn listen(settings: &Settings) -> io::Result<(Server, Vec<SocketAddr>)> {
-    let paths = web::Data::new(Paths::committed());
-    let access = web::Data::new(Access::new(settings));
-    let origins = settings.origins.clone();
+/// When an address cannot be taken.
+pub fn listen(settings: &Settings) -> io::Result<Listening> {
+    let monitor = web::Data::new(Monitor::new(settings.log).map_err(io::Error::other)?);
+    let (paths, access) = (web::Data::new(Paths::committed()), web::Data::new(Access::new(settings)));
     let in_flight = InFlight::new((settings.deadline, settings.times.body), settings.in_flight);
-    let mut server = HttpServer::new(move || {
+    let metrics = match settings.metrics {
+        MetricsAt::Address(address) => Some(listen_for_metrics(address, (&monitor, &in_flight))?),
+        MetricsAt::Service | MetricsAt::Nowhere => None,
+    };
+    let (origins, metrics_at) = (settings.origins.clone(), web::Data::new(settings.metrics));
+    let observed = monitor.clone();
+    let server = HttpServer::new(move || {
         App::new()
             .configure(|config| routes(config))
             .app_data(paths.clone())
             .app_data(access.clone())
             .app_data(in_flight.clone())
+            .app_data(observed.clone())
+            .app_data(metrics_at.clone())
             .configure(docs::routes)
             .default_service(web::to(elsewhere))
             .wrap(from_fn(in_pieces))
+            .wrap(from_fn(inner))
             .wrap(Compress::default())
-            .wrap(from_fn(around))
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
-            .wrap(from_fn(outermost))
+            .wrap(from_fn(outer))
             .wrap(from_fn(watch))
     })
     .on_connect(accept(settings.times))
     .max_connections(MAX_CONNECTIONS)
     .keep_alive(settings.times.idle)
     .tcp_nodelay(true)
+    .disable_signals()
     .client_request_timeout(settings.times.head)
-    .shutdown_timeout(10)
-    .bind(settings.bind)?;
-    if let Some(workers) = settings.workers {
-        server = server.workers(usize::from(workers));
-    }
+    .shutdown_timeout(settings.stop_within.as_secs() + LAST_SECONDS)
+    .bind(settings.bind)
+    .map_err(|error| named(settings.bind, &error))?;
+    let server = settings.workers.iter().fold(server, |server, workers| server.workers(usize::from(*workers)));
+    let addresses = server.addrs();
+    Ok(Listening { server: server.run(), addresses, monitor, metrics })
+}
+
+/// Listens at an address of its own for whoever watches the service.
+fn listen_for_metrics(
+    address: SocketAddr,
+    (monitor, in_flight): (&web::Data<Monitor>, &InFlight),
+) -> io::Result<(Server, Vec<SocketAddr>)> {
+    let (monitor, in_flight) = (monitor.clone(), in_flight.clone());
+    let here = web::Data::new(MetricsAt::Service);
+    let server = HttpServer::new(move || {
+        App::new().app_data(monitor.clone()).app_data(in_flight.clone()).app_data(here.clone()).service(health::metrics)
+    });
+    let server = server.workers(1).disable_signals().bind(address).map_err(|error| named(address, &error))?;
     let addresses = server.addrs();
     Ok((server.run(), addresses))
+}
+
+/// An error with the address that could not be taken.
+fn named(address: SocketAddr, error: &io::Error) -> io::Error {
+    io::Error::new(error.kind(), format!("{address}: {error}"))
 }

@@ -14,6 +14,11 @@ const SHORTEST: f64 = 0.01;
 /// The most worker threads.
 const MOST_WORKERS: u16 = 256;
 
+/// A key where nobody needs one.
+const NO_TOKEN: &str = "address-key: without a token everybody is answered, so the key has no effect; set a token as well, or leave the key out.";
+/// Two servers at one address.
+const SAME_ADDRESS: &str = "metrics: this is the address of the service itself; write \"on\", or another port.";
+
 /// Settings that are read one after another, with all faults.
 struct Reader {
     sources: Sources,
@@ -40,14 +45,8 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
     let stop_within = reader.one("stop-within", |text| seconds(text, 0.0)).unwrap_or_default();
     let log = reader.one("log", log).unwrap_or(LogForm::Text);
     let metrics = reader.one("metrics", metrics).unwrap_or(MetricsAt::Service);
-    if address_key.is_some() && tokens.is_empty() && reader.faults.is_empty() {
-        reader.faults.push("address-key: without a token everybody is answered, so the key has no effect; set a token as well, or leave the key out.".to_owned());
-    }
-    if metrics == MetricsAt::Address(bind) && bind.port() != 0 {
-        reader
-            .faults
-            .push("metrics: this is the address of the service itself; write \"on\", or another port.".to_owned());
-    }
+    reader.has_effect(address_key.is_none() || !tokens.is_empty(), NO_TOKEN);
+    reader.has_effect(metrics != MetricsAt::Address(bind) || bind.port() == 0, SAME_ADDRESS);
     if !reader.faults.is_empty() {
         return Err(reader.faults);
     }
@@ -70,6 +69,13 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
 }
 
 impl Reader {
+    /// Notes a fault of settings that are right one by one, unless they have an effect together.
+    fn has_effect(&mut self, together: bool, fault: &str) {
+        if !together && self.faults.is_empty() {
+            self.faults.push(fault.to_owned());
+        }
+    }
+
     fn one<T>(&mut self, name: &'static str, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
         let Some(Raw { text, from }) = self.sources.take(name) else {
             self.show(name, "not set".to_owned(), "default".to_owned());

@@ -29,7 +29,7 @@ fn the_address_answers_as_the_body_does() {
                 let answer = get(&format!("/v1/seasons?request={text}{more}"));
                 assert_eq!(answer.status, 200, "{}", answer.text());
                 assert!(answer.bytes == posted.bytes, "{} {more}", file.display());
-                assert_eq!(answer.header("cache-control"), "no-store");
+                assert_eq!(answer.header("cache-control"), "private, no-cache");
             }
         }
     }
@@ -96,7 +96,7 @@ fn faults_of_the_request_point_into_it() {
     body["worm_beds"][1]["ground"]["length"] = serde_json::json!("1,2 m");
     let bytes = serde_json::to_vec(&body).unwrap();
     let (posted, answer) = (post_bytes("seasons", bytes.clone()), get(&path(&bytes)));
-    assert_eq!(answer.bytes, posted.bytes);
+    assert_eq!(answer.json(), posted.json());
     let mut found = reported(&answer);
     found.sort();
     assert_eq!(found, ["/demands/2/priority out_of_range", "/worm_beds/1/ground/length bad_number"]);
@@ -116,4 +116,19 @@ fn the_token_is_asked_for() {
     assert_eq!(ask(&[]), 401);
     assert_eq!(ask(&[("authorization", "Bearer garden")]), 401);
     assert_eq!(ask(&[("authorization", "Bearer garden-gate")]), 200);
+}
+
+#[test]
+fn a_calendar_that_has_not_changed_is_not_sent_again() {
+    let address = |form: &str| format!("{}&as={form}", path(&serde_json::to_vec(&small()).unwrap()));
+    let first = get(&address("calendar"));
+    assert_eq!((first.status, first.header("cache-control")), (200, "private, no-cache"));
+    let tag = first.header("etag").to_owned();
+    let again = |form: &str| send(&service(), (Method::GET, &address(form)), &[("if-none-match", &tag)], Vec::new());
+    let known = again("calendar");
+    assert_eq!((known.status, known.bytes.len(), known.header("etag")), (304, 0, tag.as_str()));
+    assert_eq!(known.header("x-content-type-options"), "nosniff");
+    assert_eq!(again("csv").status, 200, "another form is another answer");
+    let refused = send(&service(), (Method::GET, "/v1/seasons?request=e30"), &[("if-none-match", "*")], Vec::new());
+    assert_eq!((refused.status, refused.header("etag"), refused.header("cache-control")), (422, "", "no-store"));
 }

@@ -3,13 +3,16 @@
 use super::{Seasons, SeasonsAnswer};
 use crate::http::answer::{Accepted, Form, respond_to};
 use crate::http::body::pairs;
+use crate::http::etag;
 use crate::http::in_flight::{Held, InFlight};
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
+use crate::http::output::COMPUTED_WITH;
 use crate::http::present::options::{OptionParams, Options, Reader};
 use crate::http::problem::{AskProblems, Problem};
 use crate::http::resources::Question;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
+use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use base64::Engine;
 use base64::alphabet::URL_SAFE;
@@ -151,6 +154,19 @@ pub async fn link_season(
         Some(media) => media,
         None => accepted.choose(Seasons::MEDIA)?,
     };
-    let body = (web::Bytes::from(link.request), Held::default());
-    respond_to::<Seasons>(Form { media, options: link.options }, body, &in_flight).await
+    // The same request of the same version has the same answer, so its tag is known before the answer is.
+    let tagged = format!("{COMPUTED_WITH} {} {}", media.word(), request.query_string());
+    let tag = etag::of(tagged.as_bytes());
+    let mut answer = if etag::is_listed(&request, &tag) {
+        HttpResponse::NotModified().finish()
+    } else {
+        let body = (web::Bytes::from(link.request), Held::default());
+        respond_to::<Seasons>(Form { media, options: link.options }, body, &in_flight).await?
+    };
+    let headers = answer.headers_mut();
+    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
+    if let Ok(tag) = HeaderValue::try_from(tag.to_string()) {
+        headers.insert(header::ETAG, tag);
+    }
+    Ok(answer)
 }
