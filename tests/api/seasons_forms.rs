@@ -7,7 +7,8 @@ use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'";
 
 /// The rows of a table by the names of their columns.
 fn table(body: &Value, which: &str) -> Vec<BTreeMap<String, String>> {

@@ -8,7 +8,9 @@ fn sheet(question: &str, body: &Value) -> Answer {
     let headers = [("content-type", "application/json"), ("accept", "text/html")];
     let answer = send(&service(), (Method::POST, &format!("/v1/{question}")), &headers, body.to_string().into_bytes());
     assert_eq!((answer.status, answer.header("content-type")), (200, "text/html; charset=utf-8"), "{}", answer.text());
-    assert_eq!(answer.header("content-security-policy"), "default-src 'none'; style-src 'unsafe-inline'");
+    let policy =
+        "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'";
+    assert_eq!(answer.header("content-security-policy"), policy);
     assert!(answer.text().starts_with("<!DOCTYPE html>"));
     answer
 }
