@@ -5,6 +5,11 @@ use barrowful::http::settings::{Flags, Settings};
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
+/// Memory is given back after load; the system's allocator would keep most of it.
+#[cfg(not(target_env = "msvc"))]
+#[global_allocator]
+static ALLOCATOR: tikv_jemallocator::Jemalloc = tikv_jemallocator::Jemalloc;
+
 /// How much worm castings each row, bed, pot and brew gets, and where stock falls short.
 #[derive(Debug, Parser)]
 #[command(name = "barrowful", version, about)]
