@@ -1,0 +1,32 @@
+#!/usr/bin/env bash
+# Runs every target of `fuzz/` for so many seconds, from the committed seeds: no input breaks what holds for all.
+#
+# With a nightly toolchain and cargo-fuzz the inputs are led by what the code does with them; without them the seeds and chance changes
+# of them are run on the toolchain that there is. The project has no unsafe code, so that no sanitizer is needed.
+#
+# Usage: fuzz.sh [SECONDS] [TARGET...]
+set -euo pipefail
+cd "$(dirname "$0")/.."
+seconds=${1:-10}
+shift || true
+targets=("$@")
+[ ${#targets[@]} -gt 0 ] || targets=(quantities wire bodies queries allocation)
+# The seed of chance: the same for a state of the project.
+seed=1
+
+if cargo +nightly fuzz --version >/dev/null 2>&1; then
+  cargo +nightly fuzz build --sanitizer none
+  for target in "${targets[@]}"; do
+    mkdir -p "fuzz/corpus/$target"
+    echo "-- $target, $seconds s"
+    cargo +nightly fuzz run --sanitizer none "$target" "fuzz/corpus/$target" "fuzz/seeds/$target" -- \
+      -max_total_time="$seconds" -seed="$seed" -max_len=8192 -timeout=10 -rss_limit_mb=2048 -print_final_stats=0 -verbosity=0
+  done
+else
+  echo "no nightly toolchain with cargo-fuzz: chance changes of the seeds only"
+  cargo build --quiet --release --manifest-path fuzz/Cargo.toml --no-default-features --bin mutate
+  for target in "${targets[@]}"; do
+    fuzz/target/release/mutate "$target" "$seconds" "fuzz/seeds/$target"
+  done
+fi
+echo "every target held"
