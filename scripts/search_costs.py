@@ -3,7 +3,8 @@
 Hill climbing from every request in demo-data and from known costly ones: a request is changed at random (numbers and
 dates moved, items repeated, parts exchanged for parts of other requests), and kept where the change costs more. The
 cost is what the kernel accounts to the process of the service: CPU time of its threads, and the highest resident
-memory. Prints the costliest request of each question, and fails where one is above a bound.
+memory. Questions and the forms of their answers are those of the document; every question is asked in every form.
+Prints the costliest request of each question and form, and fails where one is above a bound.
 
 Usage: search_costs.py PROGRAM [--seconds N] [--seed N] [--cpu SECONDS] [--memory MB] [--keep FOLDER]
 """
@@ -26,8 +27,9 @@ from typing import Any
 from service import Service
 
 DEMO = Path(__file__).resolve().parent.parent / "demo-data"
-QUESTIONS = ("applications", "harvests", "brews", "balances", "feeds", "seasons")
-FORMS = ("application/json", "text/csv", "text/html", "image/svg+xml", "text/calendar")
+DOCUMENT = Path(__file__).resolve().parent.parent / "openapi" / "openapi.json"
+DEADLINE = 100
+"""Seconds that the service computes at most, far above the bound, so that what costs too much shows."""
 LARGEST = 8192
 """Bytes of a small request."""
 STALE = 150
@@ -38,13 +40,29 @@ AMOUNT = re.compile(r"^([0-9.]+)(.*)$", re.DOTALL)
 Json = Any
 
 
+def questions() -> dict[str, list[str]]:
+    """Every question that is asked with JSON, and the forms of its answer."""
+    found = {}
+    for path, operations in json.loads(DOCUMENT.read_text())["paths"].items():
+        parts = path.strip("/").split("/")
+        body = operations.get("post", {}).get("requestBody", {}).get("content", {})
+        if len(parts) == 2 and "application/json" in body:
+            found[parts[1]] = sorted(operations["post"]["responses"]["200"]["content"])
+    return found
+
+
+FORMS = questions()
+
+
 class Process:
     """A service of its own, whose CPU time and memory are read."""
 
     def __init__(self, program: str) -> None:
         """Start it on a free port."""
         self._run = subprocess.Popen(
-            [program, "serve", "--bind", "127.0.0.1:0", "--workers", "1"], stderr=subprocess.PIPE, text=True
+            [program, "serve", "--bind", "127.0.0.1:0", "--workers", "1", "--deadline", str(DEADLINE)],
+            stderr=subprocess.PIPE,
+            text=True,
         )
         assert self._run.stderr is not None
         self.service = Service(self._run.stderr.readline().split()[-1])
@@ -110,10 +128,10 @@ class Corpus:
 
     def __init__(self) -> None:
         """Read them."""
-        self.requests: dict[str, list[Json]] = {q: [] for q in QUESTIONS}
+        self.requests: dict[str, list[Json]] = {q: [] for q in FORMS}
         self.parts: dict[str, list[Json]] = defaultdict(list)
         self.fields: dict[str, dict[str, list[Json]]] = defaultdict(lambda: defaultdict(list))
-        for question in QUESTIONS:
+        for question in FORMS:
             for file in sorted((DEMO / question).glob("*.json")):
                 self.add(question, json.loads(file.read_text()))
             for request in known_costly(question):
@@ -255,7 +273,8 @@ class Search:
         """Start the first service."""
         self.program, self.chance, self.corpus = program, random.Random(seed), Corpus()
         self.process = Process(program)
-        self.worst: dict[tuple[str, str], tuple[float, str, bytes]] = {}
+        self.worst: dict[tuple[str, str, str], tuple[float, bytes]] = {}
+        self.reached: set[tuple[str, str]] = set()
         self.count: dict[str, int] = defaultdict(int)
         self.answered: dict[str, int] = defaultdict(int)
 
@@ -267,7 +286,9 @@ class Search:
         cpu, memory, status = self.process.cost(question, form, body)
         self.count[question] += 1
         self.answered[question] += status == 200
-        if status >= 500 and status != 503:
+        if status == 200:
+            self.reached.add((question, form))
+        if status >= 500:
             raise SystemExit(f"{question}: {status}\n{body.decode()}")
         grown = memory - self.process.idle
         if grown > 24 and cpu < 1:
@@ -277,19 +298,30 @@ class Search:
             cpu, memory, _ = self.process.cost(question, form, body)
             grown = memory - self.process.idle
         for what, amount in (("cpu", cpu), ("memory", grown)):
-            if amount > self.worst.get((question, what), (0.0, "", b""))[0]:
-                self.worst[question, what] = (amount, form, body)
+            if amount > self.worst.get((question, form, what), (-1.0, b""))[0]:
+                self.worst[question, form, what] = (amount, body)
         return max(cpu, grown / 64), status
+
+    def begin(self) -> None:
+        """Ask everything there is in every form."""
+        for question, forms in FORMS.items():
+            for request in self.corpus.requests[question]:
+                for form in forms:
+                    self.cost(question, form, request)
+        every = {(question, form) for question, forms in FORMS.items() for form in forms}
+        unanswered = [f"{question} as {form}" for question, form in sorted(every - self.reached)]
+        if unanswered:
+            raise SystemExit(f"no request of demo-data is answered: {', '.join(unanswered)}")
 
     def climb(self, question: str, until: float) -> None:
         """One climb: from a request of the corpus, as long as changes cost more."""
         best = copy.deepcopy(self.chance.choice(self.corpus.requests[question]))
-        form = self.chance.choice(FORMS)
+        form = self.chance.choice(FORMS[question])
         found = self.cost(question, form, best)
         height, stale = (found[0] if found else 0.0), 0
         while stale < STALE and time.monotonic() < until:
             other = changed(best, self.corpus, self.chance)
-            other_form = self.chance.choice(FORMS) if self.chance.random() < 0.1 else form
+            other_form = self.chance.choice(FORMS[question]) if self.chance.random() < 0.1 else form
             found = self.cost(question, other_form, other)
             stale += 1
             if found and found[0] > height * 1.02:
@@ -297,9 +329,10 @@ class Search:
 
     def run(self, seconds: float) -> None:
         """Climb for every question in turn."""
+        self.begin()
         until = time.monotonic() + seconds
         while time.monotonic() < until:
-            for question in QUESTIONS:
+            for question in FORMS:
                 self.climb(question, min(until, time.monotonic() + max(5.0, seconds / 40)))
         self.process.stop()
 
@@ -317,14 +350,14 @@ def main() -> None:
     search = Search(asked.program, asked.seed)
     search.run(asked.seconds)
     above = False
-    for (question, what), (amount, form, body) in sorted(search.worst.items()):
+    for (question, form, what), (amount, body) in sorted(search.worst.items()):
         bound = asked.cpu if what == "cpu" else asked.memory
         above |= amount > bound
         asked_of = f"{search.answered[question]} of {search.count[question]} answered"
         print(f"{question:13} {what:6} {amount:9.3f} of {bound:g}  {form}, {len(body)} bytes; {asked_of}")
         if asked.keep:
             asked.keep.mkdir(parents=True, exist_ok=True)
-            (asked.keep / f"{question}-{what}.json").write_bytes(body)
+            (asked.keep / f"{question}-{form.replace('/', '-')}-{what}.json").write_bytes(body)
     print(f"{sum(search.count.values())} requests, seed {asked.seed}")
     if above:
         sys.exit("a small request costs more than it may")
