@@ -14,6 +14,10 @@ targets=("$@")
 # The seed of chance: the same for a state of the project.
 seed=1
 
+export PATH=$PWD/.checks/bin:$PATH
+if rustc +nightly --version >/dev/null 2>&1 && ! cargo +nightly fuzz --version >/dev/null 2>&1; then
+  cargo +nightly install --quiet --locked --root .checks cargo-fuzz@0.13.2 || echo "cargo-fuzz could not be installed"
+fi
 if cargo +nightly fuzz --version >/dev/null 2>&1; then
   cargo +nightly fuzz build --sanitizer none
   for target in "${targets[@]}"; do
