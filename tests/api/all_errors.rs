@@ -128,6 +128,42 @@ fn of_a_season() {
     );
 }
 
+/// What is wrong with dates and totals is seen beside everything else, be it of the same item or not.
+#[test]
+fn of_the_dates_of_a_season() {
+    let days = json!({"first_day": "2027-04-01", "values": vec![15; 30]});
+    let body = json!({
+        "until": "2027-12-31", "climate": "15 C",
+        "worm_beds": [
+            {"name": "wall", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-03-01", "feed": {"material": "leaves_shredded"}},
+            {"name": "hedge", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-04-01", "feed": {"material": "leaves_shredded"}},
+        ],
+        "stock": [{"amount": "20 L", "ready_on": "2027-03-01"}, {"amount": "20 L"}, {"amount": "20 L"}],
+        "demands": [
+            {"name": "salad", "amount": "60 L", "on": "2027-09-10"}, {"name": "beans", "amount": "60 L", "minimum": "20 L"},
+            {"name": "peas", "amount": "60 L"}, {"name": "leeks", "amount": "60 L"},
+        ],
+    });
+    every_pair(
+        "seasons",
+        &body,
+        &[
+            ("/worm_beds/0/ground/area", json!("2")),
+            ("/worm_beds/0/start_on", json!("2028-02-01")),
+            ("/worm_beds/0/feed/material", json!("leafs")),
+            ("/worm_beds/1/climate", json!({"unit": "C", "daily": days})),
+            ("/worm_beds/1/worms", json!("2 L")),
+            ("/stock/0/amount", json!("20")),
+            ("/stock/0/ready_on", json!("2010-03-01")),
+            ("/stock/1/amount", json!("1000000000000 L")),
+            ("/demands/0/amount", json!("60")),
+            ("/demands/0/on", json!("2028-01-01")),
+            ("/demands/1/minimum", json!("70 L")),
+            ("/demands/2/amount", json!("1000000000000 L")),
+        ],
+    );
+}
+
 #[test]
 fn of_worm_beds_and_heaps() {
     let body = json!({

@@ -198,3 +198,10 @@ fn the_sheet_is_one_page_without_scripts_and_shows_names_as_they_are() {
         assert!(text.contains(part), "{part}");
     }
 }
+
+/// What is wrong with a range is reported where it stands.
+#[test]
+fn at_least_above_at_most_is_reported_at_at_least() {
+    let body = json!({"materials": [{"material": "leaves_loose", "at_least": "20 kg", "at_most": "10 kg"}, {"material": "grass_clippings", "amount": "10 kg"}]});
+    assert_eq!(reported("feeds", &body), ["/materials/0/at_least out_of_range"]);
+}

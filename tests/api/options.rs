@@ -26,17 +26,15 @@ fn priced() -> Value {
     })
 }
 
-/// The two lots of the interface: 55.6 L are short by 5 April; 34 L are left over from 10 May on. 61.8 % for each, in whole millilitres, is
-/// 106.069 of 171.6 L.
+/// The two lots of the interface: 55.6 L are short by 5 April; 34 L are left over from 10 May on. 61.8 % for each would leave more short, so it is
+/// not offered.
 #[test]
-fn two_lots_have_three_options() {
+fn two_lots_have_two_options() {
     let mut body = demo("balances/two-lots.json");
     body["sack"] = json!({"capacity": "40 L", "price": 9.9, "currency": "EUR"});
     let expected = json!([
         {"kind": "later_supply", "text": "Let carrot rows, salad bed wait until 10 May 2027",
          "act_by": "2027-04-05", "shortfall": q(json!(21.6), "L"), "cost": 0, "currency": "EUR"},
-        {"kind": "pro_rata_share", "text": "Give every demand 61.8 % of what it needs",
-         "act_by": "2027-03-20", "shortfall": q(json!(65.531), "L"), "cost": 0, "currency": "EUR"},
         {"kind": "sacks", "text": "Buy 2 sacks of 40 L",
          "act_by": "2027-04-05", "shortfall": q(json!(0), "L"), "cost": 19.8, "currency": "EUR"},
     ]);
@@ -44,11 +42,11 @@ fn two_lots_have_three_options() {
     // Without a price it comes last, and says none.
     body["sack"].as_object_mut().unwrap().remove("price");
     let unpriced = options("balances", &body);
-    assert_eq!(kinds(&unpriced), ["later_supply", "pro_rata_share", "sacks"]);
-    assert!(unpriced[2].get("cost").is_none() && unpriced[2].get("currency").is_none());
-    // After that day only the share is left to decide, and it is said that its day has passed.
+    assert_eq!(kinds(&unpriced), ["later_supply", "sacks"]);
+    assert!(unpriced[1].get("cost").is_none() && unpriced[1].get("currency").is_none());
+    // After that day no sack comes in time, and it is said that the day to decide has passed.
     let late = options("balances", &with(&body, "/as_of", json!("2027-04-06")));
-    assert_eq!(kinds(&late), ["later_supply", "pro_rata_share"]);
+    assert_eq!(kinds(&late), ["later_supply"]);
     assert!(late.iter().all(|option| option["past"] == true));
 }
 
@@ -220,4 +218,65 @@ fn what_reaches_90_percent_is_a_line_of_the_text() {
         "{text}"
     );
     assert!(text.contains("- Not enough for a chance of 90 %: 4 times the ground; 3.5 times the worms."), "{text}");
+}
+
+/// Of 60 L, priorities 1 and 2 need 40 L each: 75 % for each leaves no more short than 40 and 20 L. Where 40 of the 60 L come too late for the
+/// first, both can only get 50 % alike, and that would leave more short than 20 and 40 L.
+#[test]
+fn the_same_share_is_offered_where_it_leaves_no_more_short() {
+    let body = |second: &str| {
+        let lots = json!([{"amount": "20 L"}, {"amount": "40 L", "ready_on": second}]);
+        let demand = |priority: u8, on: &str| json!({"amount": "40 L", "on": on, "priority": priority});
+        json!({"stock": lots, "demands": [demand(1, "2027-04-05"), demand(2, "2027-05-05")]})
+    };
+    let all = options("balances", &body("2027-04-01"));
+    assert_eq!((kinds(&all), &all[0]["shortfall"]), (vec!["pro_rata_share"], &q(json!(20), "L")));
+    assert_eq!(all[0]["text"], "Give every demand 75 % of what it needs");
+    assert!(!kinds(&options("balances", &body("2027-04-06"))).contains(&"pro_rata_share"));
+}
+
+/// Onions are due before the first day of shortfall, and get less already, since the plan shares evenly: the headline says both days.
+#[test]
+fn the_headline_says_who_gets_less_before_the_first_day_of_shortfall() {
+    let body = json!({
+        "stock": [{"amount": "60 L"}],
+        "demands": [{"name": "onions", "amount": "40 L", "on": "2027-03-25"}, {"name": "carrots", "amount": "40 L", "on": "2027-04-05"}],
+    });
+    let headline = |body: &Value| ok("balances", body)["headline"].as_str().unwrap().to_owned();
+    assert_eq!(
+        headline(&body),
+        "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots); shared evenly, onions gets less already on 25 Mar 2027."
+    );
+    // With the first priority they get all.
+    let body = with(&body, "/demands/1/priority", json!(2));
+    assert_eq!(headline(&body), "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots).");
+}
+
+/// The plan lets the long demand wait, so that the short one gets its castings; the chances do not count on that, and say so. With a later
+/// first day both are sure.
+#[test]
+fn chances_do_not_count_on_what_the_plan_serves_later() {
+    let body = json!({
+        "until": "2027-05-01",
+        "stock": [{"amount": "10 L"}, {"amount": "10 L", "ready_on": "2027-03-01"}],
+        "demands": [{"name": "long", "amount": "10 L", "earliest": "2027-01-01", "latest": "2027-04-01"},
+                    {"name": "short", "amount": "10 L", "on": "2027-02-01"}],
+    });
+    let chance = |body: &Value| {
+        let answer = ok("seasons", body);
+        let later = answer["shortfall_options"]["served_later"].as_array().unwrap().len();
+        (
+            answer["total"]["shortfall"]["value"].as_f64().unwrap(),
+            later,
+            answer["demands"][1]["chance_full"]["value"].clone(),
+        )
+    };
+    let remark = "The chances do not count on this. To keep to it, give such a demand a later first day.";
+    let said = |body: &Value| {
+        let answer = form("seasons", "text/plain", body);
+        answer.text().split_whitespace().collect::<Vec<_>>().join(" ").contains(remark)
+    };
+    assert_eq!((chance(&body), said(&body)), ((0.0, 1, json!(5)), true));
+    let body = with(&body, "/demands/0/earliest", json!("2027-03-01"));
+    assert_eq!((chance(&body), said(&body)), ((0.0, 0, json!(95)), false));
 }

@@ -446,7 +446,7 @@ fn bad_orders_are_refused_plainly() {
     for (order, reason, field) in [
         (order(vec![], none), Reason::MissingField, "materials"),
         (one(Amount::Between(kg(0.0), kg(5.0)), none), Reason::ImpossibleValue, "materials"),
-        (one(Amount::Between(kg(5.0), kg(1.0)), none), Reason::OutOfRange, "amount"),
+        (one(Amount::Between(kg(5.0), kg(1.0)), none), Reason::OutOfRange, "materials"),
         (one(fixed, goals(Some((30.0, 20.0)), None)), Reason::OutOfRange, "goals"),
         (one(fixed, goals(None, Some(0.99))), Reason::OutOfRange, "goals"),
         (Order { soak: Some(Soak { days: 0, ..Soak::COMMON }), ..one(fixed, none) }, Reason::OutOfRange, "soak"),

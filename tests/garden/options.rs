@@ -96,6 +96,8 @@ proptest! {
         if total_short(&plan) == 0 {
             prop_assert!(all.is_empty());
         }
+        let most = total_short(&plan) + u64::try_from(demands.len()).unwrap();
+        prop_assert!(all.iter().all(|option| option.shortfall.get() <= most));
         if let Some(bought) = find(&all, OptionKind::Sacks) {
             prop_assert!(bought.shortfall.get() <= total_short(&plan));
             prop_assert_eq!(bought.act_by, plan.shortfalls[0].by);
@@ -113,8 +115,8 @@ fn requirement(litres: u64, on: u64, priority: u8) -> Requirement {
 }
 
 /// By hand: 60 L are there and 60 L more come on day 25. 40 L are needed on day 10, 50 L on day 20, in this order of priority. 30 L are short on
-/// day 20: a sack of 40 L by then, or that demand waits until day 25. The same share is 60 of 90 L, 26.666 and 33.333 L: 30.001 L are lacking,
-/// and the plan gives more on day 10.
+/// day 20: a sack of 40 L by then, or that demand waits until day 25. The same share is 60 of 90 L, 26.666 and 33.333 L: 30.001 L are lacking, no
+/// more than in the plan but for whole millilitres, and the plan gives more on day 10.
 #[test]
 fn a_case_by_hand() {
     let lots = [

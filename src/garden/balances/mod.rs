@@ -134,14 +134,6 @@ pub struct Balance {
     pub waits: Vec<LaterSupply>,
 }
 
-impl Balance {
-    /// What all demands together lack.
-    #[must_use]
-    pub fn shortfall(&self) -> Millilitres {
-        self.demands.iter().fold(Millilitres::ZERO, |sum, served| add(sum, served.shortfall))
-    }
-}
-
 /// The sum, which stays below 2^64: every list's total is checked against [`total`].
 #[must_use]
 pub fn add(a: Millilitres, b: Millilitres) -> Millilitres {

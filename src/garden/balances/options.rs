@@ -2,14 +2,14 @@
 
 use super::additional_production::{Batch, Preparation};
 use super::allocation::DatedShortfall;
-use super::{Balance, Requirement, add};
+use super::{Balance, Requirement, SameShare, add};
 use crate::garden::units::{Mass, Millilitres, Volume, whole};
 use chrono::NaiveDate;
 
 /// What an option does. Of options that cost the same and leave as much short, the first comes first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum OptionKind {
-    /// Everybody gets the same share.
+    /// Everybody gets the same share, whatever the priority.
     ProRataShare,
     /// Short demands wait for what is left over.
     LaterSupply,
@@ -147,7 +147,7 @@ pub fn options(
     if balance.shortfall() == Millilitres::ZERO {
         return Vec::new();
     }
-    let alike = balance.same_share.map(|same| situation.free(OptionKind::ProRataShare, same.act_by, same.shortfall));
+    let alike = situation.share().map(|same| situation.free(OptionKind::ProRataShare, same.act_by, same.shortfall));
     let likely = preparations.iter().map(|plan| (plan, Some(&plan.likely)));
     let sure = preparations.iter().map(|plan| (plan, plan.at_90_percent.as_ref()));
     let produced = [
@@ -165,12 +165,28 @@ pub fn options(
     all
 }
 
+impl Balance {
+    /// What all demands together lack.
+    #[must_use]
+    pub fn shortfall(&self) -> Millilitres {
+        self.demands.iter().fold(Millilitres::ZERO, |sum, served| add(sum, served.shortfall))
+    }
+}
+
 impl Situation<'_> {
     /// What no castings may serve.
     fn never(&self) -> Millilitres {
         let parts = self.requirements.iter().flat_map(|requirement| &requirement.parts);
         let never = parts.filter(|part| !part.eligibility.leaves_a_day(part.window));
         never.fold(Millilitres::ZERO, |sum, part| add(sum, part.amount))
+    }
+
+    /// The same share for everybody, where it leaves no more short than the plan, but for whole millilitres.
+    fn share(&self) -> Option<SameShare> {
+        let rounding =
+            u64::try_from(self.requirements.iter().map(|of| of.parts.len()).sum::<usize>()).unwrap_or(u64::MAX);
+        let most = self.balance.shortfall().get().saturating_add(rounding);
+        self.balance.same_share.filter(|same| same.shortfall.get() <= most)
     }
 
     fn free(&self, kind: OptionKind, act_by: Option<NaiveDate>, shortfall: Millilitres) -> ShortfallOption {

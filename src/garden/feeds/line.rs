@@ -74,7 +74,7 @@ impl<'a> Line<'a> {
         let is_range = matches!(of.amount, Amount::Between(..));
         if !(0.0..=top).contains(&least) || (is_range && !most.is_some_and(|most| (least..=top).contains(&most))) {
             let detail = format!("{}: an amount must be 0 or more, and at_least must not be above at_most", of.name);
-            return Err(Refusal::new(Reason::OutOfRange, detail).at("amount"));
+            return Err(Refusal::new(Reason::OutOfRange, detail).at("materials"));
         }
         let (none, water) = (Volume::from_litres(0.0).into(), of_water(notes.recorder));
         let none = notes.recorder.source(Source::Request(of.asked), none);

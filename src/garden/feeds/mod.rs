@@ -36,6 +36,7 @@ pub use sum::Mix;
 pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Treatment};
 
 use crate::garden::areas::Ground;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Estimate, Mass, Volume};
 use chrono::NaiveDate;
@@ -47,6 +48,25 @@ pub enum Load {
     Mass(Estimate<OfMass>),
     /// Measured as it lies: the mass follows from the bulk density.
     Volume(Estimate<OfVolume>),
+}
+
+impl Amount {
+    /// Refuses a range whose least is above its most, both by mass or both by volume. Of two measures the mix tells, by the bulk density.
+    ///
+    /// # Errors
+    /// `out_of_range` at `at_least`.
+    pub fn check(self) -> Result<(), Refusal> {
+        let is_turned = match self {
+            Self::Between(Load::Mass(least), Load::Mass(most)) => least.likely() > most.likely(),
+            Self::Between(Load::Volume(least), Load::Volume(most)) => least.likely() > most.likely(),
+            _ => false,
+        };
+        if is_turned {
+            let detail = "at_least is above at_most; give at_least the smaller of the two";
+            return Err(Refusal::new(Reason::OutOfRange, detail).at("at_least"));
+        }
+        Ok(())
+    }
 }
 
 impl Load {

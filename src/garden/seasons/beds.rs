@@ -2,12 +2,13 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
+use super::dates::check_start;
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::PartByGround;
-use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::refusal::Refusal;
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfMass};
 use chrono::NaiveDate;
@@ -118,14 +119,7 @@ impl Placing<'_> {
     /// The place of the clocks of a bed; `None` if it has no climate.
     fn clocks_of(&mut self, bed: &BedOrder) -> Result<Option<usize>, Refusal> {
         let Shared { climate, until, request, .. } = self.shared;
-        if bed.start_on > until {
-            let detail = format!(
-                "this bed starts on {}, after the last day of the season, {until}; give an earlier \
-                                  start_on or a later until",
-                bed.start_on
-            );
-            return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
-        }
+        check_start(bed.start_on, until)?;
         let own = bed.climate.is_some() || knows_temperatures(&bed.overrides);
         if let Some(at) = self.common.filter(|_| !own) {
             return Ok(Some(at));

@@ -16,8 +16,7 @@ pub fn last_day(requirements: &[Requirement]) -> Option<NaiveDate> {
 ///
 /// # Errors
 /// `dates_out_of_order`.
-pub fn check_begin(requirement: &Requirement, until: NaiveDate) -> Result<(), Refusal> {
-    let begins = requirement.parts.iter().filter_map(|part| part.window.first).max();
+pub fn check_begin(begins: Option<NaiveDate>, until: NaiveDate) -> Result<(), Refusal> {
     let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
     let detail = format!(
         "this demand starts on {begins}, after the last day of the season, {until}; give a later until, or leave it \
@@ -26,18 +25,33 @@ pub fn check_begin(requirement: &Requirement, until: NaiveDate) -> Result<(), Re
     Err(Refusal::new(Reason::DatesOutOfOrder, detail))
 }
 
-/// Refuses a season longer than ten years. `starts` are the first days of its beds, `lots` the days of its stock.
+/// Refuses a bed that starts after the last day of the season.
+///
+/// # Errors
+/// `dates_out_of_order` at `start_on`.
+pub fn check_start(start_on: NaiveDate, until: NaiveDate) -> Result<(), Refusal> {
+    if start_on <= until {
+        return Ok(());
+    }
+    let detail = format!(
+        "this bed starts on {start_on}, after the last day of the season, {until}; give an earlier start_on or a later \
+         until"
+    );
+    Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"))
+}
+
+/// The first day of the last part of a demand.
+#[must_use]
+pub fn begin(requirement: &Requirement) -> Option<NaiveDate> {
+    requirement.parts.iter().filter_map(|part| part.window.first).max()
+}
+
+/// Refuses a season longer than ten years, from the first of these days on.
 ///
 /// # Errors
 /// `out_of_range` at `until`.
-pub fn check_span(
-    requirements: &[Requirement],
-    lots: impl Iterator<Item = Window>,
-    starts: impl Iterator<Item = NaiveDate>,
-    until: NaiveDate,
-) -> Result<(), Refusal> {
-    let days = lots.chain(windows(requirements)).flat_map(|window| [window.first, window.last]).flatten();
-    let first = days.chain(starts).min().unwrap_or(until);
+pub fn check_span(days: impl Iterator<Item = NaiveDate>, until: NaiveDate) -> Result<(), Refusal> {
+    let first = days.min().unwrap_or(until);
     if until.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
         return Ok(());
     }

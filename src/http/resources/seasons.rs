@@ -2,6 +2,7 @@
 
 mod answer;
 mod calendar;
+mod chances;
 mod describe;
 mod link;
 mod next;

@@ -126,7 +126,7 @@ impl RehydrateRequest {
 impl MaterialRequest {
     fn read(&self, index: usize, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Ingredient> {
         let row = optionally(self.material.as_deref(), |id| context.feedstock(id, place));
-        let amount = self.amount(context, place);
+        let amount = self.amount(context, place).filter(|amount| context.keep(place, amount.check()).is_some());
         let treatment = self.treatment(context, place);
         let asked = context.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
         let given = self.given(context, place);

@@ -2,7 +2,7 @@
 
 mod beds;
 
-use super::request::SeasonsRequest;
+use super::request::{SeasonBedRequest, SeasonsRequest};
 use crate::garden::assumptions::Overrides;
 use crate::garden::balances::Requirement;
 use crate::garden::balances::additional_production::Offer;
@@ -112,10 +112,15 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
         None => Some(None),
     };
     check_completeness(request, context);
-    let said = beds(request, context);
+    let end = until.flatten();
+    let early = end.map(|until| begins(request, context, until));
+    let said = beds(request, context, (climate.as_ref().and_then(Option::as_ref), end));
     // After the beds: only then it is known whether a volume of it is needed.
     let shared = optionally(request.feed_supply.as_ref(), |it| shared_feed(it, context, root.field("feed_supply")));
     let (asked, until, climate, said) = (asked?, until?, climate?, said?);
+    if early == Some(None) {
+        return None;
+    }
     let until = last_day(until, &asked, context)?;
     within(request, context, (&asked, &said), until)?;
     idle(request, context, &said);
@@ -181,6 +186,21 @@ fn last_day(until: Option<NaiveDate>, asked: &ParsedBalance, context: &RequestCo
     last
 }
 
+/// Refuses demands whose first day is seen to lie after the last day, and seasons seen to be longer than ten years, whatever else is wrong.
+fn begins(request: &SeasonsRequest, context: &RequestContext<'_>, until: NaiveDate) -> Option<()> {
+    let root = JsonPath::root();
+    let list = root.field("demands");
+    let check = |(i, item): (usize, &DemandRequest)| {
+        let checked = dates::check_begin(item.begin(), until);
+        checked.map_err(|refusal| item.refuse_begin(context, list.index(i), refusal)).is_ok()
+    };
+    let late = request.demands.iter().enumerate().map(check).filter(|in_time| !in_time).count();
+    let starts = request.worm_beds.as_deref().unwrap_or_default().iter().filter_map(SeasonBedRequest::begin);
+    let fields = request.fields();
+    let days = fields.dates().chain(starts);
+    context.keep(root, dates::check_span(days, until)).filter(|()| late == 0)
+}
+
 /// Refuses demands that begin after the last day, and seasons longer than ten years.
 fn within(
     request: &SeasonsRequest,
@@ -192,13 +212,16 @@ fn within(
     let list = root.field("demands");
     let mut fits = true;
     for (i, (item, requirement)) in request.demands.iter().zip(&asked.requirements).enumerate() {
-        if let Err(refusal) = dates::check_begin(requirement, until) {
+        if let Err(refusal) = dates::check_begin(dates::begin(requirement), until) {
             item.refuse_begin(context, list.index(i), refusal);
             fits = false;
         }
     }
-    let (lots, starts) = (asked.lots.iter().map(|lot| lot.window), said.iter().map(|bed| bed.start_on));
-    context.keep(root, dates::check_span(&asked.requirements, lots, starts, until)).filter(|()| fits)
+    let lots = asked.lots.iter().map(|lot| lot.window);
+    let parts = asked.requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
+    let days = lots.chain(parts).flat_map(|window| [window.first, window.last]).flatten();
+    let days = days.chain(said.iter().map(|bed| bed.start_on));
+    context.keep(root, dates::check_span(days, until)).filter(|()| fits)
 }
 
 /// Notes what was given for the whole season and is of no use to any bed.

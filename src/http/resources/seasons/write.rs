@@ -1,9 +1,7 @@
 //! Writing the answer.
 
-use super::answer::{
-    ChancesOut, DateChanceOut, DatePercentiles, MeasureOut, Percentiles, ReadyOnOut, SeasonBedOut, SeasonLotOut,
-    SeasonsAnswer, SeasonsPart, TaskOut,
-};
+use super::answer::{DatePercentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer, SeasonsPart, TaskOut};
+use super::chances::{chances_out, measure_first, percentiles, share};
 use super::next;
 use super::options::Compared;
 use super::reach::reach_90_percent;
@@ -12,18 +10,19 @@ use super::request::SeasonsRequest;
 use crate::garden::assumptions::Assumed;
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
-use crate::garden::draws::{Variable, shown_chance};
+use crate::garden::draws::shown_chance;
 use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
-use crate::garden::units::{Estimate, Mass, Share, Volume};
+use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{Echo, QuantityOut, Report};
+use crate::http::output::{Echo, Report};
 use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, DrawOut, Labels, Prepared, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
 
 /// What the core made of a season.
 pub struct Computed<'a> {
@@ -72,10 +71,20 @@ pub fn write(
         shortfall_options: ledger.shortfall_options,
         variants: Vec::new(),
     };
+    finish(request, (part, report), (&tasks, read.asked.as_of), (context, view))
+}
+
+/// Puts the part of a season into its answer, with what to do next.
+fn finish(
+    request: &SeasonsRequest,
+    (part, report): (SeasonsPart, Report),
+    (tasks, today): (&[Task], Option<NaiveDate>),
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> SeasonsAnswer {
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
     let mut answer = close(echo, part, report, (context, view));
     answer.revision = request.revision.and_then(|revision| u32::try_from(revision.0).ok());
-    next::complete(&mut answer, &tasks, read.asked.as_of);
+    next::complete(&mut answer, tasks, today);
     answer
 }
 
@@ -172,8 +181,7 @@ fn bed_list(
 }
 
 fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, view: &View<'_>) -> SeasonLotOut {
-    let dates =
-        |p: &seasons::Percentiles<Option<chrono::NaiveDate>>| DatePercentiles { p10: p.p10, p50: p.p50, p90: p.p90 };
+    let dates = |p: &seasons::Percentiles<Option<NaiveDate>>| DatePercentiles { p10: p.p10, p50: p.p50, p90: p.p90 };
     SeasonLotOut {
         cycle,
         ready_on: lot.window.first.unwrap_or_default(),
@@ -184,61 +192,6 @@ fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, v
         ready: chance.map(|chance| dates(&chance.ready)),
         volume: chance.map(|chance| percentiles(&chance.litres, view)),
     }
-}
-
-fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Percentiles {
-    let volume = |litres| view.exact(Role::Bulk, Volume::from_litres(litres));
-    Percentiles { p10: volume(litres.p10), p50: volume(litres.p50), p90: volume(litres.p90) }
-}
-
-fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
-    view.exact(Role::Share, Share::from_fraction(fraction))
-}
-
-fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
-    let by_date = chances.plan.by_date.iter().map(|by| DateChanceOut {
-        date: by.date,
-        needed: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
-        chance: share(shown_chance(by.enough, chances.plan.runs), view),
-    });
-    let ready = chances.ready.iter().map(|on| ReadyOnOut { date: on.date, volume: percentiles(&on.litres, view) });
-    ChancesOut {
-        simulation_runs: chances.plan.runs,
-        seed: chances.seed,
-        condition: "if the ranges shown are right",
-        by_date: by_date.collect(),
-        ready: ready.collect(),
-        worst_on: chances.worst_on,
-        margin: chances.margin.as_ref().map(|margin| percentiles(margin, view)),
-    }
-}
-
-fn measure_first(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
-    let of = |measure: &seasons::MeasureFirst| {
-        let [share, range_if_known] = measure.narrowing(view.book());
-        let mut out = MeasureOut {
-            assumption: None,
-            lot: None,
-            demand: None,
-            share_of_variance: view.estimate(Role::Share, share),
-            range_if_known: view.estimate(Role::Share, range_if_known),
-            measure_it: None,
-        };
-        match measure.variable {
-            Variable::Assumption(which) => {
-                (out.assumption, out.measure_it) = (Some(which.id()), which.definition().measure_it);
-            }
-            Variable::Stock(i) => {
-                out.lot = Some(ReferenceOut::to(labels.stock, i));
-                out.measure_it = Some("count it in a container of known size, or weigh the lot and one bucket");
-            }
-            // Nobody can measure it beforehand, so it is never told.
-            Variable::Weather(_) => {}
-            Variable::Demand(i) => out.demand = Some(ReferenceOut::to(labels.demands, i)),
-        }
-        out
-    };
-    chances.measure_first.iter().map(of).collect()
 }
 
 fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {

@@ -14,7 +14,8 @@ impl BalanceParts {
             let first = first_short(self.first_shortfall_on, &self.demands);
             let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
             let on = self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
-            format!("Not enough. {} of the {needed} needed are missing{on}.", shown(&total.shortfall))
+            let before = first_less(self.first_shortfall_on, &self.demands).unwrap_or_default();
+            format!("Not enough. {} of the {needed} needed are missing{on}{before}.", shown(&total.shortfall))
         } else {
             let left = shown(&total.remaining);
             format!("Enough. Every demand gets all of its castings in time, {needed} in all; {left} remain.")
@@ -31,4 +32,14 @@ fn first_short(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
     let short = |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest == on;
     let (index, demand) = demands.iter().enumerate().find(|(_, demand)| short(demand))?;
     Some(name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index))
+}
+
+/// Who gets less before the first day of shortfall already, since the plan shares what there is with those who are due later.
+fn first_less(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
+    let is_earlier =
+        |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest.zip(on).is_some_and(|(last, on)| last < on);
+    let earlier = demands.iter().enumerate().filter(|(_, demand)| is_earlier(demand));
+    let (index, demand) = earlier.min_by_key(|(_, demand)| demand.latest)?;
+    let name = name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index);
+    Some(format!("; shared evenly, {name} gets less already on {}", demand.latest.map(day).unwrap_or_default()))
 }

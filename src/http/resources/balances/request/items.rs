@@ -4,6 +4,7 @@ use super::parsed::Stocked;
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, minimum};
 use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
 use crate::garden::balances::{Part, Requirement, parts_of_brew};
+use crate::garden::dates::date;
 use crate::garden::figures::WholeVolume;
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
@@ -184,6 +185,18 @@ impl DemandRequest {
                 None
             }
         }
+    }
+
+    /// Its dates that can be read, without those of its brew.
+    pub(in crate::http::resources) fn dates(&self) -> impl Iterator<Item = NaiveDate> {
+        let harvest = self.crop.as_ref().and_then(|crop| crop.first_crop_harvest.as_deref());
+        let texts = [self.on.as_deref(), self.earliest.as_deref(), self.latest.as_deref(), harvest];
+        texts.into_iter().flatten().filter_map(|text| date(text).ok())
+    }
+
+    /// Its first day, where that can be read and is not that of its brew.
+    pub(in crate::http::resources) fn begin(&self) -> Option<NaiveDate> {
+        self.on.as_deref().or(self.earliest.as_deref()).and_then(|text| date(text).ok())
     }
 
     /// Tells a refusal of its first day where that day stands.

@@ -8,7 +8,7 @@ use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, balance, total};
 use crate::garden::brews::Brew;
-use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::dates::{MAX_SPAN_DAYS, date};
 use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::harvests::Harvest;
@@ -141,6 +141,12 @@ impl BalanceFields<'_> {
         size.work().and(Work::of(batches, STEPS_FOR_BATCH))
     }
 
+    /// The dates of lots and demands that can be read, whatever else is wrong with them; without those of brews, which their batches have.
+    pub fn dates(&self) -> impl Iterator<Item = NaiveDate> + '_ {
+        let of_lots = self.stock.iter().flat_map(|lot| [lot.ready_on.as_deref(), lot.use_by.as_deref()]);
+        of_lots.flatten().filter_map(|text| date(text).ok()).chain(self.demands.iter().flat_map(DemandRequest::dates))
+    }
+
     /// Reads stock, demands and sack.
     pub fn read(&self, context: &RequestContext<'_>) -> Option<ParsedBalance> {
         let root = JsonPath::root();
@@ -159,16 +165,20 @@ impl BalanceFields<'_> {
             self.stock.iter().enumerate().map(|(i, stock)| stock.read(i, context, stock_list.index(i))).collect();
         let demands: Vec<_> =
             self.demands.iter().enumerate().map(|(i, demand)| demand.read(context, demand_list.index(i))).collect();
+        // What is wrong with several items together is reported beside what is wrong with one.
+        let amounts = stock.iter().flatten().map(|(lot, _): &(Lot, Stocked)| lot.amount);
+        let supply = context.keep(stock_list, total(amounts));
+        let amounts = demands.iter().flatten().map(|(requirement, _)| Requirement::amount(requirement));
+        let needed = context.keep(demand_list, total(amounts));
+        let dates = context.keep(root, span(self.dates()));
         let (lots, stock): (Vec<_>, Vec<_>) = stock.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
         let demands = demands.into_iter().collect::<Option<Vec<_>>>()?;
         let (mut requirements, sources): (Vec<Requirement>, Vec<_>) = demands.into_iter().unzip();
         if self.enforce_application_to_harvest_interval {
             requirements.iter_mut().for_each(Requirement::enforce_application_to_harvest_interval);
         }
-        context.keep(stock_list, total(lots.iter().map(|lot: &Lot| lot.amount)))?;
-        context.keep(demand_list, total(requirements.iter().map(Requirement::amount)))?;
-        context.keep(root, span(&lots, &requirements))?;
-        few?;
+        supply.and(needed).and(dates).and(few)?;
+        context.keep(root, span(days(&lots, &requirements)))?;
         let sack = sack?.map(|volume| Millilitres::nearest(volume.likely()));
         Some(ParsedBalance { lots, stock, requirements, sources, sack, as_of: as_of? })
     }
@@ -238,11 +248,8 @@ pub fn prepared(
 }
 
 /// Refuses dates that lie further apart than ten years.
-fn span(lots: &[Lot], requirements: &[Requirement]) -> Result<(), Refusal> {
-    let windows =
-        lots.iter().map(|l| l.window).chain(requirements.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
-    let pickings = requirements.iter().filter_map(|requirement| requirement.grown.as_ref()?.crop.first_crop_harvest);
-    let days: Vec<NaiveDate> = windows.flat_map(|w| [w.first, w.last]).flatten().chain(pickings).collect();
+fn span(days: impl Iterator<Item = NaiveDate>) -> Result<(), Refusal> {
+    let days: Vec<NaiveDate> = days.collect();
     match (days.iter().min(), days.iter().max()) {
         (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {
             let detail = format!("the dates run from {first} to {last}; one request covers at most ten years");
@@ -250,4 +257,12 @@ fn span(lots: &[Lot], requirements: &[Requirement]) -> Result<(), Refusal> {
         }
         _ => Ok(()),
     }
+}
+
+/// The days on which lots and demands begin and end, and those of the first harvests of crops.
+fn days<'a>(lots: &'a [Lot], requirements: &'a [Requirement]) -> impl Iterator<Item = NaiveDate> + 'a {
+    let parts = requirements.iter().flat_map(|requirement| &requirement.parts);
+    let windows = lots.iter().map(|lot| lot.window).chain(parts.map(|part| part.window));
+    let crops = requirements.iter().filter_map(|requirement| requirement.grown.as_ref()?.crop.first_crop_harvest);
+    windows.flat_map(|window| [window.first, window.last]).flatten().chain(crops)
 }

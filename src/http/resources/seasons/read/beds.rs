@@ -2,9 +2,11 @@
 
 use super::super::request::{SeasonBedRequest, SeasonsRequest};
 use crate::garden::assumptions::Overrides;
-use crate::garden::beds::{Feed, Running};
+use crate::garden::beds::{Climate, Feed, Running};
+use crate::garden::dates::date;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
+use crate::garden::seasons::dates::check_start;
 use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
@@ -19,33 +21,75 @@ pub(super) fn shared_feed(input: &BedFeedRequest, context: &RequestContext<'_>, 
     Some(analysis?.feed(supply?, (context, place)))
 }
 
-pub(super) fn beds(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Vec<BedOrder>> {
+/// What is known of the season before its beds are read: its temperatures, and its last day where it is given.
+pub(super) type Ahead<'a> = (Option<&'a Climate>, Option<NaiveDate>);
+
+/// Reads the beds.
+pub(super) fn beds(
+    request: &SeasonsRequest,
+    context: &RequestContext<'_>,
+    (climate, until): Ahead<'_>,
+) -> Option<Vec<BedOrder>> {
     let root = JsonPath::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
     context.unique_ids(items.iter().map(|bed| bed.id.as_deref()), list);
-    let read: Vec<_> = items.iter().enumerate().map(|(i, bed)| bed.read(request, context, list.index(i))).collect();
-    read.into_iter().collect()
+    let mut fit = true;
+    if let (Some(climate), Some(until)) = (climate, until) {
+        let of_season = items.iter().filter(|bed| bed.climate.is_none());
+        let days = of_season.filter_map(SeasonBedRequest::begin).filter(|start| *start <= until).min();
+        fit = days.is_none_or(|start| has_temperatures(climate, (start, until), (context, (root, false))));
+    }
+    let read: Vec<_> =
+        items.iter().enumerate().map(|(i, bed)| bed.read(request, (context, until), list.index(i))).collect();
+    read.into_iter().collect::<Option<_>>().filter(|_| fit)
+}
+
+/// Whether each of these days has its temperature; else that is reported.
+fn has_temperatures(
+    climate: &Climate,
+    (first, last): (NaiveDate, NaiveDate),
+    (context, at): (&RequestContext<'_>, (JsonPath<'_>, bool)),
+) -> bool {
+    match climate.days(first, last) {
+        Err(refusal) if refusal.reason == Reason::MissingField => {
+            refuse_clocks(context, at, refusal);
+            false
+        }
+        _ => true,
+    }
 }
 
 impl SeasonBedRequest {
-    fn read(&self, season: &SeasonsRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<BedOrder> {
+    /// The day on which it starts, where that is given and can be read.
+    pub(super) fn begin(&self) -> Option<NaiveDate> {
+        self.observed_on.as_deref().or(self.start_on.as_deref()).and_then(|text| date(text).ok())
+    }
+
+    /// Tells a refusal of its start where that stands.
+    fn refuse_start(&self, context: &RequestContext<'_>, place: JsonPath<'_>, refusal: Refusal) {
+        let field = if self.observed_on.is_some() { "observed_on" } else { "start_on" };
+        context.refuse(place.field(field), Refusal { field: None, ..refusal });
+    }
+
+    fn read(
+        &self,
+        season: &SeasonsRequest,
+        (context, until): (&RequestContext<'_>, Option<NaiveDate>),
+        place: JsonPath<'_>,
+    ) -> Option<BedOrder> {
         let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let at = place.field("ground");
         let area = context.ground(&self.ground, at).and_then(|ground| context.keep(at, ground.area(context.book())));
         let start_on = self.start(season, context, place);
+        if let (Some(start), Some(until)) = (start_on, until) {
+            let _ = check_start(start, until).map_err(|refusal| self.refuse_start(context, place, refusal));
+        }
         let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
         let worms = worms.map(|given| given.map(|mass| context.asked(Role::Mass, mass, place.field("worms"))));
         let (feed, running) = self.feed(season, (context, &overrides), place);
         let manure = context.manure(self.manure.as_ref(), place.field("manure"));
-        let climate = match &self.climate {
-            Some(climate) => context.climate(climate, place.field("climate")).map(Some),
-            None => Some(None),
-        };
-        if self.climate.is_none() && season.climate.is_none() && !context.errors.touches(place) {
-            let detail = "say how warm this bed is: a climate here, or one for the whole season";
-            context.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
-        }
+        let climate = self.temperatures(season, (context, start_on.zip(until)), place);
         // Counts outside their bounds have been reported already.
         let counts =
             self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
@@ -64,6 +108,25 @@ impl SeasonBedRequest {
         (counts && !context.errors.touches(place)).then_some(order)
     }
 
+    /// Its own temperatures, if it has some: they must hold for all of its days.
+    fn temperatures(
+        &self,
+        season: &SeasonsRequest,
+        (context, days): (&RequestContext<'_>, Option<(NaiveDate, NaiveDate)>),
+        place: JsonPath<'_>,
+    ) -> Option<Option<Climate>> {
+        let climate = optionally(self.climate.as_ref(), |climate| context.climate(climate, place.field("climate")));
+        let days = days.filter(|(start, until)| start <= until);
+        if let (Some(Some(climate)), Some(days)) = (&climate, days) {
+            let _ = has_temperatures(climate, days, (context, (place, true)));
+        }
+        if self.climate.is_none() && season.climate.is_none() && !context.errors.touches(place) {
+            let detail = "say how warm this bed is: a climate here, or one for the whole season";
+            context.refuse(place.field("climate"), Refusal::new(Reason::MissingField, detail));
+        }
+        climate
+    }
+
     fn start(&self, season: &SeasonsRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<NaiveDate> {
         let at = place.field("start_on");
         if let Some(text) = &self.observed_on {
@@ -72,7 +135,7 @@ impl SeasonBedRequest {
         if let Some(text) = &self.start_on {
             return context.calendar_date(text, at);
         }
-        let today = season.as_of.as_deref().and_then(|text| crate::garden::dates::date(text).ok());
+        let today = season.as_of.as_deref().and_then(|text| date(text).ok());
         if today.is_none() && season.as_of.is_none() {
             let detail = "say when this bed starts: start_on, or as_of for the whole season";
             context.refuse(at, Refusal::new(Reason::MissingField, detail));
@@ -101,7 +164,7 @@ impl SeasonBedRequest {
             return None;
         }
         let observed = context.calendar_date(text, at)?;
-        let today = season.as_of.as_deref().and_then(|text| crate::garden::dates::date(text).ok());
+        let today = season.as_of.as_deref().and_then(|text| date(text).ok());
         if let Some(today) = today.filter(|today| observed > *today) {
             let detail = format!(
                 "this bed is observed on {observed}, after as_of, {today}; give the day on which it was looked at, or start_on \
@@ -167,7 +230,9 @@ pub(super) fn on_clocks(
     };
     for (i, refusal) in refused {
         match refusal.field {
-            Some("start_on") => context.refuse(list.index(i), refusal),
+            Some("start_on") => {
+                items.get(i).into_iter().for_each(|bed| bed.refuse_start(context, list.index(i), refusal.clone()));
+            }
             _ => {
                 let own = items.get(i).is_some_and(|item| item.climate.is_some());
                 refuse_clocks(context, (list.index(i), own), refusal);
