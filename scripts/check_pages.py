@@ -3,12 +3,15 @@
 Source: `vnu-jar` from npm, the checker of HTML and SVG of the W3C, run on this machine; and the XML reader of Python.
 Proves that each page is HTML, that each chart is XML and SVG, that names are written as text, and that neither holds
 scripts, event handlers, or anything from elsewhere. The pages at /docs have scripts and styles, in files of their own.
+The sheet of the demo season is printed by Chromium on A4 and on Letter, and its pages are counted.
 
 Usage: check_pages.py URL
 """
 
 import copy
 import json
+import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -33,6 +36,9 @@ QUESTIONS = {
     "harvests": ("html", "svg"),
     "seasons": ("html", "svg"),
 }
+# The most pages of the demo season on each paper.
+PAPERS = {"A4": 4, "letter": 5}
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 HARD_NAME = "<script>alert('x')</script> & \"\\" + "W" * 60
 FETCHING = {"src", "href", "xlink:href", "action", "data", "srcset", "poster"}
 
@@ -118,9 +124,34 @@ def documentation(service: Service, path: str) -> bytes:
     return answer.body
 
 
+def printed_pages(page: str, paper: str, folder: Path) -> int:
+    """Print a page on a paper and count the sheets."""
+    browser = next((path for name in BROWSERS if (path := shutil.which(name))), None)
+    if browser is None:
+        raise SystemExit("no Chromium here: see scripts/install_checks.sh")
+    source, target = folder / f"{paper}.html", folder / f"{paper}.pdf"
+    source.write_text(page.replace("</style>", f"@page {{ size: {paper} }}</style>", 1))
+    quiet = ["--disable-background-networking", "--disable-sync", "--no-first-run"]
+    flags = ["--headless", "--no-sandbox", "--disable-gpu", *quiet, "--no-pdf-header-footer"]
+    places = [f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={target}", source.as_uri()]
+    subprocess.run([browser, *flags, *places], capture_output=True, check=True, timeout=120)
+    return len(re.findall(rb"/Type\s*/Page\b(?!s)", target.read_bytes()))
+
+
+def count_pages(service: Service) -> None:
+    """Count the pages of the demo season on each paper."""
+    body = (DEMO / "seasons" / "kitchen-garden.json").read_bytes()
+    page = ask(service, "seasons", "html", body).decode()
+    for paper, most in PAPERS.items():
+        with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+            pages = printed_pages(page, paper, Path(folder))
+        assert 0 < pages <= most, f"the demo season takes {pages} pages of {paper}, and {most} at most are wanted"
+
+
 def main() -> int:
     """Check the pages and charts of all demo requests."""
     service = Service(sys.argv[1])
+    count_pages(service)
     with tempfile.TemporaryDirectory() as folder:
         count = {"html": 0, "svg": 0}
         for path in ("/docs/", "/docs/reference/"):

@@ -355,13 +355,14 @@ fn a_wait_after_raw_manure_stands_in_every_form() {
         "simulation_runs": 0,
     });
     let sheet = form("seasons", "text/html", &body).text().to_owned();
-    assert!(sheet.contains("Not safe to harvest as planned:") && sheet.contains("harvest from 2027-08-03"));
-    for table in ["work", "demands"] {
+    assert!(sheet.contains("Not safe to harvest as planned:") && sheet.contains("harvest from 3 Aug 2027"));
+    for (table, day) in [("work", "3 Aug 2027"), ("demands", "2027-08-03")] {
         let rows = form(&format!("seasons?table={table}"), "text/csv", &body).text().to_owned();
-        assert!(rows.contains("harvest from 2027-08-03, which is after the first crop harvest"), "{table}: {rows}");
+        let wanted = format!("harvest from {day}, which is after the first crop harvest");
+        assert!(rows.contains(&wanted), "{table}: {rows}");
     }
     let events = form("seasons", "text/calendar", &body).text().replace("\r\n ", "");
-    assert!(events.contains("harvest from 2027-08-03"), "{events}");
+    assert!(events.contains("harvest from 3 Aug 2027"), "{events}");
     let mut clean = body.clone();
     clean["stock"][0]["manure"] = json!({"kind": "none"});
     let sheet = form("seasons", "text/html", &clean).text().to_owned();

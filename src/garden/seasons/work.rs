@@ -35,6 +35,24 @@ pub enum TaskKind {
     Apply,
 }
 
+/// The rules of cautions that are about applying castings or tea.
+const OF_APPLYING: &[Rule] = &[
+    Rule::Handling,
+    Rule::RawManure,
+    Rule::WaitTooShort,
+    Rule::WaitNotDugIn,
+    Rule::NitrateLimit,
+    Rule::ThickLayer,
+    Rule::StrongMix,
+    Rule::NitrogenTieUp,
+    Rule::TeaAdditives,
+    Rule::TeaWater,
+    Rule::TeaSafety,
+    Rule::TeaShortBrew,
+    Rule::TeaKept,
+    Rule::TeaRounds,
+];
+
 impl TaskKind {
     /// Every kind.
     pub const ALL: &'static [Self] = &[
@@ -87,22 +105,7 @@ impl TaskKind {
                 Rule::BedEmpty,
             ],
             Self::Harvest | Self::SieveAndStore => &[Rule::Handling],
-            Self::Apply => &[
-                Rule::Handling,
-                Rule::RawManure,
-                Rule::WaitTooShort,
-                Rule::WaitNotDugIn,
-                Rule::NitrateLimit,
-                Rule::ThickLayer,
-                Rule::StrongMix,
-                Rule::NitrogenTieUp,
-                Rule::TeaAdditives,
-                Rule::TeaWater,
-                Rule::TeaSafety,
-                Rule::TeaShortBrew,
-                Rule::TeaKept,
-                Rule::TeaRounds,
-            ],
+            Self::Apply => OF_APPLYING,
             Self::BuySacks | Self::Water | Self::LetFinish => &[],
         }
     }

@@ -5,14 +5,15 @@ mod answer;
 mod describe;
 mod request;
 
-pub use additional_production::{AdditionalProductionRequest, PrepareOut, PreparedBatchOut, TooLateOut};
+pub use additional_production::{AdditionalProductionOut, AdditionalProductionRequest, ProductionBatchOut, TooLateOut};
 pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;
-pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
 pub use answer::{
-    BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, OptionOut, OutOfReachOut, SackOut, StockOut,
+    AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, OptionOut, OutOfReachOut, SackOut,
+    ShortfallOptionsOut, StockOut,
 };
+pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
 pub(in crate::http::resources) use describe::Account;
 pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, runs_from};
 pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};

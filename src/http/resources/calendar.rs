@@ -148,17 +148,25 @@ fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
     QuantityOut { value: of(amount.value), low: amount.low.map(of), high: amount.high.map(of), ..amount.clone() }
 }
 
-/// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; without any the amount alone.
+/// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; the amount alone
+/// where it fills not even half of one.
 pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) -> String {
     let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
     let (counted, amount) = (containers(&each), shown(amount));
-    if counted.is_empty() { amount } else { format!("{counted} ({amount})") }
+    let is_little = each.iter().all(|of| of.value.get() < 0.25);
+    if is_little { amount } else { format!("{counted} ({amount})") }
 }
 
 /// The text with a capital at its beginning.
 pub fn capitalised(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
+
+/// The text with a small letter at its beginning.
+pub fn uncapitalised(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_lowercase().chain(chars).collect()).unwrap_or_default()
 }
 
 /// The likely value of an equal part of an amount.

@@ -5,7 +5,7 @@ mod read;
 mod write;
 
 use crate::http::input::bounded::LayerCount;
-pub use answer::{ChoiceOut, PrepareOut, PreparedBatchOut, PreparedBedOut, SlipOut, TooLateOut};
+pub use answer::{AdditionalProductionOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut, TooLateOut};
 pub(in crate::http::resources) use read::{Prepared, Preparing};
 
 use crate::http::input::assumptions::AssumptionsInput;

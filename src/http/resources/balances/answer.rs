@@ -9,7 +9,7 @@ mod series;
 mod wait;
 mod write;
 
-pub use gap::{GapOut, SackOut};
+pub use gap::{SackOut, ShortfallOptionsOut};
 pub use options::{OptionOut, OutOfReachOut, of_sacks};
 pub(in crate::http::resources) use parts::BalanceParts;
 pub(in crate::http::resources) use series::series;
@@ -53,7 +53,7 @@ pub struct BalancesPart {
     #[schema(ignore)]
     pub series: Series,
     /// Options to close the shortfall.
-    pub shortfall_options: GapOut,
+    pub shortfall_options: ShortfallOptionsOut,
     /// The variants of the request side by side, in its order: what is kept of each answer, or what is wrong with it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub variants: Vec<VariantOut>,
@@ -134,7 +134,7 @@ pub struct DemandOut {
     /// raw manure may be worked in for it; tea has to be used up by then.
     pub incorporate_by: Option<NaiveDate>,
     /// From which lots, and when.
-    pub allocations: Vec<DrawOut>,
+    pub allocations: Vec<AllocationOut>,
     /// The rules of the cautions that this demand gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -163,7 +163,7 @@ pub struct DroppedOut {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Allocation)]
-pub struct DrawOut {
+pub struct AllocationOut {
     /// Which lot of the stock; none where it comes of a bed.
     pub lot: Option<ReferenceOut>,
     /// The worm bed that it comes from.
@@ -178,10 +178,10 @@ pub struct DrawOut {
     /// 90 days after they are worked in on `on`, or the tea is used up. A rule of US organic certification; local
     /// rules and the certifier come first.
     pub earliest_crop_harvest: Option<NaiveDate>,
-    /// True if the first picking comes before `earliest_crop_harvest`.
+    /// True if the first crop harvest comes before `earliest_crop_harvest`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub interval_not_met: bool,
-    /// There, instead of `earliest_crop_harvest`, where no wait meets the rule, and why.
+    /// There, instead of `earliest_crop_harvest`, where no interval meets the rule, and why.
     #[schema(schema_with = crate::http::output::words::interval_not_met_because)]
     pub interval_not_met_because: Option<&'static str>,
 }
@@ -231,11 +231,12 @@ pub struct DayOut {
     pub closing_stock: QuantityOut,
 }
 
-impl DrawOut {
-    /// What the wait after raw manure comes to, in words; none where there is none.
+impl AllocationOut {
+    /// What the interval after raw manure comes to, in words, with its day as `date` writes it; none where there is none.
     #[must_use]
-    pub fn wait_told(&self) -> Option<String> {
-        match (self.earliest_crop_harvest, self.interval_not_met_because) {
+    pub fn interval_in_words(&self, date: fn(NaiveDate) -> String) -> Option<String> {
+        let from = self.earliest_crop_harvest.map(date);
+        match (from, self.interval_not_met_because) {
             (_, Some(_)) => Some("left on top: no interval meets the rule for raw manure".to_owned()),
             (Some(from), None) if self.interval_not_met => {
                 Some(format!("work in; harvest from {from}, which is after the first crop harvest"))
@@ -247,7 +248,7 @@ impl DrawOut {
 
     /// True if what is grown must not be harvested when it is to be.
     #[must_use]
-    pub fn breaks_a_wait(&self) -> bool {
+    pub fn breaks_interval(&self) -> bool {
         self.interval_not_met || self.interval_not_met_because.is_some()
     }
 

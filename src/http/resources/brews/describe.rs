@@ -37,7 +37,7 @@ fn in_short(answer: &BrewsAnswer, description: &mut Description<'_>) {
         [brew] => (takes(brew), format!("{in_batches}.{}", makes(brew))),
         brews => (format!("{} brews", brews.len()), format!("{in_batches}.")),
     };
-    description.stressed(what, format!("{more}{}{}", times(answer), assumed_time(answer)));
+    description.stressed(format!("{what},"), format!("{more}{}{}", times(answer), assumed_time(answer)));
 }
 
 /// `2 buckets (20 L) of castings in 200 L of water`
@@ -172,7 +172,7 @@ fn batches(answer: &BrewsAnswer) -> Table {
             &of.batch.castings_in_containers
         })
         .column(Column::words("start", "start"), |of| at(of.batch.start.as_ref()))
-        .column(Column::words("ready", "ready"), |of| at(of.batch.ready.as_ref()))
+        .column(Column::words("ready", "ready").if_room(), |of| at(of.batch.ready.as_ref()))
         .column(Column::words("use_by", "use by"), |of| at(of.batch.use_by.as_ref()))
         .done()
 }

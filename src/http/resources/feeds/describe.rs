@@ -2,9 +2,11 @@
 
 use super::FeedsAnswer;
 use super::answer::{LayerOut, LayersOut, MaterialOut, StepOut};
+use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
+use crate::http::resources::calendar::capitalised;
 
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
@@ -25,7 +27,7 @@ pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
     let castings = &answer.castings;
     description.paragraph(format!(
         "{} in store, or {}, at {} moisture, from {} of dry feed.",
-        shown(&castings.stored.volume),
+        capitalised(&shown(&castings.stored.volume)),
         shown(&castings.stored.mass),
         shown(&castings.store_moisture),
         shown(&castings.dry_matter_in)
@@ -64,8 +66,13 @@ fn materials(answer: &FeedsAnswer) -> Table {
 /// How much of what the service was free to choose.
 fn chosen(answer: &FeedsAnswer, description: &mut Description<'_>) {
     let chosen = answer.materials.iter().enumerate().filter(|(_, item)| item.chosen);
-    let amount =
-        |item: (usize, &MaterialOut)| format!("{} or {} of {}", shown(&item.1.mass), shown(&item.1.volume), name(item));
+    let amount = |item: (usize, &MaterialOut)| {
+        if item.1.mass.value.get() > 0.0 {
+            format!("{} or {} of {}", shown(&item.1.mass), shown(&item.1.volume), name(item))
+        } else {
+            format!("no {}", name(item))
+        }
+    };
     let amounts: Vec<String> = chosen.map(amount).collect();
     if !amounts.is_empty() {
         description.paragraph(format!("Add {}.", amounts.join(", and ")));
@@ -74,13 +81,14 @@ fn chosen(answer: &FeedsAnswer, description: &mut Description<'_>) {
 
 fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
     let (water, mix) = (&answer.water, &answer.mix);
-    description.paragraph(format!(
-        "Water: {} for the soak with {} of starter, {} for dry manure, {} when mixing.",
-        shown(&water.soak),
-        shown(&water.starter),
-        shown(&water.rehydration),
-        shown(&water.extra)
-    ));
+    let is_some = |amount: &&QuantityOut| amount.value.get() > 0.0;
+    let starter = Some(&water.starter).filter(is_some).map(|of| format!(" with {} of starter", shown(of)));
+    let soak = format!("for the soak{}", starter.unwrap_or_default());
+    let parts = [(&water.soak, soak.as_str()), (&water.rehydration, "for dry manure"), (&water.extra, "when mixing")];
+    let parts = parts.into_iter().filter(|(amount, _)| is_some(amount));
+    let parts: Vec<String> = parts.map(|(amount, what)| format!("{} {what}", shown(amount))).collect();
+    let added = if parts.is_empty() { "none is added".to_owned() } else { parts.join(", ") };
+    description.paragraph(format!("Water: {added}."));
     description.paragraph(format!(
         "The mix: {}, {}, moisture {}, carbon to nitrogen {}, air {}.",
         shown(&mix.mass),
@@ -125,7 +133,7 @@ fn layers(laid: &LayersOut) -> String {
     let layer = |layer: &LayerOut| format!("{} ({})", shown(&layer.depth), shown(&layer.volume));
     let last = laid.last.as_ref().map(|last| format!(", and a last one of {}", layer(last))).unwrap_or_default();
     format!(
-        "On {}: first {}, then {} of {}{last}. Lay the next when four fifths of the one before are worked.",
+        "On {}: first {}, then {} of {}{last}. Lay the next when four fifths of the one before are eaten.",
         shown(&laid.surface_area),
         layer(&laid.first),
         laid.later.get(),

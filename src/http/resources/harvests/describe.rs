@@ -11,6 +11,7 @@ use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
+use crate::http::resources::calendar::capitalised;
 use std::borrow::Cow;
 
 /// Describes the answer.
@@ -51,7 +52,7 @@ fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
         amounts.into_iter().filter(|amount| !amount.is_empty()).collect::<Vec<_>>().join(", ")
     };
     if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
-        let there = shown(&total.castings);
+        let there = capitalised(&shown(&total.castings));
         description.stressed(there, format!("of castings in all; once in store {}.", stored(&total.stored)));
     }
     let more = [("By what was fed:", &total.from_feed), ("To come by forecast:", &total.forecast)];
@@ -145,13 +146,13 @@ fn yields(answer: &HarvestsAnswer) -> Table {
         .column(Column::data("name"), |of| of.name)
         .column(Column::words("", "where"), Yield::called)
         .column(Column::words("", "found").below(), |of| Cell::from(&of.how))
-        .column(Column::quantity("in_place", "in bed\nor heap", bulk), |of| of.part(0))
-        .column(Column::quantity("unfinished", "unfinished", bulk), |of| of.part(1))
-        .column(Column::quantity("finished", "finished", bulk), |of| of.part(2))
+        .column(Column::quantity("in_place", "in bed\nor heap", bulk).if_room(), |of| of.part(0))
+        .column(Column::quantity("unfinished", "unfinished", bulk).if_room(), |of| of.part(1))
+        .column(Column::quantity("finished", "finished", bulk).if_room(), |of| of.part(2))
         .column(Column::quantity("castings", "castings", bulk), |of| of.part(3))
-        .column(Column::quantity("oversize", "oversize", bulk), |of| of.part(4))
+        .column(Column::quantity("oversize", "oversize", bulk).if_room(), |of| of.part(4))
         .column(Column::quantity("stored", "stored", bulk), |of| Cell::from(&of.stored.volume))
-        .column(Column::quantity("stored", "mass", mass).bounded(), |of| Cell::from(&of.stored.mass))
+        .column(Column::quantity("stored", "mass", mass).bounded().if_room(), |of| Cell::from(&of.stored.mass))
         .column(Column::containers("stored", &answer.total.stored.in_containers), |of| {
             Cell::from(&of.stored.in_containers)
         })

@@ -3,7 +3,7 @@
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
+use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::variants::{OutcomeOut, VariantOut};
 use chrono::NaiveDate;
@@ -54,7 +54,7 @@ pub struct SeasonsPart {
     /// What to know better first: what causes most of the uncertainty of the margin on the worst date.
     pub measure_first: Vec<MeasureOut>,
     /// Options to close the shortfall.
-    pub shortfall_options: GapOut,
+    pub shortfall_options: ShortfallOptionsOut,
     /// The variants of the request side by side, in its order: what is kept of each answer, or what is wrong with it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub variants: Vec<VariantOut>,

@@ -18,7 +18,8 @@ use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Echo, Report};
-use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, DrawOut, Labels, Prepared, series};
+use crate::http::present::words::day;
+use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, Labels, Prepared, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
@@ -229,9 +230,9 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     match task.kind {
         TaskKind::Apply => {
             let on_day = demand?.allocations.iter().filter(|draw| draw.on.is_none_or(|on| on == task.on));
-            let mut waits: Vec<String> = on_day.filter_map(DrawOut::wait_told).collect();
-            waits.dedup();
-            (!waits.is_empty()).then(|| waits.join("; "))
+            let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
+            intervals.dedup();
+            (!intervals.is_empty()).then(|| intervals.join("; "))
         }
         TaskKind::StartPreparing if task.sure => Some("for a chance of 90 %".to_owned()),
         TaskKind::StartPreparing => {
@@ -248,10 +249,9 @@ fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) 
         Some(layer) => format!("{}, layer {layer}", task.kind.text()),
         None => task.kind.text().to_owned(),
     };
-    let called = |it: &ReferenceOut, what: &str| it.called(what);
     match (bed, demand) {
-        (Some(bed), _) => format!("{}: {what}", called(bed, "worm bed")),
-        (None, Some(demand)) => format!("{}: {what}", called(demand, "demand")),
-        (None, None) => task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {by}")),
+        (Some(bed), _) => format!("{}: {what}", bed.called("worm bed")),
+        (None, Some(demand)) => format!("{}: {what}", demand.called("demand")),
+        (None, None) => task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {}", day(by))),
     }
 }

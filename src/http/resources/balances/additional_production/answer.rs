@@ -12,18 +12,18 @@ use utoipa::ToSchema;
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Preparation)]
-pub struct PrepareOut {
+pub struct AdditionalProductionOut {
     /// The latest day on which these castings still serve everybody.
     pub by: NaiveDate,
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
     pub shortfall: QuantityOut,
     /// As large as it has to be at the likely values, started on the last day that is in time at the likely values.
-    pub likely: PreparedBatchOut,
+    pub likely: ProductionBatchOut,
     /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time.
-    pub at_90_percent: Option<PreparedBatchOut>,
+    pub at_90_percent: Option<ProductionBatchOut>,
     /// The likely one, started later: a few days may cost months over a winter.
-    pub if_started_later: Vec<SlipOut>,
+    pub if_started_later: Vec<LaterStartOut>,
     /// Numbers of layers, each of the size for 90 % (the likely one without runs): more of them take less ground and fewer worms, but begin
     /// earlier. Empty where ground or layers
     /// were given.
@@ -36,7 +36,7 @@ pub struct PrepareOut {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedBatch)]
-pub struct PreparedBatchOut {
+pub struct ProductionBatchOut {
     /// Castings that it gives at the likely values.
     pub castings: QuantityOut,
     /// Dry matter of the feed.
@@ -71,7 +71,7 @@ pub struct PreparedBatchOut {
     pub too_late: Option<TooLateOut>,
     /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the shortfall,
     /// but for crops that wait after raw manure where `enforce_application_to_harvest_interval` is asked for: say of the bed what `manure` it was fed.
-    pub worm_bed: Option<PreparedBedOut>,
+    pub worm_bed: Option<ProductionBedOut>,
 }
 
 /// A material of the mix.
@@ -109,7 +109,7 @@ pub struct TooLateOut {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterStart)]
-pub struct SlipOut {
+pub struct LaterStartOut {
     /// By so many days.
     pub days: u32,
     /// The day on which the work starts.
@@ -156,7 +156,7 @@ pub struct CanWaitOut {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PreparedBed)]
-pub struct PreparedBedOut {
+pub struct ProductionBedOut {
     /// The ground that the bed needs.
     pub ground: PreparedGroundOut,
     /// The day on which the worms go in.

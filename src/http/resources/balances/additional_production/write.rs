@@ -1,8 +1,8 @@
 //! Writing what to prepare.
 
 use super::answer::{
-    CanWaitOut, ChoiceOut, PrepareOut, PreparedBatchOut, PreparedBedOut, PreparedFeedOut, PreparedGroundOut,
-    PreparedManureOut, PreparedMaterialOut, PreparedSupplyOut, SlipOut, TooLateOut,
+    AdditionalProductionOut, CanWaitOut, ChoiceOut, LaterStartOut, PreparedFeedOut, PreparedGroundOut,
+    PreparedManureOut, PreparedMaterialOut, PreparedSupplyOut, ProductionBatchOut, ProductionBedOut, TooLateOut,
 };
 use super::read::Prepared;
 use crate::garden::balances::additional_production::{
@@ -27,7 +27,7 @@ impl Prepared {
         labels: &Labels<'_>,
         (requirements, lots, balance): (&[Requirement], &[Lot], &Balance),
         (report, view): (&mut Report, &View<'_>),
-    ) -> Vec<PrepareOut> {
+    ) -> Vec<AdditionalProductionOut> {
         let root = JsonPath::root();
         if !self.found.plans.is_empty() {
             report.used(&self.feed.assumed, root.field("additional_production"));
@@ -38,11 +38,11 @@ impl Prepared {
         }
         let shortages: Vec<Shortage> = self.found.plans.iter().map(|plan| plan.shortage).collect();
         let waits = can_wait(&shortages, requirements, lots, balance);
-        let each = |(one, waits): (&Preparation, Vec<CanWait>)| PrepareOut {
+        let each = |(one, waits): (&Preparation, Vec<CanWait>)| AdditionalProductionOut {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
             likely: self.batch(&one.likely, view),
-            at_90_percent: one.at_90_percent.as_ref().map(|batch| PreparedBatchOut {
+            at_90_percent: one.at_90_percent.as_ref().map(|batch| ProductionBatchOut {
                 latest_start_at_50_percent: one.latest_start_at_50_percent,
                 ..self.batch(batch, view)
             }),
@@ -53,11 +53,11 @@ impl Prepared {
         self.found.plans.iter().zip(waits).map(each).collect()
     }
 
-    fn batch(&self, batch: &Batch, view: &View<'_>) -> PreparedBatchOut {
+    fn batch(&self, batch: &Batch, view: &View<'_>) -> ProductionBatchOut {
         let times = self.recipe.times(batch.feed);
         let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
         let names = self.materials.iter().zip(&self.feed.ingredients).enumerate();
-        PreparedBatchOut {
+        ProductionBatchOut {
             castings: view.whole(batch.castings),
             feed_dry_matter: view.exact(Role::Mass, batch.feed),
             mix: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
@@ -79,7 +79,7 @@ impl Prepared {
     }
 
     /// The bed as a request has it; `None` where its ground does not hold the feed, or there is no day for it.
-    pub(in crate::http::resources) fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<PreparedBedOut> {
+    pub(in crate::http::resources) fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<ProductionBedOut> {
         let start_on = batch.worms_in_on.filter(|_| batch.fits)?;
         let share = |share| view.exact(Role::Share, share);
         let known = self.found.bed.iter().map(|(assumption, span)| {
@@ -90,7 +90,7 @@ impl Prepared {
             };
             (assumption.id(), crate::http::output::report::value(&assumed, view))
         });
-        Some(PreparedBedOut {
+        Some(ProductionBedOut {
             ground: PreparedGroundOut { kind: "area", area: view.exact(Role::Area, batch.area) },
             start_on,
             worms: view.exact(Role::Mass, batch.worms),
@@ -138,9 +138,9 @@ fn too_late(late: &Late, batch: &Batch, view: &View<'_>) -> TooLateOut {
     }
 }
 
-fn slip(slip: &Slip, by: NaiveDate) -> SlipOut {
+fn slip(slip: &Slip, by: NaiveDate) -> LaterStartOut {
     let days_late = slip.ready_on.map(|ready| ready.signed_duration_since(by).num_days()).filter(|days| *days > 0);
-    SlipOut { days: slip.days, start_on: slip.start_on, ready_on: slip.ready_on, days_late }
+    LaterStartOut { days: slip.days, start_on: slip.start_on, ready_on: slip.ready_on, days_late }
 }
 
 fn choice(choice: &Choice, view: &View<'_>) -> ChoiceOut {

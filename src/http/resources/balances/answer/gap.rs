@@ -5,7 +5,7 @@ use crate::garden::balances::shift::{LaterSupply, ServedLater};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::balances::additional_production::PrepareOut;
+use crate::http::resources::balances::additional_production::AdditionalProductionOut;
 use crate::http::resources::balances::request::DemandRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -15,7 +15,7 @@ use utoipa::ToSchema;
 /// Options to close the shortfall.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ShortfallOptions)]
-pub struct GapOut {
+pub struct ShortfallOptionsOut {
     /// All that can be done, one entry for each way, to compare: the cheapest first, those without a price last. Empty where nothing is
     /// short.
     pub options: Vec<OptionOut>,
@@ -34,14 +34,14 @@ pub struct GapOut {
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
     /// castings for them were on hand, so that others get theirs. The chances of a season do not count on it: there a demand is served as soon
     /// as its dates and the stock allow. To keep to it, give that demand a later `earliest`.
-    pub served_later: Vec<MovedOut>,
+    pub served_later: Vec<ServedLaterOut>,
     /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
     /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
     /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
-    pub later_supply: Vec<WaitOut>,
+    pub later_supply: Vec<LaterSupplyOut>,
     /// Additional production for each day on which something is short; empty where nothing is short or the request
     /// gives none.
-    pub additional_production: Vec<PrepareOut>,
+    pub additional_production: Vec<AdditionalProductionOut>,
 }
 
 /// Sacks to buy.
@@ -69,7 +69,7 @@ pub struct SackOut {
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ServedLater)]
-pub struct MovedOut {
+pub struct ServedLaterOut {
     /// The demand that this is about.
     pub demand: ReferenceOut,
     /// The first day of its dates on which castings that it could use were on hand; any day before the other one where
@@ -84,7 +84,7 @@ pub struct MovedOut {
 /// A demand with a shortfall that remaining castings would serve after its last day.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterSupply)]
-pub struct WaitOut {
+pub struct LaterSupplyOut {
     /// The demand that this is about.
     pub demand: ReferenceOut,
     /// The first day after its last on which what is left over, and usable on that day, covers the amount.
@@ -94,8 +94,8 @@ pub struct WaitOut {
 }
 
 /// Writes the demands served later.
-pub fn moved(demands: &[DemandRequest], moved: &[ServedLater], view: &View<'_>) -> Vec<MovedOut> {
-    let one = |moved: &ServedLater| MovedOut {
+pub fn served_later(demands: &[DemandRequest], moved: &[ServedLater], view: &View<'_>) -> Vec<ServedLaterOut> {
+    let one = |moved: &ServedLater| ServedLaterOut {
         demand: ReferenceOut::to(demands, moved.demand),
         first_possible_on: moved.first_possible_on,
         allocated_on: moved.allocated_on,
@@ -105,8 +105,8 @@ pub fn moved(demands: &[DemandRequest], moved: &[ServedLater], view: &View<'_>) 
 }
 
 /// Writes the demands that would be served if they could wait.
-pub fn waits(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<WaitOut> {
-    let one = |wait: &LaterSupply| WaitOut {
+pub fn later_supply(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<LaterSupplyOut> {
+    let one = |wait: &LaterSupply| LaterSupplyOut {
         demand: ReferenceOut::to(demands, wait.demand),
         until: wait.until,
         amount: view.whole(wait.amount),

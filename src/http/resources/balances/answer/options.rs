@@ -1,12 +1,15 @@
 //! The options where something is short, as they go.
 
-use super::GapOut;
+use super::ShortfallOptionsOut;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::words::{chance, day, shown, sum_of_money};
-use crate::http::resources::balances::additional_production::{PrepareOut, Prepared, PreparedBatchOut, PreparedBedOut};
+use crate::http::resources::balances::additional_production::{
+    AdditionalProductionOut, Prepared, ProductionBatchOut, ProductionBedOut,
+};
 use crate::http::resources::balances::answer::write::Balanced;
+use crate::http::resources::calendar::uncapitalised;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -41,7 +44,7 @@ pub struct OptionOut {
     pub currency: Option<String>,
     /// In `reach_90_percent`, the beds to lay, as a request has them: among the `worm_beds` of the season they give this chance.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub worm_beds: Vec<PreparedBedOut>,
+    pub worm_beds: Vec<ProductionBedOut>,
 }
 
 /// What does not make a season 90 % sure.
@@ -77,15 +80,9 @@ impl OptionOut {
     }
 }
 
-/// The text with a small letter at its beginning.
-fn uncapitalised(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|first| first.to_lowercase().chain(chars).collect()).unwrap_or_default()
-}
-
 impl Balanced<'_> {
     /// Writes the options; none where nothing is short.
-    pub fn options(&self, gap: &GapOut, prepared: Option<&Prepared>, view: &View<'_>) -> Vec<OptionOut> {
+    pub fn options(&self, gap: &ShortfallOptionsOut, prepared: Option<&Prepared>, view: &View<'_>) -> Vec<OptionOut> {
         let (labels, asked) = (self.labels, self.asked);
         let price = labels.sack.and_then(|sack| sack.price).map(|price| price.0);
         let sack = asked.sack.map(|holds| Sack { holds, price });
@@ -109,7 +106,7 @@ impl Balanced<'_> {
     }
 }
 
-fn text(option: &ShortfallOption, gap: &GapOut, capacity: Option<QuantityOut>) -> String {
+fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<QuantityOut>) -> String {
     match option.kind {
         OptionKind::ProRataShare => {
             format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
@@ -139,9 +136,12 @@ pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
 }
 
 /// Ground and worms of what is produced in time.
-fn produce(gap: &GapOut, batch: impl Fn(&PrepareOut) -> Option<&PreparedBatchOut>) -> String {
+fn produce(
+    gap: &ShortfallOptionsOut,
+    batch: impl Fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>,
+) -> String {
     let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
-    let one = |batch: &PreparedBatchOut| {
+    let one = |batch: &ProductionBatchOut| {
         format!("{} on {} with {} of worms", shown(&batch.castings), shown(&batch.surface_area), shown(&batch.worms))
     };
     format!("Produce {}", batches.map(one).collect::<Vec<_>>().join(", and "))

@@ -1,6 +1,6 @@
 //! What is kept of a balance to compare it with others.
 
-use super::{BalanceTotal, BalancesPart, GapOut};
+use super::{BalanceTotal, BalancesPart, ShortfallOptionsOut};
 use crate::garden::balances::options::OptionKind;
 use crate::http::output::Number;
 use crate::http::resources::variants::OutcomeOut;
@@ -13,7 +13,7 @@ impl OutcomeOut {
         name: &str,
         headline: &str,
         (total, first_shortfall_on): (&BalanceTotal, Option<NaiveDate>),
-        options: &GapOut,
+        options: &ShortfallOptionsOut,
     ) -> Self {
         let (cost, currency) = options.cost_of_sacks().unzip();
         Self {
@@ -36,7 +36,7 @@ impl BalancesPart {
     }
 }
 
-impl GapOut {
+impl ShortfallOptionsOut {
     /// The price of all sacks together, with its currency; none where no sack is needed or they have no price.
     #[must_use]
     pub fn cost_of_sacks(&self) -> Option<(Number, Option<String>)> {

@@ -1,6 +1,6 @@
 //! The parts that balances and seasons answer with.
 
-use super::{BalanceTotal, DayOut, DemandOut, GapOut, StockOut};
+use super::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::cautions::Rule;
 use crate::http::output::{QuantityOut, Report};
@@ -15,7 +15,7 @@ pub(in crate::http::resources) struct BalanceParts {
     pub stock: Vec<StockOut>,
     pub opening_stock: QuantityOut,
     pub by_date: Vec<DayOut>,
-    pub shortfall_options: GapOut,
+    pub shortfall_options: ShortfallOptionsOut,
 }
 
 impl BalanceParts {

@@ -1,6 +1,6 @@
 //! What the waits after raw manure come to, draw by draw.
 
-use super::DrawOut;
+use super::AllocationOut;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::untreated::rule;
 use crate::garden::balances::{Requirement, Served};
@@ -21,7 +21,7 @@ pub fn rules(waits: &[Option<Wait>]) -> Vec<Rule> {
     rules
 }
 
-impl DrawOut {
+impl AllocationOut {
     /// Tells what the wait makes of this draw.
     pub const fn wait(&mut self, wait: Option<Wait>) {
         match wait {

@@ -2,8 +2,8 @@
 
 use super::parts::BalanceParts;
 use super::{
-    BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DrawOut, DroppedOut, GapOut, SackOut, StockOut,
-    WholeOut, gap, series, wait,
+    AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DroppedOut, SackOut,
+    ShortfallOptionsOut, StockOut, WholeOut, gap, series, wait,
 };
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
@@ -95,14 +95,14 @@ impl Balanced<'_> {
         let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
         let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
         let of = (asked.requirements.as_slice(), self.lots, *balance);
-        let mut shortfall_options = GapOut {
+        let mut shortfall_options = ShortfallOptionsOut {
             options: Vec::new(),
             reach_90_percent: Vec::new(),
             out_of_reach: Vec::new(),
             pro_rata_share: pro_rata_share.clone(),
             sacks: sacks(labels, asked, balance, view),
-            served_later: gap::moved(labels.demands, &balance.moved, view),
-            later_supply: gap::waits(labels.demands, &balance.waits, view),
+            served_later: gap::served_later(labels.demands, &balance.moved, view),
+            later_supply: gap::later_supply(labels.demands, &balance.waits, view),
             additional_production: prepared.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
         };
         shortfall_options.options = self.options(&shortfall_options, prepared, view);
@@ -240,12 +240,12 @@ fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
     window.last.zip(as_of).is_some_and(|(last, today)| last < today)
 }
 
-fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> DrawOut {
+fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> AllocationOut {
     let (stock, bed, cycle) = match draw.source {
         LotSource::Stock(index) => (Some(ReferenceOut::to(labels.stock, index)), None, None),
         LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
     };
-    DrawOut {
+    AllocationOut {
         lot: stock,
         worm_bed: bed.cloned(),
         cycle,

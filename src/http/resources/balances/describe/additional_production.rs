@@ -4,11 +4,11 @@ use crate::http::output::QuantityOut;
 use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, day_or_dash, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::balances::additional_production::{ChoiceOut, SlipOut};
-use crate::http::resources::balances::{PrepareOut, PreparedBatchOut, TooLateOut};
+use crate::http::resources::balances::additional_production::{ChoiceOut, LaterStartOut};
+use crate::http::resources::balances::{AdditionalProductionOut, ProductionBatchOut, TooLateOut};
 
 /// All preparations in one table, then each for itself.
-pub fn describe(preparations: &[PrepareOut], description: &mut Description<'_>) {
+pub fn describe(preparations: &[AdditionalProductionOut], description: &mut Description<'_>) {
     if preparations.is_empty() {
         return;
     }
@@ -25,27 +25,27 @@ pub fn describe(preparations: &[PrepareOut], description: &mut Description<'_>) 
     }
 }
 
-fn begin(batch: &PreparedBatchOut) -> Cell {
+fn begin(batch: &ProductionBatchOut) -> Cell {
     if batch.too_late.is_some() { "too late".into() } else { batch.start_on.into() }
 }
 
 /// The batch for a chance of 90 %, where it can still be begun.
-fn sure(of: &PrepareOut) -> Option<&PreparedBatchOut> {
+fn sure(of: &AdditionalProductionOut) -> Option<&ProductionBatchOut> {
     of.at_90_percent.as_ref().filter(|batch| batch.too_late.is_none())
 }
 
 /// The one to follow: start, ground and worms in one line are of one size.
-fn to_follow(of: &PrepareOut) -> &PreparedBatchOut {
+fn to_follow(of: &AdditionalProductionOut) -> &ProductionBatchOut {
     sure(of).unwrap_or(&of.likely)
 }
 
-fn overview(preparations: &[PrepareOut]) -> Table {
-    let materials = |batch: &PreparedBatchOut| {
+fn overview(preparations: &[AdditionalProductionOut]) -> Table {
+    let materials = |batch: &ProductionBatchOut| {
         let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.material.called("material")));
         one.collect::<Vec<_>>().join(", ")
     };
     Rows::of(preparations, ["preparation", "preparations"])
-        .column(Column::words("", "produce\nfor"), |of: &&PrepareOut| of.by)
+        .column(Column::words("", "produce\nfor"), |of: &&AdditionalProductionOut| of.by)
         .column(Column::shown("shortfall"), |of| &of.shortfall)
         .column(Column::words("", "chance"), |of| if sure(of).is_some() { "90 %" } else { "likely" })
         .column(Column::words("", "start by"), |of| begin(to_follow(of)))
@@ -60,12 +60,12 @@ fn overview(preparations: &[PrepareOut]) -> Table {
 type Line<'a> = (String, [String; 2]);
 
 /// An amount of a batch.
-type Pick = fn(&PreparedBatchOut) -> &QuantityOut;
+type Pick = fn(&ProductionBatchOut) -> &QuantityOut;
 
 /// The likely batch beside that for a chance of 90 %.
-fn batches(of: &PrepareOut) -> Table {
-    let both: Vec<&PreparedBatchOut> = std::iter::once(&of.likely).chain(&of.at_90_percent).collect();
-    let line = |what: &str, cell: &dyn Fn(&PreparedBatchOut) -> String| -> Line<'_> {
+fn batches(of: &AdditionalProductionOut) -> Table {
+    let both: Vec<&ProductionBatchOut> = std::iter::once(&of.likely).chain(&of.at_90_percent).collect();
+    let line = |what: &str, cell: &dyn Fn(&ProductionBatchOut) -> String| -> Line<'_> {
         (what.to_owned(), [cell(&of.likely), of.at_90_percent.as_ref().map(cell).unwrap_or_default()])
     };
     let mut lines = vec![
@@ -98,14 +98,14 @@ fn batches(of: &PrepareOut) -> Table {
         .done()
 }
 
-fn taken(batch: &PreparedBatchOut, index: usize) -> String {
+fn taken(batch: &ProductionBatchOut, index: usize) -> String {
     let Some(material) = batch.materials.get(index) else { return String::new() };
     let containers = containers(&material.in_containers);
     let parts = [shown(&material.mass), shown(&material.volume), containers];
     parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
-fn sentences(of: &PrepareOut) -> Vec<String> {
+fn sentences(of: &AdditionalProductionOut) -> Vec<String> {
     let late = [("At the likely values", Some(&of.likely)), ("For a chance of 90 %", of.at_90_percent.as_ref())];
     let late = late.into_iter().filter_map(|(what, batch)| Some(too_late(what, batch?.too_late.as_ref()?)));
     let even = of
@@ -139,7 +139,7 @@ fn too_late(what: &str, late: &TooLateOut) -> String {
     text + "."
 }
 
-fn slip(slip: &SlipOut) -> String {
+fn slip(slip: &LaterStartOut) -> String {
     let then = match (slip.ready_on, slip.days_late) {
         (Some(on), Some(late)) => format!("ready on {}, {late} days too late", day(on)),
         (Some(on), None) => format!("ready on {}", day(on)),

@@ -5,7 +5,7 @@ use crate::http::output::QuantityOut;
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
 use crate::http::present::{Cell, Column, Rows, Table};
-use crate::http::resources::balances::{DemandOut, DrawOut};
+use crate::http::resources::balances::{AllocationOut, DemandOut};
 use chrono::Datelike;
 
 /// A demand with its place in the request.
@@ -44,7 +44,7 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::words("", "makes"), |(_, demand)| {
             demand.rate_allocated.as_ref().map(|rate| shown(&rate.amount))
         })
-        .column(Column::quantity("chance_full", "chance\nof all", "%"), |(_, demand)| {
+        .column(Column::quantity("chance_full", "chance", "%"), |(_, demand)| {
             demand.chance_full.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
         })
         .column(
@@ -73,7 +73,7 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
             demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
         })
         .column(Column::words("allocations", "from").only_for(For::Page), |(_, demand)| {
-            Cell::either(draws(demand), reported(demand, year).join("; "))
+            Cell::either(allocations(demand), reported(demand, year).join("; "))
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
         .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
@@ -102,22 +102,23 @@ fn when(demand: &DemandOut, year: Option<i32>) -> String {
 }
 
 /// From which lots, exactly: for data.
-pub fn draws(demand: &DemandOut) -> String {
-    let one = |draw: &DrawOut| {
-        let on = draw.on.map(|on| format!(" on {on}")).unwrap_or_default();
-        let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
-        format!("{} {} from {}{on}{wait}", draw.amount.value, draw.amount.unit, draw.lot())
+pub fn allocations(demand: &DemandOut) -> String {
+    let one = |of: &AllocationOut| {
+        let on = of.on.map(|on| format!(" on {on}")).unwrap_or_default();
+        let interval = of.interval_in_words(|date| date.to_string());
+        let interval = interval.map(|text| format!(" ({text})")).unwrap_or_default();
+        format!("{} {} from {}{on}{interval}", of.amount.value, of.amount.unit, of.lot())
     };
     demand.allocations.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 /// From which lots and when, at what rate, and what else there is to it: for readers.
 fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
-    let from = |draw: &DrawOut| {
-        let on = draw.on.map(|on| if Some(on.year()) == year { soon(on) } else { day(on) });
+    let from = |of: &AllocationOut| {
+        let on = of.on.map(|on| if Some(on.year()) == year { soon(on) } else { day(on) });
         let on = on.map(|on| format!(" on {on}")).unwrap_or_default();
-        let wait = draw.wait_told().map(|wait| format!(" ({wait})")).unwrap_or_default();
-        format!("{} from {}{on}{wait}", shown(&draw.amount), draw.lot())
+        let interval = of.interval_in_words(day).map(|text| format!(" ({text})")).unwrap_or_default();
+        format!("{} from {}{on}{interval}", shown(&of.amount), of.lot())
     };
     let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
     if let Some(whole) = &demand.whole_portions {

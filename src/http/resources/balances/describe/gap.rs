@@ -4,6 +4,7 @@ use super::{Account, called};
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::balances::OptionOut;
+use crate::http::resources::calendar::uncapitalised;
 
 /// The options, where something is short.
 pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
@@ -37,8 +38,7 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
 /// What can be done; and what the plan drops.
 fn ways(account: &Account<'_>) -> Vec<String> {
     let options = account.gap.options.iter().map(OptionOut::in_words);
-    let sure = account.gap.reach_90_percent.iter().map(|option| format!("For 90 %: {}", option.in_words()));
-    let options = options.chain(sure).chain(out_of_reach(account));
+    let options = options.chain(reaching_90_percent(account).next());
     let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
     let dropped = dropped.map(|(i, demand)| {
         format!("{} gets nothing in this plan. Ask for less, or choose another day.", called(demand, i))
@@ -46,6 +46,20 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
     let hint = "Put sack or additional_production into the request to see what to buy or start, and by when.";
     options.chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
+}
+
+/// What reaches a chance of 90 %, each in a line.
+fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = String> + use<'a> {
+    account.gap.reach_90_percent.iter().map(|option| format!("For 90 %, {}", uncapitalised(&option.in_words())))
+}
+
+/// All ways to a chance of 90 % but the first, which stands with the options; and what was tried in vain.
+pub fn more_for_90_percent(account: &Account<'_>, description: &mut Description<'_>) {
+    let more: Vec<String> = reaching_90_percent(account).skip(1).chain(out_of_reach(account)).collect();
+    if !more.is_empty() {
+        description.heading("More on a chance of 90 %");
+        description.parts.push(Part::List(more));
+    }
 }
 
 /// What does not make it 90 % sure, in a line.

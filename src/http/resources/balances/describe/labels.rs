@@ -4,7 +4,7 @@ use super::{Account, called};
 use crate::http::output::QuantityOut;
 use crate::http::present::words::{containers, day, days, name_of, shown};
 use crate::http::present::{Label, Part};
-use crate::http::resources::balances::{DemandOut, DrawOut, StockOut};
+use crate::http::resources::balances::{DemandOut, StockOut};
 use crate::http::resources::seasons::{SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 
@@ -39,7 +39,7 @@ fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
     on.sort_unstable();
     let on = on.first().zip(on.last()).map(|(first, last)| format!("on {}", days(*first, *last)));
     let incorporate = demand.incorporate_by.map(|by| format!("work raw manure in by {}", day(by)));
-    let mut intervals: Vec<String> = demand.allocations.iter().filter_map(DrawOut::wait_told).collect();
+    let mut intervals: Vec<String> = demand.allocations.iter().filter_map(|of| of.interval_in_words(day)).collect();
     intervals.dedup();
     let lines = castings(&demand.allocated, &demand.in_containers).chain(on);
     Label { name: called(demand, index), lines: lines.chain(incorporate).chain(intervals).collect() }

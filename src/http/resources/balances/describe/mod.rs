@@ -6,7 +6,7 @@ mod gap;
 mod labels;
 mod stock;
 
-use super::{BalanceTotal, BalancesAnswer, DayOut, DemandOut, DrawOut, GapOut, StockOut};
+use super::{AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
 use crate::http::output::QuantityOut;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
@@ -35,7 +35,7 @@ pub(in crate::http::resources) struct Account<'a> {
     /// How sure that is.
     pub chances: Option<&'a ChancesOut>,
     /// Options to close the shortfall.
-    pub gap: &'a GapOut,
+    pub gap: &'a ShortfallOptionsOut,
     /// The account day by day.
     pub series: &'a Series,
     /// What is kept of it to compare it with its variants.
@@ -81,7 +81,7 @@ impl Account<'_> {
     pub fn headline(&self, description: &mut Description<'_>) {
         let (stressed, text) = self.headline.split_once(". ").unwrap_or((self.headline, ""));
         description.stressed(format!("{stressed}."), text);
-        let breaks = |demand: &DemandOut| demand.allocations.iter().any(DrawOut::breaks_a_wait);
+        let breaks = |demand: &DemandOut| demand.allocations.iter().any(AllocationOut::breaks_interval);
         let too_early: Vec<String> =
             self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
         if !too_early.is_empty() {
@@ -106,6 +106,7 @@ impl Account<'_> {
     pub fn details(&self, title: Option<&str>, description: &mut Description<'_>) {
         description.parts.push(Part::Details);
         description.parts.push(Part::Chart(self.chart(title)));
+        gap::more_for_90_percent(self, description);
         if self.is_short() {
             additional_production::describe(&self.gap.additional_production, description);
         }

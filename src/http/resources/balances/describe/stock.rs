@@ -1,6 +1,6 @@
 //! What becomes of the stock: lot by lot, and day by day.
 
-use super::demands::{draws, in_containers};
+use super::demands::{allocations, in_containers};
 use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
@@ -232,7 +232,7 @@ pub fn both(account: &Account<'_>) -> Table {
         .column(Column::data_in("share_allocated", "%"), |of| of.demand().map(|demand| &demand.share_allocated))
         .column(data("remaining"), |of| of.lot().map(|lot| &lot.remaining))
         .column(data("expired"), |of| of.lot().map(|lot| &lot.expired))
-        .column(Column::data("allocations"), |of| of.demand().map(draws))
+        .column(Column::data("allocations"), |of| of.demand().map(allocations))
         .column(data("would_have_been_allocated"), |of| {
             of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_been_allocated)
         })

@@ -28,15 +28,15 @@ pub fn feed_and_water(beds: &[PlannedBed<'_>], audience: For, description: &mut 
             .only_for(audience)
             .column(Column::words("", "layers of"), |(bed, _): &(&PlannedBed<'_>, &LayerOut)| bed.name.as_str())
             .column(Column::words("", "lay on"), |(_, layer)| layer.on)
-            .column(Column::count("", "harvest"), |(_, layer)| layer.cycle)
+            .column(Column::count("", "harvest").if_room(), |(_, layer)| layer.cycle)
             .column(Column::shown("depth"), |(_, layer)| &layer.depth)
             .column(Column::shown("volume"), |(_, layer)| &layer.volume)
             .column(Column::containers("", in_containers.clone().next().unwrap_or_default()), |(_, layer)| {
                 &layer.in_containers
             })
-            .column(Column::shown("mass"), |(_, layer)| &layer.mass)
-            .column(Column::shown("dry\nmatter"), |(_, layer)| &layer.dry_matter)
-            .column(Column::words("", "worked by"), |(_, layer)| layer.eaten_on)
+            .column(Column::shown("mass").if_room(), |(_, layer)| &layer.mass)
+            .column(Column::shown("dry\nmatter").if_room(), |(_, layer)| &layer.dry_matter)
+            .column(Column::words("", "eaten by"), |(_, layer)| layer.eaten_on)
             .done(),
     );
     let water = beds.iter().flat_map(|bed| bed.forecast.water.iter().map(move |period| (bed, period)));
