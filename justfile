@@ -27,6 +27,22 @@ document: tools
   mv openapi/openapi.json.new openapi/openapi.json
   scripts/lint_document.sh
 
+# Speed, side by side in one run; docs/performance.md has results.
+bench: tools
+  cargo bench --bench side_by_side
+  .checks/python/bin/pip install --quiet --disable-pip-version-check highspy==1.16.0
+  .checks/python/bin/python -B scripts/compare_with_highs.py target/release/barrowful
+
+# Three instances behind HAProxy: one killed, then all renewed.
+rolling: tools
+  cargo build
+  .checks/python/bin/python -B scripts/check_rolling.py target/debug/barrowful
+
+# Build the image by buildah and try it; needs root, buildah and debootstrap.
+image:
+  cargo build
+  scripts/check_image.sh target/debug/barrowful
+
 # Everything that is checked before a change lands.
 ci:
   bash .ci/run

@@ -4,7 +4,8 @@ What it proves: each factor that `GET /v1/units` lists, under its symbol and und
 that pint gives for the unit meant, to a relative 1e-12; so is each compound (a mass per area, say). A spelling that
 is not in the table below is a failure, so that a new unit cannot slip in unchecked. Temperatures are compared by
 converting two points, since a scale with an offset is fixed by two. An ambiguous name must be no unit's spelling, and
-the units that it may mean must differ in size, else nothing would be ambiguous.
+the units that it may mean must differ in size, else nothing would be ambiguous. Every name also fits the patterns of
+the document for quantities, and a number alone fits none of them.
 
 The table below is written by hand from the meaning of the words. Where pint's own definition is another unit than
 the one meant, the pint expression says the definition instead and the reason stands beside it.
@@ -16,6 +17,7 @@ Usage: check_units.py http://127.0.0.1:PORT
 
 import re
 import sys
+from collections.abc import Iterator
 from typing import Any
 
 import pint
@@ -92,7 +94,7 @@ class Check:
 
     def __init__(self) -> None:
         """Start with nothing compared."""
-        self.compared = {"units": 0, "spellings": 0, "compounds": 0, "ambiguous names": 0}
+        self.compared = {"units": 0, "spellings": 0, "compounds": 0, "ambiguous names": 0, "patterns": 0}
         self.faults: list[str] = []
 
     def equal(self, kind: str, name: str, ours: float, theirs: float) -> None:
@@ -177,11 +179,33 @@ def check_ambiguous(check: Check, entry: dict[str, list[str]], listed: set[str])
     check.holds("ambiguous names", len(sizes) == len(entry["meant"]), f"{entry['meant']}: not all of different size")
 
 
+def patterns(node: Any) -> Iterator[str]:  # noqa: ANN401 - any JSON value
+    """Find the patterns of the document for texts of quantities."""
+    if isinstance(node, dict):
+        if str(node.get("format", "")).startswith("barrowful-") and "pattern" in node:
+            yield node["pattern"]
+        for inner in node.values():
+            yield from patterns(inner)
+    elif isinstance(node, list):
+        for inner in node:
+            yield from patterns(inner)
+
+
+def check_patterns(check: Check, document: dict[str, Any], names: set[str]) -> None:
+    """Check that the document takes every name behind a number, and no number alone."""
+    for pattern in set(patterns(document)):
+        for name in names:
+            check.holds("patterns", bool(re.search(pattern, f"1 {name}")), f"1 {name}: does not fit {pattern}")
+        for number in ("1", "-0.5", "1 1/2", "+3.0 "):
+            check.holds("patterns", not re.search(pattern, number), f"{number}: fits {pattern}, and has no unit")
+
+
 def main() -> int:
     """Ask the service for its units and compare them."""
     if len(sys.argv) != 2:
         raise SystemExit(__doc__)
-    answer = Service(sys.argv[1]).ask("GET", "/v1/units", {"accept": "application/json"})
+    service = Service(sys.argv[1])
+    answer = service.ask("GET", "/v1/units", {"accept": "application/json"})
     if answer.status != 200:
         raise SystemExit(f"GET /v1/units: {answer.status}")
     units = answer.json()
@@ -193,6 +217,8 @@ def main() -> int:
     listed = {name for unit in units["units"] for name in (unit["symbol"], *unit["spellings"])}
     for entry in units["ambiguous"]:
         check_ambiguous(check, entry, listed)
+    compounds = {compound["symbol"] for compound in units["compounds"]}
+    check_patterns(check, service.ask("GET", "/openapi.json").json(), listed | compounds)
 
     for fault in check.faults:
         print(f"fault: {fault}")
