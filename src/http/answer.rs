@@ -42,9 +42,9 @@ impl Accepted {
 
 /// Steps to read a byte of a request and to write what comes of it.
 const STEPS_FOR_BYTE: u64 = 3;
-/// Steps to write an event of a calendar. Source: measured.
+/// Steps to write an event of a calendar: an estimate on the safe side.
 const STEPS_FOR_EVENT: u64 = 600;
-/// Steps to write a cell of a table, in the form for which that takes longest. Source: measured.
+/// Steps to write a cell of a table, in the form for which that takes longest: an estimate on the safe side.
 const STEPS_FOR_CELL: u64 = 100;
 
 /// How a question is to be answered.

@@ -92,7 +92,7 @@ fn the_steps_come_as_a_calendar_with_ids_that_stay() {
     assert!(text.contains("DTSTART;VALUE=DATE:20261102") && text.ends_with("END:VCALENDAR\r\n"));
     let unfolded = text.replace("\r\n ", "").replace('\\', "");
     // 20 barrows of leaves by the request; amounts stand in the titles, and what to mind with the shredder.
-    for part in ["soak: leaves of the lane 97.5 kg (20 barrow", "of extra water", "Warning: Shred safely"] {
+    for part in ["soak: leaves of the lane 20 barrows (97.5 kg)", "of extra water", "Warning: Shred safely"] {
         assert!(unfolded.contains(part), "{part}\n{unfolded}");
     }
     let later = calendar(&with(&body, "/start_on", json!("2026-11-09")));

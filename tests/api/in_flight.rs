@@ -51,7 +51,7 @@ fn long() -> Vec<(&'static str, &'static str, Value)> {
 
 #[test]
 fn what_is_not_ready_by_the_deadline_is_refused_and_stopped() {
-    let settings = Settings { deadline: Duration::from_millis(20), ..Settings::local() };
+    let settings = Settings { deadline: Duration::from_millis(5), ..Settings::local() };
     let service = Running::start(settings).unwrap();
     for (question, accept, body) in long() {
         let begun = Instant::now();

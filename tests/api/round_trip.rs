@@ -37,6 +37,11 @@ fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
         }
         "g/m2" | "lb/1000 ft2" => ("applications", rate("available_nitrogen")),
         "kg/m2" | "lb/100 ft2" => ("applications", rate("mass_per_area")),
+        "L/m" | "ft3/ft" => {
+            let rows = json!({"kind": "rows", "count": 2, "length": "5 m", "band_width": "20 cm"});
+            let rate = json!({"kind": "volume_per_length", "amount": quantity});
+            ("applications", json!({"areas": [{"surface": rows, "rate": rate}]}))
+        }
         "L/m2" | "yd3/1000 ft2" => ("applications", rate("volume_per_area")),
         "kg/m3" | "lb/yd3" => {
             let known = json!({"castings.bulk_density": quantity, "castings.dry_bulk_density": "100 kg/m3"});

@@ -301,7 +301,7 @@ fn names_are_text_in_pages_and_charts() {
 fn the_sheet_says_first_whether_there_is_enough() {
     let page = form("seasons", "text/html", &mill());
     for part in [
-        "<b>Not enough.</b> 56.7 L of the 251 L needed are missing, first on 5 Apr 2027 (carrot rows).",
+        "<b>Not enough.</b> 56.7 L of the 251 L needed are missing, first on 5 Apr 2027 (carrot rows); shared evenly",
         "is 15 %, if the ranges shown are right.",
         "<h2>Who gets what in 2027: of 65 L on hand and 385 L expected harvest, 256 L remain</h2>",
         "<li>By 5 Apr 2027: buy 2 sacks of 40 L, 19.8 EUR; chance 85 %.</li>",

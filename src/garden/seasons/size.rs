@@ -82,7 +82,7 @@ impl SeasonPlan {
         let beside = if limit < MOST_STEPS_OF_RUNS { ", beside the rest of the work," } else { "" };
         let detail = format!(
             "for {demands} demands, {lots} lots and {climate_days} days of climate of the beds{beside} use at most \
-             {most} draws, or split the request"
+             {most} simulation runs, or split the request"
         );
         let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
         Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))

@@ -19,10 +19,10 @@ pub enum TaskKind {
     StartPreparing,
     /// The last day to buy sacks for a shortage.
     BuySacks,
-    /// Put the worms into a bed.
-    PutWormsIn,
     /// Lay a layer of feed.
     LayFeed,
+    /// Put the worms into a bed, on top of the feed that was laid that day.
+    PutWormsIn,
     /// Water a bed over these days.
     Water,
     /// All is worked through: no more feed, let it finish.
@@ -58,8 +58,8 @@ impl TaskKind {
     pub const ALL: &'static [Self] = &[
         Self::StartPreparing,
         Self::BuySacks,
-        Self::PutWormsIn,
         Self::LayFeed,
+        Self::PutWormsIn,
         Self::Water,
         Self::LetFinish,
         Self::Harvest,

@@ -369,10 +369,7 @@ fn a_table_has_one_row_for_each_lot() {
 #[test]
 fn the_client_shows_dates_layers_and_water() {
     for (file, parts) in [
-        (
-            "forecast",
-            ["by forecast, harvest 2", "layers of", "water of", "bed along the mill wall", "To come by forecast: "],
-        ),
+        ("forecast", ["harvest 2, on 4", "layers of", "water of", "bed along the mill wall", "To come by forecast: "]),
         (
             "by-feed",
             ["moist", "organic", "box by the", "by its depth about 92.4 kg (75.6 to 109)", "By what was fed: "],

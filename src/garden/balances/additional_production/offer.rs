@@ -155,7 +155,8 @@ fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), R
     }
     let most = limit / each;
     let detail = format!(
-        "castings are short on {days} days; for so many days use at most {most} draws, or give the layers of prepare"
+        "castings are short on {days} days; for so many days use at most {most} simulation runs, or give the layers of \
+         additional_production"
     );
     let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));
     Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))
