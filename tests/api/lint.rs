@@ -270,3 +270,28 @@ fn every_fault_code_and_problem_is_in_the_description() {
         assert!(text.contains(&format!("`{}`", code.as_str())), "{}", code.as_str());
     }
 }
+
+/// Two types of one name would show the one where the other is meant.
+#[test]
+fn every_schema_has_a_name_of_its_own() {
+    fn sources(folder: &std::path::Path, found: &mut Vec<String>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                sources(&path, found);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                found.push(std::fs::read_to_string(path).unwrap());
+            }
+        }
+    }
+    let mut files = Vec::new();
+    sources(&crate::support::in_repository("src"), &mut files);
+    let named = |file: &String| -> Vec<String> {
+        let names = file.split("#[schema(as = ").skip(1);
+        names.map(|rest| rest.chars().take_while(|letter| letter.is_alphanumeric()).collect()).collect()
+    };
+    let mut names: Vec<String> = files.iter().flat_map(named).collect();
+    names.sort_unstable();
+    let twice: Vec<_> = names.windows(2).filter(|pair| pair[0] == pair[1]).collect();
+    assert!(names.len() > 50 && twice.is_empty(), "{twice:?}");
+}

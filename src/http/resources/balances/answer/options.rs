@@ -49,7 +49,7 @@ pub struct OptionOut {
 
 /// What does not make a season 90 % sure.
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = OutOfReach)]
+#[schema(as = OptionOutOfReach)]
 pub struct OutOfReachOut {
     /// What was tried.
     #[schema(schema_with = crate::http::output::words::option_kinds)]
