@@ -4,13 +4,20 @@
 # With a nightly toolchain and cargo-fuzz the inputs are led by what the code does with them; without them the seeds and chance changes
 # of them are run on the toolchain that there is. The project has no unsafe code, so that no sanitizer is needed.
 #
-# Usage: fuzz.sh [SECONDS] [TARGET...]
+# With `short` in place of seconds each target is run a fixed number of times, the same in every run: for a check of every state.
+#
+# Usage: fuzz.sh [SECONDS|short] [TARGET...]
 set -euo pipefail
 cd "$(dirname "$0")/.."
 seconds=${1:-10}
 shift || true
 targets=("$@")
 [ ${#targets[@]} -gt 0 ] || targets=(quantities wire bodies queries allocation)
+bound=(-max_total_time="$seconds")
+if [ "$seconds" = short ]; then
+  bound=(-runs=3000)
+  seconds=5
+fi
 # The seed of chance: the same for a state of the project.
 seed=1
 
@@ -19,12 +26,11 @@ if rustc +nightly --version >/dev/null 2>&1 && ! cargo +nightly fuzz --version >
   cargo +nightly install --quiet --locked --root .checks cargo-fuzz@0.13.2 || echo "cargo-fuzz could not be installed"
 fi
 if cargo +nightly fuzz --version >/dev/null 2>&1; then
-  cargo +nightly fuzz build --sanitizer none
   for target in "${targets[@]}"; do
     mkdir -p "fuzz/corpus/$target"
-    echo "-- $target, $seconds s"
+    echo "-- $target, ${bound[*]}"
     cargo +nightly fuzz run --sanitizer none "$target" "fuzz/corpus/$target" "fuzz/seeds/$target" -- \
-      -max_total_time="$seconds" -seed="$seed" -max_len=8192 -timeout=10 -rss_limit_mb=2048 -print_final_stats=0 -verbosity=0
+      "${bound[@]}" -seed="$seed" -max_len=8192 -timeout=10 -rss_limit_mb=2048 -print_final_stats=0 -verbosity=0
   done
 else
   echo "no nightly toolchain with cargo-fuzz: chance changes of the seeds only"

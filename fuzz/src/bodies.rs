@@ -57,7 +57,7 @@ fn forms<Q: Question>(answer: &Q::Answer) {
         assert!(csv.ends_with(b"\r\n"));
     }
     if let Some(chart) = description.chart() {
-        assert!(chart.document().contains("</svg>"));
+        assert!(chart.document(&[]).contains("</svg>"));
     }
     if let Some(Ok(calendar)) = &description.calendar {
         let text = present::calendar::render(calendar, &description);

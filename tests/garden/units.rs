@@ -300,3 +300,13 @@ proptest! {
         prop_assert!(near(beside.base, (value - fahrenheit) * unit.factor, 1e-15));
     }
 }
+
+/// A sign is a temperature's, whatever else would fit at the place.
+#[test]
+fn only_a_temperature_has_a_sign() {
+    let both = [Dimension::Length, Dimension::Temperature];
+    for signed in ["+1 m", "-1 m", "\u{2212}1 m"] {
+        assert_eq!(read(signed, &both, &Reader::default()).unwrap_err().reason, Reason::BadNumber, "{signed}");
+    }
+    assert_eq!(read("-4 C", &both, &Reader::default()).unwrap().base, -4.0);
+}

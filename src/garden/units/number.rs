@@ -23,18 +23,27 @@ const VULGAR: &[(char, f64, f64)] = &[
     ('⅞', 7.0, 8.0),
 ];
 
+/// Refuses a sign before anything but a temperature.
+///
+/// # Errors
+/// `bad_number`.
+pub(super) fn sign_fits(text: &str, wanted: &[Dimension]) -> Result<(), Refusal> {
+    let temperature = wanted.iter().any(|d| matches!(d, Dimension::Temperature | Dimension::TemperatureDifference));
+    if temperature || !text.starts_with(['+', '-', '\u{2212}']) {
+        return Ok(());
+    }
+    let detail =
+        format!("\"{}\" has a sign, and only a temperature may have one; write the number without it", clip(text));
+    Err(Refusal::new(Reason::BadNumber, detail))
+}
+
 /// Splits the leading number off a text: digits with `.`, an optional exponent, or a fraction.
 pub(super) fn number<'t>(text: &'t str, wanted: &[Dimension]) -> Result<(f64, &'t str), Refusal> {
     let (sign, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
         Some(rest) => (-1.0, rest.trim_start()),
         None => (1.0, text.strip_prefix('+').map_or(text, str::trim_start)),
     };
-    let temperature = wanted.iter().any(|d| matches!(d, Dimension::Temperature | Dimension::TemperatureDifference));
-    if unsigned.len() != text.len() && !temperature {
-        let detail =
-            format!("\"{}\" has a sign, and only a temperature may have one; write the number without it", clip(text));
-        return Err(Refusal::new(Reason::BadNumber, detail));
-    }
+    sign_fits(text, wanted)?;
     let (value, rest) = plain_or_fraction(unsigned).ok_or_else(|| no_number(text, wanted))?;
     if !value.is_finite() {
         let detail = format!(

@@ -2,7 +2,7 @@
 
 use super::containers::Containers;
 use super::feet::feet_and_inches;
-use super::number::number;
+use super::number::{number, sign_fits};
 use super::quantity::Dimension;
 use super::table::{self, Atom};
 pub use super::wording::clip;
@@ -53,7 +53,9 @@ pub fn read(text: &str, wanted: &[Dimension], reader: &Reader) -> Result<Read, R
     if unit.is_empty() {
         return Err(unit_missing(number, wanted));
     }
-    with_unit(number, unit, wanted, reader)
+    let read = with_unit(number, unit, wanted, reader)?;
+    sign_fits(text, &[read.dimension])?;
+    Ok(read)
 }
 
 /// Reads a value whose unit stands beside it.
