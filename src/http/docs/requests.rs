@@ -61,12 +61,18 @@ pub const FIRST: &[FirstRequest] = &[
 
 /// Every question, and how it is asked.
 pub const QUESTIONS: &[(&str, &str)] = &[
-    ("How much does each row, bed, pot and plant take, and what nutrients does that carry?", "POST /v1/applications"),
+    (
+        "How much does each row, bed, pot and plant take, and what nutrients does that carry? Or how deep does what there is lie?",
+        "POST /v1/applications",
+    ),
     ("What does this worm bed or heap yield, and when will a bed to come be ready?", "POST /v1/harvests"),
     ("How much for this compost tea, in which batches, and when do they start?", "POST /v1/brews"),
     ("Who gets how much from which lot, what goes short and when, what closes the shortfall?", "POST /v1/balances"),
     ("Will there be enough over a season, how sure is that, and what to do on which day?", "POST /v1/seasons"),
     ("What to shred, soak and mix, in which layers, on which days?", "POST /v1/feeds"),
     ("One of these numbers for a spreadsheet cell", "GET /v1/applications/volume"),
-    ("Which materials, units, defaults, cautions, formulas, sources and limits are there?", "GET /v1/materials"),
+    (
+        "Which materials, typical rates, units, defaults, cautions, formulas, sources and limits are there?",
+        "GET /v1/materials",
+    ),
 ];
