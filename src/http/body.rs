@@ -150,6 +150,14 @@ fn encoding(request: &HttpRequest) -> Result<Encoding, Problem> {
     }
 }
 
+/// What was compressed as zlib.
+///
+/// # Errors
+/// As for a body: 400 when it is damaged, 413 when it is too large.
+pub fn inflated_as_zlib(bytes: &[u8]) -> Result<web::Bytes, Problem> {
+    inflated(bytes, &Encoding::Deflate)
+}
+
 fn declared_length(request: &HttpRequest) -> Option<usize> {
     request.headers().get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
 }

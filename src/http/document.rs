@@ -2,6 +2,7 @@
 //! question and what the service answers to it.
 
 mod shapes;
+mod shared;
 
 use super::problem::{Kind, Problem};
 use super::resources::applications::Applications;
@@ -10,12 +11,14 @@ use super::resources::balances::Balances;
 use super::resources::brews::Brews;
 use super::resources::feeds::Feeds;
 use super::resources::harvests::Harvests;
+use super::resources::link;
 use super::resources::seasons::Seasons;
 use super::resources::{Example, Question};
 use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
+use utoipa::openapi::path::ParameterBuilder;
 use utoipa::openapi::security::{
     ApiKey, ApiKeyValue, HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme,
 };
@@ -73,6 +76,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     examples::<Balances>(&mut api);
     examples::<Seasons>(&mut api);
     examples::<Feeds>(&mut api);
+    shared::share(&mut api);
     api
 }
 
@@ -119,7 +123,7 @@ fn description() -> String {
          **Cautions** travel with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
          come first.\n\n\
          **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
-         repeats it as `request_id`. Lists, pages and addresses of seasons have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
+         repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
          503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
          **Errors** are reported all at once, in the order of the request. The codes are:\n\n",
     );
@@ -136,6 +140,16 @@ fn description() -> String {
 /// Adds the worked request of a question and its answer, as the service itself gives it.
 fn examples<Q: Question>(api: &mut OpenApi) {
     let path = format!("/v1/{}", Q::NAME);
+    if let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.get.as_mut()) {
+        for parameter in operation.parameters.iter_mut().flatten() {
+            if let RefOr::T(parameter) = parameter
+                && parameter.name == "request"
+            {
+                let example = Some(link::encoded(&Q::EXAMPLE).into());
+                *parameter = ParameterBuilder::from(parameter.clone()).example(example).build();
+            }
+        }
+    }
     let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.post.as_mut()) else { return };
     let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);
     for example in std::iter::once(&Q::EXAMPLE).chain(refused) {

@@ -5,7 +5,7 @@ mod responses;
 mod words;
 
 pub use kind::Kind;
-pub use responses::{AskProblems, CellProblems, MetricsProblems, ReadyProblems, ReferenceProblems};
+pub use responses::{AskProblems, CellProblems, LinkProblems, MetricsProblems, ReadyProblems, ReferenceProblems};
 
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;

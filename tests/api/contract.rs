@@ -99,6 +99,12 @@ fn the_cells_answer_their_examples() {
     }
 }
 
+/// What stands here, or what it refers to.
+pub fn followed<'d>(document: &'d Value, here: &'d Value) -> &'d Value {
+    let reference = here["$ref"].as_str().and_then(|reference| reference.strip_prefix('#'));
+    reference.map_or(here, |pointer| document.pointer(pointer).unwrap())
+}
+
 #[test]
 fn every_status_that_is_answered_is_documented() {
     let document = get("/openapi.json").json();
@@ -117,7 +123,7 @@ fn every_status_that_is_answered_is_documented() {
                 _ => {}
             }
             for (status, response) in responses.iter().filter(|(status, _)| status.starts_with('4')) {
-                let content = response["content"].as_object().unwrap();
+                let content = followed(&document, response)["content"].as_object().unwrap();
                 let schema = &content["application/problem+json"]["schema"]["$ref"];
                 assert_eq!(schema, "#/components/schemas/Problem", "{method} {path} {status}");
             }

@@ -48,14 +48,15 @@ fn the_type_of_every_problem_leads_to_its_page() {
         assert_eq!(page.header("content-type"), "text/plain; charset=utf-8");
         assert!(page.text().lines().count() >= 3, "{slug}");
     }
-    for (path, slug) in [
-        ("/nowhere", "not-found"),
-        ("/v1/applications", "method-not-allowed"),
-        ("/v1/applications/volume", "invalid-request"),
+    for (method, path, slug) in [
+        (Method::GET, "/nowhere", "not-found"),
+        (Method::DELETE, "/v1/applications", "method-not-allowed"),
+        (Method::GET, "/v1/applications/volume", "invalid-request"),
     ] {
-        let kind = get(path).json()["type"].as_str().unwrap().to_owned();
+        let problem = send(&service(), (method, path), &[], Vec::new()).json();
+        let kind = problem["type"].as_str().unwrap();
         assert_eq!(kind, format!("/problems/{slug}"));
-        assert!(get(&kind).text().contains(get(path).json()["title"].as_str().unwrap()));
+        assert!(get(kind).text().contains(problem["title"].as_str().unwrap()));
     }
 }
 

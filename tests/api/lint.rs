@@ -92,10 +92,11 @@ fn document() -> Value {
 fn reach(document: &Value, schema: &Value, found: &mut BTreeSet<String>) {
     match schema {
         Value::Object(members) => {
-            if let Some(name) = members.get("$ref").and_then(Value::as_str).and_then(|r| r.rsplit('/').next())
-                && found.insert(name.to_owned())
+            let reference = members.get("$ref").and_then(Value::as_str);
+            if let Some((kind, name)) = reference.and_then(|r| r.trim_start_matches("#/components/").split_once('/'))
+                && (kind != "schemas" || found.insert(name.to_owned()))
             {
-                reach(document, &document["components"]["schemas"][name], found);
+                reach(document, &document["components"][kind][name], found);
             }
             members.values().for_each(|member| reach(document, member, found));
         }
@@ -144,6 +145,7 @@ fn every_operation_has_an_id_a_summary_a_description_and_a_declared_tag() {
         assert!(own.len() == 1 && tags.contains(&&own[0]), "{operation}");
         assert!(ids.insert(operation["operationId"].to_string()), "{} stands twice", operation["operationId"]);
         for parameter in operation["parameters"].as_array().into_iter().flatten() {
+            let parameter = crate::contract::followed(&document, parameter);
             assert!(parameter["description"].as_str().is_some_and(|text| !text.is_empty()), "{parameter}");
         }
     }

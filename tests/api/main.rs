@@ -31,6 +31,7 @@ mod headers;
 mod hostile_names;
 mod in_flight;
 mod limits;
+mod link;
 mod lint;
 mod monitoring;
 mod mutations;

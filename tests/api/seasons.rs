@@ -1,7 +1,6 @@
 //! `POST /v1/seasons`, and the same by `GET`.
 
 mod gap;
-mod link;
 mod load;
 mod observed;
 
@@ -17,7 +16,7 @@ pub fn kitchen_garden() -> Value {
 }
 
 /// A bed, a lot and a demand, at 20 C.
-fn small() -> Value {
+pub fn small() -> Value {
     json!({"climate": {"unit": "C", "fixed": 20},
            "feed_supply": {"moisture": "75 %", "ash": "15 %", "nitrogen": "1.8 %", "supply": {"kind": "as_needed"}},
            "worm_beds": [{"name": "wall", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-03-01", "layers_per_cycle": 2}],

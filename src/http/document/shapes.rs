@@ -3,7 +3,7 @@
 use crate::http::input::bounded::is_plain;
 use crate::http::input::list::is_list;
 use std::collections::{BTreeMap, BTreeSet};
-use utoipa::openapi::path::Operation;
+use utoipa::openapi::path::{Operation, PathItem};
 use utoipa::openapi::schema::{AdditionalProperties, Array, Object, SchemaType, Type};
 use utoipa::openapi::{OpenApi, RefOr, Schema};
 
@@ -105,11 +105,7 @@ fn is_free(object: &Object) -> bool {
 /// The names of the schemas that a part of the operations refers to, and of those within them.
 fn within(api: &OpenApi, part: impl Fn(&Operation) -> String) -> BTreeSet<String> {
     let mut left: Vec<String> = Vec::new();
-    for item in api.paths.paths.values() {
-        for operation in [&item.get, &item.post, &item.head].into_iter().flatten() {
-            left.extend(names(&part(operation)));
-        }
-    }
+    api.paths.paths.values().flat_map(operations).for_each(|operation| left.extend(names(&part(operation))));
     let mut all = BTreeSet::new();
     while let Some(name) = left.pop() {
         let schema = api.components.as_ref().and_then(|components| components.schemas.get(&name));
@@ -120,8 +116,13 @@ fn within(api: &OpenApi, part: impl Fn(&Operation) -> String) -> BTreeSet<String
     all
 }
 
+/// The operations of a path.
+pub fn operations(item: &PathItem) -> impl Iterator<Item = &Operation> {
+    [&item.get, &item.post, &item.head].into_iter().flatten()
+}
+
 /// A part of the document as it is written.
-fn json(part: &impl serde::Serialize) -> String {
+pub fn json(part: &impl serde::Serialize) -> String {
     serde_json::to_string(part).unwrap_or_default()
 }
 

@@ -31,6 +31,29 @@ pub enum AskProblems {
     Busy(Problem),
 }
 
+/// The problems of a question whose request stands in the address.
+#[derive(utoipa::IntoResponses)]
+pub enum LinkProblems {
+    /// The request in the address is not one JSON document in UTF-8.
+    #[response(status = 400, content_type = "application/problem+json")]
+    NotJson(Problem),
+    /// The service was started with a token, and none or another one was sent.
+    #[response(status = 401, content_type = "application/problem+json")]
+    NoToken(Problem),
+    /// None of the available forms is accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The request is larger than 4 MiB once it is decompressed.
+    #[response(status = 413, content_type = "application/problem+json")]
+    TooLarge(Problem),
+    /// The address or the request in it cannot be computed as it stands; every error is listed.
+    #[response(status = 422, content_type = "application/problem+json")]
+    InvalidRequest(Problem),
+    /// Too many large questions at once; Retry-After tells when to ask again.
+    #[response(status = 503, content_type = "application/problem+json")]
+    Busy(Problem),
+}
+
 /// The problems of a cell.
 #[derive(utoipa::IntoResponses)]
 pub enum CellProblems {

@@ -8,6 +8,7 @@ pub(crate) mod calendar;
 pub mod cells;
 pub mod feeds;
 pub mod harvests;
+pub mod link;
 pub mod reference;
 pub mod seasons;
 #[cfg(test)]

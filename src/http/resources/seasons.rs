@@ -4,7 +4,6 @@ mod answer;
 mod calendar;
 mod chances;
 mod describe;
-mod link;
 mod next;
 mod options;
 mod reach;
@@ -14,7 +13,6 @@ mod sheet;
 mod write;
 
 pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
-pub use link::link_season;
 pub use request::SeasonsRequest;
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};

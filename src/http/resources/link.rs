@@ -1,16 +1,21 @@
-//! `GET /v1/seasons`: the request in the address, for links and for subscriptions of a calendar.
+//! `GET /v1/<question>?request=`: the request in the address, for links, imports of spreadsheets and subscriptions of calendars.
 
-use super::{Seasons, SeasonsAnswer};
+use super::applications::{Applications, ApplicationsAnswer};
+use super::balances::{Balances, BalancesAnswer};
+use super::brews::{Brews, BrewsAnswer};
+use super::feeds::{Feeds, FeedsAnswer};
+use super::harvests::{Harvests, HarvestsAnswer};
+use super::seasons::{Seasons, SeasonsAnswer};
+use super::{Example, Question};
 use crate::http::answer::{Accepted, Form, respond_to};
-use crate::http::body::pairs;
+use crate::http::body::{inflated_as_zlib, pairs};
 use crate::http::etag;
 use crate::http::in_flight::{Held, InFlight};
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
 use crate::http::output::COMPUTED_WITH;
 use crate::http::present::options::{OptionParams, Options, Reader};
-use crate::http::problem::{AskProblems, Problem};
-use crate::http::resources::Question;
+use crate::http::problem::{LinkProblems, Problem};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, web};
@@ -24,16 +29,20 @@ use utoipa::IntoParams;
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 struct LinkParams {
-    /// The JSON request in base64url (RFC 4648, section 5), with or without padding; up to 8 KiB.
-    #[param(
-        example = "eyJ1bnRpbCI6IjIwMjctMDYtMzAiLCJkZW1hbmRzIjpbeyJhbW91bnQiOiI0MCBMIn1dfQ",
-        max_length = 8192,
-        pattern = "^[A-Za-z0-9_-]+={0,2}$"
-    )]
+    /// The JSON request in base64url (RFC 4648, section 5), with or without padding; up to 8 KiB. It may be compressed before that, as
+    /// zlib (RFC 1950).
+    #[param(max_length = 8192, pattern = "^[A-Za-z0-9_-]+={0,2}$")]
     request: String,
     /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `text`, `svg`, `calendar`.
     #[param(rename = "as", example = "json")]
     form: Option<String>,
+}
+
+/// The tables of a season.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameter in the document")]
+struct SeasonTableParam {
     /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
     #[param(example = "work")]
     table: Option<String>,
@@ -56,7 +65,7 @@ struct Link {
 }
 
 impl Link {
-    fn read(query: &str) -> Result<Self, Problem> {
+    fn read<Q: Question>(query: &str) -> Result<Self, Problem> {
         let errors = RequestErrors::query();
         if query.len() > MAX_LINK + ROOM {
             let detail =
@@ -65,7 +74,7 @@ impl Link {
             return Err(Problem::errors(errors, &Node::Null));
         }
         let (mut request, mut form) = (None, None);
-        let mut reader = Reader::new(&errors, Seasons::TABLES);
+        let mut reader = Reader::new(&errors, Q::TABLES);
         for (name, value) in pairs(query) {
             let root = JsonPath::root();
             let at = root.field(&name);
@@ -74,7 +83,7 @@ impl Link {
             }
             match name.as_str() {
                 "request" if !value.is_empty() => request = Some(decoded(&value, at, &errors)),
-                "as" => form = word(&value, at, &errors),
+                "as" => form = word((&value, Q::MEDIA), at, &errors),
                 _ if value.is_empty() && reader.names().any(|known| known == name) => {}
                 "request" => {}
                 other if reader.take(other, &value) => {}
@@ -114,13 +123,13 @@ fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<
     bytes.ok()
 }
 
-fn word(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> {
+fn word((value, forms): (&str, &[Media]), at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> {
     if value.is_empty() {
         return None;
     }
-    let found = Seasons::MEDIA.iter().copied().find(|media| media.word() == value);
+    let found = forms.iter().copied().find(|media| media.word() == value);
     if found.is_none() {
-        let words: Vec<&str> = Seasons::MEDIA.iter().map(|media| media.word()).collect();
+        let words: Vec<&str> = forms.iter().map(|media| media.word()).collect();
         let shown = crate::garden::units::text::clip(value);
         let detail = format!("There is no form \"{shown}\"; there are {}.", words.join(", "));
         errors.push(at, ErrorCode::UnknownValue, detail).nearest(nearest(value, &words)).allowed(&words);
@@ -128,40 +137,41 @@ fn word(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> 
     found
 }
 
-/// A season from its address
-///
-/// As the POST, with the request in the address: a link to a sheet or a chart, or the address of a calendar to subscribe to. Nothing
-/// is kept: whoever has the address has the request. Pointers of errors point into the decoded request.
-#[utoipa::path(
-    tag = "seasons",
-    operation_id = "link_season",
-    params(LinkParams, OptionParams),
-    responses(
-        (status = 200, description = "The plan, its chances, the work, and what closes the shortfall", content(
-            (SeasonsAnswer = "application/json"), (String = "text/csv"), (String = "text/html"), (String = "text/plain"), (String = "image/svg+xml"),
-            (String = "text/calendar"))),
-        AskProblems,
-    )
-)]
-#[get("/v1/seasons")]
-pub async fn link_season(
+/// The request of an example as it stands in an address.
+#[must_use]
+pub fn encoded(example: &Example) -> String {
+    let request: serde_json::Value = serde_json::from_str(example.body).unwrap_or_default();
+    BASE64.encode(request.to_string()).trim_end_matches('=').to_owned()
+}
+
+/// Whether these bytes are compressed: no JSON begins as zlib does.
+fn is_zlib(bytes: &[u8]) -> bool {
+    bytes.first().is_some_and(|first| first & 0x0f == 8)
+}
+
+/// Answers a question whose request stands in the address.
+async fn answered<Q: Question + 'static>(
     accepted: Accepted,
     request: HttpRequest,
     in_flight: InFlight,
 ) -> Result<HttpResponse, Problem> {
-    let link = Link::read(request.query_string())?;
+    let link = Link::read::<Q>(request.query_string())?;
     let media = match link.form {
         Some(media) => media,
-        None => accepted.choose(Seasons::MEDIA)?,
+        None => accepted.choose(Q::MEDIA)?,
     };
     // The same request of the same version has the same answer, so its tag is known before the answer is.
-    let tagged = format!("{COMPUTED_WITH} {} {}", media.word(), request.query_string());
+    let tagged = format!("{COMPUTED_WITH} {} {} {}", Q::NAME, media.word(), request.query_string());
     let tag = etag::of(tagged.as_bytes());
     let mut answer = if etag::is_listed(&request, &tag) {
         HttpResponse::NotModified().finish()
     } else {
-        let body = (web::Bytes::from(link.request), Held::default());
-        respond_to::<Seasons>(Form { media, options: link.options }, body, &in_flight).await?
+        let (mut bytes, mut held) = (web::Bytes::from(link.request), Held::default());
+        if is_zlib(&bytes) {
+            bytes = web::block(move || inflated_as_zlib(&bytes)).await.map_err(|_| Problem::broken())??;
+            in_flight.hold(&mut held, bytes.len())?;
+        }
+        respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await?
     };
     let headers = answer.headers_mut();
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
@@ -170,3 +180,39 @@ pub async fn link_season(
     }
     Ok(answer)
 }
+
+/// The GET of a question, with what the document says of it.
+macro_rules! link {
+    ($name:ident, $tag:literal, $path:literal, $question:ty, $answer:ty, [$($media:literal),*] $(, $more:ident)?; $about:literal) => {
+        #[doc = $about]
+        #[doc = ""]
+        #[doc = "As the POST, with the request in the address: for a link to a sheet, the import of a spreadsheet, or a calendar to subscribe"]
+        #[doc = "to. Nothing is kept: whoever has the address has the request. Pointers of errors point into the decoded request."]
+        #[utoipa::path(
+            tag = $tag,
+            params(LinkParams, OptionParams $(, $more)?),
+            responses(
+                (status = 200, description = "The answer, as that of the POST", content(($answer = "application/json") $(, (String = $media))*)),
+                (status = 304, description = "The answer with the tag in `If-None-Match` still holds"),
+                LinkProblems,
+            )
+        )]
+        #[get($path)]
+        pub async fn $name(accepted: Accepted, request: HttpRequest, in_flight: InFlight) -> Result<HttpResponse, Problem> {
+            answered::<$question>(accepted, request, in_flight).await
+        }
+    };
+}
+
+link!(link_applications, "applications", "/v1/applications", Applications, ApplicationsAnswer, ["text/csv", "text/html", "text/plain"];
+    "Applications from their address");
+link!(link_harvests, "harvests", "/v1/harvests", Harvests, HarvestsAnswer,
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "Harvests from their address");
+link!(link_brews, "brews", "/v1/brews", Brews, BrewsAnswer, ["text/csv", "text/html", "text/plain", "text/calendar"];
+    "Brews from their address");
+link!(link_feeds, "feeds", "/v1/feeds", Feeds, FeedsAnswer, ["text/csv", "text/html", "text/plain", "text/calendar"];
+    "A feed from its address");
+link!(link_balances, "balances", "/v1/balances", Balances, BalancesAnswer, ["text/csv", "text/html", "text/plain", "image/svg+xml"];
+    "A balance from its address");
+link!(link_season, "seasons", "/v1/seasons", Seasons, SeasonsAnswer,
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"], SeasonTableParam; "A season from its address");

@@ -1,16 +1,24 @@
-//! `GET /v1/seasons?request=<base64url>`.
+//! `GET /v1/<question>?request=<base64url>`.
 
-use super::{kitchen_garden, small};
+use crate::seasons::{kitchen_garden, small};
 use crate::support::{Answer, brief, demo_files, get, post_bytes, send, service};
 use barrowful::http::server::Running;
 use barrowful::http::settings::{Secret, Settings};
 use base64::Engine;
 use base64::engine::general_purpose::{URL_SAFE, URL_SAFE_NO_PAD};
 use reqwest::Method;
+use serde_json::Value;
+use std::io::Write;
 
 /// The path of a request.
 fn path(body: &[u8]) -> String {
     format!("/v1/seasons?request={}", URL_SAFE_NO_PAD.encode(body))
+}
+
+fn zlib(body: &[u8]) -> Vec<u8> {
+    let mut writer = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
+    writer.write_all(body).unwrap();
+    writer.finish().unwrap()
 }
 
 fn reported(answer: &Answer) -> Vec<String> {
@@ -19,20 +27,77 @@ fn reported(answer: &Answer) -> Vec<String> {
     brief(answer.json()["errors"].as_array().unwrap())
 }
 
+/// The questions, which are the folders of their demo files.
+const QUESTIONS: [&str; 6] = ["applications", "balances", "brews", "feeds", "harvests", "seasons"];
+
 #[test]
 fn the_address_answers_as_the_body_does() {
-    for file in demo_files("seasons") {
-        let body = std::fs::read(&file).unwrap();
-        let posted = post_bytes("seasons", body.clone());
-        for text in [URL_SAFE.encode(&body), URL_SAFE_NO_PAD.encode(&body)] {
-            for more in ["", "&as=json", "&as=&table="] {
-                let answer = get(&format!("/v1/seasons?request={text}{more}"));
-                assert_eq!(answer.status, 200, "{}", answer.text());
-                assert!(answer.bytes == posted.bytes, "{} {more}", file.display());
-                assert_eq!(answer.header("cache-control"), "private, no-cache");
+    let mut asked = 0;
+    for question in QUESTIONS {
+        for file in demo_files(question) {
+            let body: Value = serde_json::from_slice(&std::fs::read(&file).unwrap()).unwrap();
+            let body = serde_json::to_vec(&body).unwrap();
+            let zlib = zlib(&body);
+            let posted = post_bytes(question, body.clone());
+            for text in [URL_SAFE.encode(&body), URL_SAFE_NO_PAD.encode(&body), URL_SAFE_NO_PAD.encode(zlib)] {
+                for more in ["", "&as=json", "&as=&decimal="] {
+                    if text.len() > 8_192 {
+                        continue;
+                    }
+                    let answer = get(&format!("/v1/{question}?request={text}{more}"));
+                    assert_eq!(answer.status, 200, "{}", answer.text());
+                    assert!(answer.bytes == posted.bytes, "{} {more}", file.display());
+                    assert_eq!(answer.header("cache-control"), "private, no-cache");
+                    asked += 1;
+                }
             }
         }
     }
+    assert!(asked > 100, "{asked}");
+}
+
+#[test]
+fn every_form_of_every_question_has_an_address() {
+    let forms = [
+        ("csv", "text/csv"),
+        ("html", "text/html"),
+        ("text", "text/plain"),
+        ("svg", "image/svg+xml"),
+        ("calendar", "text/calendar"),
+    ];
+    for question in QUESTIONS {
+        let body = std::fs::read(demo_files(question).first().unwrap()).unwrap();
+        let address = format!("/v1/{question}?request={}", URL_SAFE_NO_PAD.encode(zlib(&body)));
+        for (form, media) in forms {
+            let headers = [("content-type", "application/json"), ("accept", media)];
+            let posted = send(&service(), (Method::POST, &format!("/v1/{question}")), &headers, body.clone());
+            let answer = get(&format!("{address}&as={form}"));
+            if posted.status == 406 {
+                assert_eq!(reported(&answer), ["as unknown_value"]);
+            } else if posted.status == 200 {
+                assert!(posted.bytes == answer.bytes, "{question} as {form}");
+                assert!(answer.header("content-type").starts_with(media));
+            } else {
+                assert_eq!((posted.status, answer.status), (422, 422), "{question} as {form}");
+            }
+        }
+        // A form and a question have a tag of their own.
+        let tags = ["json", "csv"].map(|form| get(&format!("{address}&as={form}")).header("etag").to_owned());
+        assert!(tags[0].starts_with("W/") && tags[0] != tags[1], "{tags:?}");
+    }
+}
+
+#[test]
+fn a_compressed_request_is_bounded_and_a_damaged_one_refused() {
+    // A few kilobytes that hold more than a body may.
+    let path = |bytes: &[u8]| format!("/v1/brews?request={}", URL_SAFE_NO_PAD.encode(bytes));
+    let large = get(&path(&zlib(&vec![b' '; 5 << 20])));
+    assert_eq!(large.status, 413, "{}", large.text());
+    let mut damaged = zlib(b"{\"brews\": []}");
+    damaged.truncate(10);
+    let damaged = get(&path(&damaged));
+    assert_eq!(damaged.status, 400, "{}", damaged.text());
+    crate::refusals::assert_problem(&damaged);
 }
 
 #[test]
