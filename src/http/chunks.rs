@@ -22,7 +22,6 @@ pub struct Chunks<'a> {
     in_flight: &'a InFlight,
     full: VecDeque<web::Bytes>,
     last: Vec<u8>,
-    length: u64,
     refused: Option<Problem>,
 }
 
@@ -43,7 +42,7 @@ impl<'a> Chunks<'a> {
     #[must_use]
     pub fn with_room(in_flight: &'a InFlight, bytes: usize) -> Self {
         let last = Vec::with_capacity(bytes.min(PIECE));
-        Self { in_flight, full: VecDeque::new(), last, length: 0, refused: None }
+        Self { in_flight, full: VecDeque::new(), last, refused: None }
     }
 
     /// Text that is written already.
@@ -69,7 +68,8 @@ impl<'a> Chunks<'a> {
             return Ok(Written::Whole(self.last.into()));
         }
         self.close()?;
-        Ok(Written::Pieces(Pieces { pieces: self.full, left: self.length }))
+        let length: usize = self.full.iter().map(web::Bytes::len).sum();
+        Ok(Written::Pieces(Pieces { pieces: self.full, left: u64::try_from(length).unwrap_or(u64::MAX) }))
     }
 
     /// Closes a piece. The first is small and not counted, as an answer of one piece is not.
@@ -95,8 +95,21 @@ impl Write for Chunks<'_> {
         }
         let fits = bytes.get(..PIECE - self.last.len()).unwrap_or(bytes);
         self.last.extend_from_slice(fits);
-        self.length += u64::try_from(fits.len()).unwrap_or(0);
         Ok(fits.len())
+    }
+
+    /// As the provided one, and quick where the bytes fit into the piece: serde writes few bytes at a time.
+    #[inline]
+    fn write_all(&mut self, mut bytes: &[u8]) -> io::Result<()> {
+        if bytes.len() <= PIECE.saturating_sub(self.last.len()) {
+            self.last.extend_from_slice(bytes);
+            return Ok(());
+        }
+        while !bytes.is_empty() {
+            let written = self.write(bytes)?;
+            bytes = bytes.get(written..).unwrap_or_default();
+        }
+        Ok(())
     }
 
     fn flush(&mut self) -> io::Result<()> {

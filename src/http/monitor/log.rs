@@ -1,8 +1,8 @@
-//! The log: lines on standard error, written by a thread of their own, so that no request waits for whoever reads them.
+//! The log: lines on standard error.
 
+use super::lines::{Lines, Writing};
 use crate::http::settings::LogForm;
-use std::io::{self, BufWriter, IsTerminal};
-use tracing_appender::non_blocking::{NonBlocking, NonBlockingBuilder, WorkerGuard};
+use std::io::{self, IsTerminal};
 use tracing_subscriber::filter::{LevelFilter, Targets};
 use tracing_subscriber::layer::{Layer, SubscriberExt};
 use tracing_subscriber::registry::Registry;
@@ -10,10 +10,7 @@ use tracing_subscriber::registry::Registry;
 /// The log while it is open; what waits is written when this is dropped.
 #[must_use]
 #[derive(Debug)]
-pub struct Log(#[expect(dead_code, reason = "it writes what waits when it is dropped")] Option<WorkerGuard>);
-
-/// Lines that wait to be written; further ones are dropped. Some 4 MB.
-const WAITING: usize = 16_384;
+pub struct Log(#[expect(dead_code, reason = "it writes what waits when it is dropped")] Option<Writing>);
 
 /// Opens the log on standard error for the whole process.
 pub fn start(form: LogForm) -> Log {
@@ -25,18 +22,18 @@ fn start_to(form: LogForm, to: impl io::Write + Send + 'static, colours: bool) -
     if form == LogForm::Off {
         return Log(None);
     }
-    let (writer, guard) = NonBlockingBuilder::default().buffered_lines_limit(WAITING).finish(BufWriter::new(to));
+    let (writer, writing) = Lines::written(to);
     // Own events from `info` on, of packages below only what went wrong.
     let heard = Targets::new().with_target("barrowful", LevelFilter::INFO).with_default(LevelFilter::WARN);
-    let subscriber = Registry::default().with(heard).with(lines(form, writer, colours));
+    let subscriber = Registry::default().with(heard).with(layer(form, writer, colours));
     // Fails only where the process has a log already, which then stays.
     let _ = tracing::subscriber::set_global_default(subscriber);
-    Log(Some(guard))
+    Log(Some(writing))
 }
 
-type Lines<S> = Box<dyn Layer<S> + Send + Sync>;
+type Layered<S> = Box<dyn Layer<S> + Send + Sync>;
 
-fn lines<S>(form: LogForm, writer: NonBlocking, colours: bool) -> Lines<S>
+fn layer<S>(form: LogForm, writer: Lines, colours: bool) -> Layered<S>
 where
     S: tracing::Subscriber + for<'s> tracing_subscriber::registry::LookupSpan<'s>,
 {

@@ -1,6 +1,7 @@
 //! What the service tells whoever runs it: a log of requests, figures for monitoring, and whether it is ready.
 
 mod exchange;
+mod lines;
 mod log;
 mod metrics;
 mod panics;

@@ -48,10 +48,10 @@ impl std::fmt::Display for Number {
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        // Below 2^53 a whole double is that whole number.
-        if self.0.fract() == 0.0 && self.0.abs() < 9_007_199_254_740_992.0 {
-            #[expect(clippy::as_conversions, reason = "whole and below 2^53")]
-            return serializer.serialize_i64(self.0 as i64);
+        #[expect(clippy::as_conversions, reason = "a float to integer cast saturates; below 2^53 both ways are exact")]
+        let (whole, back) = (self.0 as i64, self.0 as i64 as f64);
+        if back == self.0 && whole.unsigned_abs() < 1 << 53 {
+            return serializer.serialize_i64(whole);
         }
         serializer.serialize_f64(self.0)
     }
