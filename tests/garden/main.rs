@@ -44,4 +44,5 @@ mod seasons_rule;
 mod sources;
 mod support;
 mod units;
+mod validation;
 mod waiting;
