@@ -45,4 +45,5 @@ mod sources;
 mod support;
 mod units;
 mod validation;
+mod validation_claims;
 mod waiting;
