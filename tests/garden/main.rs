@@ -30,6 +30,7 @@ mod formulas;
 mod glossary;
 mod harvests;
 mod imports;
+mod mass_balances;
 mod numbers;
 mod options;
 mod places;
