@@ -69,13 +69,13 @@ fn a_season_is_printed_with_its_work_and_what_to_prepare() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let page = text(&output.stdout);
     for part in [
-        "56.7 L of the 251 L needed are missing",
+        "62.3 L of the 251 L needed are missing",
         "What to do in the 30 days from 14 Sep 2026",
         "Warning: Protect yourself from dust and germs",
         "Options to close the shortfall",
-        "Who gets what in 2027: of 65 L on hand and 385 L expected harvest, 256 L remain",
+        "Who gets what in 2027: of 65 L on hand and 349 L expected harvest, 225 L remain",
         "Harvests of the worm beds",
-        "5 Apr 2027: 51 L short",
+        "5 Apr 2027: 56.8 L short",
         "measure first            worms.feed_rate",
     ] {
         assert!(page.contains(part), "{part}\n{page}");

@@ -42,7 +42,7 @@ fn titles_of_a_season_tell_how_much() {
         ("Sieve and store ", "of castings: box in the grain loft"),
         ("Apply 1 bucket (12 L", ") of castings: seed pots"),
         ("Last day to buy 2 sacks", ""),
-        ("Last day to start producing 4½ buckets (56.7", "), needed by 5 Apr 2027"),
+        ("Last day to start producing 5 buckets (62.3", "), needed by 5 Apr 2027"),
         ("Last day to use: barrow in the shed", ""),
     ] {
         let titles = events.iter().map(|event| value(event, "SUMMARY"));
@@ -80,8 +80,8 @@ fn watering_is_a_weekly_task_whose_litres_add_up() {
         assert_eq!(title.contains("each week"), weeks > 1, "{title}");
         assert_eq!(value(event, "DESCRIPTION").contains("in all, from "), weeks > 1);
     }
-    // 7 Dec 2026 to 14 Apr 2027: 129 days, 339.3 L.
-    let long = titled(&all, "Water with 1½ buckets (18.8 L) each week");
+    // 7 Dec 2026 to 14 Apr 2027: 129 days, 328 L.
+    let long = titled(&all, "Water with 1½ buckets (18.2 L) each week");
     assert_eq!(value(long, "RRULE"), "FREQ=WEEKLY;COUNT=18");
     assert_eq!(value(long, "DTSTART;VALUE=DATE"), "20261207");
     assert_eq!(value(long, "DTEND;VALUE=DATE"), "20261208");

@@ -142,7 +142,7 @@ proptest! {
             || balance.dry_matter.in_bed.kilograms() < 1e-6);
         let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0) }));
         let unmade = laid + running.uneaten_feed.kilograms();
-        let in_all = ash * unmade + ash / (ash + (1.0 - ash) * 0.6) * running.castings.kilograms();
+        let in_all = ash * unmade + ash / (ash + (1.0 - ash) * 0.5) * running.castings.kilograms();
         prop_assert!(near(balance.ash.fed.kilograms(), in_all, 1e-9) && balance.ash.lost.kilograms() == 0.0);
         let water_in: f64 = forecast.water.iter()
             .map(|p| p.to_add.likely().litres() + p.with_feed.litres() + p.released.litres()).sum();

@@ -6,8 +6,8 @@ use crate::beds::{bed, fixed, months, on, share, square_metres, weighing};
 use crate::beds_laws::later;
 use crate::draws::below;
 use crate::seasons::{exact_but, lot, ml, played, ranged, requirement, season, sure, window};
-use crate::support::{known, laws, span, with};
-use barrowful::garden::assumptions::{Assumption, Overrides};
+use crate::support::{given, laws, span, with};
+use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Eligibility, Lot, Window};
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Clocks, Feed, Running, Supply};
@@ -484,7 +484,11 @@ fn an_independent_simulation_finds_the_same_chances() {
     let of = |case: &str| rows.iter().filter(|row| row[0] == case).collect::<Vec<_>>();
     let none = Overrides::default();
     let means = [2.0, 3.0, 6.0, 10.0, 14.0, 17.0, 19.0, 19.0, 15.0, 11.0, 6.0, 3.0];
-    for (case, request) in [("alike", known(&[(Assumption::YearToYear, 0.0)])), ("weather", Overrides::default())] {
+    // As that program has it.
+    let loss = (Assumption::OrganicMatterLoss, span(0.25, 0.4, 0.6));
+    for (case, request) in
+        [("alike", given(&[loss, (Assumption::YearToYear, Span::exactly(0.0))])), ("weather", given(&[loss]))]
+    {
         let clocks =
             |climate, first| with(&request, |k| Clocks::new(&climate, (on(first), on("2027-07-31")), k)).unwrap();
         let (wall, loft) = (clocks(months(means, 6.0), "2026-09-14"), clocks(fixed(17.0), "2026-09-20"));

@@ -204,9 +204,9 @@ assumptions! {
     OrganicMatterLoss {
         id: "bed.organic_matter_loss",
         dimension: Dimension::Share,
-        default: Some([0.25, 0.40, 0.60]),
+        default: Some([0.30, 0.50, 0.65]),
         meaning: "share of the organic matter of the feed lost on the way to castings",
-        source: "30 % dry loss (Mitchell 1997) at about 25 % ash = 40 %; 57 % dry loss in long home composting (Smith & Jasim 2009)",
+        source: "by trial, from the loss of dry matter and the ash of such feed: 35-55 % (Mitchell 1997), 53-57 % (Kampala, 172 days), 56 and 62 % (Zziwa et al. 2021), 54 % (Geleta & Daka 2023, by ash); 57 % dry loss in long home composting (Smith & Jasim 2009)",
         measure_it: Some("ash content before and after"),
     }
     /// What stays of the nitrogen.

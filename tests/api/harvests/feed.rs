@@ -81,7 +81,8 @@ fn nutrients_go_over_and_feeds_weigh_by_their_dry_matter() {
 
 #[test]
 fn depth_and_feed_are_compared_in_dry_matter() {
-    let depth = demo("harvests/one-bed.json");
+    let mut depth = demo("harvests/one-bed.json");
+    depth["worm_beds"][0]["assumptions"] = json!({"bed.organic_matter_loss": "40 %"});
     let alone = ok("harvests", &depth);
     let feed = json!([{"amount": "1000 kg", "moisture": "80 %", "ash": "15 %"}]);
     let answer = ok("harvests", &with(&depth, "/worm_beds/0/fed", feed));

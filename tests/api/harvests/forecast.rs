@@ -47,7 +47,8 @@ fn the_worked_bed_gives_what_the_core_gives() {
     let feed = json!({"moisture": "70 %", "ash": "15 %", "nitrogen": "1.8 %",
                       "supply": {"kind": "amount", "amount": {"value": dry / 0.3, "unit": "kg"}}});
     let body = json!({
-        "assumptions": {"worms.carrying_capacity": "5 kg/m2", "worms.stocking_density": "1.6 kg/m2"},
+        "assumptions": {"worms.carrying_capacity": "5 kg/m2", "worms.stocking_density": "1.6 kg/m2",
+                        "bed.organic_matter_loss": "40 %"},
         "worm_beds": [{"ground": {"kind": "area", "area": {"value": area, "unit": "m2"}}, "forecast": {
             "start_on": "2027-04-01", "until": "2027-12-31", "layers_per_cycle": 10, "feed": feed,
             "climate": {"unit": "F", "fixed": 68}}}]});
@@ -55,6 +56,7 @@ fn the_worked_bed_gives_what_the_core_gives() {
     let mut request = Overrides::default();
     request.set(Assumption::CarryingCapacity, Span::exactly(5.0)).unwrap();
     request.set(Assumption::StockingDensity, Span::exactly(1.6)).unwrap();
+    request.set(Assumption::OrganicMatterLoss, Span::exactly(0.4)).unwrap();
     let bed = Bed {
         area: Area::from_square_metres(area).into(),
         worms: None,
@@ -140,8 +142,8 @@ fn a_running_bed_goes_on_from_what_lies_in_it() {
     assert_eq!((&nothing["lots"], &nothing["end"]["phase"]), (&json!([]), &json!("done")));
     let by_mass = with(&none_more, &at("running"), json!({"uneaten_feed": "20 kg", "castings": "100 kg"}));
     let lot = found(&by_mass)["lots"][0].clone();
-    // 20 kg x 30 % dry x 0.66, and 100 kg x 25 % dry; 80 % through the sieve.
-    near(number(&lot, "/castings_dry_matter"), 0.8 * (20.0 * 0.3 * 0.66 + 25.0));
+    // 20 kg x 30 % dry x (0.15 + 0.85 x 0.5), and 100 kg x 25 % dry; 80 % through the sieve.
+    near(number(&lot, "/castings_dry_matter"), 0.8 * (20.0 * 0.3 * 0.575 + 25.0));
     let by_volume = with(&none_more, &at("running"), json!({"castings": "100 L"}));
     near(number(&found(&by_volume)["lots"][0], "/castings_dry_matter"), 0.8 * 22.0);
     let denser = with(&by_volume, "/worm_beds/0/assumptions", json!({"bed.castings_dry_density": "250 kg/m3"}));
