@@ -20,6 +20,7 @@ fn order(ratio: f64, moisture: f64) -> Order {
         asked: 0,
         material: row.material().unwrap(),
         family: row.family,
+        size: row.size,
         amount: if at == 3 { Amount::Fixed(kg(10.0)) } else { Amount::Between(kg(0.0), kg(15.0)) },
         treatment: Treatment::AsItIs,
         shred: false,

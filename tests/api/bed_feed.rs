@@ -196,7 +196,7 @@ fn feeds_that_cannot_be_mixed_are_refused() {
         assert_eq!(reported("harvests", &bed(&feed)), wanted, "{feed}");
     }
     let packed = with(
-        &bed(&json!({"materials": [{"material": "vegetable_scraps"}, {"material": "fruit"}]})),
+        &bed(&json!({"materials": [{"material": "vegetable_scraps"}, {"material": "coffee_grounds"}]})),
         "/assumptions",
         json!({"mix.packing": "50 %"}),
     );

@@ -120,6 +120,28 @@ fn materials_stand_with_range_basis_origin_and_how_far_that_was_checked() {
     }
 }
 
+/// Fines fill voids only between larger pieces: 200 L of one size stay 200 L, and of two sizes 180 L are left.
+#[test]
+fn materials_of_different_size_pack_closer() {
+    let own = json!({"amount": "100 L", "moisture": "50 %", "carbon": "45 %", "nitrogen": "1 %", "bulk_density": "200 kg/m3"});
+    let body = |size: &str| json!({"materials": [own, with(&own, "/size", json!(size))]});
+    let found = ["fine", "medium", "coarse"].map(|size| ok("feeds", &body(size))["mix"]["volume"]["value"].clone());
+    assert_eq!(found, [180, 200, 180]);
+    let sizes = |answer: &Value| -> Vec<Value> {
+        answer["materials"].as_array().unwrap().iter().map(|one| one["size_mixed"].clone()).collect()
+    };
+    assert_eq!(sizes(&ok("feeds", &body("coarse"))), ["medium", "coarse"]);
+    // Shredding makes them one size: coarse pieces medium.
+    assert_eq!(sizes(&ok("feeds", &with(&body("coarse"), "/materials/1/shred", json!(true)))), ["medium", "medium"]);
+    assert_eq!(brief(&errors("feeds", &body("huge"))), ["/materials/1/size unknown_value"]);
+    // Loose leaves are usually shredded, sawdust is not.
+    let usual = json!({"materials": [{"material": "leaves_loose", "amount": "9 kg"}, {"material": "sawdust", "amount": "9 kg"}]});
+    assert_eq!(sizes(&ok("feeds", &usual)), ["medium", "fine"]);
+    let table = get("/v1/materials").json();
+    assert_eq!(table["sizes"].as_array().unwrap().len(), 3);
+    assert!(table["sizes"][0]["source"].as_str().unwrap().contains("no source"));
+}
+
 /// Ten kilograms of grass: how many leaves? As many as bring the mix to the ratio wanted.
 #[test]
 fn a_material_without_an_amount_is_chosen_freely() {

@@ -17,8 +17,8 @@ use proptest::prelude::*;
 /// A material of the table, whatever is given of it recorded.
 fn ingredient(row: &'static Feedstock, amount: Amount, it: impl Recorder) -> Ingredient {
     let material = Given { row: Some(row), ..Given::default() }.material(it).unwrap();
-    let (name, family) = (row.name.to_owned(), row.family);
-    Ingredient { name, asked: 0, material, family, amount, treatment: Treatment::AsItIs, shred: false }
+    let (name, family, size) = (row.name.to_owned(), row.family, row.size);
+    Ingredient { name, asked: 0, material, family, size, amount, treatment: Treatment::AsItIs, shred: false }
 }
 
 fn planned(order: &Order, it: impl Recorder) -> FeedPlan {

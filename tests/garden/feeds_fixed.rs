@@ -6,7 +6,7 @@ use crate::feeds::{exactly, goals, ingredient, kg, material, of_table, order, pl
 use crate::support::{assert_near, known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::cautions::Rule;
-use barrowful::garden::feeds::{Amount, Carbon, FixedMix, Ingredient, Load, MOST_INGREDIENTS, Material};
+use barrowful::garden::feeds::{Amount, Carbon, FixedMix, Ingredient, Load, MOST_INGREDIENTS, Material, Size};
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::Volume;
@@ -29,15 +29,15 @@ fn grass_and_leaves(grass: f64, leaves: f64) -> [Ingredient; 2] {
 }
 
 /// Cornell Waste Management Institute 1996, moisture of two materials (read in a stored copy): 10 kg of grass and 6.8 kg of leaves are
-/// 60 % moist. Dry: 2.3 + 4.42 kg; nitrogen 0.0552 + 0.03315 kg. 16.8 kg of 200 kg/m3 fill 84 L, and mixed 90 % of that.
+/// 60 % moist. Dry: 2.3 + 4.42 kg; nitrogen 0.0552 + 0.03315 kg. 16.8 kg of 200 kg/m3 fill 84 L, as pieces of one size do when they are mixed.
 #[test]
 fn ten_kilograms_of_grass_and_6_8_of_leaves_are_60_percent_moist() {
     let found = mixed(&grass_and_leaves(10.0, 6.8));
     assert_near(found.mix.moisture.fraction(), 0.6, 1e-12);
     assert_near(found.mix.dry.kilograms(), 6.72, 1e-12);
     assert_near(found.mix.nitrogen_share.fraction(), 0.08835 / 6.72, 1e-12);
-    assert_near(found.mix.volume.likely().litres(), 75.6, 1e-12);
-    assert_near(found.mix.bulk_density.likely().base(), 200.0 / 0.9, 1e-12);
+    assert_near(found.mix.volume.likely().litres(), 84.0, 1e-12);
+    assert_near(found.mix.bulk_density.likely().base(), 200.0, 1e-12);
     // Ash is 1 - 1.8 x carbon: 19 % of the grass, 10 % of the leaves.
     assert_near(found.ash.fraction(), (0.19 * 2.3 + 0.10 * 4.42) / 6.72, 1e-12);
 }
@@ -87,15 +87,17 @@ fn each_material_brings_its_cautions_and_the_mix_its_own() {
     assert_eq!(with_grass, [Rule::FeedHeat, Rule::LeaveOut, Rule::PersistentHerbicides]);
     let manure = rules(&[("leaves_loose", 3.0), ("layer_manure_fresh", 0.2)]);
     assert!([Rule::RawManure, Rule::Handling, Rule::Ammonia].iter().all(|rule| manure.contains(rule)), "{manure:?}");
-    // 0.9 of the volume: 200 kg/m3 are 222 and hold air; the same pulp at 800 kg/m3 does not.
-    let pulp = Material::new((exactly(0.75), exactly(0.02)), Carbon::Carbon(exactly(0.45)), Some(exactly(800.0)), Off);
+    // 200 kg/m3 hold air; the same pulp at 900 kg/m3 does not: 1 - 225/1500 - 675/1000 = 17.5 %.
+    let pulp = Material::new((exactly(0.75), exactly(0.02)), Carbon::Carbon(exactly(0.45)), Some(exactly(900.0)), Off);
     let wet = mixed(&[ingredient("pulp", pulp.unwrap(), litre(1.0))]);
     assert_eq!(wet.cautions, [Rule::FeedTooWet]);
 }
 
 #[test]
 fn the_packing_is_told_apart_since_only_the_bulk_density_depends_on_it() {
-    let parts = grass_and_leaves(10.0, 3.5);
+    let mut parts = grass_and_leaves(10.0, 3.5);
+    assert_eq!(mixed(&parts).packing, None);
+    parts[1].size = Size::Coarse;
     let tight = mixed_with(&parts, &known(&[(Assumption::Packing, 0.8)])).unwrap();
     let found = mixed(&parts);
     assert_eq!((tight.mix.moisture, tight.ash, tight.mix.dry), (found.mix.moisture, found.ash, found.mix.dry));
@@ -111,8 +113,9 @@ fn nothing_and_too_much_are_refused() {
     let one = ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Fixed(kg(1.0)));
     assert_eq!(refused(&vec![one.clone(); MOST_INGREDIENTS + 1]), Reason::TooLarge);
     assert!(mixed_with(&vec![one; MOST_INGREDIENTS], &Overrides::default()).is_ok());
-    // 700 kg/m3 at 87 % packed into half the volume: there is no room for the water.
-    let dense = of_table("vegetable_scraps", Amount::Fixed(kg(1.0)));
-    let packed = mixed_with(&[dense], &known(&[(Assumption::Packing, 0.5)])).unwrap_err();
+    // 700 kg/m3 at 80 % packed into half the volume: there is no room for the water.
+    let dense = || of_table("vegetable_scraps", Amount::Fixed(kg(1.0)));
+    let fine = Ingredient { size: Size::Fine, ..dense() };
+    let packed = mixed_with(&[dense(), fine], &known(&[(Assumption::Packing, 0.5)])).unwrap_err();
     assert_eq!(packed.reason, Reason::ImpossibleValue);
 }

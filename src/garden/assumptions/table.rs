@@ -168,7 +168,7 @@ assumptions! {
         id: "mix.packing",
         dimension: Dimension::Share,
         default: Some([0.80, 0.90, 1.0]),
-        meaning: "volume of a mix over the summed volumes of its materials: fines fill voids",
+        meaning: "volume of a mix over the summed volumes of its materials, where these are of different size: fines fill voids",
         source: "assumption: no published figure found",
         measure_it: Some("mix one bucket of each and measure the mix"),
     }

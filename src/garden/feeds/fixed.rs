@@ -2,7 +2,7 @@
 
 use super::line::Line;
 use super::notes::Notes;
-use super::sum::{Mix, share_of_dry};
+use super::sum::{Mix, share_of_dry, sizes_differ};
 use super::{Ingredient, MOST_INGREDIENTS};
 use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR};
 use crate::garden::cautions::Rule;
@@ -22,13 +22,13 @@ pub struct FixedMix {
     pub cautions: Vec<Rule>,
     /// What was assumed, without the packing.
     pub assumed: Vec<Assumed>,
-    /// The packing: only the bulk density depends on it.
+    /// The packing, where pieces of different size are mixed: only the bulk density depends on it.
     pub packing: Option<Assumed>,
 }
 
 impl FixedMix {
     /// Answers "what is this feed made of?": dry matter, ash, nitrogen and carbon are sums over the materials, the volume is less than
-    /// the sum of theirs.
+    /// the sum of theirs where pieces of different size are mixed.
     ///
     /// # Errors
     /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at `amount`;
@@ -45,8 +45,9 @@ impl FixedMix {
         let lines = ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
         let parts: Vec<_> = lines.iter().map(|line| line.prepare(0.0, &[], recorder)).collect();
         let nothing = recorder.by_rule("no water is added", &[], Volume::from_litres(0.0).into());
-        let (f, packing) = known.figure(Assumption::Packing, recorder);
-        let mix = Mix::of(&parts, nothing, f, recorder)?;
+        let packed = sizes_differ(&parts).then(|| known.figure(Assumption::Packing, recorder));
+        let mix = Mix::of(&parts, nothing, packed.map(|(f, _)| f), recorder)?;
+        let packing = packed.and_then(|(_, assumed)| assumed);
         let ash = share_of_dry(&parts, |p| p.material.ash(), recorder);
         let cautions = cautions(ingredients, &mix, &mut notes);
         notes.assumed.sort_by_key(|a| a.assumption);

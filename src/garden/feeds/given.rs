@@ -1,6 +1,6 @@
 //! A material as it is given: what is known of it, and a row of the table for the rest.
 
-use super::{Carbon, Family, Feedstock, Material};
+use super::{Carbon, Family, Feedstock, Material, Size};
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfShare};
@@ -28,6 +28,18 @@ impl Given {
     #[must_use]
     pub fn family(&self) -> Family {
         self.row.map_or(Family::Other, |row| row.family)
+    }
+
+    /// How large its pieces are; medium where it has no row.
+    #[must_use]
+    pub fn size(&self) -> Size {
+        self.row.map_or(Size::Medium, |row| row.size)
+    }
+
+    /// True if it is usually shredded: dry, carbon-rich material in large pieces.
+    #[must_use]
+    pub fn is_usually_shredded(&self) -> bool {
+        self.family().is_brown() && self.size() == Size::Coarse
     }
 
     /// The material: what is given counts, and the row has the rest. Its bulk density is that of the row at this moisture.

@@ -3,7 +3,7 @@
 use super::mix::Content;
 use super::notes::{Notes, of_water};
 use super::water::Soaking;
-use super::{Amount, Ingredient, Load, Material};
+use super::{Amount, Ingredient, Load, Material, Size};
 use crate::garden::assumptions::Assumption;
 use crate::garden::figures::{Off, Recorder, Source};
 use crate::garden::formulas::{DryMatter, MassOfFeed, MassOfVolume, MoistureMixed, Row, VolumeOfFeed, VolumeOfMass};
@@ -20,6 +20,8 @@ const CHOICE: &str =
 pub struct Prepared {
     /// What it is made of.
     pub material: Material,
+    /// How large its pieces are when it is mixed.
+    pub size: Size,
     /// How much to take, by mass, before any water is added.
     pub mass: Estimate<OfMass>,
     /// How much to take, by volume as it lies.
@@ -103,6 +105,7 @@ impl<'a> Line<'a> {
         let added_water = self.soaking.water(mass, material.moisture(), recorder);
         Prepared {
             material,
+            size: self.of.size_mixed(),
             mass,
             volume,
             chosen: self.most.is_some(),

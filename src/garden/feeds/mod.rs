@@ -28,7 +28,7 @@ pub use layers::{Layer, Layers};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
 pub use material::{parts_of_ash, sums_up};
-pub use materials::{Family, Feedstock};
+pub use materials::{Family, Feedstock, Size};
 pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
 pub use steps::{HotComposting, Step, StepKind, WAIT_FOR_HEAT_DAYS};
@@ -110,12 +110,26 @@ pub struct Ingredient {
     pub material: Material,
     /// What sort of material it is, for cautions.
     pub family: Family,
+    /// How large its pieces are, before any shredding.
+    pub size: Size,
     /// How much, as given, before any water is added.
     pub amount: Amount,
     /// Soaking or rehydration before it is mixed.
     pub treatment: Treatment,
     /// True if it is shredded first, and again after a soak.
     pub shred: bool,
+}
+
+impl Ingredient {
+    /// How large its pieces are when it is mixed: shredded once, or twice where it is soaked in between.
+    #[must_use]
+    pub fn size_mixed(&self) -> Size {
+        match (self.shred, self.treatment) {
+            (false, _) => self.size,
+            (true, Treatment::Soaked) => self.size.shredded().shredded(),
+            (true, _) => self.size.shredded(),
+        }
+    }
 }
 
 /// What the mix is to be like.

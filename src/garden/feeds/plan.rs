@@ -7,7 +7,7 @@ use super::line::{Line, Prepared};
 use super::notes::{Notes, of_water};
 use super::reach::{self, Found, Goal, Instead, OutOfReach};
 use super::steps::{self, Step};
-use super::sum::Mix;
+use super::sum::{Mix, sizes_differ};
 use super::water::{Soak, Treatment};
 use super::{Goals, Order};
 use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WETTEST};
@@ -71,7 +71,8 @@ pub struct FeedPlan {
 /// let of = |id, amount| {
 ///     let row = Feedstock::find(id).unwrap();
 ///     let (material, family) = (row.material().unwrap(), row.family);
-///     Ingredient { name: row.name.to_owned(), asked: 0, material, family, amount, treatment: Treatment::AsItIs, shred: false }
+///     let (name, size) = (row.name.to_owned(), row.size);
+///     Ingredient { name, asked: 0, material, family, size, amount, treatment: Treatment::AsItIs, shred: false }
 /// };
 /// let nothing = Overrides::default();
 /// let known = Known { request: &nothing, item: &nothing };
@@ -106,7 +107,8 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     free::check(order, &lines, (&blend, &found))?;
     let parts = prepared(&lines, &found.choice.taken, &goals, recorder);
     let water = Waters::of(order, &parts, &found, recorder);
-    let mix = Mix::of(&parts, water.extra, notes.take(Assumption::Packing), recorder)?;
+    let packing = sizes_differ(&parts).then(|| notes.take(Assumption::Packing));
+    let mix = Mix::of(&parts, water.extra, packing, recorder)?;
     let layers = order.ground.as_ref().map(|ground| Layers::of(ground, mix.volume, &mut notes)).transpose()?;
     let castings = Expected::of((&mix, &parts), order.hot_composting.is_some(), &mut notes)?;
     let cautions = cautions(order, &mix, &mut notes);

@@ -6,7 +6,7 @@ use super::notes::of_water;
 use crate::garden::assumptions::{PARTICLE_DENSITY, fullest};
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{
-    AirSpace, MixDensity, MixMass, MixNitrogen, MixRatio, MixVolume, Moisture, PartOfMix, Row, TotalMass,
+    AirSpace, MixDensity, MixMass, MixNitrogen, MixRatio, MixVolume, Moisture, PartOfMix, Row, TotalMass, TotalVolume,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
@@ -31,7 +31,7 @@ pub struct Mix {
     pub nitrogen_share: Estimate<OfShare>,
     /// Carbon over nitrogen.
     pub carbon_to_nitrogen: Estimate<OfRatio>,
-    /// Less than the summed volumes: fines fill voids.
+    /// Less than the summed volumes where pieces of different size are mixed: fines fill voids.
     pub volume: Estimate<OfVolume>,
     /// Mass over volume.
     pub bulk_density: Estimate<OfDensity>,
@@ -42,20 +42,24 @@ pub struct Mix {
 }
 
 impl Mix {
-    /// Sums the materials and the extra water. Bounds are outer bounds: each range counted once for each material.
+    /// Sums the materials and the extra water, packed as [`sizes_differ`] says. Bounds are outer bounds: each range counted once for each material.
     ///
     /// # Errors
     /// `impossible_value` if the mix is denser than its pores allow; `too_large`.
     pub fn of(
         parts: &[Prepared],
         extra: Estimate<OfVolume>,
-        packing: Estimate<OfShare>,
+        packing: Option<Estimate<OfShare>>,
         it: impl Recorder,
     ) -> Result<Self, Refusal> {
         let added: Vec<_> = each(parts, |p| p.added_water);
         let rho_w = of_water(it);
         let mass = it.figure(MixMass { m: each(parts, |p| p.mass), W: added, E: extra, rho_w });
-        let volume = it.figure(MixVolume { v: each(parts, |p| p.volume), f: packing });
+        let v = each(parts, |p| p.volume);
+        let volume = match packing {
+            Some(f) => it.figure(MixVolume { v, f }),
+            None => it.figure(TotalVolume { v }),
+        };
         check_size(mass, volume)?;
         let dry = it.figure(TotalMass { u: each(parts, |p| p.dry) });
         let bulk_density = it.figure(MixDensity { M: mass, V: volume });
@@ -82,6 +86,13 @@ impl Mix {
             air_space,
         })
     }
+}
+
+/// Whether materials of different size are mixed, so that fines fill voids; what is not taken counts for nothing.
+pub fn sizes_differ(parts: &[Prepared]) -> bool {
+    let mut sizes = parts.iter().filter(|part| part.mass.kilograms() > 0.0).map(|part| part.size);
+    let first = sizes.next();
+    sizes.any(|size| Some(size) != first)
 }
 
 /// Refuses a mix beyond what quantities may be.

@@ -652,7 +652,7 @@ formulas! {
     MixMass "mix_mass": M Mass "mix"
     = { +m: [Mass] "each material, moist", +W: [Volume] "water added to it", +E: Volume "water to add when mixing", +rho_w: Density "density of water" }
     sum(m) + (sum(W) + E) * rho_w, in coherent, [], ["identity"];
-    /// The volume of a mix: fines fill voids.
+    /// The volume of a mix of pieces of different size: fines fill voids.
     MixVolume "mix_volume": V Volume "mix"
     = { +v: [Volume] "each material", +f: Share "volume of the mix over the summed volumes" }
     sum(v) * f, [], ["identity"];

@@ -63,6 +63,11 @@ pub fn remedies() -> RefOr<Schema> {
     )
 }
 
+/// The sizes of the pieces of a material.
+pub fn sizes() -> RefOr<Schema> {
+    words("How large its pieces are.", crate::garden::feeds::Size::ALL.iter().map(|size| size.as_str()))
+}
+
 /// The steps of preparing feed.
 pub fn steps() -> RefOr<Schema> {
     words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))

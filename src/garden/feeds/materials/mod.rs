@@ -4,9 +4,11 @@
 //! moisture. The ratio of carbon to nitrogen is derived, never entered.
 
 mod origins;
+mod size;
 mod table;
 
 pub use origins::Origin;
+pub use size::{SIZES_SOURCE, Size};
 pub use table::ALL;
 
 use super::mix::Content;
@@ -150,6 +152,8 @@ pub struct Feedstock {
     pub name: &'static str,
     /// What sort it is.
     pub family: Family,
+    /// How large its pieces are.
+    pub size: Size,
     /// Water over the whole, percent.
     pub moisture: Value,
     /// Nitrogen over dry matter, percent.

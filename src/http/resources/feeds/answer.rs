@@ -69,6 +69,9 @@ pub struct MaterialOut {
     pub water_added: QuantityOut,
     /// Its moisture when it is mixed.
     pub moisture_mixed: QuantityOut,
+    /// How large its pieces are when it is mixed.
+    #[schema(schema_with = crate::http::output::words::sizes)]
+    pub size_mixed: &'static str,
 }
 
 /// Water and starter.
@@ -91,7 +94,7 @@ pub struct WaterOut {
 pub struct MixOut {
     /// The mass of the mix, water included.
     pub mass: QuantityOut,
-    /// Its volume: less than the sum, since fines fill voids.
+    /// Its volume: the sum, or less where pieces of different size are mixed, since fines fill voids.
     pub volume: QuantityOut,
     /// Its volume or mass in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -60,6 +60,7 @@ fn materials(answer: &FeedsAnswer) -> Table {
         .column(Column::quantity("carbon_to_nitrogen", "C:N", ""), |(_, item)| &item.carbon_to_nitrogen)
         .column(Column::quantity("water_added", "add\nwater", water), |(_, item)| &item.water_added)
         .column(Column::data_in("moisture_mixed", "%"), |(_, item)| &item.moisture_mixed)
+        .column(Column::data("size_mixed"), |(_, item)| item.size_mixed)
         .done()
 }
 

@@ -1,6 +1,8 @@
 //! `GET /v1/materials`: the table of feedstocks.
 
-use crate::garden::feeds::materials::{ALL, DENSITY_BASIS, DRY_BASIS, MOISTURE_BASIS, Origin, Value};
+use crate::garden::feeds::materials::{
+    ALL, DENSITY_BASIS, DRY_BASIS, MOISTURE_BASIS, Origin, SIZES_SOURCE, Size, Value,
+};
 use crate::http::answer::Accepted;
 use crate::http::negotiate::Media;
 use crate::http::output::Number;
@@ -15,6 +17,8 @@ use utoipa::ToSchema;
 pub struct MaterialsAnswer {
     /// Every material of the table.
     pub materials: Vec<FeedstockOut>,
+    /// What the size classes mean, and where they are from.
+    pub sizes: Vec<SizeOut>,
     /// Where the values are from.
     pub origins: Vec<OriginOut>,
 }
@@ -29,6 +33,9 @@ pub struct FeedstockOut {
     pub name: &'static str,
     /// What sort it is.
     pub family: &'static str,
+    /// How large its pieces are.
+    #[schema(schema_with = crate::http::output::words::sizes)]
+    pub size: &'static str,
     /// Water over the whole.
     pub moisture: ValueOut,
     /// Total nitrogen, as a share of the dry matter.
@@ -45,6 +52,19 @@ pub struct FeedstockOut {
     /// A remark on the material.
     #[serde(skip_serializing_if = "str::is_empty")]
     pub note: &'static str,
+}
+
+/// A size class.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = PieceSize)]
+pub struct SizeOut {
+    /// The class.
+    #[schema(schema_with = crate::http::output::words::sizes)]
+    pub size: &'static str,
+    /// What is meant by it.
+    pub meaning: &'static str,
+    /// Where the classes are from.
+    pub source: &'static str,
 }
 
 /// A value with its range, basis and origin.
@@ -92,6 +112,7 @@ fn all() -> MaterialsAnswer {
         id: row.id,
         name: row.name,
         family: row.family.as_str(),
+        size: row.size.as_str(),
         moisture: value(&row.moisture, "%", MOISTURE_BASIS),
         nitrogen: value(&row.nitrogen, "%", DRY_BASIS),
         carbon: value(&row.carbon, "%", DRY_BASIS),
@@ -101,7 +122,8 @@ fn all() -> MaterialsAnswer {
         note: row.note,
     });
     let origins = Origin::ALL.iter().map(|o| OriginOut { key: o.key(), source: o.source(), checked: o.checked() });
-    MaterialsAnswer { materials: materials.collect(), origins: origins.collect() }
+    let sizes = Size::ALL.iter().map(|it| SizeOut { size: it.as_str(), meaning: it.text(), source: SIZES_SOURCE });
+    MaterialsAnswer { materials: materials.collect(), sizes: sizes.collect(), origins: origins.collect() }
 }
 
 /// The feedstocks

@@ -139,9 +139,10 @@ impl MaterialRequest {
             asked,
             material,
             family: given.family(),
+            size: self.size.map_or_else(|| given.size(), Into::into),
             amount: amount?,
             treatment: treatment?,
-            shred: self.shred.unwrap_or_else(|| given.family().is_brown()),
+            shred: self.shred.unwrap_or_else(|| given.is_usually_shredded()),
         })
     }
 

@@ -1,5 +1,6 @@
 //! The request.
 
+use crate::garden::feeds::Size;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays};
 use crate::http::input::containers::ContainerList;
@@ -7,6 +8,7 @@ use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::price::UnitPriceInput;
 use crate::http::input::quantity::{DensityInput, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
+use crate::http::input::words::words;
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::System;
 use serde::Deserialize;
@@ -96,8 +98,23 @@ pub struct MaterialRequest {
     /// Stirs it into its own water before mixing, as dry manure; empty for 2 L to the kilogram for four hours.
     #[validate(nested)]
     pub rehydrate: Option<RehydrateRequest>,
-    /// True if it is shredded; leaves, straw, wood and paper are unless this says otherwise.
+    /// How large its pieces are before any shredding: that of the table, or `medium`, unless given. Materials of different size pack
+    /// closer when they are mixed.
+    pub size: Option<SizeInput>,
+    /// True if it is shredded, and once more after a soak; leaves, straw, wood and paper in coarse pieces are unless this says otherwise.
     pub shred: Option<bool>,
+}
+
+words! {
+    /// How large the pieces of a material are.
+    SizeInput as PieceSizeInput => Size {
+        /// Grains and crumbs up to about 1 cm.
+        Fine,
+        /// Pieces of about 1 to 5 cm.
+        Medium,
+        /// Above about 5 cm.
+        Coarse,
+    }
 }
 
 /// What the mix is to be like.

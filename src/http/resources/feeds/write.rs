@@ -57,6 +57,7 @@ fn material(item: &MaterialRequest, part: &Prepared, view: &View<'_>) -> Materia
         carbon_to_nitrogen: view.estimate(Role::Ratio, part.material.carbon_to_nitrogen()),
         water_added: view.estimate(Role::Water, part.added_water),
         moisture_mixed: view.estimate(Role::Share, part.moisture_mixed),
+        size_mixed: part.size.as_str(),
     }
 }
 

@@ -112,6 +112,7 @@ impl FeedPartRequest {
             asked: context.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer())),
             material,
             family: given.family(),
+            size: given.size(),
             amount: Amount::Fixed(amount),
             treatment: Treatment::AsItIs,
             shred: false,
