@@ -142,6 +142,36 @@ fn materials_of_different_size_pack_closer() {
     assert!(table["sizes"][0]["source"].as_str().unwrap().contains("no source"));
 }
 
+/// 200 L of leaves at 75 kg/m3 and 38 %: solids and water fill 11.9 L, and shredding leaves 35 % of the air: 77.735 L are mixed, in layers
+/// too.
+#[test]
+fn volumes_follow_the_steps_down_to_the_layers() {
+    let leaves = json!({"material": "leaves_loose", "amount": "200 L", "moisture": "38 %", "bulk_density": "75 kg/m3"});
+    let body = json!({"materials": [leaves], "ground": {"kind": "area", "area": "1 m2"}});
+    let answer = ok("feeds", &body);
+    let volume = |field: &str| &answer["materials"][0][field]["value"];
+    assert_eq!(
+        [volume("volume"), volume("volume_shredded"), volume("volume_mixed")],
+        [&json!(200), &json!(77.735), &json!(77.735)]
+    );
+    assert_eq!(
+        (&answer["mix"]["volume"]["value"], &answer["layers"]["first"]["volume"]["value"]),
+        (&json!(77.735), &json!(77.735))
+    );
+    let whole = ok("feeds", &with(&body, "/materials/0/shred", json!(false)));
+    assert_eq!(
+        (&whole["materials"][0]["volume_mixed"]["value"], whole["materials"][0].get("volume_shredded")),
+        (&json!(200), None)
+    );
+    // What the grower measured counts: half of the air is left.
+    let known = with(&body, "/assumptions", json!({"feed.air_after_shredding": "50 %"}));
+    assert_eq!(ok("feeds", &known)["materials"][0]["volume_mixed"], json!({"value": 105.95, "unit": "L"}));
+    let used = |answer: &Value, id: &str| answer["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == id);
+    assert!(used(&answer, "feed.air_after_shredding") && !used(&answer, "feed.air_after_soaking"));
+    let soaked = ok("feeds", &with(&body, "/materials/0/soak", json!(true)));
+    assert!(used(&soaked, "feed.air_after_soaking") && used(&soaked, "feed.air_after_second_shredding"));
+}
+
 /// Ten kilograms of grass: how many leaves? As many as bring the mix to the ratio wanted.
 #[test]
 fn a_material_without_an_amount_is_chosen_freely() {

@@ -51,6 +51,7 @@ fn figures(plan: &FeedPlan) -> Vec<(String, u32)> {
         all.push((format!("ratio {i}"), part.material.carbon_to_nitrogen().node()));
         all.push((format!("dry {i}"), part.dry.node()));
         all.push((format!("added {i}"), part.added_water.node()));
+        all.push((format!("volume mixed {i}"), part.volume_mixed.node()));
         all.push((format!("mixed {i}"), part.moisture_mixed.node()));
     }
     all
@@ -87,19 +88,19 @@ proptest! {
     /// bounds. Where a range counts twice they may be wider.
     #[test]
     fn no_corner_of_a_feed_leaves_its_bounds(
-        drawn in prop::collection::vec((0..ALL.len(), 1.0_f64..30.0, any::<bool>(), any::<bool>()), 1..3),
+        drawn in prop::collection::vec((0..ALL.len(), 1.0_f64..30.0, any::<bool>(), any::<bool>(), any::<bool>()), 1..3),
         is_hot in any::<bool>(),
     ) {
         let book = Book::default();
         let it = Some(&book);
-        let lines = drawn.iter().enumerate().map(|(i, (row, size, soaked, by_volume))| {
+        let lines = drawn.iter().enumerate().map(|(i, (row, size, soaked, by_volume, shred))| {
             let load = |x: f64| match by_volume {
                 true => Load::Volume(it.source(Source::Request(0), Volume::from_litres(x * 4.0).into())),
                 false => Load::Mass(it.source(Source::Request(0), Mass::from_kilograms(x).into())),
             };
             let amount = if i == 0 { Amount::Fixed(load(*size)) } else { Amount::Between(load(1.0), load(*size + 1.0)) };
             let treatment = if *soaked { Treatment::Soaked } else { Treatment::AsItIs };
-            Ingredient { treatment, ..ingredient(&ALL[*row], amount, it) }
+            Ingredient { treatment, shred: *shred, ..ingredient(&ALL[*row], amount, it) }
         });
         let hot_composting = is_hot.then_some(HotComposting { days: 3, cooling_days: 2 });
         let order = Order { hot_composting, ..order(lines.collect(), goals(Some((25.0, 30.0)), None)) };

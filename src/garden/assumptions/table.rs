@@ -424,6 +424,36 @@ assumptions! {
         source: "common practice, no source",
         measure_it: None,
     }
+    /// The air left by shredding.
+    AirAfterShredding {
+        id: "feed.air_after_shredding",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.35, 0.60]),
+        meaning: "share of the air between the pieces of a material that is left once it is shredded; solids and water keep their volume",
+        source: "leaves of this table, 75 kg/m3 loose and 200 shredded: 34 %; ten bags of leaves to one are also printed (Today's \
+                 Homeowner), about 5 %; range: assumption, no published figure found",
+        measure_it: Some("shred a full bucket of dry material: what is left of its volume is about this share"),
+    }
+    /// The air left by soaking.
+    AirAfterSoaking {
+        id: "feed.air_after_soaking",
+        dimension: Dimension::Share,
+        default: Some([0.30, 0.70, 0.90]),
+        meaning: "share of the air between the pieces of a material that is left once it is soaked and drained, beyond what the water fills",
+        source: "leaves of this table, 75 kg/m3 loose and 267 compacted and moist: 29 %, the low end; the rest: assumption, no published \
+                 figure found",
+        measure_it: Some("soak and drain a full bucket, and measure its volume again"),
+    }
+    /// The air left by the second shredding.
+    AirAfterSecondShredding {
+        id: "feed.air_after_second_shredding",
+        dimension: Dimension::Share,
+        default: Some([0.50, 0.80, 1.0]),
+        meaning: "share of the air between the pieces of a soaked material that is left once it is shredded again",
+        source: "assumption: no published figure found; leaves shredded, soaked and shredded again then hold 167 kg/m3 of dry matter, \
+                 within the range of feed.dry_bulk_density",
+        measure_it: Some("shred a full bucket of soaked material, and measure its volume again"),
+    }
 }
 
 impl Assumption {

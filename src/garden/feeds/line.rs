@@ -2,6 +2,7 @@
 
 use super::mix::Content;
 use super::notes::{Notes, of_water};
+use super::settling::Settling;
 use super::water::Soaking;
 use super::{Amount, Ingredient, Load, Material, Size};
 use crate::garden::assumptions::Assumption;
@@ -26,6 +27,10 @@ pub struct Prepared {
     pub mass: Estimate<OfMass>,
     /// How much to take, by volume as it lies.
     pub volume: Estimate<OfVolume>,
+    /// Its volume once it is shredded, where it is.
+    pub volume_shredded: Option<Estimate<OfVolume>>,
+    /// Its volume as it is mixed, after all of its steps.
+    pub volume_mixed: Estimate<OfVolume>,
     /// True if the service chose the amount.
     pub chosen: bool,
     /// Its dry matter.
@@ -50,6 +55,7 @@ pub(super) struct Line<'a> {
     of: &'a Ingredient,
     weight: Weight,
     soaking: Soaking,
+    settling: Settling,
     least: f64,
     most: Option<f64>,
 }
@@ -80,7 +86,8 @@ impl<'a> Line<'a> {
         }
         let (none, water) = (Volume::from_litres(0.0).into(), of_water(notes.recorder));
         let none = notes.recorder.source(Source::Request(of.asked), none);
-        Ok(Self { of, weight, soaking: Soaking { treatment: of.treatment, soaked, none, water }, least, most })
+        let soaking = Soaking { treatment: of.treatment, soaked, none, water };
+        Ok(Self { of, weight, soaking, settling: Settling::of(of, notes), least, most })
     }
 
     /// What one kilogram brings, at the likely values; the least; and how much more may be taken.
@@ -103,11 +110,14 @@ impl<'a> Line<'a> {
         let material = self.of.material;
         let (mass, volume) = self.amounts(beyond, goals, recorder);
         let added_water = self.soaking.water(mass, material.moisture(), recorder);
+        let volumes = self.settling.volumes((mass, volume), (&material, added_water), recorder);
         Prepared {
             material,
             size: self.of.size_mixed(),
             mass,
             volume,
+            volume_shredded: volumes.shredded,
+            volume_mixed: volumes.mixed,
             chosen: self.most.is_some(),
             dry: recorder.figure(DryMatter { m: mass, w: material.moisture() }),
             added_water,

@@ -17,6 +17,7 @@ pub mod mix;
 mod notes;
 mod plan;
 mod reach;
+mod settling;
 mod steps;
 mod sum;
 mod water;

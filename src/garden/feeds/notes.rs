@@ -1,6 +1,6 @@
 //! What was assumed for a mix, and what to mind.
 
-use crate::garden::assumptions::{Assumed, Assumption, Known, WATER_DENSITY};
+use crate::garden::assumptions::{Assumed, Assumption, Known, PARTICLE_DENSITY, WATER_DENSITY};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::units::quantity::OfDensity;
@@ -25,6 +25,12 @@ impl<R: Recorder> Notes<'_, R> {
         self.assumed.extend(used);
         estimate
     }
+}
+
+/// The density of the particles of dry matter.
+pub fn of_particles(recorder: impl Recorder) -> Estimate<OfDensity> {
+    let density = Density::from_kilograms_per_cubic_metre(PARTICLE_DENSITY);
+    recorder.source(Source::Constant("PARTICLE_DENSITY"), density.into())
 }
 
 /// The density of water: 1 kg is 1 L.

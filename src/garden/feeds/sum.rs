@@ -2,15 +2,15 @@
 
 use super::bounds::{Weighed, greatest_mean, least_mean};
 use super::line::Prepared;
-use super::notes::of_water;
-use crate::garden::assumptions::{PARTICLE_DENSITY, fullest};
-use crate::garden::figures::{Recorder, Source};
+use super::notes::{of_particles, of_water};
+use crate::garden::assumptions::fullest;
+use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
     AirSpace, MixDensity, MixMass, MixNitrogen, MixRatio, MixVolume, Moisture, PartOfMix, Row, TotalMass, TotalVolume,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Density, Dimension, End, Estimate, Mass, Measured};
+use crate::garden::units::{Dimension, End, Estimate, Mass, Measured, ROUNDING_TOLERANCE};
 
 /// A mix, as it leaves the barrow. Dry matter, carbon, nitrogen and ash are those of the materials; the rest of the mass is water.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,7 +55,7 @@ impl Mix {
         let added: Vec<_> = each(parts, |p| p.added_water);
         let rho_w = of_water(it);
         let mass = it.figure(MixMass { m: each(parts, |p| p.mass), W: added, E: extra, rho_w });
-        let v = each(parts, |p| p.volume);
+        let v = each(parts, |p| p.volume_mixed);
         let volume = match packing {
             Some(f) => it.figure(MixVolume { v, f }),
             None => it.figure(TotalVolume { v }),
@@ -68,7 +68,7 @@ impl Mix {
             it.figure(PartOfMix { D: each(parts, |p| p.dry), y: each(parts, of) })
         };
         let air_space = air_space((dry, mass, volume), rho_w, it);
-        if air_space.fraction() < 0.0 {
+        if air_space.fraction() <= ROUNDING_TOLERANCE {
             return Err(too_dense(bulk_density.likely().base(), dry_bulk_density.likely().base()));
         }
         Ok(Self {
@@ -119,9 +119,7 @@ fn air_space(
     rho_w: Estimate<OfDensity>,
     it: impl Recorder,
 ) -> Estimate<OfShare> {
-    let particles = Density::from_kilograms_per_cubic_metre(PARTICLE_DENSITY);
-    let rho_p = it.source(Source::Constant("PARTICLE_DENSITY"), particles.into());
-    let likely = End::Likely;
+    let (likely, rho_p) = (End::Likely, of_particles(it));
     it.figure(AirSpace { D: dry.only(likely), V: volume.only(likely), M: mass.only(likely), rho_p, rho_w })
 }
 

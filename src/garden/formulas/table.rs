@@ -648,6 +648,19 @@ formulas! {
     = { +D: [Mass] "dry matter of each material", +g: Share "moisture wanted", -m: [Mass] "each material, moist", -w: [Share] "its moisture",
         -W: [Volume] "water added to it", ~rho_w: Density "density of water" }
     (sum(D) * g / (1.0 - g) - dot(m, w)) / rho_w - sum(W), in coherent, [], ["identity"];
+    /// What solids and water of a material fill, without the air between its pieces.
+    SolidsAndWater "solids_and_water": S Volume "solids and water"
+    = { +m: Mass "material, moist", -D: Mass "its dry matter", +W: Volume "water added to it", -rho_p: Density "density of the particles",
+        -rho_w: Density "density of water" }
+    D / rho_p + (m - D) / rho_w + W, in coherent, [], ["identity; the density of the particles is an assumption"];
+    /// The volume of a material after a step that takes air from between its pieces: shredding, soaking.
+    Settled "settled": v Volume "volume after the step"
+    = { +V: Volume "volume before", +S: Volume "solids and water", +k: Share "share of the air that is left" }
+    S + k * max(0.0, V - S), [], ["identity: solids and water keep their volume"];
+    /// The volume of a material that is stirred into water: the water fills the pores first.
+    StirredIn "stirred_in": v Volume "volume in its water"
+    = { +V: Volume "volume before", +S: Volume "solids and water" }
+    max(V, S), [], ["identity: solids and water keep their volume"];
     /// The mass of a mix.
     MixMass "mix_mass": M Mass "mix"
     = { +m: [Mass] "each material, moist", +W: [Volume] "water added to it", +E: Volume "water to add when mixing", +rho_w: Density "density of water" }

@@ -56,6 +56,10 @@ pub struct MaterialOut {
     pub mass: QuantityOut,
     /// How much to take, by volume as it lies.
     pub volume: QuantityOut,
+    /// The same once it is shredded, where it is.
+    pub volume_shredded: Option<QuantityOut>,
+    /// The same as it is mixed: shredded, soaked, and shredded again.
+    pub volume_mixed: QuantityOut,
     /// How much to take, in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,

@@ -56,6 +56,8 @@ fn materials(answer: &FeedsAnswer) -> Table {
         .column(Column::quantity("volume", "or", bulk), |(_, item)| &item.volume)
         .column(Column::containers("volume", containers.unwrap_or_default()), |(_, item)| &item.in_containers)
         .column(Column::data_in("dry_matter", mass), |(_, item)| &item.dry_matter)
+        .column(Column::data_in("volume_shredded", bulk), |(_, item)| &item.volume_shredded)
+        .column(Column::quantity("volume_mixed", "mixed", bulk), |(_, item)| &item.volume_mixed)
         .column(Column::quantity("moisture", "moisture", "%"), |(_, item)| &item.moisture)
         .column(Column::quantity("carbon_to_nitrogen", "C:N", ""), |(_, item)| &item.carbon_to_nitrogen)
         .column(Column::quantity("water_added", "add\nwater", water), |(_, item)| &item.water_added)

@@ -51,6 +51,8 @@ fn material(item: &MaterialRequest, part: &Prepared, view: &View<'_>) -> Materia
         chosen: part.chosen,
         mass: view.estimate(Role::Mass, part.mass),
         volume: view.estimate(Role::Bulk, part.volume),
+        volume_shredded: part.volume_shredded.map(|volume| view.estimate(Role::Bulk, volume)),
+        volume_mixed: view.estimate(Role::Bulk, part.volume_mixed),
         in_containers: view.in_containers(part.volume, Some(part.mass)),
         dry_matter: view.estimate(Role::Mass, part.dry),
         moisture: view.estimate(Role::Share, part.material.moisture()),
