@@ -31,6 +31,7 @@ fn order(ratio: f64, moisture: f64) -> Order {
         goals: Goals {
             carbon_to_nitrogen: Some((ratio, ratio)),
             moisture: Some(Share::from_fraction(moisture).into()),
+            air_space: None,
         },
         soak: None,
         hot_composting: None,

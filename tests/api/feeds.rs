@@ -172,6 +172,31 @@ fn volumes_follow_the_steps_down_to_the_layers() {
     assert!(used(&soaked, "feed.air_after_soaking") && used(&soaked, "feed.air_after_second_shredding"));
 }
 
+/// Pulp of 900 kg/m3 at 75 % lies with 17.5 % of air. Straw of 100 kg/m3 at 10 %, as coarse as it is, packs it to nine tenths:
+/// `9.17 + 0.7 x = 0.8 x 0.9 (11.1 + 10 x)` at 0.1795 kg.
+#[test]
+fn air_is_a_goal_after_ratio_and_moisture() {
+    let pulp = json!({"name": "pulp", "amount": "10 kg", "moisture": "75 %", "nitrogen": "2 %", "carbon": "45 %", "bulk_density": "900 kg/m3"});
+    let straw = json!({"name": "straw", "at_most": "5 kg", "moisture": "10 %", "nitrogen": "0.6 %", "carbon": "45 %",
+        "bulk_density": "100 kg/m3", "size": "coarse"});
+    let body = json!({"materials": [pulp, straw]});
+    let found = ok("feeds", &body);
+    near(&found["materials"][1]["mass"], (9.0 + 1.0 / 6.0 - 8.0) / 6.5, 1e-6);
+    near(&found["mix"]["air_space"], 20.0, 1e-6);
+    let more = ok("feeds", &with(&body, "/goals", json!({"air_space": "30 %"})));
+    near(&more["mix"]["air_space"], 30.0, 1e-6);
+    let little = with(&body, "/materials/1/at_most", json!("100 g"));
+    let missed = &ok("feeds", &little)["out_of_reach"][0];
+    assert_eq!((&missed["goal"], &missed["remedy"]), (&json!("air_space"), &json!("coarse")));
+    near(&missed["nearest"], 17.5, 1e-6);
+    assert!(!missed["would_do"].as_array().unwrap().is_empty());
+    let headers = [("content-type", "application/json"), ("accept", "text/plain")];
+    let text = send(&service(), (Method::POST, "/v1/feeds"), &headers, little.to_string().into_bytes());
+    assert!(text.text().contains("Air space of 20.0 % is out of reach"), "{}", text.text());
+    let asked = with(&body, "/goals", json!({"air_space": "95 %"}));
+    assert_eq!(brief(&errors("feeds", &asked)), ["/goals/air_space out_of_range"]);
+}
+
 /// Ten kilograms of grass: how many leaves? As many as bring the mix to the ratio wanted.
 #[test]
 fn a_material_without_an_amount_is_chosen_freely() {

@@ -50,6 +50,7 @@ pub fn goals(ratio: Option<(f64, f64)>, moisture: Option<f64>) -> Goals {
     Goals {
         carbon_to_nitrogen: ratio.map(|(low, high)| (of(low).into(), of(high).into())),
         moisture: moisture.map(|share| Share::from_fraction(share).into()),
+        air_space: None,
     }
 }
 
@@ -223,6 +224,94 @@ fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
     let plan = planned(&order(vec![grass(), any()], goals(Some((5.0, 9.0)), None)));
     assert_eq!(plan.out_of_reach[0].remedy, Remedy::NitrogenRich);
     assert_near(kilograms(&plan)[1], 0.0, 1e-6);
+}
+
+/// Grass of 18.75 and up to 50 kg of leaves of 66.7, wanted 100: all of the leaves make 57.8, off by 42.2. A mix off by 1 % more,
+/// (1.035 + 0.325 x)/(0.0552 + 0.004875 x) = 57.4, takes 47.2 kg, which is 5 % less of the whole.
+#[test]
+fn the_nearest_mix_does_not_take_everything_for_a_tiny_gain() {
+    let of = |most: f64, wanted: f64| {
+        let grass = ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
+        let leaves = ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Between(kg(0.0), kg(most)));
+        planned(&order(vec![grass, leaves], goals(Some((wanted, wanted)), None)))
+    };
+    let ratio = |x: f64| (1.035 + 0.325 * x) / (0.0552 + 0.004_875 * x);
+    let found = of(50.0, 100.0);
+    let off = (100.0 - ratio(50.0)) * 1.01;
+    let x = (0.0552 * (100.0 - off) - 1.035) / (0.325 - 0.004_875 * (100.0 - off));
+    assert_near(kilograms(&found)[1], x, 1e-6);
+    assert_near(x, 47.2, 1e-3);
+    let missed = &found.out_of_reach[0];
+    assert_near(missed.by, off, 1e-6);
+    assert_near(missed.nearest, found.mix.carbon_to_nitrogen.likely().number(), 1e-9);
+    // A thousand times as much for a few points more is not taken.
+    assert!(kilograms(&of(10_000.0, 100.0))[1] < 1_700.0);
+    // Near the goal the last kilogram counts: 1 % more distance would save 0.2 % of the mix.
+    let near = of(20.0, 50.0);
+    assert_near(kilograms(&near)[1], 20.0, 1e-9);
+    assert_near(near.out_of_reach[0].nearest, ratio(20.0), 1e-9);
+}
+
+/// Pulp of 900 kg/m3 at 75 %: 10 kg lie in 11.1 L, of which 9.17 L are solids and water, 17.5 % air. Straw of 100 kg/m3 at 10 % brings 10 L
+/// with 0.7 L of solids and water for each kilogram.
+fn pulp_and_straw(size: Size, straw: Amount, goals: Goals) -> Order {
+    let of = |w, n, c, rho| {
+        Material::new((exactly(w), exactly(n)), Carbon::Carbon(exactly(c)), Some(exactly(rho)), Off).unwrap()
+    };
+    let pulp = ingredient("pulp", of(0.75, 0.02, 0.45, 900.0), Amount::Fixed(kg(10.0)));
+    let straw = Ingredient { size, ..ingredient("straw", of(0.1, 0.006, 0.45, 100.0), straw) };
+    order(vec![pulp, straw], goals)
+}
+
+/// `9.17 + 0.7 x <= (1 - air) f (11.1 + 10 x)`: with pieces of one size f = 1, else 0.9.
+#[test]
+fn the_least_is_taken_that_leaves_a_fifth_of_air() {
+    let some = Amount::Between(kg(0.0), kg(50.0));
+    let (full, whole) = (2.5 / 1.5 + 7.5, 10.0 / 0.9);
+    for (size, packing) in [(Size::Medium, 1.0), (Size::Coarse, 0.9)] {
+        for air in [None, Some(0.3)] {
+            let air_space = air.map(|air| Share::from_fraction(air).into());
+            let found = planned(&pulp_and_straw(size, some, Goals { air_space, ..Goals::default() }));
+            let holds = packing * (1.0 - air.unwrap_or(0.2));
+            assert_near(kilograms(&found)[1], (full - holds * whole) / (10.0 * holds - 0.7), 1e-7);
+            assert_near(found.mix.air_space.fraction(), air.unwrap_or(0.2), 1e-7);
+            assert!(found.out_of_reach.is_empty());
+            // A hair below a fifth by rounding is no caution.
+            assert!(!found.cautions.contains(&Rule::FeedTooWet));
+        }
+    }
+    // Where there is air enough it changes nothing.
+    let none = Goals { air_space: Some(Share::from_fraction(0.1).into()), ..Goals::default() };
+    assert_eq!(kilograms(&planned(&pulp_and_straw(Size::Medium, some, none)))[1], 0.0);
+}
+
+/// Little coarse straw would only fill up: with 0.1 kg the mix packs to 15.3 % of air, without it the pulp keeps 17.5 %.
+#[test]
+fn air_out_of_reach_is_reported_with_what_mends_it() {
+    let little = pulp_and_straw(Size::Coarse, Amount::Between(kg(0.0), kg(0.1)), Goals::default());
+    let found = planned(&little);
+    let missed = &found.out_of_reach[0];
+    assert_eq!((missed.goal, missed.remedy, missed.alone), (Goal::AirSpace, Remedy::Coarse, false));
+    assert_near(missed.nearest, 0.175, 1e-9);
+    assert_near(missed.by, 0.025, 1e-9);
+    assert_eq!(kilograms(&found)[1], 0.0);
+    assert!(found.cautions.contains(&Rule::FeedTooWet));
+    for part in ["air space of 20.0 % is out of reach", "17.5 %", "2.5 points less", "coarse dry material"] {
+        assert!(missed.text().contains(part), "{}", missed.text());
+    }
+    assert_eq!(missed.would_do.len(), 3);
+    for row in &missed.would_do {
+        let mut mended = little.clone();
+        mended.ingredients.push(of_table(row.id, Amount::Between(kg(0.0), kg(100.0))));
+        assert!(planned(&mended).out_of_reach.is_empty(), "{}", row.id);
+    }
+    // The moisture goes before the air: at 88 % no amount of this straw is airy, at 70 % it is.
+    let wet = |moisture| pulp_and_straw(Size::Coarse, Amount::Between(kg(0.0), kg(50.0)), goals(None, Some(moisture)));
+    let found = planned(&wet(0.88));
+    assert_near(found.mix.moisture.likely().fraction(), 0.88, 1e-9);
+    assert_eq!((found.out_of_reach[0].goal, found.out_of_reach[0].alone), (Goal::AirSpace, true));
+    let found = planned(&wet(0.70));
+    assert!(found.out_of_reach.is_empty() && found.mix.air_space.fraction() >= 0.2 - 1e-9);
 }
 
 #[test]

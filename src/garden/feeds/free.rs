@@ -1,9 +1,9 @@
 //! Materials of which any amount may be taken: what decides how much, and when nothing does.
 
+use super::choose::Found;
 use super::line::Line;
-use super::mix::{Blend, Content};
+use super::mix::{Blend, Content, Pieces};
 use super::notes::Notes;
-use super::reach::Found;
 use super::{Amount, Goals, Order};
 use crate::garden::assumptions::Assumption;
 use crate::garden::figures::Recorder;
@@ -32,13 +32,16 @@ pub(super) fn goals<R: Recorder>(order: &Order, notes: &mut Notes<'_, R>) -> Goa
 ///
 /// # Errors
 /// `impossible_value` if nothing fixes the size of the mix.
-pub(super) fn blend(lines: &[Line<'_>]) -> Result<Blend, Refusal> {
+pub(super) fn blend(lines: &[Line<'_>], packing: f64) -> Result<Blend, Refusal> {
     let mut base = Content::default();
     let mut free = Vec::new();
+    let mut pieces = Pieces { base: Vec::new(), free: Vec::new(), packing };
     for line in lines {
         let (content, least, beyond) = line.likely();
         base = base.plus(content, least);
         free.extend(beyond.map(|beyond| (content, beyond)));
+        pieces.base.extend((least > 0.0).then(|| line.size()));
+        pieces.free.extend(beyond.map(|_| line.size()));
     }
     let mass = base.dry + base.water;
     if mass <= 0.0 {
@@ -47,7 +50,7 @@ pub(super) fn blend(lines: &[Line<'_>]) -> Result<Blend, Refusal> {
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("materials"));
     }
     free.iter_mut().filter(|(_, beyond)| beyond.is_infinite()).for_each(|(_, beyond)| *beyond = PLENTY * mass);
-    Ok(Blend { base, free })
+    Ok(Blend { base, free, pieces })
 }
 
 /// Refuses a mix for which no amount of a free material is enough.
@@ -56,13 +59,13 @@ pub(super) fn blend(lines: &[Line<'_>]) -> Result<Blend, Refusal> {
 /// `impossible_value`.
 pub(super) fn check(order: &Order, lines: &[Line<'_>], (blend, found): (&Blend, &Found)) -> Result<(), Refusal> {
     let chosen = order.ingredients.iter().zip(lines).filter(|(_, line)| line.is_free());
-    let taken = found.choice.taken.iter().zip(&blend.free);
+    let taken = found.nearest.taken.iter().zip(&blend.free);
     for ((ingredient, _), (taken, (_, most))) in chosen.zip(taken) {
         if !matches!(ingredient.amount, Amount::AtLeast(_)) || *taken < most * (1.0 - THERE) {
             continue;
         }
         let name = &ingredient.name;
-        let detail = match found.out_of_reach.first() {
+        let detail = match found.missed_by_nearest.first() {
             Some(missed) => {
                 format!("no amount of {name} is enough: {}. With at_most for it you get the nearest mix", missed.text())
             }

@@ -13,8 +13,7 @@ use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
 use crate::garden::units::{Density, Dimension, End, Estimate, Mass, Volume};
 
 /// How amounts are chosen.
-const CHOICE: &str =
-    "of the mixes within the amounts the one that meets the ratio first, the moisture next, with the least mass";
+const CHOICE: &str = "of the mixes within the amounts the one that meets the ratio first, the moisture next, then the air, with the least mass";
 
 /// One material as it goes into the mix.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -93,14 +92,17 @@ impl<'a> Line<'a> {
     /// What one kilogram brings, at the likely values; the least; and how much more may be taken.
     pub(super) fn likely(&self) -> (Content, f64, Option<f64>) {
         let m = &self.of.material;
-        let one = Mass::from_kilograms(1.0).into();
+        let one: Estimate<OfMass> = Mass::from_kilograms(1.0).into();
         let dry = DryMatter { m: one, w: m.moisture() }.likely().kilograms();
+        let added = self.soaking.water(one, m.moisture(), Off).only(End::Likely);
+        let volume = (one.likely() / self.weight.likely(m)).into();
         let content = Content {
             dry,
             carbon: dry * m.carbon().likely().fraction(),
             nitrogen: dry * m.nitrogen().likely().fraction(),
             // 1 kg of water is 1 L.
-            water: m.moisture().likely().fraction() + self.soaking.water(one, m.moisture(), Off).litres(),
+            water: m.moisture().likely().fraction() + added.likely().litres(),
+            volume: self.settling.volumes((one, volume), (m, added), Off).mixed.likely().litres() / 1000.0,
         };
         (content, self.least, self.most.map(|most| most - self.least))
     }
@@ -123,6 +125,11 @@ impl<'a> Line<'a> {
             added_water,
             moisture_mixed: self.moisture_mixed(mass, added_water, recorder),
         }
+    }
+
+    /// Its size when it is mixed.
+    pub(super) fn size(&self) -> Size {
+        self.of.size_mixed()
     }
 
     /// True if the solver chooses its amount.

@@ -1,11 +1,12 @@
 //! Feed for worms: what to shred, soak and mix, how much water, when, and what castings to expect.
 //!
 //! ```text
-//! materials (table) -> given -> material -> mix (linear programme) -> plan: water, mix, reach, layers, steps, castings
+//! materials (table) -> given -> material -> mix (linear programme) -> choose (goals) -> plan: water, mix, layers, steps, castings
 //! ```
 
 mod bounds;
 mod castings;
+mod choose;
 mod fixed;
 mod free;
 mod given;
@@ -16,6 +17,7 @@ pub mod materials;
 pub mod mix;
 mod notes;
 mod plan;
+mod programme;
 mod reach;
 mod settling;
 mod steps;
@@ -30,7 +32,7 @@ pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
 pub use material::{parts_of_ash, sums_up};
 pub use materials::{Family, Feedstock, Size};
-pub use plan::{FeedPlan, MOST_INGREDIENTS, plan};
+pub use plan::{FeedPlan, MOST_AIR, MOST_INGREDIENTS, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
 pub use steps::{HotComposting, Step, StepKind, WAIT_FOR_HEAT_DAYS};
 pub use sum::Mix;
@@ -140,6 +142,8 @@ pub struct Goals {
     pub carbon_to_nitrogen: Option<(Estimate<OfRatio>, Estimate<OfRatio>)>,
     /// Moisture, wet basis. It is met next, by the choice of materials and by extra water.
     pub moisture: Option<Estimate<OfShare>>,
+    /// The least air over volume; [`crate::garden::assumptions::LEAST_AIR`] if not said. It is met after the moisture.
+    pub air_space: Option<Estimate<OfShare>>,
 }
 
 /// A feed to be planned.

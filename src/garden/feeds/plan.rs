@@ -1,11 +1,12 @@
 //! The plan: amounts chosen, water, the mix, steps and castings.
 
 use super::castings::Expected;
+use super::choose::{self, Found};
 use super::free;
 use super::layers::Layers;
 use super::line::{Line, Prepared};
 use super::notes::{Notes, of_water};
-use super::reach::{self, Found, Goal, Instead, OutOfReach};
+use super::reach::{Goal, Instead, OutOfReach};
 use super::steps::{self, Step};
 use super::sum::{Mix, sizes_differ};
 use super::water::{Soak, Treatment};
@@ -22,6 +23,9 @@ use crate::garden::units::{End, Estimate, Measured, ROUNDING_TOLERANCE, Volume};
 pub const MOST_INGREDIENTS: usize = 200;
 /// The highest ratio of carbon to nitrogen asked for. Source: limit of this service.
 const MOST_RATIO: f64 = 10_000.0;
+
+/// The most air asked for: beyond it there is nothing but air. Source: limit of this service.
+pub const MOST_AIR: f64 = 0.9;
 
 /// Where there is no formula of the water to add.
 const NO_MORE_WATER: &str =
@@ -78,7 +82,7 @@ pub struct FeedPlan {
 /// let known = Known { request: &nothing, item: &nothing };
 /// let mut order = Order {
 ///     ingredients: vec![of("grass_clippings", Amount::Fixed(kg(10.0))), of("leaves_loose", Amount::Between(kg(0.0), kg(50.0)))],
-///     goals: Goals { carbon_to_nitrogen: None, moisture: Some(Share::from_fraction(0.6).into()) },
+///     goals: Goals { moisture: Some(Share::from_fraction(0.6).into()), ..Goals::default() },
 ///     soak: None,
 ///     hot_composting: None,
 ///     ground: None,
@@ -102,8 +106,10 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let soaks = order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked);
     let soaked = if soaks { notes.take(Assumption::SoakMoisture) } else { known.estimate(Assumption::SoakMoisture).0 };
     let lines = order.ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
-    let (blend, goals) = (free::blend(&lines)?, free::goals(order, &mut notes));
-    let found = reach::choose(&blend, &goals)?;
+    let (packed, _) = known.estimate(Assumption::Packing);
+    let packed: Estimate<OfShare> = packed;
+    let (blend, goals) = (free::blend(&lines, packed.fraction())?, free::goals(order, &mut notes));
+    let found = choose::choose(&blend, &goals)?;
     free::check(order, &lines, (&blend, &found))?;
     let parts = prepared(&lines, &found.choice.taken, &goals, recorder);
     let water = Waters::of(order, &parts, &found, recorder);
@@ -134,7 +140,8 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
 /// Each material with the amount that was given or chosen.
 fn prepared(lines: &[Line<'_>], taken: &[f64], goals: &Goals, recorder: impl Recorder) -> Vec<Prepared> {
     let ratio = goals.carbon_to_nitrogen.into_iter().flat_map(|(low, high)| [low.node(), high.node()]);
-    let nodes: Vec<u32> = ratio.chain(goals.moisture.map(Estimate::node)).collect();
+    let nodes: Vec<u32> =
+        ratio.chain(goals.moisture.map(Estimate::node)).chain(goals.air_space.map(Estimate::node)).collect();
     let mut taken = taken.iter().copied();
     let mut beyond = |line: &Line<'_>| if line.is_free() { taken.next().unwrap_or(0.0) } else { 0.0 };
     lines.iter().map(|line| line.prepare(beyond(line), &nodes, recorder)).collect()
@@ -224,6 +231,11 @@ fn check_goals(goals: &Goals) -> Result<(), Refusal> {
              82 %";
         return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, WETTEST * 100.0));
     }
+    if goals.air_space.is_some_and(|a| !(0.0..=MOST_AIR).contains(&a.fraction())) {
+        let detail =
+            "the goal for air_space (air as a share of the volume) must be from 0 to 90 %; at least 20 % is usual";
+        return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, MOST_AIR * 100.0));
+    }
     Ok(())
 }
 
@@ -239,7 +251,7 @@ fn cautions<R: Recorder>(order: &Order, mix: &Mix, notes: &mut Notes<'_, R>) -> 
     let reported = [
         (order.ingredients.iter().any(|i| i.shred), Rule::Shredding),
         (order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked), Rule::SoakWater),
-        (mix.air_space.fraction() < LEAST_AIR, Rule::FeedTooWet),
+        (mix.air_space.fraction() < LEAST_AIR * (1.0 - ROUNDING_TOLERANCE), Rule::FeedTooWet),
         (outside(ratio, usual_ratio.low().base(), usual_ratio.high().base()), Rule::MixRatio),
         (outside(wet, usual_moisture.low().base(), usual_moisture.high().base()), Rule::MixMoisture),
     ];

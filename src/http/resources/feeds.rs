@@ -29,7 +29,7 @@ use actix_web::{HttpResponse, post};
 pub struct Feeds;
 
 /// Steps for each pair of materials: the linear programme.
-const STEPS_FOR_PAIR: u64 = 40;
+const STEPS_FOR_PAIR: u64 = 120;
 
 impl Question for Feeds {
     type Request = FeedsRequest;
@@ -67,7 +67,7 @@ impl Question for Feeds {
 /// How much of each material, how much water, which layers and steps, and what castings come of it. Dry matter `D = m(1 - w)`;
 /// moisture `sum(water)/sum(mass)`; carbon to nitrogen `sum(D c)/sum(D n)`, never an average of ratios; carbon `(1 -
 /// ash)/1.8`. Amounts that may be chosen come from a linear programme: the ratio first, then the moisture with extra water
-/// `sum(m(g - w))/(1 - g)`, then the least mass. Castings `D (ash + (1 - ash)(1 - loss))`. Goals out of reach are reported with
+/// `sum(m(g - w))/(1 - g)`, then the air, then the least mass. Castings `D (ash + (1 - ash)(1 - loss))`. Goals out of reach are reported with
 /// the nearest mix. As `text/html` it is a sheet to print; as `text/calendar` the steps are all-day
 /// events, which needs `start_on`.
 #[utoipa::path(

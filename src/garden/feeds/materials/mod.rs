@@ -225,6 +225,8 @@ impl Feedstock {
     pub fn content(&self) -> Content {
         let water = self.moisture.share();
         let dry = 1.0 - water;
-        Content { dry, carbon: dry * self.carbon.share(), nitrogen: dry * self.nitrogen.share(), water }
+        let [_, density, _] = self.bulk_density.range;
+        let (carbon, nitrogen) = (dry * self.carbon.share(), dry * self.nitrogen.share());
+        Content { dry, carbon, nitrogen, water, volume: 1.0 / density }
     }
 }

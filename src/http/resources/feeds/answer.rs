@@ -121,20 +121,20 @@ pub struct MixOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = OutOfReach)]
 pub struct OutOfReachOut {
-    /// `carbon_to_nitrogen` or `moisture`.
+    /// `carbon_to_nitrogen`, `moisture` or `air_space`.
     #[schema(schema_with = crate::http::output::words::goals)]
     pub goal: &'static str,
     /// The goal, as the request gives it.
     pub wanted: QuantityOut,
-    /// The nearest that can be had; the mix has it.
+    /// What the mix has: the nearest that can be had, or 1 % farther where that saves more than 1 % of the material.
     pub nearest: QuantityOut,
     /// How far the mix is from the goal.
     pub by: QuantityOut,
-    /// True if it could be met without the other goal: both cannot hold at once.
+    /// True if it could be met without the other goals: all cannot hold at once.
     pub without_the_other: bool,
     /// The same as a sentence.
     pub text: String,
-    /// The kind of material that would help. `carbon_rich`, `nitrogen_rich` or `dry`.
+    /// The kind of material that would help. `carbon_rich`, `nitrogen_rich`, `dry` or `coarse`.
     #[schema(schema_with = crate::http::output::words::remedies)]
     pub remedy: &'static str,
     /// Materials of the table that would do.

@@ -5,7 +5,8 @@ use super::request::{
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
-    Amount, Carbon, FeedPlan, Given, Goals, HotComposting, Ingredient, Load, Order, Rehydration, Soak, Treatment, plan,
+    Amount, Carbon, FeedPlan, Given, Goals, HotComposting, Ingredient, Load, MOST_AIR, Order, Rehydration, Soak,
+    Treatment, plan,
 };
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
@@ -88,8 +89,12 @@ impl GoalsRequest {
         let moisture = optionally(self.moisture.as_ref(), |input| {
             context.figure_between(Role::Share, (&input.0, (0.0, 0.95)), place.field("moisture"))
         });
+        let air_space = optionally(self.air_space.as_ref(), |input| {
+            context.figure_between(Role::Share, (&input.0, (0.0, MOST_AIR)), place.field("air_space"))
+        });
         let number = |it: f64| context.asked(Role::Ratio, Ratio::from_number(it), at);
-        Some(Goals { carbon_to_nitrogen: ratio.map(|(low, high)| (number(low), number(high))), moisture: moisture? })
+        let carbon_to_nitrogen = ratio.map(|(low, high)| (number(low), number(high)));
+        Some(Goals { carbon_to_nitrogen, moisture: moisture?, air_space: air_space? })
     }
 }
 

@@ -125,6 +125,8 @@ pub struct GoalsRequest {
     pub carbon_to_nitrogen: Option<RatioGoal>,
     /// Water as a share of the mix (wet basis).
     pub moisture: Option<ShareInput>,
+    /// The least air as a share of the volume of the mix; 20 % unless given. This goal comes after moisture and before the least mass.
+    pub air_space: Option<ShareInput>,
 }
 
 /// A ratio to be met: between low and high.

@@ -80,7 +80,7 @@ fn mix(mix: &Mix, view: &View<'_>) -> MixOut {
 fn out_of_reach(missed: &OutOfReach, view: &View<'_>) -> OutOfReachOut {
     let role = match missed.goal {
         Goal::CarbonToNitrogen => Role::Ratio,
-        Goal::Moisture => Role::Share,
+        Goal::Moisture | Goal::AirSpace => Role::Share,
     };
     let ((low, high), exactly) = (missed.wanted, |value: f64| view.values(role, [value; 3]));
     OutOfReachOut {
