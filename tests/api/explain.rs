@@ -346,7 +346,10 @@ fn every_figure_of_feeds_is_explained() {
             let material =
                 of.starts_with("/materials/") && ["/mass", "/volume", "/moisture"].iter().any(|end| of.ends_with(end));
             let goals = of.starts_with("/out_of_reach/") || of.starts_with("/instead/");
-            material || goals || of == "/castings/bed_moisture"
+            // What is neither shredded nor put into water keeps the volume that was given.
+            let kept = of.strip_suffix("_mixed").is_some_and(|it| it.ends_with("/volume") && value(it) == value(of));
+            let assumed = ["/castings/bed_moisture", "/hot_composting/cooling_time"].contains(&of.as_str());
+            material || goals || kept || assumed
         };
         // A ratio that was given is explained by nothing.
         let given = |of: &String| {

@@ -30,6 +30,11 @@ pub fn material(moisture: f64, nitrogen: f64, carbon: f64) -> Material {
     Material::new((exactly(moisture), exactly(nitrogen)), Carbon::Carbon(exactly(carbon)), Some(density), Off).unwrap()
 }
 
+/// Hot composting at the usual temperature.
+pub fn hot(days: u32, cooling_days: u32) -> HotComposting {
+    HotComposting { days, temperature: None, cooling_days: Some(cooling_days), asked: 0 }
+}
+
 pub fn kg(kilograms: f64) -> Load {
     Load::Mass(Mass::from_kilograms(kilograms).into())
 }
@@ -535,7 +540,7 @@ fn steps_come_in_order_with_dates() {
     (leaves.treatment, leaves.shred) = (Treatment::Soaked, true);
     let mut manure = of_table("layer_manure_dry", Amount::Fixed(kg(3.0)));
     manure.treatment = Treatment::Rehydrated(Rehydration::COMMON);
-    let hot_composting = Some(HotComposting { days: 15, cooling_days: 7 });
+    let hot_composting = Some(hot(15, 7));
     let start_on = Some(date("2027-02-25").unwrap());
     let plan = planned(&Order { hot_composting, start_on, ..order(vec![leaves, manure], Goals::default()) });
     let reported: Vec<_> = plan
@@ -579,11 +584,18 @@ fn castings_follow_from_ash_and_loss() {
     assert_near(c.nitrogen.likely().kilograms(), 6.0 * 0.85, 1e-12);
     // 41.67 % carbon over 2 % N is 20.8; times 0.6/0.85.
     assert_near(c.carbon_to_nitrogen.likely().number(), 0.75 / 1.8 / 0.02 * 0.6 / 0.85, 1e-12);
-    let hot = HotComposting { days: 15, cooling_days: 7 };
-    let after = castings(&Order { hot_composting: Some(hot), ..feed });
-    // 300 kg lose 30 kg, all organic: 75 kg of ash and 195 kg of organic matter, 60 % of which stays.
-    assert_near(after.dry_in.likely().kilograms(), 270.0, 1e-12);
-    assert_near(after.dry_out.likely().kilograms(), 75.0 + 195.0 * 0.6, 1e-12);
+    let after = castings(&Order { hot_composting: Some(hot(15, 7)), ..feed });
+    // 0.6 % of the organic matter a day: 75 kg of ash, and 60 % of what 15 days leave of 225 kg.
+    let organic = 225.0 * f64::exp(-0.006 * 15.0);
+    assert_near(after.dry_in.likely().kilograms(), 75.0 + organic, 1e-12);
+    assert_near(after.dry_out.likely().kilograms(), 75.0 + organic * 0.6, 1e-12);
+    // Nitrogen: 0.2 % a day, then 85 % in the bed.
+    assert_near(after.nitrogen.likely().kilograms(), 6.0 * f64::exp(-0.002 * 15.0) * 0.85, 1e-12);
+    assert_near(
+        after.carbon_to_nitrogen.likely().number(),
+        0.75 / 1.8 / 0.02 * f64::exp((0.002 - 0.006) * 15.0) * 0.6 / 0.85,
+        1e-12,
+    );
     for estimate in [three(open.dry_out), three(after.dry_out), three(open.stored), three(open.carbon_to_nitrogen)] {
         assert!(estimate[0] < estimate[1] && estimate[1] < estimate[2]);
     }
@@ -656,11 +668,7 @@ fn bad_orders_are_refused_plainly() {
         (one(fixed, goals(Some((30.0, 20.0)), None)), Reason::OutOfRange, "goals"),
         (one(fixed, goals(None, Some(0.99))), Reason::OutOfRange, "goals"),
         (Order { soak: Some(Soak { days: 0, ..Soak::COMMON }), ..one(fixed, none) }, Reason::OutOfRange, "soak"),
-        (
-            Order { hot_composting: Some(HotComposting { days: 0, cooling_days: 0 }), ..one(fixed, none) },
-            Reason::OutOfRange,
-            "hot_composting",
-        ),
+        (Order { hot_composting: Some(hot(0, 0)), ..one(fixed, none) }, Reason::OutOfRange, "hot_composting"),
         (Order { start_on: Some(date("2199-12-31").unwrap()), ..one(fixed, none) }, Reason::OutOfRange, "start_on"),
     ] {
         let refusal = refused(&order);

@@ -2,14 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
-use crate::feeds::{exactly, goals, kg, order};
+use crate::feeds::{exactly, goals, hot, kg, order};
 use crate::figures::{assert_bounds, extremes};
 use crate::support::{known, near, rectangle, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::feeds::materials::ALL;
-use barrowful::garden::feeds::{
-    Amount, Carbon, FeedPlan, Feedstock, Given, HotComposting, Ingredient, Load, Order, Treatment, plan,
-};
+use barrowful::garden::feeds::{Amount, Carbon, FeedPlan, Feedstock, Given, Ingredient, Load, Order, Treatment, plan};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source};
 use barrowful::garden::units::{Length, Mass, Volume};
 use proptest::prelude::*;
@@ -61,7 +59,7 @@ fn figures(plan: &FeedPlan) -> Vec<(String, u32)> {
 /// without.
 #[test]
 fn bounds_of_a_feed_are_those_of_its_corners() {
-    for hot_composting in [None, Some(HotComposting { days: 3, cooling_days: 2 })] {
+    for hot_composting in [None, Some(hot(3, 2))] {
         let book = Book::default();
         let it = Some(&book);
         let of = |id, mass| {
@@ -102,7 +100,7 @@ proptest! {
             let treatment = if *soaked { Treatment::Soaked } else { Treatment::AsItIs };
             Ingredient { treatment, shred: *shred, ..ingredient(&ALL[*row], amount, it) }
         });
-        let hot_composting = is_hot.then_some(HotComposting { days: 3, cooling_days: 2 });
+        let hot_composting = is_hot.then_some(hot(3, 2));
         let order = Order { hot_composting, ..order(lines.collect(), goals(Some((25.0, 30.0)), None)) };
         let Ok(found) = with(&Overrides::default(), |known| plan(&order, known, it)) else { return Ok(()) };
         let of_castings = ("ratio of castings".to_owned(), found.castings.carbon_to_nitrogen.node());

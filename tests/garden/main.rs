@@ -23,6 +23,7 @@ mod draws;
 mod feeds;
 mod feeds_figures;
 mod feeds_fixed;
+mod feeds_hot;
 mod feeds_mix;
 mod feet;
 mod figures;

@@ -20,6 +20,10 @@ pub const MOST_NUTRIENT: f64 = 0.2;
 pub const WETTEST: f64 = 0.95;
 /// The most that is lost on the way to castings. Source: limit of this service.
 const MOST_LOST: f64 = 0.95;
+/// The most that hot composting loses in a day. Source: limit of this service.
+const MOST_LOST_IN_A_DAY: f64 = 0.2;
+/// The most water evaporated for each kilogram lost: heat enough for more there is not. Source: limit of this service.
+const MOST_EVAPORATED: f64 = 10.0;
 /// The least nitrogen that is kept. Source: limit of this service.
 const LEAST_KEPT: f64 = 0.01;
 /// The loosest packing of a mix: half of the summed volumes. Source: limit of this service.
@@ -86,7 +90,9 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
         Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (LEAST, MOST_NUTRIENT),
         Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
         Assumption::Packing => min = LOOSEST,
-        Assumption::OrganicMatterLoss | Assumption::HotCompostingLoss => max = MOST_LOST,
+        Assumption::OrganicMatterLoss => max = MOST_LOST,
+        Assumption::HotCompostingLoss | Assumption::HotCompostingNitrogenLoss => max = MOST_LOST_IN_A_DAY,
+        Assumption::HotCompostingEvaporation => (min, max) = (0.0, MOST_EVAPORATED),
         Assumption::NitrogenRetained => min = LEAST_KEPT,
         Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
         // 95 % of the whole is nineteen times the dry matter.

@@ -176,10 +176,10 @@ assumptions! {
     HotCompostingLoss {
         id: "mix.hot_composting_loss",
         dimension: Dimension::Share,
-        default: Some([0.05, 0.10, 0.20]),
-        meaning: "share of the dry matter lost in a short time of hot composting before the worms; the ash stays",
-        source: "38-54 % of the carbon in 104-111 days (University of Nebraska, Prof. Animal Scientist 27:83-91, 2011) is 6-11 % in 15 days \
-                 and 12-20 % in 30 at the same pace",
+        default: Some([0.0044, 0.006, 0.0076]),
+        meaning: "share of the organic matter that is left which a day of hot composting at 55 C loses; the ash stays",
+        source: "38-54 % of the carbon of feedlot manure in 104-111 days of windrows (University of Nebraska, Prof. Animal Scientist \
+                 27:83-91, 2011); leaves and grass in a warm laboratory lost two to three times as much",
         measure_it: Some("ash content before and after"),
     }
     /// How wet soaked material is once it has drained.
@@ -454,6 +454,36 @@ assumptions! {
                  within the range of feed.dry_bulk_density",
         measure_it: Some("shred a full bucket of soaked material, and measure its volume again"),
     }
+    /// The nitrogen that hot composting loses.
+    HotCompostingNitrogenLoss {
+        id: "mix.hot_composting_nitrogen_loss",
+        dimension: Dimension::Share,
+        default: Some([0.0002, 0.002, 0.0055]),
+        meaning: "share of the nitrogen that is left which a day of hot composting at 55 C loses, most of it as ammonia",
+        source: "44 % of that of feedlot manure in 104 days of windrows (University of Nebraska, Prof. Animal Scientist 27:83-91, 2011); \
+                 2 to 38 % of that of dairy manure in about 100, less than 10 % where C:N began above 40 (Michel et al. 2004, Compost \
+                 Science & Utilization 12)",
+        measure_it: Some("laboratory analysis before and after"),
+    }
+    /// The water that a hot heap gives off.
+    HotCompostingEvaporation {
+        id: "mix.hot_composting_evaporation",
+        dimension: Dimension::Ratio,
+        default: Some([2.0, 4.0, 7.0]),
+        meaning: "water evaporated over the dry matter lost in hot composting, by mass",
+        source: "half of the weight lost while the moisture falls from 65 to 50 % is 4 (a rule of thumb, Transform Compost Systems, \
+                 2012); range: assumption, no published figure found",
+        measure_it: Some("weigh a heap, and dry a sample of it, before and after"),
+    }
+    /// The cooling of a hot heap.
+    Cooling {
+        id: "mix.cooling",
+        dimension: Dimension::Duration,
+        default: Some([72.0, 168.0, 504.0]),
+        meaning: "days after hot composting until the middle of the heap stays below 30 C",
+        source: "common practice, no source",
+        measure_it: Some("thermometer in the middle of the heap"),
+    }
 }
 
 impl Assumption {
@@ -475,6 +505,7 @@ impl Assumption {
             Self::Phosphorus | Self::Potassium => Some("upper end from memory"),
             Self::CarryingCapacity => Some("5-10 kg/m2 from memory"),
             Self::DoublingTime => Some("60-90 days from memory"),
+            Self::HotCompostingNitrogenLoss => Some("journal of Michel et al. from memory"),
             _ => None,
         }
     }

@@ -6,14 +6,10 @@ use super::inputs::Inputs;
 use super::{Bed, Keeps};
 use crate::garden::assumptions::{Assumption, WATER_DENSITY};
 use crate::garden::figures::{Recorder, Source};
-use crate::garden::formulas::WaterInFeed;
+use crate::garden::formulas::{WATER_FROM_ORGANIC_MATTER, WaterInFeed};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume, OfVolumePerArea};
 use crate::garden::units::{Area, Density, Estimate, Mass, Share, Volume};
 use chrono::NaiveDate;
-
-/// Water set free by each kg of organic matter lost, kg. Source: assumption: no published figure found; sugar (C6H12O6) gives
-/// 6 x 18 / 180 = 0.6.
-const FROM_ORGANIC_MATTER: f64 = 0.55;
 
 /// The water of a bed from one date to another.
 ///
@@ -152,7 +148,7 @@ impl WaterRules {
         Sums {
             evaporated: (evaporation * self.area).litres() * turnover.days,
             held_change: (laid - lost) * for_each_dry(moisture),
-            released: FROM_ORGANIC_MATTER * lost,
+            released: WATER_FROM_ORGANIC_MATTER * lost,
         }
     }
 }

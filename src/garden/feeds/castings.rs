@@ -1,14 +1,14 @@
 //! What castings to expect of a feed.
 
+use super::hot::HotComposted;
 use super::line::Prepared;
 use super::notes::Notes;
-use super::sum::{Mix, each, most_and_least_ash};
+use super::sum::{Mix, each};
 use crate::garden::assumptions::{Assumption, Castings};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
-    AfterHotComposting, InBed, LeftOfFeed, NitrogenLeft, RatioLeft, Row, SievedInStore, SievedMass, StoreMoisture,
-    TotalMass,
+    InBed, LeftOfFeed, NitrogenLeft, RatioLeft, SievedInStore, SievedMass, StoreMoisture, TotalMass,
 };
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
@@ -43,14 +43,13 @@ impl Expected {
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     pub(super) fn of<R: Recorder>(
         (mix, parts): (&Mix, &[Prepared]),
-        is_hot: bool,
+        hot: Option<&HotComposted>,
         notes: &mut Notes<'_, R>,
     ) -> Result<Self, Refusal> {
         let it = notes.recorder;
         let (lambda, r) = (notes.take(Assumption::OrganicMatterLoss), notes.take(Assumption::NitrogenRetained));
-        let hot = is_hot.then(|| notes.take(Assumption::HotCompostingLoss));
         let dry_in = match hot {
-            Some(h) => it.figure(AfterHotComposting { D: mix.dry, h, a: mix.ash }),
+            Some(hot) => hot.dry,
             None => it.figure(TotalMass { u: each(parts, |p| p.dry) }),
         };
         let castings = castings(notes)?;
@@ -60,7 +59,8 @@ impl Expected {
         // Mass and moisture are low where the solids in store are high.
         let [low, likely, high] = castings.ends();
         let ends = [(End::Low, high), (End::Likely, likely), (End::High, low)];
-        let (n, D) = (each(parts, |p| p.material.nitrogen()), each(parts, |p| p.dry));
+        let nitrogen = || NitrogenLeft { D: each(parts, |p| p.dry), n: each(parts, |p| p.material.nitrogen()), r };
+        let q = hot.map_or(mix.carbon_to_nitrogen, |hot| hot.carbon_to_nitrogen);
         Ok(Self {
             dry_in,
             dry_out: C,
@@ -72,8 +72,8 @@ impl Expected {
                 SievedMass { C, p, rho, rho_d }
             })),
             store_moisture: it.figure_at(ends.map(|(_, (_, rho, rho_d))| StoreMoisture { rho_d, rho })),
-            nitrogen: it.figure(NitrogenLeft { D, n, r }),
-            carbon_to_nitrogen: Left { dry_in, hot, lambda, r }.ratio((mix, parts), it),
+            nitrogen: hot.map_or_else(|| it.figure(nitrogen()), |hot| hot.nitrogen_kept(parts, r, it)),
+            carbon_to_nitrogen: it.figure(RatioLeft { q, lambda, r }),
         })
     }
 }
@@ -85,34 +85,4 @@ fn castings<R: Recorder>(notes: &mut Notes<'_, R>) -> Result<Castings, Refusal> 
     let of_weight = [Assumption::BulkDensity, Assumption::DryBulkDensity, Assumption::Moisture];
     notes.assumed.extend(castings.assumed.iter().filter(|a| of_weight.contains(&a.assumption)));
     Ok(castings)
-}
-
-/// What carbon over nitrogen of the castings depends on besides the mix.
-struct Left {
-    dry_in: Estimate<OfMass>,
-    hot: Option<Estimate<OfShare>>,
-    lambda: Estimate<OfShare>,
-    r: Estimate<OfShare>,
-}
-
-impl Left {
-    /// Carbon over nitrogen: low with the least carbon, of which hot composting then takes the largest share. Where all is ash there
-    /// is no carbon.
-    fn ratio(&self, (mix, parts): (&Mix, &[Prepared]), it: impl Recorder) -> Estimate<OfRatio> {
-        let at = |end: End, [dry_in, a, of_mix]: [Estimate<OfMass>; 3]| {
-            let a = if a.likely() < of_mix.likely() { a } else { a.times(0.0).recorded(a.node()) };
-            let [lambda, r] = [self.lambda, self.r].map(|share| share.only(end.other()));
-            RatioLeft { q: mix.carbon_to_nitrogen.only(end), I: dry_in, a, lambda, D: of_mix, r }
-        };
-        let all = [self.dry_in, mix.ash, mix.dry];
-        let likely = at(End::Likely, all.map(|mass| mass.only(End::Likely)));
-        let [low, high] = match self.hot {
-            None => [End::Low, End::High].map(|end| at(end, all.map(|mass| mass.only(end)))),
-            Some(hot) => most_and_least_ash(parts).map(|(end, a, of_mix)| {
-                let dry_in = AfterHotComposting { D: of_mix, h: hot.only(end.other()), a }.likely();
-                at(end, [dry_in.into(), a, of_mix])
-            }),
-        };
-        it.figure_at([low, likely, high])
-    }
 }

@@ -3,6 +3,7 @@
 use super::castings::Expected;
 use super::choose::{self, Found};
 use super::free;
+use super::hot::HotComposted;
 use super::layers::Layers;
 use super::line::{Line, Prepared};
 use super::notes::{Notes, of_water};
@@ -50,6 +51,8 @@ pub struct FeedPlan {
     pub out_of_reach: Vec<OutOfReach>,
     /// Where the ratio stands in the way of the moisture: the mix that meets the moisture alone.
     pub instead: Option<Instead>,
+    /// What hot composting leaves of it.
+    pub hot: Option<HotComposted>,
     /// Layers on the bed's ground.
     pub layers: Option<Layers>,
     /// What to do, in order.
@@ -115,8 +118,10 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let water = Waters::of(order, &parts, &found, recorder);
     let packing = sizes_differ(&parts).then(|| notes.take(Assumption::Packing));
     let mix = Mix::of(&parts, water.extra, packing, recorder)?;
-    let layers = order.ground.as_ref().map(|ground| Layers::of(ground, mix.volume, &mut notes)).transpose()?;
-    let castings = Expected::of((&mix, &parts), order.hot_composting.is_some(), &mut notes)?;
+    let hot = order.hot_composting.map(|hot| HotComposted::of(&mix, hot, &mut notes));
+    let laid = hot.map_or(mix.volume, |hot| hot.volume);
+    let layers = order.ground.as_ref().map(|ground| Layers::of(ground, laid, &mut notes)).transpose()?;
+    let castings = Expected::of((&mix, &parts), hot.as_ref(), &mut notes)?;
     let cautions = cautions(order, &mix, &mut notes);
     notes.assumed.sort_by_key(|a| a.assumption);
     notes.assumed.dedup();
@@ -127,8 +132,9 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         extra_water: water.extra,
         instead: found.instead.map(|choice| Instead::of(&lines.iter().map(Line::likely).collect::<Vec<_>>(), &choice)),
         out_of_reach: found.out_of_reach,
-        steps: steps::of(order, &parts)?,
+        steps: steps::of(order, &parts, hot.as_ref())?,
         ingredients: parts,
+        hot,
         layers,
         mix,
         castings,

@@ -1,5 +1,6 @@
 //! What to do, in order, with dates.
 
+use super::hot::HotComposted;
 use super::line::Prepared;
 use super::water::{Soak, Treatment};
 use super::{Ingredient, Order};
@@ -9,32 +10,8 @@ use chrono::{Datelike, Days, NaiveDate};
 
 /// After the first layer the bed waits so long, in days, to see whether it heats. Source: common practice, no source.
 pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
-/// The longest hot composting and the longest cooling, in days. Source: limit of this service.
-const MOST_STAGE_DAYS: u32 = 365;
 /// What stands no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
-
-/// Hot composting before the worms.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct HotComposting {
-    /// Days hot.
-    pub days: u32,
-    /// Days until it is below 30 C.
-    pub cooling_days: u32,
-}
-
-impl HotComposting {
-    /// # Errors
-    /// `out_of_range` above a year.
-    pub fn check(self) -> Result<(), Refusal> {
-        if self.days >= 1 && self.days <= MOST_STAGE_DAYS && self.cooling_days <= MOST_STAGE_DAYS {
-            return Ok(());
-        }
-        let most = f64::from(MOST_STAGE_DAYS);
-        let detail = format!("hot composting must last 1 to {most} days, and cooling at most {most} days");
-        Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, most))
-    }
-}
 
 /// What is done in a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -152,13 +129,13 @@ pub struct Step {
 }
 
 /// The steps in order. A material of which nothing is taken has none.
-pub(super) fn of(order: &Order, parts: &[Prepared]) -> Result<Vec<Step>, Refusal> {
+pub(super) fn of(order: &Order, parts: &[Prepared], hot: Option<&HotComposted>) -> Result<Vec<Step>, Refusal> {
     let mut list = List { order, parts, steps: Vec::new() };
     list.some(StepKind::Shred, (0, 0), |i| i.shred);
     let soaked = list.soak();
     let mixing = list.rehydrate(soaked);
     list.all(StepKind::Mix, (mixing, mixing));
-    let cool = list.hot_composting(mixing);
+    let cool = list.hot_composting(mixing, hot);
     list.all(StepKind::FirstLayer, (cool, cool));
     list.all(StepKind::IntroduceWorms, (cool + WAIT_FOR_HEAT_DAYS, cool + WAIT_FOR_HEAT_DAYS));
     list.check()?;
@@ -227,9 +204,9 @@ impl List<'_> {
     }
 
     /// Hot composting after the mixing, and the day on which the heap is cool.
-    fn hot_composting(&mut self, mixing: u32) -> u32 {
-        let Some(hot) = self.order.hot_composting else { return mixing };
-        let (done, cool) = (mixing + hot.days, mixing + hot.days + hot.cooling_days);
+    fn hot_composting(&mut self, mixing: u32, hot: Option<&HotComposted>) -> u32 {
+        let (Some(stage), Some(hot)) = (self.order.hot_composting, hot) else { return mixing };
+        let (done, cool) = (mixing + stage.days, mixing + stage.days + hot.cooling_days());
         self.all(StepKind::HotComposting, (mixing, done));
         self.all(StepKind::Cool, (done, cool));
         cool

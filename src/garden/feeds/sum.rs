@@ -6,7 +6,7 @@ use super::notes::{of_particles, of_water};
 use crate::garden::assumptions::fullest;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
-    AirSpace, MixDensity, MixMass, MixNitrogen, MixRatio, MixVolume, Moisture, PartOfMix, Row, TotalMass, TotalVolume,
+    AirSpace, MixDensity, MixMass, MixNitrogen, MixRatio, MixVolume, Moisture, PartOfMix, TotalMass, TotalVolume,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
@@ -150,19 +150,6 @@ fn weight(dry: Estimate<OfMass>) -> (f64, f64) {
 /// Dry matter of each material at these ends.
 fn dry_at(parts: &[Prepared], weights: Vec<End>) -> Vec<Estimate<OfMass>> {
     parts.iter().zip(weights).map(|(p, weight)| p.dry.only(weight)).collect()
-}
-
-/// Ash and dry matter where the share of ash is greatest, which goes with the least carbon, and where it is least, with the end of
-/// carbon.
-pub fn most_and_least_ash(parts: &[Prepared]) -> [(End, Estimate<OfMass>, Estimate<OfMass>); 2] {
-    let ash = |p: &Prepared| p.material.ash();
-    let weighed = |end: End| parts.iter().map(|p| (ash(p).end(end).base(), weight(p.dry))).collect();
-    let [least, most] = corners(weighed, |end, weights| {
-        let dry = dry_at(parts, weights);
-        let a = PartOfMix { D: dry.clone(), y: ends(parts, ash, end) }.likely();
-        (end.other(), a.into(), TotalMass { u: dry }.likely().into())
-    });
-    [most, least]
 }
 
 /// Water over mass. Dry matter and mass are tied: it is least with each material at its driest.

@@ -21,3 +21,21 @@ pub const CONE_ENDS: f64 = 1.0 - PI / 6.0;
 pub const ELLIPSOID_ENDS: f64 = 1.0 / 3.0;
 /// Growth in a day of what doubles in so many hours, times these hours: 24 ln 2. Source: identity.
 pub const DOUBLING: f64 = 24.0 * LN_2;
+/// Hours in a day. Source: identity.
+pub const DAY: f64 = 24.0;
+/// How the pace of hot composting grows with the temperature: ln 1.066 for each C. Source: Haug 1993, The Practical Handbook of
+/// Compost Engineering, from memory.
+pub const QUICKER: f64 = 0.063_913_325_743_652_85;
+/// How it falls in too great heat: ln 1.21 for each C. Source: Haug 1993, The Practical Handbook of Compost Engineering, from memory.
+pub const TOO_HOT: f64 = 0.190_620_359_608_649_7;
+/// The temperature from which the pace of hot composting grows, C. Source: Haug 1993, The Practical Handbook of Compost Engineering, from
+/// memory.
+pub const MILD: f64 = 20.0;
+/// The temperature from which too great heat counts, C. Source: Haug 1993, The Practical Handbook of Compost Engineering, from memory.
+pub const HOTTEST: f64 = 60.0;
+/// The pace at 55 C, which other temperatures are compared with: `exp(35 ln 1.066) - exp(-5 ln 1.21)`. Source: Haug 1993, The Practical
+/// Handbook of Compost Engineering, from memory.
+pub const PACE_AT_55: f64 = 8.979_335_576_313_186;
+/// Water set free by each kg of organic matter lost, kg. Source: assumption: no published figure found; sugar (C6H12O6) gives
+/// 6 x 18 / 180 = 0.6.
+pub const WATER_FROM_ORGANIC_MATTER: f64 = 0.55;

@@ -36,6 +36,11 @@ pub fn gone(x: f64) -> f64 {
     -libm::expm1(-x)
 }
 
+/// `e^x`.
+pub fn exp(x: f64) -> f64 {
+    libm::exp(x)
+}
+
 pub fn abs(x: f64) -> f64 {
     x.abs()
 }

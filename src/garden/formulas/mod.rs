@@ -9,7 +9,7 @@ mod functions;
 mod row;
 mod table;
 
-pub use constants::{DISC, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH};
+pub use constants::{DISC, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH, WATER_FROM_ORGANIC_MATTER};
 pub use row::{Input, Row, Sign};
 pub use table::*;
 
@@ -98,6 +98,7 @@ impl Formula {
     pub const fn checked(self) -> Option<&'static str> {
         match self {
             Self::Phosphate | Self::Potash => Some("from memory"),
+            Self::HeatPace => Some("from memory"),
             Self::LossByAsh => Some("Paredes et al. from memory"),
             Self::CarbonOfAsh | Self::AshOfCarbon | Self::RatioOfCastings => Some("attribution to Cornell from memory"),
             _ => None,

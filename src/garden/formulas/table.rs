@@ -2,8 +2,11 @@
 
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 
-use super::constants::{CONE_ENDS, DISC, DOUBLING, ELLIPSOID_ENDS, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH};
-use super::functions::{abs, ceil, dot, floor, gone, largest, max, min, root, square, sum};
+use super::constants::{
+    CONE_ENDS, DAY, DISC, DOUBLING, ELLIPSOID_ENDS, FRUSTUM, HOTTEST, MILD, ORGANIC_PER_CARBON, PACE_AT_55, PHOSPHATE,
+    POTASH, QUICKER, TOO_HOT, WATER_FROM_ORGANIC_MATTER,
+};
+use super::functions::{abs, ceil, dot, exp, floor, gone, largest, max, min, root, square, sum};
 use super::row::{Held, Input, Row, Sign, coherent};
 use super::{Definition, Symbol};
 use crate::garden::units::{self, Dimension, End, Estimate, Quantified};
@@ -701,10 +704,51 @@ formulas! {
     LastLayer "last_layer": v Volume "last layer"
     = { +V: Volume "mix", -a: Volume "first layer", -k: Ratio "later layers", -b: Volume "each of them" }
     V - a - k * b, [], ["identity"];
-    /// Dry matter when the worms get it: hot composting takes organic matter only.
-    AfterHotComposting "after_hot_composting": I Mass "dry matter in"
-    = { +D: Mass "dry matter of the mix", -h: Share "share of the dry matter lost in hot composting", +a: Mass "ash of the mix" }
-    max(D * (1.0 - h), a), [], ["identity: ash is neither made nor lost"];
+    /// The pace of hot composting at a temperature, over that at 55 C.
+    HeatPace "heat_pace": g Ratio "pace over that at 55 C"
+    = { ~T: Temperature "temperature of the heap, C" }
+    max(0.0, exp(QUICKER * (T - MILD)) - exp(TOO_HOT * (T - HOTTEST))) / PACE_AT_55, [QUICKER, MILD, TOO_HOT, HOTTEST, PACE_AT_55],
+    ["Haug 1993, The Practical Handbook of Compost Engineering"];
+    /// Dry matter when the worms get it: hot composting takes organic matter only, each day a share of what is left.
+    AfterHotComposting "after_hot_composting": I Mass "dry matter after hot composting"
+    = { +D: Mass "dry matter of the mix", +a: Mass "ash of the mix", -k: Share "share of the organic matter lost in a day at 55 C",
+        -g: Ratio "pace over that at 55 C", -t: Duration "time of hot composting" }
+    a + (D - a) / exp(k * g * t / DAY), [DAY], ["first-order loss; ash is neither made nor lost"];
+    /// Carbon or nitrogen that hot composting loses, each day a share of what is left.
+    LostInHeat "lost_in_heat": L Mass "lost in hot composting"
+    = { +M: Mass "in the mix", +k: Share "share of it lost in a day at 55 C", +g: Ratio "pace over that at 55 C",
+        +t: Duration "time of hot composting" }
+    M * gone(k * g * t / DAY), [DAY], ["first-order loss"];
+    /// Dry matter that hot composting loses.
+    DryLostInHeat "dry_lost_in_heat": L Mass "dry matter lost in hot composting"
+    = { +D: Mass "dry matter of the mix", -a: Mass "ash of the mix", +k: Share "share of the organic matter lost in a day at 55 C",
+        +g: Ratio "pace over that at 55 C", +t: Duration "time of hot composting" }
+    (D - a) * gone(k * g * t / DAY), [DAY], ["first-order loss; ash is neither made nor lost"];
+    /// The volume after hot composting: as much dry matter in each litre as before.
+    VolumeAfterHeat "volume_after_heat": v Volume "volume after hot composting"
+    = { +V: Volume "mix", +I: Mass "dry matter after hot composting", -D: Mass "dry matter of the mix" }
+    V * I / D, [], ["assumption: the dry matter in a volume stays"];
+    /// Water that a hot heap gives off.
+    EvaporatedInHeat "evaporated_in_heat": E Volume "water evaporated"
+    = { +L: Mass "dry matter lost in hot composting", +e: Ratio "water evaporated over dry matter lost", -rho_w: Density "density of water" }
+    L * e / rho_w, in 1000.0, [], ["identity"];
+    /// Water to add in hot composting, so that the heap is as moist at its end as the mix was; some comes of the organic matter that is lost.
+    WaterInHeat "water_in_heat": U Volume "water to add in hot composting"
+    = { +L: Mass "dry matter lost in hot composting", +e: Ratio "water evaporated over dry matter lost", -M: Mass "mix", +D: Mass "its dry matter",
+        -rho_w: Density "density of water" }
+    L * max(0.0, e - WATER_FROM_ORGANIC_MATTER - (M - D) / D) / rho_w, in 1000.0, [WATER_FROM_ORGANIC_MATTER],
+    ["identity: water in = water out"];
+    /// The moisture after hot composting.
+    MoistureAfterHeat "moisture_after_heat": w Share "moisture after hot composting"
+    = { +M: Mass "mix", -D: Mass "its dry matter", ~L: Mass "dry matter lost in hot composting", +U: Volume "water to add in hot composting",
+        -E: Volume "water evaporated", +rho_w: Density "density of water" }
+    1.0 - (D - L) / (M - L + (U - E) * rho_w + WATER_FROM_ORGANIC_MATTER * L), in coherent, [WATER_FROM_ORGANIC_MATTER],
+    ["identity: water in = water out"];
+    /// Carbon over nitrogen after hot composting: each is lost at its own pace.
+    RatioAfterHeat "ratio_after_heat": R Ratio "carbon over nitrogen after hot composting"
+    = { +q: Ratio "carbon over nitrogen of the mix", -k: Share "share of the organic matter lost in a day at 55 C",
+        +h: Share "share of the nitrogen lost in a day at 55 C", ~g: Ratio "pace over that at 55 C", ~t: Duration "time of hot composting" }
+    q * exp((h - k) * g * t / DAY), [DAY], ["first-order loss; carbon goes as the organic matter goes"];
     /// Dry matter that is left.
     LeftOfFeed "left_of_feed": O Mass "castings before the sieve, dry matter"
     = { +I: Mass "dry matter in", +a: Mass "ash in it", -lambda: Share "share of the organic matter that is lost" }
@@ -713,11 +757,16 @@ formulas! {
     NitrogenLeft "nitrogen_left": N Mass "nitrogen in the castings"
     = { +D: [Mass] "dry matter of each material", +n: [Share] "nitrogen in it", +r: Share "share of the nitrogen that is kept" }
     dot(D, n) * r, [], ["identity"];
-    /// Carbon over nitrogen of castings, of a mix: carbon goes as the organic matter goes.
+    /// Nitrogen that is left where the feed was hot composted first.
+    NitrogenLeftAfterHeat "nitrogen_left_after_heat": N Mass "nitrogen in the castings"
+    = { +D: [Mass] "dry matter of each material", +n: [Share] "nitrogen in it", -h: Share "share of the nitrogen lost in a day at 55 C",
+        -g: Ratio "pace over that at 55 C", -t: Duration "time of hot composting", +r: Share "share of the nitrogen that is kept" }
+    dot(D, n) * r / exp(h * g * t / DAY), [DAY], ["first-order loss"];
+    /// Carbon over nitrogen of castings, of a feed: carbon goes as the organic matter goes.
     RatioLeft "ratio_left": R Ratio "carbon over nitrogen of the castings"
-    = { +q: Ratio "carbon over nitrogen of the mix", +I: Mass "dry matter in", ~a: Mass "ash in it", -lambda: Share "share of the organic matter that is lost",
-        -D: Mass "dry matter of the mix", -r: Share "share of the nitrogen that is kept" }
-    q * (I - a) * (1.0 - lambda) / ((D - a) * r), [], ["identity: carbon goes as the organic matter goes"];
+    = { +q: Ratio "carbon over nitrogen of the feed", -lambda: Share "share of the organic matter that is lost",
+        -r: Share "share of the nitrogen that is kept" }
+    q * (1.0 - lambda) / r, [], ["identity: carbon goes as the organic matter goes"];
 }
 
 #[cfg(test)]

@@ -21,17 +21,18 @@ pub struct Recipe {
 }
 
 impl Recipe {
-    /// Of a planned feed. Hot composting loses organic matter only, and the heap is moistened again afterwards.
+    /// Of a planned feed. Hot composting loses organic matter and nitrogen, and the heap is moistened again afterwards.
     #[must_use]
     pub fn of(plan: &FeedPlan) -> Self {
         let dry = plan.castings.dry_in.likely();
         let (mix, castings) = (&plan.mix, dry.kilograms());
+        let nitrogen = plan.hot.map_or(mix.nitrogen.likely(), |hot| mix.nitrogen.likely() - hot.nitrogen_lost.likely());
         let of_dry = |mass: Mass| Share::from_fraction((mass.kilograms() / castings).clamp(0.0, 1.0));
         Self {
             dry,
-            moisture: mix.moisture.likely(),
+            moisture: plan.hot.map_or(mix.moisture, |hot| hot.moisture).likely(),
             ash: of_dry(mix.ash.likely()),
-            nitrogen: of_dry(mix.nitrogen.likely()),
+            nitrogen: of_dry(nitrogen),
             dry_density: mix.dry_bulk_density.likely(),
             days: plan.steps.iter().map(|step| step.to_day).max().unwrap_or(0),
         }

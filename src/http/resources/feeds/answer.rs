@@ -23,7 +23,9 @@ pub struct FeedsPart {
     pub out_of_reach: Vec<OutOfReachOut>,
     /// Where the ratio and the moisture exclude each other: the mix that meets the moisture alone.
     pub instead: Option<InsteadOut>,
-    /// The mix laid on the ground of the bed.
+    /// What hot composting leaves of the mix, moistened again.
+    pub hot_composting: Option<HotCompostedOut>,
+    /// The mix laid on the ground of the bed, after hot composting if there is any.
     pub layers: Option<LayersOut>,
     /// What to do, in order.
     pub steps: Vec<StepOut>,
@@ -153,6 +155,32 @@ pub struct InsteadOut {
     pub carbon_to_nitrogen: QuantityOut,
     /// The moisture of that mix, wet basis.
     pub moisture: QuantityOut,
+}
+
+/// A mix after hot composting.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = HotComposted)]
+pub struct HotCompostedOut {
+    /// Dry matter that is lost: organic matter, since ash stays.
+    pub dry_matter_lost: QuantityOut,
+    /// Carbon that is lost.
+    pub carbon_lost: QuantityOut,
+    /// Nitrogen that is lost, most of it as ammonia.
+    pub nitrogen_lost: QuantityOut,
+    /// Dry matter that is left.
+    pub dry_matter: QuantityOut,
+    /// The volume that is left.
+    pub volume: QuantityOut,
+    /// Carbon over nitrogen of what is left.
+    pub carbon_to_nitrogen: QuantityOut,
+    /// Water that evaporates.
+    pub water_evaporated: QuantityOut,
+    /// Water to add meanwhile and at the end, so that it is as moist as the mix was.
+    pub water_to_add: QuantityOut,
+    /// Its moisture then, wet basis; above that of the mix where less evaporates than the lost feed held.
+    pub moisture: QuantityOut,
+    /// Time until it is below 30 C.
+    pub cooling_time: QuantityOut,
 }
 
 /// The mix laid on the bed: first + later x each + last.

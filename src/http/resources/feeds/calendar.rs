@@ -54,7 +54,11 @@ fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
         (StepKind::RehydrateManure, format!(", with {} of water", amount(&water.rehydration))),
         (StepKind::Mix, format!(": {} in all, with {} of extra water", amount(&answer.mix.mass), amount(&water.extra))),
     ];
-    let more = more.into_iter().find(|(kind, _)| kind.as_str() == step.kind).map(|(_, more)| more);
+    let hot = answer
+        .hot_composting
+        .as_ref()
+        .map(|hot| (StepKind::HotComposting, format!(", with {} of water", amount(&hot.water_to_add))));
+    let more = more.into_iter().chain(hot).find(|(kind, _)| kind.as_str() == step.kind).map(|(_, more)| more);
     let layer = answer.layers.as_ref().filter(|_| step.kind == StepKind::FirstLayer.as_str());
     let layer = layer.map(|laid| format!(": {}, {} deep", amount(&laid.first.volume), amount(&laid.first.depth)));
     format!("{of}{}", more.or(layer).unwrap_or_default())

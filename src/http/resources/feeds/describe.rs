@@ -1,7 +1,7 @@
 //! The answer described: what to take, what to do on which day, layers, castings to expect.
 
 use super::FeedsAnswer;
-use super::answer::{LayerOut, LayersOut, MaterialOut, StepOut};
+use super::answer::{HotCompostedOut, LayerOut, LayersOut, MaterialOut, StepOut};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days, name_of, shown};
@@ -19,6 +19,10 @@ pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
         description.parts.push(Part::List(answer.out_of_reach.iter().map(|missed| missed.text.clone()).collect()));
     }
     description.section("What to do", steps(answer));
+    if let Some(hot) = &answer.hot_composting {
+        description.heading("Hot composting");
+        description.paragraph(hot_composted(hot));
+    }
     if let Some(laid) = &answer.layers {
         description.heading("Layers");
         description.paragraph(layers(laid));
@@ -130,6 +134,18 @@ fn steps(answer: &FeedsAnswer) -> Table {
         .column(Column::words("text", "what").below(), |step| step.text)
         .column(Column::words("materials", "of").below(), |step| of(step))
         .done()
+}
+
+fn hot_composted(hot: &HotCompostedOut) -> String {
+    format!(
+        "It loses {} of dry matter and {} of nitrogen; {} are left, carbon to nitrogen {}. Add {} of water meanwhile. It cools in {}.",
+        shown(&hot.dry_matter_lost),
+        shown(&hot.nitrogen_lost),
+        shown(&hot.volume),
+        shown(&hot.carbon_to_nitrogen),
+        shown(&hot.water_to_add),
+        shown(&hot.cooling_time)
+    )
 }
 
 fn layers(laid: &LayersOut) -> String {

@@ -5,7 +5,7 @@ use super::request::{
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
-    Amount, Carbon, FeedPlan, Given, Goals, HotComposting, Ingredient, Load, MOST_AIR, Order, Rehydration, Soak,
+    Amount, Carbon, FeedPlan, Given, Goals, HEAP, HotComposting, Ingredient, Load, MOST_AIR, Order, Rehydration, Soak,
     Treatment, plan,
 };
 use crate::garden::figures::{Recorder, Source};
@@ -36,10 +36,8 @@ impl RecipeFields<'_> {
         let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
         let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(context, place.field("goals")));
         let soak = SoakRequest::read(self.soak, context, place);
-        let stage = |h: &HotCompostingRequest| HotComposting {
-            days: h.days.0,
-            cooling_days: h.cooling_days.map_or(0, |days| days.0),
-        };
+        let hot =
+            self.hot_composting.map_or(Some(None), |hot| hot.read(context, place.field("hot_composting")).map(Some));
         // An empty list has been reported already.
         if ingredients.is_empty() {
             return None;
@@ -48,7 +46,7 @@ impl RecipeFields<'_> {
             ingredients: ingredients.into_iter().collect::<Option<_>>()?,
             goals: goals?,
             soak: Some(soak?),
-            hot_composting: self.hot_composting.map(stage),
+            hot_composting: hot?,
             ground: None,
             start_on: None,
         })
@@ -109,6 +107,17 @@ impl SoakRequest {
         let none = || context.asked(Role::Share, Share::from_fraction(0.0), place);
         let days = soak.and_then(|soak| soak.days);
         Some(Soak { days: days.map_or(Soak::COMMON.days, |days| days.0), starter: dose?.unwrap_or_else(none) })
+    }
+}
+
+impl HotCompostingRequest {
+    fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<HotComposting> {
+        let temperature = optionally(self.temperature.as_ref(), |input| {
+            context.figure_between(Role::Ratio, (&input.0, HEAP), place.field("temperature"))
+        });
+        let asked = context.recording.map_or(0, |it| it.number(Role::Days, place.to_pointer()));
+        let cooling_days = self.cooling_days.map(|days| days.0);
+        Some(HotComposting { days: self.days.0, temperature: temperature?, cooling_days, asked })
     }
 }
 

@@ -7,7 +7,9 @@ use crate::http::input::containers::ContainerList;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::price::UnitPriceInput;
-use crate::http::input::quantity::{DensityInput, DurationInput, ShareInput, VolumeInput, VolumeOrMassInput};
+use crate::http::input::quantity::{
+    DensityInput, DurationInput, ShareInput, TemperatureInput, VolumeInput, VolumeOrMassInput,
+};
 use crate::http::input::words::words;
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::System;
@@ -156,7 +158,9 @@ pub struct HotCompostingRequest {
     /// How many days it stays hot.
     #[validate(nested)]
     pub days: HotDays,
-    /// Days until it is below 30 C.
+    /// How hot the middle of the heap is, 40 to 80 C; 55 C unless given. The loss of a day goes by it.
+    pub temperature: Option<TemperatureInput>,
+    /// Days until it is below 30 C; the assumption `mix.cooling` unless given.
     #[validate(nested)]
     pub cooling_days: Option<CoolingDays>,
 }

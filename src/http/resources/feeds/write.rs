@@ -1,11 +1,13 @@
 //! Writing the answer.
 
 use super::answer::{
-    ExpectedOut, FeedsAnswer, FeedsPart, InsteadOut, LayerOut, LayersOut, MaterialOut, MixOut, OutOfReachOut, StepOut,
-    WaterOut,
+    ExpectedOut, FeedsAnswer, FeedsPart, HotCompostedOut, InsteadOut, LayerOut, LayersOut, MaterialOut, MixOut,
+    OutOfReachOut, StepOut, WaterOut,
 };
 use super::request::{FeedsRequest, MaterialRequest};
-use crate::garden::feeds::{Expected, FeedPlan, Goal, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step};
+use crate::garden::feeds::{
+    Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step,
+};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
@@ -35,6 +37,7 @@ pub fn write(
         mix: mix(&plan.mix, view),
         out_of_reach: plan.out_of_reach.iter().map(|missed| out_of_reach(missed, view)).collect(),
         instead: plan.instead.as_ref().map(|other| instead(other, view)),
+        hot_composting: plan.hot.as_ref().map(|hot| hot_composted(hot, view)),
         layers: plan.layers.as_ref().map(|laid| layers(laid, view)),
         steps: plan.steps.iter().map(|one| step(one, request)).collect(),
         castings: expected(&plan.castings, view),
@@ -101,6 +104,21 @@ fn instead(other: &Instead, view: &View<'_>) -> InsteadOut {
         extra_water: view.exact(Role::Water, other.extra_water),
         carbon_to_nitrogen: view.exact(Role::Ratio, other.carbon_to_nitrogen),
         moisture: view.exact(Role::Share, other.moisture),
+    }
+}
+
+fn hot_composted(hot: &HotComposted, view: &View<'_>) -> HotCompostedOut {
+    HotCompostedOut {
+        dry_matter_lost: view.estimate(Role::Mass, hot.dry_lost),
+        carbon_lost: view.estimate(Role::Mass, hot.carbon_lost),
+        nitrogen_lost: view.estimate(Role::Nutrient, hot.nitrogen_lost),
+        dry_matter: view.estimate(Role::Mass, hot.dry),
+        volume: view.estimate(Role::Bulk, hot.volume),
+        carbon_to_nitrogen: view.estimate(Role::Ratio, hot.carbon_to_nitrogen),
+        water_evaporated: view.estimate(Role::Water, hot.evaporated),
+        water_to_add: view.estimate(Role::Water, hot.water_to_add),
+        moisture: view.estimate(Role::Share, hot.moisture),
+        cooling_time: view.estimate(Role::Days, hot.cooling),
     }
 }
 
