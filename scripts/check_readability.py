@@ -100,7 +100,7 @@ def descriptions(part: Any) -> Iterator[str]:  # noqa: ANN401 - any JSON value
 
 def documents(document: Any, service: Service) -> dict[str, list[str]]:  # noqa: ANN401 - any JSON value
     """Gather the passages of every document."""
-    pages = ["README.md", "DEVELOPERS.md", "docs/glossary.md", "docs/claims.md"]
+    pages = ["README.md", "DEVELOPERS.md", "docs/glossary.md", "docs/claims.md", "docs/validation.md"]
     pages += sorted(str(path.relative_to(ROOT)) for path in (ROOT / "docs/decisions").glob("*.md"))
     found = {name: list(markdown((ROOT / name).read_text(encoding="utf-8"))) for name in pages}
     found["page at /docs"] = page(service.ask("GET", "/docs/").body.decode())
