@@ -85,7 +85,7 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
             let amount = 1 + chance.below(90_000 * lots / parts * 2 + 1_000);
             let pieces = kind.portions.then(|| u32::try_from(1 + chance.below(300)).unwrap());
             let window = window(shapes.1, (i, parts), &mut chance);
-            let part = Part { amount: Millilitres::new(amount), window, pieces, eligibility: Default::default() };
+            let part = Part { amount: Millilitres::new(amount), window, pieces, ..Part::default() };
             let least =
                 (kind.leasts && i < 100).then(|| Millilitres::new((amount * (1 + chance.below(100)) / 100).max(1)));
             let priority = u8::try_from(1 + chance.below(priorities)).unwrap();

@@ -73,7 +73,7 @@ fn season<'a>(clocks: &'a Clocks, none: &'a Overrides) -> Season<'a> {
     let requirement = |i: u32| {
         let litres = 4.0 + f64::from(i % 7);
         let window = Window { first: Some(day((i * 7) % 320)), last: Some(day((i * 7) % 320 + 20 + i % 25)) };
-        let part = Part { amount: amount(litres), window, pieces: None, eligibility: Default::default() };
+        let part = Part { amount: amount(litres), window, pieces: None, ..Part::default() };
         let priority = if i.is_multiple_of(3) { 1 } else { 2 };
         (Requirement { parts: vec![part], priority, whole_portions: false, minimum: None, grown: None }, ranged(litres))
     };
@@ -163,7 +163,7 @@ fn of_shape((lots, demands, days, priorities, expire): Shape, none: &Overrides) 
     let asked = |i: u32| {
         let first = if days < 364 { (i * 7) % 320 } else { 0 };
         let window = Window { first: Some(day(first)), last: Some(day((first + days).min(364))) };
-        let part = Part { amount: amount(5.0), window, pieces: None, eligibility: Default::default() };
+        let part = Part { amount: amount(5.0), window, pieces: None, ..Part::default() };
         let priority = u8::try_from(1 + i % priorities).unwrap();
         let one = Requirement { parts: vec![part], priority, whole_portions: false, minimum: None, grown: None };
         (one, ranged(5.0))

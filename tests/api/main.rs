@@ -42,6 +42,7 @@ mod process;
 mod protocol;
 mod quantities;
 mod refusals;
+mod repeats;
 mod round_trip;
 mod season_chart;
 mod seasons;

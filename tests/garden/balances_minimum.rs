@@ -23,7 +23,7 @@ fn on(day: u64) -> Window {
 }
 
 fn requirement(amount: u64, window: Window, priority: u8, least: Option<u64>) -> Requirement {
-    let parts = vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }];
+    let parts = vec![Part { amount: ml(amount), window, pieces: None, ..Part::default() }];
     Requirement { parts, priority, whole_portions: false, minimum: least.map(ml), grown: None }
 }
 
@@ -71,7 +71,7 @@ fn of_equal_shares_the_later_date_goes_first_then_the_later_in_the_list() {
 
 #[test]
 fn the_days_of_a_tea_count_together() {
-    let part = |day| Part { amount: ml(10), window: on(day), pieces: Some(1), eligibility: Default::default() };
+    let part = |day| Part { amount: ml(10), window: on(day), pieces: Some(1), ..Part::default() };
     let tea = |least| Requirement {
         parts: vec![part(3), part(5)],
         priority: 1,
@@ -91,7 +91,7 @@ fn the_days_of_a_tea_count_together() {
 
 #[test]
 fn whole_plants_and_a_least_go_together() {
-    let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10), eligibility: Default::default() }];
+    let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10), ..Part::default() }];
     let plants = |least| Requirement {
         parts: parts.clone(),
         priority: 1,
@@ -203,12 +203,8 @@ fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Requirement>)> {
     (scarce(), each).prop_map(|((lots, demands), each)| {
         let mut requirements: Vec<Requirement> = Vec::new();
         for (demand, (join, _)) in demands.iter().zip(&each) {
-            let part = Part {
-                amount: demand.amount,
-                window: demand.window,
-                pieces: demand.portions,
-                eligibility: Default::default(),
-            };
+            let part =
+                Part { amount: demand.amount, window: demand.window, pieces: demand.portions, ..Part::default() };
             match requirements.last_mut().filter(|requirement| *join && requirement.priority == demand.priority) {
                 Some(requirement) => requirement.parts.push(part),
                 None => requirements.push(Requirement {

@@ -25,7 +25,7 @@ fn lot(amount: u64, window: Window) -> Lot {
 
 fn requirement(amount: u64, window: Window) -> Requirement {
     Requirement {
-        parts: vec![Part { amount: ml(amount), window, pieces: None, eligibility: Default::default() }],
+        parts: vec![Part { amount: ml(amount), window, pieces: None, ..Part::default() }],
         priority: 1,
         whole_portions: false,
         minimum: None,
@@ -40,6 +40,7 @@ pub fn requirements(demands: &[Demand]) -> Vec<Requirement> {
             window: demand.window,
             pieces: demand.portions,
             eligibility: demand.eligibility,
+            ..Part::default()
         }],
         priority: demand.priority,
         whole_portions: demand.portions.is_some(),
@@ -124,13 +125,13 @@ fn a_dropped_demand_takes_its_least_or_nothing_and_pots_come_whole() {
     };
     assert_eq!(found(&least(50)), [50]);
     assert_eq!(found(&least(51)), [0; 0]);
-    let pots = Part { amount: ml(120), window: window(20, 20), pieces: Some(10), eligibility: Default::default() };
+    let pots = Part { amount: ml(120), window: window(20, 20), pieces: Some(10), ..Part::default() };
     assert_eq!(
         found(&[Requirement { parts: vec![pots], priority: 1, whole_portions: true, minimum: None, grown: None }]),
         [48]
     );
     // Two days of a tea wait each by itself; an open end has nothing to wait for.
-    let part = |day| Part { amount: ml(20), window: window(day, day), pieces: None, eligibility: Default::default() };
+    let part = |day| Part { amount: ml(20), window: window(day, day), pieces: None, ..Part::default() };
     let tea =
         Requirement { parts: vec![part(20), part(30)], priority: 1, whole_portions: false, minimum: None, grown: None };
     assert_eq!(found(std::slice::from_ref(&tea)), [20, 20]);

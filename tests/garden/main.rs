@@ -39,6 +39,7 @@ mod plain;
 mod rates;
 mod reach;
 mod refusals;
+mod repeats;
 mod rounding;
 mod seasons;
 mod seasons_laws;

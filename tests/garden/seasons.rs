@@ -45,12 +45,7 @@ pub fn lot(litres: f64, first: &str, use_by: &str) -> Lot {
 
 pub fn requirement(litres: f64, (first, last): (&str, &str), priority: u8) -> Requirement {
     Requirement {
-        parts: vec![Part {
-            amount: ml(litres),
-            window: window(first, last),
-            pieces: None,
-            eligibility: Default::default(),
-        }],
+        parts: vec![Part { amount: ml(litres), window: window(first, last), pieces: None, ..Part::default() }],
         priority,
         whole_portions: false,
         minimum: None,
@@ -331,7 +326,7 @@ fn a_demand_without_a_date_is_due_on_the_last_day() {
 #[test]
 fn a_tea_of_two_rounds_holds_only_with_both() {
     let none = Overrides::default();
-    let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None, eligibility: Default::default() };
+    let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None, ..Part::default() };
     let tea = Requirement {
         parts: vec![part("2027-04-01"), part("2027-05-01")],
         priority: 1,

@@ -239,7 +239,7 @@ fn open_wants() -> impl Strategy<Value = Vec<(Requirement, Amount)>> {
     let part = (1_u64..40, prop::option::of(0_u64..250), prop::option::of(0_u64..90)).prop_map(
         move |(litres, first, days)| {
             let window = Window { first: first.map(day), last: days.map(|d| day(first.unwrap_or(0) + d)) };
-            Part { amount: Millilitres::new(litres * 1_000), window, pieces: None, eligibility: Default::default() }
+            Part { amount: Millilitres::new(litres * 1_000), window, pieces: None, ..Part::default() }
         },
     );
     let requirement = (prop::collection::vec(part, 1..3), 1_u8..3).prop_map(|(parts, priority)| {
@@ -312,7 +312,7 @@ fn requirements() -> impl Strategy<Value = Vec<(Requirement, Amount)>> {
             let window = Window { first: Some(first), last: Some(later(first, days)) };
             (
                 Requirement {
-                    parts: vec![Part { amount: ml(litres), window, pieces: None, eligibility: Default::default() }],
+                    parts: vec![Part { amount: ml(litres), window, pieces: None, ..Part::default() }],
                     priority,
                     whole_portions: false,
                     minimum: None,

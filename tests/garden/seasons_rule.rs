@@ -130,8 +130,7 @@ fn castings_that_expire_before_are_not_kept() {
 /// Each batch of a tea is a demand on its own day: the second may be kept for, and fail, alone.
 #[test]
 fn each_batch_of_a_tea_is_a_demand_on_its_day() {
-    let part =
-        |day| Part { amount: ml(10.0), window: window(day, day), pieces: None, eligibility: Eligibility::default() };
+    let part = |day| Part { amount: ml(10.0), window: window(day, day), pieces: None, ..Part::default() };
     let tea = Requirement { parts: vec![part("2027-04-01"), part("2027-05-01")], ..requirement(20.0, ("", ""), 1) };
     let found =
         chances(vec![(lot(30.0, "", ""), ranged(15.0, 30.0, 45.0))], vec![(tea, sure()), at(10.0, "2027-04-15", 2)]);
@@ -321,6 +320,7 @@ fn requirements() -> impl Strategy<Value = Vec<(Requirement, Amount)>> {
                 window,
                 pieces,
                 eligibility: Eligibility { treated: Limit::Always, untreated },
+                ..Part::default()
             };
             let minimum = minimum.map(|share| ml(litres * share));
             let amount = width.map_or(sure(), |w| ranged(litres * (1.0 - w), litres, litres * (1.0 + w)));

@@ -3,6 +3,7 @@
 mod nutrients;
 mod places;
 mod rates;
+pub mod repeats;
 pub mod typical;
 
 pub use nutrients::{Nutrients, per_area};
@@ -14,10 +15,10 @@ use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{
-    AlongRows, AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, ForEach, Layer, MassByNitrogen,
+    AlongRows, AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, ForEach, Layer, MassByNitrogen, MassOfTimes,
     MassOfVolume, MassPerArea as MassOverGround, MassPerPlant, NitrogenByAvailable, NutrientByAvailable,
     NutrientInMass, NutrientInVolume, SettledDepth, SettledLayer, ShareInMix, ShareOfMix, VolumeByNitrogen,
-    VolumeOfMass, VolumePerArea, VolumePerLength, VolumePerPlant,
+    VolumeOfMass, VolumeOfTimes, VolumePerArea, VolumePerLength, VolumePerPlant,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume};
@@ -40,6 +41,18 @@ pub struct Carried {
     pub mass: Estimate<OfMass>,
     /// What it carries.
     pub nutrients: Nutrients,
+}
+
+impl Carried {
+    /// The same so many times.
+    #[must_use]
+    pub fn times(&self, t: Estimate<OfRatio>, recorder: impl Recorder) -> Self {
+        Self {
+            volume: recorder.figure(VolumeOfTimes { t, v: self.volume }),
+            mass: recorder.figure(MassOfTimes { t, u: self.mass }),
+            nutrients: self.nutrients.times(t, recorder),
+        }
+    }
 }
 
 /// What one place takes.

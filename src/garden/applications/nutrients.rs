@@ -1,9 +1,9 @@
 //! The nutrients that castings carry.
 
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{PerArea, Phosphate, Potash, TotalMass};
+use crate::garden::formulas::{MassOfTimes, PerArea, Phosphate, Potash, TotalMass};
 use crate::garden::units::Estimate;
-use crate::garden::units::quantity::{OfArea, OfMass, OfMassPerArea};
+use crate::garden::units::quantity::{OfArea, OfMass, OfMassPerArea, OfRatio};
 
 /// N, P and K in what is applied.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,6 +29,20 @@ impl Nutrients {
     pub fn of([nitrogen, available_nitrogen, P, K]: [Estimate<OfMass>; 4], recorder: impl Recorder) -> Self {
         let (phosphate, potash) = (recorder.figure(Phosphate { P }), recorder.figure(Potash { K }));
         Self { nitrogen, available_nitrogen, phosphorus: P, phosphate, potassium: K, potash }
+    }
+
+    /// The same so many times.
+    #[must_use]
+    pub fn times(&self, t: Estimate<OfRatio>, recorder: impl Recorder) -> Self {
+        let all = |u| recorder.figure(MassOfTimes { t, u });
+        Self {
+            nitrogen: all(self.nitrogen),
+            available_nitrogen: all(self.available_nitrogen),
+            phosphorus: all(self.phosphorus),
+            phosphate: all(self.phosphate),
+            potassium: all(self.potassium),
+            potash: all(self.potash),
+        }
     }
 
     /// All of several together, bound by bound.

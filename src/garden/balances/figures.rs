@@ -2,7 +2,7 @@
 
 use super::allocation::{Lot, LotSource};
 use super::ledger::{DayRow, LotState, left_over, on_hand};
-use super::{Balance, Served};
+use super::{Balance, Served, ServedOccasion};
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::formulas::{LeftOfHarvest, ShareAllocated, Short, TotalVolume};
 use crate::garden::units::quantity::OfShare;
@@ -35,8 +35,8 @@ fn total(amounts: impl Iterator<Item = WholeVolume>, recorder: impl Recorder) ->
     if amounts.is_empty() { WholeVolume::default() } else { recorder.whole_of_list::<TotalVolume>(&amounts) }
 }
 
-/// What one demand gets: allocated + shortfall = needed.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// What one demand gets, or one time of a demand that repeats: allocated + shortfall = needed.
+#[derive(Debug, Clone, PartialEq)]
 pub struct DemandFigures {
     /// Asked.
     pub needed: WholeVolume,
@@ -46,6 +46,8 @@ pub struct DemandFigures {
     pub shortfall: WholeVolume,
     /// Given over wanted.
     pub share_allocated: Estimate<OfShare>,
+    /// Of a demand that repeats, each time; they sum to the demand.
+    pub occasions: Vec<Self>,
 }
 
 /// What becomes of one lot: allocated + remaining + expired = amount.
@@ -117,7 +119,7 @@ pub struct BalanceFigures {
 }
 
 impl BalanceFigures {
-    /// The amounts of a balance of what was `wanted` and what there is in `stock`, in the order of its demands and lots. A harvest
+    /// The amounts of a balance of what was `wanted` each time and what there is in `stock`, in the order of its demands and lots. A harvest
     /// has no use-by: it is given or left.
     #[must_use]
     pub fn of(balance: &Balance, (wanted, stock): (&[WholeVolume], &[StockFigure]), recorder: impl Recorder) -> Self {
@@ -192,13 +194,24 @@ pub struct StockFigure {
     pub availability: Availability,
 }
 
-fn of_demand(wanted: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
-    let given = it.amount(ALLOCATION, &[wanted], served.allocated);
+fn of_demand(each_time: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
+    let occasion = |one: &ServedOccasion| of_amounts(each_time, it.amount(ALLOCATION, &[each_time], one.allocated), it);
+    let occasions: Vec<DemandFigures> = served.occasions.iter().map(occasion).collect();
+    if occasions.is_empty() {
+        return of_amounts(each_time, it.amount(ALLOCATION, &[each_time], served.allocated), it);
+    }
+    let needed = total(occasions.iter().map(|one| one.needed), it);
+    let allocated = total(occasions.iter().map(|one| one.allocated), it);
+    DemandFigures { occasions, ..of_amounts(needed, allocated, it) }
+}
+
+fn of_amounts(needed: WholeVolume, allocated: WholeVolume, it: impl Recorder) -> DemandFigures {
     DemandFigures {
-        needed: wanted,
-        allocated: given,
-        shortfall: short(wanted, given, it),
-        share_allocated: share_allocated(wanted, given, it),
+        needed,
+        allocated,
+        shortfall: short(needed, allocated, it),
+        share_allocated: share_allocated(needed, allocated, it),
+        occasions: Vec::new(),
     }
 }
 

@@ -3,10 +3,12 @@
 //! The rule: share the stock; as long as a demand gets less than its least, drop one and share again: of the last
 //! priority in which any fails, the one with the smallest given / wanted (of equals the one with the later last day, then
 //! the later in the list). Then take the dropped ones in turn, by priority and list order, and restore each one with
-//! which, shared again, no demand that stays gets less than its least; go round once more if any was restored.
+//! which, shared again, no demand that stays gets less than its least; go round once more if any was restored. Each time of a demand that
+//! repeats counts as a demand here.
 
+use super::add;
 use super::allocation::{Fraction, Sharing};
-use super::{Requirement, add};
+use super::occasions::Occasion;
 use crate::garden::units::{Millilitres, Share, Volume, whole};
 use chrono::NaiveDate;
 use std::cmp::Reverse;
@@ -47,15 +49,9 @@ pub fn share_of(wanted: Millilitres, share: Share) -> Millilitres {
 const MOST_ROUNDS: u32 = 2;
 
 /// Drops and restores, in a sharing in which nobody is dropped and everybody is given their part; it is complete again afterwards. For
-/// each requirement, whether it was dropped. `owners` has for each demand of the sharing the requirement whose part it is.
-pub(super) fn settle(sharing: &mut Sharing, requirements: &[Requirement], owners: &[usize]) -> Vec<Option<Dropped>> {
-    let mut parts = vec![Vec::new(); requirements.len()];
-    for (part, owner) in owners.iter().enumerate() {
-        if let Some(list) = parts.get_mut(*owner) {
-            list.push(part);
-        }
-    }
-    let mut trial = Trial { sharing, requirements, parts, out: vec![None; requirements.len()] };
+/// each time of each demand, whether it was dropped.
+pub(super) fn settle(sharing: &mut Sharing, times: &[Occasion<'_>]) -> Vec<Option<Dropped>> {
+    let mut trial = Trial { sharing, times, out: vec![None; times.len()] };
     if trial.drop_failing() {
         // The only one dropped fails with all the others there: that is why it was dropped.
         if trial.out.iter().flatten().count() > 1 {
@@ -69,45 +65,38 @@ pub(super) fn settle(sharing: &mut Sharing, requirements: &[Requirement], owners
 /// Everybody, and who is dropped so far.
 struct Trial<'a> {
     sharing: &'a mut Sharing,
-    requirements: &'a [Requirement],
-    /// The demands of each requirement in the sharing.
-    parts: Vec<Vec<usize>>,
+    times: &'a [Occasion<'a>],
     out: Vec<Option<Dropped>>,
 }
 
 impl Trial<'_> {
     /// The last priority in which anybody has a least.
     fn last(&self) -> u8 {
-        self.requirements
-            .iter()
-            .filter(|requirement| requirement.minimum.is_some())
-            .map(|requirement| requirement.priority)
-            .max()
-            .unwrap_or(0)
+        let with_minimum = self.times.iter().filter(|time| time.requirement.minimum.is_some());
+        with_minimum.map(|time| time.requirement.priority).max().unwrap_or(0)
     }
 
-    /// Drops a requirement, or takes it in again; nothing is shared anew.
+    /// Drops one, or takes it in again; nothing is shared anew.
     fn set(&mut self, place: usize, dropped: Option<Dropped>) {
-        for part in self.parts.get(place).into_iter().flatten() {
-            self.sharing.leave_out(*part, dropped.is_some());
+        for part in self.times.get(place).into_iter().flat_map(Occasion::places) {
+            self.sharing.leave_out(part, dropped.is_some());
         }
         if let Some(out) = self.out.get_mut(place) {
             *out = dropped;
         }
     }
 
-    /// What a requirement gets, over all its parts.
-    fn given(&self, place: usize) -> Millilitres {
-        let parts = self.parts.get(place).into_iter().flatten();
-        parts.fold(Millilitres::ZERO, |sum, part| add(sum, self.sharing.given(*part)))
+    /// What one gets, over all its parts.
+    fn given(&self, time: &Occasion<'_>) -> Millilitres {
+        time.places().fold(Millilitres::ZERO, |sum, part| add(sum, self.sharing.given(part)))
     }
 
     /// Those not dropped that get less than their least.
     fn failing(&self) -> impl Iterator<Item = Failing<'_>> {
-        self.requirements.iter().zip(&self.out).enumerate().filter_map(|(place, (requirement, out))| {
-            let least = requirement.minimum.filter(|_| out.is_none())?;
-            let given = self.given(place);
-            (given < least).then_some(Failing { place, requirement, least, given })
+        self.times.iter().zip(&self.out).enumerate().filter_map(|(place, (time, out))| {
+            let least = time.requirement.minimum.filter(|_| out.is_none())?;
+            let given = self.given(time);
+            (given < least).then_some(Failing { place, time, least, given })
         })
     }
 
@@ -118,10 +107,10 @@ impl Trial<'_> {
         let mut any = false;
         loop {
             let Some(next) = self.failing().max_by_key(Failing::order) else { return any };
-            let (priority, nothing) = (next.requirement.priority, next.given == Millilitres::ZERO);
+            let (priority, nothing) = (next.time.requirement.priority, next.given == Millilitres::ZERO);
             let mut gone = vec![(next.place, next.dropped())];
             if nothing {
-                let same = self.failing().filter(|one| one.requirement.priority == priority);
+                let same = self.failing().filter(|one| one.time.requirement.priority == priority);
                 let empty: Vec<_> =
                     same.filter(|one| one.given == Millilitres::ZERO).map(|one| (one.place, one.dropped())).collect();
                 if empty.len() > 1 && self.nothing_is_there_for(&empty, priority) {
@@ -144,14 +133,14 @@ impl Trial<'_> {
     /// what a later priority can get beside them is the same too. One after the other, each would have been next in turn
     /// with nothing given, and no amount would have changed between.
     fn nothing_is_there_for(&mut self, these: &[(usize, Dropped)], priority: u8) -> bool {
-        let parts = these.iter().filter_map(|(place, _)| self.parts.get(*place)).flatten().copied();
+        let parts = these.iter().filter_map(|(place, _)| self.times.get(*place)).flat_map(Occasion::places);
         self.sharing.nothing_is_there(priority, parts)
     }
 
     fn restore(&mut self) {
         let last = self.last();
         let mut order: Vec<(u8, usize)> =
-            self.requirements.iter().enumerate().map(|(i, requirement)| (requirement.priority, i)).collect();
+            self.times.iter().enumerate().map(|(i, time)| (time.requirement.priority, i)).collect();
         order.sort_unstable();
         for _ in 0..MOST_ROUNDS {
             let mut found = false;
@@ -183,7 +172,7 @@ impl Trial<'_> {
 /// A demand that gets less than its least.
 struct Failing<'a> {
     place: usize,
-    requirement: &'a Requirement,
+    time: &'a Occasion<'a>,
     least: Millilitres,
     given: Millilitres,
 }
@@ -193,10 +182,10 @@ type Order = (u8, Reverse<Fraction>, (bool, Option<NaiveDate>), usize);
 
 impl Failing<'_> {
     fn order(&self) -> Order {
-        let wanted = u128::from(self.requirement.amount().get());
+        let wanted = u128::from(self.time.amount().get());
         let share = Fraction::new(u128::from(self.given.get()), wanted).unwrap_or(Fraction::ONE);
-        let last = self.requirement.last_day();
-        (self.requirement.priority, Reverse(share), (last.is_none(), last), self.place)
+        let last = self.time.last_day();
+        (self.time.requirement.priority, Reverse(share), (last.is_none(), last), self.place)
     }
 
     fn dropped(&self) -> Dropped {

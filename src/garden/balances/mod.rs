@@ -5,77 +5,28 @@ pub mod allocation;
 pub mod figures;
 pub mod ledger;
 pub mod minimum;
+mod occasions;
 pub mod options;
+mod requirement;
 mod same_share;
 pub mod shift;
 pub mod size;
 pub mod untreated;
 
-use crate::garden::brews::Brew;
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
 use allocation::{
-    Allocation, DatedShortfall, Demand, Draw, Eligibility, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share,
-    shortfalls,
+    Allocation, DatedShortfall, Demand, Draw, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share, shortfalls,
 };
 use chrono::NaiveDate;
 use figures::short;
 use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
 use minimum::Dropped;
+use occasions::{Occasion, occasions};
+pub use requirement::{Part, Requirement, parts_of_brew};
 pub use same_share::SameShare;
 use shift::{LaterSupply, ServedLater, moved, waits};
-use std::collections::BTreeMap;
-use untreated::Grown;
-
-/// A part of a demand: a tea whose batches start on several days draws on each of them.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Part {
-    /// How much.
-    pub amount: Millilitres,
-    /// When.
-    pub window: Window,
-    /// How many plants, pots or batches it is for; only used when they are served whole.
-    pub pieces: Option<u32>,
-    /// Up to which day it may draw on which lots.
-    pub eligibility: Eligibility,
-}
-
-/// What one place or brew asks for.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Requirement {
-    /// Its parts; one unless it is a tea in several rounds.
-    pub parts: Vec<Part>,
-    /// Served from 1 upwards.
-    pub priority: u8,
-    /// True if only whole plants, pots or batches are of use.
-    pub whole_portions: bool,
-    /// The smallest amount that is of use, over all its parts; below it the demand is dropped. `None`: any amount is.
-    pub minimum: Option<Millilitres>,
-    /// What is grown with it, where that is said.
-    pub grown: Option<Grown>,
-}
-
-impl Requirement {
-    /// What is asked in all.
-    #[must_use]
-    pub fn amount(&self) -> Millilitres {
-        self.parts.iter().fold(Millilitres::ZERO, |sum, part| add(sum, part.amount))
-    }
-
-    /// How many pieces are asked in all, where they are counted.
-    #[must_use]
-    pub fn pieces(&self) -> Option<u32> {
-        self.parts.iter().map(|p| p.pieces).sum()
-    }
-
-    /// The last day of its last part; `None` when that is open.
-    #[must_use]
-    pub fn last_day(&self) -> Option<NaiveDate> {
-        let open = self.parts.iter().any(|part| part.window.last.is_none());
-        self.parts.iter().filter_map(|part| part.window.last).max().filter(|_| !open)
-    }
-}
 
 /// What a part of a demand gets from a lot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -103,7 +54,23 @@ pub struct Served {
     pub pieces: Option<u32>,
     /// From which lots, and when.
     pub allocations: Vec<Allocated>,
-    /// Where it was dropped, since it could not get its least: then it is given nothing.
+    /// Where it was dropped, since it could not get its least: then it is given nothing. Of a demand that repeats, each time has
+    /// its own.
+    pub dropped: Option<Dropped>,
+    /// Of a demand that repeats, what it gets each time, in order of time.
+    pub occasions: Vec<ServedOccasion>,
+}
+
+/// What one time of a demand that repeats gets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ServedOccasion {
+    /// When.
+    pub window: Window,
+    /// How much it gets.
+    pub allocated: Millilitres,
+    /// How many whole pieces it asks and gets, where it is served in whole ones.
+    pub pieces: Option<(u32, u32)>,
+    /// Where it was dropped, since it could not get its minimum: then it gets nothing.
     pub dropped: Option<Dropped>,
 }
 
@@ -156,7 +123,8 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 
 /// Answers "who gets how much, from which lot, when; what is short; and what would close the shortfall?"
 ///
-/// A tea whose batches start on several days counts as one demand for each day, evened out with the others of that day.
+/// A tea whose batches start on several days counts as one demand for each day, and so does a demand that repeats for each time, evened
+/// out with the others of that day.
 ///
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
@@ -182,15 +150,14 @@ pub fn balance_until(
     sharing.fill(..);
     let first = sharing.route(lots, &demands);
     let (first_shortfall_on, shortfalls) = short_by_day((lots, &demands), until);
-    let dropped = minimum::settle(&mut sharing, requirements, &owners);
+    let times = occasions(requirements);
+    let dropped = minimum::settle(&mut sharing, &times);
     let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
     let alike = pro_rata_share(lots, &demands);
     let same_share = alike.filter(|share| share.numerator() > 0);
     let mut served = served((lots, requirements), (&demands, &owners), &allocation);
-    for (one, dropped) in served.iter_mut().zip(dropped) {
-        one.dropped = dropped;
-    }
+    by_occasion(&mut served, (&times, &dropped), (&demands, &allocation));
     Balance {
         demands: served,
         stock: account.lots,
@@ -265,6 +232,31 @@ fn served(
     served
 }
 
+/// Tells who was dropped, and what a demand that repeats gets each time.
+fn by_occasion(
+    served: &mut [Served],
+    (times, dropped): (&[Occasion<'_>], &[Option<Dropped>]),
+    (demands, allocation): (&[Demand], &Allocation),
+) {
+    for (time, dropped) in times.iter().zip(dropped) {
+        let Some(one) = served.get_mut(time.demand) else { continue };
+        if !time.requirement.repeats() {
+            one.dropped = *dropped;
+            continue;
+        }
+        let given = allocation.given.get(time.places()).unwrap_or_default();
+        let demands = demands.get(time.places()).unwrap_or_default();
+        let whole =
+            demands.iter().zip(given).map(|(demand, given)| Some(pieces(demand.amount, *given, demand.portions?)));
+        one.occasions.push(ServedOccasion {
+            window: occasions::window(time.parts),
+            allocated: given.iter().copied().fold(Millilitres::ZERO, add),
+            pieces: occasions::pieces(time.parts).zip(whole.sum()),
+            dropped: *dropped,
+        });
+    }
+}
+
 /// The largest k with floor(amount k / n) <= given.
 fn pieces(amount: Millilitres, given: Millilitres, n: u32) -> u32 {
     if amount == Millilitres::ZERO || given >= amount {
@@ -274,24 +266,6 @@ fn pieces(amount: Millilitres, given: Millilitres, n: u32) -> u32 {
     // floor(amount k / n) <= given  <=>  amount k < n (given + 1)
     let most = (u128::from(n) * (given + 1)).saturating_sub(1) / amount;
     u32::try_from(most).unwrap_or(n).min(n)
-}
-
-/// The parts of a tea: the castings of its batches, drawn on the date on which each batch starts. Without times, all of it
-/// within the window given.
-#[must_use]
-pub fn parts_of_brew(brew: &Brew, window: Window) -> Vec<Part> {
-    let mut by_date: BTreeMap<Option<NaiveDate>, (Millilitres, u32)> = BTreeMap::new();
-    for batch in &brew.batches {
-        let entry = by_date.entry(batch.times.map(|times| times.start.date_naive())).or_default();
-        *entry = (add(entry.0, batch.castings), entry.1.saturating_add(1));
-    }
-    by_date
-        .into_iter()
-        .map(|(date, (amount, batches))| {
-            let window = date.map_or(window, |day| Window { first: Some(day), last: Some(day) });
-            Part { amount, window, pieces: Some(batches), eligibility: Eligibility::default() }
-        })
-        .collect()
 }
 
 #[cfg(test)]

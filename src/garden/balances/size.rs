@@ -22,11 +22,11 @@ const SHARINGS_FOR_LEAST: usize = 3;
 pub struct Size {
     /// Lots.
     pub lots: usize,
-    /// Demands; each day of a tea counts.
+    /// Demands; each day of a tea counts, and each time of a demand that repeats.
     pub parts: usize,
     /// Different priorities.
     pub priorities: usize,
-    /// Demands with a least.
+    /// Demands with a least; each time of a demand that repeats counts.
     pub leasts: usize,
     /// Whether any demand is served in whole portions.
     pub portions: bool,
@@ -43,7 +43,7 @@ impl Size {
             lots: lots.len(),
             parts: parts.clone().count(),
             priorities: requirements.iter().map(|requirement| requirement.priority).collect::<BTreeSet<_>>().len(),
-            leasts: requirements.iter().filter(|requirement| requirement.minimum.is_some()).count(),
+            leasts: requirements.iter().filter(|of| of.minimum.is_some()).map(Requirement::times).sum(),
             portions: requirements.iter().any(|requirement| requirement.whole_portions),
             barred: lots.iter().any(|lot| lot.untreated) && parts.any(|part| part.eligibility.differs()),
         }
@@ -71,7 +71,7 @@ impl Size {
     pub fn check(self, beside: Work) -> Result<Work, Refusal> {
         let Self { lots, parts, priorities, leasts, .. } = self;
         let mut what = format!(
-            "{lots} lots are shared among {parts} demands (each day of a tea counts as one) in {priorities} priorities"
+            "{lots} lots are shared among {parts} demands (each day of a tea and each time of a repeated demand counts as one) in {priorities} priorities"
         );
         let mut mend = Vec::new();
         if leasts > 0 {

@@ -213,6 +213,14 @@ formulas! {
     VolumePerPlant "volume_per_plant": V Volume "volume"
     = { +k: Ratio "how many", +v: Volume "volume for each" }
     k * v, [], ["identity"];
+    /// A volume that goes out several times.
+    VolumeOfTimes "volume_of_times": V Volume "volume of all times"
+    = { +t: Ratio "how many times", +v: Volume "volume each time" }
+    t * v, [], ["identity"];
+    /// A mass that goes out several times.
+    MassOfTimes "mass_of_times": m Mass "mass of all times"
+    = { +t: Ratio "how many times", +u: Mass "mass each time" }
+    t * u, [], ["identity"];
     /// Castings as a share of a mix.
     ShareOfMix "share_of_mix": V Volume "castings, as stored"
     = { +M: Volume "mix", +p: Share "castings in the mix, by volume" }

@@ -25,6 +25,19 @@ pub fn check_begin(begins: Option<NaiveDate>, until: NaiveDate) -> Result<(), Re
     Err(Refusal::new(Reason::DatesOutOfOrder, detail))
 }
 
+/// Refuses a demand whose last time begins after the last day of the season.
+///
+/// # Errors
+/// `dates_out_of_order`.
+pub fn check_last_time(begins: Option<NaiveDate>, until: NaiveDate) -> Result<(), Refusal> {
+    let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
+    let detail = format!(
+        "the last time of this repeat starts on {begins}, after the last day of the season, {until}; end the repeat \
+         earlier, or give a later until of the season"
+    );
+    Err(Refusal::new(Reason::DatesOutOfOrder, detail))
+}
+
 /// Refuses a bed that starts after the last day of the season.
 ///
 /// # Errors

@@ -139,18 +139,25 @@ fn claims(plan: &SeasonPlan, days: &Days) -> (Vec<Claim>, Vec<f64>) {
         let mut allotted = vec![0.0; requirement.parts.len()];
         served.allocations.iter().for_each(|one| add(&mut allotted, one.part, whole(one.amount.get())));
         let rank = priorities.range(..requirement.priority).count();
+        let all = whole(requirement.amount().get());
+        let each_time = whole(requirement.amount_each_time().get());
+        let minimum = requirement.minimum.map_or(0.0, |least| whole(least.get()) / each_time);
         for (part, allotted) in requirement.parts.iter().zip(allotted).filter(|(part, _)| part.amount.get() > 0) {
             let due = due.partition_point(|day| *day < last(part));
-            claims.push(Claim { rank, due, ..claim((place, requirement), (part, allotted), days) });
+            claims.push(Claim { rank, due, minimum, ..claim((place, requirement), (part, allotted), (all, days)) });
         }
     }
     claims.sort_by(|a: &Claim, b: &Claim| a.opens.total_cmp(&b.opens));
     (claims, due)
 }
 
-/// A part of a demand, without its rank and its places among the days.
-fn claim((place, requirement): (usize, &Requirement), (part, allotted): (&Part, f64), days: &Days) -> Claim {
-    let (all, amount) = (whole(requirement.amount().get()), whole(part.amount.get()));
+/// A part of a demand, without its rank, its minimum and its places among the days.
+fn claim(
+    (place, requirement): (usize, &Requirement),
+    (part, allotted): (&Part, f64),
+    (all, days): (f64, &Days),
+) -> Claim {
+    let amount = whole(part.amount.get());
     let reach = part.eligibility.treated.cut(part.window);
     let (opens, closes) = reach.map_or((NEVER, NEVER), |window: Window| days.span(window));
     Claim {
@@ -158,7 +165,7 @@ fn claim((place, requirement): (usize, &Requirement), (part, allotted): (&Part, 
         part: amount / all,
         planned: allotted / amount,
         allotted,
-        minimum: requirement.minimum.map_or(0.0, |least| whole(least.get()) / all),
+        minimum: 0.0,
         portions: part.pieces.filter(|_| requirement.whole_portions).map_or(0.0, f64::from),
         opens,
         closes,

@@ -140,6 +140,8 @@ pub struct Task {
     pub layer: Option<u32>,
     /// For which demand.
     pub demand: Option<usize>,
+    /// Of a demand that repeats, which time, from 1.
+    pub occasion: Option<u32>,
     /// By volume: feed, castings, water.
     pub volume: Option<Volume>,
     /// By mass: feed, worms.
@@ -169,6 +171,7 @@ impl Task {
             bed: None,
             layer: None,
             demand: None,
+            occasion: None,
             volume: None,
             mass: None,
             depth: None,
@@ -194,17 +197,18 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
         of_bed(bed, forecast, season.until, &mut tasks);
     }
     for (demand, (asked, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
-        let mut days: BTreeMap<NaiveDate, Millilitres> = BTreeMap::new();
+        let mut days: BTreeMap<(NaiveDate, u32), Millilitres> = BTreeMap::new();
         for draw in &served.allocations {
             // What may be taken on any day is due on the demand's last, or on the last of the season.
             let part = asked.parts.get(draw.part);
             if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
-                let sum = days.entry(on).or_default();
+                let sum = days.entry((on, part.map_or(0, |part| part.occasion))).or_default();
                 *sum = crate::garden::balances::add(*sum, draw.amount);
             }
         }
-        let apply = |(on, amount): (NaiveDate, Millilitres)| Task {
+        let apply = |((on, occasion), amount): ((NaiveDate, u32), Millilitres)| Task {
             demand: Some(demand),
+            occasion: Some(occasion).filter(|time| *time > 0),
             volume: Some(amount.volume()),
             ..Task::new(on, TaskKind::Apply)
         };
@@ -216,7 +220,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
         Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) }
     };
     tasks.extend(plan.balance.sacks.iter().map(buy));
-    tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand));
+    tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand, task.occasion));
     tasks
 }
 

@@ -1,6 +1,7 @@
 //! Numbers and short texts with their bounds: the type states them once, for the check, its message and the document.
 
 use super::text::no_control;
+use crate::garden::applications::repeats::MOST_TIMES;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
 use crate::http::limits::{
@@ -79,6 +80,8 @@ numbers! {
     Priority: u8 = 1, MAX_PRIORITY;
     /// A price.
     Price: f64 = 0.0, MAX_PRICE;
+    /// How many times the same is done.
+    Times: u32 = 1, MOST_TIMES;
     /// Parts of a mix.
     Parts: f64 = LEAST_PARTS, MOST_PARTS;
     /// Carbon over nitrogen, by mass.

@@ -14,6 +14,7 @@ pub mod price;
 pub mod quantity;
 pub mod quantity_schema;
 pub mod rate;
+pub mod repeat;
 pub mod surface;
 pub mod text;
 pub mod union;
@@ -60,6 +61,8 @@ pub struct RequestContext<'f> {
     pub us_customary: RefCell<BTreeSet<String>>,
     /// Batches of tea so far.
     batches: Cell<usize>,
+    /// Times of all items that repeat, so far.
+    times: Cell<usize>,
     /// Where figures are recorded, where they are to be explained.
     pub recording: Option<&'f Recording>,
     /// Work of the same answer before this request: that of what this one is a variant of.
@@ -89,6 +92,7 @@ impl<'f> RequestContext<'f> {
             assumed: RefCell::default(),
             us_customary: RefCell::default(),
             batches: Cell::default(),
+            times: Cell::default(),
             recording: None,
             beside: Work::default(),
             spent: Cell::default(),

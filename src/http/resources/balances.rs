@@ -10,7 +10,7 @@ pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;
 pub use answer::{
-    AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, OptionOut, OutOfReachOut, SackOut,
+    AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, OccasionOut, OptionOut, OutOfReachOut, SackOut,
     ShortfallOptionsOut, StockOut,
 };
 pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
@@ -41,7 +41,7 @@ impl Question for Balances {
     type Answer = BalancesAnswer;
     const NAME: &'static str = "balances";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg];
-    const TABLES: &'static [&'static str] = &["balance", "demands", "stock", "by_date", "variants"];
+    const TABLES: &'static [&'static str] = &["balance", "demands", "occasions", "stock", "by_date", "variants"];
     const EXAMPLE: Example = Example {
         name: "late_lot",
         summary: "A second lot that comes too late for the carrots",
@@ -55,13 +55,13 @@ impl Question for Balances {
     fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work {
         // To prepare takes many runs.
         let prepare = if request.additional_production.is_some() { MAX_STEPS } else { 0 };
-        let items = work_of_items(request.demands.len() + request.stock.len(), request.explain);
+        let items = work_of_items(request.fields().items(ahead), request.explain);
         items.and(request.fields().work(ahead)).and(Work::steps(prepare))
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let preparing = request::preparing(request, context);
-        let fits = few_enough(request.demands.len() + request.stock.len(), context);
+        let fits = few_enough(request.fields().items(context), context);
         let question = request::read(request, context)?;
         context.spend(request.fields().work(&context.apart(&RequestErrors::default())));
         let balance = question.balance(context)?;
@@ -98,7 +98,8 @@ impl Question for Balances {
 /// priority and list order, if nobody then falls below its minimum; for a demand that stays dropped, castings it
 /// could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then list order;
 /// a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A tea
-/// whose batches start on several days counts as one demand for each of these days.
+/// whose batches start on several days counts as one demand for each of these days, and a demand with `repeat` as one for each time; its
+/// `minimum` and its `whole_portions` are about each time.
 ///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each allocation reports from when on it may
 /// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
@@ -108,7 +109,7 @@ impl Question for Balances {
     tag = "balances",
     operation_id = "balance_stock",
     params(
-        ("table" = Option<String>, Query, description = "Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `stock`, `by_date` or `variants`.", example = "balance"),
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `balance` (demands and stock) unless given, `demands`, `occasions` (each time of demands that repeat), `stock`, `by_date` or `variants`.", example = "balance"),
         OptionParams
     ),
     request_body(content = BalancesRequest, content_type = "application/json"),

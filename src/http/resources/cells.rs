@@ -99,7 +99,7 @@ fn application(
     request: &applications::ApplicationsRequest,
     context: &RequestContext<'_>,
 ) -> Option<crate::garden::applications::Carried> {
-    applications::solve(request, context)?.first().map(|(_, one)| one.carried)
+    applications::solve(request, context)?.first().map(|one| one.application.carried)
 }
 
 /// Castings for one place, by volume

@@ -43,7 +43,7 @@ struct LinkParams {
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameter in the document")]
 struct SeasonTableParam {
-    /// Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date` or `worm_beds`.
+    /// Which table, as CSV: `work` unless given, `demands`, `occasions`, `stock`, `by_date`, `worm_beds` or `variants`.
     #[param(example = "work")]
     table: Option<String>,
 }

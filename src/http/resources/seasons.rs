@@ -46,7 +46,8 @@ impl Question for Seasons {
     type Answer = SeasonsAnswer;
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
-    const TABLES: &'static [&'static str] = &["work", "demands", "stock", "by_date", "worm_beds", "variants"];
+    const TABLES: &'static [&'static str] =
+        &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"];
     const EXAMPLE: Example = Example {
         name: "stock_and_one_demand",
         summary: "No beds: a lot whose amount is not certain, and one demand",
@@ -59,7 +60,6 @@ impl Question for Seasons {
 
     fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work {
         let beds = request.worm_beds.as_deref().map_or(0, <[_]>::len);
-        let stock = request.stock.as_deref().unwrap_or_default();
         // Runs, and what is to be prepared, take long in any case.
         let long =
             if request.simulation_runs.is_some_and(|draws| draws.0 == 0) && request.additional_production.is_none() {
@@ -67,7 +67,7 @@ impl Question for Seasons {
             } else {
                 MAX_STEPS
             };
-        let items = work_of_items(request.demands.len() + stock.len() + beds, request.explain);
+        let items = work_of_items(request.fields().items(ahead) + beds, request.explain);
         let forecasts = Work::of(beds, STEPS_FOR_FORECAST);
         items.and(forecasts).and(request.fields().work(ahead)).and(Work::steps(long))
     }
@@ -75,8 +75,7 @@ impl Question for Seasons {
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let mut read = read::read(request, context)?;
         let preparing = read.preparing.take();
-        let items = request.demands.len() + request.stock.as_deref().map_or(0, <[_]>::len);
-        let items = items + request.worm_beds.as_deref().map_or(0, <[_]>::len);
+        let items = request.fields().items(context) + request.worm_beds.as_deref().map_or(0, <[_]>::len);
         let fits = few_enough(items, context);
         let computed = compute(request, (&read, preparing), context)?;
         fits?;
@@ -185,12 +184,12 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
 /// the margin on its worst day. `work` is what to do on which day.
 ///
 /// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of supply and demand over time, as `text/csv` one of
-/// five tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
+/// six tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
 #[utoipa::path(
     tag = "seasons",
     operation_id = "plan_season",
     params(
-        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `stock`, `by_date`, `worm_beds` or `variants`.", example = "work"),
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `occasions` (each time of demands that repeat), `stock`, `by_date`, `worm_beds` or `variants`.", example = "work"),
         OptionParams
     ),
     request_body(content = SeasonsRequest, content_type = "application/json"),

@@ -1,6 +1,7 @@
 //! What waiting would bring to short demands.
 
 use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
+use super::super::occasions::occasions;
 use super::super::{Requirement, flatten};
 use super::{Rest, rests};
 use crate::garden::interrupt::check;
@@ -20,8 +21,8 @@ pub struct LaterSupply {
 
 /// What each short demand would get of the castings left over if it could wait beyond its last day.
 ///
-/// The short demands come by priority, then last day, then list order; each day of a tea in several rounds counts by
-/// itself. For each: the earliest day from its last day on, on which what is left over and usable on that very day covers
+/// The short demands come by priority, then last day, then list order; each day of a tea in several rounds, and each
+/// time of a demand that repeats, counts by itself. For each: the earliest day from its last day on, on which what is left over and usable on that very day covers
 /// all it is short of; if none does, the day on which the largest part is covered. What it takes is gone for the next ones:
 /// what expires first goes first, then what was ready first, then list order. A demand in whole pieces takes whole ones; a
 /// dropped demand takes its least or nothing. No entry where waiting brings nothing.
@@ -30,31 +31,26 @@ pub struct LaterSupply {
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
 #[must_use]
 pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<LaterSupply> {
-    let (parts, owners) = flatten(requirements);
-    let mut needs: Vec<Vec<Need>> = requirements.iter().map(|_| Vec::new()).collect();
-    let mut given = vec![0_u64; requirements.len()];
-    for ((part, owner), amount) in parts.iter().zip(&owners).zip(&allocation.given) {
-        if let (Some(list), Some(sum)) = (needs.get_mut(*owner), given.get_mut(*owner)) {
-            *sum = sum.saturating_add(amount.get());
-            list.extend(Need::of(part, *amount));
+    let (parts, _) = flatten(requirements);
+    let times = occasions(requirements);
+    let mut due: Vec<(u8, NaiveDate, usize, Vec<Need>)> = Vec::new();
+    for (place, time) in times.iter().enumerate() {
+        let given = time.places().filter_map(|part| Some((parts.get(part)?, allocation.given.get(part)?)));
+        let mut needs: Vec<Need> = given.filter_map(|(part, amount)| Need::of(part, *amount)).collect();
+        needs.sort_by_key(|need| need.last);
+        if let Some(last) = needs.first().map(|need| need.last) {
+            due.push((time.requirement.priority, last, place, needs));
         }
     }
-    let mut order: Vec<(u8, NaiveDate, usize)> = Vec::new();
-    for (place, (requirement, list)) in requirements.iter().zip(&needs).enumerate() {
-        order.extend(list.iter().map(|need| need.last).min().map(|last| (requirement.priority, last, place)));
-    }
-    order.sort_unstable();
-    let mut pool = if order.is_empty() { Pool::default() } else { Pool::new(lots, allocation) };
+    due.sort_unstable_by_key(|(priority, last, place, _)| (*priority, *last, *place));
+    let mut pool = if due.is_empty() { Pool::default() } else { Pool::new(lots, allocation) };
     let mut found = Vec::new();
-    for (_, _, place) in order {
-        let (Some(requirement), Some(list), Some(given)) =
-            (requirements.get(place), needs.get_mut(place), given.get(place))
-        else {
-            continue;
-        };
-        list.sort_by_key(|need| need.last);
-        let least = requirement.minimum.map_or(0, Millilitres::get);
-        found.extend(pool.serve(place, list, least.saturating_sub(*given)));
+    for (_, _, place, needs) in due {
+        let Some(time) = times.get(place) else { continue };
+        let given = allocation.given.get(time.places()).unwrap_or_default();
+        let given = given.iter().fold(0_u64, |sum, amount| sum.saturating_add(amount.get()));
+        let least = time.requirement.minimum.map_or(0, Millilitres::get);
+        found.extend(pool.serve(time.demand, &needs, least.saturating_sub(given)));
     }
     found
 }
@@ -137,7 +133,7 @@ impl Pool {
         Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect() }
     }
 
-    /// Serves the parts of one requirement, or none of them where all together stay below `least`.
+    /// Serves the parts of one time of a demand, or none of them where all together stay below `least`.
     fn serve(&mut self, demand: usize, needs: &[Need], least: u64) -> Vec<LaterSupply> {
         let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
         let mut found = Vec::new();

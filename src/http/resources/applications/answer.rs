@@ -1,10 +1,12 @@
 //! The answer, and writing it.
 
 use super::nutrients::NutrientsOut;
-use super::places::{PlaceOut, PlacedApplication, by_place};
+use super::places::{PlaceOut, PlacedApplication, by_place, cautions_in_a_year};
 use super::rates::{RateOut, TypicalRateOut};
-use super::request::{ApplicationsRequest, AreaRequest};
-use crate::garden::applications::{Application, Dressing, Nutrients, Order};
+use super::request::{ApplicationsRequest, AreaRequest, SolvedArea};
+use crate::garden::applications::repeats::Repeated;
+use crate::garden::applications::{Carried, Dressing, Nutrients};
+use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::http::input::RequestContext;
@@ -13,6 +15,7 @@ use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::resources::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
@@ -66,16 +69,20 @@ pub struct AreaOut {
     pub pots: Option<CountOut>,
     /// The volume filled with a mix.
     pub mix: Option<QuantityOut>,
-    /// The depth of the layer once settled.
+    /// The depth of the layer once settled, each time.
     pub depth: Option<QuantityOut>,
-    /// The castings needed, by volume and by mass.
+    /// The day that the request gave, or the first one.
+    pub on: Option<NaiveDate>,
+    /// The castings needed, by volume and by mass; all times together where it repeats.
     pub castings: CastingsOut,
+    /// Where it repeats: how many times, on which days, and the castings each time.
+    pub each_time: Option<EachTimeOut>,
     /// The rates that they make, one of each kind that fits, where the request gives the castings for the whole place.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rates: Vec<RateOut>,
     /// The typical rate, with its range and source, where the request asks for one; its likely value was used.
     pub typical_rate: Option<TypicalRateOut>,
-    /// What they carry.
+    /// What they carry; all times together where it repeats.
     pub nutrients: NutrientsOut,
     /// The depth that brings as much phosphorus as a year's crop carries away, to compare with.
     pub phosphorus_limited_depth: Option<QuantityOut>,
@@ -86,8 +93,33 @@ pub struct AreaOut {
     pub cautions: Vec<&'static str>,
 }
 
+/// What goes out each time.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = EachTime)]
+pub struct EachTimeOut {
+    /// How many times.
+    #[schema(value_type = u64)]
+    pub times: CountOut,
+    /// On which days; none without `on`.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub days: Vec<NaiveDate>,
+    /// The castings each time, by volume and by mass.
+    pub castings: CastingsOut,
+}
+
+impl EachTimeOut {
+    fn new(repeated: &Repeated, each_time: &Carried, view: &View<'_>) -> Self {
+        Self {
+            times: CountOut::new(repeated.times),
+            days: repeated.days.clone(),
+            castings: CastingsOut::new(view, each_time.volume, each_time.mass),
+        }
+    }
+}
+
 impl AreaOut {
-    fn new(request: &AreaRequest, solved: &Application, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
+    fn new(request: &AreaRequest, area: &SolvedArea, view: &View<'_>, cautions: Vec<&'static str>) -> Self {
+        let (solved, carried) = (&area.application, area.carried());
         let extent = &solved.extent;
         let counted = |potted| extent.plants.filter(|_| extent.potted == potted).map(CountOut::new);
         Self {
@@ -99,10 +131,12 @@ impl AreaOut {
             pots: counted(true),
             mix: extent.mix.map(|mix| view.estimate(Role::Bulk, mix)),
             depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
-            castings: CastingsOut::new(view, solved.carried.volume, solved.carried.mass),
+            on: area.on,
+            castings: CastingsOut::new(view, carried.volume, carried.mass),
+            each_time: area.repeated.as_ref().map(|it| EachTimeOut::new(it, &solved.carried, view)),
             rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),
             typical_rate: request.typical_rate(view),
-            nutrients: NutrientsOut::new(view, &solved.carried.nutrients, extent.area),
+            nutrients: NutrientsOut::new(view, &carried.nutrients, extent.area),
             phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
             nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),
             cautions,
@@ -110,9 +144,9 @@ impl AreaOut {
     }
 }
 
-fn total(solved: &[(Order, Application)], view: &View<'_>) -> TotalOut {
+fn total(solved: &[SolvedArea], view: &View<'_>) -> TotalOut {
     let it = view.book();
-    let each = || solved.iter().map(|(_, application)| &application.carried);
+    let each = || solved.iter().map(SolvedArea::carried);
     let volume = it.figure(TotalVolume { v: each().map(|carried| carried.volume).collect() });
     let mass = it.figure(TotalMass { u: each().map(|carried| carried.mass).collect() });
     let nutrients = Nutrients::total(&each().map(|carried| carried.nutrients).collect::<Vec<_>>(), it);
@@ -120,32 +154,48 @@ fn total(solved: &[(Order, Application)], view: &View<'_>) -> TotalOut {
 }
 
 /// The dressings of areas that name their place.
-fn placed<'a>(request: &'a ApplicationsRequest, solved: &'a [(Order, Application)]) -> Vec<PlacedApplication<'a>> {
+fn placed<'a>(request: &'a ApplicationsRequest, solved: &'a [SolvedArea]) -> Vec<PlacedApplication<'a>> {
     let items = request.areas.iter().zip(solved).enumerate();
-    let named = items.filter_map(|(index, (item, (_, application)))| {
-        let of = ReferenceOut { index, id: echoed(item.id.as_ref()), name: echoed(item.name.as_ref()) };
-        let dressing = Dressing {
-            area: application.extent.area,
-            volume: application.carried.volume,
-            nutrients: application.carried.nutrients,
-            nitrate_zone: item.nitrate_vulnerable_zone.unwrap_or(false),
+    let named = items.filter_map(|(index, (item, area))| Some((index, item, area, item.place.as_deref()?)));
+    let of_year = |(index, item, area, place): (usize, &'a AreaRequest, &'a SolvedArea, &'a str)| {
+        let placed = move |(year, carried): (Option<i32>, Carried)| PlacedApplication {
+            place,
+            year: year.or(item.year.map(|year| year.0)),
+            of: ReferenceOut { index, id: echoed(item.id.as_ref()), name: echoed(item.name.as_ref()) },
+            reported: area.application.cautions.as_slice(),
+            dressing: dressing(item, area, carried),
         };
-        let reported = application.cautions.as_slice();
-        Some(PlacedApplication {
-            place: item.place.as_deref()?,
-            year: item.year.map(|year| year.0),
-            of,
-            reported,
-            dressing,
-        })
-    });
-    named.collect()
+        area.by_year().into_iter().map(placed)
+    };
+    named.flat_map(of_year).collect()
+}
+
+fn dressing(item: &AreaRequest, area: &SolvedArea, carried: Carried) -> Dressing {
+    Dressing {
+        area: area.application.extent.area,
+        volume: carried.volume,
+        nutrients: carried.nutrients,
+        nitrate_zone: item.nitrate_vulnerable_zone.unwrap_or(false),
+    }
+}
+
+/// The cautions of an area: those of each time, and those of all times of a year. An area with a place has the latter with that place.
+fn in_all(item: &AreaRequest, area: &SolvedArea, context: &RequestContext<'_>) -> Vec<Rule> {
+    let mut rules = area.application.cautions.clone();
+    if area.repeated.is_some() && item.place.is_none() {
+        for (_, carried) in area.by_year() {
+            rules.extend(cautions_in_a_year(dressing(item, area, carried), context));
+        }
+        rules.sort_unstable();
+        rules.dedup();
+    }
+    rules
 }
 
 /// Writes the answer.
 pub fn write(
     request: &ApplicationsRequest,
-    solved: &[(Order, Application)],
+    solved: &[SolvedArea],
     context: &RequestContext<'_>,
     view: &View<'_>,
 ) -> ApplicationsAnswer {
@@ -153,10 +203,10 @@ pub fn write(
     let root = JsonPath::root();
     let list = root.field("areas");
     let mut areas = Vec::with_capacity(solved.len());
-    for (i, (item, (_, application))) in request.areas.iter().zip(solved).enumerate() {
-        report.used(&application.assumed, list.index(i));
-        let cautions = report.cautions(&application.cautions, list.index(i));
-        areas.push(AreaOut::new(item, application, view, cautions));
+    for (i, (item, area)) in request.areas.iter().zip(solved).enumerate() {
+        report.used(&area.application.assumed, list.index(i));
+        let cautions = report.cautions(&in_all(item, area, context), list.index(i));
+        areas.push(AreaOut::new(item, area, view, cautions));
     }
     let places = by_place(&placed(request, solved), (context, view), (&mut report, list));
     let part = ApplicationsPart { total: total(solved, view), areas, places };

@@ -1,12 +1,12 @@
 //! The answer described: what each row, bed, plant and pot takes, and what that carries.
 
 use super::ApplicationsAnswer;
-use super::answer::AreaOut;
+use super::answer::{AreaOut, EachTimeOut};
 use super::nutrients::{NutrientOut, NutrientsOut};
 use super::places::PlaceOut;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::words::{containers, name_of, shown};
+use crate::http::present::words::{containers, days, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
 /// Describes the answer.
@@ -32,9 +32,8 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
     let total = &answer.total;
     let nitrogen = |nutrients: &NutrientsOut| [&nutrients.nitrogen, &nutrients.available_nitrogen].map(mass);
     let [all, available] = nitrogen(&total.nutrients);
-    let data = |name| Column::data_in(name, unit(Role::Nutrient));
     let rate = |name, role| Column::data_in(name, unit(role));
-    Rows::of(answer.areas.iter().enumerate(), ["place", "places"])
+    let rows = Rows::of(answer.areas.iter().enumerate(), ["place", "places"])
         .named("areas")
         .to_tick()
         .about(|area| ("areas", area.0, name(*area)))
@@ -45,19 +44,20 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(rate("volume_per_length", Role::BulkPerLength), |(_, area)| made(area, "volume_per_length"))
         .column(rate("per_plant", Role::Bulk), |(_, area)| made(area, "per_plant"))
         .column(rate("share_of_mix", Role::Share), |(_, area)| made(area, "share_of_mix"))
+        .column(Column::data("on"), |(_, area)| area.on)
+        .column(Column::data("times"), |(_, area)| area.each_time.as_ref().map(|of| of.times.get()))
+        .column(Column::data("days"), |(_, area)| area.each_time.as_ref().map(all_days))
+        .column(Column::data_in("castings_each_time", unit(Role::Bulk)), |(_, area)| {
+            area.each_time.as_ref().map(|of| &of.castings.volume)
+        })
         .column(Column::words("", "where"), |area| name(*area))
         .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
         .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
         .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded(), |(_, area)| &area.castings.mass)
-        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| &area.castings.in_containers)
-        .column(Column::quantity("nitrogen", "N", unit(Role::Nutrient)), |(_, area)| mass(&area.nutrients.nitrogen))
-        .column(Column::quantity("available_nitrogen", "available\nN", unit(Role::Nutrient)), |(_, area)| {
-            mass(&area.nutrients.available_nitrogen)
-        })
-        .column(data("phosphorus"), |(_, area)| mass(&area.nutrients.phosphorus))
-        .column(data("phosphate"), |(_, area)| mass(&area.nutrients.phosphate))
-        .column(data("potassium"), |(_, area)| mass(&area.nutrients.potassium))
-        .column(data("potash"), |(_, area)| mass(&area.nutrients.potash))
+        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| {
+            &area.castings.in_containers
+        });
+    carried(rows, unit(Role::Nutrient))
         .sum([
             ("where", "total".into()),
             ("castings", (&total.castings.volume).into()),
@@ -67,6 +67,19 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
             ("available\nN", available),
         ])
         .done()
+}
+
+/// Adds what it carries.
+fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(usize, &'a AreaOut)> {
+    let data = |name| Column::data_in(name, unit);
+    rows.column(Column::quantity("nitrogen", "N", unit), |(_, area)| mass(&area.nutrients.nitrogen))
+        .column(Column::quantity("available_nitrogen", "available\nN", unit), |(_, area)| {
+            mass(&area.nutrients.available_nitrogen)
+        })
+        .column(data("phosphorus"), |(_, area)| mass(&area.nutrients.phosphorus))
+        .column(data("phosphate"), |(_, area)| mass(&area.nutrients.phosphate))
+        .column(data("potassium"), |(_, area)| mass(&area.nutrients.potassium))
+        .column(data("potash"), |(_, area)| mass(&area.nutrients.potash))
 }
 
 /// The rate of this kind that castings given for the whole place make.
@@ -88,6 +101,7 @@ fn extent(area: &AreaOut) -> Vec<String> {
     for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {
         list.extend(made(area, kind).map(|amount| format!("{}{words}", shown(amount))));
     }
+    list.extend(area.each_time.as_ref().map(each_time));
     list.extend(area.typical_rate.as_ref().map(|rate| format!("typical rate {}", shown(&rate.amount))));
     let limits = [
         (&area.phosphorus_limited_depth, "brings the phosphorus of one crop year"),
@@ -97,6 +111,23 @@ fn extent(area: &AreaOut) -> Vec<String> {
         list.extend(depth.as_ref().map(|depth| format!("{} {what}", shown(depth))));
     }
     list
+}
+
+/// `4 times 12 L (1 bucket), 5 Apr–9 Aug 2027`
+fn each_time(of: &EachTimeOut) -> String {
+    let days = of.days.first().zip(of.days.last()).map(|(first, last)| format!(", {}", days(*first, *last)));
+    let days = days.unwrap_or_default();
+    let amount = shown(&of.castings.volume);
+    let counted = match of.castings.in_containers.as_slice() {
+        [] => String::new(),
+        these => format!(" ({})", containers(these)),
+    };
+    format!("{} times {amount}{counted}{days}", of.times.get())
+}
+
+/// The days on which it goes out: for data.
+fn all_days(of: &EachTimeOut) -> String {
+    of.days.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
 }
 
 /// The nutrients of all places together.

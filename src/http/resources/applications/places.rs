@@ -4,6 +4,7 @@ use super::nutrients::NutrientsOut;
 use crate::garden::applications::{Dressing, Yearly, in_a_year};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Off;
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{QuantityOut, Report};
@@ -78,6 +79,14 @@ pub(in crate::http::resources) fn by_place(
         Some(write(here.as_slice(), &yearly, view))
     };
     groups.into_iter().filter_map(each).collect()
+}
+
+/// The cautions of what goes to one place in a year, alone.
+pub(super) fn cautions_in_a_year(dressing: Dressing, context: &RequestContext<'_>) -> Vec<Rule> {
+    let none = Overrides::default();
+    let known = Known { request: &context.overrides, item: &none };
+    let (removal, _) = known.figure(Assumption::PhosphorusRemoval, Off);
+    in_a_year(&[dressing], removal, Off).map(|yearly| yearly.cautions).unwrap_or_default()
 }
 
 fn write(here: &[&PlacedApplication<'_>], yearly: &Yearly, view: &View<'_>) -> PlaceOut {

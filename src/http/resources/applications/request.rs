@@ -1,20 +1,23 @@
 //! The request, and reading it.
 
-use crate::garden::applications::{Application, Order, Rate, apply};
+use crate::garden::applications::repeats::{Repeated, repeated};
+use crate::garden::applications::{Application, Carried, Order, Rate, apply};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Share;
-use crate::http::input::RequestContext;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{PlaceName, ShortText, Year};
 use crate::http::input::containers::ContainerList;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{ShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
+use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
+use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::{MAX_ITEMS, MAX_SETTLING};
 use crate::http::output::quantity::{Role, System};
 use crate::http::wire::JsonPath;
+use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -66,10 +69,17 @@ pub struct AreaRequest {
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.
     pub nitrate_vulnerable_zone: Option<bool>,
+    /// The day, or where it repeats the first day.
+    #[schema(format = Date)]
+    pub on: Option<String>,
+    /// The same again and again: `{"every": "6 weeks", "times": 4}`, or with `on` and `until`. The rate is that of each time; the castings and
+    /// the nutrients in the answer are those of all times together.
+    #[validate(nested)]
+    pub repeat: Option<RepeatInput>,
     /// Where it goes, where several dressings go to one place: what has the same place and year is also reported together.
     #[validate(nested)]
     pub place: Option<PlaceName>,
-    /// In which year; dressings of a place without a year count as of one.
+    /// In which year; dressings of a place without a year count as of one. Leave it out with `on`, which says it.
     #[validate(nested)]
     pub year: Option<Year>,
     /// What you know better than the defaults for this place; it goes before that of the request.
@@ -177,18 +187,63 @@ impl AreaRequest {
     }
 }
 
+/// A place as it was computed.
+pub(crate) struct SolvedArea {
+    /// What it takes each time.
+    pub application: Application,
+    /// The day, or the first one.
+    pub on: Option<NaiveDate>,
+    /// What it takes in all, where it repeats.
+    pub repeated: Option<Repeated>,
+}
+
+impl SolvedArea {
+    /// What it takes in all.
+    pub fn carried(&self) -> Carried {
+        self.repeated.as_ref().map_or(self.application.carried, |repeated| repeated.carried)
+    }
+
+    /// What it takes by year; no year where it is not known.
+    pub fn by_year(&self) -> Vec<(Option<i32>, Carried)> {
+        let once = || vec![(self.on.map(|on| on.year()), self.application.carried)];
+        self.repeated.as_ref().map_or_else(once, |repeated| repeated.by_year.clone())
+    }
+}
+
+impl AreaRequest {
+    fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<SolvedArea> {
+        let on = context.day(self.on.as_deref(), place.field("on"));
+        let at = place.field("repeat");
+        let first = on.flatten();
+        let days = optionally(self.repeat.as_ref(), |repeat| repeat.days_after(first, context, at));
+        self.check_year(context, place);
+        let (_, application) = self.parts().solve(context, place)?;
+        let days = days?;
+        let repeated = optionally(days.as_deref(), |days| {
+            context.keep(at, repeated(&application.carried, (first, days), context.book()))
+        })?;
+        Some(SolvedArea { application, on: on?, repeated })
+    }
+
+    /// A year belongs to a place, and not beside a day.
+    fn check_year(&self, context: &RequestContext<'_>, place: JsonPath<'_>) {
+        if self.year.is_some() && self.place.is_none() && !context.errors.touches(place) {
+            let detail = "a year counts only together with a place: say which";
+            context.refuse(place.field("place"), Refusal::new(Reason::MissingField, detail));
+        }
+        if self.year.is_some() && self.on.is_some() {
+            let detail = "the day already says the year; leave one of the two out";
+            context.refuse(place.field("year"), Refusal::new(Reason::NotAllowedHere, detail));
+        }
+    }
+}
+
 /// Reads and computes all places.
-pub(crate) fn solve(request: &ApplicationsRequest, context: &RequestContext<'_>) -> Option<Vec<(Order, Application)>> {
+pub(crate) fn solve(request: &ApplicationsRequest, context: &RequestContext<'_>) -> Option<Vec<SolvedArea>> {
     let root = JsonPath::root();
     let list = root.field("areas");
     context.unique_ids(request.areas.iter().map(|a| a.id.as_deref()), list);
-    for (i, area) in request.areas.iter().enumerate() {
-        if area.year.is_some() && area.place.is_none() && !context.errors.touches(list.index(i)) {
-            let detail = "a year counts only together with a place: say which";
-            context.refuse(list.index(i).field("place"), Refusal::new(Reason::MissingField, detail));
-        }
-    }
-    let solve = |(i, area): (usize, &AreaRequest)| area.parts().solve(context, list.index(i));
-    let solved: Vec<_> = request.areas.iter().enumerate().map(solve).collect();
+    let areas = request.areas.iter().enumerate();
+    let solved: Vec<_> = areas.map(|(i, area)| area.solve(context, list.index(i))).collect();
     solved.into_iter().collect()
 }

@@ -2,6 +2,7 @@
 
 mod gap;
 mod headline;
+mod occasions;
 mod options;
 mod outcome;
 mod parts;
@@ -10,6 +11,7 @@ mod wait;
 mod write;
 
 pub use gap::{SackOut, ShortfallOptionsOut};
+pub use occasions::OccasionOut;
 pub use options::{OptionOut, OutOfReachOut, of_sacks};
 pub(in crate::http::resources) use parts::BalanceParts;
 pub(in crate::http::resources) use series::series;
@@ -126,10 +128,13 @@ pub struct DemandOut {
     pub in_containers: Vec<QuantityOut>,
     /// Whole plants, pots or batches given, where only whole ones are of use.
     pub whole_portions: Option<WholeOut>,
-    /// There where it gets nothing because it could not get its `minimum`.
+    /// There where it gets nothing because it could not get its `minimum`. Of a demand that repeats, each occasion has its own.
     pub dropped: Option<DroppedOut>,
-    /// The rate that what is given comes to; not there where nothing is given.
+    /// The rate that what is given comes to; not there where nothing is given. Of a demand that repeats, each occasion has its own.
     pub rate_allocated: Option<RateOut>,
+    /// Of a demand with `repeat`: each time it is asked, in order of time. They sum to the demand.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub occasions: Vec<OccasionOut>,
     /// Of a demand with a `crop` that is eaten and has a first harvest: the last day on which castings that count as
     /// raw manure may be worked in for it; tea has to be used up by then.
     pub incorporate_by: Option<NaiveDate>,
@@ -172,6 +177,8 @@ pub struct AllocationOut {
     pub cycle: Option<u32>,
     /// The first day that the lot and the demand both allow.
     pub on: Option<NaiveDate>,
+    /// Of a demand with `repeat`: which time it is for, counted from 1.
+    pub occasion: Option<u32>,
     /// How much castings goes from this lot to the demand.
     pub amount: QuantityOut,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or

@@ -4,6 +4,7 @@ mod crop;
 mod items;
 mod minimum;
 mod parsed;
+mod repeat;
 mod uncertain;
 
 use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
@@ -18,6 +19,7 @@ use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
 use crate::http::input::quantity::{ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
+use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
 use crate::http::output::quantity::System;
@@ -138,6 +140,10 @@ pub struct DemandRequest {
     /// The last day.
     #[schema(format = Date)]
     pub latest: Option<String>,
+    /// The same again and again from that day on: `{"every": "6 weeks", "until": "2027-09-01"}`. The amount, the `minimum` and the rate are
+    /// those of each time. Each time counts as a demand on its own day when the stock is shared; the answer reports each in `occasions`.
+    #[validate(nested)]
+    pub repeat: Option<RepeatInput>,
     /// 1 is served first; 1 unless given.
     #[validate(nested)]
     pub priority: Option<Priority>,
@@ -145,7 +151,7 @@ pub struct DemandRequest {
     pub whole_portions: Option<bool>,
     /// The smallest amount that is of use, by volume, by mass, or as a share of what this demand needs; every amount
     /// is of use unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a
-    /// request may have one.
+    /// request may have one; each time of a demand that repeats counts, and is dropped by itself.
     pub minimum: Option<VolumeMassOrShareInput>,
     /// The crop that is grown there. Without it, the answer gives no interval between application and harvest.
     #[validate(nested)]

@@ -238,6 +238,8 @@ pub struct TaskOut {
     pub layer: Option<u32>,
     /// For which demand.
     pub demand: Option<ReferenceOut>,
+    /// Of a demand with `repeat`: which time, counted from 1.
+    pub occasion: Option<u32>,
     /// By volume: feed, water, castings.
     pub volume: Option<QuantityOut>,
     /// By mass: feed, worms.

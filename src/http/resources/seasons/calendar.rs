@@ -54,7 +54,7 @@ fn parts(season: &str, task: &TaskOut) -> [String; 7] {
         item(task.worm_bed.as_ref()),
         item(task.demand.as_ref()),
         number(task.cycle),
-        number(task.layer),
+        number(task.layer.or(task.occasion)),
         task.by.map(|by| by.to_string()).unwrap_or_default(),
         task.kind.to_owned(),
     ]

@@ -232,6 +232,7 @@ fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
         .column(Column::data("demand_index"), |task| task.demand.as_ref().map(|of| of.index))
         .column(Column::data("demand_id"), |task| task.demand.as_ref().and_then(|of| of.id.as_ref()))
         .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
+        .column(Column::data("occasion"), |task| task.occasion)
 }
 
 /// What to know better first.

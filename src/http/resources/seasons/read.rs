@@ -212,10 +212,15 @@ fn within(
     let list = root.field("demands");
     let mut fits = true;
     for (i, (item, requirement)) in request.demands.iter().zip(&asked.requirements).enumerate() {
-        if let Err(refusal) = dates::check_begin(dates::begin(requirement), until) {
-            item.refuse_begin(context, list.index(i), refusal);
-            fits = false;
-        }
+        let begin = dates::begin(requirement);
+        let checked = if requirement.repeats() {
+            let checked = dates::check_last_time(begin, until);
+            checked.map_err(|refusal| context.refuse(list.index(i).field("repeat"), refusal))
+        } else {
+            let checked = dates::check_begin(begin, until);
+            checked.map_err(|refusal| item.refuse_begin(context, list.index(i), refusal))
+        };
+        fits &= checked.is_ok();
     }
     let lots = asked.lots.iter().map(|lot| lot.window);
     let parts = asked.requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));

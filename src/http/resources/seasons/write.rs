@@ -214,6 +214,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         cycle: task.bed.map(|(_, cycle)| cycle),
         layer: task.layer,
         demand,
+        occasion: task.occasion,
         volume: task.volume.map(|volume| view.exact(role, volume)),
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
@@ -229,7 +230,8 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
 fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     match task.kind {
         TaskKind::Apply => {
-            let on_day = demand?.allocations.iter().filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let allocations = demand?.allocations.iter().filter(|draw| draw.occasion == task.occasion);
+            let on_day = allocations.filter(|draw| draw.on.is_none_or(|on| on == task.on));
             let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
             intervals.dedup();
             (!intervals.is_empty()).then(|| intervals.join("; "))
@@ -245,9 +247,10 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
 
 /// A short sentence without amounts: `north bed: lay feed, layer 2`.
 fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) -> String {
-    let what = match task.layer {
-        Some(layer) => format!("{}, layer {layer}", task.kind.text()),
-        None => task.kind.text().to_owned(),
+    let what = match (task.layer, task.occasion) {
+        (Some(layer), _) => format!("{}, layer {layer}", task.kind.text()),
+        (None, Some(occasion)) => format!("{}, time {occasion}", task.kind.text()),
+        (None, None) => task.kind.text().to_owned(),
     };
     match (bed, demand) {
         (Some(bed), _) => format!("{}: {what}", bed.called("worm bed")),

@@ -1,9 +1,10 @@
 //! Writing the answer.
 
+use super::occasions::{dropped, occasions, past, rate_allocated};
 use super::parts::BalanceParts;
 use super::{
-    AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, DroppedOut, SackOut,
-    ShortfallOptionsOut, StockOut, WholeOut, gap, series, wait,
+    AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, SackOut, ShortfallOptionsOut,
+    StockOut, WholeOut, gap, series, wait,
 };
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
@@ -15,14 +16,12 @@ use crate::garden::units::{Dimension, Estimate, Share, whole};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Echo, Number, QuantityOut, Report};
-use crate::http::resources::applications::RateOut;
 use crate::http::resources::balances::additional_production::Prepared;
 use crate::http::resources::balances::request::{
     BalancesRequest, DemandRequest, ParsedBalance, SackRequest, Source, StockRequest,
 };
 use crate::http::resources::{Named, ReferenceOut, close};
 use crate::http::wire::JsonPath;
-use chrono::NaiveDate;
 
 type Context<'a, 'b, 'c> = (&'a RequestContext<'b>, &'a View<'c>);
 
@@ -145,15 +144,10 @@ impl Balanced<'_> {
         (served, amounts): (&Served, &DemandFigures),
         (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
     ) -> DemandOut {
-        let (window, share) = (window(requirement), amounts.share_allocated.likely().fraction());
-        let rate_allocated = match source {
-            Source::Application(order, application) if share > 0.0 => {
-                // Where castings are given for the whole place, the rate is what they make.
-                let rate = application.rates.first().unwrap_or(&order.rate);
-                Some(RateOut::new(&rate.scaled(share), view))
-            }
-            _ => None,
-        };
+        let window = requirement.window();
+        let once = Some(amounts.share_allocated).filter(|_| served.occasions.is_empty());
+        let times = (served.occasions.as_slice(), amounts.occasions.as_slice());
+        let occasion = |part: usize| requirement.parts.get(part).map(|part| part.occasion).filter(|time| *time > 0);
         let pieces = requirement.pieces().zip(served.pieces);
         DemandOut {
             id: item.id().map(str::to_owned),
@@ -170,13 +164,15 @@ impl Balanced<'_> {
             chance_allocated: None,
             in_containers: in_containers(amounts.allocated.figure(), density, view),
             whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
-            dropped: served.dropped.map(|dropped| DroppedOut {
-                minimum: view.whole(dropped.minimum),
-                would_have_been_allocated: view.whole(dropped.would_have_been_allocated),
-            }),
-            rate_allocated,
+            dropped: dropped(served.dropped, view),
+            rate_allocated: once.and_then(|share| rate_allocated(source, share, view)),
+            occasions: occasions(times, source, (self.asked.as_of, view)),
             incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
-            allocations: served.allocations.iter().map(|draw| draw_out(draw, self.labels, view)).collect(),
+            allocations: served
+                .allocations
+                .iter()
+                .map(|draw| allocation(draw, occasion(draw.part), (self.labels, view)))
+                .collect(),
             cautions,
         }
     }
@@ -225,22 +221,12 @@ fn total(total: &TotalFigures, view: &View<'_>) -> BalanceTotal {
     }
 }
 
-/// The window of a whole demand: from the first day of its first part to the last day of its last.
-fn window(requirement: &Requirement) -> Window {
-    let first = requirement.parts.iter().map(|p| p.window.first).min().flatten();
-    Window { first, last: requirement.last_day() }
-}
-
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
 fn in_containers(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
     view.in_containers(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
 }
 
-fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
-    window.last.zip(as_of).is_some_and(|(last, today)| last < today)
-}
-
-fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> AllocationOut {
+fn allocation(draw: &Allocated, occasion: Option<u32>, (labels, view): (&Labels<'_>, &View<'_>)) -> AllocationOut {
     let (stock, bed, cycle) = match draw.source {
         LotSource::Stock(index) => (Some(ReferenceOut::to(labels.stock, index)), None, None),
         LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
@@ -250,6 +236,7 @@ fn draw_out(draw: &Allocated, labels: &Labels<'_>, view: &View<'_>) -> Allocatio
         worm_bed: bed.cloned(),
         cycle,
         on: draw.on,
+        occasion,
         amount: view.whole(draw.amount),
         earliest_crop_harvest: None,
         interval_not_met: false,

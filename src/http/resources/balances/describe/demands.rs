@@ -6,7 +6,7 @@ use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{AllocationOut, DemandOut};
-use chrono::Datelike;
+use chrono::{Datelike, NaiveDate};
 
 /// A demand with its place in the request.
 type Demand<'a> = (usize, &'a DemandOut);
@@ -89,16 +89,22 @@ pub fn year(account: &Account<'_>) -> Option<i32> {
 
 /// When it can be served, without the year that stands above.
 fn when(demand: &DemandOut, year: Option<i32>) -> String {
+    let when = between((demand.earliest, demand.latest), year);
+    let times = if demand.occasions.is_empty() { String::new() } else { format!("{} times, ", demand.occasions.len()) };
+    let past = if demand.past { "; its last day has passed" } else { "" };
+    format!("{times}{when}{past}")
+}
+
+/// From the first to the last day, without the year that stands above.
+pub fn between(days_of: (Option<NaiveDate>, Option<NaiveDate>), year: Option<i32>) -> String {
     let one = |on| if year.is_some() { soon(on) } else { day(on) };
     let range = |first, last| if year.is_some() { days_soon(first, last) } else { days(first, last) };
-    let when = match (demand.earliest, demand.latest) {
+    match days_of {
         (Some(first), Some(last)) => range(first, last),
         (Some(first), None) => format!("from {}", one(first)),
         (None, Some(last)) => format!("by {}", one(last)),
         (None, None) => "any day".to_owned(),
-    };
-    let past = if demand.past { "; its last day has passed" } else { "" };
-    format!("{when}{past}")
+    }
 }
 
 /// From which lots, exactly: for data.
@@ -107,7 +113,8 @@ pub fn allocations(demand: &DemandOut) -> String {
         let on = of.on.map(|on| format!(" on {on}")).unwrap_or_default();
         let interval = of.interval_in_words(|date| date.to_string());
         let interval = interval.map(|text| format!(" ({text})")).unwrap_or_default();
-        format!("{} {} from {}{on}{interval}", of.amount.value, of.amount.unit, of.lot())
+        let time = of.occasion.map(|time| format!(" (time {time})")).unwrap_or_default();
+        format!("{} {} from {}{on}{time}{interval}", of.amount.value, of.amount.unit, of.lot())
     };
     demand.allocations.iter().map(one).collect::<Vec<_>>().join("; ")
 }

@@ -1,5 +1,6 @@
 //! What would close the shortfall, and what the plan does already.
 
+use super::occasions;
 use super::{Account, called};
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
@@ -43,6 +44,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     let dropped = dropped.map(|(i, demand)| {
         format!("{} gets nothing in this plan. Ask for less, or choose another day.", called(demand, i))
     });
+    let dropped = dropped.chain(occasions::dropped(account));
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
     let hint = "Put sack or additional_production into the request to see what to buy or start, and by when.";
     options.chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()

@@ -4,6 +4,7 @@ mod additional_production;
 mod demands;
 mod gap;
 mod labels;
+mod occasions;
 mod stock;
 
 use super::{AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
@@ -99,6 +100,7 @@ impl Account<'_> {
         gap::options(self, description);
         variants::describe(&self.outcome, self.variants, description);
         description.section(&self.sums(), demands::table(self));
+        description.table(occasions::table(self));
         gap::served_later(self, description);
     }
 

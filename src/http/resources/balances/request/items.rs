@@ -2,7 +2,7 @@
 
 use super::parsed::Stocked;
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, minimum};
-use crate::garden::balances::allocation::{Eligibility, Lot, LotSource, Window};
+use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::{Part, Requirement, parts_of_brew};
 use crate::garden::dates::date;
 use crate::garden::figures::WholeVolume;
@@ -97,6 +97,7 @@ impl DemandRequest {
     pub(super) fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Requirement, Source)> {
         let window = self.window(context, place);
         let said = self.said_least(context, place);
+        let days = self.days_after(context, place);
         let crop = self.said_crop(context, place);
         // What can be told without the amount is told also where that is wrong.
         if let (Some(Some(crop)), Some(window)) = (&crop, window) {
@@ -127,7 +128,8 @@ impl DemandRequest {
         }
         window?;
         least?;
-        Some((Requirement { grown: grown?, ..requirement }, source))
+        let requirement = Requirement { grown: grown?, ..requirement };
+        Some((requirement.repeated(&days?), source))
     }
 
     fn window(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Window> {
@@ -157,7 +159,7 @@ impl DemandRequest {
                 amount: Millilitres::nearest(volume),
                 window: window.unwrap_or_default(),
                 pieces,
-                eligibility: Eligibility::default(),
+                ..Part::default()
             }]
         };
         match (&self.amount, &self.application, &self.brew) {

@@ -8,19 +8,21 @@ use crate::garden::units::{Dimension, Mass, Millilitres, Share, Volume, whole};
 use crate::http::input::RequestContext;
 use crate::http::input::quantity::{Due, VolumeMassOrShareInput};
 use crate::http::limits::MAX_MINIMUMS;
-use crate::http::wire::JsonPath;
+use crate::http::wire::{JsonPath, RequestErrors};
 
 /// What `minimum` says, in base units, before it is known what the demand asks.
 pub(super) type Parsed = Option<(Dimension, f64)>;
 
 /// Refuses more demands with a `minimum` than are computed with.
 pub fn count(demands: &[DemandRequest], context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
-    let found = demands.iter().filter(|demand| demand.minimum.is_some()).count();
+    let (errors, with_minimum) = (RequestErrors::default(), demands.iter().filter(|demand| demand.minimum.is_some()));
+    let ahead = context.apart(&errors);
+    let found: usize = with_minimum.map(|demand| demand.times(&ahead)).sum();
     if found <= MAX_MINIMUMS {
         return Some(());
     }
     let detail = format!(
-        "{found} demands have a minimum; a request may have {MAX_MINIMUMS}: keep it for those that are truly of no use below \
+        "{found} demands have a minimum, each time of one that repeats counted; a request may have {MAX_MINIMUMS}: keep it for those that are truly of no use below \
          it, or split the request"
     );
     context.refuse(place, Refusal::new(Reason::TooLarge, detail));
@@ -38,7 +40,7 @@ impl DemandRequest {
     }
 }
 
-/// The least in millilitres: a mass by what the castings of this demand weigh, a share of all its parts together.
+/// The least in millilitres: a mass by what the castings of this demand weigh, a share of all its parts of one time together.
 pub(super) fn least(
     said: Parsed,
     (parts, source): (&[Part], &Source),

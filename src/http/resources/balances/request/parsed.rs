@@ -21,7 +21,7 @@ use crate::http::input::bounded::{Draws, Seed};
 use crate::http::resources::Named;
 use crate::http::resources::balances::additional_production::{Prepared, Preparing};
 use crate::http::resources::brews::STEPS_FOR_BATCH;
-use crate::http::wire::JsonPath;
+use crate::http::wire::{JsonPath, RequestErrors};
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
 
@@ -126,15 +126,28 @@ pub fn read(request: &BalancesRequest, context: &RequestContext<'_>) -> Option<P
 }
 
 impl BalanceFields<'_> {
+    /// How many lots, and demands each time they are asked, as far as can be seen ahead.
+    pub fn items(&self, context: &RequestContext<'_>) -> usize {
+        let errors = RequestErrors::default();
+        let ahead = context.apart(&errors);
+        self.demands.iter().map(|demand| demand.times(&ahead)).sum::<usize>().saturating_add(self.stock.len())
+    }
+
     /// At most so much work it is to read and share, as far as can be seen ahead.
     pub fn work(&self, ahead: &RequestContext<'_>) -> Work {
-        let brews = self.demands.iter().filter_map(|demand| demand.brew.as_ref());
-        let batches: usize = brews.map(|brew| brew.batches(ahead)).sum();
+        let batches_of = |demand: &DemandRequest| demand.brew.as_ref().map_or(0, |brew| brew.batches(ahead));
+        let (mut batches, mut parts, mut leasts) = (0_usize, 0_usize, 0_usize);
+        for demand in self.demands {
+            let (times, brewed) = (demand.times(ahead), batches_of(demand));
+            batches = batches.saturating_add(brewed);
+            parts = parts.saturating_add(times.saturating_mul(brewed.saturating_add(1)));
+            leasts = leasts.saturating_add(if demand.minimum.is_some() { times } else { 0 });
+        }
         let size = Size {
             lots: self.stock.len(),
-            parts: self.demands.len().saturating_add(batches),
+            parts,
             priorities: self.demands.iter().map(|demand| demand.priority.map(|p| p.0)).collect::<BTreeSet<_>>().len(),
-            leasts: self.demands.iter().filter(|demand| demand.minimum.is_some()).count(),
+            leasts,
             portions: self.demands.iter().any(|demand| demand.whole_portions == Some(true)),
             barred: self.enforce_application_to_harvest_interval,
         };

@@ -1,0 +1,157 @@
+//! The same application or demand again and again: how many days after the first.
+
+use super::Carried;
+use crate::garden::areas::checked_volume;
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::figures::Recorder;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::OfRatio;
+use crate::garden::units::{Duration, Estimate, Ratio};
+use chrono::{Datelike, Days, NaiveDate};
+use std::collections::BTreeMap;
+
+/// The most times of all items of a request together. Source: limit of this service.
+pub const MOST_TIMES: u32 = 10_000;
+/// Hours in a day. Source: exact by definition.
+const DAY_HOURS: f64 = 24.0;
+/// The longest time from one to the next: 3,652 days, the longest duration in whole days. Source: limit of this service.
+const MOST_HOURS: f64 = 87_648.0;
+
+/// When it ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ends {
+    /// Not after this day: the last day on which it may begin once more.
+    Until(NaiveDate),
+    /// After so many times, the first one included; at least one.
+    Times(u32),
+}
+
+/// The same again and again, so many whole days from one to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Repeat {
+    every: u64,
+    ends: Ends,
+}
+
+impl Repeat {
+    /// The same again every so many whole days.
+    ///
+    /// # Errors
+    /// `out_of_range` at `every` for less than a day, for parts of days, and for more than ten years; at `times` for none or more than
+    /// [`MOST_TIMES`].
+    pub fn new(every: Duration, ends: Ends) -> Result<Self, Refusal> {
+        let days = every.hours() / DAY_HOURS;
+        if days.fract() != 0.0 || !(DAY_HOURS..=MOST_HOURS).contains(&every.hours()) {
+            let detail = "write whole days or weeks from one time to the next, such as \"14 d\" or \"6 weeks\"";
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(DAY_HOURS, MOST_HOURS).at("every"));
+        }
+        if matches!(ends, Ends::Times(times) if !(1..=MOST_TIMES).contains(&times)) {
+            let detail = format!("write how many times, from 1 to {MOST_TIMES}");
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MOST_TIMES)).at("times"));
+        }
+        #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and the days are bounded")]
+        #[expect(clippy::cast_sign_loss, reason = "durations are not negative")]
+        Ok(Self { every: days as u64, ends })
+    }
+
+    /// Answers "how many days after the first is it done?", the first included: `0, every, 2 every, ...` while the day lies within
+    /// the end. A number of times needs no first day.
+    ///
+    /// ```
+    /// use barrowful::garden::applications::repeats::{Ends, Repeat};
+    /// use barrowful::garden::dates::date;
+    /// use barrowful::garden::units::Duration;
+    /// let day = |text| date(text).unwrap();
+    /// let six_weeks = Repeat::new(Duration::from_hours(1_008.0), Ends::Until(day("2027-09-01"))).unwrap();
+    /// // 5 April, 17 May, 28 June, 9 August; 20 September is too late.
+    /// assert_eq!(six_weeks.days_after(Some(day("2027-04-05"))).unwrap(), [0, 42, 84, 126]);
+    /// assert!(six_weeks.days_after(Some(day("2027-09-02"))).is_err());
+    /// ```
+    ///
+    /// # Errors
+    /// `dates_out_of_order` at `until` where it ends before it starts; `missing_field` at `times` where it ends on a day and no first day
+    /// is known; `out_of_range` at `every` where the last time lies more than ten years after the first.
+    pub fn days_after(self, first: Option<NaiveDate>) -> Result<Vec<u64>, Refusal> {
+        let span = u64::try_from(MAX_SPAN_DAYS).unwrap_or(0);
+        let last = match self.ends {
+            Ends::Times(times) => u64::from(times).saturating_sub(1).saturating_mul(self.every),
+            Ends::Until(until) => after(first, until)?,
+        };
+        if last > span {
+            let detail = "the times run over more than ten years; repeat it fewer times, or at shorter distances";
+            return Err(Refusal::new(Reason::OutOfRange, detail).at("every"));
+        }
+        let times = last.checked_div(self.every).unwrap_or(0);
+        Ok((0..=times).map(|time| time.saturating_mul(self.every)).collect())
+    }
+}
+
+/// The days from the first to the last day on which it may be done.
+fn after(first: Option<NaiveDate>, until: NaiveDate) -> Result<u64, Refusal> {
+    let first = first.ok_or_else(|| {
+        let detail = "without a first day, say how many times instead of until, such as \"times\": 4";
+        Refusal::new(Reason::MissingField, detail).at("times")
+    })?;
+    u64::try_from((until - first).num_days()).map_err(|_| {
+        let detail = format!("this repeat ends on {until}, before it starts on {first}; write a later day");
+        Refusal::new(Reason::DatesOutOfOrder, detail).at("until")
+    })
+}
+
+/// Refuses more times than are computed with, all items of a request together.
+///
+/// # Errors
+/// `too_large` above [`MOST_TIMES`].
+pub fn check_times(all: usize) -> Result<(), Refusal> {
+    if u32::try_from(all).is_ok_and(|all| all <= MOST_TIMES) {
+        return Ok(());
+    }
+    let detail = format!(
+        "up to here the items are repeated more than {MOST_TIMES} times in all; repeat them fewer times, or split the request"
+    );
+    Err(Refusal::new(Reason::TooLarge, detail))
+}
+
+/// The rule by which times are counted.
+const TIMES: &str = "the first day and every so many days after it, as long as the repeat goes on";
+
+/// What goes to a place that is dressed again and again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Repeated {
+    /// How many times.
+    pub times: Estimate<OfRatio>,
+    /// On which days, where the first is known.
+    pub days: Vec<NaiveDate>,
+    /// All times together.
+    pub carried: Carried,
+    /// The same by year; without days all of it as of one.
+    pub by_year: Vec<(Option<i32>, Carried)>,
+}
+
+/// Answers "what do these times come to, and in which year?"
+///
+/// # Errors
+/// `too_large` where all of them together are more than is computed with.
+pub fn repeated(
+    each_time: &Carried,
+    (first, days_after): (Option<NaiveDate>, &[u64]),
+    recorder: impl Recorder,
+) -> Result<Repeated, Refusal> {
+    let count = |times: usize| {
+        let times = u32::try_from(times).unwrap_or(MOST_TIMES);
+        recorder.by_rule(TIMES, &[], Ratio::from_number(f64::from(times)).into())
+    };
+    let day = |days: &u64| first.and_then(|first| first.checked_add_days(Days::new(*days)));
+    let mut years: BTreeMap<Option<i32>, usize> = BTreeMap::new();
+    for days in days_after {
+        let sum = years.entry(day(days).map(|day| day.year())).or_default();
+        *sum = sum.saturating_add(1);
+    }
+    let times = count(days_after.len());
+    let carried = each_time.times(times, recorder);
+    checked_volume(carried.volume.high())?;
+    let several = years.len() > 1;
+    let of_year = |(year, times)| (year, if several { each_time.times(count(times), recorder) } else { carried });
+    let by_year = years.into_iter().map(of_year).collect();
+    Ok(Repeated { times, days: days_after.iter().filter_map(day).collect(), carried, by_year })
+}

@@ -1,0 +1,103 @@
+//! What one place or brew asks for, in parts by day.
+
+use super::allocation::{Eligibility, Window};
+use super::untreated::Grown;
+use super::{add, occasions};
+use crate::garden::brews::Brew;
+use crate::garden::units::Millilitres;
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+
+/// A part of a demand: a tea whose batches start on several days draws on each of them.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Part {
+    /// How much.
+    pub amount: Millilitres,
+    /// When.
+    pub window: Window,
+    /// How many plants, pots or batches it is for; only used when they are served whole.
+    pub pieces: Option<u32>,
+    /// Up to which day it may draw on which lots.
+    pub eligibility: Eligibility,
+    /// Which time of a demand that repeats, from 1; 0 where it does not repeat. The parts of one time follow one another.
+    pub occasion: u32,
+}
+
+/// What one place or brew asks for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Requirement {
+    /// Its parts; one unless it is a tea in several rounds or repeats.
+    pub parts: Vec<Part>,
+    /// Served from 1 upwards.
+    pub priority: u8,
+    /// True if only whole plants, pots or batches are of use.
+    pub whole_portions: bool,
+    /// The smallest amount that is of use each time, over all parts of that time; below it that time is dropped. `None`: any
+    /// amount is.
+    pub minimum: Option<Millilitres>,
+    /// What is grown with it, where that is said.
+    pub grown: Option<Grown>,
+}
+
+impl Requirement {
+    /// What is asked in all.
+    #[must_use]
+    pub fn amount(&self) -> Millilitres {
+        occasions::amount(&self.parts)
+    }
+
+    /// How many pieces are asked in all, where they are counted.
+    #[must_use]
+    pub fn pieces(&self) -> Option<u32> {
+        occasions::pieces(&self.parts)
+    }
+
+    /// From the first day of its first part to the last day of its last.
+    #[must_use]
+    pub fn window(&self) -> Window {
+        occasions::window(&self.parts)
+    }
+
+    /// The last day of its last part; `None` when that is open.
+    #[must_use]
+    pub fn last_day(&self) -> Option<NaiveDate> {
+        self.window().last
+    }
+
+    /// Whether it is asked again and again.
+    #[must_use]
+    pub fn repeats(&self) -> bool {
+        self.parts.first().is_some_and(|part| part.occasion > 0)
+    }
+
+    /// What is asked each time; every time asks the same.
+    #[must_use]
+    pub fn amount_each_time(&self) -> Millilitres {
+        let times = self.parts.chunk_by(|one, next| one.occasion == next.occasion);
+        times.map(occasions::amount).next().unwrap_or_default()
+    }
+
+    /// How often it is asked: once unless it repeats.
+    #[must_use]
+    pub fn times(&self) -> usize {
+        self.parts.chunk_by(|one, next| one.occasion == next.occasion).count()
+    }
+}
+
+/// The parts of a tea: the castings of its batches, drawn on the date on which each batch starts. Without times, all of it
+/// within the window given.
+#[must_use]
+pub fn parts_of_brew(brew: &Brew, window: Window) -> Vec<Part> {
+    let mut by_date: BTreeMap<Option<NaiveDate>, (Millilitres, u32)> = BTreeMap::new();
+    for batch in &brew.batches {
+        let entry = by_date.entry(batch.times.map(|times| times.start.date_naive())).or_default();
+        *entry = (add(entry.0, batch.castings), entry.1.saturating_add(1));
+    }
+    by_date
+        .into_iter()
+        .map(|(date, (amount, batches))| {
+            let window = date.map_or(window, |day| Window { first: Some(day), last: Some(day) });
+            Part { amount, window, pieces: Some(batches), ..Part::default() }
+        })
+        .collect()
+}

@@ -1,0 +1,96 @@
+//! What a demand that repeats gets each time.
+
+use super::{DroppedOut, WholeOut};
+use crate::garden::balances::ServedOccasion;
+use crate::garden::balances::allocation::Window;
+use crate::garden::balances::figures::DemandFigures;
+use crate::garden::balances::minimum::Dropped;
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::OfShare;
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::{Role, View};
+use crate::http::resources::applications::RateOut;
+use crate::http::resources::balances::request::Source;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// One time of a demand that repeats: allocated + shortfall = needed.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Occasion)]
+pub struct OccasionOut {
+    /// Which time it is, counted from 1.
+    pub occasion: u32,
+    /// The first day on which it can be served.
+    pub earliest: Option<NaiveDate>,
+    /// The last day on which it can be served.
+    pub latest: Option<NaiveDate>,
+    /// True if its last day lies before `as_of`.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub past: bool,
+    /// What is needed this time.
+    pub needed: QuantityOut,
+    /// What is allocated to it from stock and harvests.
+    pub allocated: QuantityOut,
+    /// What is needed and not allocated.
+    pub shortfall: QuantityOut,
+    /// Allocated over needed.
+    pub share_allocated: QuantityOut,
+    /// Whole plants, pots or batches given, where only whole ones are of use.
+    pub whole_portions: Option<WholeOut>,
+    /// There where it gets nothing because it could not get the `minimum`.
+    pub dropped: Option<DroppedOut>,
+    /// The rate that what is given comes to; not there where nothing is given.
+    pub rate_allocated: Option<RateOut>,
+}
+
+/// Each time of a demand that repeats.
+pub fn occasions(
+    (served, figures): (&[ServedOccasion], &[DemandFigures]),
+    source: &Source,
+    (as_of, view): (Option<NaiveDate>, &View<'_>),
+) -> Vec<OccasionOut> {
+    let each = (1..).zip(served.iter().zip(figures));
+    let write = |(occasion, (served, amounts)): (u32, (&ServedOccasion, &DemandFigures))| OccasionOut {
+        occasion,
+        earliest: served.window.first,
+        latest: served.window.last,
+        past: past(served.window, as_of),
+        needed: view.whole(amounts.needed),
+        allocated: view.whole(amounts.allocated),
+        shortfall: view.whole(amounts.shortfall),
+        share_allocated: view.estimate(Role::Share, amounts.share_allocated),
+        whole_portions: served.pieces.map(|(needed, allocated)| WholeOut { needed, allocated }),
+        dropped: dropped(served.dropped, view),
+        rate_allocated: rate_allocated(source, amounts.share_allocated, view),
+    };
+    each.map(write).collect()
+}
+
+/// The rate that this share of what is asked comes to.
+pub(super) fn rate_allocated(source: &Source, share: Estimate<OfShare>, view: &View<'_>) -> Option<RateOut> {
+    let share = share.likely().fraction();
+    match source {
+        Source::Application(order, application) if share > 0.0 => {
+            // Where castings are given for the whole place, the rate is what they make.
+            let rate = application.rates.first().unwrap_or(&order.rate);
+            Some(RateOut::new(&rate.scaled(share), view))
+        }
+        _ => None,
+    }
+}
+
+/// What was dropped, and why.
+pub(super) fn dropped(dropped: Option<Dropped>, view: &View<'_>) -> Option<DroppedOut> {
+    dropped.map(|dropped| DroppedOut {
+        minimum: view.whole(dropped.minimum),
+        would_have_been_allocated: view.whole(dropped.would_have_been_allocated),
+    })
+}
+
+/// Whether its last day lies before today.
+pub(super) fn past(window: Window, as_of: Option<NaiveDate>) -> bool {
+    window.last.zip(as_of).is_some_and(|(last, today)| last < today)
+}
