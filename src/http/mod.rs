@@ -66,6 +66,7 @@ pub fn routes<R: Register>(register: R) {
         .with(resources::applications::list_rates)
         .with(resources::cells::applications_volume)
         .with(resources::cells::applications_mass)
+        .with(resources::cells::applications_rate)
         .with(resources::cells::harvests_volume)
         .with(resources::cells::brews_volume)
         .with(resources::reference::list_units)

@@ -91,6 +91,7 @@ fn the_cells_answer_their_examples() {
     for (path, query) in [
         ("/v1/applications/volume", "length=6m&band_width=20cm&count=4&rate=1cm&unit=L"),
         ("/v1/applications/mass", "length=6m&band_width=20cm&count=4&rate=1cm"),
+        ("/v1/applications/rate", "length=6m&width=1m&castings=60L"),
         ("/v1/harvests/volume", "length=3m&width=1m&material_depth=25cm&finished_share=80%&sieve_yield=70%"),
         ("/v1/brews/volume", "water=200%20L&castings_to_water=1:10"),
     ] {

@@ -13,8 +13,8 @@ const QUESTIONS: [(&str, &[&str]); 6] = [
     ("harvests", &[]),
     ("brews", &["brews", "batches"]),
     ("feeds", &["materials", "steps"]),
-    ("balances", &["balance", "demands", "stock", "by_date", "variants"]),
-    ("seasons", &["work", "demands", "stock", "by_date", "worm_beds", "variants"]),
+    ("balances", &["balance", "demands", "occasions", "stock", "by_date", "variants"]),
+    ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"]),
 ];
 
 fn form(address: &str, accept: &str, body: &Value) -> Answer {

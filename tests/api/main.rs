@@ -23,6 +23,7 @@ mod contract;
 mod cost;
 mod demo_data;
 mod docs;
+mod dry_matter;
 mod explain;
 mod feeds;
 mod forms;

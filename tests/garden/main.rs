@@ -20,6 +20,7 @@ mod claims;
 mod constants;
 mod containers;
 mod draws;
+mod dry_matter;
 mod feeds;
 mod feeds_figures;
 mod feeds_fixed;

@@ -1,5 +1,6 @@
 //! Area times rate: castings, and the nutrients they carry.
 
+mod dry_matter;
 mod nutrients;
 mod places;
 mod rates;
@@ -8,7 +9,7 @@ pub mod typical;
 
 pub use nutrients::{Nutrients, per_area};
 pub use places::{Dressing, Yearly, in_a_year};
-pub use rates::{Portion, Rate, fitting};
+pub use rates::{Nutrient, Portion, Rate, fitting};
 
 use crate::garden::areas::{Extent, Surface, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
@@ -93,7 +94,8 @@ pub struct Order {
 ///
 /// Formulas, with `A` area, `rho` bulk density, `rho_d` dry bulk density, `n` total N per dry matter, `a` its available
 /// share, `s` settling: depth `V = A d / (1-s)`; mass per area `V = A r / rho`; volume per area `V = A r`; available
-/// nitrogen `V = A r / (rho_d n a)`; per row length, plant and pot `V = count x r`; share `V = mix x r`. Mass `V rho`,
+/// nitrogen `V = A r / (rho_d n a)`; phosphorus or potassium, a share `p` of the dry matter, `V = A r / (rho_d p)`; dry mass per
+/// area `V = A r / rho_d`; per row length, plant and pot `V = count x r`; share `V = mix x r`. Mass `V rho`,
 /// nutrients `V rho_d n`.
 ///
 /// # Errors
@@ -139,6 +141,9 @@ impl<R: Recorder> Applied<'_, R> {
         let (it, rho) = (self.recorder, self.castings.bulk_density);
         match self.order.rate {
             Rate::AvailableNitrogen(rate) => self.by_nitrogen(self.area()?, rate),
+            Rate::Nutrient(nutrient, rate) => Ok(self.by_nutrient(self.area()?, (nutrient, rate))),
+            Rate::DryMassPerArea(r) => Ok(self.by_dry_mass(it.figure(MassOverGround { A: self.area()?, r }))),
+            Rate::Total(Portion::DryMass(D)) => Ok(self.by_dry_mass(D)),
             Rate::MassPerArea(r) => Ok(self.by_mass(it.figure(MassOverGround { A: self.area()?, r }))),
             Rate::PerPlant(Portion::Mass(u)) => Ok(self.by_mass(it.figure(MassPerPlant { k: self.plants()?, u }))),
             Rate::Total(Portion::Mass(m)) => Ok(self.by_mass(m)),
@@ -178,10 +183,7 @@ impl<R: Recorder> Applied<'_, R> {
             Rate::PerPlant(Portion::Volume(v)) => it.figure(VolumePerPlant { k: self.plants()?, v }),
             Rate::Share(p) => it.figure(ShareOfMix { M: self.extent.mix.ok_or_else(|| self.unfit())?, p }),
             Rate::Total(Portion::Volume(volume)) => volume,
-            Rate::MassPerArea(_)
-            | Rate::PerPlant(Portion::Mass(_))
-            | Rate::AvailableNitrogen(_)
-            | Rate::Total(Portion::Mass(_)) => return Err(self.unfit()),
+            _ => return Err(self.unfit()),
         })
     }
 

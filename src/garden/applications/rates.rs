@@ -6,13 +6,58 @@ use crate::garden::units::quantity::{
     OfLength, OfMass, OfMassPerArea, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
 };
 
-/// An amount for each plant.
+/// An amount for each plant or in all.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Portion {
     /// By volume.
     Volume(Estimate<OfVolume>),
-    /// By mass.
+    /// By mass, moist.
     Mass(Estimate<OfMass>),
+    /// By the mass of the dry matter.
+    DryMass(Estimate<OfMass>),
+}
+
+impl Portion {
+    /// This share of it.
+    fn scaled(&self, share: f64) -> Self {
+        match self {
+            Self::Volume(x) => Self::Volume(x.times(share)),
+            Self::Mass(x) => Self::Mass(x.times(share)),
+            Self::DryMass(x) => Self::DryMass(x.times(share)),
+        }
+    }
+}
+
+/// A nutrient that a rate may name besides nitrogen, as the element or as its oxide.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Nutrient {
+    /// P.
+    Phosphorus,
+    /// P2O5.
+    Phosphate,
+    /// K.
+    Potassium,
+    /// K2O.
+    Potash,
+}
+
+impl Nutrient {
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Phosphorus => "phosphorus",
+            Self::Phosphate => "phosphate",
+            Self::Potassium => "potassium",
+            Self::Potash => "potash",
+        }
+    }
+
+    /// Whether it counts phosphorus; potassium else.
+    #[must_use]
+    pub const fn is_phosphorus(self) -> bool {
+        matches!(self, Self::Phosphorus | Self::Phosphate)
+    }
 }
 
 /// How much to apply.
@@ -26,6 +71,10 @@ pub enum Rate {
     VolumePerArea(Estimate<OfVolumePerArea>),
     /// Nitrogen available in the first season, over the ground.
     AvailableNitrogen(Estimate<OfMassPerArea>),
+    /// So much phosphorus or potassium over the ground.
+    Nutrient(Nutrient, Estimate<OfMassPerArea>),
+    /// Castings by the mass of their dry matter over the ground.
+    DryMassPerArea(Estimate<OfMassPerArea>),
     /// Castings along the row.
     VolumePerLength(Estimate<OfVolumePerLength>),
     /// Castings for each plant or pot.
@@ -45,6 +94,8 @@ impl Rate {
             Self::MassPerArea(_) => "mass_per_area",
             Self::VolumePerArea(_) => "volume_per_area",
             Self::AvailableNitrogen(_) => "available_nitrogen",
+            Self::Nutrient(nutrient, _) => nutrient.as_str(),
+            Self::DryMassPerArea(_) => "dry_mass_per_area",
             Self::VolumePerLength(_) => "volume_per_length",
             Self::PerPlant(_) => "per_plant",
             Self::Share(_) => "share_of_mix",
@@ -56,6 +107,7 @@ impl Rate {
     #[must_use]
     pub const fn field(&self) -> &'static str {
         match self {
+            Self::Total(Portion::DryMass(_)) => "dry_mass",
             Self::Total(_) => "castings",
             _ => "rate",
         }
@@ -70,21 +122,34 @@ impl Rate {
             Self::VolumePerArea(x) => Self::VolumePerArea(x.times(share)),
             Self::AvailableNitrogen(x) => Self::AvailableNitrogen(x.times(share)),
             Self::VolumePerLength(x) => Self::VolumePerLength(x.times(share)),
-            Self::PerPlant(Portion::Volume(x)) => Self::PerPlant(Portion::Volume(x.times(share))),
-            Self::PerPlant(Portion::Mass(x)) => Self::PerPlant(Portion::Mass(x.times(share))),
+            Self::Nutrient(nutrient, x) => Self::Nutrient(*nutrient, x.times(share)),
+            Self::DryMassPerArea(x) => Self::DryMassPerArea(x.times(share)),
+            Self::PerPlant(portion) => Self::PerPlant(portion.scaled(share)),
             Self::Share(x) => Self::Share(x.times(share)),
-            Self::Total(Portion::Volume(x)) => Self::Total(Portion::Volume(x.times(share))),
-            Self::Total(Portion::Mass(x)) => Self::Total(Portion::Mass(x.times(share))),
+            Self::Total(portion) => Self::Total(portion.scaled(share)),
         }
     }
 }
+
+/// The kinds of rate that fit open ground.
+const ON_GROUND: [&str; 9] = [
+    "depth",
+    "mass_per_area",
+    "dry_mass_per_area",
+    "volume_per_area",
+    "available_nitrogen",
+    "phosphorus",
+    "phosphate",
+    "potassium",
+    "potash",
+];
 
 /// The kinds of rate that fit an extent.
 #[must_use]
 pub fn fitting(extent: &Extent) -> Vec<&'static str> {
     let mut kinds = Vec::new();
     if extent.area.is_some() {
-        kinds.extend(["depth", "mass_per_area", "volume_per_area", "available_nitrogen"]);
+        kinds.extend(ON_GROUND);
     }
     if extent.row_length.is_some() {
         kinds.push("volume_per_length");

@@ -11,6 +11,8 @@ pub struct CastingsDrawn {
     solids: Option<Drawn>,
     nitrogen: Drawn,
     available: Drawn,
+    phosphorus: Option<Drawn>,
+    potassium: Option<Drawn>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,6 +47,8 @@ impl CastingsDrawn {
             solids,
             nitrogen: take(Assumption::Nitrogen, castings.nitrogen.into()),
             available: take(Assumption::AvailableNitrogen, castings.available.into()),
+            phosphorus: None,
+            potassium: None,
         }
     }
 
@@ -61,6 +65,23 @@ impl CastingsDrawn {
             (Density::Derived, Density::Own(dry)) => (dry.of(run) / solids, dry.of(run)),
             (Density::Derived, Density::Derived) => (0.0, 0.0),
         }
+    }
+
+    /// The same, with phosphorus or potassium drawn too.
+    #[must_use]
+    pub fn with_nutrient(self, castings: &Castings, phosphorus: bool, variables: &mut Variables) -> Self {
+        let mut take = |which, span: Span| Some(variables.take(Variable::Assumption(which), span));
+        if phosphorus {
+            return Self { phosphorus: take(Assumption::Phosphorus, castings.phosphorus.into()), ..self };
+        }
+        Self { potassium: take(Assumption::Potassium, castings.potassium.into()), ..self }
+    }
+
+    /// Dry matter in a litre of castings in a run, kg, or the phosphorus or potassium in it where that is drawn: `rho_d p`.
+    #[must_use]
+    pub fn dry_matter_or_nutrient(&self, run: &Run<'_>) -> f64 {
+        let share = self.phosphorus.or(self.potassium).map_or(1.0, |drawn| drawn.of(run));
+        self.densities(run).1 / 1000.0 * share
     }
 
     /// Available nitrogen in a litre of castings in a run, kg: `rho_d n a`.

@@ -292,6 +292,50 @@ formulas! {
     = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", +p: Share "the nutrient in the dry matter",
         -n: Share "nitrogen in the dry matter", -a: Share "share of the nitrogen available in the first season" }
     A * r * p / (n * a), [], ["identity"];
+    /// Castings that bring so much of a nutrient.
+    VolumeByNutrient "volume_by_nutrient": V Volume "castings, as stored"
+    = { +A: Area "ground", +r: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings",
+        -p: Share "the nutrient in the dry matter" }
+    A * r / (rho_d * p), in 1000.0, [], ["identity"];
+    /// The mass of castings that bring so much of a nutrient.
+    MassByNutrient "mass_by_nutrient": m Mass "castings, moist"
+    = { +A: Area "ground", +r: MassPerArea "the nutrient over ground", +rho: Density "bulk density of castings",
+        -rho_d: Density "dry matter in a volume of castings", -p: Share "the nutrient in the dry matter" }
+    A * r * rho / (rho_d * p), [], ["identity"];
+    /// A nutrient that comes with so much of another.
+    OtherNutrient "other_nutrient": N Mass "the nutrient"
+    = { +A: Area "ground", +r: MassPerArea "the other nutrient over ground", +n: Share "the nutrient in the dry matter",
+        -p: Share "the other nutrient in the dry matter" }
+    A * r * n / p, [], ["identity"];
+    /// Nitrogen available in the first season that comes with so much of another nutrient.
+    AvailableByNutrient "available_by_nutrient": N Mass "available nitrogen"
+    = { +A: Area "ground", +r: MassPerArea "the other nutrient over ground", +n: Share "nitrogen in the dry matter",
+        +a: Share "share of the nitrogen available in the first season", -p: Share "the other nutrient in the dry matter" }
+    A * r * n * a / p, [], ["identity"];
+    /// The phosphorus of a rate of phosphate (P2O5).
+    PhosphorusOfPhosphate "phosphorus_of_phosphate": r MassPerArea "phosphorus over ground"
+    = { +f: MassPerArea "phosphate over ground" }
+    f / PHOSPHATE, [PHOSPHATE], ["standard atomic weights"];
+    /// The potassium of a rate of potash (K2O).
+    PotassiumOfPotash "potassium_of_potash": r MassPerArea "potassium over ground"
+    = { +f: MassPerArea "potash over ground" }
+    f / POTASH, [POTASH], ["standard atomic weights"];
+    /// The volume of castings with so much dry matter.
+    VolumeOfDryMass "volume_of_dry_mass": V Volume "castings, as stored"
+    = { +D: Mass "dry matter", -rho_d: Density "dry matter in a volume of castings" }
+    D / rho_d, in 1000.0, [], ["identity"];
+    /// The moist mass of castings with so much dry matter.
+    MassOfDryMass "mass_of_dry_mass": m Mass "castings, moist"
+    = { +D: Mass "dry matter", +rho: Density "bulk density of castings", -rho_d: Density "dry matter in a volume of castings" }
+    D * rho / rho_d, [], ["identity"];
+    /// A nutrient in a dry mass of castings.
+    NutrientInDryMass "nutrient_in_dry_mass": N Mass "the nutrient"
+    = { +D: Mass "dry matter", +n: Share "the nutrient in the dry matter" }
+    D * n, [], ["identity"];
+    /// Nitrogen available in the first season in a dry mass of castings.
+    AvailableInDryMass "available_in_dry_mass": N Mass "available nitrogen"
+    = { +D: Mass "dry matter", +n: Share "nitrogen in the dry matter", +a: Share "share of the nitrogen available in the first season" }
+    D * n * a, [], ["identity"];
     /// Phosphate (P2O5) of phosphorus.
     Phosphate "phosphate": F Mass "phosphate"
     = { +P: Mass "phosphorus" }

@@ -15,6 +15,8 @@ pub(super) struct DrawnAmount {
     range: Option<Drawn>,
     by_mass: Option<CastingsDrawn>,
     by_nitrogen: Option<CastingsDrawn>,
+    /// By dry mass, or by a nutrient in it.
+    by_dry_matter: Option<CastingsDrawn>,
     by_strength: Option<Drawn>,
 }
 
@@ -26,15 +28,25 @@ impl DrawnAmount {
         variables: &mut Variables,
     ) -> Result<Self, Refusal> {
         let known = Known { request, item: &amount.overrides };
-        let mut drawn = Self { likely, range: None, by_mass: None, by_nitrogen: None, by_strength: None };
+        let mut drawn =
+            Self { likely, range: None, by_mass: None, by_nitrogen: None, by_dry_matter: None, by_strength: None };
+        let castings = || Castings::known(known, Off);
         for factor in &amount.factors {
             match factor {
                 Factor::Range(span) => drawn.range = Some(variables.take(own, *span)),
                 Factor::ByMass => {
-                    drawn.by_mass = Some(CastingsDrawn::new(&Castings::known(known, Off)?, known, variables));
+                    drawn.by_mass = Some(CastingsDrawn::new(&castings()?, known, variables));
                 }
                 Factor::ByNitrogen => {
-                    drawn.by_nitrogen = Some(CastingsDrawn::new(&Castings::known(known, Off)?, known, variables));
+                    drawn.by_nitrogen = Some(CastingsDrawn::new(&castings()?, known, variables));
+                }
+                Factor::ByDryMass => {
+                    drawn.by_dry_matter = Some(CastingsDrawn::new(&castings()?, known, variables));
+                }
+                Factor::ByNutrient { phosphorus } => {
+                    let (of, phosphorus) = (castings()?, *phosphorus);
+                    let both = CastingsDrawn::new(&of, known, variables).with_nutrient(&of, phosphorus, variables);
+                    drawn.by_dry_matter = Some(both);
                 }
                 Factor::ByStrength => {
                     let which = Assumption::TeaStrength;
@@ -49,7 +61,7 @@ impl DrawnAmount {
     /// True if it is the same in every run.
     pub fn is_known(&self) -> bool {
         let known = [self.range, self.by_strength].iter().flatten().all(Drawn::is_known);
-        known && self.by_mass.is_none() && self.by_nitrogen.is_none()
+        known && [self.by_mass, self.by_nitrogen, self.by_dry_matter].iter().all(Option::is_none)
     }
 
     /// True if it is weighed out: it then takes more or less room as castings are lighter or heavier.
@@ -70,6 +82,9 @@ impl DrawnAmount {
         }
         if let Some(castings) = self.by_nitrogen {
             amount *= castings.available_nitrogen(&Run::LIKELY) / castings.available_nitrogen(run);
+        }
+        if let Some(castings) = self.by_dry_matter {
+            amount *= castings.dry_matter_or_nutrient(&Run::LIKELY) / castings.dry_matter_or_nutrient(run);
         }
         amount.round_ties_even()
     }

@@ -21,6 +21,13 @@ pub enum Factor {
     Range(Span),
     /// Given by mass: the volume depends on the bulk density.
     ByMass,
+    /// Given by dry mass: the volume depends on the dry bulk density.
+    ByDryMass,
+    /// Asked by phosphorus, or else by potassium: the volume depends on dry matter and its share of that nutrient.
+    ByNutrient {
+        /// Whether it is phosphorus.
+        phosphorus: bool,
+    },
     /// Asked by available nitrogen: the volume depends on dry matter, nitrogen and its availability.
     ByNitrogen,
     /// A tea: the castings depend on how many go into its water.

@@ -3,6 +3,7 @@
 
 pub mod assumptions;
 pub mod bounded;
+mod castings;
 pub mod climate;
 pub mod containers;
 mod feedstock;
@@ -20,21 +21,19 @@ pub mod text;
 pub mod union;
 pub mod words;
 
-use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
+use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::cautions::Rule;
 use crate::garden::dates::date;
-use crate::garden::figures::{Book, Recorder};
-use crate::garden::formulas::VolumeOfMass;
+use crate::garden::figures::Book;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfVolume};
-use crate::garden::units::{Dimension, End, Estimate, Mass, Measured, Reader, Volume};
+use crate::garden::units::{Estimate, Measured, Reader};
 use crate::garden::work::Work;
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::quantity::Role;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capital};
 use chrono::NaiveDate;
-use quantity::{Due, QuantityInput, VolumeOrMassInput};
+use quantity::{Due, QuantityInput};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
@@ -210,38 +209,6 @@ impl<'f> RequestContext<'f> {
                 self.unused_assumptions.borrow_mut().push(pointer);
             }
         }
-    }
-
-    /// The bulk density of the castings that the request as a whole speaks of, noted as used.
-    pub fn bulk_density(&self, place: JsonPath<'_>) -> Option<Estimate<OfDensity>> {
-        let none = Overrides::default();
-        let castings = self.with_known(place, &none, |known| Castings::known(known, self.book()))?;
-        let by_moisture = castings.assumed.iter().any(|a| Assumption::OF_MOISTURE.contains(&a.assumption));
-        let counts = |a: &&Assumed| match a.assumption {
-            Assumption::BulkDensity => true,
-            other => by_moisture && Assumption::OF_WEIGHT.contains(&other),
-        };
-        let used: Vec<Assumed> = castings.assumed.iter().filter(counts).copied().collect();
-        self.note_used(place, &none, &used);
-        self.assumed.borrow_mut().extend(used);
-        Some(castings.bulk_density)
-    }
-
-    /// Reads an amount of castings: a volume, or a mass that the likely bulk density turns into one.
-    pub fn amount_of_castings(
-        &self,
-        input: &VolumeOrMassInput,
-        least: f64,
-        place: JsonPath<'_>,
-    ) -> Option<Estimate<OfVolume>> {
-        let (dimension, span) = self.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), place)?;
-        self.note_range(span, place);
-        if dimension == Dimension::Mass {
-            let rho = self.bulk_density(place)?.only(End::Likely);
-            let m = self.asked(Role::Mass, Mass::from_base(span.likely), place);
-            return Some(self.book().figure(VolumeOfMass { m, rho }));
-        }
-        Some(self.asked(Role::Bulk, Volume::from_base(span.likely), place))
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.

@@ -2,13 +2,13 @@
 
 use super::RequestContext;
 use super::quantity::{
-    Due, LengthInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumeOrMassInput, VolumePerAreaInput,
+    Due, LengthInput, MassInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumeOrMassInput, VolumePerAreaInput,
     VolumePerLengthInput,
 };
 use super::union::union;
 use super::words::words;
 use crate::garden::applications::typical::Purpose;
-use crate::garden::applications::{Portion, Rate};
+use crate::garden::applications::{Nutrient, Portion, Rate};
 use crate::garden::assumptions::Span;
 use crate::garden::units::{Dimension, Mass, Volume};
 use crate::http::limits::LEAST_SHARE;
@@ -38,6 +38,16 @@ rates! {
     VolumePerAreaRate(VolumePerAreaInput);
     /// Nitrogen available in the first season, by mass of N over the ground. Fits ground.
     AvailableNitrogenRate(MassPerAreaInput);
+    /// Phosphorus (P, the element), by mass over the ground. Fits ground.
+    PhosphorusRate(MassPerAreaInput);
+    /// Phosphate (P2O5), as soil tests and fertilisers count phosphorus, by mass over the ground. Fits ground.
+    PhosphateRate(MassPerAreaInput);
+    /// Potassium (K, the element), by mass over the ground. Fits ground.
+    PotassiumRate(MassPerAreaInput);
+    /// Potash (K2O), as soil tests and fertilisers count potassium, by mass over the ground. Fits ground.
+    PotashRate(MassPerAreaInput);
+    /// Castings by the mass of their dry matter over the ground, as trials report them. Fits ground.
+    DryMassPerAreaRate(MassPerAreaInput);
     /// Castings along the row. Fits rows and planted rows.
     VolumePerLengthRate(VolumePerLengthInput);
     /// Castings for each plant or pot. Fits plants, planted rows and pots.
@@ -84,6 +94,11 @@ union! {
         "mass_per_area" => MassPerArea(MassPerAreaRate),
         "volume_per_area" => VolumePerArea(VolumePerAreaRate),
         "available_nitrogen" => AvailableNitrogen(AvailableNitrogenRate),
+        "phosphorus" => Phosphorus(PhosphorusRate),
+        "phosphate" => Phosphate(PhosphateRate),
+        "potassium" => Potassium(PotassiumRate),
+        "potash" => Potash(PotashRate),
+        "dry_mass_per_area" => DryMassPerArea(DryMassPerAreaRate),
         "volume_per_length" => VolumePerLength(VolumePerLengthRate),
         "per_plant" => PerPlant(PerPlantRate),
         "share_of_mix" => Share(ShareOfMixRate),
@@ -108,6 +123,15 @@ impl RequestContext<'_> {
         }
     }
 
+    /// Reads an amount of castings by the mass of their dry matter.
+    pub fn dry_portion(&self, input: &MassInput, place: JsonPath<'_>) -> Option<Portion> {
+        Some(Portion::DryMass(self.figure(Role::Mass, &input.0, place)?))
+    }
+
+    fn nutrient(&self, nutrient: Nutrient, amount: &MassPerAreaInput, place: JsonPath<'_>) -> Option<Rate> {
+        Some(Rate::Nutrient(nutrient, self.figure(Role::NutrientPerArea, &amount.0, place)?))
+    }
+
     /// Reads a rate.
     pub fn rate(&self, input: &RateInput, place: JsonPath<'_>) -> Option<Rate> {
         let (at, place) = (place, place.field("amount"));
@@ -124,6 +148,13 @@ impl RequestContext<'_> {
             RateInput::VolumePerArea(it) => Rate::VolumePerArea(self.figure(Role::BulkPerArea, &it.amount.0, place)?),
             RateInput::AvailableNitrogen(it) => {
                 Rate::AvailableNitrogen(self.figure(Role::NutrientPerArea, &it.amount.0, place)?)
+            }
+            RateInput::Phosphorus(it) => self.nutrient(Nutrient::Phosphorus, &it.amount, place)?,
+            RateInput::Phosphate(it) => self.nutrient(Nutrient::Phosphate, &it.amount, place)?,
+            RateInput::Potassium(it) => self.nutrient(Nutrient::Potassium, &it.amount, place)?,
+            RateInput::Potash(it) => self.nutrient(Nutrient::Potash, &it.amount, place)?,
+            RateInput::DryMassPerArea(it) => {
+                Rate::DryMassPerArea(self.figure(Role::MassPerArea, &it.amount.0, place)?)
             }
             RateInput::VolumePerLength(it) => {
                 Rate::VolumePerLength(self.figure(Role::BulkPerLength, &it.amount.0, place)?)

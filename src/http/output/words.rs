@@ -31,8 +31,13 @@ pub fn rate_kinds() -> RefOr<Schema> {
         [
             "depth",
             "mass_per_area",
+            "dry_mass_per_area",
             "volume_per_area",
             "available_nitrogen",
+            "phosphorus",
+            "phosphate",
+            "potassium",
+            "potash",
             "volume_per_length",
             "per_plant",
             "share_of_mix",

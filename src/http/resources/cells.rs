@@ -11,7 +11,9 @@ use super::applications::{self, Applications};
 use super::ask::with_request;
 use super::brews::{self, Brews};
 use super::harvests::{self, Harvests};
-use crate::garden::units::{Dimension, Estimate, Measured};
+use crate::garden::applications::{Application, Portion, Rate as MadeRate};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{Containers, Dimension, Estimate, Measured};
 use crate::http::answer::{Accepted, text};
 use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
@@ -29,6 +31,8 @@ struct Cell {
     likely: f64,
     high: f64,
     dimension: Dimension,
+    /// The unit of the answer, where none is asked for.
+    unit: &'static str,
 }
 
 impl Cell {
@@ -38,7 +42,19 @@ impl Cell {
             likely: estimate.likely().base(),
             high: estimate.high().base(),
             dimension: D::DIMENSION,
+            unit: D::DIMENSION.base_unit(),
         }
+    }
+
+    /// A rate that castings make.
+    fn of_rate(rate: &MadeRate) -> Option<Self> {
+        Some(match rate {
+            MadeRate::Depth(depth) => Self { unit: "mm", ..Self::of(*depth) },
+            MadeRate::VolumePerLength(volume) => Self::of(*volume),
+            MadeRate::PerPlant(Portion::Volume(volume)) => Self::of(*volume),
+            MadeRate::Share(share) => Self::of(*share),
+            _ => return None,
+        })
     }
 }
 
@@ -89,17 +105,45 @@ fn written(cell: &Cell, query: &Query, (context, view): (&RequestContext<'_>, &V
         Some("high") => cell.high,
         _ => cell.likely,
     };
-    let unit = query.get("unit").unwrap_or(cell.dimension.base_unit());
+    let unit = query.get("unit").unwrap_or(cell.unit);
     let number = context.keep(JsonPath::root().field("unit"), in_unit(base, unit, cell.dimension, view.containers))?;
     let digits = number.to_string();
     Some(if query.get("decimal") == Some("comma") { digits.replace('.', ",") } else { digits })
 }
 
-fn application(
-    request: &applications::ApplicationsRequest,
-    context: &RequestContext<'_>,
-) -> Option<crate::garden::applications::Carried> {
-    applications::solve(request, context)?.first().map(|one| one.application.carried)
+fn application(request: &applications::ApplicationsRequest, context: &RequestContext<'_>) -> Option<Application> {
+    applications::solve(request, context)?.into_iter().next().map(|one| one.application)
+}
+
+/// The rate that castings make on a place: of several the first that the unit fits.
+fn rate_made(solved: &Application, unit: Option<&str>, containers: &Containers) -> Result<Cell, Refusal> {
+    let rates: Vec<Cell> = solved.rates.iter().filter_map(Cell::of_rate).collect();
+    let fits = |cell: &Cell| unit.is_none_or(|unit| in_unit(cell.likely, unit, cell.dimension, containers).is_ok());
+    let found = rates.iter().position(fits).unwrap_or(0);
+    rates.into_iter().nth(found).ok_or_else(|| {
+        let detail = "give the castings for the whole place, as in castings=60L; the answer is the rate that they make";
+        Refusal::new(Reason::MissingField, detail).at("castings")
+    })
+}
+
+/// The rate that castings make on one place
+///
+/// The inverse of the volume: `?length=6m&width=1m&castings=60L` answers `10`, the depth in mm. The unit decides between depth, volume along
+/// the rows (`unit=L/m`), volume for each plant or pot (`unit=mL`) and share of a mix (`unit=%`).
+#[utoipa::path(tag = "cells", operation_id = "applications_rate", params(Surface, SurfaceKind, Rate, Common),
+    responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "10"), CellProblems))]
+#[get("/v1/applications/rate")]
+pub async fn applications_rate(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
+    cell::<Applications>(
+        (&request, &accepted),
+        Rate::NAMES,
+        |_, flat| flat.area(),
+        |request, context, query| {
+            let solved = application(request, context)?;
+            let made = rate_made(&solved, query.get("unit"), &context.reader.containers);
+            context.keep(JsonPath::root().field("areas").index(0), made)
+        },
+    )
 }
 
 /// Castings for one place, by volume
@@ -114,7 +158,7 @@ pub async fn applications_volume(request: HttpRequest, accepted: Accepted) -> Re
         (&request, &accepted),
         Rate::NAMES,
         |_, flat| flat.area(),
-        |request, context, _| application(request, context).map(|carried| Cell::of(carried.volume)),
+        |request, context, _| application(request, context).map(|solved| Cell::of(solved.carried.volume)),
     )
 }
 
@@ -129,7 +173,7 @@ pub async fn applications_mass(request: HttpRequest, accepted: Accepted) -> Resu
         (&request, &accepted),
         Rate::NAMES,
         |_, flat| flat.area(),
-        |request, context, _| application(request, context).map(|carried| Cell::of(carried.mass)),
+        |request, context, _| application(request, context).map(|solved| Cell::of(solved.carried.mass)),
     )
 }
 

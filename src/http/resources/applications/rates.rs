@@ -34,10 +34,12 @@ impl RateOut {
             Rate::Depth(x) => view.estimate(Role::Depth, x),
             Rate::MassPerArea(x) => view.estimate(Role::MassPerArea, x),
             Rate::VolumePerArea(x) => view.estimate(Role::BulkPerArea, x),
-            Rate::AvailableNitrogen(x) => view.estimate(Role::NutrientPerArea, x),
+            Rate::AvailableNitrogen(x) | Rate::Nutrient(_, x) => view.estimate(Role::NutrientPerArea, x),
+            Rate::DryMassPerArea(x) => view.estimate(Role::MassPerArea, x),
             Rate::VolumePerLength(x) => view.estimate(Role::BulkPerLength, x),
             Rate::PerPlant(Portion::Volume(x)) | Rate::Total(Portion::Volume(x)) => view.estimate(Role::Bulk, x),
-            Rate::PerPlant(Portion::Mass(x)) | Rate::Total(Portion::Mass(x)) => view.estimate(Role::Mass, x),
+            Rate::PerPlant(Portion::Mass(x) | Portion::DryMass(x))
+            | Rate::Total(Portion::Mass(x) | Portion::DryMass(x)) => view.estimate(Role::Mass, x),
             Rate::Share(x) => view.estimate(Role::Share, x),
         };
         Self { kind: rate.kind(), amount }

@@ -9,7 +9,7 @@ use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{PlaceName, ShortText, Year};
 use crate::http::input::containers::ContainerList;
 use crate::http::input::list::List;
-use crate::http::input::quantity::{ShareInput, VolumeOrMassInput};
+use crate::http::input::quantity::{MassInput, ShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
@@ -65,6 +65,8 @@ pub struct AreaRequest {
     pub rate: Option<RateInput>,
     /// The castings that are to go there in all, by volume or mass: the answer says which depth or rate that makes.
     pub castings: Option<VolumeOrMassInput>,
+    /// The castings that are to go there in all, by the mass of their dry matter. In place of `rate` and `castings`.
+    pub dry_mass: Option<MassInput>,
     /// The share of its depth that a layer loses by settling; 0 % unless given.
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.
@@ -95,6 +97,8 @@ pub(crate) struct Parts<'a> {
     pub rate: Option<&'a RateInput>,
     /// How much, in all.
     pub castings: Option<&'a VolumeOrMassInput>,
+    /// How much, in all, by dry mass.
+    pub dry_mass: Option<&'a MassInput>,
     /// Settling.
     pub settling: Option<&'a ShareInput>,
     /// A nitrate vulnerable zone.
@@ -121,20 +125,23 @@ impl Parts<'_> {
 
     /// The rate, or the castings for the whole place.
     fn how_much(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Rate> {
-        match (self.rate, self.castings) {
-            (Some(rate), None) => context.rate(rate, place.field("rate")),
-            (None, Some(castings)) => context.portion(castings, place.field("castings")).map(Rate::Total),
-            (Some(_), Some(_)) => {
-                let detail = "give either the rate, or the castings that there are for the whole place";
-                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["rate", "castings"]));
-                None
-            }
-            (None, None) if context.errors.touches(place.field("rate")) => None,
-            (None, None) => {
+        match (self.rate, self.castings, self.dry_mass) {
+            (Some(rate), None, None) => context.rate(rate, place.field("rate")),
+            (None, Some(castings), None) => context.portion(castings, place.field("castings")).map(Rate::Total),
+            (None, None, Some(mass)) => context.dry_portion(mass, place.field("dry_mass")).map(Rate::Total),
+            (None, None, None) if context.errors.touches(place.field("rate")) => None,
+            (None, None, None) => {
                 let detail = "say how much: a rate, such as {\"kind\": \"depth\", \"amount\": \"1 cm\"}, or in its place the \
                               castings that there are, such as \"60 L\"";
-                let refusal = Refusal::new(Reason::MissingField, detail).allowed(["rate", "castings"]);
+                let refusal = Refusal::new(Reason::MissingField, detail).allowed(["rate", "castings", "dry_mass"]);
                 context.refuse(place.field("rate"), refusal);
+                None
+            }
+            _ => {
+                let detail =
+                    "give either the rate, or the castings that there are for the whole place, or their dry_mass";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
+                context.refuse(place, refusal.allowed(["rate", "castings", "dry_mass"]));
                 None
             }
         }
@@ -180,6 +187,7 @@ impl AreaRequest {
             surface: &self.surface,
             rate: self.rate.as_ref(),
             castings: self.castings.as_ref(),
+            dry_mass: self.dry_mass.as_ref(),
             settling: self.settling.as_ref(),
             nitrate_zone: self.nitrate_vulnerable_zone,
             assumptions: self.assumptions.as_ref(),

@@ -17,7 +17,7 @@ use crate::http::input::containers::ContainerList;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
-use crate::http::input::quantity::{ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
+use crate::http::input::quantity::{MassInput, ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
@@ -98,8 +98,10 @@ pub struct StockRequest {
     /// Your own name for the lot; the heap's name unless given.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// How much, by volume, or by mass with the bulk density. Either this or `heap`.
+    /// How much, by volume, or by mass with the bulk density. Exactly one of this, `dry_mass` and `heap`.
     pub amount: Option<VolumeOrMassInput>,
+    /// How much, by the mass of the dry matter.
+    pub dry_mass: Option<MassInput>,
     /// A heap to measure.
     #[validate(nested)]
     pub heap: Option<HeapInput>,
@@ -109,6 +111,9 @@ pub struct StockRequest {
     /// The last day on which it can be used; it does not expire unless given.
     #[schema(format = Date)]
     pub use_by: Option<String>,
+    /// What you know better than the defaults for the castings of this lot: their densities turn its mass into a volume. It goes before that
+    /// of the request. A heap has its own `assumptions`.
+    pub assumptions: Option<AssumptionsInput>,
     /// What is known of manure in what the worms were fed; unless given it is unknown, which counts as untreated.
     #[validate(nested)]
     pub manure: Option<ManureInput>,
@@ -123,8 +128,10 @@ pub struct DemandRequest {
     /// Your own name for the demand; the brew's name unless given.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// How much, by volume, or by mass with the bulk density. Exactly one of this, `application` and `brew`.
+    /// How much, by volume, or by mass with the bulk density. Exactly one of this, `dry_mass`, `application` and `brew`.
     pub amount: Option<VolumeOrMassInput>,
+    /// How much, by the mass of the dry matter.
+    pub dry_mass: Option<MassInput>,
     /// A place and a rate.
     #[validate(nested)]
     pub application: Option<ApplicationRequest>,
@@ -169,6 +176,8 @@ pub struct ApplicationRequest {
     pub rate: Option<RateInput>,
     /// The castings that are to go there in all, by volume or mass: the answer says which depth or rate that makes.
     pub castings: Option<VolumeOrMassInput>,
+    /// The castings that are to go there in all, by the mass of their dry matter. In place of `rate` and `castings`.
+    pub dry_mass: Option<MassInput>,
     /// The share of its depth that a layer loses by settling; 0 % unless given.
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.

@@ -90,7 +90,12 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// One area.
     pub fn area(&mut self) {
-        let mut area = vec![("surface", self.surface()), ("rate", self.rate())];
+        let in_all = self.given(&["castings", "dry_mass"]);
+        let mut area = vec![("surface", self.surface())];
+        if in_all.is_empty() || self.query.get("rate").is_some() {
+            area.push(("rate", self.rate()));
+        }
+        area.extend(in_all);
         area.extend(self.given(&["settling"]));
         self.members.push(("areas", Node::list_from([Node::object_from(area)])));
     }
@@ -155,7 +160,12 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// The rate: that of a purpose, or one whose kind is decided by its unit, or by `rate_kind`.
     fn rate(&self) -> Node<'q> {
         let Some(rate) = self.query.get("rate") else {
-            error(self.errors, "rate", ErrorCode::MissingField, "How much? Give a rate, as in rate=1cm.".to_owned());
+            error(
+                self.errors,
+                "rate",
+                ErrorCode::MissingField,
+                "How much? Give a rate, as in rate=1cm, or the castings, as in castings=60L.".to_owned(),
+            );
             return Node::Null;
         };
         if Purpose::find(rate).is_some() {

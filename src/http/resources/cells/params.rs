@@ -46,8 +46,10 @@ params! {
     }
     /// The parameters of a rate.
     Rate {
-        True "rate" "1cm" "How much; its unit decides the kind.";
-        False "rate_kind" "available_nitrogen" "The kind of rate; only needed to say `available_nitrogen`.";
+        False "rate" "1cm" "How much; its unit decides the kind. This, `castings` or `dry_mass`.";
+        False "rate_kind" "available_nitrogen" "The kind of rate; only needed to say `available_nitrogen`, `phosphorus`, `phosphate`, `potassium`, `potash` or `dry_mass_per_area`.";
+        False "castings" "60 L" "The castings for the whole place, by volume or mass, in place of a rate.";
+        False "dry_mass" "18 kg" "The same by the mass of their dry matter.";
         False "settling" "0 %" "The share of its depth that a layer loses by settling.";
     }
     /// The parameters of a worm bed.
@@ -66,7 +68,7 @@ params! {
     }
     /// The parameters of the flat form that every cell takes.
     Common {
-        False "unit" "L" "The unit of the answer, or a measure; L or kg unless given.";
+        False "unit" "L" "The unit of the answer, or a measure; L or kg unless given, of a depth mm.";
         False "container" "bucket:12 L" "A container of yours: its name and capacity. May be repeated.";
         False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default: id and value. May be repeated.";
         False "decimal" "point" "`comma` reads and writes the decimal mark as a comma: `length=6,5m&decimal=comma`.";

@@ -85,6 +85,9 @@ impl Balanced<'_> {
         let root = JsonPath::root();
         let (Self { labels, asked, balance, figures, .. }, place) = (self, root.field("stock"));
         let demands = self.demands(report, (context, view));
+        for (i, stocked) in asked.stock.iter().enumerate() {
+            report.used(&stocked.assumed, place.index(i));
+        }
         let heaps = asked.stock.iter().enumerate().filter_map(|(i, stocked)| Some((i, stocked.heap.as_ref()?)));
         for (i, harvest) in heaps {
             report.used(&harvest.assumed, place.index(i));

@@ -2,6 +2,7 @@
 
 use super::parsed::Stocked;
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, minimum};
+use crate::garden::assumptions::{Assumed, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::{Part, Requirement, parts_of_brew};
 use crate::garden::dates::date;
@@ -40,25 +41,42 @@ impl StockRequest {
         let manure = context.manure(self.manure.as_ref(), place.field("manure"));
         let held = self.held(context, place);
         let window = context.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
-        let (amount, heap) = held?;
+        let Held { amount, heap, assumed } = held?;
         let amount = WholeVolume::nearest(amount);
         let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
-        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap }))
+        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap, assumed }))
     }
+}
+
+/// How much a lot is, and of what.
+struct Held {
+    amount: Estimate<OfVolume>,
+    heap: Option<Harvest>,
+    assumed: Vec<Assumed>,
 }
 
 impl StockRequest {
     /// How much it is, and the harvest of its heap.
-    fn held(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Estimate<OfVolume>, Option<Harvest>)> {
-        match (&self.amount, &self.heap) {
-            (Some(amount), None) => Some((context.amount_of_castings(amount, 0.0, place.field("amount"))?, None)),
-            (None, Some(heap)) => {
+    fn held(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Held> {
+        let own = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        match (&self.amount, &self.dry_mass, &self.heap) {
+            (Some(amount), None, None) => {
+                let found = context.amount_of_own((amount, 0.0), (&own, place), place.field("amount"));
+                found.map(|(amount, assumed)| Held { amount, heap: None, assumed })
+            }
+            (None, Some(mass), None) => {
+                let found = context.castings_of_dry_mass((mass, 0.0), (&own, place), place.field("dry_mass"));
+                found.map(|(amount, assumed)| Held { amount, heap: None, assumed })
+            }
+            (None, None, Some(heap)) => {
+                context.note_used(place, &own, &[]);
                 let harvest = heap.solve(context, place.field("heap"))?;
-                Some((harvest.stored, Some(harvest)))
+                Some(Held { amount: harvest.stored, heap: Some(harvest), assumed: Vec::new() })
             }
             _ => {
-                let detail = "a lot has either an amount or a heap";
-                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "heap"]));
+                let detail = "a lot has exactly one of amount, dry_mass and heap";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
+                context.refuse(place, refusal.allowed(["amount", "dry_mass", "heap"]));
                 None
             }
         }
@@ -110,7 +128,7 @@ impl DemandRequest {
         if self.whole_portions == Some(true)
             && self.application.is_none()
             && self.brew.is_none()
-            && self.amount.is_some()
+            && (self.amount.is_some() || self.dry_mass.is_some())
         {
             not_whole();
         }
@@ -162,9 +180,9 @@ impl DemandRequest {
                 ..Part::default()
             }]
         };
-        match (&self.amount, &self.application, &self.brew) {
-            (Some(amount), None, None) => {
-                let volume = context.amount_of_castings(amount, LEAST, place.field("amount"))?;
+        match (self.plain_amount(context, place), &self.application, &self.brew) {
+            (Some(volume), None, None) => {
+                let volume = volume?;
                 Some((one(volume.likely(), None), Source::Amount(volume)))
             }
             (None, Some(it), None) => {
@@ -181,11 +199,34 @@ impl DemandRequest {
                 Some((parts_of_brew(&brew, window.unwrap_or_default()), Source::Brew(Box::new(brew))))
             }
             _ => {
-                let detail = "a demand has exactly one of amount, application and brew";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "application", "brew"]);
+                let detail = "a demand has exactly one of amount, dry_mass, application and brew";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
+                let refusal = refusal.allowed(["amount", "dry_mass", "application", "brew"]);
                 context.refuse(place, refusal);
                 None
             }
+        }
+    }
+
+    /// How much it is, where it says so by volume, mass or dry mass: `Some(None)` after an error.
+    fn plain_amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Estimate<OfVolume>>> {
+        match (&self.amount, &self.dry_mass) {
+            (Some(_), Some(_)) => {
+                let detail = "give either amount or dry_mass";
+                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "dry_mass"]);
+                context.refuse(place, refusal);
+                Some(None)
+            }
+            (Some(amount), None) => Some(context.amount_of_castings(amount, LEAST, place.field("amount"))),
+            (None, Some(mass)) => {
+                let none = Overrides::default();
+                let found = context.castings_of_dry_mass((mass, LEAST), (&none, place), place.field("dry_mass"));
+                Some(found.map(|(volume, used)| {
+                    context.assumed.borrow_mut().extend(used);
+                    volume
+                }))
+            }
+            (None, None) => None,
         }
     }
 
@@ -234,6 +275,7 @@ impl ApplicationRequest {
             surface: &self.surface,
             rate: self.rate.as_ref(),
             castings: self.castings.as_ref(),
+            dry_mass: self.dry_mass.as_ref(),
             settling: self.settling.as_ref(),
             nitrate_zone: self.nitrate_vulnerable_zone,
             assumptions: self.assumptions.as_ref(),

@@ -2,6 +2,7 @@
 
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
 use crate::garden::applications::{Application, Order};
+use crate::garden::assumptions::Assumed;
 use crate::garden::balances::additional_production::{Offer, shortages};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
@@ -32,6 +33,8 @@ pub struct Stocked {
     pub amount: WholeVolume,
     /// The harvest of its heap, for its assumptions and cautions.
     pub heap: Option<Harvest>,
+    /// What was assumed of its castings to turn its mass into a volume.
+    pub assumed: Vec<Assumed>,
 }
 
 /// What a demand was made of.

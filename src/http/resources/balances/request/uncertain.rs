@@ -6,7 +6,7 @@ use crate::garden::assumptions::Assumption;
 use crate::garden::seasons::{Amount, Factor};
 use crate::garden::units::Dimension;
 use crate::http::input::RequestContext;
-use crate::http::input::quantity::{Due, VolumeOrMassInput};
+use crate::http::input::quantity::{Due, MassInput, QuantityInput, VolumeOrMassInput};
 use crate::http::wire::JsonPath;
 
 impl StockRequest {
@@ -17,9 +17,13 @@ impl StockRequest {
         place: JsonPath<'_>,
         heap: Option<&crate::garden::harvests::Harvest>,
     ) -> Amount {
-        let mut amount = Amount::default();
+        let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+        let mut amount = Amount { overrides, ..Amount::default() };
         if let Some(input) = &self.amount {
-            amount.factors = factors(input, context, place.field("amount"));
+            amount.factors = factors((&input.0, VolumeOrMassInput::DIMENSIONS), context, place.field("amount"));
+        }
+        if let Some(input) = &self.dry_mass {
+            amount.factors = dry_factors(input, context, place.field("dry_mass"));
         }
         amount.factors.extend(heap.map(|harvest| Factor::Range(harvest.stored.into())));
         amount
@@ -36,7 +40,10 @@ impl DemandRequest {
     ) -> Amount {
         let mut amount = Amount::default();
         if let Some(input) = &self.amount {
-            amount.factors = factors(input, context, place.field("amount"));
+            amount.factors = factors((&input.0, VolumeOrMassInput::DIMENSIONS), context, place.field("amount"));
+        }
+        if let Some(input) = &self.dry_mass {
+            amount.factors = dry_factors(input, context, place.field("dry_mass"));
         }
         if let (Some(application), Some(Source::Application(order, _))) = (&self.application, source) {
             let at = place.field("application");
@@ -46,6 +53,8 @@ impl DemandRequest {
                     Some(Factor::ByMass)
                 }
                 Rate::AvailableNitrogen(_) => Some(Factor::ByNitrogen),
+                Rate::Nutrient(nutrient, _) => Some(Factor::ByNutrient { phosphorus: nutrient.is_phosphorus() }),
+                Rate::DryMassPerArea(_) | Rate::Total(Portion::DryMass(_)) => Some(Factor::ByDryMass),
                 _ => None,
             });
         }
@@ -59,9 +68,13 @@ impl DemandRequest {
 }
 
 /// What makes an amount of castings uncertain.
-fn factors(input: &VolumeOrMassInput, context: &RequestContext<'_>, place: JsonPath<'_>) -> Vec<Factor> {
-    let due = Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0);
-    let Some((dimension, span)) = context.span(&input.0, due, place) else { return Vec::new() };
+fn factors(
+    (input, dimensions): (&QuantityInput, &[Dimension]),
+    context: &RequestContext<'_>,
+    place: JsonPath<'_>,
+) -> Vec<Factor> {
+    let due = Due::any(dimensions).from(0.0);
+    let Some((dimension, span)) = context.span(input, due, place) else { return Vec::new() };
     let mut factors = Vec::new();
     if span.low < span.high {
         context.range_is_used(place);
@@ -71,4 +84,10 @@ fn factors(input: &VolumeOrMassInput, context: &RequestContext<'_>, place: JsonP
         factors.push(Factor::ByMass);
     }
     factors
+}
+
+/// What makes an amount of castings by dry mass uncertain.
+fn dry_factors(input: &MassInput, context: &RequestContext<'_>, place: JsonPath<'_>) -> Vec<Factor> {
+    let factors = factors((&input.0, MassInput::DIMENSIONS), context, place).into_iter();
+    factors.map(|factor| if factor == Factor::ByMass { Factor::ByDryMass } else { factor }).collect()
 }
