@@ -119,7 +119,7 @@ impl Reader<'_> {
             return self.closed();
         }
         if self.next_is(&["("])
-            && ["sum", "root", "largest", "min", "max", "abs", "ceil", "floor", "exp"].contains(&token.as_str())
+            && ["sum", "root", "largest", "min", "max", "abs", "ceil", "floor", "exp", "ln"].contains(&token.as_str())
         {
             self.take()?;
             return self.function(&token);
@@ -152,6 +152,7 @@ impl Reader<'_> {
             "root" => inside.iter().map(|x| x.max(0.0).sqrt()).collect(),
             "abs" => inside.iter().map(|x| x.abs()).collect(),
             "exp" => inside.iter().map(|x| x.exp()).collect(),
+            "ln" => inside.iter().map(|x| x.ln()).collect(),
             "ceil" => inside.iter().map(|x| (x * (1.0 - ROUNDING_TOLERANCE)).ceil().max(1.0)).collect(),
             _ => inside.iter().map(|x| (x * (1.0 + ROUNDING_TOLERANCE)).floor()).collect(),
         })

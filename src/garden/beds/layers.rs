@@ -15,8 +15,9 @@ use chrono::NaiveDate;
 
 /// Most layers in one forecast. Source: limit of this service.
 pub const MOST_LAYERS: u32 = 10_000;
-/// Feed below this share of a layer is none: what rounding leaves. Source: tolerance of computing.
-const CRUMB: f64 = 1e-9;
+/// Feed below this share of a layer is none: what rounding leaves, also that of an amount that was written with nine digits. Source:
+/// tolerance of computing.
+const CRUMB: f64 = 1e-7;
 
 /// Why a cycle takes no more layers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -17,6 +17,7 @@ mod pacing;
 mod record;
 mod simulator;
 mod single_cycle;
+pub mod sizing;
 mod tally;
 mod timeline;
 mod water;

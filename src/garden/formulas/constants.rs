@@ -39,3 +39,10 @@ pub const PACE_AT_55: f64 = 8.979_335_576_313_186;
 /// Water set free by each kg of organic matter lost, kg. Source: assumption: no published figure found; sugar (C6H12O6) gives
 /// 6 x 18 / 180 = 0.6.
 pub const WATER_FROM_ORGANIC_MATTER: f64 = 0.55;
+/// Days of a year. Source: common practice, no source; leap days are left out.
+pub const DAYS_OF_YEAR: f64 = 365.0;
+/// The part of their own weight that worms are said to eat in a day, fresh. Source: common practice, no source.
+pub const HALF_THEIR_WEIGHT: f64 = 0.5;
+/// A pound on a square foot, kg/m2: 0.45359237 / 0.09290304. Source: exact by definition; as a rule of thumb for worms: common
+/// practice, no source.
+pub const POUND_ON_SQUARE_FOOT: f64 = 0.453_592_37 / 0.092_903_04;

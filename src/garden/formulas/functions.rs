@@ -41,6 +41,11 @@ pub fn exp(x: f64) -> f64 {
     libm::exp(x)
 }
 
+/// The natural logarithm.
+pub fn ln(x: f64) -> f64 {
+    libm::log(x)
+}
+
 pub fn abs(x: f64) -> f64 {
     x.abs()
 }

@@ -3,10 +3,11 @@
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 
 use super::constants::{
-    CONE_ENDS, DAY, DISC, DOUBLING, ELLIPSOID_ENDS, FRUSTUM, HOTTEST, MILD, ORGANIC_PER_CARBON, PACE_AT_55, PHOSPHATE,
-    POTASH, QUICKER, TOO_HOT, WATER_FROM_ORGANIC_MATTER,
+    CONE_ENDS, DAY, DAYS_OF_YEAR, DISC, DOUBLING, ELLIPSOID_ENDS, FRUSTUM, HALF_THEIR_WEIGHT, HOTTEST, MILD,
+    ORGANIC_PER_CARBON, PACE_AT_55, PHOSPHATE, POTASH, POUND_ON_SQUARE_FOOT, QUICKER, TOO_HOT,
+    WATER_FROM_ORGANIC_MATTER,
 };
-use super::functions::{abs, ceil, dot, exp, floor, gone, largest, max, min, root, square, sum};
+use super::functions::{abs, ceil, dot, exp, floor, gone, largest, ln, max, min, root, square, sum};
 use super::row::{Held, Input, Row, Sign, coherent};
 use super::{Definition, Symbol};
 use crate::garden::units::{self, Dimension, End, Estimate, Quantified};
@@ -561,6 +562,56 @@ formulas! {
     WormsBack "worms_back": b Mass "worms"
     = { +B: Mass "worms at the end of the one before", +q: Share "share of them that is got back" }
     B * q, [], ["identity"];
+    /// Feed a day, of what comes over some days.
+    FeedADay "feed_a_day": D Mass "feed a day, dry matter"
+    = { +F: Mass "feed of these days, dry matter", -n: Ratio "days" }
+    F / n, [], ["identity"];
+    /// Feed of a year, of what comes a day.
+    FeedAYear "feed_a_year": F Mass "feed of a year, dry matter"
+    = { +D: Mass "feed a day, dry matter" }
+    D * DAYS_OF_YEAR, [DAYS_OF_YEAR], ["identity"];
+    /// Feed of some weeks, of what comes a day.
+    FeedAWeek "feed_a_week": F Mass "feed of a week, dry matter"
+    = { +D: Mass "feed a day, dry matter", +n: Ratio "days" }
+    D * n, [], ["identity"];
+    /// Worms that eat steady feed as it comes.
+    WormsToEat "worms_to_eat": B Mass "worms"
+    = { +D: Mass "feed a day, dry matter", -f: FeedRate "dry feed eaten by worms in a warm day", -g: Share "warm days over all days" }
+    D / (f * g), [], ["feeding f B g a day, set equal to what comes"];
+    /// Worms that lack.
+    WormsToBuy "worms_to_buy": b Mass "worms to buy"
+    = { +B: Mass "worms wanted", -w: Mass "worms that are there" }
+    max(0.0, B - w), [], ["identity"];
+    /// Ground for worms.
+    GroundForWorms "ground_for_worms": A Area "ground"
+    = { +B: Mass "worms", -r: MassPerArea "worms over ground" }
+    B / r, [], ["identity"];
+    /// When worms are enough that grow in number towards what the ground carries.
+    WarmDaysUntilEnough "warm_days_until_enough": t Duration "warm days with feed"
+    = { ~T: Duration "time in which few worms double, on warm days", ~k: MassPerArea "worms that the ground carries", ~A: Area "ground",
+        ~b: Mass "worms at the start", ~B: Mass "worms that are enough" }
+    T * ln((k * A / b - 1.0) / (k * A / B - 1.0)) / ln(2.0), [],
+    ["logistic growth dB/dt = r B (1 - B/K) with r = ln 2 / T and K = k A, solved for the time"];
+    /// The ground of a bin that is filled to a depth.
+    GroundOfBin "ground_of_bin": a Area "ground of a bin"
+    = { +V: Volume "what it holds", -d: Length "depth of the bed" }
+    V / d, in 0.001, [], ["identity"];
+    /// Bins for ground.
+    BinsForGround "bins_for_ground": n Ratio "bins"
+    = { +A: Area "ground", -a: Area "ground of a bin" }
+    ceil(A / a), [], ["identity"];
+    /// The ground of bins.
+    GroundOfBins "ground_of_bins": A Area "ground"
+    = { +n: Ratio "bins", +a: Area "ground of a bin" }
+    n * a, [], ["identity"];
+    /// Worms for feed by a rule of thumb: half their weight a day, fresh.
+    WormsByThumb "worms_by_thumb": B Mass "worms"
+    = { +m: Mass "feed a day, moist" }
+    m / HALF_THEIR_WEIGHT, [HALF_THEIR_WEIGHT], ["common practice, no source"];
+    /// Ground for worms by a rule of thumb: a pound on a square foot.
+    GroundByThumb "ground_by_thumb": A Area "ground"
+    = { +B: Mass "worms" }
+    B / POUND_ON_SQUARE_FOOT, [POUND_ON_SQUARE_FOOT], ["common practice, no source"];
     /// Moist castings before the sieve over moist feed.
     OfFreshFeed "of_fresh_feed": f Share "castings over feed, moist"
     = { +C: Mass "castings before the sieve, dry matter", +rho: Density "bulk density in store", -rho_d: Density "dry matter in a volume in store",

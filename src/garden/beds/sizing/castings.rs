@@ -1,0 +1,218 @@
+//! A bed for castings that are needed by certain days: the number of layers and the smallest ground whose harvests make them.
+
+use super::super::inputs::Inputs;
+use super::super::{Bed, Clocks, Forecast, Lot, Supply, forecast_on};
+use super::feed::Limit;
+use super::plan::{self, Sized};
+use super::size::{Size, Sizer};
+use super::weeks::{self, WEEK};
+use super::{BedToSize, SizedBed};
+use crate::garden::assumptions::Known;
+use crate::garden::figures::{Off, Recorder};
+use crate::garden::formulas::{FeedADay, TotalMass};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfArea, OfVolume};
+use crate::garden::units::{Area, End, Estimate, ROUNDING_TOLERANCE, Ratio};
+use chrono::NaiveDate;
+
+/// The most layers to choose among where their number is not given. Source: how this service works.
+const MOST_CHOICES: u32 = 8;
+
+/// Castings that are needed by a day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CastingsBy {
+    /// They are needed on this day.
+    pub by: NaiveDate,
+    /// How much, sieved, as it lies in store.
+    pub amount: Estimate<OfVolume>,
+}
+
+/// Castings that are ready by a day on which some are needed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CastingsReady {
+    /// The day.
+    pub by: NaiveDate,
+    /// All that is needed by then.
+    pub needed: Estimate<OfVolume>,
+    /// All that is ready by then.
+    pub ready: Estimate<OfVolume>,
+}
+
+/// A number of layers, and what it takes.
+#[derive(Debug, Clone)]
+struct Choice {
+    layers: u32,
+    /// Harvests that are needed.
+    cycles: u32,
+    /// Ground at the good, the likely and the bad end of what a square metre yields.
+    area: [f64; 3],
+    /// Weeks in which the first harvest is fed.
+    weeks: f64,
+}
+
+/// Sizes a bed by the castings needed.
+pub(super) fn size<R: Recorder>(
+    asked: &BedToSize,
+    needed: &[CastingsBy],
+    (clocks, known): (&Clocks, Known<'_>),
+    recorder: R,
+) -> Result<SizedBed, Refusal> {
+    let mut sizer = Sizer::new(asked, clocks, Inputs::new(known, recorder))?;
+    let needs = needs(needed);
+    let choice = choose(asked, &needs, (clocks, known))?;
+    let nodes: Vec<u32> = needed.iter().map(|need| need.amount.node()).collect();
+    let rule = "the smallest ground whose harvests make the castings needed by each day";
+    let wanted: Estimate<OfArea> = recorder.by_rule(rule, &nodes, Estimate::around(choice.area));
+    let is_short = asked.ground.is_some_and(|ground| ground.likely() < wanted.likely());
+    let area = asked.ground.filter(|_| is_short).unwrap_or(wanted).only(End::Likely);
+    let worms = sizer.stock(area).only(End::Likely);
+    let layers = plan::layers(asked, (choice.layers, choice.weeks), known)?;
+    let sized = Sized { area, worms, layers, supply: Supply::AsNeeded, cycles: Some(choice.cycles) };
+    let bed = plan::bed(asked, &sized);
+    let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
+    let size = figures(&mut sizer, (&bed, wanted), &forecast);
+    forecast.assumed.append(&mut sizer.inputs.assumed);
+    Ok(SizedBed {
+        size,
+        bed,
+        own: sized.layers.own,
+        waiting: None,
+        winter: weeks::winter(clocks, &weeks),
+        limit: if is_short { Limit::Ground } else { Limit::Feed },
+        castings: needs.iter().map(|need| ready(need, &forecast.lots)).collect(),
+        forecast,
+        weeks,
+    })
+}
+
+fn figures<R: Recorder>(
+    sizer: &mut Sizer<'_, R>,
+    (bed, wanted): (&Bed, Estimate<OfArea>),
+    forecast: &Forecast,
+) -> Size {
+    let area = bed.area;
+    let worms = sizer.stock(area).only(End::Likely);
+    let a_day = a_day(forecast, sizer.clocks, sizer.inputs.recorder);
+    let bins = sizer.bins(area);
+    let to_buy = sizer.asked.worms.map_or(worms, |there| sizer.lacking(worms, there));
+    Size {
+        warm_share: sizer.warm_share,
+        feed_a_day: a_day,
+        feed_a_week: sizer.a_week(a_day),
+        worms_needed: worms,
+        ground_at_least: None,
+        ground_with_room: wanted,
+        ground: area,
+        worms,
+        to_buy,
+        to_buy_for_all: sizer.lacking(worms, worms),
+        enough: sizer.enough((worms, worms), area, &[]),
+        bins: bins.map(|(needed, _)| needed),
+        castings_a_year: None,
+        thumb: sizer.thumb(a_day),
+    }
+}
+
+/// What is needed by each day, with all that is needed before, in the order of the days.
+fn needs(needed: &[CastingsBy]) -> Vec<CastingsBy> {
+    let mut sorted = needed.to_vec();
+    sorted.sort_by_key(|need| need.by);
+    let mut sum: Option<Estimate<OfVolume>> = None;
+    for need in &mut sorted {
+        let all = sum.map_or(need.amount, |before| before.plus(need.amount));
+        (need.amount, sum) = (all, Some(all));
+    }
+    sorted
+}
+
+/// The feed of all harvests, over the days of the plan.
+fn a_day(
+    forecast: &Forecast,
+    clocks: &Clocks,
+    recorder: impl Recorder,
+) -> Estimate<crate::garden::units::quantity::OfMass> {
+    let all = recorder.figure(TotalMass { u: forecast.lots.iter().map(|lot| lot.feed).collect() });
+    let days = f64::from(u32::try_from(clocks.count()).unwrap_or(u32::MAX));
+    let n = recorder.by_rule("counted on the calendar", &[all.node()], Ratio::from_number(days).into());
+    recorder.figure(FeedADay { F: all, n })
+}
+
+/// All that is ready by the day of a need.
+fn ready(need: &CastingsBy, lots: &[Lot]) -> CastingsReady {
+    let lots = lots.iter().filter(|lot| lot.ready.likely <= need.by).map(|lot| lot.yields.castings);
+    let nothing: Estimate<OfVolume> = crate::garden::units::Volume::from_litres(0.0).into();
+    CastingsReady { by: need.by, needed: need.amount, ready: lots.fold(nothing, Estimate::plus) }
+}
+
+/// The number of layers that takes the least ground.
+fn choose(asked: &BedToSize, needs: &[CastingsBy], (clocks, known): (&Clocks, Known<'_>)) -> Result<Choice, Refusal> {
+    let layers = asked.layers_per_cycle.map_or(1..=MOST_CHOICES, |layers| layers..=layers);
+    let mut best: Option<Choice> = None;
+    let mut earliest: Option<NaiveDate> = None;
+    for layers in layers {
+        let lots = on_a_square_metre(asked, layers, (clocks, known))?;
+        let first = lots.first().map(|lot| lot.ready.likely);
+        earliest = [earliest, first].into_iter().flatten().min();
+        let Some(found) = choice(layers, needs, (&lots, asked.start_on)) else { continue };
+        let [_, likely, _] = found.area;
+        let is_less =
+            |best: &Choice| likely < best.area.get(1).copied().unwrap_or(f64::INFINITY) * (1.0 - ROUNDING_TOLERANCE);
+        if best.as_ref().is_none_or(is_less) {
+            best = Some(found);
+        }
+    }
+    best.ok_or_else(|| too_early(asked, needs, earliest))
+}
+
+/// The harvests of a bed of a square metre with so many layers.
+fn on_a_square_metre(
+    asked: &BedToSize,
+    layers: u32,
+    (clocks, known): (&Clocks, Known<'_>),
+) -> Result<Vec<Lot>, Refusal> {
+    let thin = plan::layers(&BedToSize { feeding: super::Feeding::Layers, ..asked.clone() }, (layers, 0.0), known)?;
+    let bed = Bed {
+        area: Area::from_square_metres(1.0).into(),
+        worms: None,
+        running: None,
+        start_on: asked.start_on,
+        feed: super::Feed { supply: Supply::AsNeeded, ..asked.feed.clone() },
+        layers_per_cycle: Some(layers),
+        cycles: None,
+    };
+    Ok(forecast_on(&bed, clocks, Known { item: &thin.own, ..known }, Off)?.lots)
+}
+
+/// The ground that these harvests of a square metre need; `None` where none is ready by a day.
+fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate)) -> Option<Choice> {
+    let mut area = [0.0_f64; 3];
+    for need in needs {
+        let found = ready(need, lots).ready.values();
+        let litres = need.amount.likely().litres();
+        for (area, each) in area.iter_mut().zip(found.iter().rev()) {
+            *area = area.max(if *each > 0.0 { litres / *each } else { return None });
+        }
+    }
+    let [_, likely, _] = area;
+    let makes = |count: &usize| {
+        let some = lots.get(..*count).unwrap_or(lots);
+        let enough = |need: &CastingsBy| {
+            ready(need, some).ready.litres() * likely >= need.amount.litres() * (1.0 - ROUNDING_TOLERANCE)
+        };
+        needs.iter().all(enough)
+    };
+    let cycles = (1..=lots.len()).find(makes)?;
+    let days = lots.first().map_or(0, |lot| (lot.eaten_on - start).num_days());
+    let weeks = f64::from(u32::try_from(days).unwrap_or(0)) / f64::from(WEEK);
+    Some(Choice { layers, cycles: u32::try_from(cycles).ok()?, area, weeks })
+}
+
+fn too_early(asked: &BedToSize, needs: &[CastingsBy], earliest: Option<NaiveDate>) -> Refusal {
+    let first = needs.first().map_or(asked.start_on, |need| need.by);
+    let mend = earliest.map_or_else(
+        || "no harvest is ready within these days: begin earlier, or ask for them later".to_owned(),
+        |on| format!("the first harvest is ready on {on}: ask for them by then, or begin earlier"),
+    );
+    let detail = format!("a bed that starts on {} makes no castings by {first}; {mend}", asked.start_on);
+    Refusal::new(Reason::DatesOutOfOrder, detail).at("castings_needed")
+}

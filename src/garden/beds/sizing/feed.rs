@@ -1,0 +1,172 @@
+//! A bed for the feed that comes: so much a week, or on dates.
+
+use super::super::inputs::Inputs;
+use super::super::{Clocks, Delivery, Supply};
+use super::plan::{self, Sized};
+use super::size::{BinsNeeded, Size, Sizer};
+use super::weeks::{self, WEEK, Week};
+use super::{BedToSize, SizedBed, SizedBy};
+use crate::garden::assumptions::Known;
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::{FeedADay, TotalMass};
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::quantity::{OfArea, OfMass};
+use crate::garden::units::{End, Estimate, ROUNDING_TOLERANCE, Ratio};
+
+/// What limits how much is eaten.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// All that comes is eaten: more feed would make more castings.
+    Feed,
+    /// There are too few worms at first.
+    Worms,
+    /// The ground does not carry enough worms.
+    Ground,
+    /// There are too few warm days.
+    Warmth,
+}
+
+impl Limit {
+    /// Every limit.
+    pub const ALL: &'static [Self] = &[Self::Feed, Self::Worms, Self::Ground, Self::Warmth];
+
+    /// The word for it.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Feed => "feed",
+            Self::Worms => "worms",
+            Self::Ground => "ground",
+            Self::Warmth => "warmth",
+        }
+    }
+}
+
+/// What comes when, and how much a day that is.
+struct Coming {
+    deliveries: Vec<Delivery>,
+    a_day: Estimate<OfMass>,
+}
+
+/// Ground, bins and worms for the feed that comes.
+struct Fit {
+    worms_needed: Estimate<OfMass>,
+    /// At least, and with room to grow.
+    grounds: [Estimate<OfArea>; 2],
+    area: Estimate<OfArea>,
+    bins: Option<BinsNeeded>,
+    /// At the start, and of these to buy.
+    worms: (Estimate<OfMass>, Estimate<OfMass>),
+}
+
+/// Sizes a bed by its feed.
+pub(super) fn size<R: Recorder>(
+    asked: &BedToSize,
+    (clocks, known): (&Clocks, Known<'_>),
+    recorder: R,
+) -> Result<SizedBed, Refusal> {
+    let mut sizer = Sizer::new(asked, clocks, Inputs::new(known, recorder))?;
+    let coming = coming(asked, clocks, recorder)?;
+    let fit = fit(&mut sizer, coming.a_day);
+    let usual = plan::usual(asked, known);
+    let week = coming.a_day.kilograms() * f64::from(WEEK);
+    let layers = plan::layers(asked, (usual, plan::feed_in(usual, fit.area, known) / week), known)?;
+    let supply = Supply::OnDates(coming.deliveries.clone());
+    let sized = Sized { area: fit.area, worms: fit.worms.0, layers, supply, cycles: None };
+    let bed = plan::bed(asked, &sized);
+    let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
+    let limit = limit(&sizer, (fit.area, &coming), &weeks);
+    let size = figures(&mut sizer, (fit, coming.a_day), &weeks)?;
+    forecast.assumed.extend(sizer.inputs.assumed);
+    Ok(SizedBed {
+        size,
+        bed,
+        own: sized.layers.own,
+        waiting: weeks::most_waiting(&weeks),
+        winter: weeks::winter(clocks, &weeks),
+        forecast,
+        weeks,
+        limit,
+        castings: Vec::new(),
+    })
+}
+
+fn fit<R: Recorder>(sizer: &mut Sizer<'_, R>, a_day: Estimate<OfMass>) -> Fit {
+    let worms_needed = sizer.worms_for(a_day);
+    let [at_least, with_room] = sizer.ground_for(worms_needed);
+    let wanted = sizer.asked.ground.unwrap_or(with_room).only(End::Likely);
+    let bins = sizer.bins(wanted);
+    // Bins that are there are filled to the last.
+    let area = bins.filter(|_| sizer.asked.ground.is_none()).map_or(wanted, |(_, all)| all);
+    let worms = sizer.start(worms_needed, area);
+    Fit { worms_needed, grounds: [at_least, with_room], area, bins: bins.map(|(needed, _)| needed), worms }
+}
+
+fn figures<R: Recorder>(
+    sizer: &mut Sizer<'_, R>,
+    (fit, a_day): (Fit, Estimate<OfMass>),
+    weeks: &[Week],
+) -> Result<Size, Refusal> {
+    let Fit { worms_needed, grounds: [at_least, with_room], area, bins, worms: (worms, to_buy) } = fit;
+    Ok(Size {
+        warm_share: sizer.warm_share,
+        feed_a_day: a_day,
+        feed_a_week: sizer.a_week(a_day),
+        worms_needed,
+        ground_at_least: Some(at_least),
+        ground_with_room: with_room,
+        ground: area,
+        worms,
+        to_buy,
+        to_buy_for_all: sizer.lacking(worms_needed, worms),
+        enough: sizer.enough((worms, worms_needed), area, weeks),
+        bins,
+        castings_a_year: Some(sizer.castings_a_year(a_day)?),
+        thumb: sizer.thumb(a_day),
+    })
+}
+
+/// What comes: each week within the plan, or on dates.
+fn coming(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Result<Coming, Refusal> {
+    let whole =
+        |number: f64, node| recorder.by_rule("counted on the calendar", &[node], Ratio::from_number(number).into());
+    match &asked.by {
+        SizedBy::EachWeek(each) => {
+            let days = weeks::first_days(clocks).take(weeks::whole_weeks(clocks));
+            let deliveries = days.map(|on| Delivery { on, dry_matter: *each }).collect();
+            let n = whole(f64::from(WEEK), each.node());
+            Ok(Coming { deliveries, a_day: recorder.figure(FeedADay { F: *each, n }) })
+        }
+        SizedBy::OnDates(list) => {
+            let Some(first) = list.iter().map(|delivery| delivery.on).min() else { return Err(nothing()) };
+            let days = (clocks.last() - first.max(clocks.first())).num_days().saturating_add(1);
+            let u: Vec<Estimate<OfMass>> = list.iter().map(|delivery| delivery.dry_matter).collect();
+            let node = u.first().map_or(0, |mass| mass.node());
+            let n = whole(f64::from(u32::try_from(days).unwrap_or(1).max(1)), node);
+            let all = recorder.figure(TotalMass { u });
+            Ok(Coming { deliveries: list.clone(), a_day: recorder.figure(FeedADay { F: all, n }) })
+        }
+        SizedBy::Castings(_) => Err(nothing()),
+    }
+}
+
+fn nothing() -> Refusal {
+    let detail = "say what feed comes: so much each week, or on dates";
+    Refusal::new(Reason::MissingField, detail).at("feed_supply")
+}
+
+/// What limits how much is eaten. A bed that catches up once in the second half of its plan eats all that comes.
+fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (area, coming): (Estimate<OfArea>, &Coming), weeks: &[Week]) -> Limit {
+    let week = coming.a_day.kilograms() * f64::from(WEEK) * (1.0 + ROUNDING_TOLERANCE);
+    let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
+    let warm: f64 = weeks.iter().map(|week| week.warm_days).sum();
+    let days: f64 = weeks.iter().map(|_| f64::from(WEEK)).sum();
+    let half = weeks.len() / 2;
+    let caught_up = weeks.iter().skip(half).any(|of| of.waits.kilograms() <= week);
+    match (caught_up, sizer.most_eaten(area, warm) >= comes, sizer.most_eaten(area, days) >= comes) {
+        (true, ..) => Limit::Feed,
+        (false, true, _) => Limit::Worms,
+        (false, false, true) => Limit::Warmth,
+        (false, false, false) => Limit::Ground,
+    }
+}

@@ -1,0 +1,143 @@
+//! How large a bed: the closed forms of a worm bed, solved the other way. From the feed that comes, or from the castings needed, to
+//! ground, worms and bins; then the same simulator as everywhere says what that bed does.
+
+mod castings;
+mod feed;
+mod plan;
+mod size;
+mod weeks;
+
+pub use castings::{CastingsBy, CastingsReady};
+pub use feed::Limit;
+pub use size::{BinsNeeded, Enough, Size, Thumb};
+pub use weeks::{Waiting, Week, Winter};
+
+use super::{Bed, Clocks, Delivery, Feed, Forecast};
+use crate::garden::assumptions::{Known, Overrides};
+use crate::garden::figures::Recorder;
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::{OfArea, OfMass, OfVolume};
+use chrono::NaiveDate;
+
+/// The most weeks of a plan: each is a delivery of feed. Source: limit of this service.
+pub const MOST_WEEKS: usize = 500;
+
+/// What a bed is sized by.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SizedBy {
+    /// So much feed comes each week, dry matter.
+    EachWeek(Estimate<OfMass>),
+    /// Feed comes on dates; it is kept and fed as the worms eat.
+    OnDates(Vec<Delivery>),
+    /// So much is to be harvested by these days, sieved, as it lies in store.
+    Castings(Vec<CastingsBy>),
+}
+
+/// How a bed is fed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Feeding {
+    /// A little each week, as much as the worms eat.
+    #[default]
+    Weekly,
+    /// In layers of the usual depth.
+    Layers,
+}
+
+/// Bins of one size.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bins {
+    /// What one holds.
+    pub capacity: Estimate<OfVolume>,
+    /// The ground of one; `None`: as much as fills it to bed.max_depth.
+    pub ground: Option<Estimate<OfArea>>,
+}
+
+/// A bed to size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BedToSize {
+    /// What it is sized by.
+    pub by: SizedBy,
+    /// What it is fed; how much comes when is set here.
+    pub feed: Feed,
+    /// The day on whose morning it starts.
+    pub start_on: NaiveDate,
+    /// The ground that is there; `None`: as much as is needed.
+    pub ground: Option<Estimate<OfArea>>,
+    /// Live worms that are there.
+    pub worms: Option<Estimate<OfMass>>,
+    /// Live worms that are bought for the start; `None`: none where some are there, else all that are needed.
+    pub to_buy: Option<Estimate<OfMass>>,
+    /// The bins that are there.
+    pub bins: Option<Bins>,
+    /// How it is fed.
+    pub feeding: Feeding,
+    /// How many layers of the usual depth make a harvest; `None`: `bed.layers_per_cycle`, or what suits the castings needed.
+    pub layers_per_cycle: Option<u32>,
+    /// The number of what is recorded of its temperatures.
+    pub climate: u32,
+}
+
+/// A bed with its size, and what it does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SizedBed {
+    /// Ground, worms and bins.
+    pub size: Size,
+    /// The bed, to forecast.
+    pub bed: Bed,
+    /// What holds of this bed alone: the depth of its layers.
+    pub own: Overrides,
+    /// What it does.
+    pub forecast: Forecast,
+    /// What comes, is eaten and waits, week by week.
+    pub weeks: Vec<Week>,
+    /// When most feed waits.
+    pub waiting: Option<Waiting>,
+    /// The longest time without any warmth.
+    pub winter: Option<Winter>,
+    /// What limits it.
+    pub limit: Limit,
+    /// Castings by the days on which they are needed.
+    pub castings: Vec<CastingsReady>,
+}
+
+/// Answers "how large a bed, how many worms?" on clocks that start with the bed and end with its plan.
+///
+/// Steady feed: worms `B = (dry feed a day) / (f g)`, with `g` the warm days over all days of the plan; ground `B / carrying
+/// capacity` at least, `B / stocking density` with room to grow. Castings: the number of layers and the smallest ground whose harvests
+/// make the castings needed by each of their days. Masses are dry matter, worms live mass.
+///
+/// # Errors
+/// `dates_out_of_order` where the clocks start on another day, or castings are needed before any bed has them; `impossible_value`
+/// without any warm day; `out_of_range` above [`MOST_WEEKS`] or below one week; and what [`super::forecast_on`] refuses.
+pub fn size_bed(
+    asked: &BedToSize,
+    clocks: &Clocks,
+    known: Known<'_>,
+    recorder: impl Recorder,
+) -> Result<SizedBed, Refusal> {
+    check(asked, clocks)?;
+    let sized = match &asked.by {
+        SizedBy::Castings(needed) => castings::size(asked, needed, (clocks, known), recorder)?,
+        SizedBy::EachWeek(_) | SizedBy::OnDates(_) => feed::size(asked, (clocks, known), recorder)?,
+    };
+    Ok(sized)
+}
+
+/// Checks the days of the plan.
+fn check(asked: &BedToSize, clocks: &Clocks) -> Result<(), Refusal> {
+    if asked.start_on != clocks.first() {
+        let detail = format!("the bed starts on {}, and its temperatures on {}", asked.start_on, clocks.first());
+        return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
+    }
+    let weeks = weeks::whole_weeks(clocks);
+    if (1..=MOST_WEEKS).contains(&weeks) {
+        return Ok(());
+    }
+    let detail = format!(
+        "a plan has from 1 to {MOST_WEEKS} whole weeks; from {} to {} there are {weeks}: give an until within these bounds",
+        clocks.first(),
+        clocks.last()
+    );
+    Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
+}

@@ -1,0 +1,156 @@
+//! What a bed does week by week: feed that comes, is eaten and waits, and the worms.
+
+use super::super::clocks::Clocks;
+use super::super::inputs::Inputs;
+use super::super::layers::LayerPlanner;
+use super::super::simulator::{Basis, Simulator};
+use super::super::{Bed, Delivery};
+use crate::garden::assumptions::Known;
+use crate::garden::figures::Off;
+use crate::garden::interrupt::check;
+use crate::garden::refusal::Refusal;
+use crate::garden::units::Mass;
+use chrono::{Days, NaiveDate};
+
+/// Days of a week. Source: exact by definition.
+pub(super) const WEEK: u32 = 7;
+
+/// A week of a plan, at the likely values. All feed that has come by its end is eaten by then or waits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Week {
+    /// Its first day.
+    pub start_on: NaiveDate,
+    /// Its last day.
+    pub end_on: NaiveDate,
+    /// The warm days that it counts.
+    pub warm_days: f64,
+    /// Feed that comes, dry matter.
+    pub comes: Mass,
+    /// Feed that the worms eat, dry matter.
+    pub eaten: Mass,
+    /// Feed that has come and is not eaten at the end, in the bed or in store, dry matter.
+    pub waits: Mass,
+    /// Live worms at its end.
+    pub worms: Mass,
+}
+
+/// When most feed waits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Waiting {
+    /// The last day of that week.
+    pub on: NaiveDate,
+    /// How much, dry matter.
+    pub most: Mass,
+}
+
+/// The longest time without any warmth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Winter {
+    /// Its first day.
+    pub start_on: NaiveDate,
+    /// Its last day.
+    pub end_on: NaiveDate,
+    /// Feed that waits at its end, dry matter.
+    pub waits: Mass,
+}
+
+/// How many whole weeks clocks have.
+pub(super) fn whole_weeks(clocks: &Clocks) -> usize {
+    clocks.count() / usize::try_from(WEEK).unwrap_or(usize::MAX)
+}
+
+/// The first days of weeks, from the first day of the clocks to the last.
+pub(super) fn first_days(clocks: &Clocks) -> impl Iterator<Item = NaiveDate> + '_ {
+    let step = usize::try_from(WEEK).unwrap_or(usize::MAX);
+    clocks.first().iter_days().step_by(step).take_while(|day| *day <= clocks.last())
+}
+
+/// What a bed has eaten by a time, and its worms then.
+#[derive(Debug, Clone, Copy)]
+struct State {
+    eaten: f64,
+    worms: Mass,
+}
+
+/// The weeks of a bed on clocks that start with it, until they end or the worms die. Where feed comes as needed, what is eaten comes.
+pub(super) fn weeks(
+    bed: &Bed,
+    comes: Option<&[Delivery]>,
+    (clocks, known): (&Clocks, Known<'_>),
+) -> Result<Vec<Week>, Refusal> {
+    let basis = Basis::new(bed, clocks, &mut Inputs::new(known, Off))?;
+    let last = clocks.last();
+    let starts: Vec<NaiveDate> = first_days(clocks).filter(|day| clocks.time(*day) < basis.until.end).collect();
+    let end_of = |day: &NaiveDate| day.checked_add_days(Days::new(u64::from(WEEK) - 1)).unwrap_or(last).min(last);
+    let after = |day: &NaiveDate| (clocks.time(end_of(day)) + 1.0).min(basis.until.end);
+    let marks: Vec<f64> = starts.iter().map(after).collect();
+    let states = states(&basis, &marks)?;
+    let come_by = |time: f64| -> f64 {
+        let there = comes.unwrap_or_default().iter().filter(|delivery| clocks.time(delivery.on) < time);
+        there.map(|delivery| delivery.dry_matter.kilograms()).sum()
+    };
+    let (mut found, mut eaten, mut come) = (Vec::with_capacity(starts.len()), 0.0, 0.0);
+    for ((start_on, mark), state) in starts.iter().zip(&marks).zip(states) {
+        check();
+        let by_now = if comes.is_some() { come_by(*mark) } else { state.eaten };
+        let clock = clocks.likely();
+        found.push(Week {
+            start_on: *start_on,
+            end_on: end_of(start_on),
+            warm_days: clock.at(*mark) - clock.at(clocks.time(*start_on)),
+            comes: Mass::from_kilograms(by_now - come),
+            eaten: Mass::from_kilograms(state.eaten - eaten),
+            waits: Mass::from_kilograms((by_now - state.eaten).max(0.0)),
+            worms: state.worms,
+        });
+        (eaten, come) = (state.eaten, by_now);
+    }
+    Ok(found)
+}
+
+/// The state at each mark, by the simulator of the forecast at the likely values.
+fn states(basis: &Basis<'_>, marks: &[f64]) -> Result<Vec<State>, Refusal> {
+    let mut planner = LayerPlanner::new(basis.bed, &basis.rules);
+    let [_, mut simulator, _] = basis.simulators();
+    let mut found: Vec<State> = Vec::with_capacity(marks.len());
+    let mut state = State { eaten: 0.0, worms: simulator.pace.start() };
+    while found.len() < marks.len() {
+        state.worms = simulator.pace.start();
+        let runs = simulator.starts.is_some_and(|starts| starts <= basis.until.end);
+        let Some(cycle) = (if runs { planner.next()? } else { None }) else { break };
+        let Some(timeline) = simulator.cycle(&cycle, true) else { break };
+        let Simulator { course, starts, .. } = simulator;
+        let within = marks.iter().skip(found.len()).take_while(|mark| starts.is_none_or(|next| **mark <= next));
+        let at = |mark: &f64| {
+            let eaten = course.worked_at(&timeline, *mark);
+            State { eaten: state.eaten + eaten, worms: timeline.pace.worms_having_worked(Mass::from_kilograms(eaten)) }
+        };
+        let more: Vec<State> = within.map(at).collect();
+        found.extend(more);
+        state.eaten += timeline.feed;
+    }
+    found.resize(marks.len(), found.last().copied().unwrap_or(state));
+    Ok(found)
+}
+
+/// When most feed waits; `None` where all is eaten in the week in which it comes.
+pub(super) fn most_waiting(weeks: &[Week]) -> Option<Waiting> {
+    let most = weeks.iter().reduce(|a, b| if b.waits > a.waits { b } else { a })?;
+    (most.waits > Mass::from_kilograms(0.0)).then_some(Waiting { on: most.end_on, most: most.waits })
+}
+
+/// The longest time of a week or more in which no day counts as warm.
+pub(super) fn winter(clocks: &Clocks, weeks: &[Week]) -> Option<Winter> {
+    let last = weeks.last()?.end_on;
+    let is_cold = |day: &NaiveDate| day.succ_opt().is_some_and(|next| clocks.warm_days(*day, next) <= 0.0);
+    let (mut longest, mut from): (Option<(NaiveDate, NaiveDate)>, Option<NaiveDate>) = (None, None);
+    let length = |(first, last): (NaiveDate, NaiveDate)| (last - first).num_days().saturating_add(1);
+    for day in clocks.first().iter_days().take_while(|day| *day <= last) {
+        from = from.or(Some(day)).filter(|_| is_cold(&day));
+        let run = from.map(|from| (from, day));
+        longest = if run.map(length) > longest.map(length) { run } else { longest };
+    }
+    let (start_on, end_on) = longest.filter(|run| length(*run) >= i64::from(WEEK))?;
+    let waits = weeks.iter().find(|week| week.end_on >= end_on).map(|week| week.waits)?;
+    Some(Winter { start_on, end_on, waits })
+}
