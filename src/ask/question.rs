@@ -20,17 +20,20 @@ pub enum Resource {
     Balances,
     /// What to shred, soak and mix (the file has `materials`)
     Feeds,
+    /// How large a bed, and how many worms (the file has `feed_supply` or `castings_needed`, and no `demands`)
+    WormBeds,
     /// Beds, stock and demands over a season (the file has `demands` and, say, `worm_beds`, `climate` or `until`)
     Seasons,
 }
 
 /// Every question and the request fields that give it away.
-const SIGNS: [(Resource, &[&str]); 5] = [
+const SIGNS: [(Resource, &[&str]); 6] = [
     (Resource::Applications, &["areas"]),
     (Resource::Harvests, &["worm_beds", "heaps"]),
     (Resource::Brews, &["brews"]),
     (Resource::Balances, &["stock", "demands"]),
     (Resource::Feeds, &["materials"]),
+    (Resource::WormBeds, &["feed_supply", "castings_needed"]),
 ];
 
 /// Beside `demands`, each of these makes it a season.
@@ -46,6 +49,7 @@ impl Resource {
             Self::Brews => "brews",
             Self::Balances => "balances",
             Self::Feeds => "feeds",
+            Self::WormBeds => "worm-beds",
             Self::Seasons => "seasons",
         }
     }

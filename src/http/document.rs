@@ -13,12 +13,13 @@ use super::resources::feeds::Feeds;
 use super::resources::harvests::Harvests;
 use super::resources::link;
 use super::resources::seasons::Seasons;
+use super::resources::worm_beds::WormBeds;
 use super::resources::{Example, Question};
 use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
-use utoipa::openapi::path::ParameterBuilder;
+use utoipa::openapi::path::{Parameter, ParameterBuilder, PathItem};
 use utoipa::openapi::security::{
     ApiKey, ApiKeyValue, HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme,
 };
@@ -76,6 +77,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     examples::<Balances>(&mut api);
     examples::<Seasons>(&mut api);
     examples::<Feeds>(&mut api);
+    examples::<WormBeds>(&mut api);
     shared::share(&mut api);
     api
 }
@@ -94,6 +96,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("balances", "Stock against demand."),
         ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the shortfall."),
         ("feeds", "What to shred, soak and mix."),
+        ("worm-beds", "How large a bed, and how many worms."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),
         ("health", "Whether the service runs."),
@@ -137,19 +140,28 @@ fn description() -> String {
     text
 }
 
-/// Adds the worked request of a question and its answer, as the service itself gives it.
-fn examples<Q: Question>(api: &mut OpenApi) {
-    let path = format!("/v1/{}", Q::NAME);
-    if let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.get.as_mut()) {
-        for parameter in operation.parameters.iter_mut().flatten() {
-            if let RefOr::T(parameter) = parameter
-                && parameter.name == "request"
-            {
-                let example = Some(link::encoded(&Q::EXAMPLE).into());
-                *parameter = ParameterBuilder::from(parameter.clone()).example(example).build();
-            }
+/// Adds the worked request of a question to its GET, and the choice of its tables as its POST has it.
+fn complete_link<Q: Question>(api: &mut OpenApi) {
+    let item = api.paths.paths.get_mut(&format!("/v1/{}", Q::NAME));
+    let Some(PathItem { get: Some(get), post: Some(post), .. }) = item else { return };
+    let is_table = |one: &&RefOr<Parameter>| matches!(one, RefOr::T(one) if one.name == "table");
+    let tables = post.parameters.iter().flatten().find(is_table).cloned();
+    let parameters = get.parameters.get_or_insert_default();
+    parameters.extend(tables);
+    for parameter in parameters {
+        if let RefOr::T(parameter) = parameter
+            && parameter.name == "request"
+        {
+            let example = Some(link::encoded(&Q::EXAMPLE).into());
+            *parameter = ParameterBuilder::from(parameter.clone()).example(example).build();
         }
     }
+}
+
+/// Adds the worked request of a question and its answer, as the service itself gives it.
+fn examples<Q: Question>(api: &mut OpenApi) {
+    complete_link::<Q>(api);
+    let path = format!("/v1/{}", Q::NAME);
     let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.post.as_mut()) else { return };
     let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);
     for example in std::iter::once(&Q::EXAMPLE).chain(refused) {

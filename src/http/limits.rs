@@ -31,6 +31,10 @@ pub const MAX_BEDS: u64 = 200;
 pub const MAX_FEEDS: u64 = 100;
 /// The most deliveries of feed to one bed.
 pub const MAX_DELIVERIES: u64 = 500;
+/// The most days by which castings are needed of a bed that is sized.
+pub const MAX_NEEDS: u64 = 100;
+/// The most weeks of the plan of a bed that is sized.
+pub const MAX_WEEKS: usize = crate::garden::beds::sizing::MOST_WEEKS;
 /// The most layers in one cycle of a bed.
 pub const MAX_LAYERS_PER_CYCLE: u32 = crate::garden::assumptions::MOST_LAYERS_PER_CYCLE;
 /// The most cycles of a bed.

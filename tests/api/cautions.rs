@@ -184,7 +184,13 @@ fn of_feeds() -> Vec<Pair> {
 fn of_beds() -> Vec<Pair> {
     let worms = |mass: &str| Of("harvests", forecast(&[("worms", json!(mass))]));
     let layers = |count: u32| Of("harvests", forecast(&[("layers_per_cycle", json!(count))]));
+    let sized = |worms: &str| {
+        let feed = json!({"moisture": "80 %", "ash": "15 %", "each_week": "7 kg"});
+        let body = json!({"start_on": "2027-04-01", "climate": "20 C", "feed_supply": feed, "worms_to_buy": worms});
+        Of("worm-beds", body)
+    };
     vec![
+        ("feed_not_eaten", sized("0.48 kg"), sized("0.5 kg")),
         ("worms_above_carrying", worms("6.1 kg"), worms("6 kg")),
         ("bed_frost", Of("harvests", fixed(0.0)), Of("harvests", fixed(0.1))),
         ("bed_heat", Of("harvests", fixed(35.0)), Of("harvests", fixed(34.9))),

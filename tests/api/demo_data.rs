@@ -5,7 +5,7 @@ use crate::support::{demo_files, in_repository, post_bytes};
 use std::collections::BTreeSet;
 use std::path::Path;
 
-const RESOURCES: [&str; 6] = ["applications", "harvests", "brews", "balances", "feeds", "seasons"];
+const RESOURCES: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
 
 /// How the kept answers are written anew.
 const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test api demo_data";
@@ -39,6 +39,13 @@ fn pretty(value: &serde_json::Value) -> String {
     text.replace(concat!("barrowful ", env!("CARGO_PKG_VERSION")), "barrowful VERSION")
 }
 
+/// The resource that the name of a refused file begins with.
+fn resource_of(path: &Path) -> &'static str {
+    let begins = |resource: &&str| stem(path).starts_with(&format!("{resource}-"));
+    let found = RESOURCES.into_iter().find(begins);
+    found.unwrap_or_else(|| panic!("{} does not begin with its resource", path.display()))
+}
+
 fn stem(path: &Path) -> &str {
     path.file_stem().unwrap().to_str().unwrap()
 }
@@ -61,8 +68,7 @@ fn refused_files_get_the_faults_that_are_kept() {
     let files = demo_files("refused");
     assert!(files.len() >= 40, "{} refused files", files.len());
     for path in files {
-        let resource = stem(&path).split('-').next().unwrap();
-        assert!(RESOURCES.contains(&resource), "{} does not begin with its resource", path.display());
+        let resource = resource_of(&path);
         let answer = post_bytes(resource, std::fs::read(&path).unwrap());
         assert_eq!(answer.status, 422, "{}: {}", path.display(), answer.text());
         assert_problem(&answer);
@@ -89,7 +95,7 @@ fn the_refused_files_show_the_usual_mistakes() {
     let codes: BTreeSet<String> = files
         .iter()
         .flat_map(|path| {
-            let resource = stem(path).split('-').next().unwrap();
+            let resource = resource_of(path);
             let problem = post_bytes(resource, std::fs::read(path).unwrap()).json();
             problem["errors"]
                 .as_array()

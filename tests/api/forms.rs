@@ -8,11 +8,12 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// The questions, each with its tables.
-const QUESTIONS: [(&str, &[&str]); 6] = [
+const QUESTIONS: [(&str, &[&str]); 7] = [
     ("applications", &[]),
     ("harvests", &[]),
     ("brews", &["brews", "batches"]),
     ("feeds", &["materials", "steps"]),
+    ("worm-beds", &["weeks", "castings", "layers"]),
     ("balances", &["balance", "demands", "occasions", "stock", "by_date", "variants"]),
     ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"]),
 ];

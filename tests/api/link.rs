@@ -28,7 +28,7 @@ fn reported(answer: &Answer) -> Vec<String> {
 }
 
 /// The questions, which are the folders of their demo files.
-const QUESTIONS: [&str; 6] = ["applications", "balances", "brews", "feeds", "harvests", "seasons"];
+const QUESTIONS: [&str; 7] = ["applications", "balances", "brews", "feeds", "harvests", "seasons", "worm-beds"];
 
 #[test]
 fn the_address_answers_as_the_body_does() {

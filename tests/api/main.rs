@@ -57,3 +57,4 @@ mod syntax;
 mod texts;
 mod variants;
 mod waiting;
+mod worm_beds;

@@ -4,7 +4,7 @@ use crate::refusals::assert_problem;
 use crate::support::{Answer, Numbers, demo_files, get, post_bytes};
 use serde_json::{Value, json};
 
-const RESOURCES: [&str; 6] = ["applications", "harvests", "brews", "balances", "feeds", "seasons"];
+const RESOURCES: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
 
 /// The bytes of every accepted demo file with their resource; seasons with few runs, so that each is answered at once.
 fn originals() -> Vec<(&'static str, Vec<u8>)> {

@@ -68,7 +68,7 @@ fn can_be_asked(quantity: &Value) -> bool {
 fn what_comes_out_is_accepted_in_metric_and_us_units() {
     let containers = json!([{"name": "bucket", "capacity": "12 L"}, {"name": "barrow", "capacity": "65 L"}, {"name": "tub", "capacity": "5 US gal"}]);
     let mut tried = 0;
-    for resource in ["applications", "harvests", "brews", "balances", "feeds", "seasons"] {
+    for resource in ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"] {
         for (file, units) in demo_files(resource).iter().flat_map(|file| [(file, "metric"), (file, "us")]) {
             let mut body: Value = serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap();
             body["units"] = json!(units);

@@ -234,7 +234,8 @@ fn ground_that_carries_too_few_worms_limits_the_bed() {
     assert_eq!((found.limit, found.size.enough), (Limit::Ground, None));
     // As many as the ground carries are put in, no more.
     assert_near(found.size.worms.kilograms(), 0.5, 1e-12);
-    assert!(!found.forecast.cautions.contains(&Rule::WormsAboveCarrying));
+    let has = |rule| found.forecast.cautions.contains(&rule);
+    assert!(has(Rule::FeedNotEaten) && !has(Rule::WormsAboveCarrying));
     // More than that is put in when asked, with a caution.
     let crowded = BedToSize { worms: Some(weighing(0.8)), ..small };
     let found = sized(&crowded, (&fixed(20.0), YEAR), &worked()).unwrap();

@@ -253,6 +253,12 @@ rules! {
          neither grow nor die.",
         "assumption: how the forecast treats a bed without feed",
         "when the worms of a forecast have eaten everything and wait for more than a day for the next layer";
+    /// Feed that the bed does not catch up with.
+    FeedNotEaten = Caution, "feed_not_eaten", "The bed does not eat all of the feed",
+        "Feed no more than the plan says. Dry the rest and store it, freeze it, share it, or compost it hot. Otherwise it rots, heats \
+         and draws flies. More worms, more ground or more warmth let the bed eat more: limiting_factor says which.",
+        "how this service works; what becomes of feed that is too much: common practice, no source",
+        "when in the second half of the plan of a bed that is sized by its feed there is no week at whose end no more feed waits than comes in a week";
     /// A range that was not used.
     RangeNotUsed = Notice, "range_not_used", "Only the likely value is used here",
         "You gave low and high here. The service checked them, but this calculation uses the likely value alone.",

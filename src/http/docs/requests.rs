@@ -70,6 +70,10 @@ pub const QUESTIONS: &[(&str, &str)] = &[
     ("Who gets how much from which lot, what goes short and when, what closes the shortfall?", "POST /v1/balances"),
     ("Will there be enough over a season, how sure is that, and what to do on which day?", "POST /v1/seasons"),
     ("What to shred, soak and mix, in which layers, on which days?", "POST /v1/feeds"),
+    (
+        "How large a bed, how many worms and how much feed a week, for this feed or these castings?",
+        "POST /v1/worm-beds",
+    ),
     ("One of these numbers for a spreadsheet cell", "GET /v1/applications/volume"),
     (
         "Which materials, typical rates, units, defaults, cautions, formulas, sources and limits are there?",

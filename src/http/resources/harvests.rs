@@ -10,10 +10,14 @@ mod forecast;
 mod mixed;
 mod request;
 
-pub(in crate::http::resources) use analysis::Analysis;
+pub(in crate::http::resources) use analysis::{Analysis, AnalysisFields, moist};
 pub use answer::HarvestsAnswer;
+pub(in crate::http::resources) use forecast::analysis as analysis_of_feed;
 pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, feed_and_water};
-pub use forecast::{BedFeedRequest, ForecastOut, RunningBedRequest};
+pub use forecast::{
+    BedFeedRequest, EndOut, FeedDelivery, ForecastOut, LayerOut, LotOut, RunningBedRequest, StoppedOut, WaterOut,
+};
+pub use mixed::FeedParts;
 pub use request::HarvestsRequest;
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};

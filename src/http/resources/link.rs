@@ -6,6 +6,7 @@ use super::brews::{Brews, BrewsAnswer};
 use super::feeds::{Feeds, FeedsAnswer};
 use super::harvests::{Harvests, HarvestsAnswer};
 use super::seasons::{Seasons, SeasonsAnswer};
+use super::worm_beds::{WormBeds, WormBedsAnswer};
 use super::{Example, Question};
 use crate::http::answer::{Accepted, Form, respond_to};
 use crate::http::body::{inflated_as_zlib, pairs};
@@ -36,16 +37,6 @@ struct LinkParams {
     /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `text`, `svg`, `calendar`.
     #[param(rename = "as", example = "json")]
     form: Option<String>,
-}
-
-/// The tables of a season.
-#[derive(Debug, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameter in the document")]
-struct SeasonTableParam {
-    /// Which table, as CSV: `work` unless given, `demands`, `occasions`, `stock`, `by_date`, `worm_beds` or `variants`.
-    #[param(example = "work")]
-    table: Option<String>,
 }
 
 /// With or without padding.
@@ -183,14 +174,14 @@ async fn answered<Q: Question + 'static>(
 
 /// The GET of a question, with what the document says of it.
 macro_rules! link {
-    ($name:ident, $tag:literal, $path:literal, $question:ty, $answer:ty, [$($media:literal),*] $(, $more:ident)?; $about:literal) => {
+    ($name:ident, $tag:literal, $path:literal, $question:ty, $answer:ty, [$($media:literal),*]; $about:literal) => {
         #[doc = $about]
         #[doc = ""]
         #[doc = "As the POST, with the request in the address: for a link to a sheet, the import of a spreadsheet, or a calendar to subscribe"]
         #[doc = "to. Nothing is kept: whoever has the address has the request. Pointers of errors point into the decoded request."]
         #[utoipa::path(
             tag = $tag,
-            params(LinkParams, OptionParams $(, $more)?),
+            params(LinkParams, OptionParams),
             responses(
                 (status = 200, description = "The answer, as that of the POST", content(($answer = "application/json") $(, (String = $media))*)),
                 (status = 304, description = "The answer with the tag in `If-None-Match` still holds"),
@@ -214,5 +205,7 @@ link!(link_feeds, "feeds", "/v1/feeds", Feeds, FeedsAnswer, ["text/csv", "text/h
     "A feed from its address");
 link!(link_balances, "balances", "/v1/balances", Balances, BalancesAnswer, ["text/csv", "text/html", "text/plain", "image/svg+xml"];
     "A balance from its address");
+link!(link_worm_beds, "worm-beds", "/v1/worm-beds", WormBeds, WormBedsAnswer,
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "The size of a worm bed from its address");
 link!(link_season, "seasons", "/v1/seasons", Seasons, SeasonsAnswer,
-    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"], SeasonTableParam; "A season from its address");
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "A season from its address");

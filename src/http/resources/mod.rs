@@ -14,6 +14,7 @@ pub mod seasons;
 #[cfg(test)]
 mod traces;
 pub mod variants;
+pub mod worm_beds;
 
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};

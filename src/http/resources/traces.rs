@@ -9,6 +9,7 @@ use super::brews::Brews;
 use super::feeds::Feeds;
 use super::harvests::Harvests;
 use super::seasons::Seasons;
+use super::worm_beds::WormBeds;
 use crate::garden::figures::{Book, Ends, Entry, Origin};
 use crate::garden::formulas::unit;
 use crate::garden::units::Dimension;
@@ -133,6 +134,7 @@ fn bounds_of_the_worked_requests_are_those_at_the_corners_of_their_sources() {
         check_question::<Harvests>(),
         check_question::<Brews>(),
         check_question::<Feeds>(),
+        check_question::<WormBeds>(),
         check_question::<Balances>(),
         check_question::<Seasons>(),
     ];

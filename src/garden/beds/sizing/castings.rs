@@ -66,12 +66,13 @@ pub(super) fn size<R: Recorder>(
     let is_short = asked.ground.is_some_and(|ground| ground.likely() < wanted.likely());
     let area = asked.ground.filter(|_| is_short).unwrap_or(wanted).only(End::Likely);
     let worms = sizer.stock(area).only(End::Likely);
-    let layers = plan::layers(asked, (choice.layers, choice.weeks), known)?;
+    let layers = plan::layers(asked, (choice.layers, choice.weeks, true), known)?;
     let sized = Sized { area, worms, layers, supply: Supply::AsNeeded, cycles: Some(choice.cycles) };
     let bed = plan::bed(asked, &sized);
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
     let size = figures(&mut sizer, (&bed, wanted), &forecast);
     forecast.assumed.append(&mut sizer.inputs.assumed);
+    forecast.assumed.extend(plan::assumed(asked, known));
     Ok(SizedBed {
         size,
         bed,
@@ -170,7 +171,8 @@ fn on_a_square_metre(
     layers: u32,
     (clocks, known): (&Clocks, Known<'_>),
 ) -> Result<Vec<Lot>, Refusal> {
-    let thin = plan::layers(&BedToSize { feeding: super::Feeding::Layers, ..asked.clone() }, (layers, 0.0), known)?;
+    let thin =
+        plan::layers(&BedToSize { feeding: super::Feeding::Layers, ..asked.clone() }, (layers, 0.0, true), known)?;
     let bed = Bed {
         area: Area::from_square_metres(1.0).into(),
         worms: None,
@@ -210,7 +212,10 @@ fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate))
 fn too_early(asked: &BedToSize, needs: &[CastingsBy], earliest: Option<NaiveDate>) -> Refusal {
     let first = needs.first().map_or(asked.start_on, |need| need.by);
     let mend = earliest.map_or_else(
-        || "no harvest is ready within these days: begin earlier, or ask for them later".to_owned(),
+        || {
+            "none is ready by the last day either: begin earlier, or ask for them later; a later until shows when"
+                .to_owned()
+        },
         |on| format!("the first harvest is ready on {on}: ask for them by then, or begin earlier"),
     );
     let detail = format!("a bed that starts on {} makes no castings by {first}; {mend}", asked.start_on);

@@ -7,6 +7,7 @@ use super::size::{BinsNeeded, Size, Sizer};
 use super::weeks::{self, WEEK, Week};
 use super::{BedToSize, SizedBed, SizedBy};
 use crate::garden::assumptions::Known;
+use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{FeedADay, TotalMass};
 use crate::garden::refusal::{Reason, Refusal};
@@ -70,14 +71,17 @@ pub(super) fn size<R: Recorder>(
     let fit = fit(&mut sizer, coming.a_day);
     let usual = plan::usual(asked, known);
     let week = coming.a_day.kilograms() * f64::from(WEEK);
-    let layers = plan::layers(asked, (usual, plan::feed_in(usual, fit.area, known) / week), known)?;
+    let layers = plan::layers(asked, (usual, plan::feed_in(usual, fit.area, known) / week, false), known)?;
     let supply = Supply::OnDates(coming.deliveries.clone());
     let sized = Sized { area: fit.area, worms: fit.worms.0, layers, supply, cycles: None };
     let bed = plan::bed(asked, &sized);
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
     let limit = limit(&sizer, (fit.area, &coming), &weeks);
+    forecast.cautions.extend((limit != Limit::Feed).then_some(Rule::FeedNotEaten));
+    forecast.cautions.sort_unstable();
     let size = figures(&mut sizer, (fit, coming.a_day), &weeks)?;
     forecast.assumed.extend(sizer.inputs.assumed);
+    forecast.assumed.extend(plan::assumed(asked, known));
     Ok(SizedBed {
         size,
         bed,

@@ -4,12 +4,12 @@ use super::super::forecast::Forecast;
 use super::super::{Bed, Clocks, Delivery, Supply, forecast_on};
 use super::weeks::{self, Week};
 use super::{BedToSize, Feeding};
-use crate::garden::assumptions::{Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfRatio};
-use crate::garden::units::{Estimate, Length};
+use crate::garden::units::{Estimate, Length, ROUNDING_TOLERANCE};
 
 /// How many layers a bed gets for each week's feed where it is fed weekly: one that is eaten and one that lies fresh. Source: how this
 /// service works.
@@ -45,6 +45,19 @@ pub(super) fn usual(asked: &BedToSize, known: Known<'_>) -> u32 {
     asked.layers_per_cycle.or(of_table).unwrap_or(1)
 }
 
+/// What a bed that is sized takes of layers and depths, besides what its forecast takes.
+pub(super) fn assumed(asked: &BedToSize, known: Known<'_>) -> impl Iterator<Item = Assumed> {
+    let by_castings = matches!(asked.by, super::SizedBy::Castings(_));
+    let counted = asked.layers_per_cycle.is_none() && !by_castings;
+    let which = [
+        (Assumption::LayersPerCycle, counted),
+        (Assumption::FirstLayer, true),
+        (Assumption::LaterLayer, true),
+        (Assumption::MaxDepth, true),
+    ];
+    which.into_iter().filter(|(_, is_used)| *is_used).filter_map(move |(which, _)| known.get(which))
+}
+
 /// How deep so many layers of the usual depth lie together when fresh.
 pub(super) fn fresh_depth(layers: u32, known: Known<'_>) -> Length {
     let [first, later] = [Assumption::FirstLayer, Assumption::LaterLayer].map(|which| length(which, known));
@@ -57,9 +70,13 @@ pub(super) fn feed_in(layers: u32, area: Estimate<OfArea>, known: Known<'_>) -> 
     (area.likely() * fresh_depth(layers, known) * density.likely()).kilograms()
 }
 
-/// The layers of a bed that eats the feed of a harvest in so many weeks: the usual ones, or where it is fed weekly thin ones that are as deep
-/// together.
-pub(super) fn layers(asked: &BedToSize, (usual, weeks): (u32, f64), known: Known<'_>) -> Result<Layers, Refusal> {
+/// The layers of a bed that is fed the feed of a harvest in so many weeks: the usual ones, or where it is fed weekly thin ones. These are
+/// as deep together (`whole`), or else as deep as each week's feed asks for, so that none of it is left for the next week.
+pub(super) fn layers(
+    asked: &BedToSize,
+    (usual, weeks, whole): (u32, f64, bool),
+    known: Known<'_>,
+) -> Result<Layers, Refusal> {
     let mut own = Overrides::default();
     if let Some(depth) = bin_depth(asked, known) {
         own.set(Assumption::MaxDepth, Span::exactly(depth.metres()))?;
@@ -67,10 +84,11 @@ pub(super) fn layers(asked: &BedToSize, (usual, weeks): (u32, f64), known: Known
     if asked.feeding == Feeding::Layers {
         return Ok(Layers { count: usual, own });
     }
-    let portions = (weeks * FOR_EACH_WEEK).ceil();
-    let count = (usual..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= portions);
+    let portions = weeks * FOR_EACH_WEEK;
+    let count = (usual..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= portions - ROUNDING_TOLERANCE);
     let count = count.unwrap_or(MOST_LAYERS_PER_CYCLE);
-    let thin = Span::exactly(fresh_depth(usual, known).metres() / f64::from(count));
+    let parts = if whole { f64::from(count) } else { portions.max(f64::from(usual)) };
+    let thin = Span::exactly(fresh_depth(usual, known).metres() / parts);
     own.set(Assumption::FirstLayer, thin)?;
     own.set(Assumption::LaterLayer, thin)?;
     Ok(Layers { count, own })

@@ -9,7 +9,7 @@ use crate::garden::assumptions::Known;
 use crate::garden::figures::Off;
 use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
-use crate::garden::units::Mass;
+use crate::garden::units::{Mass, ROUNDING_TOLERANCE};
 use chrono::{Days, NaiveDate};
 
 /// Days of a week. Source: exact by definition.
@@ -94,13 +94,15 @@ pub(super) fn weeks(
         check();
         let by_now = if comes.is_some() { come_by(*mark) } else { state.eaten };
         let clock = clocks.likely();
+        // What rounding leaves is nothing.
+        let left = |mass: f64| Mass::from_kilograms(if mass > ROUNDING_TOLERANCE * by_now { mass } else { 0.0 });
         found.push(Week {
             start_on: *start_on,
             end_on: end_of(start_on),
             warm_days: clock.at(*mark) - clock.at(clocks.time(*start_on)),
-            comes: Mass::from_kilograms(by_now - come),
-            eaten: Mass::from_kilograms(state.eaten - eaten),
-            waits: Mass::from_kilograms((by_now - state.eaten).max(0.0)),
+            comes: left(by_now - come),
+            eaten: left(state.eaten - eaten),
+            waits: left(by_now - state.eaten),
             worms: state.worms,
         });
         (eaten, come) = (state.eaten, by_now);

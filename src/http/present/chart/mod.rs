@@ -1,8 +1,10 @@
-//! Charts: supply, demand and stock over time, with the shortages; or what each bed and heap yields, as bars.
+//! Charts: supply, demand and stock over time, with the shortages; what each bed and heap yields, as bars; or several things over the same
+//! time, one below another.
 
 mod axes;
 mod bars;
 mod curves;
+mod panels;
 mod paper;
 mod svg;
 mod words;
@@ -99,9 +101,31 @@ pub struct Bars {
     pub bars: Vec<Bar>,
 }
 
+/// One thing over time.
+#[derive(Debug, Clone)]
+pub struct Panel {
+    /// What it is.
+    pub what: &'static str,
+    /// Its unit.
+    pub unit: String,
+    /// The value that holds from each day on, in the order of the days.
+    pub steps: Vec<(NaiveDate, f64)>,
+}
+
+/// Several things over the same time, one below another.
+#[derive(Debug, Clone)]
+pub struct Panels {
+    /// The last day shown.
+    pub until: NaiveDate,
+    /// Each of them.
+    pub panels: Vec<Panel>,
+}
+
 /// What a chart shows.
 #[derive(Debug, Clone)]
 pub enum Picture {
+    /// Several things over the same time.
+    Panels(Panels),
     /// Sums over time.
     OverTime(OverTime),
     /// Amounts side by side.
@@ -134,6 +158,7 @@ impl Chart {
         let drawn = match &self.picture {
             Picture::OverTime(chart) => svg::draw(chart),
             Picture::Bars(chart) => bars::draw(chart),
+            Picture::Panels(chart) => panels::draw(chart),
         };
         paper(self, &drawn, cautions)
     }

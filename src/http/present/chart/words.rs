@@ -1,7 +1,7 @@
 //! The chart in words, and how its amounts are written.
 
 use super::curves::{Curves, curves};
-use super::{Bars, Chart, OverTime, Picture};
+use super::{Bars, Chart, OverTime, Panel, Panels, Picture};
 use crate::http::present::words::{day, digits};
 
 /// What stands in place of bars where there are none.
@@ -13,6 +13,7 @@ pub fn words(chart: &Chart) -> String {
     match &chart.picture {
         Picture::OverTime(chart) => over_time(chart),
         Picture::Bars(chart) => bars(chart),
+        Picture::Panels(chart) => panels(chart),
     }
 }
 
@@ -67,6 +68,24 @@ fn bars(chart: &Bars) -> String {
     };
     let all: Vec<String> = chart.bars.iter().map(one).collect();
     format!("{}. {}", chart.what, all.join(" "))
+}
+
+fn panels(chart: &Panels) -> String {
+    let one = |panel: &Panel| {
+        let top = panel.steps.iter().map(|(_, value)| *value).fold(0.0, f64::max);
+        let amounts = Amounts::new(top, &panel.unit);
+        let most = panel.steps.iter().find(|(_, value)| *value >= top);
+        let (first, last) = (panel.steps.first()?, panel.steps.last()?);
+        let shown = |(on, value): &(chrono::NaiveDate, f64)| format!("{} on {}", amounts.with_unit(*value), day(*on));
+        Some(format!(
+            "{}: {} at first, {} at the end, {} at most.",
+            panel.what,
+            shown(first),
+            shown(last),
+            shown(most?)
+        ))
+    };
+    chart.panels.iter().filter_map(one).collect::<Vec<_>>().join(" ")
 }
 
 /// Amounts as they are written: large ones in millions.

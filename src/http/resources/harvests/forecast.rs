@@ -5,8 +5,9 @@ pub(in crate::http::resources) mod describe;
 mod plan;
 
 use crate::http::input::bounded::{CycleCount, LayerCount};
-pub use answer::{ForecastOut, LayerOut, LotOut, WaterOut};
+pub use answer::{EndOut, ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut};
 pub use plan::Plan;
+pub(in crate::http::resources) use plan::analysis;
 
 use super::mixed::FeedParts;
 use crate::http::input::climate::ClimateInput;

@@ -74,6 +74,10 @@ limits! {
     feeds: u64 = limits::MAX_FEEDS;
     /// The most deliveries of feed to one bed.
     deliveries: u64 = limits::MAX_DELIVERIES;
+    /// The most days by which castings are needed of a bed that is sized.
+    castings_needed: u64 = limits::MAX_NEEDS;
+    /// The most weeks of the plan of a bed that is sized.
+    plan_weeks: usize = limits::MAX_WEEKS;
     /// The most layers in one cycle of a bed.
     layers_per_cycle: u32 = limits::MAX_LAYERS_PER_CYCLE;
     /// The most cycles of a bed.

@@ -15,7 +15,7 @@ use crate::http::input::quantity::{Due, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::resources::harvests::analysis::{Analysis, AnalysisFields, moist};
-use crate::http::resources::harvests::mixed;
+use crate::http::resources::harvests::mixed::{self, FeedParts};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -92,7 +92,7 @@ impl BedFeedRequest {
     /// Reads the analysis.
     pub(in crate::http::resources) fn analysis(
         &self,
-        (context, item): (&RequestContext<'_>, &Overrides),
+        known: (&RequestContext<'_>, &Overrides),
         place: JsonPath<'_>,
     ) -> Option<Analysis> {
         let fields = AnalysisFields {
@@ -102,34 +102,45 @@ impl BedFeedRequest {
             nitrogen: self.nitrogen.as_ref(),
             bulk_density: self.bulk_density.as_ref(),
         };
-        let Some(parts) = &self.materials else { return fields.read(context, place) };
-        let alone = self.alone(context, place);
-        let own = fields.density(context, place);
-        let mixed = mixed::read(parts, own.flatten(), (context, item), place);
-        alone.and(own)?;
-        mixed
+        analysis(fields, self.materials.as_ref(), known, place)
     }
+}
 
-    /// Refuses what stands beside `materials` and says the same.
-    fn alone(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
-        let beside = [
-            ("material", self.material.is_some()),
-            ("moisture", self.moisture.is_some()),
-            ("ash", self.ash.is_some()),
-            ("organic_matter", self.organic_matter.is_some()),
-            ("carbon", self.carbon.is_some()),
-            ("nitrogen", self.nitrogen.is_some()),
-        ];
-        let mut found = beside.into_iter().filter(|(_, given)| *given).peekable();
-        if found.peek().is_none() {
-            return Some(());
-        }
-        for (field, _) in found {
-            let detail = "the feed is mixed of its materials, so this follows from them; leave it or materials out";
-            context.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
-        }
-        None
+/// Reads the analysis of a feed: of its fields, or of the materials that it is mixed of.
+pub(in crate::http::resources) fn analysis(
+    fields: AnalysisFields<'_>,
+    parts: Option<&FeedParts>,
+    (context, item): (&RequestContext<'_>, &Overrides),
+    place: JsonPath<'_>,
+) -> Option<Analysis> {
+    let Some(parts) = parts else { return fields.read(context, place) };
+    let alone = alone(fields, context, place);
+    let own = fields.density(context, place);
+    let mixed = mixed::read(parts, own.flatten(), (context, item), place);
+    alone.and(own)?;
+    mixed
+}
+
+/// Refuses what stands beside `materials` and says the same.
+fn alone(fields: AnalysisFields<'_>, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
+    let [ash, organic_matter, carbon] = fields.ash;
+    let beside = [
+        ("material", fields.material.is_some()),
+        ("moisture", fields.moisture.is_some()),
+        ("ash", ash.is_some()),
+        ("organic_matter", organic_matter.is_some()),
+        ("carbon", carbon.is_some()),
+        ("nitrogen", fields.nitrogen.is_some()),
+    ];
+    let mut found = beside.into_iter().filter(|(_, given)| *given).peekable();
+    if found.peek().is_none() {
+        return Some(());
     }
+    for (field, _) in found {
+        let detail = "the feed is mixed of its materials, so this follows from them; leave it or materials out";
+        context.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
+    }
+    None
 }
 
 impl SupplyInput {
@@ -161,7 +172,8 @@ impl SupplyInput {
 }
 
 impl FeedDelivery {
-    fn read(
+    /// Reads what comes on a date.
+    pub(in crate::http::resources) fn read(
         &self,
         of: Option<&Analysis>,
         context: &RequestContext<'_>,

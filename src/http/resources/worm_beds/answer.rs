@@ -1,0 +1,217 @@
+//! The answer.
+
+use crate::garden::beds::sizing::Limit;
+use crate::http::output::quantity::CountOut;
+use crate::http::output::words::words;
+use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::resources::CastingsOut;
+use crate::http::resources::harvests::{EndOut, LayerOut, LotOut, StoppedOut, WaterOut};
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_json::Value;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+use utoipa::openapi::{RefOr, Schema};
+
+/// How large a bed, how many worms, and what it does.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WormBedsAnswer)]
+pub struct WormBedsPart {
+    /// The ground of the bed.
+    pub ground: SizedGroundOut,
+    /// The worms of the bed: needed, at the start, to buy.
+    pub worms: SizedWormsOut,
+    /// How many bins it takes, where bins are given.
+    pub bins: Option<BinsNeededOut>,
+    /// The feed of the bed, and the castings of a year of it.
+    pub feed: SizedFeedOut,
+    /// What limits how much is eaten: `feed` (all that comes is eaten), `worms` (too few at first), `ground` (it does not carry enough worms)
+    /// or `warmth` (too few warm days). With `castings_needed`: `ground` where that is too small for them, else `feed`.
+    #[schema(schema_with = limits)]
+    pub limiting_factor: &'static str,
+    /// The most feed that waits at once, where some does.
+    pub surplus_feed: Option<SurplusOut>,
+    /// The longest time of a week or more without any warmth, in which no feed is eaten.
+    pub winter: Option<WinterOut>,
+    /// The plan week by week, by the likely values: feed that comes, that is eaten, and that waits; the worms.
+    pub weeks: Vec<WeekOut>,
+    /// The layers to lay, where the bed is fed in layers.
+    pub layers: Option<Vec<LayerOut>>,
+    /// Water from layer to layer, where the bed is fed in layers.
+    pub water: Option<Vec<WaterOut>>,
+    /// The castings of each harvest that is ready by the last day.
+    pub lots: Vec<LotOut>,
+    /// The castings needed, in the order of their days, and what is ready by then.
+    pub castings_needed: Vec<CastingsReadyOut>,
+    /// What rules of thumb say, to compare with: common practice, without a source.
+    pub rules_of_thumb: ThumbOut,
+    /// The day on which the worms die, if one comes: the plan ends there.
+    pub stopped: Option<StoppedOut>,
+    /// The bed at the end.
+    pub end: EndOut,
+    /// This bed, to be sent on unchanged.
+    pub worm_bed: WormBedOut,
+}
+
+/// The answer.
+pub type WormBedsAnswer = Answer<WormBedsPart>;
+
+impl Part for WormBedsPart {
+    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; what follows from the simulation week by week \
+                                     has no formula.";
+}
+
+/// The ground of a bed.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SizedGround)]
+pub struct SizedGroundOut {
+    /// The ground of the bed of this plan: what is given, or with room to grow; with bins, the ground of all of them.
+    pub bed: QuantityOut,
+    /// The least ground that carries the worms needed for the feed; left out with `castings_needed`.
+    pub at_least: Option<QuantityOut>,
+    /// The ground on which the worms needed have room to grow; with `castings_needed`, the ground that these take.
+    pub with_room: QuantityOut,
+}
+
+/// The worms of a bed.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SizedWorms)]
+pub struct SizedWormsOut {
+    /// Live worms that eat the feed as it comes; with `castings_needed`, those that the bed is stocked with.
+    pub needed: QuantityOut,
+    /// Live worms that the bed of this plan starts with.
+    pub at_start: QuantityOut,
+    /// How many of these to buy.
+    pub to_buy: QuantityOut,
+    /// How many to buy besides, so that the bed eats all feed from the first day.
+    pub to_buy_for_all_feed: QuantityOut,
+    /// Warm days with feed until the worms are enough by themselves; left out where the ground does not carry so many.
+    pub enough_after: Option<QuantityOut>,
+    /// The first day from which they are enough in this plan, in which a bed takes no feed while its castings finish.
+    pub enough_on: Option<NaiveDate>,
+}
+
+/// How many bins a bed takes.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BinsNeeded)]
+pub struct BinsNeededOut {
+    /// How many bins it takes.
+    #[schema(value_type = u32)]
+    pub count: CountOut,
+    /// The ground of one.
+    pub ground: QuantityOut,
+    /// What one holds.
+    pub capacity: QuantityOut,
+}
+
+/// The feed of a bed.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SizedFeed)]
+pub struct SizedFeedOut {
+    /// Dry matter a day, over the days on which it comes; with `castings_needed`, over the days of the plan.
+    pub dry_matter_a_day: QuantityOut,
+    /// The same a week, as moist as it is fed.
+    pub a_week: QuantityOut,
+    /// Warm days over all days of the plan.
+    pub warm_days: QuantityOut,
+    /// Castings of a year of this feed once all of it is eaten, sieved, in store; left out with `castings_needed`.
+    pub castings_a_year: Option<CastingsOut>,
+    /// What the sieve holds back of them, at the moisture of the store.
+    pub oversize_a_year: Option<QuantityOut>,
+}
+
+/// Feed that waits to be eaten.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SurplusFeed)]
+pub struct SurplusOut {
+    /// The last day of the week at whose end most feed waits.
+    pub on: NaiveDate,
+    /// How much, as moist as it is fed: the store that it needs, and what lies in the bed.
+    pub mass: QuantityOut,
+    /// The same by volume.
+    pub volume: QuantityOut,
+    /// The same in your containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+    /// What to do with feed that is too much.
+    pub advice: &'static str,
+}
+
+/// A time without any warmth.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WinterWithoutWarmth)]
+pub struct WinterOut {
+    /// The first day that does not count as warm.
+    pub start_on: NaiveDate,
+    /// The last such day.
+    pub end_on: NaiveDate,
+    /// Feed that waits at its end, as moist as it is fed.
+    pub feed_waiting: QuantityOut,
+}
+
+/// A week of the plan.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedWeek)]
+pub struct WeekOut {
+    /// Its first day.
+    pub start_on: NaiveDate,
+    /// Its last day.
+    pub end_on: NaiveDate,
+    /// Warm days that it counts.
+    pub warm_days: QuantityOut,
+    /// Feed that comes, as moist as it is fed.
+    pub comes: QuantityOut,
+    /// Feed that the worms eat, as moist as it is fed: what to feed in this week, where the bed is fed weekly.
+    pub feed: QuantityOut,
+    /// The same by volume.
+    pub feed_volume: QuantityOut,
+    /// The same in your containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub feed_in_containers: Vec<QuantityOut>,
+    /// Feed that has come and is not eaten at the end of the week, in store or in the bed, as moist as it is fed.
+    pub waiting: QuantityOut,
+    /// Live worms at its end.
+    pub worms: QuantityOut,
+}
+
+/// Castings needed by a day, and those that are ready by then.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = CastingsReady)]
+pub struct CastingsReadyOut {
+    /// The day by which they are needed.
+    pub by: NaiveDate,
+    /// All that is needed up to this day.
+    pub needed: QuantityOut,
+    /// All that is ready up to this day, at the likely dates of the harvests.
+    pub ready: QuantityOut,
+}
+
+/// What rules of thumb say: worms eat half their weight a day, and a pound of them takes a square foot.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = RulesOfThumb)]
+pub struct ThumbOut {
+    /// Worms that eat half their weight of moist feed a day.
+    pub worms: QuantityOut,
+    /// Ground for these at a pound of worms on a square foot.
+    pub ground: QuantityOut,
+}
+
+/// A bed to be sent on unchanged.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WormBedToSend)]
+pub struct WormBedOut {
+    /// For `worm_beds` of `POST /v1/seasons`: a `SeasonBedRequest`.
+    #[schema(value_type = Object)]
+    pub seasons: Value,
+    /// For `worm_beds` of `POST /v1/harvests`: a `WormBedRequest`.
+    #[schema(value_type = Object)]
+    pub harvests: Value,
+}
+
+fn limits() -> RefOr<Schema> {
+    words("What limits how much is eaten.", Limit::ALL.iter().map(|limit| limit.as_str()))
+}

@@ -1,0 +1,230 @@
+//! The answer described: what to make and buy, what limits it, the castings, and the plan week by week.
+
+use super::WormBedsAnswer;
+use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
+use crate::garden::beds::sizing::Limit;
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::{Role, System};
+use crate::http::present::words::{containers, day, days, digits, shown};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
+use crate::http::resources::calendar::{capitalised, likely};
+
+/// Describes the answer.
+pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {
+    let mut description = Description::of(answer, "A worm bed");
+    headline(answer, &mut description);
+    enough(answer, &mut description);
+    surplus(answer, &mut description);
+    yields(answer, &mut description);
+    size(answer, &mut description);
+    description.section("Castings", castings(answer));
+    description.section("Castings needed", needed(answer));
+    description.parts.push(Part::Chart(super::chart::chart(answer)));
+    description.section("Week by week", weeks(answer));
+    description.section("Layers to lay", layers(answer));
+    description.calendar = Some(Ok(super::calendar::calendar(answer)));
+    description
+}
+
+fn is_some(amount: &QuantityOut) -> bool {
+    amount.value.get() > 0.0
+}
+
+/// The amount alone, without its range.
+fn plain(amount: &QuantityOut) -> String {
+    shown(&likely(amount, 1))
+}
+
+/// What to make, and what to buy.
+fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
+    let worms = &answer.worms;
+    let bed = format!("Make a bed of {}", plain(&answer.ground.bed));
+    let bins = answer.bins.as_ref().map(|bins| format!(", which is {},", of_bins(bins))).unwrap_or_default();
+    let worms = match (is_some(&worms.to_buy), worms.to_buy == worms.at_start) {
+        (true, true) => format!("and buy {} of worms", plain(&worms.to_buy)),
+        (true, false) => {
+            format!("and buy {} of worms, so that it has {}", plain(&worms.to_buy), plain(&worms.at_start))
+        }
+        (false, _) => format!("for {} of worms", plain(&worms.at_start)),
+    };
+    description.stressed(format!("{bed}{bins} {worms}."), String::new());
+    if !answer.castings_needed.is_empty() {
+        let week = plain(&answer.feed.a_week);
+        description.paragraph(format!(
+            "On average it takes {week} of feed a week; the plan below says how much in which week."
+        ));
+    }
+    if let Some(stopped) = &answer.stopped {
+        let (on, why) = (day(stopped.on), stopped.why);
+        description.stressed(format!("The worms die on {on} of {why}; the plan ends there."), String::new());
+    }
+}
+
+fn of_bins(bins: &BinsNeededOut) -> String {
+    let count = bins.count.get();
+    let several = if count == 1 { "bin" } else { "bins" };
+    format!("{count} {several} of {}", plain(&bins.capacity))
+}
+
+/// When the worms are enough, and what limits the bed.
+fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
+    let limit = Limit::ALL.iter().copied().find(|limit| limit.as_str() == answer.limiting_factor);
+    if !answer.castings_needed.is_empty() {
+        let is_short = limit == Some(Limit::Ground);
+        let text = "The ground is too small for all castings needed.";
+        description.paragraph(if is_short { text } else { "It makes the castings needed by each of their days." });
+        return;
+    }
+    description.paragraph(growth(&answer.worms));
+    let text = match limit {
+        Some(Limit::Worms) => "There are too few worms for all of the feed in this plan.",
+        Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed.",
+        Some(Limit::Warmth) => "There are too few warm days for all of the feed.",
+        Some(Limit::Feed) | None => "The bed eats all that comes; more feed would take a larger bed.",
+    };
+    description.paragraph(text);
+}
+
+fn growth(worms: &SizedWormsOut) -> String {
+    let more = format!("buy {} more to feed it all from the first day", plain(&worms.to_buy_for_all_feed));
+    match (&worms.enough_after, worms.enough_on) {
+        (Some(after), _) if !is_some(after) => "The worms eat all of the feed from the first day.".to_owned(),
+        (Some(after), Some(on)) => {
+            let (after, on) = (digits(after.value.get()), day(on));
+            format!(
+                "The worms grow to be enough for all of the feed by {on}, after {after} warm days with feed; {more}."
+            )
+        }
+        (Some(after), None) => {
+            let after = digits(after.value.get());
+            format!("The worms grow to be enough after {after} warm days with feed, later than this plan; {more}.")
+        }
+        (None, _) => {
+            let needed = plain(&worms.needed);
+            format!("All of the feed takes {needed} of worms, more than this ground carries.")
+        }
+    }
+}
+
+/// Feed that waits, and the winter.
+fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
+    if let Some(surplus) = &answer.surplus_feed {
+        let counted = Some(containers(&surplus.in_containers)).filter(|text| !text.is_empty());
+        let counted = counted.map(|text| format!(", {text}")).unwrap_or_default();
+        description.paragraph(format!(
+            "At most {} of feed ({}{counted}) wait at once, on {}. {}{}",
+            plain(&surplus.mass),
+            plain(&surplus.volume),
+            day(surplus.on),
+            surplus.advice,
+            if answer.lots.is_empty() { "" } else { " A bed takes no feed while the castings of a harvest finish." }
+        ));
+    }
+    if let Some(winter) = &answer.winter {
+        description.paragraph(format!(
+            "It is too cold for the worms to eat from {}; {} of feed wait at the end of that time.",
+            days(winter.start_on, winter.end_on),
+            plain(&winter.feed_waiting)
+        ));
+    }
+}
+
+/// Castings of a year, and when the first are ready.
+fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
+    if let Some(castings) = &answer.feed.castings_a_year {
+        let amount = capitalised(&shown(&castings.volume));
+        description.paragraph(format!("{amount} of sieved castings a year come of this feed, once it is all eaten."));
+    }
+    if answer.lots.is_empty() {
+        let on = day(answer.end.on);
+        description.paragraph(format!("No harvest is ready by {on}. A later last day (until) shows when it is."));
+    }
+}
+
+/// How the size compares.
+fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
+    let (ground, thumb) = (&answer.ground, &answer.rules_of_thumb);
+    if let Some(least) = &ground.at_least {
+        description.paragraph(format!(
+            "The feed takes {} of worms. {} carry them at least; on {} they have room to grow.",
+            shown(&answer.worms.needed),
+            capitalised(&shown(least)),
+            shown(&ground.with_room)
+        ));
+    } else {
+        description.paragraph(format!("All castings needed take {} of ground.", shown(&ground.with_room)));
+    }
+    description.paragraph(format!(
+        "To compare, rules of thumb (common practice, no source): {} of worms, if they eat half their weight a day, on {}, at a pound on \
+         a square foot.",
+        plain(&thumb.worms),
+        plain(&thumb.ground)
+    ));
+}
+
+fn weeks(answer: &WormBedsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let (mass, bulk) = (unit(Role::Mass), unit(Role::Bulk));
+    let in_containers = answer.weeks.first().map(|week| week.feed_in_containers.as_slice()).unwrap_or_default();
+    Rows::of(&answer.weeks, ["week", "weeks"])
+        .named("weeks")
+        .column(Column::data("start_on"), |week: &&WeekOut| week.start_on)
+        .column(Column::data("end_on"), |week| week.end_on)
+        .column(Column::words("", "week"), |week| days(week.start_on, week.end_on))
+        .column(Column::quantity("warm_days", "warm\ndays", "d").if_room(), |week| &week.warm_days)
+        .column(Column::quantity("comes", "comes", mass), |week| &week.comes)
+        .column(Column::quantity("feed", "feed", mass), |week| &week.feed)
+        .column(Column::quantity("feed_volume", "or", bulk), |week| &week.feed_volume)
+        .column(Column::containers("feed_volume", in_containers), |week| &week.feed_in_containers)
+        .column(Column::quantity("waiting", "waits", mass), |week| &week.waiting)
+        .column(Column::quantity("worms", "worms", mass), |week| &week.worms)
+        .done()
+}
+
+fn castings(answer: &WormBedsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let in_containers = answer.lots.first().map(|lot| lot.castings.in_containers.as_slice()).unwrap_or_default();
+    Rows::of(&answer.lots, ["harvest", "harvests"])
+        .named("castings")
+        .column(Column::count("harvest", "harvest"), |lot| lot.cycle)
+        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |lot| {
+            Cell::from(&lot.castings.volume)
+        })
+        .column(Column::quantity("castings", "mass", unit(Role::Mass)).bounded().if_room(), |lot| {
+            Cell::from(&lot.castings.mass)
+        })
+        .column(Column::containers("castings", in_containers), |lot| &lot.castings.in_containers)
+        .column(Column::words("", "ready on"), |lot| lot.ready.likely)
+        .column(Column::words("", "from earliest\nto latest").below(), |lot| {
+            let latest = lot.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
+            format!("{} to {latest}", day(lot.ready.earliest))
+        })
+        .column(Column::data("ready_earliest"), |lot| lot.ready.earliest)
+        .column(Column::data("ready_likely"), |lot| lot.ready.likely)
+        .column(Column::data("ready_latest"), |lot| lot.ready.latest)
+        .done()
+}
+
+fn needed(answer: &WormBedsAnswer) -> Table {
+    Rows::of(&answer.castings_needed, ["day", "days"])
+        .column(Column::words("", "by"), |of| of.by)
+        .column(Column::shown("needed\nby then"), |of| &of.needed)
+        .column(Column::shown("ready\nby then"), |of| &of.ready)
+        .done()
+}
+
+fn layers(answer: &WormBedsAnswer) -> Table {
+    let unit = |role| System::named(answer.units).unit(role).0;
+    let in_containers = answer.layers.iter().flatten().next().map(|layer| layer.in_containers.as_slice());
+    Rows::of(answer.layers.iter().flatten(), ["layer", "layers"])
+        .named("layers")
+        .to_tick()
+        .column(Column::words("on", "lay on"), |layer| layer.on)
+        .column(Column::count("harvest", "for\nharvest"), |layer| layer.cycle)
+        .column(Column::quantity("depth", "depth", unit(Role::Depth)), |layer| &layer.depth)
+        .column(Column::quantity("volume", "volume", unit(Role::Bulk)), |layer| &layer.volume)
+        .column(Column::containers("volume", in_containers.unwrap_or_default()), |layer| &layer.in_containers)
+        .column(Column::quantity("mass", "mass", unit(Role::Mass)), |layer| &layer.mass)
+        .column(Column::words("eaten_on", "eaten by"), |layer| layer.eaten_on)
+        .done()
+}

@@ -1,0 +1,114 @@
+//! The bed as `POST /v1/seasons` and `POST /v1/harvests` take it.
+
+use super::answer::WormBedOut;
+use super::read::Solved;
+use super::request::WormBedsRequest;
+use crate::garden::assumptions::{Assumed, SetBy};
+use crate::garden::beds::{Climate, Delivery, Supply};
+use crate::garden::formulas::{MoistOfDry, Row};
+use crate::garden::units::Measured;
+use crate::http::input::RequestContext;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::report;
+use crate::http::output::{Number, QuantityOut};
+use serde_json::{Map, Value, json};
+
+/// Writes the bed for both.
+pub(super) fn write(
+    request: &WormBedsRequest,
+    solved: &Solved,
+    (context, view): (&RequestContext<'_>, &View<'_>),
+) -> WormBedOut {
+    let bed = &solved.sized.bed;
+    let ground = json!({"kind": "area", "area": exact(view, Role::Area, bed.area.likely())});
+    let mut plan = Map::new();
+    plan.insert("start_on".to_owned(), json!(bed.start_on));
+    if let Some(worms) = bed.worms {
+        plan.insert("worms".to_owned(), exact(view, Role::Mass, worms.likely()));
+    }
+    let counts = [("layers_per_cycle", bed.layers_per_cycle), ("cycles", bed.cycles)];
+    plan.extend(counts.into_iter().filter_map(|(name, count)| Some((name.to_owned(), json!(count?)))));
+    plan.insert("feed".to_owned(), feed(request, solved, view));
+    plan.insert("climate".to_owned(), climate(&solved.climate));
+    let (mut seasons, mut harvests) = (Map::new(), Map::new());
+    for bed in [&mut seasons, &mut harvests] {
+        if let Some(name) = &request.name {
+            bed.insert("name".to_owned(), json!(name.0));
+        }
+        bed.insert("ground".to_owned(), ground.clone());
+    }
+    seasons.extend(plan.clone());
+    plan.insert("until".to_owned(), json!(solved.until));
+    harvests.insert("forecast".to_owned(), Value::Object(plan));
+    let assumptions = assumptions(solved, (context, view));
+    if !assumptions.is_empty() {
+        for bed in [&mut seasons, &mut harvests] {
+            bed.insert("assumptions".to_owned(), Value::Object(assumptions.clone()));
+        }
+    }
+    WormBedOut { seasons: Value::Object(seasons), harvests: Value::Object(harvests) }
+}
+
+/// A quantity without a range.
+fn exact<D: Measured>(view: &View<'_>, role: Role, value: crate::garden::units::Quantity<D>) -> Value {
+    object(&view.exact(role, value))
+}
+
+fn object(quantity: &QuantityOut) -> Value {
+    serde_json::to_value(quantity).unwrap_or_default()
+}
+
+/// What the bed is fed: the material as it was named, with what was given of it, or the analysis of the mix; and how much comes when.
+fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
+    let (asked, of) = (&request.feed_supply, &solved.sized.bed.feed);
+    let mut feed = Map::new();
+    if let Some(material) = &asked.material {
+        feed.insert("material".to_owned(), json!(material));
+    }
+    let is_given =
+        asked.moisture.is_some() || asked.nitrogen.is_some() || asked.fields().ash.iter().any(Option::is_some);
+    if asked.material.is_none() || is_given {
+        let shares = [("moisture", Some(of.moisture)), ("ash", Some(of.ash)), ("nitrogen", of.nitrogen)];
+        for (name, share) in shares {
+            feed.extend(share.map(|share| (name.to_owned(), exact(view, Role::Share, share.likely()))));
+        }
+    }
+    if let Supply::OnDates(list) = &of.supply {
+        let w = of.moisture;
+        let delivery = |one: &Delivery| {
+            let moist = MoistOfDry { D: one.dry_matter, w }.likely();
+            json!({"on": one.on, "amount": exact(view, Role::Mass, moist)})
+        };
+        let deliveries: Vec<Value> = list.iter().map(delivery).collect();
+        feed.insert("supply".to_owned(), json!({"kind": "deliveries", "deliveries": deliveries}));
+    }
+    Value::Object(feed)
+}
+
+fn climate(climate: &Climate) -> Value {
+    let number = |value: f64| json!(Number::rounded(value));
+    match climate {
+        Climate::Fixed(temperature) => json!({"unit": "C", "fixed": number(temperature.celsius())}),
+        Climate::Daily { first_day, values } => {
+            let values: Vec<Value> = values.iter().map(|value| number(value.celsius())).collect();
+            json!({"unit": "C", "daily": {"first_day": first_day, "values": values}})
+        }
+        Climate::MonthlyMeans { means, offset } => {
+            let means = means.map(|mean| number(mean.celsius()));
+            json!({"unit": "C", "monthly_means": means, "offset": number(offset.kelvins())})
+        }
+    }
+}
+
+/// What holds of this bed alone, and what the request knows better than the defaults, as far as this bed depends on it.
+fn assumptions(solved: &Solved, (context, view): (&RequestContext<'_>, &View<'_>)) -> Map<String, Value> {
+    let used = &solved.sized.forecast.assumed;
+    let of_request = context.overrides.iter().filter(|(which, _)| used.iter().any(|one| one.assumption == *which));
+    let own = solved.sized.own.iter();
+    let mut found = Map::new();
+    for (assumption, span) in of_request.chain(own) {
+        let value = report::value(&Assumed { assumption, span, set_by: SetBy::Item }, view);
+        found.insert(assumption.id().to_owned(), object(&value));
+    }
+    found
+}

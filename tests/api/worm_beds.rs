@@ -1,0 +1,201 @@
+//! How large a bed: the worked numbers, a bed that is sent on, every way to ask, and what is refused.
+
+use crate::support::{demo, demo_files, form, ok, reported, with};
+use serde_json::{Value, json};
+
+/// 7 kg a week with 80 % water and 15 % ash, warm, by the values of the worked example.
+fn worked() -> Value {
+    json!({
+        "start_on": "2027-04-01",
+        "climate": "20 C",
+        "feed_supply": {"moisture": "80 %", "ash": "15 %", "each_week": "7 kg"},
+        "assumptions": {
+            "worms.carrying_capacity": "5 kg/m2", "worms.stocking_density": "1.6 kg/m2", "worms.doubling_time": "75 d",
+            "worms.feed_rate": "0.15 kg/kg/d", "bed.organic_matter_loss": "40 %", "castings.sieve_yield": "80 %",
+            "castings.dry_bulk_density": "300 kg/m3",
+        },
+    })
+}
+
+fn value(answer: &Value, pointer: &str) -> f64 {
+    answer.pointer(pointer).unwrap_or_else(|| panic!("{pointer} in {answer}"))["value"].as_f64().unwrap()
+}
+
+fn assert_near(answer: &Value, pointer: &str, wanted: f64) {
+    let found = value(answer, pointer);
+    assert!((found - wanted).abs() <= 1e-8 * wanted, "{pointer}: {found} is not {wanted}");
+}
+
+/// By hand from the closed forms: 0.2 kg dry a day, 1.333 kg of worms, 0.267 m2 at least, 0.833 m2 to stock, 128.5 L a year sieved (160.6 L
+/// with what the sieve holds back).
+#[test]
+fn the_worked_bed() {
+    let answer = ok("worm-beds", &worked());
+    assert_near(&answer, "/feed/dry_matter_a_day", 0.2);
+    assert_near(&answer, "/feed/a_week", 7.0);
+    assert_near(&answer, "/worms/needed", 4.0 / 3.0);
+    assert_near(&answer, "/ground/at_least", 4.0 / 15.0);
+    assert_near(&answer, "/ground/with_room", 5.0 / 6.0);
+    assert_near(&answer, "/feed/castings_a_year/volume", 128.48);
+    assert_near(&answer, "/feed/oversize_a_year", 160.6 - 128.48);
+    assert_near(&answer, "/rules_of_thumb/worms", 2.0);
+    assert_eq!(answer["limiting_factor"], "feed");
+    assert_eq!(answer["weeks"].as_array().unwrap().len(), 53);
+    let few = ok("worm-beds", &with(&worked(), "/worms_to_buy", json!("0.5 kg")));
+    assert_eq!((value(&few, "/worms/enough_after") * 10.0).round(), 1340.0);
+    assert_eq!(few["worms"]["to_buy"], json!({"value": 0.5, "unit": "kg"}));
+    // What is there need not be bought.
+    let there = ok("worm-beds", &with(&worked(), "/worms", json!("0.5 kg")));
+    assert_eq!(there["worms"]["to_buy"], json!({"value": 0, "unit": "kg"}));
+    assert_eq!(there["lots"], few["lots"]);
+}
+
+/// The lots of two forecasts are the same, but for what nine digits leave.
+fn assert_same_lots(sized: &Value, other: &Value) {
+    let lots = |of: &Value| of.as_array().unwrap().clone();
+    let (sized, other) = (lots(sized), lots(other));
+    assert_eq!(sized.len(), other.len());
+    for (one, two) in sized.iter().zip(&other) {
+        assert_eq!((&one["ready"], &one["eaten_on"]), (&two["ready"], &two["eaten_on"]));
+        assert_near(two, "/castings/volume", value(one, "/castings/volume"));
+    }
+}
+
+#[test]
+fn the_bed_of_the_answer_is_accepted_unchanged_by_harvests_and_seasons() {
+    let mut lots = 0;
+    for path in demo_files("worm-beds") {
+        let body: Value = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
+        for units in ["metric", "us"] {
+            let answer = ok("worm-beds", &with(&body, "/units", json!(units)));
+            let containers = body.get("containers").cloned().unwrap_or_else(|| json!([]));
+            let harvests =
+                json!({"units": units, "containers": containers, "worm_beds": [answer["worm_bed"]["harvests"]]});
+            let harvests = ok("harvests", &harvests);
+            assert_same_lots(&answer["lots"], &harvests["worm_beds"][0]["forecast"]["lots"]);
+            let season = json!({
+                "units": units, "containers": containers, "simulation_runs": 0,
+                "until": answer["worm_bed"]["harvests"]["forecast"]["until"],
+                "worm_beds": [answer["worm_bed"]["seasons"]], "demands": [{"name": "beds", "amount": "10 L"}],
+            });
+            let season = ok("seasons", &season);
+            assert_same_lots(&answer["lots"], &season["worm_beds"][0]["forecast"]["lots"]);
+            lots += answer["lots"].as_array().unwrap().len();
+        }
+    }
+    assert!(lots >= 8, "{lots}");
+}
+
+#[test]
+fn castings_needed_are_ready_and_their_feed_is_said() {
+    let answer = ok("worm-beds", &demo("worm-beds/castings-by-spring.json"));
+    let needed = answer["castings_needed"].as_array().unwrap();
+    assert_eq!(needed.len(), 2);
+    for of in needed {
+        assert!(value(of, "/ready") >= value(of, "/needed") * (1.0 - 1e-8), "{of}");
+    }
+    // Laid in layers, each with its day; the worms that are there are not bought.
+    assert!(answer["layers"].as_array().unwrap().len() >= 2);
+    let (start, buy) = (value(&answer, "/worms/at_start"), value(&answer, "/worms/to_buy"));
+    assert!((start - buy - 0.4).abs() < 1e-8, "{start} {buy}");
+    let fed: f64 = answer["weeks"].as_array().unwrap().iter().map(|week| value(week, "/feed")).sum();
+    let laid: f64 = answer["layers"].as_array().unwrap().iter().map(|layer| value(layer, "/mass")).sum();
+    assert!((fed - laid).abs() < 1e-6 * laid, "{fed} {laid}");
+}
+
+#[test]
+fn amounts_of_materials_come_each_week_and_may_be_named_by_containers() {
+    let body = demo("worm-beds/school-garden.json");
+    let answer = ok("worm-beds", &body);
+    // 5 kg of scraps, and a bucket of 12 L of leaves.
+    let leaves = value(&answer, "/feed/a_week") - 5.0;
+    assert!(leaves > 0.5 && leaves < 6.0, "{leaves}");
+    let bins = &answer["bins"];
+    assert_near(bins, "/ground", 0.24);
+    let count = bins["count"].as_f64().unwrap();
+    assert!((value(&answer, "/ground/bed") - 0.24 * count).abs() < 1e-8);
+    assert!(value(&answer, "/ground/bed") >= value(&answer, "/ground/with_room"));
+    assert_eq!(answer["weeks"][0]["feed_in_containers"][0]["unit"], "bucket");
+}
+
+#[test]
+fn leaves_of_autumn_wait_over_a_cold_winter() {
+    let answer = ok("worm-beds", &demo("worm-beds/leaves-of-autumn.json"));
+    let winter = &answer["winter"];
+    assert!(winter["start_on"].as_str().unwrap() > "2027-11-20" && winter["end_on"].as_str().unwrap() < "2028-03-15");
+    assert!(value(&answer, "/surplus_feed/mass") >= value(winter, "/feed_waiting"));
+    assert!(answer["surplus_feed"]["advice"].as_str().unwrap().contains("freeze"));
+}
+
+#[test]
+fn a_text_says_first_what_to_make_and_buy() {
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = |body: &Value| flat(form("worm-beds", "text/plain", body).text());
+    let all = text(&worked());
+    assert!(all.contains("Make a bed of 0.833 m2 and buy 1.33 kg of worms."), "{all}");
+    let few = text(&with(&worked(), "/worms_to_buy", json!("0.5 kg")));
+    assert!(few.contains("Make a bed of 0.833 m2 and buy 0.5 kg of worms."), "{few}");
+    assert!(few.contains("after 134 warm days with feed"), "{few}");
+    let bins = text(&with(&worked(), "/bins", json!({"capacity": "40 L"})));
+    assert!(bins.contains("which is 10 bins of 40 L,"), "{bins}");
+}
+
+#[test]
+fn a_calendar_joins_weeks_in_which_as_much_is_fed() {
+    let calendar = form("worm-beds", "text/calendar", &worked()).text().to_owned();
+    let feeding = calendar.matches("SUMMARY:feed ").count();
+    let weeks = ok("worm-beds", &worked())["weeks"].as_array().unwrap().len();
+    assert!((1..weeks / 2).contains(&feeding), "{feeding} of {weeks}");
+    assert!(calendar.contains("RRULE:FREQ=WEEKLY") && calendar.contains("SUMMARY:Introduce 1.33 kg of worms"));
+    // Fed in layers, each layer is a task.
+    let layers = form("worm-beds", "text/calendar", &with(&worked(), "/feeding", json!("layers"))).text().to_owned();
+    assert!(layers.contains("SUMMARY:Lay ") && !layers.contains("SUMMARY:feed "));
+}
+
+#[test]
+fn a_chart_has_worms_feed_and_castings() {
+    let chart = form("worm-beds", "image/svg+xml", &worked()).text().to_owned();
+    for what in ["Live worms", "Feed eaten in each week", "Castings ready, summed up"] {
+        assert!(chart.contains(what), "{what}");
+    }
+}
+
+#[test]
+fn what_cannot_be_sized_is_refused_where_it_stands() {
+    let of = |pointer: &str, value: Value| reported("worm-beds", &with(&worked(), pointer, value));
+    assert_eq!(of("/feed_supply/each_week", json!(null)), ["/feed_supply/each_week missing_field"]);
+    assert_eq!(
+        of("/castings_needed", json!([{"by": "2028-01-01", "amount": "9 L"}])),
+        ["/castings_needed not_allowed_here"]
+    );
+    assert_eq!(of("/feed_supply/each_week", json!(7)), ["/feed_supply/each_week unit_missing"]);
+    assert_eq!(of("/until", json!("2027-04-05")), ["/until out_of_range"]);
+    assert_eq!(of("/until", json!("2037-04-05")), ["/until out_of_range"]);
+    assert_eq!(of("/climate", json!("3 C")), ["/climate impossible_value"]);
+    assert_eq!(of("/bins", json!({"capacity": "40 kg"})), ["/bins/capacity unit_does_not_fit"]);
+    assert_eq!(of("/layers_per_cycle", json!(0)), ["/layers_per_cycle out_of_range"]);
+    let castings = |by: &str| {
+        json!({"start_on": "2027-04-01", "climate": "20 C", "feed_supply": {"material": "leaves_shredded"},
+            "castings_needed": [{"by": by, "amount": "9 L"}]})
+    };
+    assert_eq!(reported("worm-beds", &castings("2027-04-20")), ["/castings_needed dates_out_of_order"]);
+    assert_eq!(reported("worm-beds", &castings("2027-03-20")), ["/castings_needed/0/by out_of_range"]);
+    let late = with(&castings("2028-04-20"), "/until", json!("2028-04-01"));
+    assert_eq!(reported("worm-beds", &late), ["/castings_needed/0/by dates_out_of_order"]);
+    let bought = with(&castings("2028-04-20"), "/worms_to_buy", json!("1 kg"));
+    assert_eq!(reported("worm-beds", &bought), ["/worms_to_buy not_allowed_here"]);
+    let dated = with(&worked(), "/feed_supply", json!({"material": "leaves_shredded", "deliveries": []}));
+    assert_eq!(reported("worm-beds", &dated), ["/feed_supply/deliveries wrong_length"]);
+    let late = json!({"material": "leaves_shredded", "deliveries": [{"on": "2028-10-01", "amount": "9 kg"}]});
+    assert_eq!(of("/feed_supply", late), ["/feed_supply/deliveries/0/on dates_out_of_order"]);
+}
+
+#[test]
+fn an_assumption_of_layers_counts() {
+    let body = with(&worked(), "/assumptions", json!({"bed.layers_per_cycle": 1}));
+    let (one, usual) = (ok("worm-beds", &body), ok("worm-beds", &with(&worked(), "/assumptions", json!({}))));
+    assert!(one["lots"].as_array().unwrap().len() > usual["lots"].as_array().unwrap().len());
+    let rules =
+        |answer: &Value| answer["cautions"].as_array().unwrap().iter().map(|it| it["rule"].clone()).collect::<Vec<_>>();
+    assert!(!rules(&one).contains(&json!("assumption_not_used")), "{:?}", rules(&one));
+}
