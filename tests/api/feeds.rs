@@ -229,6 +229,45 @@ fn hot_composting_depends_on_its_days_and_its_temperature() {
     assert_eq!(brief(&errors("feeds", &burning)), ["/hot_composting/temperature out_of_range"]);
 }
 
+/// The layers after the first have the days of a forecast, and a bed that would be too deep is harvested in between.
+#[test]
+fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
+    let body = json!({
+        "materials": [{"material": "leaves_shredded", "amount": "800 kg"}, {"material": "grass_clippings", "amount": "800 kg"}],
+        "goals": {"moisture": "70 %"}, "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-04-01", "climate": "20 C",
+    });
+    let answer = ok("feeds", &body);
+    let laid = &answer["layers"];
+    let dated = laid["dated"].as_array().unwrap();
+    let on: Vec<&str> = dated.iter().map(|one| one["on"].as_str().unwrap()).collect();
+    assert!(on.len() > 3 && on.is_sorted() && on[0] > "2027-04-03", "{on:?}");
+    assert!(dated.iter().all(|one| one["bed_depth"]["value"].as_f64().unwrap() <= 450.0));
+    assert!(laid["before_harvest"].as_u64().unwrap() > 1 && laid["all_fit"] == false);
+    let used = |answer: &Value, id: &str| answer["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == id);
+    assert!(used(&answer, "worms.feed_rate") && !used(&answer, "feed.dry_bulk_density"));
+    // More worms are quicker; without a climate there are no dates, and the depth counts all the same.
+    let more = ok("feeds", &with(&body, "/worms", json!("8 kg")));
+    assert!(more["layers"]["dated"][0]["on"].as_str().unwrap() < on[0]);
+    let mut plain = body.clone();
+    plain.as_object_mut().unwrap().remove("climate");
+    let plain = ok("feeds", &plain);
+    assert!(plain["layers"].get("dated").is_none() && plain["layers"]["before_harvest"] == laid["before_harvest"]);
+    let ask = |accept: &str| {
+        let headers = [("content-type", "application/json"), ("accept", accept)];
+        send(&service(), (Method::POST, "/v1/feeds"), &headers, body.to_string().into_bytes())
+            .text()
+            .replace("\r\n ", "")
+    };
+    let calendar = ask("text/calendar");
+    assert_eq!(calendar.matches("lay feed").count(), on.len(), "{calendar}");
+    let text = ask("text/plain");
+    assert!(text.contains("harvest it before") && text.contains("Later layers:"), "{text}");
+    // In frost the worms die on the first morning, and no layer follows.
+    let frozen = ok("feeds", &with(&body, "/climate", json!("-5 C")));
+    assert_eq!((&frozen["layers"]["worms_die_on"], frozen["layers"].get("dated")), (&json!("2027-04-03"), None));
+    assert_eq!(brief(&errors("feeds", &with(&body, "/climate", json!("5 kg")))), ["/climate unit_does_not_fit"]);
+}
+
 /// Ten kilograms of grass: how many leaves? As many as bring the mix to the ratio wanted.
 #[test]
 fn a_material_without_an_amount_is_chosen_freely() {

@@ -26,6 +26,7 @@ mod feeds;
 mod feeds_figures;
 mod feeds_fixed;
 mod feeds_hot;
+mod feeds_layers;
 mod feeds_mix;
 mod feet;
 mod figures;

@@ -3,6 +3,7 @@
 mod answer;
 mod calendar;
 mod describe;
+mod laid;
 mod materials;
 mod read;
 mod request;
@@ -53,8 +54,8 @@ impl Question for Feeds {
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        let plan = read::solve(request, context)?;
-        Some(write::write(request, &plan, (context, view)))
+        let (plan, laying) = read::solve(request, context)?;
+        Some(write::write(request, (&plan, &laying), (context, view)))
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {

@@ -7,15 +7,14 @@
 mod late;
 mod offer;
 mod planner;
-mod recipe;
 mod sampled;
 mod shortages;
 mod size;
 mod wait;
 
+pub use crate::garden::feeds::Recipe;
 pub use late::{Late, LimitingFactor};
 pub use offer::{Offer, Preparations, Setting};
-pub use recipe::Recipe;
 pub use shortages::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MOST_DATES, Shortage, by_date, first_day, last_day, shortages};
 pub use size::MOST_CHOICES;
 pub use wait::{CanWait, can_wait};

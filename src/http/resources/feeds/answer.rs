@@ -2,6 +2,7 @@
 
 use crate::http::output::quantity::CountOut;
 use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::resources::{CastingsOut, ReferenceOut};
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -37,8 +38,7 @@ pub struct FeedsPart {
 pub type FeedsAnswer = Answer<FeedsPart>;
 
 impl Part for FeedsPart {
-    const EXPLAINED: &'static str =
-        "How each figure came about, where the request asks for it; amounts that the service chooses have no formula.";
+    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; amounts that the service chooses, and layers with days, have no formula.";
 }
 
 /// A material as it goes into the mix.
@@ -199,6 +199,15 @@ pub struct LayersOut {
     pub each: LayerOut,
     /// What is left for a last, shallower one.
     pub last: Option<LayerOut>,
+    /// How many layers, the first one included, are laid before the bed is as deep as it may be and must be harvested.
+    pub before_harvest: u32,
+    /// True if that is all of the feed.
+    pub all_fit: bool,
+    /// The layers after the first, each on its day, as seasons forecast them; there with `climate` and `start_on`, for two years.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub dated: Vec<DatedLayerOut>,
+    /// The day on which frost or heat kills the worms, where one comes: no layer is dated after it.
+    pub worms_die_on: Option<NaiveDate>,
 }
 
 /// One layer.

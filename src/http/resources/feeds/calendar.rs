@@ -9,20 +9,44 @@ use crate::http::output::QuantityOut;
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::shown;
 use crate::http::resources::calendar::{Ids, counted, heading, likely, scope};
+use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 
-/// A task for each step; or an error at `start_on` where the steps have no dates.
+/// What to do before a layer is laid.
+const NEXT_LAYER: &str =
+    "Lay it when four fifths of the layer before are eaten. Put it on a part of the bed first if it may heat.";
+
+/// A task for each step and each dated layer; or an error at `start_on` where the steps have no dates.
 pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
     let mut ids = Ids::default();
     let feed = format!("feed {}", scope(answer.id.as_deref(), answer.name.as_deref()));
     let task = |step: &StepOut| task(answer, step, ids.next([feed.as_str(), step.kind]));
     let tasks = answer.steps.iter().map(task).collect::<Option<Vec<_>>>();
-    tasks.map(|tasks| Calendar { product: "Feed", revision: None, tasks }).ok_or_else(|| {
-        let errors = RequestErrors::body();
-        let detail = "A calendar needs dates: give start_on, the first day of work.";
-        errors.push(JsonPath::root().field("start_on"), ErrorCode::MissingField, detail);
-        errors
-    })
+    let dated = answer.layers.iter().flat_map(|laid| &laid.dated).enumerate();
+    let later: Vec<Task> =
+        dated.map(|(at, laid)| layer(answer, laid, ids.next([feed.as_str(), "layer", &at.to_string()]))).collect();
+    tasks
+        .map(|tasks| Calendar { product: "Feed", revision: None, tasks: tasks.into_iter().chain(later).collect() })
+        .ok_or_else(|| {
+            let errors = RequestErrors::body();
+            let detail = "A calendar needs dates: give start_on, the first day of work.";
+            errors.push(JsonPath::root().field("start_on"), ErrorCode::MissingField, detail);
+            errors
+        })
+}
+
+/// A later layer on its day.
+fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, id: String) -> Task {
+    let title = answer.name.as_deref().or(answer.id.as_deref()).map(|title| format!("{title}: ")).unwrap_or_default();
+    let amount = |amount: &QuantityOut| shown(&likely(amount, 1));
+    Task {
+        id,
+        when: When::Days(laid.on, laid.on),
+        weeks: 1,
+        summary: format!("{title}lay feed: {}, {} deep", amount(&laid.volume), amount(&laid.depth)),
+        details: NEXT_LAYER.to_owned(),
+        reminder: None,
+    }
 }
 
 fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {

@@ -157,5 +157,17 @@ fn layers(laid: &LayersOut) -> String {
         layer(&laid.first),
         laid.later.get(),
         layer(&laid.each)
-    )
+    ) + &full(laid)
+}
+
+/// When the bed is full, and the days of the later layers.
+fn full(laid: &LayersOut) -> String {
+    let full = match laid.all_fit {
+        true => String::new(),
+        false => format!(" The bed is full after {} layers: harvest it before you go on.", laid.before_harvest),
+    };
+    let dates: Vec<String> = laid.dated.iter().map(|layer| day(layer.on)).collect();
+    let dates = if dates.is_empty() { String::new() } else { format!(" Later layers: {}.", dates.join(", ")) };
+    let deadly = |on| format!(" Frost or heat kills the worms on {}.", day(on));
+    full + &dates + &laid.worms_die_on.map(deadly).unwrap_or_default()
 }

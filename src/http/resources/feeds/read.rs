@@ -1,5 +1,6 @@
 //! Reading the request.
 
+use super::laid::{Laying, Setting};
 use super::request::{
     FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, RehydrateRequest, SoakRequest,
 };
@@ -54,7 +55,7 @@ impl RecipeFields<'_> {
 }
 
 /// Reads and plans.
-pub fn solve(request: &FeedsRequest, context: &RequestContext<'_>) -> Option<FeedPlan> {
+pub fn solve(request: &FeedsRequest, context: &RequestContext<'_>) -> Option<(FeedPlan, Laying)> {
     let root = JsonPath::root();
     let fields = RecipeFields {
         materials: &request.materials,
@@ -69,11 +70,14 @@ pub fn solve(request: &FeedsRequest, context: &RequestContext<'_>) -> Option<Fee
     }
     let ground = optionally(request.ground.as_ref(), |ground| context.ground(ground, root.field("ground")));
     let start_on = context.day(request.start_on.as_deref(), root.field("start_on"));
+    let setting = Setting::read(request, context);
     let order = Order { ground: ground?, start_on: start_on?, ..order? };
     let none = Overrides::default();
     let plan = context.with_known(root, &none, |known| plan(&order, known, context.book()))?;
-    context.note_used(root, &none, &plan.assumed);
-    Some(plan)
+    let laying = setting?.lay(&plan, context)?;
+    let used: Vec<_> = plan.assumed.iter().chain(&laying.assumed).copied().collect();
+    context.note_used(root, &none, &used);
+    Some((plan, laying))
 }
 
 impl GoalsRequest {

@@ -3,12 +3,13 @@
 use crate::garden::feeds::Size;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays};
+use crate::http::input::climate::ClimateInput;
 use crate::http::input::containers::ContainerList;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
 use crate::http::input::price::UnitPriceInput;
 use crate::http::input::quantity::{
-    DensityInput, DurationInput, ShareInput, TemperatureInput, VolumeInput, VolumeOrMassInput,
+    DensityInput, DurationInput, MassInput, ShareInput, TemperatureInput, VolumeInput, VolumeOrMassInput,
 };
 use crate::http::input::words::words;
 use crate::http::limits::MAX_MATERIALS;
@@ -49,6 +50,10 @@ pub struct FeedsRequest {
     /// The ground of the worm bed, for layers.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
+    /// The climate of the bed, for the dates of the later layers; it counts with `ground` and `start_on`.
+    pub climate: Option<ClimateInput>,
+    /// Live worms that are put in, for these dates; ground x the assumption `worms.stocking_density` unless given.
+    pub worms: Option<MassInput>,
     /// The first day of work, for dates.
     #[schema(format = Date)]
     pub start_on: Option<String>,

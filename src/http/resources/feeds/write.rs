@@ -4,6 +4,7 @@ use super::answer::{
     ExpectedOut, FeedsAnswer, FeedsPart, HotCompostedOut, InsteadOut, LayerOut, LayersOut, MaterialOut, MixOut,
     OutOfReachOut, StepOut, WaterOut,
 };
+use super::laid::Laying;
 use super::request::{FeedsRequest, MaterialRequest};
 use crate::garden::feeds::{
     Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step,
@@ -12,18 +13,21 @@ use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{Echo, Report};
+use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::resources::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::JsonPath;
 
 /// Writes the answer.
 pub fn write(
     request: &FeedsRequest,
-    plan: &FeedPlan,
+    (plan, laying): (&FeedPlan, &Laying),
     (context, view): (&RequestContext<'_>, &View<'_>),
 ) -> FeedsAnswer {
     let mut report = Report::of_castings();
     report.used(&plan.assumed, JsonPath::root());
+    report.used(&laying.assumed, JsonPath::root());
     report.reported(&plan.cautions);
+    report.reported(&laying.cautions);
     let water = |volume| view.estimate(Role::Water, volume);
     let materials = request.materials.iter().zip(&plan.ingredients);
     let part = FeedsPart {
@@ -38,7 +42,7 @@ pub fn write(
         out_of_reach: plan.out_of_reach.iter().map(|missed| out_of_reach(missed, view)).collect(),
         instead: plan.instead.as_ref().map(|other| instead(other, view)),
         hot_composting: plan.hot.as_ref().map(|hot| hot_composted(hot, view)),
-        layers: plan.layers.as_ref().map(|laid| layers(laid, view)),
+        layers: plan.layers.as_ref().map(|laid| layers((laid, laying), view)),
         steps: plan.steps.iter().map(|one| step(one, request)).collect(),
         castings: expected(&plan.castings, view),
     };
@@ -122,7 +126,7 @@ fn hot_composted(hot: &HotComposted, view: &View<'_>) -> HotCompostedOut {
     }
 }
 
-fn layers(laid: &Layers, view: &View<'_>) -> LayersOut {
+fn layers((laid, laying): (&Layers, &Laying), view: &View<'_>) -> LayersOut {
     let layer = |layer: &Layer| LayerOut {
         depth: view.estimate(Role::Depth, layer.depth),
         volume: view.estimate(Role::Bulk, layer.volume),
@@ -133,6 +137,10 @@ fn layers(laid: &Layers, view: &View<'_>) -> LayersOut {
         later: CountOut::new(laid.later),
         each: layer(&laid.each),
         last: laid.last.as_ref().map(layer),
+        before_harvest: laying.before_harvest,
+        all_fit: laying.all_fit,
+        dated: laying.dated.iter().map(|laid| DatedLayerOut::new(laid, view)).collect(),
+        worms_die_on: laying.worms_die_on,
     }
 }
 

@@ -229,7 +229,8 @@ impl LotOut {
 }
 
 impl LayerOut {
-    fn new(laid: &Laid, view: &View<'_>) -> Self {
+    /// A layer that is laid.
+    pub fn new(laid: &Laid, view: &View<'_>) -> Self {
         Self {
             on: laid.on,
             cycle: laid.cycle,

@@ -1,6 +1,6 @@
 //! The feed of a preparation, per amount of dry matter.
 
-use crate::garden::feeds::FeedPlan;
+use super::FeedPlan;
 use crate::garden::units::{Density, Mass, Share};
 
 /// A feed as planned, to be made larger or smaller as a whole. At its likely values.

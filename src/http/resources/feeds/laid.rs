@@ -1,0 +1,96 @@
+//! The layers of a planned feed on its bed.
+
+use super::request::FeedsRequest;
+use crate::garden::assumptions::{Assumed, Assumption};
+use crate::garden::beds::{Climate, Laid, PlannedBed};
+use crate::garden::cautions::Rule;
+use crate::garden::feeds::FeedPlan;
+use crate::garden::figures::Recorder;
+use crate::garden::refusal::Refusal;
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::OfMass;
+use crate::http::input::{RequestContext, optionally};
+use crate::http::output::quantity::Role;
+use crate::http::wire::JsonPath;
+use chrono::NaiveDate;
+
+/// How later layers are found.
+const FORECAST: &str =
+    "the bed day by day, as a season forecasts it: a layer is laid once enough of the one before is eaten and it fits";
+
+/// How a planned feed is laid.
+#[derive(Default)]
+pub struct Laying {
+    /// How many layers before a harvest.
+    pub before_harvest: u32,
+    /// Whether that is all of them.
+    pub all_fit: bool,
+    /// The layers after the first, with their days.
+    pub dated: Vec<Laid>,
+    /// The day on which the worms die, if one comes.
+    pub worms_die_on: Option<NaiveDate>,
+    /// What was assumed for their days.
+    pub assumed: Vec<Assumed>,
+    /// What to mind.
+    pub cautions: Vec<Rule>,
+}
+
+/// What the days of layers go by.
+pub struct Setting {
+    climate: Option<Climate>,
+    worms: Option<Estimate<OfMass>>,
+}
+
+impl Setting {
+    /// Reads climate and worms; they count with ground and start.
+    pub fn read(request: &FeedsRequest, context: &RequestContext<'_>) -> Option<Self> {
+        let root = JsonPath::root();
+        let climate = optionally(request.climate.as_ref(), |climate| context.climate(climate, root.field("climate")));
+        let worms = context.optional(request.worms.as_ref().map(|it| &it.0), root.field("worms"));
+        let (climate, worms) = (climate?, worms?);
+        let has_days = request.ground.is_some() && request.start_on.is_some();
+        for (is_idle, field) in [
+            (climate.is_some() && !has_days, "climate"),
+            (worms.is_some() && !(has_days && climate.is_some()), "worms"),
+        ] {
+            if is_idle {
+                context.may_be_idle(root.field(field));
+            }
+        }
+        let worms = worms.map(|mass| context.asked(Role::Mass, mass, root.field("worms")));
+        Some(Self { climate: climate.filter(|_| has_days), worms })
+    }
+
+    /// Lays the feed of a plan; nothing where there is no ground.
+    pub fn lay(&self, plan: &FeedPlan, context: &RequestContext<'_>) -> Option<Laying> {
+        let Some(layers) = &plan.layers else { return Some(Laying::default()) };
+        let lay = || -> Result<Laying, Refusal> {
+            let bed = PlannedBed::of(plan, (layers.area, self.worms))?;
+            let (before_harvest, all_fit) = bed.before_harvest(&context.overrides)?;
+            let found = Laying { before_harvest, all_fit, ..Laying::default() };
+            let Some(climate) = &self.climate else { return Ok(found) };
+            let forecast = bed.forecast(climate, &context.overrides)?;
+            let of = plan.hot.map_or(plan.mix.volume, |hot| hot.volume).node();
+            let dated = forecast.layers.into_iter().skip(1).map(|laid| recorded(laid, of, context)).collect();
+            // What a volume of this feed holds is no assumption: it is that of the mix.
+            let is_assumed = |one: &Assumed| one.assumption != Assumption::FeedDryDensity;
+            let assumed = forecast.assumed.into_iter().filter(is_assumed).collect();
+            let cautions = forecast.cautions;
+            let worms_die_on = forecast.stopped.map(|stopped| stopped.on);
+            Ok(Laying { dated, worms_die_on, assumed, cautions, ..found })
+        };
+        lay().map_err(|refusal| context.refuse(JsonPath::root(), refusal)).ok()
+    }
+}
+
+/// A layer with how it came: the feed that is laid, and the rule.
+fn recorded(laid: Laid, feed: u32, context: &RequestContext<'_>) -> Laid {
+    let (it, by) = (context.book(), [feed]);
+    Laid {
+        depth: it.by_rule(FORECAST, &by, laid.depth),
+        volume: it.by_rule(FORECAST, &by, laid.volume),
+        mass: it.by_rule(FORECAST, &by, laid.mass),
+        dry_matter: it.by_rule(FORECAST, &by, laid.dry_matter),
+        ..laid
+    }
+}

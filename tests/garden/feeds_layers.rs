@@ -1,0 +1,90 @@
+//! A planned feed on its bed: layers keep to the depth, and their dates are those of a forecast.
+
+use crate::feeds::{goals, hot, kg, of_table, order, planned};
+use crate::support::{assert_near, known, near, q, rectangle};
+use barrowful::garden::assumptions::{Assumption, Known, Overrides};
+use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, PlannedBed, Supply, forecast_on};
+use barrowful::garden::dates::date;
+use barrowful::garden::feeds::{Amount, FeedPlan, HotComposting, Order};
+use barrowful::garden::figures::Off;
+use barrowful::garden::units::{Share, Temperature};
+
+/// Leaves and grass of this mass on 2 m2 from the first of April.
+fn plan(leaves: f64, hot_composting: Option<HotComposting>) -> FeedPlan {
+    let parts = vec![
+        of_table("leaves_shredded", Amount::Fixed(kg(leaves))),
+        of_table("grass_clippings", Amount::Fixed(kg(leaves))),
+    ];
+    let (ground, start_on) = (Some(rectangle(q("2 m"), q("1 m"))), date("2027-04-01").ok());
+    planned(&Order { hot_composting, ground, start_on, ..order(parts, goals(None, Some(0.7))) })
+}
+
+/// The forecast of the bed, with everything put in by hand.
+#[test]
+fn layers_have_the_dates_and_the_depths_of_a_forecast() {
+    let climate = Climate::Fixed(Temperature::from_celsius(20.0));
+    let none = Overrides::default();
+    for stage in [None, Some(hot(30, 7))] {
+        let plan = plan(60.0, stage);
+        let area = plan.layers.unwrap().area;
+        let found = PlannedBed::of(&plan, (area, None)).unwrap().forecast(&climate, &none).unwrap();
+        let (mix, dry) = (&plan.mix, plan.castings.dry_in.likely());
+        let nitrogen =
+            mix.nitrogen.likely().kilograms() - plan.hot.map_or(0.0, |hot| hot.nitrogen_lost.likely().kilograms());
+        let of_dry = |kilograms: f64| Share::from_fraction(kilograms / dry.kilograms()).into();
+        // Worms go in on 3 April, or after 30 hot days and 7 of cooling.
+        let start_on = date(if stage.is_some() { "2027-05-10" } else { "2027-04-03" }).unwrap();
+        let bed = Bed {
+            area,
+            worms: None,
+            running: None,
+            start_on,
+            feed: Feed {
+                moisture: mix.moisture.likely().into(),
+                ash: of_dry(mix.ash.likely().kilograms()),
+                nitrogen: Some(of_dry(nitrogen)),
+                supply: Supply::AllAtOnce(dry.into()),
+                cautions: Vec::new(),
+                assumed: Vec::new(),
+            },
+            layers_per_cycle: Some(1000),
+            cycles: None,
+        };
+        let own = known(&[(Assumption::FeedDryDensity, mix.dry_bulk_density.likely().base())]);
+        let known = Known { request: &none, item: &own };
+        let clocks = Clocks::new(&climate, (start_on, date("2029-04-01").unwrap()), known).unwrap();
+        let expected = forecast_on(&bed, &clocks, known, Off).unwrap();
+        let on = |layers: &[barrowful::garden::beds::Laid]| layers.iter().map(|one| one.on).collect::<Vec<_>>();
+        assert!(found.layers.len() > 2);
+        assert_eq!(on(&found.layers), on(&expected.layers));
+        for (one, other) in found.layers.iter().zip(&expected.layers) {
+            assert_near(one.volume.likely().litres(), other.volume.likely().litres(), 1e-9);
+            assert_near(one.bed_depth.metres(), other.bed_depth.metres(), 1e-9);
+        }
+        // All of the feed is laid, as it lies after hot composting.
+        let laid: f64 = found.layers.iter().map(|one| one.volume.likely().litres()).sum();
+        assert_near(laid, plan.hot.map_or(mix.volume, |hot| hot.volume).likely().litres(), 1e-6);
+    }
+}
+
+#[test]
+fn a_bed_is_never_deeper_than_it_may_be_and_is_harvested_in_between() {
+    let climate = Climate::Fixed(Temperature::from_celsius(20.0));
+    for most in [0.2, 0.3, 0.45] {
+        let request = known(&[(Assumption::MaxDepth, most)]);
+        let plan = plan(800.0, None);
+        let bed = PlannedBed::of(&plan, (plan.layers.unwrap().area, None)).unwrap();
+        let (layers, all_fit) = bed.before_harvest(&request).unwrap();
+        let found = bed.forecast(&climate, &request).unwrap();
+        let first = found.layers.iter().filter(|one| one.cycle == 1).count();
+        assert_eq!(usize::try_from(layers).unwrap(), first);
+        assert!(found.layers.iter().all(|one| one.bed_depth.metres() <= most + 1e-9));
+        assert!(!all_fit && found.layers.len() > first, "{most}");
+    }
+    let little = plan(10.0, None);
+    let bed = PlannedBed::of(&little, (little.layers.unwrap().area, None)).unwrap();
+    let (layers, all_fit) = bed.before_harvest(&Overrides::default()).unwrap();
+    let laid = little.layers.unwrap();
+    let counted = 1.0 + laid.later.number() + if laid.last.is_some() { 1.0 } else { 0.0 };
+    assert!(all_fit && near(f64::from(layers), counted, 1e-12));
+}
