@@ -44,7 +44,7 @@ fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
         }
         "L/m2" | "yd3/1000 ft2" => ("applications", rate("volume_per_area")),
         "kg/m3" | "lb/yd3" => {
-            let known = json!({"castings.bulk_density": quantity, "castings.dry_bulk_density": "100 kg/m3"});
+            let known = json!({"castings.bulk_density": quantity, "castings.dry_bulk_density": "20 kg/m3"});
             ("applications", with(&bed(), "/assumptions", known))
         }
         "%" if quantity["low"] == 0 => {
