@@ -253,7 +253,7 @@ fn preparations_that_cannot_be_are_refused_at_their_field() {
     ] {
         assert_eq!(reported("seasons", &with(&gap(), pointer, value)), [expected]);
     }
-    ok("seasons", &with(&gap(), "/additional_production/layers", json!(16)));
+    ok("seasons", &with(&gap(), "/additional_production/layers", json!(8)));
     let mut cold = gap();
     cold.as_object_mut().unwrap().remove("climate");
     assert_eq!(reported("seasons", &cold), ["/additional_production/climate missing_field"]);
