@@ -333,9 +333,10 @@ proptest! {
     fn nothing_is_lost_or_made(week in 0.2_f64..20.0, few in 0.1_f64..1.0, cool in 12.0_f64..24.0, layers in any::<bool>()) {
         let feeding = if layers { Feeding::Layers } else { Feeding::Weekly };
         let asked = BedToSize { feeding, ..asked(SizedBy::EachWeek(weighing(week))) };
-        let all = sized(&asked, (&fixed(cool), YEAR), &Overrides::default()).unwrap();
+        let loss = known(&[(Assumption::OrganicMatterLoss, 0.4)]);
+        let all = sized(&asked, (&fixed(cool), YEAR), &loss).unwrap();
         let bought = all.size.worms_needed.only(End::Likely).times(few);
-        let found = sized(&BedToSize { to_buy: Some(bought), ..asked }, (&fixed(cool), YEAR), &Overrides::default()).unwrap();
+        let found = sized(&BedToSize { to_buy: Some(bought), ..asked }, (&fixed(cool), YEAR), &loss).unwrap();
         let balance = &found.forecast.balance;
         for account in [balance.dry_matter, balance.ash, balance.carbon, balance.nitrogen.unwrap(), balance.water] {
             keeps(&account, 1e-9);
