@@ -260,6 +260,31 @@ fn every_figure_of_harvests_is_explained() {
     }
 }
 
+/// What the clock of warm days gives week by week has no formula of one line; what is given is given.
+const OF_A_SIZED_BED: [&str; 3] = ["/warm_days", "/worms", "/bins/capacity"];
+
+#[test]
+fn every_figure_of_worm_beds_is_explained() {
+    for path in demo_files("worm-beds") {
+        let body: Value = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
+        let mut left = check("worm-beds", &body, false);
+        left.retain(|of| !AS_GIVEN.iter().chain(&OF_A_SIZED_BED).any(|given| of.ends_with(given)));
+        left.retain(|of| !of.starts_with("/worm_bed/") && !of.starts_with("/castings_needed/"));
+        // Worms that are there or bought.
+        left.retain(|of| !["/worms/at_start", "/worms/to_buy"].contains(&of.as_str()));
+        // Ground for castings is searched for; ground that is given is given.
+        let is_free = body.get("castings_needed").is_none();
+        left.retain(|of| is_free || !of.starts_with("/ground/"));
+        left.retain(|of| of != "/ground/bed" || body.get("ground").is_none());
+        left.retain(|of| !(of.contains("/layers/") && of.ends_with("/depth")));
+        // Enough from the start, and a bed that is done, which holds nothing.
+        let answer = ok("worm-beds", &body);
+        let is_nothing = |of: &String| figure(answer.pointer(of).unwrap(), "value") == 0.0;
+        left.retain(|of| !(["/worms/enough_after", "/end/depth"].contains(&of.as_str()) && is_nothing(of)));
+        assert!(left.is_empty(), "{}: {left:#?}", path.display());
+    }
+}
+
 #[test]
 fn every_figure_of_brews_is_explained() {
     let mut files: Vec<Value> = Vec::new();
