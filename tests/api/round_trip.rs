@@ -58,10 +58,10 @@ fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
     }
 }
 
-/// Whether it can be asked for: not what is reported below zero because it is lacking, nor a depth of nothing.
+/// Whether it can be asked for: not what is reported below zero because it is lacking, nor a depth or a time of nothing.
 fn can_be_asked(quantity: &Value) -> bool {
     let value = quantity["value"].as_f64().unwrap();
-    value > 0.0 || (value == 0.0 && !matches!(quantity["unit"].as_str(), Some("mm" | "in")))
+    value > 0.0 || (value == 0.0 && !matches!(quantity["unit"].as_str(), Some("mm" | "in" | "d")))
 }
 
 #[test]

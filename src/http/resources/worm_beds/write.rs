@@ -16,7 +16,7 @@ use crate::garden::units::{Duration, End, Estimate, Mass};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{Echo, Report};
-use crate::http::resources::harvests::ForecastOut;
+use crate::http::resources::harvests::{EndOut, ForecastOut};
 use crate::http::resources::{CastingsOut, close};
 use crate::http::wire::JsonPath;
 
@@ -148,7 +148,8 @@ fn part(
             ground: view.estimate(Role::Area, sized.size.thumb.ground),
         },
         stopped,
-        end,
+        // What waits stands with the last week.
+        end: EndOut { feed_left: None, ..end },
         worm_bed: onward::write(request, solved, (context, view)),
     }
 }
