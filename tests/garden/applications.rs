@@ -1,7 +1,7 @@
 //! Applications: published and worked examples, which rates fit, and what travels with them.
 
 use crate::support::{applied, assert_near, given, known, m, order, plain, q, rectangle, three, with};
-use barrowful::garden::applications::{Application, Order, Portion, Rate, apply, fitting};
+use barrowful::garden::applications::{Application, Nutrient, Order, Portion, Rate, apply, fitting};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::cautions::Rule;
@@ -205,7 +205,17 @@ fn four_places_take_48_and_58_and_6_and_18_litres() {
 
 #[test]
 fn rates_fit_just_the_surfaces_of_the_table() {
-    let ground = ["depth", "mass_per_area", "volume_per_area", "available_nitrogen"];
+    let ground = [
+        "depth",
+        "mass_per_area",
+        "dry_mass_per_area",
+        "volume_per_area",
+        "available_nitrogen",
+        "phosphorus",
+        "phosphate",
+        "potassium",
+        "potash",
+    ];
     let circle = Surface::Ground(Ground { shape: Shape::Circle { diameter: m(1.0).into() }, count: 1_u32.into() });
     let surfaces = [
         (circle, ground.to_vec()),
@@ -224,6 +234,11 @@ fn rates_fit_just_the_surfaces_of_the_table() {
         Rate::MassPerArea(q("2 kg/m2").into()),
         Rate::VolumePerArea(q("2 L/m2").into()),
         Rate::AvailableNitrogen(q("2 g/m2").into()),
+        Rate::DryMassPerArea(q("2 kg/m2").into()),
+        Rate::Nutrient(Nutrient::Phosphorus, q("2 g/m2").into()),
+        Rate::Nutrient(Nutrient::Phosphate, q("2 g/m2").into()),
+        Rate::Nutrient(Nutrient::Potassium, q("2 g/m2").into()),
+        Rate::Nutrient(Nutrient::Potash, q("2 g/m2").into()),
         Rate::VolumePerLength(VolumePerLength::from_litres_per_metre(2.0).into()),
         Rate::PerPlant(Portion::Mass(q("0.2 kg").into())),
         Rate::Share(q("20 %").into()),
