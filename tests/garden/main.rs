@@ -10,6 +10,7 @@ mod balances_barred;
 mod balances_minimum;
 mod balances_shift;
 mod balances_shortfalls;
+mod balances_whole;
 mod bed_sizes;
 mod beds;
 mod beds_laws;

@@ -101,6 +101,10 @@ impl Question for Balances {
 /// whose batches start on several days counts as one demand for each of these days, and a demand with `repeat` as one for each time; its
 /// `minimum` and its `whole_portions` are about each time.
 ///
+/// With `whole_portions` each fair share is rounded down to whole plants, pots or batches. Then each demand of the priority that lost a part of
+/// one gets one more, if everybody else can keep what they have: the smallest share of whole ones first, of equals the one that asks fewer, then
+/// list order. The other demands of the priority share what is left, and what nobody of them can use goes out one by one in the same order.
+///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each allocation reports from when on it may
 /// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
 /// limit of the plan: a lot is then barred from that demand alone, and may go to any other. This is a rule of US organic certification

@@ -174,9 +174,13 @@ pub struct Allocation {
 /// 1. Work out the fair shares as if nothing came in portions. Round each
 ///    demand in portions down to whole portions, every other one down to whole
 ///    millilitres.
-/// 2. By largest cut-off part of a portion, then list order, give each demand
-///    that lost a part of a portion one portion more, if it can be served with
-///    every other demand keeping what it has at that moment.
+/// 2. Give each demand that lost a part of a portion one portion more, if it
+///    can be served with every other demand keeping what it has at that moment:
+///    the one with the smallest share of whole portions first, of equals the
+///    one of fewer portions, then list order. From one lot, in portions of one
+///    size, the shares come out as even as whole portions allow that leave
+///    nobody below the fair share rounded down: the smallest is as large as it
+///    can be, then the second smallest, and so on.
 /// 3. With these amounts fixed, work out the fair shares of the rest of the
 ///    priority again.
 /// 4. What is still usable is handed out in turns in the same order, one whole

@@ -234,7 +234,7 @@ fn leftover_millilitres_pass_by_those_who_cannot_use_them() {
 }
 
 #[test]
-fn whole_portions_by_largest_cut_off_part() {
+fn whole_portions_go_to_the_smallest_share_first() {
     // 25 of 60: 8.33 each is 1.67 portions of 5 and 0.83 of 10.
     let demands = [in_portions(20, 4), in_portions(20, 2), in_portions(20, 4)];
     assert_eq!(given(&[undated(25)], &demands), [10, 10, 5]);

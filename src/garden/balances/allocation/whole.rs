@@ -6,7 +6,6 @@ use super::network::Network;
 use super::round::{self, Rise, longest_start, small};
 use super::{fair, flow};
 use crate::garden::interrupt::check;
-use std::cmp::Reverse;
 
 /// In one turn a demand takes its number of portions divided by this, at least
 /// one portion. It bounds the number of turns.
@@ -20,8 +19,8 @@ struct Pot {
     portions: u32,
     /// The portions given.
     count: u32,
-    /// The part of a portion its fair share goes beyond `count`.
-    cut_off: Fraction,
+    /// Whether its fair share goes beyond `count`.
+    is_cropped: bool,
     /// The portions it tries for in one turn.
     stride: u32,
 }
@@ -41,7 +40,7 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
             plain.push(rank);
         }
     }
-    pots.sort_unstable_by_key(|pot| (Reverse(pot.cut_off), pot.index));
+    pots.sort_unstable_by_key(Pot::turn);
     round_up(board, &mut pots);
     for &rank in &plain {
         board.give(rank, 0);
@@ -51,9 +50,9 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
     hand_out(board, pots);
 }
 
-/// One portion more for each demand that lost a part of one, where feasible.
+/// One portion more for each demand that lost a part of one, where feasible, the smallest share first.
 fn round_up(board: &mut Board, pots: &mut [Pot]) {
-    let cropped = pots.partition_point(|pot| pot.cut_off > Fraction::ZERO);
+    let cropped = pots.partition_point(|pot| pot.is_cropped);
     let list: Vec<Rise> = pots.iter().take(cropped).map(Pot::next).collect();
     let possible = longest_start(board, &list);
     for pot in pots.iter_mut().take(possible) {
@@ -97,9 +96,16 @@ impl Pot {
             wanted: board.wanted(rank),
             portions,
             count: u32::try_from(count).unwrap_or(portions),
-            cut_off,
+            is_cropped: cut_off > Fraction::ZERO,
             stride: (portions / TURNS).max(1),
         }
+    }
+
+    /// Those that lost a part of a portion come first: the smallest share of whole portions before others, of equals the one of fewer
+    /// portions, which gains more by one, then list order.
+    fn turn(&self) -> (bool, Fraction, u32, usize) {
+        let share = Fraction::new(u128::from(self.count), u128::from(self.portions)).unwrap_or(Fraction::ONE);
+        (!self.is_cropped, share, self.portions, self.index)
     }
 
     /// So many portions in millilitres: floor(wanted * count / portions).

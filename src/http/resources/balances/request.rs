@@ -154,7 +154,8 @@ pub struct DemandRequest {
     /// 1 is served first; 1 unless given.
     #[validate(nested)]
     pub priority: Option<Priority>,
-    /// True if only whole plants, pots or batches are of use.
+    /// True if only whole plants, pots or batches are of use. Its fair share is rounded down to whole ones; then those that lost a part of
+    /// one get one more, where the stock allows, the smallest share first; what is left goes out in turns.
     pub whole_portions: Option<bool>,
     /// The smallest amount that is of use, by volume, by mass, or as a share of what this demand needs; every amount
     /// is of use unless given. A demand that would get less is dropped and gets nothing. At most 100 demands of a
