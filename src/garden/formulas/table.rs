@@ -844,7 +844,7 @@ formulas! {
     /// The moisture after hot composting.
     MoistureAfterHeat "moisture_after_heat": w Share "moisture after hot composting"
     = { +M: Mass "mix", -D: Mass "its dry matter", ~L: Mass "dry matter lost in hot composting", +U: Volume "water to add in hot composting",
-        -E: Volume "water evaporated", +rho_w: Density "density of water" }
+        -E: Volume "water evaporated", ~rho_w: Density "density of water" }
     1.0 - (D - L) / (M - L + (U - E) * rho_w + WATER_FROM_ORGANIC_MATTER * L), in coherent, [WATER_FROM_ORGANIC_MATTER],
     ["identity: water in = water out"];
     /// Carbon over nitrogen after hot composting: each is lost at its own pace.

@@ -44,12 +44,6 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(rate("volume_per_length", Role::BulkPerLength), |(_, area)| made(area, "volume_per_length"))
         .column(rate("per_plant", Role::Bulk), |(_, area)| made(area, "per_plant"))
         .column(rate("share_of_mix", Role::Share), |(_, area)| made(area, "share_of_mix"))
-        .column(Column::data("on"), |(_, area)| area.on)
-        .column(Column::data("times"), |(_, area)| area.each_time.as_ref().map(|of| of.times.get()))
-        .column(Column::data("days"), |(_, area)| area.each_time.as_ref().map(all_days))
-        .column(Column::data_in("castings_each_time", unit(Role::Bulk)), |(_, area)| {
-            area.each_time.as_ref().map(|of| &of.castings.volume)
-        })
         .column(Column::words("", "where"), |area| name(*area))
         .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
         .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
@@ -57,7 +51,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| {
             &area.castings.in_containers
         });
-    carried(rows, unit(Role::Nutrient))
+    repeated(carried(rows, unit(Role::Nutrient)), unit(Role::Bulk))
         .sum([
             ("where", "total".into()),
             ("castings", (&total.castings.volume).into()),
@@ -80,6 +74,16 @@ fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(us
         .column(data("phosphate"), |(_, area)| mass(&area.nutrients.phosphate))
         .column(data("potassium"), |(_, area)| mass(&area.nutrients.potassium))
         .column(data("potash"), |(_, area)| mass(&area.nutrients.potash))
+}
+
+/// Adds on which days it goes out.
+fn repeated<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(usize, &'a AreaOut)> {
+    rows.column(Column::data("on"), |(_, area)| area.on)
+        .column(Column::data("times"), |(_, area)| area.each_time.as_ref().map(|of| of.times.get()))
+        .column(Column::data("days"), |(_, area)| area.each_time.as_ref().map(all_days))
+        .column(Column::data_in("castings_each_time", unit), |(_, area)| {
+            area.each_time.as_ref().map(|of| &of.castings.volume)
+        })
 }
 
 /// The rate of this kind that castings given for the whole place make.
