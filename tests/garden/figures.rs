@@ -47,8 +47,7 @@ fn put_in(definition: &Definition, drawn: &[[f64; 3]]) -> Vec<Vec<f64>> {
         "windrow" | "round_windrow" => vec![("w", "L")],
         "later_layers" => vec![("a", "V")],
         "left_of_feed" => vec![("a", "I")],
-        "after_hot_composting" | "dry_lost_in_heat" => vec![("a", "D")],
-        "solids_and_water" => vec![("D", "m"), ("rho_w", "rho_p")],
+        "solids_and_water" => vec![("rho_w", "rho_p")],
         "moisture_after_heat" => vec![("L", "D"), ("D", "M"), ("E", "M")],
         _ => vec![],
     };

@@ -90,7 +90,11 @@ struct Pace {
 impl HotComposted {
     /// Each day organic matter and nitrogen lose a share of what is left, by the temperature.
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
-    pub(super) fn of<R: Recorder>(mix: &Mix, hot: HotComposting, notes: &mut Notes<'_, R>) -> Self {
+    pub(super) fn of<R: Recorder>(
+        (mix, parts): (&Mix, &[Prepared]),
+        hot: HotComposting,
+        notes: &mut Notes<'_, R>,
+    ) -> Self {
         let (it, asked) = (notes.recorder, Source::Request(hot.asked));
         let usual = || it.source(Source::Constant("USUAL"), Temperature::from_celsius(USUAL).into());
         let days = |days: u32| it.source(asked, Duration::from_hours(24.0 * f64::from(days)).into());
@@ -99,19 +103,20 @@ impl HotComposted {
         let h = notes.take(Assumption::HotCompostingNitrogenLoss);
         let e = notes.take(Assumption::HotCompostingEvaporation);
         let cooling = hot.cooling_days.map_or_else(|| notes.take(Assumption::Cooling), days);
-        let (D, a, rho_w) = (mix.dry, mix.ash, of_water(it));
-        let L = it.figure(DryLostInHeat { D, a, k, g, t });
-        let I = it.figure(AfterHotComposting { D, a, k, g, t });
+        let (dry, y, rho_w) = (|| each(parts, |p| p.dry), || each(parts, |p| p.material.ash()), of_water(it));
+        let L = it.figure(DryLostInHeat { D: dry(), y: y(), k, g, t });
+        let I = it.figure(AfterHotComposting { D: dry(), y: y(), k, g, t });
         let E = it.figure(EvaporatedInHeat { L, e, rho_w });
         // Reported at the likely moisture of the mix, which is what it is moistened to.
-        let [M, D_likely] = [mix.mass, D].map(|mass| mass.only(End::Likely));
+        let [M, D_likely] = [mix.mass, mix.dry].map(|mass| mass.only(End::Likely));
+        let likely = each(parts, |p| p.dry.only(End::Likely));
         let U = it.figure(WaterInHeat { L, e, M, D: D_likely, rho_w });
         Self {
             dry_lost: L,
             carbon_lost: it.figure(LostInHeat { M: mix.carbon, k, g, t }),
             nitrogen_lost: it.figure(LostInHeat { M: mix.nitrogen, k: h, g, t }),
             dry: I,
-            volume: it.figure(VolumeAfterHeat { V: mix.volume, I, D: D_likely }),
+            volume: it.figure(VolumeAfterHeat { V: mix.volume, D: likely, y: y(), k, g, t }),
             carbon_to_nitrogen: it.figure(RatioAfterHeat { q: mix.carbon_to_nitrogen, k, h, g, t }),
             evaporated: E,
             water_to_add: U,

@@ -118,7 +118,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let water = Waters::of(order, &parts, &found, recorder);
     let packing = sizes_differ(&parts).then(|| notes.take(Assumption::Packing));
     let mix = Mix::of(&parts, water.extra, packing, recorder)?;
-    let hot = order.hot_composting.map(|hot| HotComposted::of(&mix, hot, &mut notes));
+    let hot = order.hot_composting.map(|hot| HotComposted::of((&mix, &parts), hot, &mut notes));
     let laid = hot.map_or(mix.volume, |hot| hot.volume);
     let layers = order.ground.as_ref().map(|ground| Layers::of(ground, laid, &mut notes)).transpose()?;
     let castings = Expected::of((&mix, &parts), hot.as_ref(), &mut notes)?;

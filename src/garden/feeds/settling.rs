@@ -5,7 +5,7 @@ use super::water::Treatment;
 use super::{Ingredient, Material};
 use crate::garden::assumptions::Assumption;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{DryMatter, Settled, SolidsAndWater, StirredIn};
+use crate::garden::formulas::{Settled, SolidsAndWater, StirredIn};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
 use crate::garden::units::{Estimate, Volume};
 
@@ -55,7 +55,7 @@ impl Settling {
     ) -> Volumes {
         let solids = |W| {
             let (rho_p, rho_w) = (self.particles, self.water);
-            it.figure(SolidsAndWater { m, D: it.figure(DryMatter { m, w: material.moisture() }), W, rho_p, rho_w })
+            it.figure(SolidsAndWater { m, w: material.moisture(), W, rho_p, rho_w })
         };
         let none = || it.by_rule(DRY, &[], Volume::from_litres(0.0).into());
         let shredded = self.shredded.map(|k| it.figure(Settled { V, S: solids(none()), k }));

@@ -756,9 +756,9 @@ formulas! {
     (sum(D) * g / (1.0 - g) - dot(m, w)) / rho_w - sum(W), in coherent, [], ["identity"];
     /// What solids and water of a material fill, without the air between its pieces.
     SolidsAndWater "solids_and_water": S Volume "solids and water"
-    = { +m: Mass "material, moist", -D: Mass "its dry matter", +W: Volume "water added to it", -rho_p: Density "density of the particles",
+    = { +m: Mass "material, moist", +w: Share "its moisture", +W: Volume "water added to it", -rho_p: Density "density of the particles",
         -rho_w: Density "density of water" }
-    D / rho_p + (m - D) / rho_w + W, in coherent, [], ["identity; the density of the particles is an assumption"];
+    m * ((1.0 - w) / rho_p + w / rho_w) + W, in coherent, [], ["identity; the density of the particles is an assumption"];
     /// The volume of a material after a step that takes air from between its pieces: shredding, soaking.
     Settled "settled": v Volume "volume after the step"
     = { +V: Volume "volume before", +S: Volume "solids and water", +k: Share "share of the air that is left" }
@@ -814,9 +814,9 @@ formulas! {
     ["Haug 1993, The Practical Handbook of Compost Engineering"];
     /// Dry matter when the worms get it: hot composting takes organic matter only, each day a share of what is left.
     AfterHotComposting "after_hot_composting": I Mass "dry matter after hot composting"
-    = { +D: Mass "dry matter of the mix", +a: Mass "ash of the mix", -k: Share "share of the organic matter lost in a day at 55 C",
+    = { +D: [Mass] "dry matter of each material", +y: [Share] "ash in it", -k: Share "share of the organic matter lost in a day at 55 C",
         -g: Ratio "pace over that at 55 C", -t: Duration "time of hot composting" }
-    a + (D - a) / exp(k * g * t / DAY), [DAY], ["first-order loss; ash is neither made nor lost"];
+    dot(D, y) + (sum(D) - dot(D, y)) / exp(k * g * t / DAY), [DAY], ["first-order loss; ash is neither made nor lost"];
     /// Carbon or nitrogen that hot composting loses, each day a share of what is left.
     LostInHeat "lost_in_heat": L Mass "lost in hot composting"
     = { +M: Mass "in the mix", +k: Share "share of it lost in a day at 55 C", +g: Ratio "pace over that at 55 C",
@@ -824,13 +824,15 @@ formulas! {
     M * gone(k * g * t / DAY), [DAY], ["first-order loss"];
     /// Dry matter that hot composting loses.
     DryLostInHeat "dry_lost_in_heat": L Mass "dry matter lost in hot composting"
-    = { +D: Mass "dry matter of the mix", -a: Mass "ash of the mix", +k: Share "share of the organic matter lost in a day at 55 C",
+    = { +D: [Mass] "dry matter of each material", -y: [Share] "ash in it", +k: Share "share of the organic matter lost in a day at 55 C",
         +g: Ratio "pace over that at 55 C", +t: Duration "time of hot composting" }
-    (D - a) * gone(k * g * t / DAY), [DAY], ["first-order loss; ash is neither made nor lost"];
+    (sum(D) - dot(D, y)) * gone(k * g * t / DAY), [DAY], ["first-order loss; ash is neither made nor lost"];
     /// The volume after hot composting: as much dry matter in each litre as before.
     VolumeAfterHeat "volume_after_heat": v Volume "volume after hot composting"
-    = { +V: Volume "mix", +I: Mass "dry matter after hot composting", -D: Mass "dry matter of the mix" }
-    V * I / D, [], ["assumption: the dry matter in a volume stays"];
+    = { +V: Volume "mix", ~D: [Mass] "dry matter of each material", +y: [Share] "ash in it",
+        -k: Share "share of the organic matter lost in a day at 55 C", -g: Ratio "pace over that at 55 C", -t: Duration "time of hot composting" }
+    V * (dot(D, y) / sum(D) + (1.0 - dot(D, y) / sum(D)) / exp(k * g * t / DAY)), [DAY],
+    ["assumption: the dry matter in a volume stays"];
     /// Water that a hot heap gives off.
     EvaporatedInHeat "evaporated_in_heat": E Volume "water evaporated"
     = { +L: Mass "dry matter lost in hot composting", +e: Ratio "water evaporated over dry matter lost", -rho_w: Density "density of water" }

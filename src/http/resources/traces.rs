@@ -93,9 +93,10 @@ fn check(book: &Book) -> (usize, Vec<String>) {
             (least, most) = (least.min(value), most.max(value));
         }
         let [low, _, high] = entry.values.map(|value| value * coherent(entry.dimension));
-        let hair = 1e-9 * least.abs().max(most.abs()).max(1e-9);
-        // Of the water in a mix the bounds are safe ones: what soaking adds to a mass is taken at either end whatever the moisture.
-        let is_safe = definition.id == "moisture";
+        let hair = 1e-9 * least.abs().max(most.abs()).max(1e-8);
+        // Of the water in a mix the bounds are safe ones: what soaking adds to a mass is taken at either end whatever the moisture. So they
+        // are of what soaked material fills and settles to.
+        let is_safe = matches!(definition.id, "moisture" | "solids_and_water" | "settled");
         let within = is_safe || low >= least - hair && high <= most + hair;
         let reached = low <= least + hair && high >= most - hair;
         checked += 1;
