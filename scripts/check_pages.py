@@ -35,6 +35,7 @@ QUESTIONS = {
     "feeds": ("html",),
     "harvests": ("html", "svg"),
     "seasons": ("html", "svg"),
+    "worm-beds": ("html", "svg"),
 }
 # The most pages of the demo season on each paper.
 PAPERS = {"A4": 4, "letter": 5}
