@@ -2,8 +2,9 @@
 //! request waits for whoever reads them, nor wakes a thread for each line.
 
 use std::io::{self, Write};
+use std::sync::mpsc::{Receiver, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
-use std::thread::{self, JoinHandle};
+use std::thread;
 use std::time::Duration;
 use tracing_subscriber::fmt::MakeWriter;
 
@@ -11,6 +12,9 @@ use tracing_subscriber::fmt::MakeWriter;
 const MOST: usize = 4 << 20;
 /// How long lines are gathered before they are written.
 const GATHERED: Duration = Duration::from_millis(50);
+
+/// How long the end of a log waits for whoever reads it.
+const LAST: Duration = Duration::from_secs(1);
 
 /// Where lines are put.
 #[derive(Debug, Clone, Default)]
@@ -28,20 +32,25 @@ struct Waiting {
     is_over: bool,
 }
 
-/// The thread that writes; when this is dropped it writes what still waits, and ends.
+/// The thread that writes; when this is dropped it writes what still waits, and ends. It is left alone where nobody reads.
 #[derive(Debug)]
 pub struct Writing {
     lines: Lines,
-    thread: Option<JoinHandle<()>>,
+    ended: Receiver<()>,
 }
 
 impl Lines {
     /// Lines that are written to `to`.
     pub fn written(to: impl Write + Send + 'static) -> (Self, Writing) {
         let lines = Self::default();
-        let from = lines.clone();
-        let thread = thread::Builder::new().name("log".to_owned()).spawn(move || from.write(to));
-        let writing = Writing { lines: lines.clone(), thread: thread.ok() };
+        let (from, (ends, ended)) = (lines.clone(), channel());
+        let work = move || {
+            from.write(to);
+            drop(ends);
+        };
+        // Without a thread there is no log, and the service runs.
+        let _ = thread::Builder::new().name("log".to_owned()).spawn(work);
+        let writing = Writing { lines: lines.clone(), ended };
         (lines, writing)
     }
 
@@ -107,8 +116,8 @@ impl Drop for Writing {
     fn drop(&mut self) {
         self.lines.waiting().is_over = true;
         self.lines.0.arrived.notify_one();
-        // A panic in it has nothing to say here.
-        let _ = self.thread.take().map(JoinHandle::join);
+        // It says nothing but its end.
+        let _ = self.ended.recv_timeout(LAST);
     }
 }
 
@@ -182,8 +191,10 @@ mod tests {
         }
         assert!(start.elapsed() < Duration::from_secs(20));
         assert!(lines.waiting().bytes.len() <= MOST);
-        drop(free);
+        // Nor does the end of the service.
         drop(writing);
+        assert!(start.elapsed() < Duration::from_secs(20));
+        drop(free);
         assert!(told.iter().sum::<usize>() <= 2 * MOST);
     }
 }

@@ -14,7 +14,7 @@ pub use materials::list_materials;
 pub(in crate::http::resources) use read::RecipeFields;
 pub use request::{FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, SoakRequest};
 
-use super::{Example, Frame, Question, frame, work_of_items};
+use super::{Example, Frame, Question, STEPS_FOR_FORECAST, frame, work_of_items};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -50,7 +50,11 @@ impl Question for Feeds {
 
     fn work(request: &Self::Request, _: &RequestContext<'_>) -> Work {
         let materials = request.materials.len();
-        work_of_items(materials, request.explain).and(Work::of(materials, STEPS_FOR_PAIR).times(materials))
+        // The dates of its layers are a forecast.
+        let forecasts = usize::from(request.climate.is_some() && request.ground.is_some());
+        work_of_items(materials, request.explain)
+            .and(Work::of(materials, STEPS_FOR_PAIR).times(materials))
+            .and(Work::of(forecasts, STEPS_FOR_FORECAST))
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {

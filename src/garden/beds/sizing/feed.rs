@@ -5,7 +5,7 @@ use super::super::{Clocks, Delivery, Supply};
 use super::plan::{self, Sized};
 use super::size::{BinsNeeded, Size, Sizer};
 use super::weeks::{self, WEEK, Week};
-use super::{BedToSize, SizedBed, SizedBy};
+use super::{BedToSize, Feeding, SizedBed, SizedBy};
 use crate::garden::assumptions::Known;
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
@@ -77,6 +77,9 @@ pub(super) fn size<R: Recorder>(
     let bed = plan::bed(asked, &sized);
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
     let limit = limit(&sizer, (fit.area, &coming), &weeks);
+    // That it stands empty from one week's feed to the next needs no word: the feed limits it. Before the first feed it does.
+    let is_steady = asked.feeding == Feeding::Weekly && matches!(asked.by, SizedBy::EachWeek(_));
+    forecast.cautions.retain(|rule| *rule != Rule::BedEmpty || !is_steady);
     forecast.cautions.extend((limit != Limit::Feed).then_some(Rule::FeedNotEaten));
     forecast.cautions.sort_unstable();
     let size = figures(&mut sizer, (fit, coming.a_day), &weeks)?;

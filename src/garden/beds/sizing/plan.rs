@@ -5,7 +5,6 @@ use super::super::{Bed, Clocks, Delivery, Supply, forecast_on};
 use super::weeks::{self, Week};
 use super::{BedToSize, Feeding};
 use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span};
-use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfRatio};
@@ -115,7 +114,7 @@ pub(super) fn bed(asked: &BedToSize, sized: &Sized) -> Bed {
     }
 }
 
-/// What a bed does: its forecast, and its weeks. That it stands empty from one week's feed to the next needs no word: the feed limits it.
+/// What a bed does: its forecast, and its weeks.
 pub(super) fn run(
     bed: &Bed,
     own: &Overrides,
@@ -123,8 +122,7 @@ pub(super) fn run(
     recorder: impl Recorder,
 ) -> Result<(Forecast, Vec<Week>), Refusal> {
     let known = Known { item: own, ..known };
-    let mut forecast = forecast_on(bed, clocks, known, recorder)?;
-    forecast.cautions.retain(|rule| *rule != Rule::BedEmpty);
+    let forecast = forecast_on(bed, clocks, known, recorder)?;
     let comes: Option<&[Delivery]> = match &bed.feed.supply {
         Supply::OnDates(list) => Some(list),
         Supply::AsNeeded | Supply::AllAtOnce(_) => None,

@@ -67,7 +67,8 @@ impl Part for WormBedsPart {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SizedGround)]
 pub struct SizedGroundOut {
-    /// The ground of the bed of this plan: what is given, or with room to grow; with bins, the ground of all of them.
+    /// The ground of the bed of this plan: what is given, or with room to grow; with bins, the ground of all of them. With
+    /// `castings_needed`, as much as they need, and at most what is given.
     pub bed: QuantityOut,
     /// The least ground that carries the worms needed for the feed; left out with `castings_needed`.
     pub at_least: Option<QuantityOut>,

@@ -72,7 +72,11 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if !answer.castings_needed.is_empty() {
         let is_short = limit == Some(Limit::Ground);
         let text = "The ground is too small for all castings needed.";
-        description.paragraph(if is_short { text } else { "It makes the castings needed by each of their days." });
+        description.paragraph(if is_short {
+            text
+        } else {
+            "At the likely dates it makes all castings needed; a harvest that comes late would miss its day."
+        });
         return;
     }
     description.paragraph(growth(&answer.worms));
@@ -80,7 +84,7 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         Some(Limit::Worms) => "There are too few worms for all of the feed in this plan.",
         Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed.",
         Some(Limit::Warmth) => "There are too few warm days for all of the feed.",
-        Some(Limit::Feed) | None => "The bed eats all that comes; more feed would take a larger bed.",
+        Some(Limit::Feed) | None => "Over a year the bed eats all that comes; more feed would take a larger bed.",
     };
     description.paragraph(text);
 }
@@ -88,7 +92,9 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
 fn growth(worms: &SizedWormsOut) -> String {
     let more = format!("buy {} more to feed it all from the first day", plain(&worms.to_buy_for_all_feed));
     match (&worms.enough_after, worms.enough_on) {
-        (Some(after), _) if !is_some(after) => "The worms eat all of the feed from the first day.".to_owned(),
+        (Some(after), _) if !is_some(after) => {
+            "There are enough worms from the first day for all of the feed of a year.".to_owned()
+        }
         (Some(after), Some(on)) => {
             let (after, on) = (digits(after.value.get()), day(on));
             format!(
@@ -122,8 +128,9 @@ fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     }
     if let Some(winter) = &answer.winter {
         description.paragraph(format!(
-            "It is too cold for the worms to eat from {}; {} of feed wait at the end of that time.",
-            days(winter.start_on, winter.end_on),
+            "It is too cold for the worms to eat from {} to {}; {} of feed wait at the end of that time.",
+            day(winter.start_on),
+            day(winter.end_on),
             plain(&winter.feed_waiting)
         ));
     }
@@ -136,8 +143,9 @@ fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         description.paragraph(format!("{amount} of sieved castings a year come of this feed, once it is all eaten."));
     }
     if answer.lots.is_empty() {
-        let on = day(answer.end.on);
-        description.paragraph(format!("No harvest is ready by {on}. A later last day (until) shows when it is."));
+        let on = day(answer.end.on.pred_opt().unwrap_or(answer.end.on));
+        let later = if answer.stopped.is_none() { " A later last day (until) shows when it is." } else { "" };
+        description.paragraph(format!("No harvest is ready by {on}.{later}"));
     }
 }
 

@@ -48,10 +48,10 @@ pub struct WormBedsRequest {
     /// The castings that are needed by dates, in place of amounts of feed; the answer says how much feed they take.
     #[validate(nested)]
     pub castings_needed: Option<CastingsNeeded>,
-    /// The ground that is there; as much as is needed unless given.
+    /// The ground that is there; as much as is needed unless given. With `castings_needed` the bed takes no more of it than they need.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
-    /// Live worms that you have.
+    /// Live worms that you have. With `castings_needed` the bed is planned with as many as it needs; the answer says how many you lack.
     pub worms: Option<MassInput>,
     /// Live worms that you buy for the start. Unless given: none where you have some, else as many as eat all feed from the first day. Not with
     /// `castings_needed`, for which the answer says how many to buy.
