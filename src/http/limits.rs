@@ -53,6 +53,8 @@ pub const MIN_CORNERS: u64 = 3;
 pub const MAX_CORNERS: u64 = 1_000;
 /// The most batches of all brews of a request together: each stands in the answer by itself.
 pub const MAX_BATCHES: usize = 20_000;
+/// The most times of demands, and batches of repeated brews, that are made of one request; fewer are shared where that is much work.
+pub const MAX_PARTS: usize = 200_000;
 /// The most vessels of one brew.
 pub const MAX_BREWERS: u32 = 1_000;
 /// The most additives of one brew.

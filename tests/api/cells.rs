@@ -165,3 +165,12 @@ fn a_number_with_a_comma_is_told_of_decimal_comma() {
         assert!(!detail.as_str().unwrap().contains("decimal=comma"), "{query}: {detail}");
     }
 }
+
+/// Nothing is left out of account in silence.
+#[test]
+fn a_kind_of_rate_without_a_rate_is_refused() {
+    for path in ["applications/volume", "applications/rate"] {
+        let query = "length=6m&width=1m&castings=60L&rate_kind=available_nitrogen";
+        assert_eq!(reported(path, query), ["rate_kind not_allowed_here"], "{path}");
+    }
+}

@@ -1,6 +1,6 @@
 //! Demands that repeat, in balances and seasons: each time in the answer, the work and the calendar; and what cannot repeat.
 
-use crate::support::{demo, errors, form, ok, q, reported, with};
+use crate::support::{demo, errors, form, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn all_summer() -> Value {
@@ -218,4 +218,29 @@ fn what_cannot_repeat_on_an_area_is_refused_at_its_place() {
     let huge = with(&demo("applications/again-and-again.json"), "/areas/2/surface/area", json!("1000000 ha"));
     let huge = with(&huge, "/areas/2/rate/amount", json!("5 cm"));
     assert_eq!(reported("applications", &huge), ["/areas/2/repeat too_large"]);
+}
+
+/// 10,000,000 plants at each of 1,000 times are more than 32 bits count.
+#[test]
+fn plants_of_all_times_are_counted_whole() {
+    let surface = json!({"kind": "planted_rows", "count": 1_000, "length": "1000 m", "spacing": "1 cm"});
+    let application = json!({"surface": surface, "rate": {"kind": "per_plant", "amount": "1 mL"}});
+    let repeat = json!({"every": "1 d", "times": 100});
+    let demand = json!({"application": application, "on": "2027-01-01", "repeat": repeat, "whole_portions": true});
+    let answer = ok("balances", &json!({"demands": [demand], "stock": [{"amount": "3.5 L"}]}));
+    let each = answer["demands"][0]["occasions"][0]["whole_portions"]["needed"].as_u64().unwrap();
+    let all = &answer["demands"][0]["whole_portions"];
+    assert!(each * 100 > u64::from(u32::MAX), "{each}");
+    assert_eq!((&all["needed"], &all["allocated"]), (&json!(each * 100), &json!(3_500)));
+}
+
+/// A brew of 900 batches, 2,600 times: it is refused before its batches are made.
+#[test]
+fn more_batches_than_are_ever_shared_are_refused_with_what_to_change() {
+    let brew = json!({"water": "900 L", "brewer": {"capacity": "1 L", "count": 1}, "castings_to_water": "1:10", "brewing_time": "24 h",
+                      "use_within": "4 h", "use_at": "2030-06-05T18:00:00Z"});
+    let body = json!({"demands": [{"brew": brew, "repeat": {"every": "1 d", "times": 2_600}}], "stock": []});
+    assert_eq!(reported("balances", &body), ["/demands too_large"]);
+    let answer = post("balances", &body);
+    assert!(answer.text().contains("fewer times of a repeat"), "{}", answer.text());
 }

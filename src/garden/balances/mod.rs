@@ -51,7 +51,7 @@ pub struct Served {
     /// How much is missing: allocated + shortfall = needed.
     pub shortfall: Millilitres,
     /// How many whole pieces it gets, where it is served in whole ones.
-    pub pieces: Option<u32>,
+    pub pieces: Option<u64>,
     /// From which lots, and when.
     pub allocations: Vec<Allocated>,
     /// Where it was dropped, since it could not get its least: then it is given nothing. Of a demand that repeats, each time has
@@ -69,7 +69,7 @@ pub struct ServedOccasion {
     /// How much it gets.
     pub allocated: Millilitres,
     /// How many whole pieces it asks and gets, where it is served in whole ones.
-    pub pieces: Option<(u32, u32)>,
+    pub pieces: Option<(u64, u64)>,
     /// Where it was dropped, since it could not get its minimum: then it gets nothing.
     pub dropped: Option<Dropped>,
 }
@@ -214,7 +214,7 @@ fn served(
     for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
         if let Some(one) = served.get_mut(*owner) {
             one.allocated = add(one.allocated, *given);
-            one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + pieces(demand.amount, *given, n));
+            one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + u64::from(pieces(demand.amount, *given, n)));
         }
     }
     for (one, requirement) in served.iter_mut().zip(requirements) {
@@ -246,8 +246,10 @@ fn by_occasion(
         }
         let given = allocation.given.get(time.places()).unwrap_or_default();
         let demands = demands.get(time.places()).unwrap_or_default();
-        let whole =
-            demands.iter().zip(given).map(|(demand, given)| Some(pieces(demand.amount, *given, demand.portions?)));
+        let whole = demands
+            .iter()
+            .zip(given)
+            .map(|(demand, given)| Some(u64::from(pieces(demand.amount, *given, demand.portions?))));
         one.occasions.push(ServedOccasion {
             window: occasions::window(time.parts),
             allocated: given.iter().copied().fold(Millilitres::ZERO, add),

@@ -56,8 +56,8 @@ pub(super) fn amount(parts: &[Part]) -> Millilitres {
 }
 
 /// How many pieces these parts ask together, where they are counted.
-pub(super) fn pieces(parts: &[Part]) -> Option<u32> {
-    parts.iter().map(|part| part.pieces).sum()
+pub(super) fn pieces(parts: &[Part]) -> Option<u64> {
+    parts.iter().map(|part| part.pieces.map(u64::from)).sum()
 }
 
 /// From the first day of the first of these parts to the last day of the last.

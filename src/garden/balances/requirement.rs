@@ -48,7 +48,7 @@ impl Requirement {
 
     /// How many pieces are asked in all, where they are counted.
     #[must_use]
-    pub fn pieces(&self) -> Option<u32> {
+    pub fn pieces(&self) -> Option<u64> {
         occasions::pieces(&self.parts)
     }
 

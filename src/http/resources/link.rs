@@ -108,7 +108,8 @@ fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<
     }
     let bytes = BASE64.decode(value.trim());
     if bytes.is_err() {
-        let detail = "This is not base64url: letters, digits, - and _ (RFC 4648, section 5).";
+        let detail =
+            "This is not base64url (RFC 4648, section 5): letters, digits, - in place of + and _ in place of /.";
         errors.push(at, ErrorCode::BadText, detail);
     }
     bytes.ok()

@@ -149,9 +149,9 @@ pub struct DemandOut {
 #[schema(as = WholePieces)]
 pub struct WholeOut {
     /// What is needed.
-    pub needed: u32,
+    pub needed: u64,
     /// What is allocated from stock and harvests.
-    pub allocated: u32,
+    pub allocated: u64,
 }
 
 /// A demand that could not get the smallest amount that is of use.

@@ -94,6 +94,9 @@ impl<'q, 'f> Flat<'q, 'f> {
         let mut area = vec![("surface", self.surface())];
         if in_all.is_empty() || self.query.get("rate").is_some() {
             area.push(("rate", self.rate()));
+        } else if self.query.get("rate_kind").is_some() {
+            let detail = "This says what a rate is; leave it out beside castings or dry_mass.".to_owned();
+            error(self.errors, "rate_kind", ErrorCode::NotAllowedHere, detail);
         }
         area.extend(in_all);
         area.extend(self.given(&["settling"]));

@@ -90,7 +90,10 @@ pub fn year(account: &Account<'_>) -> Option<i32> {
 /// When it can be served, without the year that stands above.
 fn when(demand: &DemandOut, year: Option<i32>) -> String {
     let when = between((demand.earliest, demand.latest), year);
-    let times = if demand.occasions.is_empty() { String::new() } else { format!("{} times, ", demand.occasions.len()) };
+    let times = match demand.occasions.len() {
+        0 | 1 => String::new(),
+        times => format!("{times} times, "),
+    };
     let past = if demand.past { "; its last day has passed" } else { "" };
     format!("{times}{when}{past}")
 }

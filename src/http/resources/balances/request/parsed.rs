@@ -19,6 +19,7 @@ use crate::garden::units::{Estimate, Millilitres};
 use crate::garden::work::Work;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::{Draws, Seed};
+use crate::http::limits::MAX_PARTS;
 use crate::http::resources::Named;
 use crate::http::resources::balances::additional_production::{Prepared, Preparing};
 use crate::http::resources::brews::STEPS_FOR_BATCH;
@@ -138,6 +139,12 @@ impl BalanceFields<'_> {
 
     /// At most so much work it is to read and share, as far as can be seen ahead.
     pub fn work(&self, ahead: &RequestContext<'_>) -> Work {
+        let (size, batches) = self.size(ahead);
+        size.work().and(Work::of(batches, STEPS_FOR_BATCH))
+    }
+
+    /// How large the balance is, before any of its parts is made, and the batches of its brews.
+    fn size(&self, ahead: &RequestContext<'_>) -> (Size, usize) {
         let batches_of = |demand: &DemandRequest| demand.brew.as_ref().map_or(0, |brew| brew.batches(ahead));
         let (mut batches, mut parts, mut leasts) = (0_usize, 0_usize, 0_usize);
         for demand in self.demands {
@@ -154,7 +161,23 @@ impl BalanceFields<'_> {
             portions: self.demands.iter().any(|demand| demand.whole_portions == Some(true)),
             barred: self.enforce_application_to_harvest_interval,
         };
-        size.work().and(Work::of(batches, STEPS_FOR_BATCH))
+        (size, batches)
+    }
+
+    /// Refuses more batches of repeated brews than are ever shared, before any of them is made.
+    fn few_enough(&self, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<()> {
+        let errors = RequestErrors::default();
+        let (size, _) = self.size(&context.apart(&errors));
+        if size.parts <= MAX_PARTS {
+            return Some(());
+        }
+        let detail = format!(
+            "the demands come to {} times and batches, and at most {MAX_PARTS} are shared at once: ask for fewer times of a repeat, or for \
+             brews of fewer batches",
+            size.parts
+        );
+        context.refuse(at, Refusal::new(Reason::TooLarge, detail));
+        None
     }
 
     /// The dates of lots and demands that can be read, whatever else is wrong with them; without those of brews, which their batches have.
@@ -167,6 +190,7 @@ impl BalanceFields<'_> {
     pub fn read(&self, context: &RequestContext<'_>) -> Option<ParsedBalance> {
         let root = JsonPath::root();
         let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
+        self.few_enough(context, demand_list)?;
         context.unique_ids(self.stock.iter().map(StockRequest::id), stock_list);
         context.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
         let few = minimum::count(self.demands, context, demand_list);
