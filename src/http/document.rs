@@ -71,15 +71,20 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     shapes::leave_out_null(&mut api);
     shapes::describe_properties(&mut api);
     shapes::close_requests(&mut api);
-    examples::<Applications>(&mut api);
-    examples::<Harvests>(&mut api);
-    examples::<Brews>(&mut api);
-    examples::<Balances>(&mut api);
-    examples::<Seasons>(&mut api);
-    examples::<Feeds>(&mut api);
-    examples::<WormBeds>(&mut api);
+    all_examples(&mut api);
     shared::share(&mut api);
     api
+}
+
+/// Adds the worked requests of every question.
+fn all_examples(api: &mut OpenApi) {
+    examples::<Applications>(api);
+    examples::<Harvests>(api);
+    examples::<Brews>(api);
+    examples::<Balances>(api);
+    examples::<Seasons>(api);
+    examples::<Feeds>(api);
+    examples::<WormBeds>(api);
 }
 
 fn license() -> License {

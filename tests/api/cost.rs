@@ -44,7 +44,8 @@ fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
     let detail = found[0]["detail"].as_str().unwrap();
-    for part in ["10 lots", "20100 demands", "100 demands with a least", "fewer demands with a least", "fewer batches"]
+    for part in
+        ["10 lots", "20100 demands", "100 demands with a minimum", "fewer demands with a minimum", "fewer batches"]
     {
         assert!(detail.contains(part), "{part}: {detail}");
     }

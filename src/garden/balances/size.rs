@@ -75,8 +75,8 @@ impl Size {
         );
         let mut mend = Vec::new();
         if leasts > 0 {
-            what.push_str(&format!(", and again for each of the {leasts} demands with a least"));
-            mend.push("fewer demands with a least");
+            what.push_str(&format!(", and again for each of the {leasts} demands with a minimum"));
+            mend.push("fewer demands with a minimum");
         }
         if self.portions {
             what.push_str(", in whole portions");
@@ -86,7 +86,7 @@ impl Size {
             what.push_str(", and some demands may not use some lots");
             mend.push("no enforce_application_to_harvest_interval");
         }
-        mend.extend(["fewer lots, demands or priorities", "brews of fewer batches"]);
+        mend.extend(["fewer lots, demands or priorities", "brews of fewer batches", "fewer times of a repeat"]);
         let mend = format!("ask for {}, or split the request", mend.join(", or "));
         let work = self.work();
         work.check(beside, &what, &mend).map_err(|refusal| {

@@ -96,6 +96,11 @@ fn spare(margin: &QuantityOut) -> String {
     shown.strip_prefix('-').map_or_else(|| format!("{shown} spare"), |missing| format!("{missing} short"))
 }
 
+/// A day on which a harvest is ready, of those that the runs give.
+fn ready(lot: Option<&SeasonLotOut>, pick: fn(&DatePercentiles) -> Option<NaiveDate>) -> Option<NaiveDate> {
+    lot.and_then(|lot| lot.ready.as_ref()).and_then(pick)
+}
+
 /// One row for each harvest of a bed; a bed without any has one row.
 fn beds(answer: &SeasonsAnswer) -> Table {
     type Harvest<'a> = ((usize, &'a SeasonBedOut), Option<&'a SeasonLotOut>);
@@ -106,9 +111,6 @@ fn beds(answer: &SeasonsAnswer) -> Table {
         let lots = &bed.1.lots;
         if lots.is_empty() { vec![(bed, None)] } else { lots.iter().map(|lot| (bed, Some(lot))).collect() }
     });
-    fn ready(lot: Option<&SeasonLotOut>, pick: fn(&DatePercentiles) -> Option<NaiveDate>) -> Option<NaiveDate> {
-        lot.and_then(|lot| lot.ready.as_ref()).and_then(pick)
-    }
     let volume = |lot: Option<&SeasonLotOut>, pick: fn(&Percentiles) -> &crate::http::output::QuantityOut| {
         Cell::from(lot.and_then(|lot| lot.volume.as_ref()).map(pick))
     };

@@ -8,7 +8,7 @@ use super::onward;
 use super::read::Solved;
 use super::request::WormBedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, SetBy};
-use crate::garden::beds::sizing::{CastingsReady, Feeding, Size, Week};
+use crate::garden::beds::sizing::{CastingsReady, Feeding, Size, Waiting, Week};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{MoistOfDry, VolumeOfDry, VolumeOfMass};
 use crate::garden::units::quantity::{OfMass, OfVolume};
@@ -122,17 +122,7 @@ fn part(
         bins: bins(solved, view),
         feed: feed(&sized.size, view),
         limiting_factor: sized.limit.as_str(),
-        surplus_feed: sized.waiting.map(|waiting| {
-            let m = amounts.moist(waiting.most);
-            let volume = amounts.volume(waiting.most, m);
-            SurplusOut {
-                on: waiting.on,
-                mass: view.estimate(Role::Mass, m),
-                volume: view.estimate(Role::Bulk, volume),
-                in_containers: view.in_containers(volume, Some(m)),
-                advice: ADVICE,
-            }
-        }),
+        surplus_feed: sized.waiting.map(|waiting| surplus(&waiting, amounts)),
         winter: sized.winter.map(|winter| WinterOut {
             start_on: winter.start_on,
             end_on: winter.end_on,
@@ -151,6 +141,19 @@ fn part(
         // What waits stands with the last week.
         end: EndOut { feed_left: None, ..end },
         worm_bed: onward::write(request, solved, (context, view)),
+    }
+}
+
+/// The most feed that waits at once.
+fn surplus(waiting: &Waiting, amounts: &Amounts<'_>) -> SurplusOut {
+    let (m, view) = (amounts.moist(waiting.most), amounts.view);
+    let volume = amounts.volume(waiting.most, m);
+    SurplusOut {
+        on: waiting.on,
+        mass: view.estimate(Role::Mass, m),
+        volume: view.estimate(Role::Bulk, volume),
+        in_containers: view.in_containers(volume, Some(m)),
+        advice: ADVICE,
     }
 }
 

@@ -82,17 +82,9 @@ impl Balanced<'_> {
         report: &mut Report,
         (context, view): Context<'_, '_, '_>,
     ) -> BalanceParts {
-        let root = JsonPath::root();
-        let (Self { labels, asked, balance, figures, .. }, place) = (self, root.field("stock"));
+        let Self { labels, asked, balance, figures, .. } = self;
         let demands = self.demands(report, (context, view));
-        for (i, stocked) in asked.stock.iter().enumerate() {
-            report.used(&stocked.assumed, place.index(i));
-        }
-        let heaps = asked.stock.iter().enumerate().filter_map(|(i, stocked)| Some((i, stocked.heap.as_ref()?)));
-        for (i, harvest) in heaps {
-            report.used(&harvest.assumed, place.index(i));
-            let _ = report.cautions(&harvest.cautions, place.index(i));
-        }
+        self.report_stock(report);
         let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
         let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
         let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
@@ -117,6 +109,20 @@ impl Balanced<'_> {
             opening_stock: view.whole(figures.opening_stock),
             by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
             shortfall_options,
+        }
+    }
+
+    /// What the lots assumed, and the cautions of heaps.
+    fn report_stock(&self, report: &mut Report) {
+        let root = JsonPath::root();
+        let place = root.field("stock");
+        for (i, stocked) in self.asked.stock.iter().enumerate() {
+            report.used(&stocked.assumed, place.index(i));
+        }
+        let heaps = self.asked.stock.iter().enumerate().filter_map(|(i, stocked)| Some((i, stocked.heap.as_ref()?)));
+        for (i, harvest) in heaps {
+            report.used(&harvest.assumed, place.index(i));
+            let _ = report.cautions(&harvest.cautions, place.index(i));
         }
     }
 

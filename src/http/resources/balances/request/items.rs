@@ -172,13 +172,9 @@ impl DemandRequest {
         window: Option<Window>,
         place: JsonPath<'_>,
     ) -> Option<(Vec<Part>, Source)> {
+        let window = window.unwrap_or_default();
         let one = |volume: Volume, pieces| {
-            vec![Part {
-                amount: Millilitres::nearest(volume),
-                window: window.unwrap_or_default(),
-                pieces,
-                ..Part::default()
-            }]
+            vec![Part { amount: Millilitres::nearest(volume), window, pieces, ..Part::default() }]
         };
         match (self.plain_amount(context, place), &self.application, &self.brew) {
             (Some(volume), None, None) => {
@@ -196,7 +192,7 @@ impl DemandRequest {
                     self.refuse_dates(context, place);
                 }
                 let brew = it.solve(context, place.field("brew"))?;
-                Some((parts_of_brew(&brew, window.unwrap_or_default()), Source::Brew(Box::new(brew))))
+                Some((parts_of_brew(&brew, window), Source::Brew(Box::new(brew))))
             }
             _ => {
                 let detail = "a demand has exactly one of amount, dry_mass, application and brew";

@@ -60,7 +60,7 @@ pub(super) fn least(
     let litres = |amount: Millilitres| whole(amount.get()) / 1000.0;
     let (asked, most) = (litres(least), litres(wanted));
     let detail = format!(
-        "a least of {asked} L is more than the {most} L that this demand asks; make it {most} L or less, or ask for more"
+        "a minimum of {asked} L is more than the {most} L that this demand asks at a time; make it {most} L or less, or ask for more"
     );
     context.refuse(place.field("minimum"), Refusal::new(Reason::OutOfRange, detail).between(LEAST.min(most), most));
     None

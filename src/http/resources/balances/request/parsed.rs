@@ -1,5 +1,6 @@
 //! The question as the core takes it.
 
+use super::repeat::few_parts;
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
 use crate::garden::applications::{Application, Order};
 use crate::garden::assumptions::Assumed;
@@ -19,7 +20,6 @@ use crate::garden::units::{Estimate, Millilitres};
 use crate::garden::work::Work;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::{Draws, Seed};
-use crate::http::limits::MAX_PARTS;
 use crate::http::resources::Named;
 use crate::http::resources::balances::additional_production::{Prepared, Preparing};
 use crate::http::resources::brews::STEPS_FOR_BATCH;
@@ -164,22 +164,6 @@ impl BalanceFields<'_> {
         (size, batches)
     }
 
-    /// Refuses more batches of repeated brews than are ever shared, before any of them is made.
-    fn few_enough(&self, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<()> {
-        let errors = RequestErrors::default();
-        let (size, _) = self.size(&context.apart(&errors));
-        if size.parts <= MAX_PARTS {
-            return Some(());
-        }
-        let detail = format!(
-            "the demands come to {} times and batches, and at most {MAX_PARTS} are shared at once: ask for fewer times of a repeat, or for \
-             brews of fewer batches",
-            size.parts
-        );
-        context.refuse(at, Refusal::new(Reason::TooLarge, detail));
-        None
-    }
-
     /// The dates of lots and demands that can be read, whatever else is wrong with them; without those of brews, which their batches have.
     pub fn dates(&self) -> impl Iterator<Item = NaiveDate> + '_ {
         let of_lots = self.stock.iter().flat_map(|lot| [lot.ready_on.as_deref(), lot.use_by.as_deref()]);
@@ -190,7 +174,8 @@ impl BalanceFields<'_> {
     pub fn read(&self, context: &RequestContext<'_>) -> Option<ParsedBalance> {
         let root = JsonPath::root();
         let (stock_list, demand_list) = (root.field("stock"), root.field("demands"));
-        self.few_enough(context, demand_list)?;
+        let unheard = RequestErrors::default();
+        few_parts(self.size(&context.apart(&unheard)).0.parts, context, demand_list)?;
         context.unique_ids(self.stock.iter().map(StockRequest::id), stock_list);
         context.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
         let few = minimum::count(self.demands, context, demand_list);

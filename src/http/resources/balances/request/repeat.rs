@@ -4,6 +4,7 @@ use super::DemandRequest;
 use crate::garden::dates::{date, moment};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::RequestContext;
+use crate::http::limits::MAX_PARTS;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -35,4 +36,17 @@ impl DemandRequest {
         // A day that cannot be read has been refused.
         repeat.days_after(Some(starts?), context, place.field("repeat"))
     }
+}
+
+/// Refuses more times and batches than are ever shared, before any of them is made.
+pub(super) fn few_parts(parts: usize, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<()> {
+    if parts <= MAX_PARTS {
+        return Some(());
+    }
+    let detail = format!(
+        "the demands come to {parts} times and batches, and at most {MAX_PARTS} are shared at once: ask for fewer times of a repeat, or for \
+         brews of fewer batches"
+    );
+    context.refuse(at, Refusal::new(Reason::TooLarge, detail));
+    None
 }
