@@ -72,6 +72,16 @@ impl<'a> Chunks<'a> {
         Ok(Written::Pieces(Pieces { pieces: self.full, left: u64::try_from(length).unwrap_or(u64::MAX) }))
     }
 
+    /// Writes what does not fit into the piece.
+    #[cold]
+    fn write_on(&mut self, mut bytes: &[u8]) -> io::Result<()> {
+        while !bytes.is_empty() {
+            let written = self.write(bytes)?;
+            bytes = bytes.get(written..).unwrap_or_default();
+        }
+        Ok(())
+    }
+
     /// Closes a piece. The first is small and not counted, as an answer of one piece is not.
     fn close(&mut self) -> Result<(), Problem> {
         check();
@@ -98,18 +108,19 @@ impl Write for Chunks<'_> {
         Ok(fits.len())
     }
 
-    /// As the provided one, and quick where the bytes fit into the piece: serde writes few bytes at a time.
-    #[inline]
-    fn write_all(&mut self, mut bytes: &[u8]) -> io::Result<()> {
+    /// As the provided one, and quick where the bytes fit into the piece: serde writes thousands of times, mostly one byte, whose
+    /// length is known where it does.
+    #[expect(
+        clippy::inline_always,
+        reason = "as a call it takes a third of a short answer's time (docs/performance.md)"
+    )]
+    #[inline(always)]
+    fn write_all(&mut self, bytes: &[u8]) -> io::Result<()> {
         if bytes.len() <= PIECE.saturating_sub(self.last.len()) {
             self.last.extend_from_slice(bytes);
             return Ok(());
         }
-        while !bytes.is_empty() {
-            let written = self.write(bytes)?;
-            bytes = bytes.get(written..).unwrap_or_default();
-        }
-        Ok(())
+        self.write_on(bytes)
     }
 
     fn flush(&mut self) -> io::Result<()> {

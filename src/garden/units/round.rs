@@ -21,7 +21,7 @@ pub fn to_nine_digits(x: f64) -> f64 {
         return if size == 0.0 { 0.0 } else { by_text(x) };
     }
     // Whole numbers of up to nine digits stand as they are.
-    if size < 1e9 && size.fract() == 0.0 {
+    if size < 1e9 && whole(size) == size {
         return x;
     }
     let exponent = decade(size);
@@ -29,11 +29,12 @@ pub fn to_nine_digits(x: f64) -> f64 {
     // Both powers are exact doubles (|shift| <= 22), so one multiplication or division rounds once; only a value that
     // lands within that rounding of a half needs the exact way.
     let scaled = if shift >= 0 { size * power(shift) } else { size / power(-shift) };
-    let distance = (scaled.fract() - 0.5).abs();
-    if distance < 1e-6 {
+    let below = whole(scaled);
+    let rest = scaled - below;
+    if (rest - 0.5).abs() < 1e-6 {
         return by_text(x);
     }
-    let digits = scaled.round();
+    let digits = if rest < 0.5 { below } else { below + 1.0 };
     let rounded = if shift >= 0 { digits / power(shift) } else { digits * power(-shift) };
     rounded.copysign(x)
 }
@@ -48,19 +49,23 @@ fn power(exponent: i32) -> f64 {
     usize::try_from(exponent).ok().and_then(|i| POWERS.get(i)).copied().unwrap_or(f64::NAN)
 }
 
+/// The whole number at or below a positive one: as `trunc`, which is a call of its own on machines of the oldest kind.
+fn whole(positive: f64) -> f64 {
+    #[expect(clippy::as_conversions, reason = "what is rounded here is below 1e15, which both types hold exactly")]
+    let whole = positive as i64 as f64;
+    whole
+}
+
 /// The exponent of the leading decimal digit, for 1e-6 <= size < 1e15.
 fn decade(size: f64) -> i32 {
-    let mut exponent = 0;
-    if size >= 1.0 {
-        while exponent < 14 && size >= power(exponent + 1) {
-            exponent += 1;
-        }
-    } else {
-        while exponent > -6 && size * power(-exponent) < 1.0 {
-            exponent -= 1;
-        }
+    if size < 1.0 {
+        return (-6..0).rev().find(|exponent| size * power(-exponent) >= 1.0).unwrap_or(-6);
     }
-    exponent
+    #[expect(
+        clippy::as_conversions,
+        reason = "a size is below 1e15 here; what is below 1 has no digit in front of the point"
+    )]
+    (size as u64).checked_ilog10().map_or(0, u32::cast_signed)
 }
 
 /// The exact way: the standard library writes the decimal expansion rounded half to even.
