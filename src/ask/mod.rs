@@ -10,7 +10,7 @@ mod send;
 use std::io::{ErrorKind, Write};
 use std::path::PathBuf;
 
-pub use question::Resource;
+pub use crate::http::resources::resource::Resource;
 pub use send::healthcheck;
 
 use crate::http::present::words::clean;

@@ -6,25 +6,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use crate::http::present::words::clean;
-
-/// A question that `barrowful ask` can show the answer of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub enum Resource {
-    /// How much each row, bed and pot takes (the file has `areas`)
-    Applications,
-    /// What worm beds and heaps yield (the file has `worm_beds` or `heaps`, and no `demands`)
-    Harvests,
-    /// Compost tea (the file has `brews`)
-    Brews,
-    /// Stock against demand (the file has `stock` or `demands`, and nothing of a season)
-    Balances,
-    /// What to shred, soak and mix (the file has `materials`)
-    Feeds,
-    /// How large a bed, and how many worms (the file has `feed_supply` or `castings_needed`, and no `demands`)
-    WormBeds,
-    /// Beds, stock and demands over a season (the file has `demands` and, say, `worm_beds`, `climate` or `until`)
-    Seasons,
-}
+use crate::http::resources::resource::Resource;
 
 /// Every question and the request fields that give it away.
 const SIGNS: [(Resource, &[&str]); 6] = [
@@ -38,22 +20,6 @@ const SIGNS: [(Resource, &[&str]); 6] = [
 
 /// Beside `demands`, each of these makes it a season.
 const OF_A_SEASON: [&str; 5] = ["worm_beds", "feed_supply", "climate", "until", "revision"];
-
-impl Resource {
-    /// The name in the address: `POST /v1/<name>`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Applications => "applications",
-            Self::Harvests => "harvests",
-            Self::Brews => "brews",
-            Self::Balances => "balances",
-            Self::Feeds => "feeds",
-            Self::WormBeds => "worm-beds",
-            Self::Seasons => "seasons",
-        }
-    }
-}
 
 /// A request as it was read.
 #[derive(Debug)]

@@ -144,7 +144,7 @@ fn work_to_write(description: &Description<'_>, media: Media) -> Work {
     let cells = description.tables().map(|table| table.rows.len().saturating_mul(table.columns.len())).sum();
     let tasks = description.calendar.iter().flatten().map(|calendar| calendar.tasks.len()).sum();
     match media {
-        Media::Json | Media::Svg => Work::default(),
+        Media::Json | Media::Svg | Media::Lines => Work::default(),
         Media::Calendar => Work::of(tasks, STEPS_FOR_EVENT),
         Media::Csv | Media::Html | Media::Text => Work::of(cells, STEPS_FOR_CELL),
     }
@@ -165,11 +165,13 @@ fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Pro
             let chart = description.chart().ok_or_else(Problem::broken)?;
             Ok(chart.document(&present::notes::cautions(&description)).into_bytes())
         }
-        Media::Json => Err(Problem::broken()),
+        Media::Json | Media::Lines => Err(Problem::broken()),
     }
 }
 
-fn uncached() -> actix_web::HttpResponseBuilder {
+/// An answer that is not kept.
+#[must_use]
+pub fn uncached() -> actix_web::HttpResponseBuilder {
     let mut builder = HttpResponse::Ok();
     builder.insert_header((header::CACHE_CONTROL, "no-store"));
     builder

@@ -2,6 +2,7 @@
 
 use super::in_flight::{Held, InFlight};
 use super::limits::MAX_BODY;
+use super::negotiate::Media;
 use super::present::Options;
 use super::problem::{Kind, Problem};
 use actix_web::body::{BodyStream, MessageBody};
@@ -59,7 +60,7 @@ impl FromRequest for Body {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        if let Err(problem) = declared_as_json(request) {
+        if let Err(problem) = declared_as(request, "application/json").and_then(|()| encoding(request).map(|_| ())) {
             return Box::pin(std::future::ready(Err(problem)));
         }
         if declared_length(request).is_some_and(|length| length > MAX_BODY) {
@@ -100,30 +101,44 @@ async fn arrived(payload: web::Payload, in_flight: &InFlight) -> Result<(web::By
     Ok((bytes.into(), held))
 }
 
-fn too_slow(in_flight: &InFlight) -> Problem {
+/// 408: a body that did not come in time.
+pub fn too_slow(in_flight: &InFlight) -> Problem {
     let seconds = in_flight.slowest_body().as_secs();
     Problem::new(Kind::TooSlow, format!("The body did not arrive within {seconds} seconds; send it again."))
 }
 
-fn declared_as_json(request: &HttpRequest) -> Result<(), Problem> {
-    let refuse = |detail: String| Err(Problem::new(Kind::UnsupportedMediaType, detail).available(["application/json"]));
+/// Refuses a body that is declared as anything but this, in UTF-8.
+fn declared_as(request: &HttpRequest, name: &str) -> Result<(), Problem> {
+    let refuse = |detail: String| Err(Problem::new(Kind::UnsupportedMediaType, detail).available([name]));
     let Some(value) = request.headers().get(header::CONTENT_TYPE) else {
-        return refuse("Add the header \"Content-Type: application/json\".".to_owned());
+        return refuse(format!("Add the header \"Content-Type: {name}\"."));
     };
     let Ok(mime) = value.to_str().unwrap_or_default().parse::<mime::Mime>() else {
-        return refuse("The header Content-Type cannot be read; send \"Content-Type: application/json\".".to_owned());
+        return refuse(format!("The header Content-Type cannot be read; send \"Content-Type: {name}\"."));
     };
-    if mime.essence_str() != "application/json" {
-        return refuse(format!(
-            "The body is declared as {}; send \"Content-Type: application/json\".",
-            mime.essence_str()
-        ));
+    if mime.essence_str() != name {
+        return refuse(format!("The body is declared as {}; send \"Content-Type: {name}\".", mime.essence_str()));
     }
     match mime.get_param("charset") {
         Some(charset) if charset != "utf-8" => {
             refuse(format!("The body is declared in {charset}; JSON is read in UTF-8 only."))
         }
-        _ => encoding(request).map(|_| ()),
+        _ => Ok(()),
+    }
+}
+
+/// Refuses a body that is not declared as lines of JSON, plain.
+///
+/// # Errors
+/// 415 with what to declare.
+pub fn declared_as_lines(request: &HttpRequest) -> Result<(), Problem> {
+    declared_as(request, Media::Lines.name())?;
+    match encoding(request)? {
+        Encoding::Identity => Ok(()),
+        _ => {
+            let detail = "A batch is answered while it comes; send its lines plain, without a content encoding.";
+            Err(Problem::new(Kind::UnsupportedMediaType, detail).available(["identity"]))
+        }
     }
 }
 
@@ -191,11 +206,13 @@ fn limited(from: &mut impl Read) -> Result<web::Bytes, Problem> {
     }
 }
 
-fn damaged() -> Problem {
+/// 400: a body that broke off.
+pub fn damaged() -> Problem {
     Problem::new(Kind::NotJson, "The body broke off or its encoding is damaged; send it again.")
 }
 
-fn too_large() -> Problem {
+/// 413: a body that is too large.
+pub fn too_large() -> Problem {
     Problem::new(
         Kind::TooLarge,
         format!("The body may have {MAX_BODY} bytes, after decompression too; split the request."),

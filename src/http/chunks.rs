@@ -138,6 +138,24 @@ pub enum Written {
 }
 
 impl Written {
+    /// How many bytes it has.
+    #[must_use]
+    pub fn length(&self) -> usize {
+        match self {
+            Self::Whole(bytes) => bytes.len(),
+            Self::Pieces(pieces) => pieces.pieces.iter().map(web::Bytes::len).sum(),
+        }
+    }
+
+    /// Its pieces.
+    #[must_use]
+    pub fn into_pieces(self) -> VecDeque<web::Bytes> {
+        match self {
+            Self::Whole(bytes) => VecDeque::from([bytes]),
+            Self::Pieces(pieces) => pieces.pieces,
+        }
+    }
+
     /// The answer with this as its body.
     #[must_use]
     pub fn send(self, mut answer: HttpResponseBuilder) -> HttpResponse {

@@ -59,6 +59,8 @@ enum State {
     Answering,
     /// It takes an answer: since when, since when the present piece, and how much was handed over.
     Taking { since: Instant, piece_since: Instant, bytes: usize },
+    /// It has taken so much in so long, and the next piece is not there yet.
+    Waited { took: Duration, bytes: usize },
 }
 
 /// A connection, and a second handle of its socket to close it with.
@@ -74,7 +76,7 @@ impl Connection {
         let limits = &self.limits;
         match self.state.get() {
             State::Waiting(since) => Some(since + limits.idle + limits.head),
-            State::Answering => None,
+            State::Answering | State::Waited { .. } => None,
             State::Taking { since, piece_since, bytes } => {
                 let seconds = bytes / usize::try_from(LEAST_RATE).unwrap_or(usize::MAX);
                 let all = limits.piece + Duration::from_secs(u64::try_from(seconds).unwrap_or(u64::MAX));
@@ -87,9 +89,17 @@ impl Connection {
         let now = Instant::now();
         let (since, bytes) = match self.state.get() {
             State::Taking { since, bytes, .. } => (since, bytes),
+            State::Waited { took, bytes } => (now.checked_sub(took).unwrap_or(now), bytes),
             State::Waiting(_) | State::Answering => (now, 0),
         };
         self.state.set(State::Taking { since, piece_since: now, bytes: bytes.saturating_add(more) });
+    }
+
+    /// Notes that it is the service that takes its time.
+    fn waits(&self) {
+        if let State::Taking { since, bytes, .. } = self.state.get() {
+            self.state.set(State::Waited { took: since.elapsed(), bytes });
+        }
     }
 }
 
@@ -171,8 +181,10 @@ impl<B: MessageBody> MessageBody for Watched<B> {
 
     fn poll_next(mut self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<Option<Result<web::Bytes, B::Error>>> {
         let next = self.body.as_mut().poll_next(context);
-        if let (Some(connection), Poll::Ready(Some(Ok(piece)))) = (&self.connection, &next) {
-            connection.takes(piece.len());
+        match (&self.connection, &next) {
+            (Some(connection), Poll::Ready(Some(Ok(piece)))) => connection.takes(piece.len()),
+            (Some(connection), Poll::Pending) => connection.waits(),
+            _ => {}
         }
         next
     }

@@ -102,6 +102,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the shortfall."),
         ("feeds", "What to shred, soak and mix."),
         ("worm-beds", "How large a bed, and how many worms."),
+        ("batch", "Many questions in one stream."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),
         ("health", "Whether the service runs."),

@@ -21,12 +21,15 @@ struct Shared {
     at_once: usize,
     slots: Arc<Semaphore>,
     queue: Arc<Semaphore>,
+    /// Turns of batches that have a place in the queue.
+    batches: Arc<Semaphore>,
     bytes: Arc<Semaphore>,
 }
 
 /// A place among the long questions; it is free again when this is dropped.
 #[derive(Debug)]
 pub struct Slot {
+    _turn: Option<OwnedSemaphorePermit>,
     _place: OwnedSemaphorePermit,
     _slot: OwnedSemaphorePermit,
 }
@@ -45,8 +48,8 @@ impl InFlight {
     pub fn new((deadline, slowest_body): (Duration, Duration), bytes: usize) -> Self {
         let of = |permits: usize| Arc::new(Semaphore::new(permits.min(Semaphore::MAX_PERMITS)));
         let at_once = std::thread::available_parallelism().map_or(1, usize::from).min(MOST_LONG_AT_ONCE);
-        let (slots, queue) = (of(at_once), of(at_once + LONG_WAITING));
-        Self(Arc::new(Shared { deadline, slowest_body, at_once, slots, queue, bytes: of(bytes) }))
+        let (slots, queue, batches) = (of(at_once), of(at_once + LONG_WAITING), of(at_once));
+        Self(Arc::new(Shared { deadline, slowest_body, at_once, slots, queue, batches, bytes: of(bytes) }))
     }
 
     /// The longest that a body may take to arrive.
@@ -69,7 +72,19 @@ impl InFlight {
         let place = Arc::clone(&self.0.queue).try_acquire_owned().map_err(|_| Problem::busy())?;
         let slot = tokio::time::timeout_at(deadline.at.into(), Arc::clone(&self.0.slots).acquire_owned());
         let slot = slot.await.map_err(|_| Problem::busy())?.map_err(|_| Problem::busy())?;
-        Ok(Slot { _place: place, _slot: slot })
+        Ok(Slot { _turn: None, _place: place, _slot: slot })
+    }
+
+    /// Waits for a place among the long questions as long as it takes: only so many batches have a place there as there are cores, and
+    /// each gives it back after a moment.
+    ///
+    /// # Errors
+    /// 503 when the service ends.
+    pub async fn slot_of_batch(&self) -> Result<Slot, Problem> {
+        let taken =
+            async |places: &Arc<Semaphore>| Arc::clone(places).acquire_owned().await.map_err(|_| Problem::busy());
+        let Shared { batches, queue, slots, .. } = &*self.0;
+        Ok(Slot { _turn: Some(taken(batches).await?), _place: taken(queue).await?, _slot: taken(slots).await? })
     }
 
     /// Holds so many bytes more of one request or answer; the first [`UNCOUNTED_BYTES`] are not counted.
@@ -137,6 +152,12 @@ impl Deadline {
         let Self { at, is_over } = self.clone();
         let end = move || is_over.load(Ordering::Relaxed) || Instant::now() >= at;
         interrupt::until(end, work).unwrap_or_else(|interrupt::Interrupted| Err(Problem::deadline_passed()))
+    }
+
+    /// The same for another request of the same caller that begins now.
+    #[must_use]
+    pub fn again(&self, in_flight: &InFlight) -> Self {
+        Self { at: in_flight.deadline().at, is_over: Arc::clone(&self.is_over) }
     }
 
     /// Stops the work when what this returns is dropped.

@@ -2,6 +2,10 @@
 
 /// The largest body, after decompression: 4 MiB, some 25,000 areas of the usual length.
 pub const MAX_BODY: usize = 4 * 1024 * 1024;
+/// Bytes of a batch that are read before its lines are answered, where so many are there at once.
+pub const BATCH_AHEAD: usize = 1024 * 1024;
+/// Bytes of answers of a batch that are computed before they are sent; one that is longer by itself goes alone.
+pub const BATCH_PIECE: usize = 256 * 1024;
 /// The most items in a list of areas, brews or demands.
 pub const MAX_ITEMS: u64 = 10_000;
 /// The most stock lots.

@@ -66,6 +66,7 @@ pub fn routes<R: Register>(register: R) {
         .with(resources::feeds::list_materials)
         .with(resources::worm_beds::size_worm_bed)
         .with(resources::applications::list_rates)
+        .with(resources::batch::answer_batch)
         .with(resources::cells::applications_volume)
         .with(resources::cells::applications_mass)
         .with(resources::cells::applications_rate)

@@ -17,6 +17,8 @@ pub enum Media {
     Svg,
     /// `text/calendar`.
     Calendar,
+    /// `application/x-ndjson`: lines of JSON.
+    Lines,
 }
 
 impl Media {
@@ -30,6 +32,7 @@ impl Media {
             Self::Html => "text/html",
             Self::Svg => "image/svg+xml",
             Self::Calendar => "text/calendar",
+            Self::Lines => "application/x-ndjson",
         }
     }
 
@@ -43,6 +46,7 @@ impl Media {
             Self::Html => "html",
             Self::Svg => "svg",
             Self::Calendar => "calendar",
+            Self::Lines => "lines",
         }
     }
 
@@ -56,6 +60,7 @@ impl Media {
             Self::Html => "text/html; charset=utf-8",
             Self::Svg => "image/svg+xml",
             Self::Calendar => "text/calendar; charset=utf-8",
+            Self::Lines => "application/x-ndjson",
         }
     }
 }

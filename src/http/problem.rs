@@ -5,7 +5,9 @@ mod responses;
 mod words;
 
 pub use kind::Kind;
-pub use responses::{AskProblems, CellProblems, LinkProblems, MetricsProblems, ReadyProblems, ReferenceProblems};
+pub use responses::{
+    AskProblems, BatchProblems, CellProblems, LinkProblems, MetricsProblems, ReadyProblems, ReferenceProblems,
+};
 
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
@@ -140,6 +142,28 @@ impl Problem {
     #[must_use]
     pub const fn reason(&self) -> &'static str {
         self.reason
+    }
+
+    /// The status.
+    #[must_use]
+    pub const fn status(&self) -> u16 {
+        self.status
+    }
+
+    /// The same of a body that stands in a larger one at this place.
+    pub fn below(mut self, place: &str) -> Self {
+        for pointer in self.errors.iter_mut().filter_map(|error| error.pointer.as_mut()) {
+            pointer.insert_str(0, place);
+        }
+        self
+    }
+
+    /// The same of a body that is a line of its own.
+    pub fn on_line(mut self, number: u64) -> Self {
+        for line in self.errors.iter_mut().filter_map(|error| error.line.as_mut()) {
+            *line = usize::try_from(number).unwrap_or(usize::MAX);
+        }
+        self
     }
 
     /// Adds what would be accepted.

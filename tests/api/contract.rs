@@ -60,7 +60,8 @@ fn every_example_is_answered_as_documented() {
     let document = get("/openapi.json").json();
     let mut sent = 0;
     for (path, item) in document["paths"].as_object().unwrap() {
-        let Some(operation) = item.get("post") else { continue };
+        // A batch has an example of its own kind.
+        let Some(operation) = item.get("post").filter(|_| path != "/v1/batch") else { continue };
         let resource = path.trim_start_matches("/v1/");
         let requests = examples(&operation["requestBody"], "application/json");
         let answers = examples(&operation["responses"]["200"], "application/json");
@@ -116,6 +117,8 @@ fn every_status_that_is_answered_is_documented() {
             has("200");
             let questions = ["400", "401", "406", "413", "415", "422"];
             match method.as_str() {
+                // What is wrong with a line is in its answer.
+                "post" if path == "/v1/batch" => ["401", "406", "415", "422"].iter().for_each(|status| has(status)),
                 "post" => questions.iter().for_each(|status| has(status)),
                 _ if path.ends_with("/volume") || path.ends_with("/mass") => {
                     ["401", "406", "422"].iter().for_each(|s| has(s))

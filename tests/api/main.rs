@@ -13,6 +13,7 @@ mod applications;
 mod ask;
 mod assumptions;
 mod balances;
+mod batch;
 mod bed_feed;
 mod brews;
 mod calendars;

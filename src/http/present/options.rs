@@ -166,6 +166,19 @@ fn known_table(name: &str, tables: &[&'static str], errors: &RequestErrors) -> O
     found.copied()
 }
 
+/// Refuses every parameter, for what takes none.
+///
+/// # Errors
+/// 422 with each of them.
+pub fn refuse_all(query: &str) -> Result<(), Problem> {
+    let errors = RequestErrors::query();
+    for (name, _) in pairs(query) {
+        let detail = "This address takes no parameters; leave it out.";
+        errors.push(JsonPath::root().field(&name), ErrorCode::UnknownParameter, detail);
+    }
+    if errors.is_empty() { Ok(()) } else { Err(Problem::errors(errors, &Node::Null)) }
+}
+
 const NO_PARAMETERS: &str = "A question that is asked with a body takes no such parameter: put this into the body.";
 
 impl Options {

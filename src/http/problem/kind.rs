@@ -60,9 +60,9 @@ kinds! {
         "The connection was idle too long before the body was complete. Send it again.";
     TooLarge PAYLOAD_TOO_LARGE "too-large" "The body is too large"
         "The body may have 4 MiB, after decompression too. Split the request, or see GET /v1/limits.";
-    UnsupportedMediaType UNSUPPORTED_MEDIA_TYPE "unsupported-media-type" "The body is not declared as JSON"
-        "Send the header \"Content-Type: application/json\". The only charset is UTF-8; content encodings are gzip, \
-         deflate and br.";
+    UnsupportedMediaType UNSUPPORTED_MEDIA_TYPE "unsupported-media-type" "The body is not declared as what is read here"
+        "Send the header \"Content-Type: application/json\", or \"application/x-ndjson\" for a batch. The only charset is UTF-8; content \
+         encodings are gzip, deflate and br, and none for a batch.";
     InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request cannot be computed as it stands"
         "Every error is listed under errors, in the order of the request: where it is (the item by position and name, and a JSON pointer into the body, or \
          a parameter of the query), what it is, and how to mend it. Nothing was dropped, guessed or rounded.";

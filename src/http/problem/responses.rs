@@ -31,6 +31,23 @@ pub enum AskProblems {
     Busy(Problem),
 }
 
+/// The problems of a batch as a whole; those of a line stand in its answer.
+#[derive(utoipa::IntoResponses)]
+pub enum BatchProblems {
+    /// The service was started with a token, and none or another one was sent.
+    #[response(status = 401, content_type = "application/problem+json")]
+    NoToken(Problem),
+    /// Lines of JSON are not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The body is not declared as lines of JSON, or is compressed.
+    #[response(status = 415, content_type = "application/problem+json")]
+    UnsupportedMediaType(Problem),
+    /// The address has parameters, which a batch does not take.
+    #[response(status = 422, content_type = "application/problem+json")]
+    InvalidRequest(Problem),
+}
+
 /// The problems of a question whose request stands in the address.
 #[derive(utoipa::IntoResponses)]
 pub enum LinkProblems {

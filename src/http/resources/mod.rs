@@ -3,6 +3,7 @@
 pub mod applications;
 pub mod ask;
 pub mod balances;
+pub mod batch;
 pub mod brews;
 pub(crate) mod calendar;
 pub mod cells;
@@ -10,6 +11,7 @@ pub mod feeds;
 pub mod harvests;
 pub mod link;
 pub mod reference;
+pub mod resource;
 pub mod seasons;
 #[cfg(test)]
 mod traces;

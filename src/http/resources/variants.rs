@@ -10,13 +10,11 @@ use crate::http::present::table::For;
 use crate::http::present::words::sum_of_money;
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::problem::Problem;
-use crate::http::wire::{ErrorCode, JsonPath, Node, merge, note_repeats};
+use crate::http::wire::{AnyObject, ErrorCode, JsonPath, Node, merge, note_repeats};
 use chrono::NaiveDate;
-use serde::de::{IgnoredAny, MapAccess, Visitor};
-use serde::{Deserialize, Deserializer, Serialize};
+use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 use std::collections::HashMap;
-use std::fmt;
 use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
@@ -42,30 +40,8 @@ pub struct VariantRequest {
 }
 
 /// A change of the request, which stays in the tree: it is merged there and read as a request.
-#[derive(Debug)]
-pub struct ChangeInput;
-
-impl<'de> Deserialize<'de> for ChangeInput {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        from.deserialize_map(AnyObject)
-    }
-}
-
-/// Takes any object.
-struct AnyObject;
-
-impl<'de> Visitor<'de> for AnyObject {
-    type Value = ChangeInput;
-
-    fn expecting(&self, out: &mut fmt::Formatter) -> fmt::Result {
-        out.write_str("an object")
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<ChangeInput, A::Error> {
-        while from.next_entry::<IgnoredAny, IgnoredAny>()?.is_some() {}
-        Ok(ChangeInput)
-    }
-}
+#[derive(Debug, Deserialize)]
+pub struct ChangeInput(AnyObject);
 
 impl PartialSchema for ChangeInput {
     fn schema() -> RefOr<Schema> {

@@ -42,6 +42,7 @@ pub use collect::{Other, read};
 pub use error::{ErrorCode, Pushed, RequestError, RequestErrors, Where, nearest};
 pub(crate) use items::{noun, with_items};
 pub use merge::{merge, note_repeats};
+pub use other::AnyObject;
 pub use path::JsonPath;
 pub use shapes::{WHOLE_LIST, check, outside};
 pub use syntax::{MAX_DEPTH, SyntaxFault};

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use serde::de::{Deserialize, Deserializer, Error, Visitor};
+use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
 
 /// A value that is neither a text nor an object, where one was wanted: the number, if it is one.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,5 +29,30 @@ impl Visitor<'_> for OtherVisitor {
 
     fn visit_f64<E: Error>(self, value: f64) -> Result<Other, E> {
         Ok(Other(Some(value)))
+    }
+}
+
+/// An object that stays in the tree: whoever reads it on takes it from there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AnyObject;
+
+impl<'de> Deserialize<'de> for AnyObject {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        from.deserialize_map(ObjectVisitor)
+    }
+}
+
+struct ObjectVisitor;
+
+impl<'de> Visitor<'de> for ObjectVisitor {
+    type Value = AnyObject;
+
+    fn expecting(&self, out: &mut fmt::Formatter) -> fmt::Result {
+        out.write_str("an object")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<AnyObject, A::Error> {
+        while from.next_entry::<IgnoredAny, IgnoredAny>()?.is_some() {}
+        Ok(AnyObject)
     }
 }

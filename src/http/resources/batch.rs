@@ -1,0 +1,49 @@
+//! `POST /v1/batch`: many questions in one stream, one on each line.
+
+mod line;
+mod stream;
+
+use crate::http::answer::{Accepted, uncached};
+use crate::http::body::declared_as_lines;
+use crate::http::in_flight::InFlight;
+use crate::http::negotiate::Media;
+use crate::http::present::options::refuse_all;
+use crate::http::problem::{BatchProblems, Problem};
+use actix_web::{HttpRequest, HttpResponse, post, web};
+pub use line::{BatchLine, LineOut};
+pub use stream::EndOut;
+
+/// Answers many questions in one stream
+///
+/// One question on each line: `{"id": "bed 7", "ask": "applications", "body": {...}}`, where `ask` is the last part of the question's
+/// address and `body` what would be sent to it; `id` may be left out. One answer on each line, in the same order:
+/// `{"line": 1, "id": "bed 7", "status": 200, "body": {...}}`, or with `problem` in place of `body` and the status of a refusal. A line
+/// that is refused does not stop those after it. Empty lines are passed over. The last line is `{"end": true, "lines": 2, "refused": 0}`;
+/// without it the stream was cut, and the lines after the last answer may be sent again. Each line has the limits of a request. Answers
+/// come while lines are sent, so read while you send; what is sent before anything is read may have 1 MiB.
+#[utoipa::path(
+    tag = "batch",
+    operation_id = "answer_batch",
+    request_body(
+        content = String, content_type = "application/x-ndjson",
+        description = "Lines of JSON in UTF-8, each a `BatchLine`. How long they are together does not matter.",
+        example = "{\"id\":\"bed 7\",\"ask\":\"applications\",\"body\":{\"areas\":[{\"surface\":{\"kind\":\"area\",\"area\":\"2 m2\"},\"rate\":{\"kind\":\"depth\",\"amount\":\"1 cm\"}}]}}\n",
+    ),
+    responses(
+        (status = 200, description = "Lines of JSON: a `BatchAnswer` for each line that was sent, then a `BatchEnd`",
+         content((String = "application/x-ndjson"))),
+        BatchProblems,
+    )
+)]
+#[post("/v1/batch")]
+pub async fn answer_batch(
+    accepted: Accepted,
+    request: HttpRequest,
+    payload: web::Payload,
+    in_flight: InFlight,
+) -> Result<HttpResponse, Problem> {
+    let media = accepted.choose(&[Media::Lines])?;
+    declared_as_lines(&request)?;
+    refuse_all(request.query_string())?;
+    Ok(uncached().content_type(media.header()).streaming(stream::answers(payload, &in_flight)))
+}

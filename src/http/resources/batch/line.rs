@@ -1,0 +1,141 @@
+//! One line of a batch: a question with its name, and what is answered to it.
+
+use crate::http::body::too_large;
+use crate::http::chunks::{Chunks, Written};
+use crate::http::in_flight::{Deadline, InFlight};
+use crate::http::input::bounded::ShortText;
+use crate::http::limits::MAX_BODY;
+use crate::http::problem::Problem;
+use crate::http::resources::Question;
+use crate::http::resources::applications::Applications;
+use crate::http::resources::ask::ask;
+use crate::http::resources::balances::Balances;
+use crate::http::resources::brews::Brews;
+use crate::http::resources::feeds::Feeds;
+use crate::http::resources::harvests::Harvests;
+use crate::http::resources::resource::Resource;
+use crate::http::resources::seasons::Seasons;
+use crate::http::resources::worm_beds::WormBeds;
+use crate::http::wire::{self, AnyObject, JsonPath, Node, RequestErrors};
+use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use utoipa::ToSchema;
+use validator::Validate;
+
+/// One line of a batch.
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+pub struct BatchLine {
+    /// Comes back with the answer of this line.
+    #[validate(nested)]
+    pub id: Option<ShortText>,
+    /// Which question it asks.
+    pub ask: Resource,
+    /// The request, as it would be sent to that question.
+    #[schema(value_type = Object)]
+    pub body: AnyObject,
+}
+
+/// What is answered to a line.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BatchAnswer)]
+pub struct LineOut<'a, T: Serialize> {
+    /// Which line of what was sent, from 1; empty lines count.
+    pub line: u64,
+    /// The id of the line, where it has one.
+    pub id: Option<&'a str>,
+    /// The status with which this question would be answered by itself.
+    #[schema(minimum = 200, maximum = 599)]
+    pub status: u16,
+    /// The answer, as the question gives it by itself.
+    #[schema(value_type = Option<Object>)]
+    pub body: Option<&'a T>,
+    /// Why there is no answer. Pointers begin at the line: `/body/areas/0`.
+    pub problem: Option<&'a Problem>,
+}
+
+/// Stands for an answer where there is none.
+type NoAnswer = ();
+
+/// A line that is answered.
+pub struct Answered {
+    /// What is written.
+    pub written: Written,
+    /// Whether it was refused.
+    pub is_refused: bool,
+}
+
+/// Where a line is, and how long it may take.
+pub struct Asking<'a> {
+    pub number: u64,
+    pub in_flight: &'a InFlight,
+    pub deadline: Deadline,
+}
+
+impl Asking<'_> {
+    /// Answers a line. Whatever is wrong with it is in the answer.
+    ///
+    /// # Errors
+    /// 503 when not even a refusal can be held.
+    pub fn answer(&self, line: &[u8]) -> Result<Answered, Problem> {
+        if line.len() > MAX_BODY {
+            return self.refused(None, too_large());
+        }
+        let tree = match wire::parse(line) {
+            Ok(tree) => tree,
+            Err(fault) => return self.refused(None, Problem::syntax(fault).on_line(self.number)),
+        };
+        let id = tree.get("id").and_then(Node::as_text);
+        // A panic of one line is counted like any other, and the lines after it are answered.
+        let asked = catch_unwind(AssertUnwindSafe(|| self.deadline.keep(|| self.asked(&tree, id))));
+        match asked.unwrap_or_else(|_| Err(Problem::broken())) {
+            Ok(written) => Ok(Answered { written, is_refused: false }),
+            Err(problem) => self.refused(id, problem),
+        }
+    }
+
+    /// Reads which question it is, and asks it.
+    fn asked(&self, tree: &Node<'_>, id: Option<&str>) -> Result<Written, Problem> {
+        let errors = RequestErrors::body();
+        let line = wire::read::<BatchLine>(tree, JsonPath::root(), &errors);
+        if let Some(line) = &line {
+            wire::check(line, JsonPath::root(), &errors);
+        }
+        let (Some(line), Some(body), true) = (line, tree.get("body"), errors.is_empty()) else {
+            return Err(Problem::errors(errors, tree));
+        };
+        match line.ask {
+            Resource::Applications => self.question::<Applications>(body, id),
+            Resource::Harvests => self.question::<Harvests>(body, id),
+            Resource::Brews => self.question::<Brews>(body, id),
+            Resource::Balances => self.question::<Balances>(body, id),
+            Resource::Feeds => self.question::<Feeds>(body, id),
+            Resource::WormBeds => self.question::<WormBeds>(body, id),
+            Resource::Seasons => self.question::<Seasons>(body, id),
+        }
+    }
+
+    fn question<Q: Question>(&self, body: &Node<'_>, id: Option<&str>) -> Result<Written, Problem> {
+        let answer = ask::<Q>(body).map_err(|problem| problem.below("/body"))?;
+        self.written(&LineOut { line: self.number, id, status: 200, body: Some(&answer), problem: None })
+    }
+
+    /// Writes a refusal.
+    ///
+    /// # Errors
+    /// 503 when not even that can be held.
+    pub fn refused(&self, id: Option<&str>, problem: Problem) -> Result<Answered, Problem> {
+        let (line, status) = (self.number, problem.status());
+        let written = self.written::<NoAnswer>(&LineOut { line, id, status, body: None, problem: Some(&problem) })?;
+        Ok(Answered { written, is_refused: true })
+    }
+
+    fn written<T: Serialize>(&self, line: &LineOut<'_, T>) -> Result<Written, Problem> {
+        let mut chunks = Chunks::with_room(self.in_flight, 16 * 1024);
+        let written = serde_json::to_writer(&mut chunks, line)
+            .map_err(std::io::Error::from)
+            .and_then(|()| std::io::Write::write_all(&mut chunks, b"\n"));
+        chunks.end(written)
+    }
+}

@@ -1,0 +1,257 @@
+//! The stream of a batch: lines as they come, answers in their order, and little of either held at a time.
+
+use super::line::{Answered, Asking};
+use crate::http::body::{damaged, too_large, too_slow};
+use crate::http::chunks::Written;
+use crate::http::in_flight::{Deadline, Held, InFlight, UntilDropped};
+use crate::http::limits::{BATCH_AHEAD, BATCH_PIECE, MAX_BODY};
+use crate::http::problem::Problem;
+use actix_web::body::{BodyStream, MessageBody};
+use actix_web::web::{self, Bytes, BytesMut};
+use futures_util::stream::{Stream, unfold};
+use serde::Serialize;
+use std::collections::VecDeque;
+use std::convert::Infallible;
+use std::future::poll_fn;
+use std::pin::Pin;
+use std::time::{Duration, Instant};
+use tokio::time::timeout;
+use utoipa::ToSchema;
+
+/// Whoever sends on is not waited for longer than this before the lines that are there are answered.
+const PAUSE: Duration = Duration::from_millis(10);
+/// Lines are answered for so long before others who wait have their turn.
+const TURN: Duration = Duration::from_millis(100);
+
+/// The last line of a batch. Without it the stream was cut.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BatchEnd)]
+pub struct EndOut {
+    /// Always true.
+    pub end: bool,
+    /// How many lines were answered.
+    pub lines: u64,
+    /// How many of them were refused.
+    pub refused: u64,
+}
+
+/// What comes next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Coming {
+    /// More lines.
+    Lines,
+    /// The rest of a line that was refused as too long.
+    RestOfLine,
+    /// Nothing: all that was sent is here.
+    Nothing,
+    /// Nothing, neither lines nor answers.
+    End,
+}
+
+/// Lines so far.
+#[derive(Debug, Default, Clone, Copy)]
+struct Count {
+    /// Of what was sent, empty ones too.
+    number: u64,
+    answered: u64,
+    refused: u64,
+}
+
+/// A batch under way.
+struct Batch {
+    payload: Pin<Box<BodyStream<web::Payload>>>,
+    in_flight: InFlight,
+    /// Ends the work when the caller is gone.
+    caller: (Deadline, UntilDropped),
+    coming: Coming,
+    /// What came and makes no whole line yet.
+    buffer: BytesMut,
+    /// Whole lines that are to be answered.
+    lines: Bytes,
+    /// Answers that are to be sent.
+    ready: VecDeque<Bytes>,
+    /// What counts lines and answers.
+    held: Held,
+    count: Count,
+}
+
+/// The answers of the lines that come, then the line that ends them.
+pub fn answers(payload: web::Payload, in_flight: &InFlight) -> impl Stream<Item = Result<Bytes, Infallible>> + 'static {
+    let deadline = in_flight.deadline();
+    let caller = (deadline.clone(), deadline.until_dropped());
+    let batch = Batch {
+        payload: Box::pin(BodyStream::new(payload)),
+        in_flight: in_flight.clone(),
+        caller,
+        coming: Coming::Lines,
+        buffer: BytesMut::new(),
+        lines: Bytes::new(),
+        ready: VecDeque::new(),
+        held: Held::default(),
+        count: Count::default(),
+    };
+    unfold(batch, |mut batch| async move { batch.next().await.map(|piece| (piece, batch)) })
+}
+
+impl Batch {
+    /// The next piece of the answers.
+    async fn next(&mut self) -> Option<Result<Bytes, Infallible>> {
+        loop {
+            if let Some(piece) = self.ready.pop_front() {
+                return Some(Ok(piece));
+            }
+            if !self.lines.is_empty() {
+                if let Err(problem) = self.answer().await {
+                    self.give_up(problem);
+                }
+                continue;
+            }
+            match self.coming {
+                Coming::Lines | Coming::RestOfLine => self.read().await,
+                Coming::Nothing => self.end(),
+                Coming::End => return None,
+            }
+        }
+    }
+
+    /// Answers the lines that are there, until they make a piece or the turn is over.
+    async fn answer(&mut self) -> Result<(), Problem> {
+        let slot = self.in_flight.slot_of_batch().await?;
+        let mut turn = Turn {
+            rest: std::mem::take(&mut self.lines),
+            count: self.count,
+            in_flight: self.in_flight.clone(),
+            deadline: self.caller.0.clone(),
+            ready: VecDeque::new(),
+            short: Vec::new(),
+        };
+        let work = move || {
+            let _until_done = slot;
+            turn.take().map(|()| turn)
+        };
+        let turn = web::block(work).await.map_err(|_| Problem::broken())??;
+        (self.ready, self.lines, self.count) = (turn.ready, turn.rest, turn.count);
+        Ok(())
+    }
+
+    /// Reads until there are whole lines, and on as long as more is there at once.
+    async fn read(&mut self) {
+        let mut has_line = false;
+        while self.coming != Coming::Nothing && (!has_line || self.buffer.len() < BATCH_AHEAD) {
+            let patience = if has_line { PAUSE } else { self.in_flight.slowest_body() };
+            match timeout(patience, poll_fn(|context| self.payload.as_mut().poll_next(context))).await {
+                Ok(Some(Ok(chunk))) => has_line |= self.take(&chunk),
+                Ok(None) => self.coming = Coming::Nothing,
+                Ok(Some(Err(_))) => return self.give_up(damaged()),
+                Err(_) if has_line => break,
+                Err(_) => return self.give_up(too_slow(&self.in_flight)),
+            }
+            if !has_line && self.buffer.len() > MAX_BODY {
+                self.buffer = BytesMut::new();
+                self.coming = Coming::RestOfLine;
+                return self.refuse(too_large());
+            }
+        }
+        let all = self.coming == Coming::Nothing;
+        let end = if all { Some(self.buffer.len()) } else { self.buffer.iter().rposition(is_end).map(|end| end + 1) };
+        self.lines = self.buffer.split_to(end.unwrap_or(0)).freeze();
+        self.held = Held::default();
+        if let Err(problem) = self.in_flight.hold(&mut self.held, self.buffer.len() + self.lines.len() + BATCH_PIECE) {
+            self.give_up(problem);
+        }
+    }
+
+    /// Takes what came, and tells whether a line ends in it.
+    fn take(&mut self, mut chunk: &[u8]) -> bool {
+        if self.coming == Coming::RestOfLine {
+            let Some(end) = chunk.iter().position(is_end) else { return false };
+            chunk = chunk.get(end + 1..).unwrap_or_default();
+            self.coming = Coming::Lines;
+        }
+        self.buffer.extend_from_slice(chunk);
+        chunk.contains(&b'\n')
+    }
+
+    /// Refuses the line that comes.
+    fn refuse(&mut self, problem: Problem) {
+        self.count.number += 1;
+        let (number, deadline) = (self.count.number, self.caller.0.clone());
+        let asking = Asking { number, in_flight: &self.in_flight, deadline };
+        let Ok(Answered { written, .. }) = asking.refused(None, problem) else { return self.break_off() };
+        (self.count.answered, self.count.refused) = (self.count.answered + 1, self.count.refused + 1);
+        self.ready.extend(written.into_pieces());
+    }
+
+    /// Says why no more lines are answered, and ends without the last line.
+    fn give_up(&mut self, problem: Problem) {
+        self.refuse(problem);
+        self.break_off();
+    }
+
+    fn break_off(&mut self) {
+        (self.lines, self.coming) = (Bytes::new(), Coming::End);
+    }
+
+    fn end(&mut self) {
+        let Count { answered: lines, refused, .. } = self.count;
+        let mut line = serde_json::to_vec(&EndOut { end: true, lines, refused }).unwrap_or_default();
+        line.push(b'\n');
+        self.ready.push_back(line.into());
+        self.coming = Coming::End;
+    }
+}
+
+const fn is_end(byte: &u8) -> bool {
+    *byte == b'\n'
+}
+
+/// Lines that are answered one after the other while nobody else has this place.
+struct Turn {
+    rest: Bytes,
+    count: Count,
+    in_flight: InFlight,
+    deadline: Deadline,
+    ready: VecDeque<Bytes>,
+    /// Short answers, which are sent together.
+    short: Vec<u8>,
+}
+
+impl Turn {
+    fn take(&mut self) -> Result<(), Problem> {
+        let (begun, mut length) = (Instant::now(), 0);
+        while !self.rest.is_empty() && length < BATCH_PIECE && begun.elapsed() < TURN {
+            let end = self.rest.iter().position(is_end).map_or(self.rest.len(), |end| end + 1);
+            let line = self.rest.split_to(end);
+            self.count.number += 1;
+            if !line.trim_ascii().is_empty() {
+                length += self.answer(&line)?;
+            }
+        }
+        self.send_short();
+        Ok(())
+    }
+
+    /// Answers a line, and tells how long its answer is.
+    fn answer(&mut self, line: &Bytes) -> Result<usize, Problem> {
+        let number = self.count.number;
+        let (in_flight, deadline) = (&self.in_flight, self.deadline.again(&self.in_flight));
+        let asking = Asking { number, in_flight, deadline };
+        let Answered { written, is_refused } = asking.answer(line)?;
+        self.count.answered += 1;
+        self.count.refused += u64::from(is_refused);
+        let length = written.length();
+        if let Written::Whole(bytes) = written {
+            self.short.extend_from_slice(&bytes);
+        } else {
+            self.send_short();
+            self.ready.extend(written.into_pieces());
+        }
+        Ok(length)
+    }
+
+    fn send_short(&mut self) {
+        if !self.short.is_empty() {
+            self.ready.push_back(std::mem::take(&mut self.short).into());
+        }
+    }
+}

@@ -1,0 +1,48 @@
+//! The questions by name.
+
+use super::Question;
+use super::applications::Applications;
+use super::balances::Balances;
+use super::brews::Brews;
+use super::feeds::Feeds;
+use super::harvests::Harvests;
+use super::seasons::Seasons;
+use super::worm_beds::WormBeds;
+use serde::Deserialize;
+use utoipa::ToSchema;
+
+/// A question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema, clap::ValueEnum)]
+#[serde(rename_all = "kebab-case")]
+pub enum Resource {
+    /// How much each row, bed and pot takes (the file has `areas`)
+    Applications,
+    /// What worm beds and heaps yield (the file has `worm_beds` or `heaps`, and no `demands`)
+    Harvests,
+    /// Compost tea (the file has `brews`)
+    Brews,
+    /// Stock against demand (the file has `stock` or `demands`, and nothing of a season)
+    Balances,
+    /// What to shred, soak and mix (the file has `materials`)
+    Feeds,
+    /// How large a bed, and how many worms (the file has `feed_supply` or `castings_needed`, and no `demands`)
+    WormBeds,
+    /// Beds, stock and demands over a season (the file has `demands` and, say, `worm_beds`, `climate` or `until`)
+    Seasons,
+}
+
+impl Resource {
+    /// The name in the address: `POST /v1/<name>`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Applications => Applications::NAME,
+            Self::Harvests => Harvests::NAME,
+            Self::Brews => Brews::NAME,
+            Self::Balances => Balances::NAME,
+            Self::Feeds => Feeds::NAME,
+            Self::WormBeds => WormBeds::NAME,
+            Self::Seasons => Seasons::NAME,
+        }
+    }
+}

@@ -1,0 +1,269 @@
+//! `POST /v1/batch`: one question on each line, answered in order while more lines come.
+
+use crate::refusals::assert_problem;
+use crate::support::{Answer, demo_files, ok, post, post_bytes, send, service};
+use barrowful::http::connections::TimeLimits;
+use barrowful::http::server::Running;
+use barrowful::http::settings::Settings;
+use reqwest::Method;
+use serde_json::{Value, json};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::time::Duration;
+
+const LINES: (&str, &str) = ("content-type", "application/x-ndjson");
+const QUESTIONS: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
+
+fn batch(body: impl Into<Vec<u8>>) -> Answer {
+    send(&service(), (Method::POST, "/v1/batch"), &[LINES], body.into())
+}
+
+/// The lines of an answer, of which the last must be its end.
+fn lines(answer: &Answer) -> Vec<Value> {
+    assert_eq!((answer.status, answer.header("content-type")), (200, "application/x-ndjson"), "{}", answer.text());
+    let mut lines: Vec<Value> = answer.text().lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let refused = lines.iter().filter(|line| line.get("problem").is_some()).count();
+    assert_eq!(lines.pop().unwrap(), json!({"end": true, "lines": lines.len(), "refused": refused}));
+    lines
+}
+
+fn bed(area: &str) -> Value {
+    json!({"areas": [{"surface": {"kind": "area", "area": area}, "rate": {"kind": "depth", "amount": "1 cm"}}]})
+}
+
+/// The bytes of a file on one line: no text of it has a line break.
+fn on_one_line(path: &std::path::Path) -> String {
+    std::fs::read_to_string(path).unwrap().replace(['\n', '\r'], " ")
+}
+
+#[test]
+fn each_line_is_answered_to_the_byte_as_its_question_is_by_itself() {
+    let files = QUESTIONS.map(|question| (question, on_one_line(demo_files(question).first().unwrap())));
+    let asked: String =
+        files.iter().map(|(question, body)| format!("{{\"ask\": \"{question}\", \"body\": {body}}}\n")).collect();
+    let answer = batch(asked);
+    assert_eq!(lines(&answer).len(), QUESTIONS.len());
+    for (number, ((question, body), line)) in files.iter().zip(answer.text().lines()).enumerate() {
+        let alone = post_bytes(question, body.as_str());
+        assert_eq!(line, format!("{{\"line\":{},\"status\":200,\"body\":{}}}", number + 1, alone.text()), "{question}");
+    }
+}
+
+#[test]
+fn a_line_that_is_refused_stops_none_after_it_and_says_what_it_would_by_itself() {
+    let wrong =
+        json!({"areas": [{"surface": {"kind": "area", "area": "2"}, "rate": {"kind": "dept", "amount": "1 cm"}}]});
+    let asked = [
+        json!({"id": "roses", "ask": "applications", "body": wrong}).to_string(),
+        String::new(),
+        "{\"ask\": \"applications\", ".to_owned(),
+        "  \r".to_owned(),
+        json!({"ask": "application", "body": {}, "extra": 1}).to_string(),
+        json!({"ask": "brews"}).to_string(),
+        json!({"id": 7, "ask": "brews", "body": []}).to_string(),
+        json!([]).to_string(),
+        json!({"id": "last", "ask": "applications", "body": bed("1 m2")}).to_string(),
+    ];
+    let answer = lines(&batch(asked.join("\n")));
+    let shown = |line: &Value| {
+        let errors = line["problem"]["errors"].as_array().into_iter().flatten();
+        let errors: Vec<String> = errors
+            .map(|error| {
+                format!("{} {}", error["pointer"].as_str().unwrap_or_default(), error["code"].as_str().unwrap())
+            })
+            .collect();
+        format!("{} {} {} {}", line["line"], line["id"], line["status"], errors.join(", "))
+    };
+    assert_eq!(
+        answer.iter().map(shown).collect::<Vec<_>>(),
+        [
+            r#"1 "roses" 422 /body/areas/0/surface/area unit_missing, /body/areas/0/rate/kind unknown_kind"#,
+            "3 null 400  not_json",
+            "5 null 422 /ask unknown_value, /extra unknown_field",
+            "6 null 422 /body missing_field",
+            "7 null 422 /id wrong_type, /body wrong_type",
+            "8 null 422  wrong_type",
+            r#"9 "last" 200 "#,
+        ]
+    );
+    assert_eq!(answer[1]["problem"]["errors"][0]["line"], 3);
+    let mut alone = post("applications", &wrong).json();
+    for error in alone["errors"].as_array_mut().unwrap() {
+        error["pointer"] = format!("/body{}", error["pointer"].as_str().unwrap()).into();
+    }
+    assert_eq!(answer[0]["problem"], alone);
+}
+
+#[test]
+fn the_example_of_the_document_is_answered() {
+    let document = crate::support::get("/openapi.json").json();
+    let content = &document["paths"]["/v1/batch"]["post"]["requestBody"]["content"];
+    let example = content["application/x-ndjson"]["example"].as_str().unwrap();
+    let answer = lines(&batch(example));
+    assert_eq!((answer.len(), &answer[0]["id"], &answer[0]["status"]), (1, &json!("bed 7"), &json!(200)));
+    assert_eq!(answer[0]["body"]["total"]["castings"]["volume"], json!({"value": 20, "unit": "L"}));
+}
+
+#[test]
+fn nothing_at_all_has_an_end_too() {
+    for nothing in ["", "\n", "\n\r\n  \n"] {
+        assert_eq!(lines(&batch(nothing)), Vec::<Value>::new(), "{nothing:?}");
+    }
+}
+
+#[test]
+fn a_batch_is_declared_as_lines_and_takes_nothing_in_its_address() {
+    let refused = |headers: &[(&str, &str)], path: &str, status: u16| {
+        let answer = send(&service(), (Method::POST, path), headers, b"{}\n".to_vec());
+        assert_eq!(answer.status, status, "{headers:?} {path}: {}", answer.text());
+        assert_problem(&answer);
+        answer.json()
+    };
+    let problem = refused(&[("content-type", "application/json")], "/v1/batch", 415);
+    assert_eq!(problem["available"], json!(["application/x-ndjson"]));
+    refused(&[("content-type", "application/x-ndjson; charset=latin1")], "/v1/batch", 415);
+    refused(&[LINES, ("content-encoding", "gzip")], "/v1/batch", 415);
+    refused(&[LINES, ("accept", "application/json")], "/v1/batch", 406);
+    let problem = refused(&[LINES], "/v1/batch?width=80", 422);
+    assert_eq!(
+        (&problem["errors"][0]["parameter"], &problem["errors"][0]["code"]),
+        (&json!("width"), &json!("unknown_parameter"))
+    );
+    refused(&[], "/v1/batch", 415);
+}
+
+#[test]
+fn a_line_longer_than_a_request_may_be_is_refused_and_the_next_is_answered() {
+    let long = format!("{{\"ask\": \"applications\", \"body\": {{\"name\": \"{}\"}}}}", "x".repeat(5 << 20));
+    let good = json!({"ask": "applications", "body": bed("1 m2")}).to_string();
+    let answer = lines(&batch(format!("{good}\n{long}\n{good}\n{long}")));
+    let shown: Vec<_> = answer.iter().map(|line| (line["line"].as_u64(), line["status"].as_u64())).collect();
+    assert_eq!(shown, [(Some(1), Some(200)), (Some(2), Some(413)), (Some(3), Some(200)), (Some(4), Some(413))]);
+    assert_eq!(answer[1]["problem"]["type"], "/problems/too-large");
+}
+
+/// Sends the head of a batch.
+fn begin(url: &str) -> (TcpStream, BufReader<TcpStream>) {
+    let mut stream = TcpStream::connect(url.trim_start_matches("http://")).unwrap();
+    stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+    let head = "POST /v1/batch HTTP/1.1\r\nhost: x\r\ncontent-type: application/x-ndjson\r\ntransfer-encoding: chunked\r\n\r\n";
+    stream.write_all(head.as_bytes()).unwrap();
+    let reader = BufReader::new(stream.try_clone().unwrap());
+    (stream, reader)
+}
+
+fn send_chunk(stream: &mut TcpStream, text: &str) {
+    write!(stream, "{:x}\r\n{text}\r\n", text.len()).unwrap();
+}
+
+/// The next line of JSON, past heads and lengths of chunks.
+fn next_line(reader: &mut BufReader<TcpStream>) -> Value {
+    loop {
+        let mut line = String::new();
+        assert!(reader.read_line(&mut line).unwrap() > 0, "the answer ended");
+        if line.starts_with('{') {
+            return serde_json::from_str(&line).unwrap();
+        }
+    }
+}
+
+#[test]
+fn a_line_is_answered_before_the_next_is_sent() {
+    let (mut stream, mut reader) = begin(&service());
+    for number in 1..=3 {
+        let line =
+            json!({"id": format!("{number}"), "ask": "applications", "body": bed(&format!("{number} m2"))}).to_string();
+        let (first, rest) = line.split_at(line.len() / 2);
+        send_chunk(&mut stream, first);
+        send_chunk(&mut stream, &format!("{rest}\n"));
+        let answer = next_line(&mut reader);
+        assert_eq!((&answer["line"], &answer["id"]), (&json!(number), &json!(format!("{number}"))));
+        assert_eq!(answer["body"]["total"]["castings"]["volume"]["value"], 10 * number);
+    }
+    stream.write_all(b"0\r\n\r\n").unwrap();
+    assert_eq!(next_line(&mut reader), json!({"end": true, "lines": 3, "refused": 0}));
+}
+
+/// Lines that are made when they are sent.
+struct Growing {
+    number: usize,
+    line: std::io::Cursor<Vec<u8>>,
+}
+
+impl Read for Growing {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.line.read(into)?;
+        if read > 0 || self.number == MANY {
+            return Ok(read);
+        }
+        let body = bed(&format!("{} m2", 1 + self.number % 7));
+        let line = format!("{}\n", json!({"id": self.number.to_string(), "ask": "applications", "body": body}));
+        (self.number, self.line) = (self.number + 1, std::io::Cursor::new(line.into_bytes()));
+        self.line.read(into)
+    }
+}
+
+/// More than is read ahead, and than the kernel holds for a caller.
+const MANY: usize = 8_000;
+
+#[test]
+fn many_lines_are_answered_in_their_order_while_they_are_sent() {
+    let lines = reqwest::blocking::Body::new(Growing { number: 0, line: std::io::Cursor::default() });
+    let asked = crate::support::client().post(format!("{}/v1/batch", service())).header(LINES.0, LINES.1).body(lines);
+    let mut answers = BufReader::new(asked.send().unwrap()).lines();
+    let alone: Vec<Value> = (0..7).map(|size| ok("applications", &bed(&format!("{} m2", 1 + size)))).collect();
+    for number in 0..MANY {
+        let answer: Value = serde_json::from_str(&answers.next().unwrap().unwrap()).unwrap();
+        assert_eq!(
+            (answer["line"].as_u64(), &answer["id"]),
+            (u64::try_from(number + 1).ok(), &json!(number.to_string()))
+        );
+        assert_eq!(answer["body"], alone[number % 7]);
+    }
+    let end: Value = serde_json::from_str(&answers.next().unwrap().unwrap()).unwrap();
+    assert_eq!(end, json!({"end": true, "lines": MANY, "refused": 0}));
+}
+
+/// A service whose callers have half a second for whatever they do.
+fn hurried() -> Running {
+    let (short, second) = (Duration::from_millis(500), Duration::from_secs(1));
+    let times = TimeLimits { idle: second, head: second, body: short, piece: short };
+    Running::start(Settings { times, ..Settings::local() }).unwrap()
+}
+
+#[test]
+fn a_caller_who_sends_no_more_gets_no_last_line() {
+    let service = hurried();
+    let (mut stream, mut reader) = begin(&service.url());
+    send_chunk(&mut stream, &format!("{}\n", json!({"ask": "applications", "body": bed("1 m2")})));
+    assert_eq!(next_line(&mut reader)["status"], 200);
+    let broken_off = next_line(&mut reader);
+    assert_eq!((&broken_off["line"], &broken_off["status"]), (&json!(2), &json!(408)));
+    let mut rest = String::new();
+    reader.read_to_string(&mut rest).unwrap();
+    assert!(!rest.contains("\"end\""), "{rest}");
+}
+
+#[test]
+fn lines_that_take_longer_than_a_piece_may_are_waited_for() {
+    let service = hurried();
+    let season = std::fs::read_to_string("demo-data/seasons/kitchen-garden.json").unwrap().replace('\n', " ");
+    let line = format!("{{\"ask\": \"seasons\", \"body\": {season}}}\n");
+    // Some take more than half a second together, built for tests.
+    let answer = send(&service.url(), (Method::POST, "/v1/batch"), &[LINES], line.repeat(6).into_bytes());
+    assert_eq!(lines(&answer).len(), 6);
+}
+
+#[test]
+fn a_caller_who_does_not_read_is_cut_off() {
+    let service = hurried();
+    let (mut stream, mut reader) = begin(&service.url());
+    let lines = format!("{}\n", json!({"ask": "applications", "body": bed("1 m2")})).repeat(200);
+    stream.set_write_timeout(Some(Duration::from_secs(30))).unwrap();
+    // The answers are some ten times as long as what is sent; without a reader they soon fill what the kernel holds.
+    let cut = (0..2_000).any(|_| write!(stream, "{:x}\r\n{lines}\r\n", lines.len()).is_err());
+    assert!(cut, "the service went on with a caller who does not read");
+    let mut rest = Vec::new();
+    let _ = reader.read_to_end(&mut rest);
+    assert!(!String::from_utf8_lossy(&rest).contains("\"end\""));
+}
