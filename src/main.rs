@@ -2,7 +2,7 @@
 
 use barrowful::http::server::Stopped;
 use barrowful::http::settings::{Flags, Settings};
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// Memory is given back after load; the system's allocator would keep most of it.
@@ -28,9 +28,15 @@ enum Command {
         #[arg(long)]
         operations: bool,
     },
-    /// Send a request file to a service, or to one started for it, and print the answer.
+    /// Send request files to a service, or to one started for them, and print the answers.
     #[cfg(feature = "client")]
     Ask(barrowful::ask::AskArgs),
+    /// Print what a shell needs to complete commands and options.
+    #[cfg(feature = "client")]
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
     /// Ask a service whether it is ready; exits with 0 if it is.
     #[cfg(feature = "client")]
     Healthcheck {
@@ -83,6 +89,11 @@ fn main() -> ExitCode {
         #[cfg(feature = "client")]
         Some(Command::Ask(args)) => client::ask(&args),
         #[cfg(feature = "client")]
+        Some(Command::Completions { shell }) => {
+            clap_complete::generate(shell, &mut Cli::command(), "barrowful", &mut std::io::stdout());
+            ExitCode::SUCCESS
+        }
+        #[cfg(feature = "client")]
         Some(Command::Healthcheck { to }) => client::check(to),
         None => ExitCode::FAILURE,
     }
@@ -90,7 +101,7 @@ fn main() -> ExitCode {
 
 #[cfg(feature = "client")]
 mod client {
-    use barrowful::ask::{AskArgs, Running, run};
+    use barrowful::ask::{ANSWER_WITHIN, AskArgs, Running, run};
     use barrowful::http::server;
     use barrowful::http::settings::{Flags, Settings};
     use std::net::{Ipv4Addr, Ipv6Addr};
@@ -128,8 +139,10 @@ mod client {
 
     /// Asks, and starts a service for it where none is named.
     pub fn ask(args: &AskArgs) -> ExitCode {
+        // Nobody else waits for this one.
+        let settings = Settings { deadline: ANSWER_WITHIN, ..Settings::local() };
         let start =
-            || -> Result<Box<dyn Running>, String> { Ok(Box::new(Local(server::Running::start(Settings::local())?))) };
+            || -> Result<Box<dyn Running>, String> { Ok(Box::new(Local(server::Running::start(settings.clone())?))) };
         let code = run(args, start, &mut std::io::stdout().lock(), &mut std::io::stderr().lock());
         u8::try_from(code).map_or(ExitCode::FAILURE, ExitCode::from)
     }

@@ -1,52 +1,112 @@
-//! The client: sends a request file to a service, or to one it starts itself, and prints the answer.
+//! The client: sends request files to a service, or to one it starts itself, and prints the answers.
 //!
-//! The request goes out over real HTTP, byte for byte as it stands in the file. The answer is printed as it comes: as plain text as
-//! wide as the terminal, as JSON or as CSV. Only the answer is written to standard output; everything else goes to standard error.
+//! A request goes out over real HTTP, byte for byte as it stands in the file. The answer is printed as it comes. Only answers are written
+//! to standard output; everything else goes to standard error.
 
+mod lines;
+mod link;
+mod output;
+mod place;
 mod problem;
 mod question;
 mod send;
+mod token;
 
-use std::io::{ErrorKind, Write};
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use std::io::Write;
 use std::path::PathBuf;
 
 pub use crate::http::resources::resource::Resource;
-pub use send::healthcheck;
+pub use send::{ANSWER_WITHIN, healthcheck};
 
+use crate::http::negotiate::Media;
 use crate::http::present::words::clean;
-use send::{Accept, Reply};
+use output::Output;
+use question::Request;
+use send::{Reply, Service};
 
-/// Exit code: the answer was printed.
+/// Exit code: every answer was printed.
 pub const ANSWERED: i32 = 0;
-/// Exit code: the service looked at the request and refused it.
+/// Exit code: the service looked at a request and refused it.
 pub const REFUSED: i32 = 1;
-/// Exit code: there was no answer, because the file could not be read or the service not reached.
+/// Exit code: there was no answer, because a file could not be read or the service not reached.
 pub const NO_ANSWER: i32 = 2;
+
+/// What `--help` ends with.
+const EXIT_CODES: &str = "Exit codes: 0 if every request was answered, 1 if one was refused, 2 if one got no answer (a file cannot be \
+                          read, the service cannot be reached, the command line is wrong). Answers go to standard output, all else to \
+                          standard error.";
 
 /// What `barrowful ask` takes from the command line.
 #[derive(Debug, Clone, Default, clap::Args)]
+#[command(after_help = EXIT_CODES)]
 pub struct AskArgs {
-    /// The request file (JSON); "-" reads standard input
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
-    /// Where the service is, such as http://127.0.0.1:8080; without it one is started for this request
-    #[arg(long, value_name = "URL")]
+    /// The request files (JSON); "-" reads standard input
+    #[arg(value_name = "FILE", required = true)]
+    pub files: Vec<PathBuf>,
+    /// Where the service is, such as http://127.0.0.1:8080; without it one is started for these requests
+    #[arg(long, value_name = "URL", env = "BARROWFUL_URL")]
     pub to: Option<String>,
-    /// Print the answer as it came, in JSON
-    #[arg(long, conflicts_with = "csv")]
+    /// The form of the answer: text unless given
+    #[arg(long = "as", value_name = "FORM", value_parser = form())]
+    pub form: Option<Media>,
+    /// The same as --as json; refusals are JSON too
+    #[arg(long, conflicts_with_all = ["csv", "form"])]
     pub json: bool,
-    /// Ask for CSV and print it as it came
-    #[arg(long)]
+    /// The same as --as csv
+    #[arg(long, conflicts_with = "form")]
     pub csv: bool,
+    /// Which table, where an answer has several as CSV
+    #[arg(long, value_name = "NAME")]
+    pub table: Option<String>,
     /// Leave nothing out of the text
-    #[arg(long, conflicts_with_all = ["json", "csv"])]
+    #[arg(long)]
     pub all: bool,
     /// Which question the file asks; without it, found from the file's fields
     #[arg(long, value_enum, value_name = "RESOURCE")]
     pub resource: Option<Resource>,
+    /// Write the answer into this file; with several requests, into this folder
+    #[arg(short, long, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+    /// Open the answer in the program for such files; a sheet (--as html) unless another form is asked for
+    #[arg(long)]
+    pub open: bool,
+    /// Print the address that gives the answer by GET, for subscriptions and imports; a calendar unless another form is asked for
+    #[arg(long, requires = "to", conflicts_with_all = ["open", "all"])]
+    pub link: bool,
+    /// The files hold one question on each line, as {"ask": "seasons", "body": {...}} or as the request alone; answers are lines too
+    #[arg(long, conflicts_with_all = ["form", "json", "csv", "table", "all", "open", "link"])]
+    pub lines: bool,
+    /// The token of the service
+    #[arg(long, value_name = "TOKEN", env = "BARROWFUL_TOKEN", hide_env_values = true)]
+    pub token: Option<String>,
+    /// A file whose first line is the token
+    #[arg(long, value_name = "FILE", env = "BARROWFUL_TOKEN_FILE", conflicts_with = "token")]
+    pub token_file: Option<PathBuf>,
 }
 
-/// A service that was started for one request. It stops when it is dropped.
+/// The forms of an answer, by their words.
+fn form() -> impl TypedValueParser<Value = Media> {
+    const FORMS: [Media; 6] = [Media::Text, Media::Json, Media::Csv, Media::Html, Media::Svg, Media::Calendar];
+    PossibleValuesParser::new(FORMS.map(Media::word))
+        .map(|word| FORMS.into_iter().find(|form| form.word() == word).unwrap_or(Media::Text))
+}
+
+impl AskArgs {
+    /// The form of the answers.
+    fn form(&self) -> Media {
+        match self.form {
+            Some(form) => form,
+            None if self.json => Media::Json,
+            None if self.csv || self.table.is_some() => Media::Csv,
+            None if self.link => Media::Calendar,
+            None if self.open => Media::Html,
+            None => Media::Text,
+        }
+    }
+}
+
+/// A service that was started for some requests. It stops when it is dropped.
 pub trait Running {
     /// Where it can be reached, such as `http://127.0.0.1:49152`.
     fn url(&self) -> String;
@@ -65,43 +125,81 @@ impl Failure {
     }
 }
 
-/// Reads the request, sends it, prints the answer to `out` or what went wrong to `err`; returns the exit code.
+/// Reads the requests, sends them, prints the answers to `out` or what went wrong to `err`; returns the exit code.
 ///
-/// `start` is called only without `--to`, and only once the request has been read; what it returns is dropped as soon as
-/// the answer is in. The exit code is [`ANSWERED`], [`REFUSED`] or [`NO_ANSWER`].
-/// Blocks for up to 30 seconds, so it must not be called on a thread that drives asynchronous tasks.
+/// `start` is called only without `--to`, and only once a request has been read; what it returns is dropped as soon as
+/// the answers are in. The exit code is [`ANSWERED`], [`REFUSED`] or [`NO_ANSWER`], the worst of all requests.
+/// Blocks for up to 30 seconds a request, so it must not be called on a thread that drives asynchronous tasks.
 pub fn run(
     args: &AskArgs,
     start: impl FnOnce() -> Result<Box<dyn Running>, String>,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> i32 {
-    match answer(args, start).and_then(|bytes| print(&bytes, out)) {
-        Ok(()) => ANSWERED,
-        Err(failure) => {
-            // When even standard error is closed, the exit code still tells.
-            let _ = writeln!(err, "{}", failure.text.trim_end());
-            failure.code
-        }
+    let mut tell = |failure: Failure| {
+        // When even standard error is closed, the exit code still tells.
+        let _ = writeln!(err, "{}", failure.text.trim_end());
+        failure.code
+    };
+    if args.lines {
+        return lines::run(args, start, out).map_or_else(tell, |refused| if refused { REFUSED } else { ANSWERED });
     }
+    let requests: Vec<_> = args.files.iter().map(|file| question::read(file, args.resource)).collect();
+    let mut code = ANSWERED;
+    let service = if requests.iter().any(Result::is_ok) { service(args, start) } else { Ok(None) };
+    let (service, _running) = match service {
+        Ok(Some((service, running))) => (Some(service), running),
+        Ok(None) => (None, None),
+        Err(failure) => return tell(failure),
+    };
+    for (file, request) in args.files.iter().zip(requests) {
+        let answered = request.map_err(Failure::no_answer).and_then(|request| {
+            let service = service.as_ref().ok_or_else(|| Failure::no_answer("There is no service.".to_owned()))?;
+            answer(args, &request, service).and_then(|bytes| Output::new(args, file).print(&bytes, out))
+        });
+        code = code.max(answered.map_or_else(&mut tell, |()| ANSWERED));
+    }
+    code
 }
 
-/// The bytes for standard output.
-fn answer(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, String>) -> Result<Vec<u8>, Failure> {
-    let request = question::read(&args.file, args.resource).map_err(Failure::no_answer)?;
-    let accept = match (args.csv, args.json) {
-        (true, _) => Accept::Csv,
-        (false, true) => Accept::Json,
-        (false, false) => Accept::Text { width: width(), all: args.all },
+/// The service that is asked, and what keeps it running if it was started here.
+type Reached = (Service, Option<Box<dyn Running>>);
+
+/// Reaches the service, or starts one.
+fn service(
+    args: &AskArgs,
+    start: impl FnOnce() -> Result<Box<dyn Running>, String>,
+) -> Result<Option<Reached>, Failure> {
+    let Some(url) = args.to.as_ref().filter(|url| !url.is_empty()) else {
+        let running =
+            start().map_err(|why| Failure::no_answer(format!("The service could not be started: {}", clean(&why))))?;
+        let service = Service::new(&running.url(), None).map_err(Failure::no_answer)?;
+        return Ok(Some((service, Some(running))));
     };
-    let reply = match &args.to {
-        Some(url) => send::post(url, request.resource, accept, request.bytes),
-        None => start()
-            .map_err(|why| format!("The service could not be started: {}", clean(&why)))
-            .and_then(|running| send::post(&running.url(), request.resource, accept, request.bytes)),
+    let token = token::read(args).map_err(Failure::no_answer)?;
+    Ok(Some((Service::new(url, token).map_err(Failure::no_answer)?, None)))
+}
+
+/// The bytes that are printed for a request.
+fn answer(args: &AskArgs, request: &Request, service: &Service) -> Result<Vec<u8>, Failure> {
+    let form = args.form();
+    if args.link {
+        let address = link::address(args, request, service)?;
+        let reply = service.get(&address).map_err(Failure::no_answer)?;
+        return refusal(args, request, &reply).map_or_else(|| Ok(format!("{address}\n").into_bytes()), Err);
     }
-    .map_err(Failure::no_answer)?;
-    refusal(&reply, accept).map_or(Ok(reply.body), Err)
+    let reply = service.post(request, form, &options(args)).map_err(Failure::no_answer)?;
+    refusal(args, request, &reply).map_or(Ok(reply.body), Err)
+}
+
+/// What the address says of how the answer is written.
+fn options(args: &AskArgs) -> Vec<(&'static str, String)> {
+    let mut options = Vec::new();
+    if args.form() == Media::Text {
+        options.extend([("width", width().to_string()), ("all", args.all.to_string())]);
+    }
+    options.extend(args.table.clone().map(|table| ("table", table)));
+    options
 }
 
 /// How wide a line may be where there is no terminal.
@@ -114,32 +212,27 @@ fn width() -> u16 {
 }
 
 /// What is wrong with a reply that is not the answer asked for.
-fn refusal(reply: &Reply, accept: Accept) -> Option<Failure> {
+fn refusal(args: &AskArgs, request: &Request, reply: &Reply) -> Option<Failure> {
     if reply.is("application/problem+json") {
-        return Some(Failure { text: problem::readable(reply.status, &reply.body), code: REFUSED });
+        let text = if args.json {
+            String::from_utf8_lossy(&reply.body).into_owned()
+        } else {
+            problem::readable(reply.status, &reply.body, Some(request))
+        };
+        return Some(Failure { text, code: REFUSED });
     }
     if !(200..300).contains(&reply.status) {
         return Some(Failure::no_answer(reply.strange_status()));
     }
-    if !reply.is(accept.media_type()) {
+    let wanted = args.form().name();
+    if !reply.is(wanted) {
         let kind = if reply.kind.is_empty() { "no content type" } else { &reply.kind };
-        let wanted = accept.media_type();
         return Some(Failure::no_answer(format!(
             "{} answered with {kind} where {wanted} was asked for. Is it this service that runs there?",
             reply.from
         )));
     }
     None
-}
-
-/// Writes the answer. A reader that has seen enough, as `head` does, is no error.
-fn print(bytes: &[u8], out: &mut dyn Write) -> Result<(), Failure> {
-    match out.write_all(bytes).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
-            Err(Failure::no_answer(format!("The answer could not be written: {error}")))
-        }
-        _ => Ok(()),
-    }
 }
 
 #[cfg(test)]

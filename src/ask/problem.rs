@@ -4,11 +4,13 @@ use std::fmt::Write;
 
 use serde_json::Value;
 
+use super::place::Places;
+use super::question::Request;
 use crate::http::present::words::clean;
 
 /// The title, what goes for the whole request, then each error: what is wrong, the place, what was perhaps meant and what is
 /// allowed.
-pub(super) fn readable(status: u16, body: &[u8]) -> String {
+pub(super) fn readable(status: u16, body: &[u8], request: Option<&Request>) -> String {
     let problem = serde_json::from_slice::<Value>(body).unwrap_or(Value::Null);
     let text = |field: &str| problem.get(field).and_then(Value::as_str).map(clean).unwrap_or_default();
     let title = text("title");
@@ -20,8 +22,9 @@ pub(super) fn readable(status: u16, body: &[u8]) -> String {
         let _ = writeln!(page, "{detail}");
     }
     let errors = problem.get("errors").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
+    let places = request.filter(|request| request.is_json).map(|request| (Places::of(&request.bytes), &request.file));
     for error in errors {
-        page.push_str(&lines(error));
+        page.push_str(&lines(error, places.as_ref()));
     }
     let shown = u64::try_from(errors.len()).unwrap_or(u64::MAX);
     let more = problem.get("errors_total").and_then(Value::as_u64).unwrap_or(0).saturating_sub(shown);
@@ -31,11 +34,11 @@ pub(super) fn readable(status: u16, body: &[u8]) -> String {
     page
 }
 
-fn lines(error: &Value) -> String {
+fn lines(error: &Value, places: Option<&(Places<'_>, &String)>) -> String {
     let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
     let (code, detail) = (text("code"), text("detail"));
     let what = if detail.is_empty() { code } else { detail };
-    let mut lines = format!("{what}\n   at {}\n", place(error));
+    let mut lines = format!("{what}\n   at {}\n", place(error, places));
     for field in ["nearest", "allowed"] {
         let value = text(field);
         if !value.is_empty() {
@@ -59,11 +62,16 @@ fn list(value: &Value) -> String {
     }
 }
 
-/// A pointer into the body, a query parameter, or a line and column of a table.
-fn place(error: &Value) -> String {
+/// A pointer into the body with its line and column in the caller's file, a query parameter, or a line and column of a table.
+fn place(error: &Value, places: Option<&(Places<'_>, &String)>) -> String {
     let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
     if let Some(pointer) = error.get("pointer").and_then(Value::as_str) {
-        return if pointer.is_empty() { "the top".to_owned() } else { clean(pointer) };
+        let shown = if pointer.is_empty() { "the top".to_owned() } else { clean(pointer) };
+        let found = places.and_then(|(places, file)| Some((places.find(pointer)?, file)));
+        return match found {
+            Some(((line, column), file)) => format!("{file}:{line}:{column} ({shown})"),
+            None => shown,
+        };
     }
     let (parameter, line, column) = (text("parameter"), text("line"), text("column"));
     match (parameter.is_empty(), line.is_empty(), column.is_empty()) {
@@ -81,7 +89,7 @@ mod tests {
     use super::*;
 
     fn printed(problem: &Value) -> String {
-        readable(422, problem.to_string().as_bytes())
+        readable(422, problem.to_string().as_bytes(), None)
     }
 
     #[test]
@@ -111,7 +119,7 @@ mod tests {
 
     #[test]
     fn a_problem_of_any_shape_is_printed() {
-        assert_eq!(readable(503, b"\xff"), "The request was refused (503)\n");
+        assert_eq!(readable(503, b"\xff", None), "The request was refused (503)\n");
         assert_eq!(printed(&json!({"title": "Full", "detail": "Full"})), "Full (422)\n");
         for errors in [json!([1, null, {"nearest": {"a": 1}}]), json!("x"), json!({})] {
             printed(&json!({"errors": errors}));

@@ -28,6 +28,10 @@ pub(super) struct Request {
     pub resource: Resource,
     /// The file, byte for byte: this is what is sent.
     pub bytes: Vec<u8>,
+    /// What the file is called in messages.
+    pub file: String,
+    /// Whether it is JSON.
+    pub is_json: bool,
 }
 
 /// Reads the file, or standard input for `-`. With `named` the content is not judged here at all.
@@ -39,21 +43,26 @@ pub(super) fn read(file: &Path, named: Option<Resource>) -> Result<Request, Stri
         (None, Ok(content)) => find(content).map_err(|why| format!("{}: {why}", name_of(file)))?,
         (None, Err(error)) => return Err(format!("{} is not JSON: {error}.", name_of(file))),
     };
-    Ok(Request { resource, bytes })
+    Ok(Request { resource, is_json: parsed.is_ok(), bytes, file: name_of(file) })
 }
 
 fn bytes_of(file: &Path) -> Result<Vec<u8>, String> {
     let mut bytes = Vec::new();
-    let read = if file.as_os_str() == "-" {
-        std::io::stdin().read_to_end(&mut bytes).map(|_| ())
-    } else {
-        std::fs::read(file).map(|content| bytes = content)
-    };
-    read.map_err(|error| format!("{} could not be read: {error}.", name_of(file)))?;
+    open(file)?.read_to_end(&mut bytes).map_err(|error| format!("{} could not be read: {error}.", name_of(file)))?;
     Ok(bytes)
 }
 
-fn name_of(file: &Path) -> String {
+/// The file to read from, or standard input for `-`.
+pub(super) fn open(file: &Path) -> Result<Box<dyn Read + Send>, String> {
+    if file.as_os_str() == "-" {
+        return Ok(Box::new(std::io::stdin()));
+    }
+    let opened = std::fs::File::open(file).map_err(|error| format!("{} could not be read: {error}.", name_of(file)))?;
+    Ok(Box::new(opened))
+}
+
+/// What a file is called in messages.
+pub(super) fn name_of(file: &Path) -> String {
     if file.as_os_str() == "-" { "Standard input".to_owned() } else { clean(&file.display().to_string()) }
 }
 
@@ -61,7 +70,7 @@ fn name_of(file: &Path) -> String {
 ///
 /// # Errors
 /// When no field tells, or fields of several questions stand together: a sentence that lists the resources.
-fn find(content: &Value) -> Result<Resource, String> {
+pub(super) fn find(content: &Value) -> Result<Resource, String> {
     let has = |fields: &[&str]| fields.iter().any(|field| content.get(field).is_some());
     // Demands without stock are a season as well: a balance needs both.
     if has(&["demands"]) && !has(&["areas", "heaps", "brews", "materials"]) && (has(&OF_A_SEASON) || !has(&["stock"])) {

@@ -82,7 +82,7 @@ fn file(name: &str, content: &str) -> PathBuf {
 }
 
 fn args(name: &str, content: &str, to: &str) -> AskArgs {
-    AskArgs { file: file(name, content), to: Some(to.to_owned()), ..AskArgs::default() }
+    AskArgs { files: vec![file(name, content)], to: Some(to.to_owned()), ..AskArgs::default() }
 }
 
 #[test]
@@ -132,7 +132,13 @@ fn a_refusal_goes_to_standard_error_whatever_was_asked_for() {
         let args = AskArgs { json, csv, ..args("refused", r#"{"areas": [{}]}"#, &service.url) };
         let reported = reported(&args, none_to_start);
         assert_eq!((reported.code, reported.out.as_str()), (REFUSED, ""));
-        assert_eq!(reported.err, "Refused (422)\nNo rate.\n   at /areas/0/rate\n   nearest: rate\n");
+        if json {
+            assert_eq!(reported.err.trim_end(), problem);
+            continue;
+        }
+        let file = args.files[0].display();
+        let wanted = format!("Refused (422)\nNo rate.\n   at {file}:1:12 (/areas/0/rate)\n   nearest: rate\n");
+        assert_eq!(reported.err, wanted);
     }
 }
 
@@ -183,7 +189,7 @@ fn without_an_address_a_service_is_started_and_stopped() {
 
 #[test]
 fn nothing_is_started_for_a_request_that_cannot_be_read() {
-    let missing = AskArgs { file: PathBuf::from("/nowhere/at/all.json"), ..AskArgs::default() };
+    let missing = AskArgs { files: vec![PathBuf::from("/nowhere/at/all.json")], ..AskArgs::default() };
     let broken = AskArgs { to: None, ..args("broken", "{", "") };
     let unknown = AskArgs { to: None, ..args("unknown", r#"{"beds": []}"#, "") };
     for (args, part) in [(missing, "could not be read"), (broken, "is not JSON"), (unknown, "worm_beds or heaps")] {
@@ -216,7 +222,7 @@ fn a_health_check_tells_ready_from_not_ready() {
     assert!(ready.heard().starts_with("GET /health/ready HTTP/1.1\r\n"));
     let busy = Canned::new("503 Service Unavailable", "text/plain", "");
     assert!(healthcheck(&busy.url).unwrap_err().contains("not ready: it answered 503"));
-    assert!(healthcheck("https://127.0.0.1:1").unwrap_err().contains("TLS"));
+    assert!(healthcheck("https://127.0.0.1:1").unwrap_err().contains("could not be reached"));
 }
 
 #[test]
@@ -239,8 +245,22 @@ fn the_command_line_reads_as_described() {
         Line::command().try_get_matches_from(line).map(|found| Line::from_arg_matches(&found).unwrap().ask)
     };
     let ask = read(&["ask", "-", "--to", "http://h:1", "--csv", "--resource", "balances"]).unwrap();
-    assert_eq!((ask.file.as_os_str() == "-", ask.to.as_deref()), (true, Some("http://h:1")));
+    assert_eq!((ask.files[0].as_os_str() == "-", ask.to.as_deref()), (true, Some("http://h:1")));
     assert_eq!((ask.csv, ask.json, ask.resource), (true, false, Some(Resource::Balances)));
     assert!(read(&["ask", "x.json", "--csv", "--json"]).is_err());
     assert!(read(&["ask"]).is_err());
+    let ask = read(&["ask", "a.json", "b.json", "--as", "calendar", "-o", "out"]).unwrap();
+    assert_eq!((ask.files.len(), ask.form(), ask.output), (2, Media::Calendar, Some(PathBuf::from("out"))));
+    for (line, form) in [
+        (&["ask", "x", "--table", "work"][..], Media::Csv),
+        (&["ask", "x", "--open"], Media::Html),
+        (&["ask", "x", "--link", "--to", "http://h:1"], Media::Calendar),
+        (&["ask", "x", "--json"], Media::Json),
+        (&["ask", "x"], Media::Text),
+    ] {
+        assert_eq!(read(line).unwrap().form(), form, "{line:?}");
+    }
+    for wrong in [&["ask", "x", "--link"][..], &["ask", "x", "--as", "lines"], &["ask", "x", "--lines", "--json"]] {
+        assert!(read(wrong).is_err(), "{wrong:?}");
+    }
 }

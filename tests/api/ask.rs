@@ -1,6 +1,11 @@
 //! The program on the command line.
 
-use crate::support::{in_repository, post_bytes, send, service};
+mod lines;
+mod tls;
+
+use crate::support::{form, get, in_repository, post_bytes, send, service};
+use barrowful::http::server::Running;
+use barrowful::http::settings::{Secret, Settings};
 use std::io::Write;
 use std::process::{Command, Output, Stdio};
 
@@ -105,8 +110,19 @@ fn a_refused_file_ends_with_1_and_every_fault() {
         assert_eq!(output.status.code(), Some(1));
         assert!(output.stdout.is_empty());
         let page = text(&output.stderr);
-        for part in ["(422)", "at /areas/0/surface/length\n", "at /areas/1/rate\n", "at /areas/1/colour\n", "per_plant"]
-        {
+        if more == ["--json"] {
+            let problem: serde_json::Value = serde_json::from_str(page).unwrap();
+            assert_eq!((&problem["status"], &problem["errors_total"]), (&422.into(), &3.into()));
+            continue;
+        }
+        // A colon, line and column, as editors and terminals take them.
+        for part in [
+            "(422)",
+            "at demo-data/refused/applications-three-faults.json:5:58 (/areas/0/surface/length)\n",
+            "(/areas/1/rate)\n",
+            "(/areas/1/colour)\n",
+            "per_plant",
+        ] {
             assert!(page.contains(part), "{page}");
         }
     }
@@ -155,6 +171,10 @@ fn the_document_is_printed_as_committed() {
 #[test]
 fn the_health_check_tells_by_its_exit_code() {
     assert_eq!(barrowful(&["healthcheck", "--to", &service()], b"").status.code(), Some(0));
+    // An image may have no certificates at all.
+    let mut bare = Command::new(env!("CARGO_BIN_EXE_barrowful"));
+    bare.args(["healthcheck", "--to", &service()]).envs([("SSL_CERT_FILE", "/nowhere"), ("SSL_CERT_DIR", "/nowhere")]);
+    assert_eq!(bare.status().unwrap().code(), Some(0));
     let none = barrowful(&["healthcheck", "--to", "http://127.0.0.1:1"], b"");
     assert_eq!(none.status.code(), Some(1));
     assert!(!none.stderr.is_empty());
@@ -166,4 +186,149 @@ fn a_taken_address_is_told() {
     let output = barrowful(&["serve", "--bind", address.trim_start_matches("http://")], b"");
     assert_eq!(output.status.code(), Some(1));
     assert!(text(&output.stderr).contains("cannot listen on"), "{}", text(&output.stderr));
+}
+
+/// A folder of its own for a test.
+fn folder(name: &str) -> std::path::PathBuf {
+    let folder = std::env::temp_dir().join(format!("barrowful-ask-{}-{name}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+#[test]
+fn each_form_is_asked_for_by_its_word() {
+    let url = service();
+    let season = crate::support::demo("seasons/kitchen-garden.json");
+    for (word, accept) in
+        [("html", "text/html"), ("svg", "image/svg+xml"), ("calendar", "text/calendar"), ("csv", "text/csv")]
+    {
+        let output = barrowful(&["ask", "demo-data/seasons/kitchen-garden.json", "--as", word, "--to", &url], b"");
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        assert_eq!(text(&output.stdout), form("seasons", accept, &season).text(), "{word}");
+    }
+    let table = barrowful(&["ask", "demo-data/seasons/kitchen-garden.json", "--table", "stock", "--to", &url], b"");
+    let headers = [("content-type", "application/json"), ("accept", "text/csv")];
+    let body = serde_json::to_vec(&season).unwrap();
+    let wanted = send(&url, (reqwest::Method::POST, "/v1/seasons?table=stock"), &headers, body);
+    assert_eq!(text(&table.stdout), wanted.text());
+    let none = barrowful(&["ask", "demo-data/balances/two-lots.json", "--as", "calendar", "--to", &url], b"");
+    assert_eq!(none.status.code(), Some(1));
+    assert!(
+        text(&none.stderr).contains("(406)") && text(&none.stderr).contains("image/svg+xml"),
+        "{}",
+        text(&none.stderr)
+    );
+}
+
+#[test]
+fn several_files_are_answered_in_turn_and_the_worst_decides_the_exit_code() {
+    let files = ["demo-data/applications/one-bed.json", "demo-data/brews/one-brew.json"];
+    let url = service();
+    let one = |file: &str, form: &str| barrowful(&["ask", file, "--as", form, "--to", &url], b"").stdout;
+    let output = barrowful(&["ask", files[0], files[1], "--to", &url], b"");
+    let wanted = files.map(|file| format!("== {file}\n{}", text(&one(file, "text"))));
+    assert_eq!((output.status.code(), text(&output.stdout)), (Some(0), wanted.concat().as_str()));
+    // Answers in JSON make lines.
+    let output = barrowful(&["ask", files[0], files[1], "--json", "--to", &url], b"");
+    let wanted = files.map(|file| format!("{}\n", text(&one(file, "json"))));
+    assert_eq!(text(&output.stdout), wanted.concat());
+
+    let refused = "demo-data/refused/applications-three-faults.json";
+    for (more, code) in
+        [(&[refused][..], 1), (&["demo-data/nowhere.json"], 2), (&[refused, "demo-data/nowhere.json"], 2)]
+    {
+        let output = barrowful(&[&["ask"], more, &[files[0], "--json", "--to", &url]].concat(), b"");
+        assert_eq!(output.status.code(), Some(code), "{more:?}");
+        assert_eq!(text(&output.stdout), format!("{}\n", text(&one(files[0], "json"))));
+    }
+}
+
+#[test]
+fn answers_go_into_a_file_or_a_folder() {
+    let (url, folder) = (service(), folder("output"));
+    let into = folder.join("bed.html");
+    let output = barrowful(
+        &["ask", "demo-data/applications/one-bed.json", "--as", "html", "-o", into.to_str().unwrap(), "--to", &url],
+        b"",
+    );
+    assert_eq!((output.status.code(), output.stdout.len()), (Some(0), 0), "{}", text(&output.stderr));
+    assert!(std::fs::read_to_string(&into).unwrap().starts_with("<!DOCTYPE html>"));
+    let files = ["demo-data/harvests/forecast.json", "demo-data/brews/drench-for-the-rows.json"];
+    let output =
+        barrowful(&["ask", files[0], files[1], "--as", "calendar", "-o", folder.to_str().unwrap(), "--to", &url], b"");
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    for name in ["forecast.ics", "drench-for-the-rows.ics"] {
+        assert!(std::fs::read_to_string(folder.join(name)).unwrap().starts_with("BEGIN:VCALENDAR"), "{name}");
+    }
+    let nowhere = barrowful(&["ask", files[1], "-o", "/nowhere/at/all.txt", "--to", &url], b"");
+    assert_eq!(nowhere.status.code(), Some(2));
+    assert!(text(&nowhere.stderr).contains("could not be written"), "{}", text(&nowhere.stderr));
+}
+
+#[test]
+fn a_link_answers_as_the_request_does() {
+    let url = service();
+    let file = "demo-data/seasons/kitchen-garden.json";
+    let output = barrowful(&["ask", file, "--link", "--to", &url], b"");
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let address = text(&output.stdout).trim_end();
+    let path = address.strip_prefix(&url).unwrap();
+    assert!(path.starts_with("/v1/seasons?request=") && path.ends_with("&as=calendar"), "{path}");
+    let calendar = form("seasons", "text/calendar", &crate::support::demo("seasons/kitchen-garden.json"));
+    assert_eq!(get(path).text(), calendar.text());
+    // Nobody gets the address of a refusal.
+    let refused = barrowful(&["ask", "demo-data/balances/two-lots.json", "--link", "--to", &url], b"");
+    assert_eq!((refused.status.code(), refused.stdout.len()), (Some(1), 0));
+    assert!(text(&refused.stderr).contains("html"), "{}", text(&refused.stderr));
+    let table = ["ask", file, "--link", "--table", "work", "--as", "csv", "--to", &url];
+    let address = String::from_utf8(barrowful(&table, b"").stdout).unwrap();
+    let table = get(address.trim_end().strip_prefix(&url).unwrap());
+    assert!(
+        table.header("content-type").starts_with("text/csv") && table.text().contains("lay_feed"),
+        "{}",
+        table.text()
+    );
+}
+
+#[test]
+fn a_token_comes_by_option_environment_or_file() {
+    let service =
+        Running::start(Settings { tokens: vec![Secret("apple-pear-quince".to_owned())], ..Settings::local() }).unwrap();
+    let file = folder("token").join("token.txt");
+    std::fs::write(&file, "\n apple-pear-quince \n").unwrap();
+    let asked = ["ask", "demo-data/applications/one-bed.json", "--to", &service.url()];
+    let with = |more: &[&str], variable: Option<(&str, &str)>| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_barrowful"));
+        command.current_dir(in_repository("")).args(asked).args(more);
+        command.env_remove("BARROWFUL_TOKEN").env_remove("BARROWFUL_TOKEN_FILE").envs(variable);
+        command.output().unwrap()
+    };
+    let named = file.to_str().unwrap();
+    for (more, variable, code) in [
+        (&[][..], None, 1),
+        (&["--token", "apple-pear-quince"], None, 0),
+        (&["--token", "apple"], None, 1),
+        (&["--token-file", named], None, 0),
+        (&[], Some(("BARROWFUL_TOKEN", "apple-pear-quince")), 0),
+        (&[], Some(("BARROWFUL_TOKEN_FILE", named)), 0),
+        (&["--token-file", "/nowhere"], None, 2),
+    ] {
+        let output = with(more, variable);
+        assert_eq!(output.status.code(), Some(code), "{more:?} {variable:?}: {}", text(&output.stderr));
+        assert!(!text(&output.stderr).contains("apple"), "{}", text(&output.stderr));
+    }
+}
+
+#[test]
+fn shells_are_told_what_to_complete() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let output = barrowful(&["completions", shell], b"");
+        assert_eq!(output.status.code(), Some(0));
+        assert!(
+            text(&output.stdout).contains("--token-file") || text(&output.stdout).contains("token-file"),
+            "{shell}"
+        );
+    }
+    let help = barrowful(&["ask", "--help"], b"");
+    assert!(text(&help.stdout).contains("Exit codes: 0 if every request was answered, 1"), "{}", text(&help.stdout));
 }

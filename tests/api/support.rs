@@ -21,6 +21,7 @@ pub fn service() -> String {
 pub fn client() -> &'static Client {
     static CLIENT: OnceLock<Client> = OnceLock::new();
     CLIENT.get_or_init(|| {
+        let _ = rustls::crypto::ring::default_provider().install_default();
         let builder = Client::builder().no_proxy().redirect(reqwest::redirect::Policy::none());
         builder.timeout(std::time::Duration::from_secs(300)).build().unwrap()
     })

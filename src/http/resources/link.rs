@@ -133,7 +133,13 @@ fn word((value, forms): (&str, &[Media]), at: JsonPath<'_>, errors: &RequestErro
 #[must_use]
 pub fn encoded(example: &Example) -> String {
     let request: serde_json::Value = serde_json::from_str(example.body).unwrap_or_default();
-    BASE64.encode(request.to_string()).trim_end_matches('=').to_owned()
+    encoded_bytes(request.to_string().as_bytes())
+}
+
+/// Bytes as they stand in an address.
+#[must_use]
+pub fn encoded_bytes(bytes: &[u8]) -> String {
+    BASE64.encode(bytes).trim_end_matches('=').to_owned()
 }
 
 /// Whether these bytes are compressed: no JSON begins as zlib does.
