@@ -374,8 +374,8 @@ fn every_figure_of_feeds_is_explained() {
             // What is neither shredded nor put into water keeps the volume that was given.
             let kept = of.strip_suffix("_mixed").is_some_and(|it| it.ends_with("/volume") && value(it) == value(of));
             let assumed = ["/castings/bed_moisture", "/hot_composting/cooling_time"].contains(&of.as_str());
-            // Layers with days come of a forecast day by day.
-            let dated = of.starts_with("/layers/dated/");
+            // How much is laid when comes of a forecast day by day.
+            let dated = of.starts_with("/layers/dated/") && (of.ends_with("/volume") || of.ends_with("/bed_depth"));
             material || goals || kept || assumed || dated
         };
         // A ratio that was given is explained by nothing.

@@ -227,6 +227,17 @@ fn hot_composting_depends_on_its_days_and_its_temperature() {
     assert!(text.text().contains("Hot composting") && text.text().contains("of dry matter"), "{}", text.text());
     let burning = with(&body, "/hot_composting/temperature", json!("90 C"));
     assert_eq!(brief(&errors("feeds", &burning)), ["/hot_composting/temperature out_of_range"]);
+    // A count outside its bounds is one error, at the count.
+    for (pointer, count) in
+        [("/hot_composting/days", 0), ("/hot_composting/days", 400), ("/hot_composting/cooling_days", 400)]
+    {
+        let wrong = with(&body, pointer, json!(count));
+        assert_eq!(brief(&errors("feeds", &wrong)), [format!("{pointer} out_of_range")]);
+    }
+    let soaked = with(&body, "/soak", json!({"days": 0}));
+    assert_eq!(brief(&errors("feeds", &soaked)), ["/soak/days out_of_range"]);
+    let goal = with(&body, "/goals", json!({"carbon_to_nitrogen": {"low": 25, "high": 20_000}}));
+    assert_eq!(brief(&errors("feeds", &goal)), ["/goals/carbon_to_nitrogen/high out_of_range"]);
 }
 
 /// The layers after the first have the days of a forecast, and a bed that would be too deep is harvested in between.
@@ -259,7 +270,7 @@ fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
             .replace("\r\n ", "")
     };
     let calendar = ask("text/calendar");
-    assert_eq!(calendar.matches("lay feed").count(), on.len(), "{calendar}");
+    assert_eq!(calendar.matches("SUMMARY:Lay feed").count(), on.len(), "{calendar}");
     let text = ask("text/plain");
     assert!(text.contains("harvest it before") && text.contains("Later layers:"), "{text}");
     // In frost the worms die on the first morning, and no layer follows.

@@ -1,6 +1,6 @@
 //! How large a bed: the worked numbers, a bed that is sent on, every way to ask, and what is refused.
 
-use crate::support::{demo, demo_files, form, ok, reported, with};
+use crate::support::{brief, demo, demo_files, errors, form, ok, reported, with};
 use serde_json::{Value, json};
 
 /// 7 kg a week with 80 % water and 15 % ash, warm, by the values of the worked example.
@@ -138,18 +138,35 @@ fn a_text_says_first_what_to_make_and_buy() {
     assert!(few.contains("after 134 warm days with feed"), "{few}");
     let bins = text(&with(&worked(), "/bins", json!({"capacity": "40 L"})));
     assert!(bins.contains("which is 10 bins of 40 L,"), "{bins}");
+    // No word of enough where the ground does not carry them.
+    let crowded = with(&with(&worked(), "/ground", json!({"kind": "area", "area": "0.1 m2"})), "/worms", json!("8 kg"));
+    let crowded = text(&crowded);
+    assert!(
+        crowded.contains("takes 1.33 kg of worms, more than this ground carries")
+            && !crowded.contains("enough worms from")
+    );
+    let layers = text(&with(&worked(), "/feeding", json!("layers")));
+    assert!(
+        layers.contains("Introduce the worms on ") && layers.contains(", when there is feed for a first layer."),
+        "{layers}"
+    );
 }
 
 #[test]
 fn a_calendar_joins_weeks_in_which_as_much_is_fed() {
     let calendar = form("worm-beds", "text/calendar", &worked()).text().to_owned();
-    let feeding = calendar.matches("SUMMARY:feed ").count();
+    let feeding = calendar.matches("SUMMARY:Feed ").count();
     let weeks = ok("worm-beds", &worked())["weeks"].as_array().unwrap().len();
     assert!((1..weeks / 2).contains(&feeding), "{feeding} of {weeks}");
     assert!(calendar.contains("RRULE:FREQ=WEEKLY") && calendar.contains("SUMMARY:Introduce 1.33 kg of worms"));
     // Fed in layers, each layer is a task.
     let layers = form("worm-beds", "text/calendar", &with(&worked(), "/feeding", json!("layers"))).text().to_owned();
-    assert!(layers.contains("SUMMARY:Lay ") && !layers.contains("SUMMARY:feed "));
+    assert!(layers.contains("SUMMARY:Lay ") && !layers.contains("SUMMARY:Feed "));
+    // The worms are put in once their first feed is laid.
+    let at = |what: &str| layers.find(what).unwrap();
+    let day = |at: usize| layers[..at].rfind("DTSTART").map(|start| layers[start..start + 27].to_owned());
+    let (lay, introduce) = (at("SUMMARY:Lay "), at("SUMMARY:Introduce "));
+    assert!(lay < introduce && day(lay) == day(introduce), "{:?} {:?}", day(lay), day(introduce));
 }
 
 #[test]
@@ -178,8 +195,24 @@ fn what_cannot_be_sized_is_refused_where_it_stands() {
         json!({"start_on": "2027-04-01", "climate": "20 C", "feed_supply": {"material": "leaves_shredded"},
             "castings_needed": [{"by": by, "amount": "9 L"}]})
     };
-    assert_eq!(reported("worm-beds", &castings("2027-04-20")), ["/castings_needed dates_out_of_order"]);
-    assert_eq!(reported("worm-beds", &castings("2027-03-20")), ["/castings_needed/0/by out_of_range"]);
+    for by in ["2027-03-20", "2027-04-02", "2027-04-20"] {
+        assert_eq!(reported("worm-beds", &castings(by)), ["/castings_needed/0/by dates_out_of_order"]);
+    }
+    let two = with(
+        &castings("2027-04-02"),
+        "/castings_needed",
+        json!([
+            {"by": "2028-02-01", "amount": "9 L"}, {"by": "2027-05-01", "amount": "9 L"}, {"by": "2027-04-02", "amount": "9 L"}
+        ]),
+    );
+    let found = errors("worm-beds", &with(&two, "/until", json!("2028-03-01")));
+    assert_eq!(brief(&found), ["/castings_needed/1/by dates_out_of_order", "/castings_needed/2/by dates_out_of_order"]);
+    let told = found[0]["detail"].as_str().unwrap();
+    assert!(told.contains("take 90 days in this climate and are ready on 2027-06-30"), "{told}");
+    let bins = |capacity: &str| json!({"capacity": capacity, "ground": {"kind": "area", "area": "200 m2"}});
+    assert_eq!(of("/bins", bins("1 L")), ["/bins/capacity out_of_range"]);
+    assert_eq!(of("/bins", json!({"capacity": "1000000 L"})), ["/bins/capacity out_of_range"]);
+    assert_eq!(of("/ground", json!({"kind": "area", "area": "90000 m2"})), ["/ground out_of_range"]);
     let late = with(&castings("2028-04-20"), "/until", json!("2028-04-01"));
     assert_eq!(reported("worm-beds", &late), ["/castings_needed/0/by dates_out_of_order"]);
     let bought = with(&castings("2028-04-20"), "/worms_to_buy", json!("1 kg"));

@@ -6,14 +6,14 @@ use crate::beds::{fixed, kg, months, on, share, square_metres, weighing};
 use crate::support::{assert_near, known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides};
 use barrowful::garden::beds::sizing::{
-    BedToSize, Bins, CastingsBy, Feeding, Limit, MOST_WEEKS, SizedBed, SizedBy, size_bed,
+    BedToSize, Bins, CastingsBy, Feeding, Limit, MOST_WEEKS, SizedBed, SizedBy, Week, needed_too_early, size_bed,
 };
 use barrowful::garden::beds::{Climate, Clocks, Delivery, Feed, MassAccount, Pace, Supply, forecast_on};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::quantity::OfVolume;
-use barrowful::garden::units::{Duration, End, Estimate, FeedRate, Volume};
+use barrowful::garden::units::{Duration, End, Estimate, FeedRate, Temperature, Volume};
 use proptest::prelude::*;
 
 fn litres(x: f64) -> Estimate<OfVolume> {
@@ -227,6 +227,95 @@ fn bins_are_counted_by_their_ground_and_filled_no_deeper_than_they_are() {
     assert!(flat.forecast.layers.iter().all(|laid| laid.bed_depth.metres() <= 0.2 + 1e-9));
 }
 
+/// 10 L on 0.2 m2 are 5 cm deep, less than one layer of 12 cm: layers are as thin as the bin takes.
+#[test]
+fn a_bin_that_is_shallower_than_a_layer_gets_thinner_layers() {
+    let bins = |litre: f64| Some(Bins { capacity: litres(litre), ground: Some(square_metres(0.2)) });
+    let castings = vec![CastingsBy { by: on("2028-03-01"), amount: litres(100.0) }];
+    for by in [SizedBy::EachWeek(weighing(1.4)), SizedBy::Castings(castings)] {
+        for feeding in [Feeding::Weekly, Feeding::Layers] {
+            let found = warm(&BedToSize { bins: bins(10.0), feeding, ..asked(by.clone()) });
+            let depths = found.forecast.layers.iter().map(|laid| laid.bed_depth.metres());
+            let deepest = depths.fold(0.0, f64::max);
+            assert!(deepest > 0.02 && deepest <= 0.05 + 1e-9, "{deepest}");
+            assert!(!found.forecast.lots.is_empty());
+            assert!(found.castings.iter().all(|of| of.ready.litres() >= of.needed.litres() * (1.0 - 1e-9)));
+        }
+    }
+    // A thousandth of a millimetre is no bin.
+    let flat = BedToSize { bins: bins(0.0002), ..seven_kilograms_a_week() };
+    assert_eq!(refused(&flat, &fixed(20.0), YEAR), (Reason::OutOfRange, Some("capacity")));
+}
+
+/// A week's 1.4 kg make a layer for each half of it: 0.02 mm on 1.4 kg / (0.00002 m x density).
+#[test]
+fn far_too_much_ground_is_refused_with_what_this_feed_covers() {
+    let request = known(&[(Assumption::FeedDryDensity, 140.0)]);
+    let of = |ground: f64| {
+        let asked = BedToSize { ground: Some(square_metres(ground)), ..seven_kilograms_a_week() };
+        sized(&asked, (&fixed(20.0), YEAR), &request)
+    };
+    assert!(of(499.9).is_ok());
+    let refusal = of(500.1).unwrap_err();
+    assert_eq!((refusal.reason, refusal.field), (Reason::OutOfRange, Some("area")));
+    assert!(refusal.detail.contains("500 m2 at most"), "{}", refusal.detail);
+}
+
+/// 368 days are 52 weeks and four days, in which 4/7 of a week's feed comes.
+#[test]
+fn a_week_that_is_cut_short_gets_its_share_of_feed() {
+    let asked = seven_kilograms_a_week();
+    let found = sized(&asked, (&fixed(20.0), "2028-04-02"), &worked()).unwrap();
+    let (last, weeks) = found.weeks.split_last().unwrap();
+    assert_eq!(((last.end_on - last.start_on).num_days(), weeks.len()), (3, 52));
+    assert_near(last.comes.kilograms(), 1.4 * 4.0 / 7.0, 1e-12);
+    let come: f64 = found.weeks.iter().map(|week| week.comes.kilograms()).sum();
+    assert_near(come, 1.4 * 368.0 / 7.0, 1e-12);
+}
+
+/// A first layer of 12 cm takes several weeks' feed: nothing is there to eat before it is laid.
+#[test]
+fn worms_are_put_in_when_the_first_feed_is_laid() {
+    let found = warm(&BedToSize { feeding: Feeding::Layers, ..seven_kilograms_a_week() });
+    let first = found.forecast.layers[0].on;
+    assert!(first > on("2027-04-20") && found.bed.start_on == first, "{first}");
+    let (before, after): (Vec<&Week>, Vec<&Week>) = found.weeks.iter().partition(|week| week.end_on < first);
+    assert!(
+        before.len() > 2 && before.iter().all(|week| week.worms.kilograms() == 0.0 && week.eaten.kilograms() == 0.0)
+    );
+    assert!(after.iter().all(|week| week.worms >= found.size.worms.likely().times(0.9)));
+    assert_eq!(found.size.enough.unwrap().on, Some(first));
+    // Fed week by week from the first day, they are there on the first day; leaves of October wait for nobody.
+    assert_eq!(warm(&seven_kilograms_a_week()).bed.start_on, on("2027-04-01"));
+    let october = vec![Delivery { on: on("2027-10-15"), dry_matter: weighing(30.0) }];
+    assert_eq!(warm(&asked(SizedBy::OnDates(october))).bed.start_on, on("2027-10-15"));
+}
+
+#[test]
+fn castings_needed_too_early_are_told_from_which_day_they_can_be_had() {
+    let needs = [("2027-04-02", 5.0), ("2028-03-01", 5.0), ("2027-05-30", 5.0)];
+    let needs: Vec<CastingsBy> = needs.map(|(by, amount)| CastingsBy { by: on(by), amount: litres(amount) }).to_vec();
+    let by = |day: chrono::NaiveDate| asked(SizedBy::Castings(vec![CastingsBy { by: day, amount: litres(5.0) }]));
+    let early = |climate: &Climate| {
+        with(&Overrides::default(), |known| needed_too_early(&by(needs[0].by), &needs, (climate, known))).unwrap()
+    };
+    let found = early(&fixed(20.0));
+    assert_eq!(found.iter().map(|(at, _)| *at).collect::<Vec<_>>(), [0, 2]);
+    let told: Vec<_> = found[0].1.detail.split("ready on ").skip(1).map(|rest| on(&rest[..10])).collect();
+    // From that day on they can be had, and not a day before.
+    let (first, day) = (told[0], chrono::TimeDelta::days(1));
+    assert!(sized(&by(first), (&fixed(20.0), &first.to_string()), &Overrides::default()).is_ok());
+    let before = sized(&by(first - day), (&fixed(20.0), &(first - day).to_string()), &Overrides::default());
+    assert_eq!(before.unwrap_err().field, Some("castings_needed"));
+    // Where frost kills the worms first, or the days end, that is said.
+    let frost = months([-12.0, -10.0, 0.0, 6.0, 4.0, 2.0, 0.0, -4.0, -9.0, -9.0, -9.0, -12.0], 0.0);
+    let found = early(&frost);
+    assert!(found.len() == 3 && found[0].1.detail.contains("frost or heat kills the worms on 2027-"), "{found:?}");
+    let days = (0..30).map(|i| (on("2027-04-01") + day * i, Temperature::from_celsius(20.0)));
+    let found = early(&Climate::dated(&days.collect::<Vec<_>>()).unwrap());
+    assert!(found.len() == 3 && found[0].1.detail.contains("by 2027-04-30 either"), "{found:?}");
+}
+
 #[test]
 fn ground_that_carries_too_few_worms_limits_the_bed() {
     let small = BedToSize { ground: Some(square_metres(0.1)), ..seven_kilograms_a_week() };
@@ -237,9 +326,12 @@ fn ground_that_carries_too_few_worms_limits_the_bed() {
     let has = |rule| found.forecast.cautions.contains(&rule);
     assert!(has(Rule::FeedNotEaten) && !has(Rule::WormsAboveCarrying));
     // More than that is put in when asked, with a caution.
-    let crowded = BedToSize { worms: Some(weighing(0.8)), ..small };
+    let crowded = BedToSize { worms: Some(weighing(0.8)), ..small.clone() };
     let found = sized(&crowded, (&fixed(20.0), YEAR), &worked()).unwrap();
     assert!(found.forecast.cautions.contains(&Rule::WormsAboveCarrying));
+    // However many are put in, this ground does not keep enough for all of the feed.
+    let plenty = BedToSize { worms: Some(weighing(8.0)), ..small };
+    assert!(sized(&plenty, (&fixed(20.0), YEAR), &worked()).unwrap().size.enough.is_none());
 }
 
 /// A winter that is too cold for worms, though the bed does not freeze.
@@ -347,7 +439,8 @@ proptest! {
             eaten += week.eaten.kilograms();
             prop_assert!(week.eaten.kilograms() >= -1e-9 && near(come, eaten + week.waits.kilograms(), 1e-9), "{week:?}");
         }
-        prop_assert!(near(come, week * 52.0, 1e-9));
+        // 366 days.
+        prop_assert!(near(come, week * 366.0 / 7.0, 1e-9));
         // What the forecast of layers says is eaten: all that is in lots, and what the worms took of what lies in the bed.
         let kept = balance.dry_matter.lost.kilograms() / (1.0 - 0.15) / 0.4;
         prop_assert!(near(eaten, kept, 1e-9), "{eaten} {kept}");

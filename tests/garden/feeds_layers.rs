@@ -81,6 +81,17 @@ fn a_bed_is_never_deeper_than_it_may_be_and_is_harvested_in_between() {
         assert!(found.layers.iter().all(|one| one.bed_depth.metres() <= most + 1e-9));
         assert!(!all_fit && found.layers.len() > first, "{most}");
     }
+    // A thousand thin layers do not hold all of it, however deep the bed may be.
+    let thin = known(&[(Assumption::FirstLayer, 1e-3), (Assumption::LaterLayer, 1e-3), (Assumption::MaxDepth, 10.0)]);
+    let plan = plan(1200.0, None);
+    let layers = plan.layers.unwrap();
+    let bed = PlannedBed::of(&plan, (layers.area, None)).unwrap();
+    assert!(plan.mix.volume.likely().litres() > 1_000.0 * layers.area.likely().square_metres());
+    assert_eq!(bed.before_harvest(&thin).unwrap(), (1_000, false));
+}
+
+#[test]
+fn little_feed_is_laid_in_the_layers_that_are_counted() {
     let little = plan(10.0, None);
     let bed = PlannedBed::of(&little, (little.layers.unwrap().area, None)).unwrap();
     let (layers, all_fit) = bed.before_harvest(&Overrides::default()).unwrap();

@@ -97,6 +97,15 @@ impl Climate {
         }
     }
 
+    /// The last day that has a temperature; `None` where every day has one.
+    #[must_use]
+    pub fn last_day(&self) -> Option<NaiveDate> {
+        match self {
+            Self::Daily { first_day, values } => Some(after(*first_day, values.len().saturating_sub(1))),
+            Self::Fixed(_) | Self::MonthlyMeans { .. } => None,
+        }
+    }
+
     /// True if one year differs from another in it: monthly means are those of many years.
     #[must_use]
     pub fn years_differ(&self) -> bool {

@@ -204,6 +204,11 @@ impl<'a> LayerPlanner<'a> {
         (self.supply - self.used).max(0.0)
     }
 
+    /// True once all feed that ever comes is laid, but for what rounding leaves.
+    pub fn is_all_laid(&self) -> bool {
+        self.remains() <= CRUMB * self.full(On::Bed).kilograms()
+    }
+
     /// The next cycle; `None` when there is nothing more to do.
     ///
     /// # Errors

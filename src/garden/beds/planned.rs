@@ -50,7 +50,7 @@ impl PlannedBed {
         Ok(Self { bed, overrides })
     }
 
-    /// How many layers are laid before the bed must be harvested, by `bed.max_depth`, and whether that is all of the feed.
+    /// How many layers are laid before the bed must be harvested, by `bed.max_depth` and at most [`MOST_LAYERS_PER_CYCLE`], and whether that is all of the feed.
     ///
     /// # Errors
     /// What [`forecast_on`] refuses of layers.

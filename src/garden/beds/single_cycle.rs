@@ -4,13 +4,14 @@ use super::Bed;
 use super::clock::{Clock, morning};
 use super::drawn::DrawnBed;
 use super::inputs::Inputs;
-use super::layers::{Closed, LayerPlanner, Rules};
+use super::layers::{LayerPlanner, Rules};
 use super::loss::Keeps;
 use crate::garden::assumptions::Known;
 use crate::garden::draws::{Run, Variables};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Area, Mass, Share};
+use chrono::NaiveDate;
 
 /// How long a bed needs in one run: warm days of feeding and finishing, calendar days of drying.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,7 +68,19 @@ impl SingleCycle {
     }
 }
 
-/// How many layers this bed takes in its first cycle, and whether all of its feed finds room.
+/// The morning on which enough feed for the first layer of this bed has come; `None` where it is there from the start.
+///
+/// # Errors
+/// What [`super::forecast`] refuses of layers.
+pub fn first_feed_on(bed: &Bed, known: Known<'_>) -> Result<Option<NaiveDate>, Refusal> {
+    let mut inputs = Inputs::new(known, Off);
+    let keeps = Keeps::known(bed.feed.ash, &mut inputs);
+    let rules = Rules::known(bed, &keeps, &mut inputs)?;
+    let first = LayerPlanner::new(bed, &rules).next()?;
+    Ok(first.and_then(|cycle| cycle.portions.first()?.there_on))
+}
+
+/// How many layers this bed takes in its first cycle, and whether that is all feed that ever comes.
 ///
 /// # Errors
 /// What [`super::forecast`] refuses of layers.
@@ -78,5 +91,5 @@ pub fn first_cycle(bed: &Bed, known: Known<'_>) -> Result<(u32, bool), Refusal> 
     let mut planner = LayerPlanner::new(bed, &rules);
     let Some(cycle) = planner.next()? else { return Ok((0, true)) };
     let layers = u32::try_from(cycle.portions.iter().filter(|p| p.laid()).count()).unwrap_or(u32::MAX);
-    Ok((layers, cycle.closed != Closed::Depth))
+    Ok((layers, planner.is_all_laid()))
 }

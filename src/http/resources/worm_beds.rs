@@ -13,6 +13,7 @@ pub use answer::WormBedsAnswer;
 pub use request::WormBedsRequest;
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
+use crate::garden::beds::sizing::MOST_BEDS;
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -24,9 +25,6 @@ use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
-
-/// Beds that are tried for castings: one for each number of layers, and the one that is taken. Source: how this service works.
-const BEDS_TRIED: usize = 9;
 
 /// The question's marker.
 pub struct WormBeds;
@@ -48,7 +46,7 @@ impl Question for WormBeds {
     }
 
     fn work(request: &Self::Request, _: &RequestContext<'_>) -> Work {
-        let beds = if request.castings_needed.is_some() { BEDS_TRIED } else { 1 };
+        let beds = if request.castings_needed.is_some() { usize::try_from(MOST_BEDS).unwrap_or(usize::MAX) } else { 1 };
         work_of_items(MAX_WEEKS, request.explain).and(Work::of(beds, STEPS_FOR_FORECAST))
     }
 

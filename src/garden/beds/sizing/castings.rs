@@ -17,6 +17,9 @@ use chrono::NaiveDate;
 
 /// The most layers to choose among where their number is not given. Source: how this service works.
 const MOST_CHOICES: u32 = 8;
+/// The most beds that are followed for one request: one for each number of layers, the one that is taken, and one that looks for the first
+/// castings. Source: how this service works.
+pub const MOST_BEDS: u32 = MOST_CHOICES + 2;
 
 /// Castings that are needed by a day.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -149,11 +152,8 @@ fn ready(need: &CastingsBy, lots: &[Lot]) -> CastingsReady {
 fn choose(asked: &BedToSize, needs: &[CastingsBy], (clocks, known): (&Clocks, Known<'_>)) -> Result<Choice, Refusal> {
     let layers = asked.layers_per_cycle.map_or(1..=MOST_CHOICES, |layers| layers..=layers);
     let mut best: Option<Choice> = None;
-    let mut earliest: Option<NaiveDate> = None;
     for layers in layers {
         let lots = on_a_square_metre(asked, layers, (clocks, known))?;
-        let first = lots.first().map(|lot| lot.ready.likely);
-        earliest = [earliest, first].into_iter().flatten().min();
         let Some(found) = choice(layers, needs, (&lots, asked.start_on)) else { continue };
         let [_, likely, _] = found.area;
         let is_less =
@@ -162,11 +162,11 @@ fn choose(asked: &BedToSize, needs: &[CastingsBy], (clocks, known): (&Clocks, Kn
             best = Some(found);
         }
     }
-    best.ok_or_else(|| too_early(asked, needs, earliest))
+    best.ok_or_else(|| too_early(asked, needs))
 }
 
 /// The harvests of a bed of a square metre with so many layers.
-fn on_a_square_metre(
+pub(super) fn on_a_square_metre(
     asked: &BedToSize,
     layers: u32,
     (clocks, known): (&Clocks, Known<'_>),
@@ -209,15 +209,11 @@ fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate))
     Some(Choice { layers, cycles: u32::try_from(cycles).ok()?, area, weeks })
 }
 
-fn too_early(asked: &BedToSize, needs: &[CastingsBy], earliest: Option<NaiveDate>) -> Refusal {
+fn too_early(asked: &BedToSize, needs: &[CastingsBy]) -> Refusal {
     let first = needs.first().map_or(asked.start_on, |need| need.by);
-    let mend = earliest.map_or_else(
-        || {
-            "none is ready by the last day either: begin earlier, or ask for them later; a later until shows when"
-                .to_owned()
-        },
-        |on| format!("the first harvest is ready on {on}: ask for them by then, or begin earlier"),
+    let detail = format!(
+        "a bed that starts on {} makes no castings by {first}: ask for them later, or start the bed earlier",
+        asked.start_on
     );
-    let detail = format!("a bed that starts on {} makes no castings by {first}; {mend}", asked.start_on);
     Refusal::new(Reason::DatesOutOfOrder, detail).at("castings_needed")
 }

@@ -71,18 +71,20 @@ pub(super) fn size<R: Recorder>(
     let fit = fit(&mut sizer, coming.a_day);
     let usual = plan::usual(asked, known);
     let week = coming.a_day.kilograms() * f64::from(WEEK);
-    let layers = plan::layers(asked, (usual, plan::feed_in(usual, fit.area, known) / week, false), known)?;
+    plan::check_ground(asked, (fit.area, week), known)?;
+    let layers = plan::layers(asked, (usual, plan::feed_in(asked, (usual, fit.area), known) / week, false), known)?;
     let supply = Supply::OnDates(coming.deliveries.clone());
     let sized = Sized { area: fit.area, worms: fit.worms.0, layers, supply, cycles: None };
-    let bed = plan::bed(asked, &sized);
+    let bed = plan::with_feed(plan::bed(asked, &sized), &sized.layers.own, known)?;
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
     let limit = limit(&sizer, (fit.area, &coming), &weeks);
-    // That it stands empty from one week's feed to the next needs no word: the feed limits it. Before the first feed it does.
+    // That it stands empty from one week's feed to the next needs no word: the feed limits it.
     let is_steady = asked.feeding == Feeding::Weekly && matches!(asked.by, SizedBy::EachWeek(_));
     forecast.cautions.retain(|rule| *rule != Rule::BedEmpty || !is_steady);
     forecast.cautions.extend((limit != Limit::Feed).then_some(Rule::FeedNotEaten));
     forecast.cautions.sort_unstable();
-    let size = figures(&mut sizer, (fit, coming.a_day), &weeks)?;
+    let mut size = figures(&mut sizer, (fit, coming.a_day), &weeks)?;
+    size.enough = size.enough.map(|enough| enough.from(bed.start_on));
     forecast.assumed.extend(sizer.inputs.assumed);
     forecast.assumed.extend(plan::assumed(asked, known));
     Ok(SizedBed {
@@ -139,8 +141,7 @@ fn coming(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Result
         |number: f64, node| recorder.by_rule("counted on the calendar", &[node], Ratio::from_number(number).into());
     match &asked.by {
         SizedBy::EachWeek(each) => {
-            let days = weeks::first_days(clocks).take(weeks::whole_weeks(clocks));
-            let deliveries = days.map(|on| Delivery { on, dry_matter: *each }).collect();
+            let deliveries = weeks::each_week(clocks, *each);
             let n = whole(f64::from(WEEK), each.node());
             Ok(Coming { deliveries, a_day: recorder.figure(FeedADay { F: *each, n }) })
         }

@@ -3,21 +3,24 @@
 
 mod castings;
 mod feed;
+mod first;
 mod plan;
 mod size;
 mod weeks;
 
-pub use castings::{CastingsBy, CastingsReady};
+pub use castings::{CastingsBy, CastingsReady, MOST_BEDS};
 pub use feed::Limit;
+pub use first::needed_too_early;
 pub use size::{BinsNeeded, Enough, Size, Thumb};
-pub use weeks::{Waiting, Week, Winter};
+pub use weeks::{WEEK, Waiting, Week, Winter};
 
 use super::{Bed, Clocks, Delivery, Feed, Forecast};
-use crate::garden::assumptions::{Known, Overrides};
+use crate::garden::assumptions::{Assumption, Known, Overrides, bounds};
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfMass, OfVolume};
+use crate::garden::units::round::to_nine_digits;
 use chrono::NaiveDate;
 
 /// The most weeks of a plan: each is a delivery of feed. Source: limit of this service.
@@ -130,14 +133,41 @@ fn check(asked: &BedToSize, clocks: &Clocks) -> Result<(), Refusal> {
         let detail = format!("the bed starts on {}, and its temperatures on {}", asked.start_on, clocks.first());
         return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
     }
-    let weeks = weeks::whole_weeks(clocks);
-    if (1..=MOST_WEEKS).contains(&weeks) {
+    check_bins(asked)?;
+    check_length(clocks.first(), clocks.last())
+}
+
+/// Checks that a plan has at least one week, and at most [`MOST_WEEKS`].
+///
+/// # Errors
+/// `out_of_range`, about `until`.
+pub fn check_length(first: NaiveDate, last: NaiveDate) -> Result<(), Refusal> {
+    let days = (last - first).num_days() + 1;
+    let week = i64::from(WEEK);
+    let weeks = (days + week - 1).div_euclid(week);
+    if days >= week && usize::try_from(weeks).is_ok_and(|weeks| weeks <= MOST_WEEKS) {
         return Ok(());
     }
     let detail = format!(
-        "a plan has from 1 to {MOST_WEEKS} whole weeks; from {} to {} there are {weeks}: give an until within these bounds",
-        clocks.first(),
-        clocks.last()
+        "a plan has from 1 to {MOST_WEEKS} weeks, and from {first} to {last} there are {} days; give another last day",
+        days.max(0)
     );
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
+}
+
+/// Checks that bins are deep enough to lay feed in them.
+fn check_bins(asked: &BedToSize) -> Result<(), Refusal> {
+    let Some(Bins { capacity, ground: Some(ground) }) = asked.bins else { return Ok(()) };
+    let depth = (capacity.likely() / ground.likely()).metres();
+    let (thinnest, _) = bounds(Assumption::FirstLayer);
+    if depth >= thinnest {
+        return Ok(());
+    }
+    let detail = format!(
+        "{} L on {} m2 are less than {} mm deep; give what one bin holds and the ground of that bin, as in 60 L on 0.2 m2",
+        to_nine_digits(capacity.litres()),
+        to_nine_digits(ground.square_metres()),
+        thinnest * 1000.0
+    );
+    Err(Refusal::new(Reason::OutOfRange, detail).at("capacity"))
 }

@@ -1,18 +1,23 @@
 //! From a size to a bed that the simulator runs: the depth of its layers, and what it does.
 
 use super::super::forecast::Forecast;
+use super::super::single_cycle::first_feed_on;
 use super::super::{Bed, Clocks, Delivery, Supply, forecast_on};
 use super::weeks::{self, Week};
 use super::{BedToSize, Feeding};
-use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span, bounds};
 use crate::garden::figures::Recorder;
-use crate::garden::refusal::Refusal;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfRatio};
-use crate::garden::units::{Estimate, Length, ROUNDING_TOLERANCE};
+use crate::garden::units::round::to_nine_digits;
+use crate::garden::units::{Density, Estimate, Length, ROUNDING_TOLERANCE};
 
 /// How many layers a bed gets for each week's feed where it is fed weekly: one that is eaten and one that lies fresh. Source: how this
 /// service works.
 const FOR_EACH_WEEK: f64 = 2.0;
+
+/// How far a number of three digits may lie from the exact one, as a share of it. Source: exact by definition.
+const THREE_DIGITS: f64 = 0.005;
 
 /// The layers of a harvest, and what holds of this bed alone.
 #[derive(Debug, Clone)]
@@ -57,16 +62,54 @@ pub(super) fn assumed(asked: &BedToSize, known: Known<'_>) -> impl Iterator<Item
     which.into_iter().filter(|(_, is_used)| *is_used).filter_map(move |(which, _)| known.get(which))
 }
 
-/// How deep so many layers of the usual depth lie together when fresh.
-pub(super) fn fresh_depth(layers: u32, known: Known<'_>) -> Length {
-    let [first, later] = [Assumption::FirstLayer, Assumption::LaterLayer].map(|which| length(which, known));
+/// The first layer and a later one, when fresh: of the usual depth, or as deep as a bin that is not as deep.
+const DEPTHS: [Assumption; 2] = [Assumption::FirstLayer, Assumption::LaterLayer];
+
+fn depths(asked: &BedToSize, known: Known<'_>) -> [Length; 2] {
+    let most = bin_depth(asked, known);
+    DEPTHS.map(|which| length(which, known)).map(|usual| most.filter(|most| *most < usual).unwrap_or(usual))
+}
+
+/// How deep so many layers lie together when fresh.
+fn fresh_depth(asked: &BedToSize, layers: u32, known: Known<'_>) -> Length {
+    let [first, later] = depths(asked, known);
     first + later.times(f64::from(layers.saturating_sub(1)))
 }
 
-/// Dry feed in so many layers of the usual depth on this ground, kg.
-pub(super) fn feed_in(layers: u32, area: Estimate<OfArea>, known: Known<'_>) -> f64 {
+/// Dry feed in so many layers on this ground, kg.
+pub(super) fn feed_in(asked: &BedToSize, (layers, area): (u32, Estimate<OfArea>), known: Known<'_>) -> f64 {
+    (area.likely() * fresh_depth(asked, layers, known) * feed_density(known)).kilograms()
+}
+
+fn feed_density(known: Known<'_>) -> Density {
     let (density, _): (Estimate<OfDensity>, _) = known.estimate(Assumption::FeedDryDensity);
-    (area.likely() * fresh_depth(layers, known) * density.likely()).kilograms()
+    density.likely()
+}
+
+/// Refuses ground on which a week's dry feed makes layers that are too thin to compute with.
+///
+/// # Errors
+/// `out_of_range`, with the most ground that this feed may have.
+pub(super) fn check_ground(
+    asked: &BedToSize,
+    (area, week): (Estimate<OfArea>, f64),
+    known: Known<'_>,
+) -> Result<(), Refusal> {
+    let (thinnest, _) = bounds(Assumption::FirstLayer);
+    let most = week / (feed_density(known).base() * thinnest * FOR_EACH_WEEK);
+    let area = area.likely().square_metres();
+    if asked.feeding == Feeding::Layers || area <= most * (1.0 + ROUNDING_TOLERANCE) {
+        return Ok(());
+    }
+    let detail = format!(
+        "a week's feed would lie less than {} mm deep on {} m2; this feed is enough for {} m2 at most: give {}, or more \
+         feed",
+        thinnest * FOR_EACH_WEEK * 1000.0,
+        to_nine_digits(area),
+        not_above(most),
+        if asked.ground.is_some() { "less ground" } else { "smaller bins" }
+    );
+    Err(Refusal::new(Reason::OutOfRange, detail).at("area"))
 }
 
 /// The layers of a bed that is fed the feed of a harvest in so many weeks: the usual ones, or where it is fed weekly thin ones. These are
@@ -81,13 +124,20 @@ pub(super) fn layers(
         own.set(Assumption::MaxDepth, Span::exactly(depth.metres()))?;
     }
     if asked.feeding == Feeding::Layers {
+        let laid = DEPTHS.into_iter().zip(depths(asked, known));
+        for (which, depth) in laid.filter(|(which, depth)| *depth < length(*which, known)) {
+            own.set(which, Span::exactly(depth.metres()))?;
+        }
         return Ok(Layers { count: usual, own });
     }
-    let portions = weeks * FOR_EACH_WEEK;
+    let fresh = fresh_depth(asked, usual, known);
+    let (thinnest, _) = bounds(Assumption::FirstLayer);
+    let most = if whole { (fresh.metres() / thinnest).floor() } else { f64::INFINITY };
+    let portions = (weeks * FOR_EACH_WEEK).min(most);
     let count = (usual..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= portions - ROUNDING_TOLERANCE);
     let count = count.unwrap_or(MOST_LAYERS_PER_CYCLE);
     let parts = if whole { f64::from(count) } else { portions.max(f64::from(usual)) };
-    let thin = Span::exactly(fresh_depth(usual, known).metres() / parts);
+    let thin = Span::exactly(fresh.metres() / parts);
     own.set(Assumption::FirstLayer, thin)?;
     own.set(Assumption::LaterLayer, thin)?;
     Ok(Layers { count, own })
@@ -98,6 +148,13 @@ fn bin_depth(asked: &BedToSize, known: Known<'_>) -> Option<Length> {
     let bins = asked.bins?;
     let depth = bins.capacity.likely() / bins.ground?.likely();
     (depth < length(Assumption::MaxDepth, known)).then_some(depth)
+}
+
+/// A number of three digits that is as large as this one or a little smaller.
+fn not_above(number: f64) -> f64 {
+    let short = |number: f64| format!("{number:.2e}").parse().unwrap_or(number);
+    let nearest = short(number);
+    if nearest <= number * (1.0 + ROUNDING_TOLERANCE) { nearest } else { short(number * (1.0 - THREE_DIGITS)) }
 }
 
 /// The bed for the simulator.
@@ -112,6 +169,12 @@ pub(super) fn bed(asked: &BedToSize, sized: &Sized) -> Bed {
         layers_per_cycle: Some(sized.layers.count),
         cycles: sized.cycles,
     }
+}
+
+/// The bed with its worms put in on the morning on which the first feed is laid: before that they have nothing to eat.
+pub(super) fn with_feed(bed: Bed, own: &Overrides, known: Known<'_>) -> Result<Bed, Refusal> {
+    let first = first_feed_on(&bed, Known { item: own, ..known })?;
+    Ok(Bed { start_on: first.map_or(bed.start_on, |on| on.max(bed.start_on)), ..bed })
 }
 
 /// What a bed does: its forecast, and its weeks.

@@ -17,7 +17,7 @@ use crate::garden::formulas::{
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfDuration, OfFeedRate, OfMass, OfMassPerArea, OfRatio, OfShare};
-use crate::garden::units::{Duration, End, Estimate, Mass, Ratio};
+use crate::garden::units::{Duration, End, Estimate, Mass, ROUNDING_TOLERANCE, Ratio};
 use chrono::NaiveDate;
 
 /// Ground, worms, bins, feed and castings of a bed.
@@ -60,6 +60,13 @@ pub struct Enough {
     pub warm_days: Estimate<OfDuration>,
     /// The first day of the week from which it has them; `None` if not within the plan.
     pub on: Option<NaiveDate>,
+}
+
+impl Enough {
+    /// No earlier than the day on which the worms are put in.
+    pub(super) fn from(self, day: NaiveDate) -> Self {
+        Self { on: self.on.map(|on| on.max(day)), ..self }
+    }
 }
 
 /// How many bins a bed takes.
@@ -177,6 +184,9 @@ impl<'k, R: Recorder> Sizer<'k, R> {
         weeks: &[Week],
     ) -> Option<Enough> {
         let (enough, most) = (B.likely(), self.carries(A));
+        if enough > most.times(1.0 + ROUNDING_TOLERANCE) {
+            return None;
+        }
         if b.likely() >= enough {
             return Some(Enough { warm_days: Duration::from_hours(0.0).into(), on: Some(self.asked.start_on) });
         }

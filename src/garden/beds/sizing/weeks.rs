@@ -9,11 +9,12 @@ use crate::garden::assumptions::Known;
 use crate::garden::figures::Off;
 use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
-use crate::garden::units::{Mass, ROUNDING_TOLERANCE};
+use crate::garden::units::quantity::OfMass;
+use crate::garden::units::{Estimate, Mass, ROUNDING_TOLERANCE};
 use chrono::{Days, NaiveDate};
 
 /// Days of a week. Source: exact by definition.
-pub(super) const WEEK: u32 = 7;
+pub const WEEK: u32 = 7;
 
 /// A week of a plan, at the likely values. All feed that has come by its end is eaten by then or waits.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,15 +55,20 @@ pub struct Winter {
     pub waits: Mass,
 }
 
-/// How many whole weeks clocks have.
-pub(super) fn whole_weeks(clocks: &Clocks) -> usize {
-    clocks.count() / usize::try_from(WEEK).unwrap_or(usize::MAX)
-}
-
 /// The first days of weeks, from the first day of the clocks to the last.
-pub(super) fn first_days(clocks: &Clocks) -> impl Iterator<Item = NaiveDate> + '_ {
+fn first_days(clocks: &Clocks) -> impl Iterator<Item = NaiveDate> + '_ {
     let step = usize::try_from(WEEK).unwrap_or(usize::MAX);
     clocks.first().iter_days().step_by(step).take_while(|day| *day <= clocks.last())
+}
+
+/// Feed that comes on the first day of each week; in a last week that is cut short, for its days alone.
+pub(super) fn each_week(clocks: &Clocks, feed: Estimate<OfMass>) -> Vec<Delivery> {
+    let dry_matter = |on: NaiveDate| {
+        let days = (clocks.last() - on).num_days() + 1;
+        let share = u32::try_from(days).unwrap_or(0).min(WEEK);
+        if share == WEEK { feed } else { feed.times(f64::from(share) / f64::from(WEEK)) }
+    };
+    first_days(clocks).map(|on| Delivery { on, dry_matter: dry_matter(on) }).collect()
 }
 
 /// What a bed has eaten by a time, and its worms then.
@@ -72,7 +78,7 @@ struct State {
     worms: Mass,
 }
 
-/// The weeks of a bed on clocks that start with it, until they end or the worms die. Where feed comes as needed, what is eaten comes.
+/// The weeks of a bed on clocks that start with its plan, until they end or the worms die. Where feed comes as needed, what is eaten comes.
 pub(super) fn weeks(
     bed: &Bed,
     comes: Option<&[Delivery]>,
@@ -103,7 +109,8 @@ pub(super) fn weeks(
             comes: left(by_now - come),
             eaten: left(state.eaten - eaten),
             waits: left(by_now - state.eaten),
-            worms: state.worms,
+            // None are there before they are put in.
+            worms: if *mark > basis.until.start { state.worms } else { Mass::from_kilograms(0.0) },
         });
         (eaten, come) = (state.eaten, by_now);
     }

@@ -38,7 +38,7 @@ pub struct FeedsPart {
 pub type FeedsAnswer = Answer<FeedsPart>;
 
 impl Part for FeedsPart {
-    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; amounts that the service chooses, and layers with days, have no formula.";
+    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; amounts that the service chooses, and the volumes and days of dated layers, have no formula.";
 }
 
 /// A material as it goes into the mix.
@@ -199,7 +199,7 @@ pub struct LayersOut {
     pub each: LayerOut,
     /// What is left for a last, shallower one.
     pub last: Option<LayerOut>,
-    /// How many layers, the first one included, are laid before the bed is as deep as it may be and must be harvested.
+    /// How many layers, the first one included, are laid before the bed is as deep as it may be and must be harvested; 1,000 at most.
     pub before_harvest: u32,
     /// True if that is all of the feed.
     pub all_fit: bool,

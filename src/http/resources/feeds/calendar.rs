@@ -8,7 +8,7 @@ use crate::garden::feeds::StepKind;
 use crate::http::output::QuantityOut;
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::shown;
-use crate::http::resources::calendar::{Ids, counted, heading, likely, scope};
+use crate::http::resources::calendar::{Ids, capitalised, counted, heading, likely, scope};
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 
@@ -37,13 +37,13 @@ pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
 
 /// A later layer on its day.
 fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, id: String) -> Task {
-    let title = answer.name.as_deref().or(answer.id.as_deref()).map(|title| format!("{title}: ")).unwrap_or_default();
     let amount = |amount: &QuantityOut| shown(&likely(amount, 1));
+    let summary = format!("lay feed: {}, {} deep", amount(&laid.volume), amount(&laid.depth));
     Task {
         id,
         when: When::Days(laid.on, laid.on),
         weeks: 1,
-        summary: format!("{title}lay feed: {}, {} deep", amount(&laid.volume), amount(&laid.depth)),
+        summary: titled(answer.name.as_deref().or(answer.id.as_deref()), &summary),
         details: NEXT_LAYER.to_owned(),
         reminder: None,
     }
@@ -58,10 +58,15 @@ fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {
         id,
         when: When::Days(step.starts_on?, step.ends_on?),
         weeks: 1,
-        summary: title.map_or_else(|| summary.clone(), |title| format!("{title}: {summary}")),
+        summary: titled(title, &summary),
         details: heading.into_iter().chain([step.text.to_owned()]).collect::<Vec<_>>().join("\n"),
         reminder: None,
     })
+}
+
+/// `Autumn heap: soak`, or `Soak` where the request has no name.
+fn titled(title: Option<&str>, summary: &str) -> String {
+    title.map_or_else(|| capitalised(summary), |title| format!("{title}: {summary}"))
 }
 
 /// `soak: leaves of the lane 10 barrows (42.3 kg), with 94 L of water`

@@ -164,7 +164,7 @@ fn layers(laid: &LayersOut) -> String {
 fn full(laid: &LayersOut) -> String {
     let full = match laid.all_fit {
         true => String::new(),
-        false => format!(" The bed is full after {} layers: harvest it before you go on.", laid.before_harvest),
+        false => format!(" The bed takes {} layers at most: harvest it before you go on.", laid.before_harvest),
     };
     let dates: Vec<String> = laid.dated.iter().map(|layer| day(layer.on)).collect();
     let dates = if dates.is_empty() { String::new() } else { format!(" Later layers: {}.", dates.join(", ")) };

@@ -6,9 +6,10 @@ use crate::garden::beds::{Climate, Laid, PlannedBed};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::FeedPlan;
 use crate::garden::figures::Recorder;
+use crate::garden::formulas::{Depth, DryInFeed, MoistOfDry};
 use crate::garden::refusal::Refusal;
-use crate::garden::units::Estimate;
-use crate::garden::units::quantity::OfMass;
+use crate::garden::units::quantity::{OfArea, OfMass};
+use crate::garden::units::{End, Estimate};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
@@ -70,8 +71,8 @@ impl Setting {
             let found = Laying { before_harvest, all_fit, ..Laying::default() };
             let Some(climate) = &self.climate else { return Ok(found) };
             let forecast = bed.forecast(climate, &context.overrides)?;
-            let of = plan.hot.map_or(plan.mix.volume, |hot| hot.volume).node();
-            let dated = forecast.layers.into_iter().skip(1).map(|laid| recorded(laid, of, context)).collect();
+            let dated = forecast.layers.into_iter().skip(1);
+            let dated = dated.map(|laid| recorded(laid, (plan, layers.area), context)).collect();
             // What a volume of this feed holds is no assumption: it is that of the mix.
             let is_assumed = |one: &Assumed| one.assumption != Assumption::FeedDryDensity;
             let assumed = forecast.assumed.into_iter().filter(is_assumed).collect();
@@ -79,18 +80,24 @@ impl Setting {
             let worms_die_on = forecast.stopped.map(|stopped| stopped.on);
             Ok(Laying { dated, worms_die_on, assumed, cautions, ..found })
         };
-        lay().map_err(|refusal| context.refuse(JsonPath::root(), refusal)).ok()
+        // How many layers there are follows from the feed and its ground.
+        let at_ground = |refusal: Refusal| match refusal.field {
+            Some("layers_per_cycle") => refusal.at("ground"),
+            _ => refusal,
+        };
+        lay().map_err(|refusal| context.refuse(JsonPath::root(), at_ground(refusal))).ok()
     }
 }
 
-/// A layer with how it came: the feed that is laid, and the rule.
-fn recorded(laid: Laid, feed: u32, context: &RequestContext<'_>) -> Laid {
-    let (it, by) = (context.book(), [feed]);
-    Laid {
-        depth: it.by_rule(FORECAST, &by, laid.depth),
-        volume: it.by_rule(FORECAST, &by, laid.volume),
-        mass: it.by_rule(FORECAST, &by, laid.mass),
-        dry_matter: it.by_rule(FORECAST, &by, laid.dry_matter),
-        ..laid
-    }
+/// A layer with how it came: how much of the feed is laid by the rule, and depth and masses from that.
+#[expect(non_snake_case, reason = "the symbols of the formulas")]
+fn recorded(laid: Laid, (plan, A): (&FeedPlan, Estimate<OfArea>), context: &RequestContext<'_>) -> Laid {
+    let it = context.book();
+    let mix = &plan.mix;
+    let feed = plan.hot.map_or(mix.volume, |hot| hot.volume).node();
+    let w = plan.hot.map_or(mix.moisture, |hot| hot.moisture).only(End::Likely);
+    let V = it.by_rule(FORECAST, &[feed], laid.volume);
+    let D = it.figure(DryInFeed { V, rho_f: mix.dry_bulk_density.only(End::Likely) });
+    let depth = it.figure(Depth { V, A: A.only(End::Likely) });
+    Laid { depth, volume: V, dry_matter: D, mass: it.figure(MoistOfDry { D, w }), ..laid }
 }

@@ -2,7 +2,8 @@
 
 use super::laid::{Laying, Setting};
 use super::request::{
-    FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, RehydrateRequest, SoakRequest,
+    FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequest, Materials, RatioGoal, RehydrateRequest,
+    SoakRequest,
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
@@ -13,7 +14,7 @@ use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfShare;
 use crate::garden::units::{Dimension, Estimate, Mass, Ratio, Share, Volume};
-use crate::http::input::bounded::echoed;
+use crate::http::input::bounded::{CarbonRatio, CoolingDays, echoed};
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
@@ -94,6 +95,11 @@ impl GoalsRequest {
         let air_space = optionally(self.air_space.as_ref(), |input| {
             context.figure_between(Role::Share, (&input.0, (0.0, MOST_AIR)), place.field("air_space"))
         });
+        // A number outside its bounds has been reported already, here and below.
+        let is_within = |goal: &RatioGoal| goal.low.is_within() && goal.high.is_none_or(CarbonRatio::is_within);
+        if !self.carbon_to_nitrogen.as_ref().is_none_or(is_within) {
+            return None;
+        }
         let number = |it: f64| context.asked(Role::Ratio, Ratio::from_number(it), at);
         let carbon_to_nitrogen = ratio.map(|(low, high)| (number(low), number(high)));
         Some(Goals { carbon_to_nitrogen, moisture: moisture?, air_space: air_space? })
@@ -110,7 +116,8 @@ impl SoakRequest {
         });
         let none = || context.asked(Role::Share, Share::from_fraction(0.0), place);
         let days = soak.and_then(|soak| soak.days);
-        Some(Soak { days: days.map_or(Soak::COMMON.days, |days| days.0), starter: dose?.unwrap_or_else(none) })
+        let days = days.map_or(Some(Soak::COMMON.days), |days| days.is_within().then_some(days.0))?;
+        Some(Soak { days, starter: dose?.unwrap_or_else(none) })
     }
 }
 
@@ -121,7 +128,9 @@ impl HotCompostingRequest {
         });
         let asked = context.recording.map_or(0, |it| it.number(Role::Days, place.to_pointer()));
         let cooling_days = self.cooling_days.map(|days| days.0);
-        Some(HotComposting { days: self.days.0, temperature: temperature?, cooling_days, asked })
+        let counts = self.days.is_within() && self.cooling_days.is_none_or(CoolingDays::is_within);
+        let temperature = temperature.filter(|_| counts)?;
+        Some(HotComposting { days: self.days.0, temperature, cooling_days, asked })
     }
 }
 

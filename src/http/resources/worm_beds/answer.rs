@@ -85,6 +85,8 @@ pub struct SizedWormsOut {
     pub needed: QuantityOut,
     /// Live worms that the bed of this plan starts with.
     pub at_start: QuantityOut,
+    /// The day on whose morning they are put in: the start, or a later day on which there is enough feed for a first layer.
+    pub introduce_on: NaiveDate,
     /// How many of these to buy.
     pub to_buy: QuantityOut,
     /// How many to buy besides, so that the bed eats all feed from the first day.

@@ -7,6 +7,7 @@ use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::{day, shown};
 use crate::http::resources::calendar::{CautionsByItem, Ids, Work, counted, heading, likely, scope};
 use chrono::NaiveDate;
+use std::iter::once;
 
 /// How far the feed of weeks may lie from that of the first of them, as a share of it, to be one task.
 const ALIKE: f64 = 0.1;
@@ -51,11 +52,11 @@ fn alike(weeks: &[WeekOut]) -> Vec<&[WeekOut]> {
     found
 }
 
-/// Feeding week by week: `Bed by the shed: feed 7 kg each week`.
+/// Feeding week by week: `Feed 7 kg each week: bed by the shed`.
 fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[String])) -> Task {
     let (first, last) = (weeks.first(), weeks.last());
     let on = first.map_or(answer.end.on, |week| week.start_on);
-    let at = answer.name.as_deref().or(answer.id.as_deref()).map(|name| format!("{name}: ")).unwrap_or_default();
+    let at = answer.name.as_deref().or(answer.id.as_deref()).map(|name| format!(": {name}")).unwrap_or_default();
     let middle = weeks.get(weeks.len() / 2);
     let amount = middle.map(|week| counted(&likely(&week.feed, 1), &week.feed_in_containers, 1)).unwrap_or_default();
     let each = if weeks.len() > 1 { "about " } else { "" };
@@ -70,7 +71,7 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
         id,
         when: When::Days(on, on),
         weeks: u32::try_from(weeks.len()).unwrap_or(1),
-        summary: format!("{at}feed {each}{amount}{often}"),
+        summary: format!("Feed {each}{amount}{often}{at}"),
         details: details.join("\n"),
         reminder: None,
     }
@@ -78,15 +79,15 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
 
 /// What is done but for feeding week by week, each with what tells it from others.
 fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
-    let first = answer.weeks.first().map(|week| week.start_on);
-    let worms = first.map(|on| Work { mass: Some(&answer.worms.at_start), ..at(answer, on, TaskKind::PutWormsIn) });
+    let worms = &answer.worms;
+    let worms = Work { mass: Some(&worms.at_start), ..at(answer, worms.introduce_on, TaskKind::PutWormsIn) };
     let end = answer.end.on.pred_opt().unwrap_or(answer.end.on);
     let water = answer.water.iter().flatten().filter(|period| period.to_add.value.get() > 0.0).map(|period| {
         let (until, volume) = (Some(period.end_on.min(end)), Some(&period.to_add));
         (String::new(), Work { until, volume, ..at(answer, period.start_on, TaskKind::Water) })
     });
-    let worms = worms.into_iter().map(|work| (String::new(), work));
-    worms.chain(layers(answer)).chain(water).chain(harvests(answer)).collect()
+    // The first feed is laid before the worms are put in.
+    layers(answer).chain(once((String::new(), worms))).chain(water).chain(harvests(answer)).collect()
 }
 
 /// Work at the bed that needs no amount.

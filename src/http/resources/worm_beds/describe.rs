@@ -47,7 +47,14 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         }
         (false, _) => format!("for {} of worms", plain(&worms.at_start)),
     };
-    description.stressed(format!("{bed}{bins} {worms}."), String::new());
+    let later = answer.weeks.first().is_some_and(|week| week.start_on < answer.worms.introduce_on);
+    let on = day(answer.worms.introduce_on);
+    let when = if later {
+        format!(" Introduce the worms on {on}, when there is feed for a first layer.")
+    } else {
+        String::new()
+    };
+    description.stressed(format!("{bed}{bins} {worms}.{when}"), String::new());
     if !answer.castings_needed.is_empty() {
         let week = plain(&answer.feed.a_week);
         description.paragraph(format!(
@@ -80,7 +87,12 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         return;
     }
     description.paragraph(growth(&answer.worms));
+    let are_enough = answer.worms.enough_after.as_ref().is_some_and(|after| !is_some(after));
     let text = match limit {
+        Some(Limit::Worms) if are_enough => {
+            "A bed takes no feed while the castings of a harvest finish, so some of the feed is not eaten in this plan; more worms would eat \
+             more of it."
+        }
         Some(Limit::Worms) => "There are too few worms for all of the feed in this plan.",
         Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed.",
         Some(Limit::Warmth) => "There are too few warm days for all of the feed.",

@@ -1,8 +1,10 @@
 //! Reading the request.
 
 use super::request::{BinsRequest, CastingsNeeded, DeliveriesToSize, FeedToSizeRequest, WormBedsRequest};
-use crate::garden::assumptions::Overrides;
-use crate::garden::beds::sizing::{BedToSize, Bins, CastingsBy, SizedBed, SizedBy, size_bed};
+use crate::garden::assumptions::{Known, Overrides};
+use crate::garden::beds::sizing::{
+    BedToSize, Bins, CastingsBy, SizedBed, SizedBy, WEEK, check_length, needed_too_early, size_bed,
+};
 use crate::garden::beds::{Climate, Clocks, Delivery, Supply};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfDensity, OfMass};
@@ -12,14 +14,10 @@ use crate::http::input::bounded::LayerCount;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::optionally;
 use crate::http::input::quantity::MassInput;
-use crate::http::limits::MAX_WEEKS;
 use crate::http::output::quantity::Role;
 use crate::http::resources::harvests::{Analysis, analysis_of_feed, moist};
 use crate::http::wire::JsonPath;
 use chrono::{Days, Months, NaiveDate};
-
-/// Days of a week.
-const WEEK: i64 = 7;
 
 /// What was asked, read, and what comes of it.
 pub(super) struct Solved {
@@ -88,18 +86,14 @@ fn last_day(
     context: &RequestContext<'_>,
 ) -> Option<NaiveDate> {
     let root = JsonPath::root();
+    let a_week = start_on.checked_add_days(Days::new(u64::from(WEEK) - 1));
     let needed = match by {
-        Some(SizedBy::Castings(list)) => list.iter().map(|need| need.by).max(),
+        Some(SizedBy::Castings(list)) => list.iter().map(|need| need.by).chain(a_week).max(),
         _ => None,
     };
     let a_year = start_on.checked_add_months(Months::new(12)).and_then(|day| day.checked_sub_days(Days::new(1)));
     let last = until.or(needed).or(a_year)?;
-    let weeks = usize::try_from(((last - start_on).num_days() + 1).div_euclid(WEEK)).unwrap_or(0);
-    if !(1..=MAX_WEEKS).contains(&weeks) {
-        let detail = format!(
-            "from {start_on} to {last} there are {weeks} whole weeks; a plan has from 1 to {MAX_WEEKS}, so give another \
-             last day"
-        );
+    if let Err(refusal) = check_length(start_on, last) {
         let needs = root.field("castings_needed");
         let which = match by {
             Some(SizedBy::Castings(list)) => list.iter().position(|need| need.by == last).unwrap_or(0),
@@ -108,7 +102,7 @@ fn last_day(
         let need = needs.index(which);
         let at = if request.until.is_some() { root.field("until") } else { need.field("by") };
         let at = if request.until.is_none() && request.castings_needed.is_none() { root.field("start_on") } else { at };
-        context.refuse(at, Refusal::new(Reason::OutOfRange, detail));
+        context.refuse(at, Refusal { field: None, ..refusal });
         return None;
     }
     in_time(by, last, context).then_some(last)
@@ -195,10 +189,35 @@ impl WormBedsRequest {
         context: &RequestContext<'_>,
     ) -> Option<SizedBed> {
         let none = Overrides::default();
-        let known = crate::garden::assumptions::Known { request: &context.overrides, item: &none };
+        let known = Known { request: &context.overrides, item: &none };
         let made = Clocks::new(climate, (asked.start_on, until), known)
             .and_then(|clocks| size_bed(asked, &clocks, known, context.book()));
-        made.map_err(|refusal| self.refuse(context, refusal)).ok()
+        let refused = match made {
+            Ok(sized) => return Some(sized),
+            Err(refused) => refused,
+        };
+        let is_early = refused.field == Some("castings_needed") && self.too_early(asked, (climate, known), context);
+        if !is_early {
+            self.refuse(context, refused);
+        }
+        None
+    }
+
+    /// Reports castings that are needed before any bed has them, each at its day; false where there are none.
+    fn too_early(
+        &self,
+        asked: &BedToSize,
+        (climate, known): (&Climate, Known<'_>),
+        context: &RequestContext<'_>,
+    ) -> bool {
+        let SizedBy::Castings(needed) = &asked.by else { return false };
+        let early = needed_too_early(asked, needed, (climate, known)).unwrap_or_default();
+        let root = JsonPath::root();
+        let place = root.field("castings_needed");
+        for (at, refusal) in &early {
+            context.refuse(place.index(*at).field("by"), refusal.clone());
+        }
+        !early.is_empty()
     }
 
     /// Reports a refusal of the core at the field that it is about.
@@ -215,6 +234,9 @@ impl WormBedsRequest {
                 context.refuse(root.field("layers_per_cycle"), bare);
             }
             Some("area") if self.ground.is_some() => context.refuse(root.field("ground"), bare),
+            Some("area" | "capacity") if self.bins.is_some() => {
+                context.refuse(root.field("bins").field("capacity"), bare);
+            }
             Some("area" | "worms" | "feed") => context.refuse(supply, bare),
             None if self.bins.is_some() => context.refuse(root.field("bins"), bare),
             _ => context.refuse(root, bare),

@@ -102,7 +102,8 @@ pub struct FeedToSizeRequest {
     /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named. That of a mix follows from its
     /// materials and the assumption `mix.packing` unless given. Volumes of feed in the answer go by it.
     pub bulk_density: Option<DensityInput>,
-    /// How much comes on the first day of each week, as moist as it is fed: by mass, or by volume with the bulk density of the feed.
+    /// How much comes on the first day of each week, as moist as it is fed: by mass, or by volume with the bulk density of the feed. In a last
+    /// week that is cut short, as much as falls to its days.
     pub each_week: Option<VolumeOrMassInput>,
     /// How much comes on which days. It is kept, and fed as the worms eat.
     #[validate(nested)]

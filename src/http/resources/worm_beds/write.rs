@@ -8,7 +8,7 @@ use super::onward;
 use super::read::Solved;
 use super::request::WormBedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, SetBy};
-use crate::garden::beds::sizing::{CastingsReady, Feeding, Size, Waiting, Week};
+use crate::garden::beds::sizing::{CastingsReady, Feeding, Size, SizedBed, Waiting, Week};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{MoistOfDry, VolumeOfDry, VolumeOfMass};
 use crate::garden::units::quantity::{OfMass, OfVolume};
@@ -118,7 +118,7 @@ fn part(
     let in_layers = solved.asked.feeding == Feeding::Layers;
     WormBedsPart {
         ground: ground(&sized.size, view),
-        worms: worms(&sized.size, view),
+        worms: worms(sized, view),
         bins: bins(solved, view),
         feed: feed(&sized.size, view),
         limiting_factor: sized.limit.as_str(),
@@ -165,10 +165,12 @@ fn ground(size: &Size, view: &View<'_>) -> SizedGroundOut {
     }
 }
 
-fn worms(size: &Size, view: &View<'_>) -> SizedWormsOut {
+fn worms(sized: &SizedBed, view: &View<'_>) -> SizedWormsOut {
+    let size = &sized.size;
     SizedWormsOut {
         needed: view.estimate(Role::Mass, size.worms_needed),
         at_start: view.estimate(Role::Mass, size.worms),
+        introduce_on: sized.bed.start_on,
         to_buy: view.estimate(Role::Mass, size.to_buy),
         to_buy_for_all_feed: view.estimate(Role::Mass, size.to_buy_for_all),
         enough_after: size.enough.map(|enough| view.estimate(Role::Days, enough.warm_days)),

@@ -1,0 +1,51 @@
+//! The first day on which a bed can have castings, and what is needed before that day.
+
+use super::super::{Climate, Clocks};
+use super::BedToSize;
+use super::castings::{CastingsBy, on_a_square_metre};
+use crate::garden::assumptions::Known;
+use crate::garden::refusal::{Reason, Refusal};
+use chrono::{Days, NaiveDate};
+
+/// How far ahead the first castings are looked for, in days. Source: limit of this service.
+const HORIZON: u64 = 730;
+
+/// Answers "which castings are needed before this bed can have any, and from which day can it have them?": the position of each such
+/// need, and what to write in its place. The bed has its first castings once it has eaten one harvest of the fewest layers.
+///
+/// # Errors
+/// What [`super::super::forecast_on`] refuses; `missing_field` where the bed starts on a day without a temperature.
+pub fn needed_too_early(
+    asked: &BedToSize,
+    needed: &[CastingsBy],
+    (climate, known): (&Climate, Known<'_>),
+) -> Result<Vec<(usize, Refusal)>, Refusal> {
+    let start = asked.start_on;
+    let last = start.checked_add_days(Days::new(HORIZON)).unwrap_or(NaiveDate::MAX);
+    let last = climate.last_day().map_or(last, |day| day.min(last)).max(start);
+    let clocks = Clocks::new(climate, (start, last), known)?;
+    let lots = on_a_square_metre(asked, asked.layers_per_cycle.unwrap_or(1), (&clocks, known))?;
+    let first = lots.first().map(|lot| lot.ready.likely);
+    let mend = first.map_or_else(|| never(&clocks), |on| from(on, start));
+    let early = needed.iter().enumerate().filter(|(_, need)| first.is_none_or(|on| need.by < on));
+    let refusal = |need: &CastingsBy| {
+        let detail = format!("a bed that starts on {start} makes no castings by {}; {mend}", need.by);
+        Refusal::new(Reason::DatesOutOfOrder, detail)
+    };
+    Ok(early.map(|(at, need)| (at, refusal(need))).collect())
+}
+
+fn from(on: NaiveDate, start: NaiveDate) -> String {
+    let days = (on - start).num_days();
+    format!(
+        "its first castings take {days} days in this climate and are ready on {on}: ask for them from then on, or start the bed earlier"
+    )
+}
+
+fn never(clocks: &Clocks) -> String {
+    let last = clocks.last();
+    match clocks.deadly_from(clocks.first()) {
+        Some((on, _)) => format!("frost or heat kills the worms on {on}, before any are ready: start on another day"),
+        None => format!("none are ready by {last} either: give the temperatures of more days, or of a warmer place"),
+    }
+}
