@@ -67,9 +67,9 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
         }
     }
     api.security = Some(optional);
-    shapes::plain_inline(&mut api);
     shapes::leave_out_null(&mut api);
-    shapes::describe_properties(&mut api);
+    shapes::plain_inline(&mut api);
+    shapes::plain_alternatives(&mut api);
     shapes::close_requests(&mut api);
     all_examples(&mut api);
     shared::share(&mut api);

@@ -27,57 +27,36 @@ pub fn plain_inline(api: &mut OpenApi) {
 
 /// The property with a plain schema in place of the reference to it.
 fn in_place(property: &mut RefOr<Schema>, plain: &BTreeMap<String, RefOr<Schema>>) {
-    let (reference, optional) = match property {
-        RefOr::Ref(reference) => (&*reference, false),
-        RefOr::T(Schema::OneOf(one_of)) => match one_of.items.as_slice() {
-            [RefOr::Ref(reference), _] => (reference, true),
-            _ => return,
-        },
-        _ => return,
-    };
+    let RefOr::Ref(reference) = &*property else { return };
     let name = reference.ref_location.rsplit('/').next().unwrap_or_default();
     let Some(mut schema) = plain.get(name).cloned() else { return };
     let about = Some(reference.description.clone());
-    match (&mut schema, &mut *property) {
-        (RefOr::T(Schema::Array(_)), RefOr::T(Schema::OneOf(one_of))) => {
-            one_of.items.splice(..1, [schema]);
-            one_of.description = about;
-            return;
-        }
-        (RefOr::T(Schema::Array(list)), _) => list.description = about,
-        (RefOr::T(Schema::Object(object)), _) => {
-            object.description = about;
-            if let (true, SchemaType::Type(only)) = (optional, &object.schema_type) {
-                object.schema_type = SchemaType::Array(vec![only.clone(), Type::Null]);
-            }
-        }
+    match &mut schema {
+        RefOr::T(Schema::Array(list)) => list.description = about,
+        RefOr::T(Schema::Object(object)) => object.description = about,
         _ => return,
     }
     *property = schema;
 }
 
-/// An optional field of an answer is left out where there is nothing, and never `null`: takes `null` out of everything that
-/// answers hold.
+/// An optional field is left out where there is nothing, and many makers of clients cannot read a choice of `null`: takes it
+/// out of every schema. A request may give `null` all the same, which the description of the document says.
 pub fn leave_out_null(api: &mut OpenApi) {
-    let all = within(api, |operation| json(&operation.responses));
-    let schemas = api.components.as_mut().map(|components| components.schemas.iter_mut());
-    for (_, schema) in schemas.into_iter().flatten().filter(|(name, _)| all.contains(*name)) {
+    let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
+    for schema in schemas.into_iter().flatten() {
         let RefOr::T(Schema::Object(object)) = schema else { continue };
         object.properties.values_mut().for_each(without_null);
     }
 }
 
-/// What a property is stands beside the property itself, also where a reference to a schema may be `null`.
-pub fn describe_properties(api: &mut OpenApi) {
+/// What stands beside a reference within alternatives reaches no generated client: their schemas say it themselves.
+pub fn plain_alternatives(api: &mut OpenApi) {
     let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
     for schema in schemas.into_iter().flatten() {
-        let RefOr::T(Schema::Object(object)) = schema else { continue };
-        for property in object.properties.values_mut() {
-            if let RefOr::T(Schema::OneOf(one_of)) = property
-                && let [RefOr::Ref(reference), _] = one_of.items.as_mut_slice()
-                && one_of.description.is_none()
-            {
-                one_of.description = Some(std::mem::take(&mut reference.description));
+        let RefOr::T(Schema::OneOf(one_of)) = schema else { continue };
+        for item in &mut one_of.items {
+            if let RefOr::Ref(reference) = item {
+                reference.description.clear();
             }
         }
     }
@@ -145,7 +124,11 @@ fn without_null(schema: &mut RefOr<Schema>) {
             if let [only, RefOr::T(Schema::Object(Object { schema_type: SchemaType::Type(Type::Null), .. }))] =
                 one_of.items.as_slice()
             {
-                *schema = only.clone();
+                let mut only = only.clone();
+                if let (RefOr::Ref(reference), Some(about)) = (&mut only, &one_of.description) {
+                    reference.description.clone_from(about);
+                }
+                *schema = only;
             }
         }
         _ => {}

@@ -1,8 +1,11 @@
 //! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
 
 use super::RequestContext;
-use super::quantity::{Due, MassInput, QuantityInput, QuantityObject, VolumeInput};
-use super::quantity_schema::{PARTS, parts, text_schema};
+use super::quantity::{
+    DensityInput, Due, DurationInput, LengthInput, MassInput, MassPerAreaInput, QuantityInput, QuantityObject,
+    ShareInput, TemperatureInput, VolumeInput, VolumePerAreaInput,
+};
+use super::quantity_schema::{object, object_ref, text_schema};
 use crate::garden::assumptions::{Assumption, Overrides, Span, bounds, counts, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
@@ -84,31 +87,58 @@ impl PartialSchema for AssumptionsInput {
 
 impl ToSchema for AssumptionsInput {
     fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        let named = [(RATIO, ratio_schema()), (BUCKET, bucket_schema())];
-        schemas.extend(named.map(|(name, object)| (name.to_owned(), RefOr::T(object.build().into()))));
-        schemas.push(parts());
-        schemas.push((MassInput::name().into_owned(), MassInput::schema()));
-        schemas.push((VolumeInput::name().into_owned(), VolumeInput::schema()));
+        schemas.push((BUCKET.to_owned(), RefOr::T(bucket_schema().build().into())));
+        schemas.push(object());
+        schemas.push(named::<MassInput>());
+        schemas.push(named::<VolumeInput>());
+        schemas.extend(Assumption::ALL.iter().filter_map(|assumption| of_dimension(assumption.definition().dimension)));
     }
 }
 
-/// The names of the schemas of values that are no text.
-const RATIO: &str = "AssumptionRatio";
+/// The name of the schema of a weighed bucket.
 const BUCKET: &str = "WeighedBucket";
+
+/// A schema with its name.
+fn named<T: ToSchema>() -> (String, RefOr<Schema>) {
+    (T::name().into_owned(), T::schema())
+}
+
+/// The schema that requests have for quantities of a dimension, where they have one.
+fn of_dimension(dimension: Dimension) -> Option<(String, RefOr<Schema>)> {
+    Some(match dimension {
+        Dimension::Share => named::<ShareInput>(),
+        Dimension::Length => named::<LengthInput>(),
+        Dimension::Duration => named::<DurationInput>(),
+        Dimension::MassPerArea => named::<MassPerAreaInput>(),
+        Dimension::VolumePerArea => named::<VolumePerAreaInput>(),
+        Dimension::Temperature => named::<TemperatureInput>(),
+        Dimension::Density => named::<DensityInput>(),
+        _ => return None,
+    })
+}
 
 fn value_schema(assumption: Assumption) -> RefOr<Schema> {
     let definition = assumption.definition();
-    let mut one_of = OneOfBuilder::new().description(Some(format!("{}.", definition.meaning)));
-    if definition.dimension == Dimension::Ratio {
+    let is_ratio = definition.dimension == Dimension::Ratio;
+    let about = match example(assumption) {
+        _ if is_ratio => format!("{}.", definition.meaning),
+        example => format!("{}; such as `{example}`.", definition.meaning),
+    };
+    if let Some((name, _)) = of_dimension(definition.dimension).filter(|_| assumption != Assumption::BulkDensity) {
+        let mut reference = Ref::from_schema_name(name);
+        reference.description = about;
+        return RefOr::Ref(reference);
+    }
+    let mut one_of = OneOfBuilder::new().description(Some(about));
+    one_of = if is_ratio {
         let (min, max) = bounds(assumption);
         let kind = if counts(assumption) { Type::Integer } else { Type::Number };
         let number = ObjectBuilder::new().schema_type(kind).minimum(Some(min)).maximum(Some(max));
-        let number = number.description(Some("A ratio."));
-        return RefOr::T(Schema::OneOf(one_of.item(number).item(Ref::from_schema_name(RATIO)).build()));
-    }
-    one_of = one_of
-        .item(text_schema(&definition.dimension.name().replace('_', "-"), &example(assumption)))
-        .item(Ref::from_schema_name(PARTS));
+        one_of.item(number.description(Some("A ratio.")))
+    } else {
+        one_of.item(text_schema(&definition.dimension.name().replace('_', "-"), &example(assumption)))
+    };
+    one_of = one_of.item(object_ref());
     if assumption == Assumption::BulkDensity {
         one_of = one_of.item(Ref::from_schema_name(BUCKET));
     }
@@ -121,24 +151,6 @@ fn example(assumption: Assumption) -> String {
     let (share, unit) = (definition.dimension == Dimension::Share, definition.dimension.base_unit());
     let likely = definition.default.map_or(0.5, |[_, likely, _]| likely);
     format!("{} {unit}", to_nine_digits(if share { likely * 100.0 } else { likely }))
-}
-
-/// A ratio with its range.
-fn ratio_schema() -> ObjectBuilder {
-    let (min, max) = Dimension::Ratio.bounds();
-    let number = |text: &str| {
-        let number = ObjectBuilder::new().schema_type(Type::Number).minimum(Some(min)).maximum(Some(max));
-        number.description(Some(text))
-    };
-    let unit = ObjectBuilder::new().schema_type(Type::String).enum_values(Some([""]));
-    ObjectBuilder::new()
-        .description(Some("A ratio with its range."))
-        .property("value", number("The likely value."))
-        .property("low", number("The lower bound."))
-        .property("high", number("The upper bound."))
-        .property("unit", unit.description(Some("A ratio has no unit: leave it out, or empty.")))
-        .required("value")
-        .additional_properties(Some(AdditionalProperties::FreeForm(false)))
 }
 
 /// The weighed bucket.

@@ -1,7 +1,7 @@
 //! Quantities on the wire: `"20 cm"` or `{"value": 20, "unit": "cm", "low"?, "high"?}`.
 
 use super::RequestContext;
-use super::quantity_schema::{first_upper, parts, quantity_schema};
+use super::quantity_schema::{first_upper, object, quantity_schema};
 use crate::garden::assumptions::Span;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
@@ -87,7 +87,7 @@ macro_rules! inputs {
 
         impl utoipa::ToSchema for $name {
             fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-                schemas.push(parts());
+                schemas.push(object());
             }
         }
     )*};

@@ -1,8 +1,10 @@
 //! How quantities stand in the document: a text, or an object.
 
 use crate::garden::units::Dimension;
-use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
+use crate::http::output::QuantityOut;
+use utoipa::openapi::schema::{ObjectBuilder, OneOfBuilder, Type};
 use utoipa::openapi::{Ref, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
 
 /// The schema of a quantity: a text, or an object.
 #[must_use]
@@ -16,7 +18,7 @@ pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) ->
         units.join(", ")
     );
     let text = text_schema(format, example);
-    OneOfBuilder::new().description(Some(description)).item(text).item(Ref::from_schema_name(PARTS)).build().into_ref()
+    OneOfBuilder::new().description(Some(description)).item(text).item(object_ref()).build().into_ref()
 }
 
 /// A builder's result as a schema without a name.
@@ -44,33 +46,16 @@ pub fn text_schema(format: &str, example: &str) -> ObjectBuilder {
         .examples([serde_json::Value::from(example)])
 }
 
-/// The name of the schema of the object form, which all quantities share.
-pub const PARTS: &str = "QuantityParts";
-
-/// That schema with its name.
+/// The object form, which all quantities share: what answers hold, so that it may be sent back as it is.
 #[must_use]
-pub fn parts() -> (String, RefOr<Schema>) {
-    let object = object_schema("A quantity in parts: the likely value, its unit, and its range where there is one.");
-    (PARTS.to_owned(), object.build().into_ref())
+pub fn object() -> (String, RefOr<Schema>) {
+    (QuantityOut::name().into_owned(), QuantityOut::schema())
 }
 
-/// The schema of an object form.
+/// A reference to the object form.
 #[must_use]
-pub fn object_schema(description: &str) -> ObjectBuilder {
-    let number = |text: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(text));
-    let unit = ObjectBuilder::new()
-        .schema_type(Type::String)
-        .description(Some("The unit, written as in the text form."))
-        .min_length(Some(1));
-    ObjectBuilder::new()
-        .description(Some(description))
-        .property("value", number("The likely value."))
-        .property("unit", unit)
-        .property("low", number("The lower bound."))
-        .property("high", number("The upper bound."))
-        .required("value")
-        .required("unit")
-        .additional_properties(Some(AdditionalProperties::FreeForm(false)))
+pub fn object_ref() -> Ref {
+    Ref::from_schema_name(QuantityOut::name())
 }
 
 /// A text with its first letter in upper case.

@@ -1,6 +1,6 @@
 //! What every answer tells around its own part.
 
-use super::quantity::View;
+use super::quantity::{System, View};
 use super::{AssumptionOut, COMPUTED_WITH, CautionOut, ExplanationOut};
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -105,7 +105,7 @@ impl<T: Part> PartialSchema for Answer<T> {
         if T::REVISED {
             add("revision", described(u32::schema(), "The revision that the request gave."));
         }
-        add("units", super::words::systems());
+        add("units", referred::<System>("The system of units of the answer."));
         for (name, schema) in properties {
             add(&name, schema);
         }
@@ -126,6 +126,7 @@ impl<T: Part> ToSchema for Answer<T> {
 
     fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
         T::schemas(all);
+        with::<System>(all);
         with::<AssumptionOut>(all);
         with::<CautionOut>(all);
         with::<ExplanationOut>(all);
@@ -136,6 +137,13 @@ impl<T: Part> ToSchema for Answer<T> {
 fn with<T: ToSchema>(all: &mut Vec<(String, RefOr<Schema>)>) {
     all.push((T::name().into_owned(), T::schema()));
     T::schemas(all);
+}
+
+/// A reference to a schema, with its description.
+fn referred<T: ToSchema>(about: &str) -> RefOr<Schema> {
+    let mut reference = Ref::from_schema_name(T::name());
+    about.clone_into(&mut reference.description);
+    RefOr::Ref(reference)
 }
 
 /// A plain schema with its description.

@@ -65,7 +65,7 @@ impl utoipa::PartialSchema for Number {
 
 impl ToSchema for Number {}
 
-/// A quantity in an answer. It may be sent back unchanged.
+/// A quantity in parts: the likely value, its unit, and its range where there is one. What an answer gives may be sent back unchanged.
 #[must_use]
 #[derive(Debug, Clone, PartialEq, ToSchema)]
 #[schema(as = Quantity)]
@@ -79,7 +79,7 @@ pub struct QuantityOut {
     /// The upper bound, where there is a range.
     #[schema(value_type = Option<f64>)]
     pub high: Option<Number>,
-    /// The unit, or a container of the caller's.
+    /// The unit, or a container of the caller's; empty for a ratio.
     #[schema(value_type = String, example = "L")]
     pub unit: Cow<'static, str>,
     /// The number of what is recorded of it, 0 if nothing is. Written in forms that are not for people only.

@@ -50,11 +50,6 @@ pub fn heap_kinds() -> RefOr<Schema> {
     words("The kind of heap.", ["cone", "windrow", "bay", "bin", "counted"])
 }
 
-/// The systems of units.
-pub fn systems() -> RefOr<Schema> {
-    words("The system of units.", ["metric", "us"])
-}
-
 /// The goals of a mix.
 pub fn goals() -> RefOr<Schema> {
     words("The goal that is missed.", crate::garden::feeds::Goal::ALL.iter().map(|goal| goal.as_str()))
@@ -66,11 +61,6 @@ pub fn remedies() -> RefOr<Schema> {
         "The kind of material that would help.",
         crate::garden::feeds::Remedy::ALL.iter().map(|remedy| remedy.as_str()),
     )
-}
-
-/// The sizes of the pieces of a material.
-pub fn sizes() -> RefOr<Schema> {
-    words("How large its pieces are.", crate::garden::feeds::Size::ALL.iter().map(|size| size.as_str()))
 }
 
 /// The steps of preparing feed.

@@ -18,7 +18,7 @@ pub use forecast::{
     BedFeedRequest, EndOut, FeedDelivery, ForecastOut, LayerOut, LotOut, RunningBedRequest, StoppedOut, WaterOut,
 };
 pub use mixed::FeedParts;
-pub use request::HarvestsRequest;
+pub use request::{HarvestsRequest, WormBedRequest};
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::harvests::Harvest;

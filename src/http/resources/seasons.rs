@@ -13,7 +13,7 @@ mod sheet;
 mod write;
 
 pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
-pub use request::SeasonsRequest;
+pub use request::{SeasonBedRequest, SeasonsRequest};
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};

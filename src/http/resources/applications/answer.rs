@@ -11,6 +11,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
+use crate::http::input::rate::RateInput;
 use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
 use crate::http::resources::{CastingsOut, ReferenceOut, close};
@@ -79,6 +80,7 @@ pub struct AreaOut {
     pub each_time: Option<EachTimeOut>,
     /// The rates that they make, one of each kind that fits, where the request gives the castings for the whole place.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(value_type = Vec<RateInput>)]
     pub rates: Vec<RateOut>,
     /// The typical rate, with its range and source, where the request asks for one; its likely value was used.
     pub typical_rate: Option<TypicalRateOut>,

@@ -15,12 +15,10 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// A rate.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = ResultingRate)]
+/// A rate, written as a request has it: the document shows it as the rate of a request.
+#[derive(Debug, Serialize)]
 pub struct RateOut {
-    /// The kind of rate, as in the request.
-    #[schema(schema_with = crate::http::output::words::rate_kinds)]
+    /// The kind of rate.
     pub kind: &'static str,
     /// How much castings it makes, in the unit of its kind.
     pub amount: QuantityOut,

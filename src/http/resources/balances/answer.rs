@@ -18,6 +18,7 @@ pub(in crate::http::resources) use series::series;
 pub use write::write;
 pub(in crate::http::resources) use write::{Balanced, Labels};
 
+use crate::http::input::rate::RateInput;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
@@ -131,6 +132,7 @@ pub struct DemandOut {
     /// There where it gets nothing because it could not get its `minimum`. Of a demand that repeats, each occasion has its own.
     pub dropped: Option<DroppedOut>,
     /// The rate that what is given comes to; not there where nothing is given. Of a demand that repeats, each occasion has its own.
+    #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
     /// Of a demand with `repeat`: each time it is asked, in order of time. They sum to the demand.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -5,7 +5,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::text::clip;
 use crate::http::input::RequestContext;
 use crate::http::input::quantity::{Due, QuantityInput};
-use crate::http::input::quantity_schema::object_schema;
+use crate::http::input::quantity_schema::{object, object_ref};
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use serde_json::Value;
@@ -25,13 +25,18 @@ impl PartialSchema for DilutionInput {
             .format(Some(SchemaFormat::Custom("barrowful-dilution".to_owned())))
             .min_length(Some(1))
             .examples([Value::from("1:10")]);
-        let object = object_schema("A share of the water, in parts.");
         let description = "Parts by volume: \"1:10\" is one part to ten of water, \"100 mL/L\" and \"10 %\" (of the water) are the same.";
-        RefOr::T(Schema::OneOf(OneOfBuilder::new().description(Some(description)).item(text).item(object).build()))
+        RefOr::T(Schema::OneOf(
+            OneOfBuilder::new().description(Some(description)).item(text).item(object_ref()).build(),
+        ))
     }
 }
 
-impl ToSchema for DilutionInput {}
+impl ToSchema for DilutionInput {
+    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+        schemas.push(object());
+    }
+}
 
 impl RequestContext<'_> {
     /// Reads `"1:10"`, `"100 mL/L"` or `"10 %"` as the first part over the second.

@@ -1,5 +1,6 @@
 //! The answer.
 
+use super::request::SizeInput;
 use crate::http::output::quantity::CountOut;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
@@ -76,7 +77,7 @@ pub struct MaterialOut {
     /// Its moisture when it is mixed.
     pub moisture_mixed: QuantityOut,
     /// How large its pieces are when it is mixed.
-    #[schema(schema_with = crate::http::output::words::sizes)]
+    #[schema(value_type = SizeInput)]
     pub size_mixed: &'static str,
 }
 

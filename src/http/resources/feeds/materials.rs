@@ -1,5 +1,6 @@
 //! `GET /v1/materials`: the table of feedstocks.
 
+use super::request::SizeInput;
 use crate::garden::feeds::materials::{
     ALL, DENSITY_BASIS, DRY_BASIS, MOISTURE_BASIS, Origin, SIZES_SOURCE, Size, Value,
 };
@@ -34,7 +35,7 @@ pub struct FeedstockOut {
     /// What sort it is.
     pub family: &'static str,
     /// How large its pieces are.
-    #[schema(schema_with = crate::http::output::words::sizes)]
+    #[schema(value_type = SizeInput)]
     pub size: &'static str,
     /// Water over the whole.
     pub moisture: ValueOut,
@@ -58,8 +59,8 @@ pub struct FeedstockOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PieceSize)]
 pub struct SizeOut {
-    /// The class.
-    #[schema(schema_with = crate::http::output::words::sizes)]
+    /// The class of its pieces.
+    #[schema(value_type = SizeInput)]
     pub size: &'static str,
     /// What is meant by it.
     pub meaning: &'static str,

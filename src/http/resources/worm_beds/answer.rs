@@ -5,7 +5,8 @@ use crate::http::output::quantity::CountOut;
 use crate::http::output::words::words;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::CastingsOut;
-use crate::http::resources::harvests::{EndOut, LayerOut, LotOut, StoppedOut, WaterOut};
+use crate::http::resources::harvests::{EndOut, LayerOut, LotOut, StoppedOut, WaterOut, WormBedRequest};
+use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_json::Value;
@@ -207,11 +208,11 @@ pub struct ThumbOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WormBedToSend)]
 pub struct WormBedOut {
-    /// For `worm_beds` of `POST /v1/seasons`: a `SeasonBedRequest`.
-    #[schema(value_type = Object)]
+    /// For `worm_beds` of `POST /v1/seasons`.
+    #[schema(value_type = SeasonBedRequest)]
     pub seasons: Value,
-    /// For `worm_beds` of `POST /v1/harvests`: a `WormBedRequest`.
-    #[schema(value_type = Object)]
+    /// For `worm_beds` of `POST /v1/harvests`.
+    #[schema(value_type = WormBedRequest)]
     pub harvests: Value,
 }
 

@@ -2,6 +2,7 @@
 
 use crate::http::output::QuantityOut;
 use crate::http::resources::ReferenceOut;
+use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -71,6 +72,7 @@ pub struct ProductionBatchOut {
     pub too_late: Option<TooLateOut>,
     /// The bed as a request has it: among the `worm_beds` of a season with the same climate it closes the shortfall,
     /// but for crops that wait after raw manure where `enforce_application_to_harvest_interval` is asked for: say of the bed what `manure` it was fed.
+    #[schema(value_type = Option<SeasonBedRequest>)]
     pub worm_bed: Option<ProductionBedOut>,
 }
 
@@ -154,8 +156,7 @@ pub struct CanWaitOut {
 
 /// A bed as a request has it.
 #[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PreparedBed)]
+#[derive(Debug, Serialize)]
 pub struct ProductionBedOut {
     /// The ground that the bed needs.
     pub ground: PreparedGroundOut,
@@ -176,16 +177,14 @@ pub struct ProductionBedOut {
 }
 
 /// States that there is no manure in the feed of a bed to start.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PreparedManure)]
+#[derive(Debug, Serialize)]
 pub struct PreparedManureOut {
     /// Always `none`: there is no manure in it.
     pub kind: &'static str,
 }
 
 /// The ground of a bed to start.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PreparedGround)]
+#[derive(Debug, Serialize)]
 pub struct PreparedGroundOut {
     /// Always `area`: the ground is given by its area.
     pub kind: &'static str,
@@ -194,8 +193,7 @@ pub struct PreparedGroundOut {
 }
 
 /// The feed of a bed to start.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PreparedFeed)]
+#[derive(Debug, Serialize)]
 pub struct PreparedFeedOut {
     /// Water, wet basis.
     pub moisture: QuantityOut,
@@ -208,8 +206,7 @@ pub struct PreparedFeedOut {
 }
 
 /// How much feed there is.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PreparedSupply)]
+#[derive(Debug, Serialize)]
 pub struct PreparedSupplyOut {
     /// Always `amount`: all of it is there at the start.
     pub kind: &'static str,

@@ -7,6 +7,7 @@ use crate::garden::balances::figures::DemandFigures;
 use crate::garden::balances::minimum::Dropped;
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfShare;
+use crate::http::input::rate::RateInput;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::resources::applications::RateOut;
@@ -43,6 +44,7 @@ pub struct OccasionOut {
     /// There where it gets nothing because it could not get the `minimum`.
     pub dropped: Option<DroppedOut>,
     /// The rate that what is given comes to; not there where nothing is given.
+    #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
 }
 

@@ -10,6 +10,7 @@ use crate::http::resources::balances::additional_production::{
 };
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
+use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -44,6 +45,7 @@ pub struct OptionOut {
     pub currency: Option<String>,
     /// In `reach_90_percent`, the beds to lay, as a request has them: among the `worm_beds` of the season they give this chance.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(value_type = Vec<SeasonBedRequest>)]
     pub worm_beds: Vec<ProductionBedOut>,
 }
 
