@@ -107,12 +107,17 @@ def target(operation: Operation, values: dict[str, Any]) -> str:
     for parameter in (place.node for place in operation.parameters):
         if parameter["name"] in values:
             value = values[parameter["name"]]
-            text = value if isinstance(value, str) else json.dumps(value)
+            texts = [one if isinstance(one, str) else json.dumps(one) for one in listed(value)]
             if parameter["in"] == "path":
-                path = path.replace("{" + parameter["name"] + "}", quote(text, safe=""))
+                path = path.replace("{" + parameter["name"] + "}", quote(",".join(texts), safe=""))
             elif parameter["in"] == "query":
-                query[parameter["name"]] = text
-    return f"{path}?{urlencode(query)}" if query else path
+                query[parameter["name"]] = texts
+    return f"{path}?{urlencode(query, doseq=True)}" if query else path
+
+
+def listed(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON value
+    """Give what a parameter is repeated with: the items of a list, or the value alone."""
+    return value if isinstance(value, list) else [value]
 
 
 def parameter_sets(document: Document, operation: Operation, report: Report) -> dict[str, dict[str, Any]]:

@@ -1,6 +1,7 @@
 //! The OpenAPI document: generated from the same expression as the routes, then completed with one worked request for each
 //! question and what the service answers to it.
 
+mod parameters;
 mod shapes;
 mod shared;
 
@@ -11,7 +12,6 @@ use super::resources::balances::Balances;
 use super::resources::brews::Brews;
 use super::resources::feeds::Feeds;
 use super::resources::harvests::Harvests;
-use super::resources::link;
 use super::resources::seasons::Seasons;
 use super::resources::worm_beds::WormBeds;
 use super::resources::{Example, Question};
@@ -19,7 +19,6 @@ use super::wire::{ErrorCode, parse};
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
-use utoipa::openapi::path::{Parameter, ParameterBuilder, PathItem};
 use utoipa::openapi::security::{
     ApiKey, ApiKeyValue, HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme,
 };
@@ -146,27 +145,9 @@ fn description() -> String {
     text
 }
 
-/// Adds the worked request of a question to its GET, and the choice of its tables as its POST has it.
-fn complete_link<Q: Question>(api: &mut OpenApi) {
-    let item = api.paths.paths.get_mut(&format!("/v1/{}", Q::NAME));
-    let Some(PathItem { get: Some(get), post: Some(post), .. }) = item else { return };
-    let is_table = |one: &&RefOr<Parameter>| matches!(one, RefOr::T(one) if one.name == "table");
-    let tables = post.parameters.iter().flatten().find(is_table).cloned();
-    let parameters = get.parameters.get_or_insert_default();
-    parameters.extend(tables);
-    for parameter in parameters {
-        if let RefOr::T(parameter) = parameter
-            && parameter.name == "request"
-        {
-            let example = Some(link::encoded(&Q::EXAMPLE).into());
-            *parameter = ParameterBuilder::from(parameter.clone()).example(example).build();
-        }
-    }
-}
-
 /// Adds the worked request of a question and its answer, as the service itself gives it.
 fn examples<Q: Question>(api: &mut OpenApi) {
-    complete_link::<Q>(api);
+    parameters::complete::<Q>(api);
     let path = format!("/v1/{}", Q::NAME);
     let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.post.as_mut()) else { return };
     let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);

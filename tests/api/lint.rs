@@ -231,6 +231,24 @@ fn no_alternative_is_described_beside_its_reference() {
     });
 }
 
+/// Parameters that the address may have several of are lists, and those of which only some words are known are enums.
+#[test]
+fn parameters_are_lists_and_words_where_they_can_be() {
+    let document = document();
+    let (mut words, mut lists) = (BTreeSet::new(), BTreeSet::new());
+    for parameter in operations(&document).into_iter().flat_map(|it| it["parameters"].as_array().into_iter().flatten())
+    {
+        let parameter = crate::contract::followed(&document, parameter);
+        let (name, schema) = (parameter["name"].as_str().unwrap(), &parameter["schema"]);
+        assert!(schema.get("default").is_none() && schema["type"].is_string(), "{parameter}");
+        words.extend(schema.get("enum").map(|_| name.to_owned()));
+        lists.extend((schema["type"] == "array").then(|| name.to_owned()));
+    }
+    let named = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect::<BTreeSet<_>>();
+    let all = ["as", "bound", "decimal", "delimiter", "errors", "of", "rate_kind", "surface", "table"];
+    assert_eq!((words, lists), (named(&all), named(&["assume", "container"])));
+}
+
 #[test]
 fn there_are_no_tuples_no_intersections_and_no_names_that_are_keywords() {
     let document = document();

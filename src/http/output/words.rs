@@ -11,6 +11,11 @@ pub fn words<T: Into<serde_json::Value>>(meaning: &str, words: impl IntoIterator
     RefOr::T(Schema::Object(text.build()))
 }
 
+/// One of some words, in a parameter, which says itself what they mean.
+pub fn word_schema(words: impl IntoIterator<Item = &'static str>) -> RefOr<Schema> {
+    RefOr::T(Schema::Object(ObjectBuilder::new().schema_type(Type::String).enum_values(Some(words)).build()))
+}
+
 /// How grave a caution is.
 pub fn severities() -> RefOr<Schema> {
     words(
@@ -24,25 +29,25 @@ pub fn givers() -> RefOr<Schema> {
     words("Who gave the value.", ["default", "request", "item"])
 }
 
-/// The kinds of rates.
+/// The kinds of rates, by what they are an amount of.
+pub const RATE_KINDS: [&str; 12] = [
+    "depth",
+    "mass_per_area",
+    "dry_mass_per_area",
+    "volume_per_area",
+    "available_nitrogen",
+    "phosphorus",
+    "phosphate",
+    "potassium",
+    "potash",
+    "volume_per_length",
+    "per_plant",
+    "share_of_mix",
+];
+
+/// The kind of a rate.
 pub fn rate_kinds() -> RefOr<Schema> {
-    words(
-        "The kind of rate.",
-        [
-            "depth",
-            "mass_per_area",
-            "dry_mass_per_area",
-            "volume_per_area",
-            "available_nitrogen",
-            "phosphorus",
-            "phosphate",
-            "potassium",
-            "potash",
-            "volume_per_length",
-            "per_plant",
-            "share_of_mix",
-        ],
-    )
+    words("The kind of rate.", RATE_KINDS)
 }
 
 /// The kinds of heaps.

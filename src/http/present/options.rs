@@ -1,10 +1,12 @@
 //! The parameters of the address that say how an answer is written, whatever is asked.
 
 use crate::http::body::pairs;
+use crate::http::output::words::word_schema;
 use crate::http::problem::Problem;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use std::collections::BTreeSet;
 use utoipa::IntoParams;
+use utoipa::openapi::{RefOr, Schema};
 
 /// The narrowest and the widest text.
 pub const WIDTHS: (u16, u16) = (40, 400);
@@ -16,21 +18,18 @@ pub const WIDTH: u16 = 80;
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 pub struct OptionParams {
-    /// The longest line of `text/plain`, in characters.
-    #[param(minimum = 40, maximum = 400, default = 80, example = 80)]
+    /// The longest line of `text/plain`, in characters; 80 unless given.
+    #[param(minimum = 40, maximum = 400, example = 80)]
     width: Option<u16>,
-    /// Whether `text/plain` shows all that there is, and leaves nothing out.
-    #[param(default = false)]
+    /// Whether `text/plain` shows all that there is, and leaves nothing out; it does not unless asked to.
     all: Option<bool>,
-    /// The decimal mark of `text/csv`: `comma` or `point`.
-    #[param(pattern = "^(comma|point)$", default = "point", example = "point")]
+    /// The decimal mark of `text/csv`: a point unless given.
+    #[param(example = "point")]
     decimal: Option<String>,
-    /// What separates the cells of `text/csv`: `comma`, `semicolon` or `tab`; a semicolon unless given where the decimal mark is a
-    /// comma.
-    #[param(pattern = "^(comma|semicolon|tab)$", example = "comma")]
+    /// What separates the cells of `text/csv`: a comma unless given, or where the decimal mark is a comma, a semicolon.
+    #[param(example = "comma")]
     delimiter: Option<String>,
-    /// Whether `text/csv` begins with a byte order mark, by which some spreadsheets know UTF-8.
-    #[param(default = false)]
+    /// Whether `text/csv` begins with a byte order mark, by which some spreadsheets know UTF-8; it does not unless asked to.
     bom: Option<bool>,
 }
 
@@ -62,6 +61,13 @@ impl Default for Options {
 const DECIMALS: [&str; 2] = ["comma", "point"];
 /// What may separate the cells.
 const DELIMITERS: [(&str, u8); 3] = [("comma", b','), ("semicolon", b';'), ("tab", b'\t')];
+
+/// The parameters that are one of some words, as the document lists them.
+#[must_use]
+pub fn closed() -> [(&'static str, RefOr<Schema>); 2] {
+    [("decimal", word_schema(DECIMALS)), ("delimiter", word_schema(DELIMITERS.map(|(word, _)| word)))]
+}
+
 /// Yes and no.
 const FLAGS: [&str; 2] = ["true", "false"];
 

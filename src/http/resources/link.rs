@@ -34,7 +34,7 @@ struct LinkParams {
     /// zlib (RFC 1950).
     #[param(max_length = 8192, pattern = "^[A-Za-z0-9_-]+={0,2}$")]
     request: String,
-    /// The form of the answer, where the header `Accept` cannot be set: `json`, `csv`, `html`, `text`, `svg`, `calendar`.
+    /// The form of the answer, where the header `Accept` cannot be set.
     #[param(rename = "as", example = "json")]
     form: Option<String>,
 }

@@ -1,7 +1,7 @@
 //! From the flat form to the tree of a request.
 
 use super::error;
-use super::params::{Brew, Surface, SurfaceKind};
+use super::params::{Brew, GROUNDS, OTHERS, Surface, SurfaceKind};
 use super::query::Query;
 use crate::garden::applications::typical::Purpose;
 use crate::garden::units::{Containers, Dimension, Reader, text};
@@ -13,23 +13,6 @@ pub struct Flat<'q, 'f> {
     errors: &'f RequestErrors,
     members: Vec<(&'static str, Node<'q>)>,
 }
-
-/// The fields of each kind of ground; what tells the kinds apart comes first.
-const GROUNDS: &[(&str, &[&str])] = &[
-    ("rows", &["band_width", "length"]),
-    ("ring", &["inner_diameter", "diameter"]),
-    ("circle", &["diameter"]),
-    ("area", &["area"]),
-    ("rectangle", &["width", "length"]),
-];
-
-/// The fields of each other kind of surface.
-const OTHERS: &[(&str, &[&str])] = &[
-    ("planted_rows", &["spacing", "length"]),
-    ("tapered_pots", &["top_diameter", "bottom_diameter", "height"]),
-    ("pots", &["volume"]),
-    ("plants", &[]),
-];
 
 /// True if the field makes a shape: some kind of surface has it.
 fn makes_a_shape(name: &str) -> bool {

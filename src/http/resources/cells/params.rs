@@ -1,9 +1,43 @@
-//! The parameters of cells: their names, and what the document says of them.
+//! The parameters of cells: their names, their words, and what the document says of them.
 
+use crate::http::output::words::{RATE_KINDS, word_schema};
 use utoipa::IntoParams;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
-use utoipa::openapi::schema::Type;
-use utoipa::openapi::{ObjectBuilder, Required};
+use utoipa::openapi::schema::{ArrayBuilder, Type};
+use utoipa::openapi::{ObjectBuilder, RefOr, Required, Schema};
+
+/// The parameters that may be repeated.
+pub const REPEATED: &[&str] = &["container", "assume"];
+
+/// The parameters that are one of some words.
+pub const WORDS: &[(&str, &[&str])] = &[
+    ("decimal", &["point", "comma"]),
+    ("bound", &["low", "likely", "high"]),
+    ("errors", &["status", "cell"]),
+    ("of", &["castings", "stored"]),
+];
+
+/// The fields of each kind of ground; what tells the kinds apart comes first.
+pub const GROUNDS: &[(&str, &[&str])] = &[
+    ("rows", &["band_width", "length"]),
+    ("ring", &["inner_diameter", "diameter"]),
+    ("circle", &["diameter"]),
+    ("area", &["area"]),
+    ("rectangle", &["width", "length"]),
+];
+
+/// The fields of each other kind of surface.
+pub const OTHERS: &[(&str, &[&str])] = &[
+    ("planted_rows", &["spacing", "length"]),
+    ("tapered_pots", &["top_diameter", "bottom_diameter", "height"]),
+    ("pots", &["volume"]),
+    ("plants", &[]),
+];
+
+/// The kinds of surface that the flat form has.
+fn surface_kinds() -> impl Iterator<Item = &'static str> {
+    GROUNDS.iter().chain(OTHERS).map(|(kind, _)| *kind).chain(["bed_fill"])
+}
 
 macro_rules! params {
     ($($(#[$about:meta])* $group:ident { $($required:ident $name:literal $example:literal $what:literal;)* })*) => {$(
@@ -47,7 +81,7 @@ params! {
     /// The parameters of a rate.
     Rate {
         False "rate" "1cm" "How much; its unit decides the kind. This, `castings` or `dry_mass`.";
-        False "rate_kind" "available_nitrogen" "The kind of rate; only needed to say `available_nitrogen`, `phosphorus`, `phosphate`, `potassium`, `potash` or `dry_mass_per_area`.";
+        False "rate_kind" "available_nitrogen" "The kind of rate; only needed where its unit does not tell: for nutrients and dry mass.";
         False "castings" "60 L" "The castings for the whole place, by volume or mass, in place of a rate.";
         False "dry_mass" "18 kg" "The same by the mass of their dry matter.";
         False "settling" "0 %" "The share of its depth that a layer loses by settling.";
@@ -57,7 +91,7 @@ params! {
         True "material_depth" "25cm" "How deep the castings lie.";
         True "finished_share" "80 %" "The share that is ready.";
         False "sieve_yield" "70 %" "The share that passes the sieve.";
-        False "of" "stored" "`castings` as they lie in the bed (the default), or `stored`.";
+        False "of" "stored" "The castings as they lie in the bed, unless given, or once they are stored.";
     }
     /// The parameters of a brew.
     Brew {
@@ -69,8 +103,8 @@ params! {
     /// The parameters of the flat form that every cell takes.
     Common {
         False "unit" "L" "The unit of the answer, or a measure; L or kg unless given, of a depth mm.";
-        False "container" "bucket:12 L" "A container of yours: its name and capacity. May be repeated.";
-        False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default: id and value. May be repeated.";
+        False "container" "bucket:12 L" "Containers of yours, each with its name and capacity; one parameter for each.";
+        False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default, id and value; one parameter for each.";
         False "decimal" "point" "`comma` reads and writes the decimal mark as a comma: `length=6,5m&decimal=comma`.";
         False "bound" "high" "`low` or `high` answers that bound instead of the likely value.";
         False "errors" "cell" "`cell` answers errors as 200 with one line that begins with `# `, since spreadsheets hide the text of errors.";
@@ -78,12 +112,26 @@ params! {
 }
 
 fn parameter(required: Required, name: &str, example: &str, what: &str) -> Parameter {
+    let is_list = REPEATED.contains(&name);
+    let example = if is_list { serde_json::json!([example]) } else { example.into() };
     ParameterBuilder::new()
         .name(name)
         .parameter_in(ParameterIn::Query)
         .required(required)
         .description(Some(what))
-        .schema(Some(ObjectBuilder::new().schema_type(Type::String)))
-        .example(Some(example.into()))
+        .schema(Some(schema(name, is_list)))
+        .example(Some(example))
         .build()
+}
+
+fn schema(name: &str, is_list: bool) -> RefOr<Schema> {
+    let text = ObjectBuilder::new().schema_type(Type::String);
+    let words = WORDS.iter().find(|(known, _)| *known == name).map(|(_, words)| *words);
+    match (name, words) {
+        (_, Some(words)) => word_schema(words.iter().copied()),
+        ("surface", _) => word_schema(surface_kinds()),
+        ("rate_kind", _) => word_schema(RATE_KINDS),
+        _ if is_list => RefOr::T(ArrayBuilder::new().items(text).build().into()),
+        _ => RefOr::T(text.build().into()),
+    }
 }

@@ -1,15 +1,12 @@
 //! The query as pairs: decoded, checked for names, and the way back from an error in the tree to its parameter.
 
 use super::error;
-use super::params::{Common, Surface, SurfaceKind};
+use super::params::{Common, REPEATED, Surface, SurfaceKind, WORDS};
 use crate::garden::units::text::clip;
 use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
 use crate::http::wire::{ErrorCode, Node, RequestError, RequestErrors, Where, nearest};
-
-/// The parameters that may be repeated.
-const REPEATED: &[&str] = &["container", "assume"];
 
 /// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
 #[derive(Debug)]
@@ -76,13 +73,8 @@ impl Query {
                 error(errors, name, ErrorCode::RepeatedParameter, "This parameter is given twice.".to_owned());
             }
         }
-        for (name, words) in [
-            ("decimal", &["point", "comma"][..]),
-            ("bound", &["low", "likely", "high"][..]),
-            ("errors", &["status", "cell"][..]),
-            ("of", &["castings", "stored"][..]),
-        ] {
-            let wrong = self.get(name).filter(|value| !words.contains(value) && self.allowed.contains(&name));
+        for (name, words) in WORDS {
+            let wrong = self.get(name).filter(|value| !words.contains(value) && self.allowed.contains(name));
             if let Some(value) = wrong {
                 let detail = format!("This parameter is one of {}.", words.join(", "));
                 let mut pushed = error(errors, name, ErrorCode::UnknownValue, detail);
