@@ -2,7 +2,8 @@
 
 Source: `vnu-jar` from npm, the checker of HTML and SVG of the W3C, run on this machine; and the XML reader of Python.
 Proves that each page is HTML, that each chart is XML and SVG, that names are written as text, and that neither holds
-scripts, event handlers, or anything from elsewhere. The pages at /docs have scripts and styles, in files of their own.
+scripts, event handlers, or anything from elsewhere. The pages at / and /docs have scripts and styles, in files of
+their own.
 The sheet of the demo season is printed by Chromium on A4 and on Letter, and its pages are counted.
 
 Usage: check_pages.py URL
@@ -114,7 +115,7 @@ def inspect(form: str, body: bytes, place: str) -> None:
 
 
 def documentation(service: Service, path: str) -> bytes:
-    """Fetch a page of the documentation: nothing from elsewhere, no script and no style within it."""
+    """Fetch a page with scripts: nothing from elsewhere, no script and no style within it."""
     answer = service.ask("GET", path)
     assert answer.status == 200 and answer.media_type == "text/html", f"{path}: {answer.status} {answer.media_type}"
     page = Page()
@@ -155,8 +156,8 @@ def main() -> int:
     count_pages(service)
     with tempfile.TemporaryDirectory() as folder:
         count = {"html": 0, "svg": 0}
-        for path in ("/docs/", "/docs/reference/"):
-            (Path(folder) / f"{path.strip('/').replace('/', '-')}.html").write_bytes(documentation(service, path))
+        for name, path in (("growers", "/"), ("docs", "/docs/"), ("docs-reference", "/docs/reference/")):
+            (Path(folder) / f"{name}.html").write_bytes(documentation(service, path))
             count["html"] += 1
         (Path(folder) / "icon.svg").write_bytes(service.ask("GET", "/docs/icon.svg").body)
         for question, forms in QUESTIONS.items():

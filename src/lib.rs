@@ -9,7 +9,7 @@
 //!          brews <- beds <- balances <- seasons
 //! http     limits <- wire (bytes -> tree -> types, all errors) <- input (wire -> core) <- resources -> output (core -> wire),
 //!          present (one description -> text, html, csv, svg, calendar)
-//!          problem, negotiate, connections, in_flight, chunks, body, answer, document, docs, server, settings, health, limits
+//!          problem, negotiate, connections, in_flight, chunks, body, answer, document, docs, page, server, settings, health, limits
 //! ask      question -> send
 //! ```
 #![forbid(unsafe_code)]

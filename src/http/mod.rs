@@ -14,6 +14,7 @@ pub mod limits;
 pub mod monitor;
 pub mod negotiate;
 pub mod output;
+pub mod page;
 pub mod present;
 pub mod problem;
 pub mod resources;

@@ -38,6 +38,7 @@ mod lint;
 mod monitoring;
 mod mutations;
 mod options;
+mod page;
 #[path = "../garden/plain.rs"]
 mod plain;
 mod process;

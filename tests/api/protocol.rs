@@ -86,7 +86,7 @@ fn an_unknown_path_is_refused_with_the_nearest() {
         assert!(answer.json()["detail"].as_str().unwrap().contains(nearest), "{}", answer.text());
     }
     for path in
-        ["/", "/v1", "/v1/", "/v1/applications/", "//v1/units", "/v2/applications", "/problems/", "/problems/none"]
+        ["/page/", "/v1", "/v1/", "/v1/applications/", "//v1/units", "/v2/applications", "/problems/", "/problems/none"]
     {
         refused(&get(path), 404, "not-found");
     }

@@ -34,7 +34,7 @@ const FRONT: &[&[&str]] = &[
     &["chunks"],
     &["body", "present"],
     &["resources", "answer"],
-    &["health", "document", "docs"],
+    &["health", "document", "docs", "page"],
     &["server"],
 ];
 

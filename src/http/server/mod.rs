@@ -15,6 +15,7 @@ use super::health;
 use super::in_flight::InFlight;
 use super::limits::MAX_CONNECTIONS;
 use super::monitor::Monitor;
+use super::page;
 use super::routes;
 use super::settings::{MetricsAt, Settings};
 use access::Access;
@@ -65,6 +66,7 @@ pub fn listen(settings: &Settings) -> io::Result<Listening> {
             .app_data(observed.clone())
             .app_data(metrics_at.clone())
             .configure(docs::routes)
+            .configure(page::routes)
             .default_service(web::to(elsewhere))
             .wrap(from_fn(in_pieces))
             .wrap(from_fn(inner))

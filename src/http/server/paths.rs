@@ -1,5 +1,6 @@
 //! Which paths there are, and what is answered where no route is.
 
+use crate::http::page;
 use crate::http::problem::{Kind, Problem};
 use crate::http::wire::nearest;
 use actix_web::http::{Method, header};
@@ -22,7 +23,7 @@ struct Known {
 }
 
 impl Paths {
-    /// Those of the committed list.
+    /// Those of the committed list, and those of the page for growers.
     pub fn committed() -> Self {
         let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
         for line in OPERATIONS.lines() {
@@ -34,6 +35,7 @@ impl Paths {
                 None => all.push((path, methods)),
             }
         }
+        all.extend(page::PATHS.map(|path| (path, vec!["GET", "HEAD"])));
         all.iter_mut().for_each(|(_, methods)| methods.push("OPTIONS"));
         let plain = all.iter().enumerate().map(|(at, (path, _))| (*path, at)).collect();
         Self(Arc::new(Known { all, plain }))

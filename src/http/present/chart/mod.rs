@@ -9,6 +9,7 @@ mod paper;
 mod svg;
 mod words;
 
+pub use paper::STYLE;
 pub use words::words;
 
 use paper::paper;

@@ -20,7 +20,8 @@ const HEAD: f64 = 26.0;
 /// The size of the letters of the title.
 const TITLE: f64 = 17.0;
 
-const STYLE: &str = "\
+/// How charts look, within them or in a style sheet of the page that they stand in.
+pub const STYLE: &str = "\
 .chart{background:#fff}\
 .chart text{font:15px Georgia,'Times New Roman',serif;fill:#111}\
 .chart .head{font-size:17px}\

@@ -1,0 +1,457 @@
+"""Use the page at / as a grower does, in a browser without a window.
+
+Source: `playwright`, a driver of browsers, a Chromium of this machine, and `axe-core`, an independent checker of WCAG.
+Proves that
+- the page can be used within a second, asks nobody but the service, and breaks no rule of its policy;
+- a form filled by keyboard alone is answered; an error is shown at its field and the focus goes to the list of errors;
+- the address brings the form back, and so does the way back of the browser; files are saved and opened;
+- every demo request of the questions that it asks comes back from the form as it was;
+- hostile names are shown as text; long names and many lines fit; nothing is wider than the screen, light or dark;
+- axe-core finds no violation: at first, with an answer, with errors, emptied;
+- it works below a prefix, with a token, and says so when the service is gone.
+
+Usage: check_page.py URL PROGRAM
+"""
+
+import base64
+import json
+import re
+import shutil
+import signal
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, Page, Route, expect, sync_playwright
+
+from instances import Instance
+
+ROOT = Path(__file__).resolve().parent.parent
+DEMO = ROOT / "demo-data"
+CHECKER = ROOT / ".checks/node/node_modules/axe-core/axe.min.js"
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+WIDTHS = (360, 480, 600, 768, 1024, 1280, 1440, 1920)
+QUESTIONS = ("applications", "balances", "seasons")
+SECOND = 1_000
+"""Milliseconds within which the page can be used."""
+TOKEN = "four-snails-on-a-wall"
+PREFIX = "/tools/castings/"
+HOSTILE = (
+    "<img src=x onerror=document.title='hit'>",
+    "</textarea><script>document.title='hit'</script>",
+    "\" onfocus=\"document.title='hit'",
+    "carrots \u202etac",
+    "__proto__",
+    "קרוט 12 L جزر",
+    "W" * 100,
+)
+
+
+def without_prefix(route: Route) -> None:
+    """Answer as a proxy that takes the prefix off the path."""
+    route.fulfill(response=route.fetch(url=route.request.url.replace(PREFIX, "/")))
+
+
+class Opened:
+    """A page of a browser, with what went wrong in it."""
+
+    def __init__(self, browser: Browser, url: str, width: int = 1280, scheme: str = "light") -> None:
+        """Open it, and note what it asks and what it complains of."""
+        viewport = {"width": width, "height": 900}
+        self.context = browser.new_context(viewport=viewport, color_scheme=scheme, accept_downloads=True)
+        self.context.route(f"**{PREFIX}**", without_prefix)
+        self.page: Page = self.context.new_page()
+        self.faults: list[str] = []
+        self.asked: list[str] = []
+        self.refused_as_expected = False
+        self.page.on("pageerror", lambda error: self.faults.append(f"error: {error}"))
+        self.page.on("console", lambda line: self.note(line.type, line.text))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(url)
+        self.page.wait_for_selector(".item")
+
+    def note(self, kind: str, text: str) -> None:
+        """Note a complaint; that a request was refused is one only where none is expected."""
+        is_status = text.startswith("Failed to load resource")
+        if kind in {"error", "warning"} and not (is_status and self.refused_as_expected):
+            self.faults.append(f"{kind}: {text}")
+
+    def close(self, what: str) -> None:
+        """Close it; nothing may have gone wrong."""
+        assert not self.faults, f"{what}: {self.faults}"
+        self.context.close()
+
+    def ask(self) -> None:
+        """Press the button, and wait for the answer."""
+        self.page.get_by_role("button", name="Ask").click()
+        expect(self.page.locator("#links")).to_be_visible(timeout=60_000)
+        expect(self.page.locator("#status")).to_be_empty(timeout=60_000)
+        expect(self.page.locator("#summary")).to_be_hidden()
+
+    def open_file(self, name: str, body: Any) -> None:  # noqa: ANN401 - any JSON value
+        """Open a file of this content in the form."""
+        content = body if isinstance(body, bytes) else json.dumps(body).encode()
+        file = {"name": name, "mimeType": "application/json", "buffer": content}
+        self.page.locator("#file").set_input_files(files=[file])
+
+    def saved(self) -> Any:  # noqa: ANN401 - any JSON value
+        """Save the form to a file, and read it."""
+        with self.page.expect_download() as download:
+            self.page.get_by_role("button", name="Save to a file").click()
+        return json.loads(Path(download.value.path()).read_text())
+
+    def press(self, *keys: str) -> None:
+        """Press keys one after another."""
+        for key in keys:
+            self.page.keyboard.press(key)
+
+    def tab_to(self, name: str) -> None:
+        """Go from control to control until the one of this name has the focus."""
+        for _ in range(120):
+            self.press("Tab")
+            if self.page.evaluate(NAME_OF_FOCUS) == name:
+                return
+        raise SystemExit(f"no key leads to {name}")
+
+    def violations(self) -> list[str]:
+        """Let axe-core look at the page as it is."""
+        if not self.page.evaluate("typeof axe === 'object'"):
+            self.page.evaluate(CHECKER.read_text())
+        run = self.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+        return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in run["violations"]]
+
+
+NAME_OF_FOCUS = """() => {
+  const focused = document.activeElement;
+  const label = focused.labels?.[0]?.textContent ?? "";
+  return (focused.getAttribute("aria-label") ?? (label || focused.textContent)).trim();
+}"""
+
+
+def usable_after(browser: Browser, url: str) -> float:
+    """Measure the milliseconds until the form of a page that nobody had before is filled."""
+    opened = Opened(browser, url)
+    ready = opened.page.evaluate("performance.getEntriesByName('filled')[0].startTime")
+    opened.close("first visit")
+    return ready
+
+
+def check_start(browser: Browser, url: str) -> None:
+    """Open the page: it is there at once, asks this service alone, and answers the example with one press."""
+    # The first of a new browser starts processes, which is none of the page's doing.
+    ready = min(usable_after(browser, url) for _ in range(3))
+    assert ready < SECOND, f"usable after {ready} ms"
+    opened = Opened(browser, url)
+    opened.ask()
+    sheet = opened.page.locator("#sheet")
+    for part in ("What to do", "Options to close the shortfall", "Who gets what", "carrot rows", "Cautions"):
+        expect(sheet).to_contain_text(part)
+    expect(sheet.locator("svg.chart")).to_be_visible()
+    assert opened.page.evaluate("document.activeElement.id") == "sheet", "the focus goes to the answer"
+    begins = {"html": "<!DOCTYPE html>", "csv": "on,until,", "svg": "<?xml", "calendar": "BEGIN:VCALENDAR"}
+    for form, begin in begins.items():
+        link = opened.page.locator(f"[data-as={form}]").get_attribute("href")
+        answer = opened.context.request.get(f"{url}{link}")
+        assert answer.ok and answer.text().startswith(begin), f"{form}: {answer.text()[:80]}"
+    opened.page.emulate_media(media="print")
+    expect(opened.page.locator("#garden")).to_be_hidden()
+    expect(sheet.locator("table").first).to_be_visible()
+    elsewhere = [asked for asked in opened.asked if not asked.startswith(url)]
+    assert not elsewhere, elsewhere
+    assert not opened.context.cookies(), "a cookie is set"
+    assert opened.page.evaluate("localStorage.length + sessionStorage.length") == 0, "something is stored"
+    opened.close("start")
+    print(f"usable after {ready:.0f} ms; {len(opened.asked)} requests, all to the service")
+
+
+def check_keyboard(browser: Browser, url: str) -> None:
+    """Fill three fields by keyboard alone, see errors at their fields, and the answer."""
+    opened = Opened(browser, url)
+    opened.refused_as_expected = True
+    opened.tab_to("Empty the form")
+    opened.press("Enter")
+    expect(opened.page.locator(".item")).to_have_count(1)
+    opened.tab_to("Length")
+    opened.page.keyboard.type("2,4")
+    opened.press("Enter")
+    summary = opened.page.locator("#summary")
+    expect(summary).to_be_focused()
+    expect(summary.locator("li")).to_have_count(2)
+    width = opened.page.get_by_label("Width", exact=True)
+    assert width.get_attribute("aria-invalid") == "true"
+    named = opened.page.locator(f"#{width.get_attribute('aria-describedby')}")
+    expect(named).to_contain_text("please fill it in")
+    assert opened.violations() == [], opened.violations()
+    opened.tab_to("Place 1, Width: This is needed: please fill it in.")
+    opened.press("Enter")
+    expect(width).to_be_focused()
+    opened.page.keyboard.type("1.2 furlongs")
+    opened.tab_to("How thick")
+    opened.page.keyboard.type("2")
+    opened.press("Enter")
+    expect(summary).to_be_focused()
+    expect(opened.page.locator(".error")).to_contain_text("furlongs")
+    opened.press("Tab", "Enter")
+    expect(width).to_be_focused()
+    opened.press("Control+A")
+    opened.page.keyboard.type("120cm")
+    opened.press("Enter")
+    expect(opened.page.locator("#sheet")).to_contain_text("57.6 L")
+    expect(opened.page.locator(".error")).to_have_count(0)
+    assert opened.saved() == {
+        "areas": [
+            {
+                "surface": {"kind": "rectangle", "length": "2.4 m", "width": "120 cm"},
+                "rate": {"kind": "depth", "amount": "2 cm"},
+            }
+        ]
+    }
+    expect(opened.page.locator("#asked-path")).to_have_text("POST v1/applications")
+    opened.press("Shift+Tab")
+    opened.close("keyboard")
+
+
+def check_lines(browser: Browser, url: str) -> None:
+    """Add and remove lines: containers become units, stock makes it a balance, US units are offered."""
+    opened = Opened(browser, url)
+    page = opened.page
+    page.get_by_role("button", name="Empty the form").click()
+    page.get_by_label("US customary").check()
+    page.get_by_label("Length", exact=True).fill("8")
+    page.get_by_label("Width", exact=True).fill("4' 6\"")
+    page.get_by_label("How thick", exact=True).fill("1/2")
+    expect(page.get_by_label("When", exact=True)).to_be_hidden()
+    page.get_by_role("button", name="Add a bucket or barrow").click()
+    page.keyboard.type("scuttle")
+    page.get_by_label("It holds", exact=True).fill("2")
+    page.get_by_role("button", name="Add a lot").click()
+    page.get_by_label("Amount", exact=True).fill("3")
+    page.get_by_label("Amount: unit").select_option("scuttle")
+    page.get_by_label("When", exact=True).select_option("on one day")
+    page.get_by_label("Day", exact=True).fill("2027-04-05")
+    opened.ask()
+    expect(page.locator("#asked-path")).to_have_text("POST v1/balances")
+    expect(page.locator("#sheet")).to_contain_text("ft3")
+    expect(page.locator("#sheet figure svg")).to_be_visible()
+    saved = opened.saved()
+    assert saved["stock"] == [{"amount": "3 scuttle"}], saved
+    assert saved["containers"] == [{"name": "scuttle", "capacity": "2 US gal"}], saved
+    assert saved["demands"][0]["application"]["surface"]["width"] == "4' 6\"", saved
+    page.get_by_label("Use by", exact=True).fill("2027-12-01")
+    page.get_by_label("Use by", exact=True).blur()
+    expect(page.locator("#status")).to_contain_text("ask again")
+    page.get_by_role("button", name="Remove Lot 1").click()
+    expect(page.get_by_role("button", name="Add a lot")).to_be_focused()
+    assert "areas" in opened.saved(), "without stock it is asked how much"
+    page.get_by_label("What it is", exact=True).select_option("pots")
+    assert page.get_by_label("How much", exact=True).input_value() == "per_plant", "a rate that fits no pots was left"
+    opened.close("lines")
+
+
+def check_address(browser: Browser, url: str) -> None:
+    """Come back by the address, plain or compressed; what is no request is told; the way back undoes."""
+    opened = Opened(browser, url)
+    page = opened.page
+    page.get_by_label("Name", exact=True).first.fill("leeks")
+    page.get_by_label("Name", exact=True).first.blur()
+    expect(page).to_have_url(re.compile("#."))
+    kept = opened.saved()
+    page.reload()
+    expect(page.get_by_label("Name", exact=True).first).to_have_value("leeks")
+    assert opened.saved() == kept
+    page.get_by_role("button", name="Empty the form").click()
+    expect(page.locator(".item")).to_have_count(1)
+    page.wait_for_timeout(400)
+    page.go_back()
+    expect(page.get_by_label("Name", exact=True).first).to_have_value("leeks")
+    one_bed = json.loads((DEMO / "applications/one-bed.json").read_text())
+    plain = base64.urlsafe_b64encode(json.dumps(one_bed).encode()).decode()
+    page.goto(f"{url}#{plain}")
+    expect(page.locator(".item")).to_have_count(1)
+    assert opened.saved() == one_bed
+    page.goto(f"{url}#{plain[:40]}")
+    expect(page.locator("#summary")).to_contain_text("does not hold a whole request")
+    expect(page.get_by_label("Name", exact=True).first).to_have_value("carrot rows")
+    opened.close("address")
+
+
+def check_files(browser: Browser, url: str) -> None:
+    """Open every demo request: it comes back as it was, and is answered; what is no request is told."""
+    opened = Opened(browser, url)
+    count = 0
+    for question in QUESTIONS:
+        for path in sorted((DEMO / question).glob("*.json")):
+            body = json.loads(path.read_text())
+            opened.open_file(path.name, body)
+            expect(opened.page.locator("#summary")).to_be_hidden()
+            saved = opened.saved()
+            assert same(saved) == same(body), f"{path}: {saved}"
+            opened.page.get_by_role("button", name="Ask").click()
+            expect(opened.page.locator("#asked-path")).to_have_text(f"POST v1/{question}", timeout=60_000)
+            expect(opened.page.locator("#status")).to_be_empty(timeout=60_000)
+            expect(opened.page.locator("#summary")).to_be_hidden()
+            count += 1
+    for name, content, words in (
+        ("notes.txt", b"two buckets", "not JSON"),
+        ("mix.json", (DEMO / "feeds/autumn-heap.json").read_bytes(), "neither"),
+        ("many.json", {"areas": [{}] * 201}, "up to 200 lines"),
+    ):
+        opened.open_file(name, content)
+        expect(opened.page.locator("#summary")).to_contain_text(words)
+    opened.close("files")
+    print(f"{count} demo requests came back from the form as they were, and were answered")
+
+
+def same(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """Spell a request in one way: units that are the usual ones are left out, and plurals of containers are single."""
+    if isinstance(value, dict):
+        return {key: same(one) for key, one in value.items() if (key, one) != ("units", "metric")}
+    if isinstance(value, list):
+        return [same(one) for one in value]
+    if isinstance(value, str):
+        return value.replace("buckets", "bucket").replace("barrows", "barrow")
+    return value
+
+
+def check_errors(browser: Browser, url: str) -> None:
+    """See all errors of a request at once, each at its field, also in what the form has no fields for."""
+    opened = Opened(browser, url)
+    opened.refused_as_expected = True
+    body = json.loads((DEMO / "seasons/small-garden.json").read_text())
+    body["demands"][0]["priority"] = 0
+    body["demands"][1]["application"]["rate"] = {"kind": "per_plant", "amount": "1 L"}
+    body["demands"][2]["crop"] = {"edible_part": "leg"}
+    body["worm_beds"][0]["feed"] = {}
+    body["additional_production"] = {"materials": []}
+    opened.open_file("wrong.json", body)
+    opened.page.get_by_role("button", name="Ask").click()
+    expect(opened.page.locator("#summary")).to_be_focused()
+    answer = opened.context.request.post(f"{url}v1/seasons", data=body)
+    errors = answer.json()["errors"]
+    expect(opened.page.locator("#summary li")).to_have_count(len(errors))
+    expect(opened.page.locator(".error")).to_have_count(len(errors))
+    invalid = opened.page.locator("[aria-invalid]")
+    labels = [opened.page.evaluate("one => one.labels[0].textContent", one) for one in invalid.element_handles()]
+    for label in ("Priority (1 first)", "How much", "Other fields of the request"):
+        assert label in labels, labels
+    assert opened.violations() == [], opened.violations()
+    rest = opened.page.get_by_label("Other fields of the request").last
+    rest.fill("{")
+    opened.page.get_by_role("button", name="Ask").click()
+    expect(opened.page.locator("#summary")).to_contain_text("no JSON object")
+    opened.close("errors")
+
+
+def check_names(browser: Browser, url: str) -> None:
+    """Send hostile and long names: they are text, in the form and in the answer; thirty lines fit."""
+    for width in (360, 1440):
+        opened = Opened(browser, url, width)
+        line = {"amount": "1 L", "on": "2027-04-05"}
+        names = [*HOSTILE, *(f"{'long name ' * 9}{number:03}" for number in range(23))]
+        body = {"name": HOSTILE[0], "stock": [{"name": HOSTILE[1], "amount": "20 L"}]}
+        body["demands"] = [line | {"name": name} for name in names]
+        opened.open_file("names.json", body)
+        expect(opened.page.locator(".item")).to_have_count(31)
+        assert opened.saved() == body
+        opened.ask()
+        text = opened.page.locator("#sheet").inner_text()
+        for name in (HOSTILE[0], HOSTILE[1], HOSTILE[2], HOSTILE[4], HOSTILE[5], names[-1]):
+            assert name in " ".join(text.split()), f"{name} is not shown"
+        assert "\u202e" not in text
+        assert opened.page.locator("#sheet img, #sheet script").count() == 0
+        assert "hit" not in opened.page.title()
+        assert opened.page.evaluate("document.documentElement.scrollWidth") <= width, f"wider than {width}"
+        opened.close("names")
+
+
+def check_looks(browser: Browser, url: str) -> None:
+    """Look at it at each width: nothing is wider than the screen, and axe-core has nothing to say."""
+    for scheme in ("light", "dark"):
+        opened = Opened(browser, url, scheme=scheme)
+        for state in ("first", "answered", "wide", "emptied"):
+            if state == "answered":
+                opened.ask()
+            elif state == "wide":
+                opened.open_file("garden.json", (DEMO / "seasons/kitchen-garden.json").read_bytes())
+                opened.ask()
+                opened.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+            elif state == "emptied":
+                opened.page.get_by_role("button", name="Empty the form").click()
+            for width in WIDTHS:
+                opened.page.set_viewport_size({"width": width, "height": 900})
+                needed = opened.page.evaluate("document.documentElement.scrollWidth")
+                assert needed <= width, f"{scheme} {state}: {needed} pixels of {width}"
+                if width in {WIDTHS[0], WIDTHS[-1]}:
+                    found = opened.violations()
+                    assert not found, f"{scheme} {state} {width}: {found}"
+        opened.close(f"looks {scheme}")
+
+
+def check_prefix(browser: Browser, url: str) -> None:
+    """Open it below a prefix, as behind a proxy that takes it off: everything is found."""
+    opened = Opened(browser, f"{url.rstrip('/')}{PREFIX}")
+    opened.ask()
+    outside = [asked for asked in opened.asked if not urlsplit(asked).path.startswith(PREFIX)]
+    assert not outside, outside
+    opened.close("prefix")
+
+
+def check_token(browser: Browser, program: str) -> None:
+    """Use a service with a token: the page asks for it, and its links save files; then the service is gone."""
+    instance = Instance(program, token=TOKEN)
+    try:
+        opened = Opened(browser, f"http://127.0.0.1:{instance.port}/")
+        opened.refused_as_expected = True
+        field = opened.page.get_by_label("Token of this service")
+        expect(field).to_be_hidden()
+        opened.page.get_by_role("button", name="Ask").click()
+        expect(field).to_be_visible()
+        expect(opened.page.locator("#summary")).to_contain_text("token")
+        field.fill(TOKEN)
+        opened.ask()
+        with opened.page.expect_download() as download:
+            opened.page.locator("[data-as=calendar]").click()
+        assert download.value.suggested_filename == "seasons.ics"
+        assert "BEGIN:VEVENT" in Path(download.value.path()).read_text()
+        assert TOKEN not in opened.page.url
+        assert TOKEN not in json.dumps(opened.saved())
+        instance.end(signal.SIGTERM)
+        opened.page.get_by_role("button", name="Ask").click()
+        expect(opened.page.locator("#summary")).to_contain_text("cannot be reached")
+        opened.faults = [fault for fault in opened.faults if "ERR_CONNECTION" not in fault]
+        opened.close("token")
+    finally:
+        instance.end(signal.SIGTERM)
+
+
+def main() -> int:
+    """Go through everything."""
+    url, program = f"{sys.argv[1].rstrip('/')}/", sys.argv[2]
+    found = next((path for name in BROWSERS if (path := shutil.which(name))), None)
+    if found is None:
+        raise SystemExit("no Chromium on this machine")
+    with sync_playwright() as driver, tempfile.TemporaryDirectory() as folder:
+        flags = ["--no-sandbox", "--disable-background-networking", "--no-first-run"]
+        browser = driver.chromium.launch(executable_path=found, args=flags, downloads_path=folder)
+        for check in (
+            check_start,
+            check_keyboard,
+            check_lines,
+            check_address,
+            check_files,
+            check_errors,
+            check_names,
+            check_looks,
+            check_prefix,
+        ):
+            check(browser, url)
+        check_token(browser, program)
+        browser.close()
+    print("the page does what it says")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

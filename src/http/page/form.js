@@ -1,0 +1,411 @@
+// The form: a request of this service, and nothing else. Controls name their fields by JSON pointers; what has no control stands as JSON
+// beside them.
+
+import { isObject, merge, numberOf, parsed, pointed, pointersIn, put, split, take, valueAt } from "./values.js";
+
+/** The questions that the form asks, each holding more than the one before. */
+const QUESTIONS = ["applications", "balances", "seasons"];
+/** Beside demands, each of these makes it a season. */
+const OF_A_SEASON = ["worm_beds", "feed_supply", "climate", "until", "revision"];
+/** The fields of an area that stand within `application` in a demand. */
+const OF_AN_APPLICATION = ["surface", "rate", "castings", "dry_mass", "settling", "nitrate_vulnerable_zone", "assumptions"];
+/** The most lines of a list that a form is of use for. */
+const MOST_LINES = 200;
+
+/** What the form cannot send: the control, and why. */
+export class FieldError extends Error {
+  constructor(control, detail) {
+    super(detail);
+    this.control = control;
+  }
+}
+
+export const form = document.getElementById("garden");
+/** The question that the opened request asks, or one that holds it. */
+let least = "applications";
+/** How many ids were given. */
+let serial = 0;
+
+// ---- Controls
+
+/** What belongs to a line, or to the form and none of its lines. */
+const within = (scope, selector) =>
+  [...scope.querySelectorAll(selector)].filter((one) => scope !== form || one.closest(".item") === null);
+/** Whether a control belongs to what is asked. */
+export const isShown = (control) => control.closest("[hidden]") === null;
+/** The lines of a list. */
+const itemsOf = (pointer) => [...form.querySelectorAll(`[data-list="${pointer}"] .item`)];
+
+/** An id that nothing on the page has. */
+export const freshId = () => `field-${(serial += 1)}`;
+
+/** Joins labels with their controls, which have no ids of their own as they may be there many times. */
+function joinLabels(root) {
+  for (const field of root.querySelectorAll(".field")) {
+    const control = field.querySelector("input, select, textarea");
+    control.id ||= freshId();
+    field.querySelector("label").htmlFor = control.id;
+  }
+}
+
+/** The input of a quantity, and its choice of units. */
+function partsOf(quantity) {
+  const [input, unit] = [quantity.querySelector("input"), quantity.querySelector("select")];
+  return { input, unit, choices: [...unit.options].map((option) => option.value) };
+}
+
+/** Chooses a unit; without one, the unit is written with the number. */
+function showUnit(quantity, chosen) {
+  const { input, unit } = partsOf(quantity);
+  unit.value = chosen;
+  input.inputMode = chosen === "" ? "text" : "decimal";
+}
+
+/** Shows a quantity as number and unit, or as it is written. */
+function showQuantity(quantity, value) {
+  const { input, choices } = partsOf(quantity);
+  const written = typeof value === "string" ? value : JSON.stringify(value);
+  const parts = split(written, choices);
+  input.value = parts?.number ?? written;
+  showUnit(quantity, parts?.unit ?? "");
+}
+
+/** Takes a unit that is written with the number over into the choice. */
+function tidyQuantity(quantity) {
+  const { input, unit } = partsOf(quantity);
+  input.value = pointed(input.value.trim());
+  if (/[^\d.,/\s½¼¾+-]/.test(input.value)) {
+    showQuantity(quantity, input.value);
+  } else {
+    showUnit(quantity, unit.value);
+  }
+}
+
+/** A quantity as the service reads it. */
+function quantityOf(quantity) {
+  const { input, unit } = partsOf(quantity);
+  const text = pointed(input.value.trim());
+  if (text === "" || unit.value !== "") {
+    return text === "" ? undefined : `${text} ${unit.value}`;
+  }
+  return text.startsWith("{") ? (parsed(text) ?? text) : text;
+}
+
+/** What a control says; nothing if it is empty. */
+function saidBy(control) {
+  if (control.dataset.quantity !== undefined) {
+    return quantityOf(control);
+  }
+  if (control.value.trim() === "") {
+    return undefined;
+  }
+  return control.dataset.type === "number" ? numberOf(pointed(control.value.trim())) : control.value;
+}
+
+/** Shows a value; false if this control cannot. */
+function showValue(control, value) {
+  if (control.dataset.quantity !== undefined) {
+    showQuantity(control, value);
+    return true;
+  }
+  if (typeof value !== (control.dataset.type === "number" ? "number" : "string")) {
+    return false;
+  }
+  control.value = String(value);
+  const isShowing = control.value === String(value);
+  control.value = isShowing ? control.value : "";
+  return isShowing;
+}
+
+/** Offers the caller's containers as units. */
+function offerContainers() {
+  const names = itemsOf("/containers").map((item) => item.querySelector('[data-at="/name"]').value.trim());
+  for (const unit of form.querySelectorAll("select[data-containers]")) {
+    const chosen = unit.value;
+    for (const option of unit.querySelectorAll("[data-own]")) {
+      option.remove();
+    }
+    for (const name of names.filter(Boolean)) {
+      const option = new Option(name, name);
+      option.dataset.own = "";
+      unit.add(option, 0);
+    }
+    unit.value = chosen;
+    if (unit.selectedIndex < 0) {
+      const { input } = partsOf(unit.parentElement);
+      input.value += input.value && ` ${chosen}`;
+      showUnit(unit.parentElement, "");
+    }
+  }
+}
+
+// ---- Ways of saying something, and what shows with each
+
+/** Chooses the way that a request uses. */
+function chooseWay(choice, request) {
+  const options = [...choice.options];
+  const kind = choice.dataset.kind && valueAt(request, choice.dataset.kind);
+  const has = (option) => (option.dataset.has ?? "").split(" ").some((at) => at && valueAt(request, at) !== undefined);
+  const ofKind = options.find((option) => option.dataset.has === undefined && option.value === kind);
+  choice.value = (ofKind ?? options.find(has) ?? options[0]).value;
+  if (ofKind) {
+    take(request, choice.dataset.kind);
+  }
+}
+
+/** Shows what belongs to the ways that are chosen, and offers those that fit. */
+function showWays(scope) {
+  for (const choice of within(scope, "[data-choice]")) {
+    for (const one of within(scope, `[data-case^="${choice.dataset.choice}="]`)) {
+      one.hidden = !one.dataset.case.split("=")[1].split(" ").includes(choice.value);
+    }
+    if (choice.value === "other") {
+      within(scope, ".rest")[0].open = true;
+    }
+  }
+  const shape = scope.querySelector('[data-choice="shape"]')?.value;
+  for (const option of scope.querySelectorAll("option[data-fits]")) {
+    const fits = option.dataset.fits.split(" ").includes(shape);
+    option.disabled = option.hidden = !fits && !option.selected;
+  }
+}
+
+/** Changes a rate that does not fit the shape any more. */
+function fitRate(item) {
+  const [shape, rate] = ["shape", "rate"].map((name) => item.querySelector(`[data-choice="${name}"]`));
+  const fits = (option) => (option.dataset.fits ?? shape.value).split(" ").includes(shape.value);
+  if (isShown(rate) && !fits(rate.selectedOptions[0])) {
+    rate.value = [...rate.options].find(fits).value;
+  }
+}
+
+/** The question that the form asks as it stands: the smallest that holds what is filled in. */
+function question() {
+  const said = [least];
+  if (itemsOf("/stock").length > 0 || form.querySelector('[data-choice="shape"] option[value="amount"]:checked')) {
+    said.push("balances");
+  }
+  if (itemsOf("/worm_beds").length > 0) {
+    said.push("seasons");
+  }
+  return QUESTIONS[Math.max(...said.map((one) => QUESTIONS.indexOf(one)))];
+}
+
+/** Shows what belongs to the question, and numbers the lines. */
+function showForm() {
+  for (const one of form.querySelectorAll("[data-for]")) {
+    one.hidden = !one.dataset.for.split(" ").includes(question());
+  }
+  for (const list of form.querySelectorAll("[data-list]")) {
+    itemsOf(list.dataset.list).forEach((item, index) => {
+      const called = `${item.dataset.noun} ${index + 1}`;
+      item.querySelector("legend").textContent = called;
+      item.querySelector(".remove").setAttribute("aria-label", `Remove ${called}`);
+    });
+  }
+}
+
+// ---- From a request to the form
+
+/** Fills the controls of a scope with what they can show, and the rest as JSON. */
+function fill(scope, request) {
+  for (const choice of within(scope, "[data-choice]")) {
+    if (isShown(choice)) {
+      chooseWay(choice, request);
+      showWays(scope);
+    }
+  }
+  for (const control of within(scope, "[data-at], [data-quantity]")) {
+    const pointer = control.dataset.at ?? control.dataset.quantity;
+    const value = isShown(control) ? valueAt(request, pointer) : undefined;
+    if (value !== undefined && value !== null && showValue(control, value)) {
+      take(request, pointer);
+    }
+  }
+  const rest = within(scope, "[data-rest]")[0];
+  rest.value = Object.keys(request).length > 0 ? JSON.stringify(request, null, 2) : "";
+  rest.closest("details").open = rest.value !== "";
+}
+
+/** Adds a line to a list. */
+function addItem(list, request) {
+  const item = document.getElementById(list.dataset.template).content.firstElementChild.cloneNode(true);
+  joinLabels(item);
+  list.querySelector(".items").append(item);
+  useUnits(item);
+  offerContainers();
+  showForm();
+  fill(item, request);
+  return item;
+}
+
+/** Chooses the units of the garden where no number is written yet. */
+function useUnits(scope) {
+  const system = form.elements.units.value;
+  for (const quantity of scope.querySelectorAll("[data-quantity]")) {
+    if (quantity.querySelector("input").value.trim() === "") {
+      showUnit(quantity, quantity.querySelector("select").dataset[system]);
+    }
+  }
+}
+
+/** An area as the demand that it would be. */
+function demandOf(area) {
+  const demand = { ...area };
+  for (const name of OF_AN_APPLICATION.filter((one) => one in area)) {
+    delete demand[name];
+    demand.application = { ...demand.application, [name]: area[name] };
+  }
+  return demand;
+}
+
+/** The lists of the form that a request fills, the containers first, since the others are measured in them. */
+function listsOf(request) {
+  const lists = [...form.querySelectorAll("[data-list]")].map((list) => ({ list, items: request[list.dataset.list.slice(1)] }));
+  const isFirst = ({ list }) => Number(list.dataset.list === "/containers");
+  const filled = lists.filter(({ items }) => Array.isArray(items) && items.every(isObject));
+  return filled.sort((one, other) => isFirst(other) - isFirst(one));
+}
+
+/** Shows a request; throws in words if this form cannot. */
+export function show(request) {
+  if (!isObject(request) || !["areas", "demands", "stock"].some((name) => name in request)) {
+    throw new Error('This is no request about places, stock and worm beds: it has neither "areas" nor "demands".');
+  }
+  const left = structuredClone(request);
+  const isSeason = OF_A_SEASON.some((name) => name in left);
+  const asked = "areas" in left ? "applications" : isSeason ? "seasons" : "balances";
+  if (Array.isArray(left.areas) && left.areas.every(isObject)) {
+    left.demands = left.areas.map(demandOf);
+    delete left.areas;
+  }
+  const lists = listsOf(left);
+  if (lists.some(({ items }) => items.length > MOST_LINES)) {
+    throw new Error(`This form holds up to ${MOST_LINES} lines of a kind. Give a longer file to the service itself.`);
+  }
+  least = asked;
+  clear(left.units);
+  if (["us", "metric"].includes(left.units)) {
+    delete left.units;
+  }
+  for (const { list, items } of lists) {
+    items.forEach((item) => addItem(list, item));
+    delete left[list.dataset.list.slice(1)];
+  }
+  showForm();
+  fill(form, left);
+}
+
+/** Empties every control but the token, and removes all lines. */
+function clear(units) {
+  const token = form.elements.token.value;
+  form.reset();
+  form.elements.token.value = token;
+  form.elements.units.value = units === "us" ? "us" : "metric";
+  form.querySelectorAll(".item").forEach((item) => item.remove());
+  useUnits(form);
+}
+
+// ---- From the form to a request
+
+/** The place of a field in the request of this question. */
+const outward = (asked, pointer) =>
+  asked === "applications" ? pointer.replace(/^\/demands(?=\/|$)/, "/areas").replace(/^(\/areas\/\d+)\/application/, "$1") : pointer;
+
+/** Gathers a scope into an object; throws the place and the words of what is no JSON. */
+function gather(scope, into, prefix, note) {
+  for (const control of within(scope, "[data-choice], [data-at], [data-quantity]").filter(isShown)) {
+    const { choice, kind, at, quantity } = control.dataset;
+    const pointer = choice === undefined ? (at ?? quantity) : kind;
+    if (pointer === undefined) {
+      continue;
+    }
+    note(prefix + pointer, control.querySelector("input") ?? control);
+    const isWay = choice !== undefined && control.selectedOptions[0].dataset.has !== undefined;
+    const value = choice === undefined ? saidBy(control) : isWay ? undefined : control.value;
+    if (value !== undefined) {
+      put(into, pointer, value);
+    }
+  }
+  const rest = within(scope, "[data-rest]")[0];
+  if (rest.value.trim() !== "") {
+    const more = parsed(rest.value);
+    if (!isObject(more)) {
+      throw new FieldError(rest, 'This is no JSON object, such as {"id": "north"}.');
+    }
+    merge(into, more);
+    pointersIn(more, prefix).forEach((pointer) => note(pointer, rest));
+  }
+}
+
+/** The request that the form holds, and where each of its fields stands in the form, by its pointer. */
+export function collect() {
+  const [asked, body, places] = [question(), Object.create(null), new Map()];
+  const note = (pointer, control) => places.set(outward(asked, pointer), control);
+  if (form.elements.units.value === "us") {
+    body.units = "us";
+  }
+  gather(form, body, "", note);
+  for (const list of form.querySelectorAll("[data-list]")) {
+    const pointer = list.dataset.list;
+    const items = itemsOf(pointer).map((item, index) => {
+      const value = Object.create(null);
+      gather(item, value, `${pointer}/${index}`, note);
+      return value;
+    });
+    note(pointer, list.querySelector(".add"));
+    if (items.length > 0 || pointer === "/demands" || (pointer === "/stock" && asked === "balances")) {
+      body[pointer.slice(1)] = items;
+    }
+  }
+  if (asked === "applications") {
+    body.areas = body.demands.map(({ application, ...others }) => ({ ...others, ...application }));
+    delete body.demands;
+  }
+  return { question: asked, body, places };
+}
+
+// ---- What happens when
+
+/** Tells that what the form holds has changed. */
+const edited = () => form.dispatchEvent(new Event("edited"));
+
+form.addEventListener("change", ({ target }) => {
+  const scope = target.closest(".item") ?? form;
+  const quantity = target.closest("[data-quantity]");
+  if (["file", "token"].includes(target.id)) {
+    return;
+  }
+  if (quantity) {
+    tidyQuantity(quantity);
+  }
+  if (target.name === "units") {
+    useUnits(form);
+  }
+  if (target.closest('[data-list="/containers"]')) {
+    offerContainers();
+  }
+  showForm();
+  showWays(scope);
+  if (target.dataset.choice === "shape") {
+    fitRate(scope);
+    showWays(scope);
+  }
+  edited();
+});
+
+form.addEventListener("click", ({ target }) => {
+  const list = target.closest("[data-list]");
+  if (target.matches(".add")) {
+    addItem(list, {}).querySelector("input, select").focus();
+    edited();
+  } else if (target.matches(".remove")) {
+    target.closest(".item").remove();
+    offerContainers();
+    showForm();
+    list.querySelector(".add").focus();
+    edited();
+  }
+});
+
+joinLabels(form);

@@ -1,0 +1,327 @@
+// The page: it sends what the form holds to the service, and shows the sheet that the service writes. Nothing is computed here.
+
+import { FieldError, collect, form, freshId, isShown, show } from "./form.js";
+import { decoded, encoded } from "./values.js";
+
+/** The forms of an answer that can be taken away. */
+const MEDIA = { html: "text/html", csv: "text/csv", svg: "image/svg+xml", calendar: "text/calendar" };
+const ENDINGS = { html: "html", csv: "csv", svg: "svg", calendar: "ics" };
+/** The most bytes of a file, and characters of a request in an address, that the service takes. */
+const MOST_BYTES = 4 * 1024 * 1024;
+const LONGEST_LINK = 8192;
+/** How long the form is left alone before the address follows it, in milliseconds. */
+const REST = 300;
+
+const element = (id) => document.getElementById(id);
+const sheet = element("sheet");
+const summary = element("summary");
+
+/** Where each field of the last request stands in the form, by its pointer. */
+let places = new Map();
+/** The request that was answered last. */
+let answered = { question: "", text: "", link: "" };
+/** Ends a request that nobody waits for any more. */
+let asking = new AbortController();
+/** What keeps the form in the address once it is left alone. */
+let timer = 0;
+
+// ---- The address
+
+/** Keeps what the form holds in the address. */
+async function remember(step = "replaceState") {
+  clearTimeout(timer);
+  try {
+    history[step](null, "", `#${await encoded(JSON.stringify(collect().body))}`);
+  } catch {
+    // What is no JSON yet is told when it is asked.
+  }
+}
+
+/** Shows what the address holds, or the example. */
+async function recall() {
+  clearErrors();
+  try {
+    show(location.hash.length > 1 ? await decoded(location.hash.slice(1)) : JSON.parse(form.dataset.example));
+  } catch {
+    show(JSON.parse(form.dataset.example));
+    showErrors([{ detail: "The address does not hold a whole request, perhaps because it was cut. This is the example." }]);
+  }
+}
+
+// ---- Errors
+
+/** A new element. */
+function make(name, properties, ...children) {
+  const made = Object.assign(document.createElement(name), properties);
+  made.append(...children);
+  return made;
+}
+
+function clearErrors() {
+  summary.hidden = true;
+  summary.replaceChildren();
+  document.querySelectorAll(".error").forEach((error) => error.remove());
+  for (const control of form.querySelectorAll("[aria-invalid]")) {
+    control.removeAttribute("aria-invalid");
+    control.removeAttribute("aria-describedby");
+  }
+}
+
+/** The control that an error of the service is about: at its place, at one within it, or at the nearest around it. */
+function controlFor(pointer) {
+  for (let at = pointer ?? ""; at; at = at.slice(0, at.lastIndexOf("/"))) {
+    const inside = [...places.keys()].find((place) => place.startsWith(`${at}/`));
+    const control = places.get(at) ?? places.get(inside);
+    if (control?.isConnected && isShown(control)) {
+      return { control, isExact: places.has(at) && at === pointer };
+    }
+  }
+  return {};
+}
+
+/** What a control is called, with its line. */
+function calledOf(control) {
+  const legend = control.closest(".item")?.querySelector("legend").textContent;
+  const label = control.closest(".field")?.querySelector("label").textContent;
+  return [legend, label].filter(Boolean).join(", ");
+}
+
+/** Writes an error at its control, and returns the way to it. */
+function showErrorAt(control, text) {
+  const message = make("p", { id: freshId(), className: "error", dir: "auto" }, text);
+  control.id ||= freshId();
+  (control.closest(".field") ?? control.parentElement).append(message);
+  control.setAttribute("aria-invalid", "true");
+  control.setAttribute("aria-describedby", `${control.getAttribute("aria-describedby") ?? ""} ${message.id}`.trim());
+  control.closest("details")?.setAttribute("open", "");
+  const link = make("a", { href: `#${control.id}` });
+  link.addEventListener("click", (event) => {
+    event.preventDefault();
+    control.focus();
+  });
+  return link;
+}
+
+/** Shows all errors of the service, or of the form itself: each at its field, and together above, where the focus goes. */
+function showErrors(errors) {
+  clearErrors();
+  const lines = errors.map((error) => {
+    const words = error.detail ?? error.message;
+    const { control, isExact } = error.control ? error : controlFor(error.pointer);
+    if (!control) {
+      return make("li", { dir: "auto" }, words);
+    }
+    const isEmpty = isExact && error.code === "missing_field" && control.matches("input, select");
+    const text = isEmpty ? "This is needed: please fill it in." : words;
+    const link = showErrorAt(control, text);
+    link.append(isEmpty ? `${calledOf(control)}: ${text}` : text);
+    return make("li", { dir: "auto" }, link);
+  });
+  const title = errors.length === 1 ? "One thing to change" : `${errors.length} things to change`;
+  summary.append(make("h2", {}, title), make("ul", {}, ...lines));
+  summary.hidden = false;
+  summary.focus();
+}
+
+// ---- Asking, and the answer
+
+const say = (text) => {
+  element("status").textContent = text;
+};
+
+/** Sends a request; throws in words if nothing answers. */
+async function post(asked, text, accept) {
+  const headers = { "content-type": "application/json", accept };
+  const token = element("token").value;
+  if (token) {
+    headers.authorization = `Bearer ${token}`;
+  }
+  try {
+    return await fetch(`v1/${asked}`, { method: "POST", headers, body: text, signal: asking.signal });
+  } catch (error) {
+    if (error.name === "AbortError") {
+      throw error;
+    }
+    throw new Error("The service cannot be reached. What you wrote is kept in the address of this page: try again later.");
+  }
+}
+
+/** What the service says where it does not answer. */
+async function showProblem(response) {
+  if (response.status === 401) {
+    element("token-field").hidden = false;
+    showErrors([new FieldError(element("token"), "This service answers only with its token. Write it here, then ask again.")]);
+    return;
+  }
+  const problem = await response.json();
+  showErrors(problem.errors ?? [{ detail: `${problem.title}. ${problem.detail}` }]);
+}
+
+async function ask() {
+  asking.abort();
+  asking = new AbortController();
+  const { signal } = asking;
+  clearErrors();
+  say("Asking…");
+  try {
+    const { question, body, places: found } = collect();
+    places = found;
+    const text = JSON.stringify(body);
+    await remember();
+    const response = await post(question, text, MEDIA.html);
+    if (response.ok) {
+      showAnswer({ question, text, link: await encoded(text) }, await response.text());
+    } else {
+      say("");
+      await showProblem(response);
+    }
+  } catch (error) {
+    if (!signal.aborted) {
+      say("");
+      showErrors([error]);
+    }
+  }
+}
+
+/** The markup of the service without its style: this page has a style sheet of its own, also for charts. */
+const withoutStyle = (markup) => markup.replace(/<style>[^<]*<\/style>/g, "");
+
+/** The sheet of the service as a part of this page: headings one lower, long lists folded. */
+function partOfPage(html) {
+  const main = new DOMParser().parseFromString(withoutStyle(html), MEDIA.html).querySelector("main");
+  for (const heading of [...main.querySelectorAll("h3, h2, h1")]) {
+    heading.replaceWith(make(`h${Number(heading.localName[1]) + 1}`, {}, ...heading.childNodes));
+  }
+  for (const caution of main.querySelectorAll(".fine ul > li")) {
+    const [heading, ...text] = caution.childNodes;
+    caution.append(make("details", {}, make("summary", {}, heading), make("p", {}, ...text)));
+  }
+  for (const long of main.querySelectorAll(".fine table, .labels, .plan")) {
+    const parts = [long];
+    while (!parts[0].matches("h3")) {
+      parts.unshift(parts[0].previousElementSibling);
+    }
+    const details = make("details", {});
+    long.after(details);
+    details.append(make("summary", {}, parts.shift()), ...parts);
+  }
+  return main;
+}
+
+/** Shows an answer, and the ways to take it along. */
+function showAnswer(asked, html) {
+  answered = asked;
+  sheet.replaceChildren(...partOfPage(html).childNodes);
+  for (const link of element("links").querySelectorAll("[data-as]")) {
+    link.href = `v1/${asked.question}?request=${asked.link}&as=${link.dataset.as}`;
+  }
+  for (const one of element("links").querySelectorAll("[data-for]")) {
+    one.hidden = !one.dataset.for.split(" ").includes(asked.question);
+  }
+  element("key-hint").hidden = element("token").value === "" || asked.question !== "seasons";
+  element("asked-path").textContent = `POST v1/${asked.question}`;
+  element("asked-body").textContent = JSON.stringify(JSON.parse(asked.text), null, 2);
+  element("links").hidden = false;
+  say("");
+  sheet.focus();
+}
+
+// ---- Files
+
+function save(parts, type, name) {
+  const url = URL.createObjectURL(new Blob(parts, { type }));
+  make("a", { href: url, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
+}
+
+/** Saves a form of the answer that no address can give: with a token, or of a long request. */
+async function saveAnswer(link) {
+  const response = await post(answered.question, answered.text, MEDIA[link.dataset.as]);
+  if (response.ok) {
+    save([await response.blob()], MEDIA[link.dataset.as], `${answered.question}.${ENDINGS[link.dataset.as]}`);
+  } else {
+    await showProblem(response);
+  }
+}
+
+async function open(file) {
+  try {
+    if (file.size > MOST_BYTES) {
+      throw new Error("This file is longer than the 4 MiB that the service takes.");
+    }
+    show(JSON.parse(await file.text()));
+    clearErrors();
+    form.dispatchEvent(new Event("edited"));
+  } catch (error) {
+    const detail = error instanceof SyntaxError ? `This file is not JSON: ${error.message}` : error.message;
+    showErrors([{ detail: `${file.name}: ${detail}` }]);
+  }
+}
+
+// ---- What happens when
+
+form.addEventListener("edited", () => {
+  clearTimeout(timer);
+  timer = setTimeout(remember, REST);
+  if (sheet.hasChildNodes()) {
+    say("The form has changed since this answer: ask again.");
+  }
+});
+
+form.addEventListener("submit", (event) => {
+  event.preventDefault();
+  ask();
+});
+
+element("empty").addEventListener("click", () => {
+  show({ areas: [{}] });
+  clearErrors();
+  sheet.replaceChildren();
+  element("links").hidden = true;
+  say("");
+  // The way back in the browser brings the form back as it was.
+  remember("pushState");
+  form.querySelector(".item input").focus();
+});
+
+element("save").addEventListener("click", () => {
+  try {
+    const { body } = collect();
+    const name = (body.name ?? "").replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "") || "garden";
+    save([`${JSON.stringify(body, null, 2)}\n`], "application/json", `${name}.json`);
+  } catch (error) {
+    showErrors([error]);
+  }
+});
+
+element("open").addEventListener("click", () => element("file").click());
+element("file").addEventListener("change", async ({ target }) => {
+  await open(target.files[0]);
+  target.value = "";
+});
+
+element("links").addEventListener("click", (event) => {
+  const link = event.target.closest("[data-as]");
+  if (link && (element("token").value !== "" || answered.link.length > LONGEST_LINK)) {
+    event.preventDefault();
+    saveAnswer(link);
+  }
+});
+
+// Folded texts are printed too.
+addEventListener("beforeprint", () => {
+  for (const details of sheet.querySelectorAll("details:not([open])")) {
+    details.dataset.printed = "";
+    details.open = true;
+  }
+});
+addEventListener("afterprint", () => {
+  for (const details of sheet.querySelectorAll("[data-printed]")) {
+    delete details.dataset.printed;
+    details.open = false;
+  }
+});
+
+addEventListener("hashchange", recall);
+// A browser's tools show when the form could be used.
+recall().then(() => performance.mark("filled"));
