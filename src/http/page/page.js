@@ -86,6 +86,9 @@ function calledOf(control) {
   return [legend, label].filter(Boolean).join(", ");
 }
 
+/** The words of an error without the line that it is about, which its place tells. */
+const withoutLine = (words) => words.replace(/^[A-Z][a-z ]* \d+(?: \('.*?'\))?: /s, "");
+
 /** Writes an error at its control, and returns the way to it. */
 function showErrorAt(control, text) {
   const message = make("p", { id: freshId(), className: "error", dir: "auto" }, text);
@@ -112,9 +115,9 @@ function showErrors(errors) {
       return make("li", { dir: "auto" }, words);
     }
     const isEmpty = isExact && error.code === "missing_field" && control.matches("input, select");
-    const text = isEmpty ? "This is needed: please fill it in." : words;
+    const text = isEmpty ? "This is needed: please fill it in." : withoutLine(words);
     const link = showErrorAt(control, text);
-    link.append(isEmpty ? `${calledOf(control)}: ${text}` : text);
+    link.append(`${calledOf(control)}: ${text}`);
     return make("li", { dir: "auto" }, link);
   });
   const title = errors.length === 1 ? "One thing to change" : `${errors.length} things to change`;
@@ -223,7 +226,8 @@ function showAnswer(asked, html) {
   element("asked-body").textContent = JSON.stringify(JSON.parse(asked.text), null, 2);
   element("links").hidden = false;
   say("");
-  sheet.focus();
+  sheet.focus({ preventScroll: true });
+  sheet.scrollIntoView();
 }
 
 // ---- Files
