@@ -19,6 +19,8 @@ fi
 # Debian packages, only for what is missing.
 missing=()
 command -v cc >/dev/null || missing+=(gcc libc6-dev)
+command -v curl >/dev/null || missing+=(curl)
+command -v jq >/dev/null || missing+=(jq)
 command -v npm >/dev/null || missing+=(nodejs npm)
 command -v chromium >/dev/null || missing+=(chromium)
 command -v haproxy >/dev/null || missing+=(haproxy)
