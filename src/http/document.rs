@@ -130,6 +130,9 @@ fn description() -> String {
          `high` are the formula at the ends of the assumptions.\n\n\
          **Cautions** travel with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
          come first.\n\n\
+         **Evolution.** A request that is accepted stays accepted and means the same; answers only gain fields: ignore those that you do \
+         not know. Closed lists of words are enums; lists that grow are plain texts. Values from answers (quantities, rates, beds to \
+         send on) have the types of requests. What is to go has the headers `Deprecation` and `Sunset` for twelve months first.\n\n\
          **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
          repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
          503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
