@@ -74,7 +74,8 @@ fn page() -> Markup {
                     p { "Barrowful tells a grower of worm castings whether there will be enough, when, and how sure that is." }
                     p {
                         "Here are four requests, the simplest first. Change one and try it, or open the "
-                        a href="reference/" { "full reference" } "."
+                        a href="reference/" { "full reference" } ". For a garden of your own there is "
+                        a href="../" { "a form" } "."
                     }
                 }
                 main {

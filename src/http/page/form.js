@@ -193,8 +193,9 @@ function question() {
 
 /** Shows what belongs to the question, and numbers the lines. */
 function showForm() {
+  const asked = question();
   for (const one of form.querySelectorAll("[data-for]")) {
-    one.hidden = !one.dataset.for.split(" ").includes(question());
+    one.hidden = !one.dataset.for.split(" ").includes(asked);
   }
   for (const list of form.querySelectorAll("[data-list]")) {
     itemsOf(list.dataset.list).forEach((item, index) => {
@@ -227,15 +228,11 @@ function fill(scope, request) {
   rest.closest("details").open = rest.value !== "";
 }
 
-/** Adds a line to a list. */
-function addItem(list, request) {
+/** Adds an empty line to a list. */
+function addItem(list) {
   const item = document.getElementById(list.dataset.template).content.firstElementChild.cloneNode(true);
   joinLabels(item);
   list.querySelector(".items").append(item);
-  useUnits(item);
-  offerContainers();
-  showForm();
-  fill(item, request);
   return item;
 }
 
@@ -259,12 +256,10 @@ function demandOf(area) {
   return demand;
 }
 
-/** The lists of the form that a request fills, the containers first, since the others are measured in them. */
+/** The lists of the form that a request fills. */
 function listsOf(request) {
   const lists = [...form.querySelectorAll("[data-list]")].map((list) => ({ list, items: request[list.dataset.list.slice(1)] }));
-  const isFirst = ({ list }) => Number(list.dataset.list === "/containers");
-  const filled = lists.filter(({ items }) => Array.isArray(items) && items.every(isObject));
-  return filled.sort((one, other) => isFirst(other) - isFirst(one));
+  return lists.filter(({ items }) => Array.isArray(items) && items.every(isObject));
 }
 
 /** Shows a request; throws in words if this form cannot. */
@@ -288,11 +283,15 @@ export function show(request) {
   if (["us", "metric"].includes(left.units)) {
     delete left.units;
   }
-  for (const { list, items } of lists) {
-    items.forEach((item) => addItem(list, item));
-    delete left[list.dataset.list.slice(1)];
-  }
+  const lines = lists.flatMap(({ list, items }) => items.map((line) => ({ list, item: addItem(list), line })));
+  lists.forEach(({ list }) => delete left[list.dataset.list.slice(1)]);
+  useUnits(form);
   showForm();
+  // Containers come first, since other lines are measured in them.
+  const isContainer = ({ list }) => list.dataset.list === "/containers";
+  lines.filter(isContainer).forEach(({ item, line }) => fill(item, line));
+  offerContainers();
+  lines.filter((line) => !isContainer(line)).forEach(({ item, line }) => fill(item, line));
   fill(form, left);
 }
 
@@ -303,7 +302,6 @@ function clear(units) {
   form.elements.token.value = token;
   form.elements.units.value = units === "us" ? "us" : "metric";
   form.querySelectorAll(".item").forEach((item) => item.remove());
-  useUnits(form);
 }
 
 // ---- From the form to a request
@@ -397,7 +395,12 @@ form.addEventListener("change", ({ target }) => {
 form.addEventListener("click", ({ target }) => {
   const list = target.closest("[data-list]");
   if (target.matches(".add")) {
-    addItem(list, {}).querySelector("input, select").focus();
+    const item = addItem(list);
+    useUnits(item);
+    offerContainers();
+    showForm();
+    fill(item, {});
+    item.querySelector("input, select").focus();
     edited();
   } else if (target.matches(".remove")) {
     target.closest(".item").remove();
