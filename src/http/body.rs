@@ -165,20 +165,46 @@ fn encoding(request: &HttpRequest) -> Result<Encoding, Problem> {
     }
 }
 
-/// What was compressed as zlib.
+/// A request in an address that was compressed as zlib.
 ///
 /// # Errors
 /// As for a body: 400 when it is damaged, 413 when it is too large.
 pub fn inflated_as_zlib(bytes: &[u8]) -> Result<web::Bytes, Problem> {
-    inflated(bytes, &Encoding::Deflate)
+    inflated(bytes, &Encoding::Deflate).map_err(|failure| match failure {
+        Failure::Damaged => {
+            let detail = "The request in the address begins as zlib does (RFC 1950), and is cut short or damaged: compress all of it \
+                          again, and copy the whole address; or leave it uncompressed.";
+            Problem::new(Kind::NotJson, detail)
+        }
+        Failure::TooLarge => {
+            let detail = format!("The request in the address may have {MAX_BODY} bytes when decompressed; split it.");
+            Problem::new(Kind::TooLarge, detail)
+        }
+    })
+}
+
+/// Why something compressed cannot be read.
+enum Failure {
+    Damaged,
+    TooLarge,
+}
+
+impl From<Failure> for Problem {
+    /// That of a body.
+    fn from(failure: Failure) -> Self {
+        match failure {
+            Failure::Damaged => damaged(),
+            Failure::TooLarge => too_large(),
+        }
+    }
 }
 
 fn declared_length(request: &HttpRequest) -> Option<usize> {
     request.headers().get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
 }
 
-/// The body as it was before it was compressed. It is inflated step by step and only up to the limit: a kilobyte can hold a gigabyte.
-fn inflated(bytes: &[u8], encoding: &Encoding) -> Result<web::Bytes, Problem> {
+/// The bytes as they were before they were compressed. They are inflated step by step and only up to the limit: a kilobyte can hold a gigabyte.
+fn inflated(bytes: &[u8], encoding: &Encoding) -> Result<web::Bytes, Failure> {
     let mut compressed = bytes;
     match encoding {
         Encoding::Identity => Ok(web::Bytes::copy_from_slice(std::mem::take(&mut compressed))),
@@ -186,23 +212,23 @@ fn inflated(bytes: &[u8], encoding: &Encoding) -> Result<web::Bytes, Problem> {
         Encoding::Deflate => limited(&mut ZlibDecoder::new(&mut compressed)),
         Encoding::Brotli => limited(&mut brotli::Decompressor::new(&mut compressed, STEP)),
     }
-    .and_then(|inflated| if compressed.is_empty() { Ok(inflated) } else { Err(damaged()) })
+    .and_then(|inflated| if compressed.is_empty() { Ok(inflated) } else { Err(Failure::Damaged) })
 }
 
 /// Bytes that are inflated at a time.
 const STEP: usize = 16 * 1024;
 
-fn limited(from: &mut impl Read) -> Result<web::Bytes, Problem> {
+fn limited(from: &mut impl Read) -> Result<web::Bytes, Failure> {
     let most = u64::try_from(MAX_BODY).unwrap_or(u64::MAX);
     let mut bytes = Vec::new();
-    from.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(|_| damaged())?;
+    from.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(|_| Failure::Damaged)?;
     if bytes.len() > MAX_BODY {
-        return Err(too_large());
+        return Err(Failure::TooLarge);
     }
     // What follows the end is no part of it.
     match from.read(&mut [0]) {
         Ok(0) => Ok(bytes.into()),
-        _ => Err(damaged()),
+        _ => Err(Failure::Damaged),
     }
 }
 

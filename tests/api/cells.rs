@@ -35,6 +35,27 @@ fn the_worked_cell_answers_48() {
     assert_eq!(number("brews/volume", "water=200 L&castings_to_water=1:10"), "20");
 }
 
+/// 48 L four times.
+#[test]
+fn an_application_that_repeats_answers_all_times_together() {
+    let rows = format!("{ROWS}&repeat_every=6 weeks&repeat_times=4");
+    assert_eq!(number("applications/volume", &rows), "192");
+    assert_eq!(number("applications/mass", &rows), "115.2");
+    for (query, wanted) in [
+        ("repeat_every=6 weeks", "repeat_times missing_field"),
+        ("repeat_times=4", "repeat_every missing_field"),
+        ("repeat_every=12 h&repeat_times=4", "repeat_every out_of_range"),
+        ("repeat_every=7 d&repeat_times=0", "repeat_times out_of_range"),
+        ("repeat_every=7 d&repeat_times=some", "repeat_times bad_number"),
+        ("repeat_every=7 d&repeat_times=2.5", "repeat_times not_an_integer"),
+    ] {
+        assert_eq!(reported("applications/volume", &format!("{ROWS}&{query}")), [wanted], "{query}");
+    }
+    // A rate that castings make is that of each time; how often is no question there.
+    let rate = reported("applications/rate", "area=6m2&castings=60L&repeat_every=7 d&repeat_times=2");
+    assert_eq!(rate, ["repeat_every unknown_parameter", "repeat_times unknown_parameter"]);
+}
+
 #[test]
 fn the_fields_given_decide_the_kind() {
     for (query, wanted) in [

@@ -93,10 +93,12 @@ fn a_compressed_request_is_bounded_and_a_damaged_one_refused() {
     let path = |bytes: &[u8]| format!("/v1/brews?request={}", URL_SAFE_NO_PAD.encode(bytes));
     let large = get(&path(&zlib(&vec![b' '; 5 << 20])));
     assert_eq!(large.status, 413, "{}", large.text());
+    assert!(large.text().contains("The request in the address may have"), "{}", large.text());
     let mut damaged = zlib(b"{\"brews\": []}");
     damaged.truncate(10);
     let damaged = get(&path(&damaged));
     assert_eq!(damaged.status, 400, "{}", damaged.text());
+    assert!(damaged.text().contains("The request in the address begins as zlib does"), "{}", damaged.text());
     crate::refusals::assert_problem(&damaged);
 }
 

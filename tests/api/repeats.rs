@@ -90,6 +90,8 @@ fn what_cannot_repeat_is_refused_at_its_place() {
         (json!({"every": "1 week", "until": "2027-04-04"}), "/until", "dates_out_of_order"),
         (json!({"every": "12 h", "times": 2}), "/every", "out_of_range"),
         (json!({"every": "36 h", "times": 2}), "/every", "out_of_range"),
+        (json!({"every": "0 d", "times": 2}), "/every", "out_of_range"),
+        (json!({"every": "3653 d", "times": 2}), "/every", "out_of_range"),
         (json!({"every": "6 kg", "times": 2}), "/every", "unit_does_not_fit"),
         (json!({"every": "1 week", "times": 0}), "/times", "out_of_range"),
         (json!({"every": "1 week", "times": 10_001}), "/times", "out_of_range"),
@@ -99,6 +101,16 @@ fn what_cannot_repeat_is_refused_at_its_place() {
     ] {
         assert_eq!(of(repeat.clone()), [format!("{} {code}", at(field))], "{repeat}");
     }
+    // The bounds of a distance are in days, wherever it lies.
+    for every in ["12 h", "0.0001 h", "3653 d", "90000 weeks"] {
+        let demand = json!({"amount": "1 L", "on": "2027-04-05", "repeat": {"every": every, "times": 2}});
+        let error = &errors("balances", &json!({"stock": [], "demands": [demand]}))[0];
+        assert_eq!((&error["min"], &error["max"]), (&json!(1), &json!(3_652)), "{error}");
+        assert!(error["detail"].as_str().unwrap().contains("from 1 to 3652 days"), "{error}");
+    }
+    // Five times 200 days apart from 2199 on.
+    let late = refused(json!({"amount": "1 L", "on": "2199-04-05", "repeat": {"every": "200 d", "times": 5}}));
+    assert_eq!(late, [format!("{} out_of_range", at("/times"))]);
     let undated = refused(json!({"amount": "1 L", "repeat": {"every": "1 week", "times": 2}}));
     assert_eq!(undated, ["/demands/0/on missing_field"]);
 }
@@ -112,8 +124,92 @@ fn all_items_together_repeat_ten_thousand_times() {
     let answer = ok("balances", &ask(2_800));
     assert_eq!(answer["demands"][2]["occasions"].as_array().unwrap().len(), 2_800);
     assert_eq!(reported("balances", &ask(2_801)), ["/demands/2/repeat too_large"]);
+    // One error says it, and not one more for each demand that follows.
+    let four =
+        with(&ask(2_801), "/demands", json!([demand(3_600), demand(3_600), demand(2_801), demand(2), demand(3)]));
+    assert_eq!(reported("balances", &four), ["/demands/2/repeat too_large"]);
     let explained = with(&json!({"stock": [], "demands": [demand(201)]}), "/explain", json!(true));
     assert_eq!(reported("balances", &explained), ["/explain too_large"]);
+}
+
+/// 30 L until 17 May, 100 L from 1 September: of 12 L four times the third and the fourth wait; the leeks are served later.
+#[test]
+fn who_waits_is_told_with_the_time_and_its_day() {
+    let request = json!({
+        "stock": [{"name": "old", "amount": "30 L", "use_by": "2027-05-17"}, {"name": "late", "amount": "100 L", "ready_on": "2027-09-01"}],
+        "demands": [
+            {"name": "tomatoes", "amount": "12 L", "on": "2027-04-05", "repeat": {"every": "6 weeks", "times": 4}},
+            {"name": "leeks", "amount": "9 L", "earliest": "2027-04-01", "latest": "2027-10-01"},
+        ],
+    });
+    let answer = ok("balances", &request);
+    let gap = &answer["shortfall_options"];
+    let waits: Vec<(&Value, &Value)> =
+        gap["later_supply"].as_array().unwrap().iter().map(|one| (&one["occasion"], &one["latest"])).collect();
+    assert_eq!(waits, [(&json!(3), &json!("2027-06-28")), (&json!(4), &json!("2027-08-09"))]);
+    let option = &gap["options"][0];
+    assert_eq!(option["text"], "Let tomatoes (times 3 and 4) wait until 1 Sep 2027");
+    // Those that are served in time have nothing to decide.
+    assert_eq!(option["act_by"], "2027-06-28");
+    assert!(gap["served_later"][0].get("occasion").is_none());
+    let text = form("balances", "text/plain", &with(&request, "/as_of", json!("2027-07-01"))).text().to_owned();
+    let third = text.lines().find(|line| line.contains("28 Jun") && line.contains("tomatoes") && !line.contains("let"));
+    assert!(third.unwrap().contains("28 Jun, past"), "{text}");
+    assert!(!text.contains("9 Aug, past"), "{text}");
+    // With two times the other way round: the first could be served at once, and makes room for the leeks.
+    let moved = json!({
+        "stock": [{"amount": "10 L"}, {"amount": "20 L", "ready_on": "2027-04-20"}],
+        "demands": [
+            {"name": "beans", "amount": "10 L", "earliest": "2027-04-01", "latest": "2027-05-30", "repeat": {"every": "90 d", "times": 2}},
+            {"name": "leeks", "amount": "10 L", "on": "2027-04-02"},
+        ],
+    });
+    let answer = ok("balances", &moved);
+    assert_eq!(answer["shortfall_options"]["served_later"][0]["occasion"], 1);
+    let text = form("balances", "text/plain", &moved).text().to_owned();
+    assert!(text.contains("beans, time 1: 10 L on 20 Apr 2027"), "{text}");
+}
+
+/// 9 mm every 90 days, nine times: five of them within a year from the first, 45 mm, and four in the next, 36 mm.
+#[test]
+fn times_without_a_first_day_count_by_twelve_months() {
+    let area = json!({"surface": {"kind": "area", "area": "10 m2"}, "rate": {"kind": "depth", "amount": "9 mm"}, "place": "bed",
+                      "repeat": {"every": "90 d", "times": 9}});
+    let places = |area: &Value| ok("applications", &json!({"areas": [area]}))["places"].as_array().unwrap().clone();
+    let depths = |area: &Value| -> Vec<(Value, Value)> {
+        places(area).iter().map(|place| (place["year"].clone(), place["depth"]["value"].clone())).collect()
+    };
+    assert_eq!(depths(&area), [(Value::Null, json!(45))]);
+    let of_2027 = with(&area, "/year", json!(2027));
+    assert_eq!(depths(&of_2027), [(json!(2027), json!(45)), (json!(2028), json!(36))]);
+    // An inch is 25.4 mm: 10 mm a year are no thick layer, though there are four of them.
+    let yearly = json!({"surface": {"kind": "area", "area": "10 m2"}, "rate": {"kind": "depth", "amount": "10 mm"},
+                        "repeat": {"every": "365 d", "times": 4}});
+    let cautions = |area: &Value| ok("applications", &json!({"areas": [area]}))["areas"][0]["cautions"].clone();
+    assert_eq!(cautions(&yearly), json!([]));
+    assert_eq!(cautions(&with(&yearly, "/repeat/every", json!("120 d"))), json!(["thick_layer"]));
+    let text = |times: u32| {
+        let area = with(&yearly, "/repeat/times", json!(times));
+        form("applications", "text/plain", &json!({"areas": [area]})).text().to_owned()
+    };
+    assert!(text(1).contains("once") && text(2).contains("2 times") && !text(2).contains("once"), "{}", text(1));
+}
+
+/// 2,978 days of ten letters with a blank between them fill 32,757 characters; one more is too much for a cell of a spreadsheet.
+#[test]
+fn no_cell_of_a_table_holds_more_days_than_a_spreadsheet_keeps() {
+    let row = |times: u32| {
+        let area = json!({"surface": {"kind": "area", "area": "10 m2"}, "rate": {"kind": "depth", "amount": "1 mm"},
+                          "on": "2027-01-01", "repeat": {"every": "1 d", "times": times}});
+        let csv = form("applications", "text/csv", &json!({"areas": [area]})).text().to_owned();
+        let mut lines = csv.lines().map(|line| line.split(',').map(str::to_owned).collect::<Vec<_>>());
+        let (names, cells) = (lines.next().unwrap(), lines.next().unwrap());
+        let of = |name: &str| cells[names.iter().position(|it| it == name).unwrap()].clone();
+        (of("days").len(), of("on"), of("last_on"), of("times"))
+    };
+    let day = |day: &str| day.to_owned();
+    assert_eq!(row(2_978), (32_757, day("2027-01-01"), day("2035-02-25"), day("2978")));
+    assert_eq!(row(2_979), (0, day("2027-01-01"), day("2035-02-26"), day("2979")));
 }
 
 fn season() -> Value {

@@ -76,7 +76,13 @@ fn the_pots_are_served_later_for_the_onions() {
     let requirements = [requirement(30, window(0, 90)), requirement(28, window(20, 20))];
     let found = moved(&lots, &requirements, &shared(&lots, &requirements));
     // 2 of the first lot stay for the pots.
-    let entry = ServedLater { demand: 0, first_possible_on: Some(date(0)), allocated_on: date(60), amount: ml(28) };
+    let entry = ServedLater {
+        demand: 0,
+        occasion: 0,
+        first_possible_on: Some(date(0)),
+        allocated_on: date(60),
+        amount: ml(28),
+    };
     assert_eq!(found, [entry]);
     // Who has no date has a first possible day without a date.
     let undated = [lot(30, Window::default()), lot(30, from(60))];
@@ -103,7 +109,11 @@ fn nobody_is_moved_where_nothing_was_on_hand_or_nobody_needs_it() {
 fn what_is_left_over_serves_who_can_wait() {
     let lots = [lot(50, from(60)), lot(20, from(80))];
     let mut all = [requirement(10, window(25, 25)), requirement(48, window(20, 20))];
-    let waiting = |demand, day, amount| LaterSupply { demand, until: date(day), amount: ml(amount) };
+    // Number 0 is due on day 25, number 1 on day 20.
+    let waiting = |demand: usize, day, amount| {
+        let latest = date([25, 20][demand]);
+        LaterSupply { demand, occasion: 0, latest, until: date(day), amount: ml(amount) }
+    };
     assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(1, 60, 48), waiting(0, 80, 10)]);
     // The first priority before the earlier day.
     all[1].priority = 2;
@@ -196,7 +206,7 @@ pub fn day_by_day((lots, may): (&[Lot], May<'_>), demands: &[Demand], allocation
             due -= taken;
         }
         assert_eq!(due, 0);
-        found.push(LaterSupply { demand: d, until, amount: ml(amount) });
+        found.push(LaterSupply { demand: d, occasion: 0, latest: last, until, amount: ml(amount) });
     }
     found
 }

@@ -2,7 +2,7 @@
 
 use super::Carried;
 use crate::garden::areas::checked_volume;
-use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::dates::{MAX_SPAN_DAYS, MAX_YEAR};
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfRatio;
@@ -14,8 +14,8 @@ use std::collections::BTreeMap;
 pub const MOST_TIMES: u32 = 10_000;
 /// Hours in a day. Source: exact by definition.
 const DAY_HOURS: f64 = 24.0;
-/// The longest time from one to the next: 3,652 days, the longest duration in whole days. Source: limit of this service.
-const MOST_HOURS: f64 = 87_648.0;
+/// The longest time from one to the next in days, the longest duration in whole days. Source: limit of this service.
+const MOST_DAYS: f64 = 3_652.0;
 
 /// When it ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,9 +41,11 @@ impl Repeat {
     /// [`MOST_TIMES`].
     pub fn new(every: Duration, ends: Ends) -> Result<Self, Refusal> {
         let days = every.hours() / DAY_HOURS;
-        if days.fract() != 0.0 || !(DAY_HOURS..=MOST_HOURS).contains(&every.hours()) {
-            let detail = "write whole days or weeks from one time to the next, such as \"14 d\" or \"6 weeks\"";
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(DAY_HOURS, MOST_HOURS).at("every"));
+        if days.fract() != 0.0 || !(1.0..=MOST_DAYS).contains(&days) {
+            let detail = format!(
+                "write whole days or weeks from one time to the next, such as \"14 d\" or \"6 weeks\"; from 1 to {MOST_DAYS} days"
+            );
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MOST_DAYS).at("every"));
         }
         if matches!(ends, Ends::Times(times) if !(1..=MOST_TIMES).contains(&times)) {
             let detail = format!("write how many times, from 1 to {MOST_TIMES}");
@@ -70,7 +72,8 @@ impl Repeat {
     ///
     /// # Errors
     /// `dates_out_of_order` at `until` where it ends before it starts; `missing_field` at `times` where it ends on a day and no first day
-    /// is known; `out_of_range` at `every` where the last time lies more than ten years after the first.
+    /// is known; `out_of_range` at `every` where the last time lies more than ten years after the first, and at `times` where it lies after
+    /// the last year that is computed with.
     pub fn days_after(self, first: Option<NaiveDate>) -> Result<Vec<u64>, Refusal> {
         let span = u64::try_from(MAX_SPAN_DAYS).unwrap_or(0);
         let last = match self.ends {
@@ -82,8 +85,21 @@ impl Repeat {
             return Err(Refusal::new(Reason::OutOfRange, detail).at("every"));
         }
         let times = last.checked_div(self.every).unwrap_or(0);
+        if let Some(first) = first {
+            check_year(first, times.saturating_mul(self.every))?;
+        }
         Ok((0..=times).map(|time| time.saturating_mul(self.every)).collect())
     }
+}
+
+/// Refuses a last time that lies after the last year that is computed with.
+fn check_year(first: NaiveDate, last: u64) -> Result<(), Refusal> {
+    if first.checked_add_days(Days::new(last)).is_some_and(|day| day.year() <= MAX_YEAR) {
+        return Ok(());
+    }
+    let detail =
+        format!("the last time lies after {MAX_YEAR}, the last year that is computed with; repeat it fewer times");
+    Err(Refusal::new(Reason::OutOfRange, detail).at("times"))
 }
 
 /// The days from the first to the last day on which it may be done.
@@ -115,6 +131,28 @@ pub fn check_times(all: usize) -> Result<(), Refusal> {
 /// The rule by which times are counted.
 const TIMES: &str = "the first day and every so many days after it, as long as the repeat goes on";
 
+/// Days of a year that begins on no known day. Source: how this service works.
+const YEAR_DAYS: u64 = 365;
+
+/// The year in which something is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum InYear {
+    /// A calendar year.
+    Calendar(i32),
+    /// The first year from a first day that is not known (0), the second (1), and so on.
+    FromFirst(u16),
+}
+
+impl InYear {
+    /// The year of something so many days after a first day.
+    fn of(first: Option<NaiveDate>, days: u64) -> Option<Self> {
+        match first {
+            Some(first) => first.checked_add_days(Days::new(days)).map(|day| Self::Calendar(day.year())),
+            None => u16::try_from(days.checked_div(YEAR_DAYS)?).ok().map(Self::FromFirst),
+        }
+    }
+}
+
 /// What goes to a place that is dressed again and again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Repeated {
@@ -124,8 +162,8 @@ pub struct Repeated {
     pub days: Vec<NaiveDate>,
     /// All times together.
     pub carried: Carried,
-    /// The same by year; without days all of it as of one.
-    pub by_year: Vec<(Option<i32>, Carried)>,
+    /// The same by year: by calendar year, or where the first day is not known by twelve months from the first time.
+    pub by_year: Vec<(InYear, Carried)>,
 }
 
 /// Answers "what do these times come to, and in which year?"
@@ -142,9 +180,9 @@ pub fn repeated(
         recorder.by_rule(TIMES, &[], Ratio::from_number(f64::from(times)).into())
     };
     let day = |days: &u64| first.and_then(|first| first.checked_add_days(Days::new(*days)));
-    let mut years: BTreeMap<Option<i32>, usize> = BTreeMap::new();
-    for days in days_after {
-        let sum = years.entry(day(days).map(|day| day.year())).or_default();
+    let mut years: BTreeMap<InYear, usize> = BTreeMap::new();
+    for year in days_after.iter().filter_map(|days| InYear::of(first, *days)) {
+        let sum = years.entry(year).or_default();
         *sum = sum.saturating_add(1);
     }
     let times = count(days_after.len());

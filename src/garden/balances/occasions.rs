@@ -39,6 +39,11 @@ impl Occasion<'_> {
         self.first..self.first.saturating_add(self.parts.len())
     }
 
+    /// Which time it is, from 1; 0 where its demand does not repeat.
+    pub fn number(&self) -> u32 {
+        self.parts.first().map_or(0, |part| part.occasion)
+    }
+
     /// What it asks.
     pub fn amount(&self) -> Millilitres {
         amount(self.parts)

@@ -196,10 +196,7 @@ impl Situation<'_> {
     /// Short demands wait for what is left over: they have to know it by the first of their last days.
     fn wait(&self) -> Option<ShortfallOption> {
         let waits = &self.balance.waits;
-        let lasts = waits.iter().filter_map(|wait| {
-            let parts = &self.requirements.get(wait.demand)?.parts;
-            parts.iter().filter_map(|part| part.window.last).filter(|last| *last < wait.until).min()
-        });
+        let lasts = waits.iter().map(|wait| wait.latest);
         let gained = waits.iter().fold(0_u64, |sum, wait| sum.saturating_add(wait.amount.get()));
         let shortfall = Millilitres::new(self.balance.shortfall().get().saturating_sub(gained));
         (!waits.is_empty()).then(|| self.free(OptionKind::LaterSupply, lasts.min(), shortfall))

@@ -15,6 +15,8 @@ use std::collections::BTreeMap;
 pub struct ServedLater {
     /// The place of the requirement in the list given, from 0.
     pub demand: usize,
+    /// Which time of a demand that repeats, from 1; 0 where it does not repeat.
+    pub occasion: u32,
     /// The first day on which castings that it could use were on hand; `None` means from the start.
     pub first_possible_on: Option<NaiveDate>,
     /// The day on which it is served instead.
@@ -97,7 +99,8 @@ impl Shelf {
 /// The first possible day of a part is the first day of its dates on which a lot that it can use is ready and, as the plan
 /// draws, not yet used up. What it draws on a later day is moved, less what it could have drawn before that day from
 /// castings that nobody gets. So with everybody else's draws as they are, it could not have had the moved amount before the
-/// day on which it is drawn. In the order of the requirements, then by day; the draws of one day are one entry.
+/// day on which it is drawn. In the order of the requirements, then of their times, then by day; the draws of one time on one day are one
+/// entry.
 #[must_use]
 pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<ServedLater> {
     let (parts, owners) = flatten(requirements);
@@ -113,16 +116,19 @@ pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
         return Vec::new();
     }
     let shelf = Shelf::new(rests(lots, allocation));
-    let mut all: BTreeMap<(usize, Option<NaiveDate>, NaiveDate), Millilitres> = BTreeMap::new();
+    let times: Vec<u32> = requirements.iter().flat_map(|of| &of.parts).map(|part| part.occasion).collect();
+    let mut all: BTreeMap<(usize, u32, Option<NaiveDate>, NaiveDate), Millilitres> = BTreeMap::new();
     for (place, days) in &late {
         let (Some(part), Some(owner)) = (parts.get(*place), owners.get(*place)) else { continue };
         for (first, day, amount) in moved_of(part, days, shelf.open_from(part.window.first)) {
-            let sum = all.entry((*owner, first, day)).or_default();
+            let occasion = times.get(*place).copied().unwrap_or(0);
+            let sum = all.entry((*owner, occasion, first, day)).or_default();
             *sum = add(*sum, Millilitres::new(amount));
         }
     }
-    let entry = |((demand, first_possible_on, allocated_on), amount)| ServedLater {
+    let entry = |((demand, occasion, first_possible_on, allocated_on), amount)| ServedLater {
         demand,
+        occasion,
         first_possible_on,
         allocated_on,
         amount,

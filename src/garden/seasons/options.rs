@@ -2,9 +2,9 @@
 
 use super::plan::{Amount, BedPlan, Season, plan};
 use super::simulation::runs_with_enough;
-use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::shift::LaterSupply;
+use crate::garden::balances::{Part, Requirement};
 use crate::garden::figures::Off;
 use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
@@ -82,10 +82,9 @@ impl Season<'_> {
 }
 
 impl Requirement {
-    /// Moves the last days before the day of a later supply to that day.
+    /// Moves the last day of the parts that wait to the day of a later supply.
     fn wait_until(&mut self, wait: &LaterSupply) {
-        for part in &mut self.parts {
-            part.window.last = part.window.last.map(|last| last.max(wait.until));
-        }
+        let waits = |part: &&mut Part| part.occasion == wait.occasion && part.window.last == Some(wait.latest);
+        self.parts.iter_mut().filter(waits).for_each(|part| part.window.last = Some(wait.until));
     }
 }

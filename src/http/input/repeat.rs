@@ -34,12 +34,16 @@ impl RepeatInput {
         context: &RequestContext<'_>,
         place: JsonPath<'_>,
     ) -> Option<Vec<u64>> {
-        let every = context.exact(&self.every.0, place.field("every"));
+        // Its bounds are in days, and those of the repeat.
+        let every = context.exact_between(&self.every.0, (0.0, f64::INFINITY), place.field("every"));
         let ends = self.ends(context, place);
         let repeat = context.keep(place, Repeat::new(every?, ends?))?;
         let days = context.keep(place, repeat.days_after(first))?;
-        context.keep(place, check_times(context.count_times(days.len())))?;
-        Some(days)
+        let before = context.times.get();
+        let all = context.count_times(days.len());
+        // More than are computed with are reported once, where they become too many.
+        check_times(before).ok()?;
+        context.keep(place, check_times(all)).map(|()| days)
     }
 
     fn ends(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Ends> {

@@ -136,6 +136,23 @@ pub fn days(first: NaiveDate, last: NaiveDate) -> String {
     format!("{}–{}", first.format(form), day(last))
 }
 
+/// Which times of something that repeats, in rising order: `time 3`, `times 3 and 4`, `times 1, 3 to 9 and 12`.
+#[must_use]
+pub fn times(numbers: &[u32]) -> String {
+    let runs = numbers.chunk_by(|one, next| one.checked_add(1) == Some(*next));
+    let written = runs.flat_map(|run| match run {
+        [first, _, .., last] => vec![format!("{first} to {last}")],
+        few => few.iter().map(u32::to_string).collect(),
+    });
+    let written: Vec<String> = written.collect();
+    let noun = if numbers.len() == 1 { "time" } else { "times" };
+    match written.split_last() {
+        Some((last, [])) => format!("{noun} {last}"),
+        Some((last, before)) => format!("{noun} {} and {last}", before.join(", ")),
+        None => String::new(),
+    }
+}
+
 /// A moment without its offset: `10 Jun 2027 18:00`.
 #[must_use]
 pub fn moment(moment: DateTime<FixedOffset>) -> String {

@@ -10,7 +10,7 @@ mod request;
 pub use answer::ApplicationsAnswer;
 pub use rates::{RateOut, list_rates};
 pub use request::{ApplicationsRequest, AreaRequest};
-pub(crate) use request::{Parts, solve};
+pub(crate) use request::{Parts, SolvedArea, solve};
 
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;

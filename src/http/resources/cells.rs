@@ -22,7 +22,7 @@ use crate::http::problem::{CellProblems, Problem};
 use crate::http::wire::{ErrorCode, JsonPath, Node, Pushed, RequestErrors};
 use actix_web::{HttpRequest, HttpResponse, get};
 use flat::Flat;
-use params::{Bed, Brew, Common, Rate, Surface, SurfaceKind};
+use params::{Bed, Brew, Common, Rate, Repeat, Surface, SurfaceKind};
 use query::Query;
 
 /// What a cell is computed to: a value with its bounds, and what it measures.
@@ -111,8 +111,8 @@ fn written(cell: &Cell, query: &Query, (context, view): (&RequestContext<'_>, &V
     Some(if query.get("decimal") == Some("comma") { digits.replace('.', ",") } else { digits })
 }
 
-fn application(request: &applications::ApplicationsRequest, context: &RequestContext<'_>) -> Option<Application> {
-    applications::solve(request, context)?.into_iter().next().map(|one| one.application)
+fn area(request: &applications::ApplicationsRequest, context: &RequestContext<'_>) -> Option<applications::SolvedArea> {
+    applications::solve(request, context)?.into_iter().next()
 }
 
 /// The rate that castings make on a place: of several the first that the unit fits.
@@ -139,7 +139,7 @@ pub async fn applications_rate(request: HttpRequest, accepted: Accepted) -> Resu
         Rate::NAMES,
         |_, flat| flat.area(),
         |request, context, query| {
-            let solved = application(request, context)?;
+            let solved = area(request, context)?.application;
             let made = rate_made(&solved, query.get("unit"), &context.reader.containers);
             context.keep(JsonPath::root().field("areas").index(0), made)
         },
@@ -150,30 +150,30 @@ pub async fn applications_rate(request: HttpRequest, accepted: Accepted) -> Resu
 ///
 /// One number, digits only, for `WEBSERVICE()` and the like: `?length=6m&band_width=20cm&count=4&rate=1cm&unit=L` answers `48`.
 /// The surface's fields decide its kind, the unit of the rate decides the rate's. An empty parameter counts as not given.
-#[utoipa::path(tag = "cells", operation_id = "applications_volume", params(Surface, SurfaceKind, Rate, Common),
+#[utoipa::path(tag = "cells", operation_id = "applications_volume", params(Surface, SurfaceKind, Rate, Repeat, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "48"), CellProblems))]
 #[get("/v1/applications/volume")]
 pub async fn applications_volume(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     cell::<Applications>(
         (&request, &accepted),
-        Rate::NAMES,
+        &[Rate::NAMES, Repeat::NAMES].concat(),
         |_, flat| flat.area(),
-        |request, context, _| application(request, context).map(|solved| Cell::of(solved.carried.volume)),
+        |request, context, _| area(request, context).map(|solved| Cell::of(solved.carried().volume)),
     )
 }
 
 /// Castings for one place, by mass
 ///
 /// As the volume, in kg unless a unit is given: `?length=6m&band_width=20cm&count=4&rate=1cm` answers `28.8`.
-#[utoipa::path(tag = "cells", operation_id = "applications_mass", params(Surface, SurfaceKind, Rate, Common),
+#[utoipa::path(tag = "cells", operation_id = "applications_mass", params(Surface, SurfaceKind, Rate, Repeat, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "28.8"), CellProblems))]
 #[get("/v1/applications/mass")]
 pub async fn applications_mass(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     cell::<Applications>(
         (&request, &accepted),
-        Rate::NAMES,
+        &[Rate::NAMES, Repeat::NAMES].concat(),
         |_, flat| flat.area(),
-        |request, context, _| application(request, context).map(|solved| Cell::of(solved.carried.mass)),
+        |request, context, _| area(request, context).map(|solved| Cell::of(solved.carried().mass)),
     )
 }
 

@@ -1,7 +1,7 @@
 //! What waiting would bring to short demands.
 
 use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
-use super::super::occasions::occasions;
+use super::super::occasions::{Occasion, occasions};
 use super::super::{Requirement, flatten};
 use super::{Rest, rests};
 use crate::garden::interrupt::check;
@@ -13,6 +13,10 @@ use chrono::NaiveDate;
 pub struct LaterSupply {
     /// The place of the requirement in the list given, from 0.
     pub demand: usize,
+    /// Which time of a demand that repeats, from 1; 0 where it does not repeat.
+    pub occasion: u32,
+    /// Its last day, beyond which it would wait.
+    pub latest: NaiveDate,
     /// The first day on which what is left over covers the amount; after its last day.
     pub until: NaiveDate,
     /// How much of what it is short of, in millilitres; never zero.
@@ -50,7 +54,7 @@ pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
         let given = allocation.given.get(time.places()).unwrap_or_default();
         let given = given.iter().fold(0_u64, |sum, amount| sum.saturating_add(amount.get()));
         let least = time.requirement.minimum.map_or(0, Millilitres::get);
-        found.extend(pool.serve(time.demand, &needs, least.saturating_sub(given)));
+        found.extend(pool.serve(time, &needs, least.saturating_sub(given)));
     }
     found
 }
@@ -134,7 +138,8 @@ impl Pool {
     }
 
     /// Serves the parts of one time of a demand, or none of them where all together stay below `least`.
-    fn serve(&mut self, demand: usize, needs: &[Need], least: u64) -> Vec<LaterSupply> {
+    fn serve(&mut self, time: &Occasion<'_>, needs: &[Need], least: u64) -> Vec<LaterSupply> {
+        let (demand, occasion) = (time.demand, time.number());
         let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
         let mut found = Vec::new();
         let mut sum = 0_u64;
@@ -142,7 +147,8 @@ impl Pool {
             if let Some((until, amount)) = self.best_day(need) {
                 self.take((until, amount), need);
                 sum = sum.saturating_add(amount);
-                found.push(LaterSupply { demand, until, amount: Millilitres::new(amount) });
+                let amount = Millilitres::new(amount);
+                found.push(LaterSupply { demand, occasion, latest: need.last, until, amount });
             }
         }
         if sum < least {

@@ -4,7 +4,7 @@ use super::nutrients::NutrientsOut;
 use super::places::{PlaceOut, PlacedApplication, by_place, cautions_in_a_year};
 use super::rates::{RateOut, TypicalRateOut};
 use super::request::{ApplicationsRequest, AreaRequest, SolvedArea};
-use crate::garden::applications::repeats::Repeated;
+use crate::garden::applications::repeats::{InYear, Repeated};
 use crate::garden::applications::{Carried, Dressing, Nutrients};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
@@ -160,14 +160,20 @@ fn placed<'a>(request: &'a ApplicationsRequest, solved: &'a [SolvedArea]) -> Vec
     let items = request.areas.iter().zip(solved).enumerate();
     let named = items.filter_map(|(index, (item, area))| Some((index, item, area, item.place.as_deref()?)));
     let of_year = |(index, item, area, place): (usize, &'a AreaRequest, &'a SolvedArea, &'a str)| {
-        let placed = move |(year, carried): (Option<i32>, Carried)| PlacedApplication {
+        let of_year = move |year: InYear| match (year, item.year) {
+            (InYear::Calendar(year), _) => Some(Some(year)),
+            (InYear::FromFirst(more), Some(first)) => Some(first.0.checked_add(i32::from(more))),
+            // Where no year is known, the first of several counts: no later one has more times.
+            (InYear::FromFirst(more), None) => (more == 0).then_some(None),
+        };
+        let placed = move |year: Option<i32>, carried: Carried| PlacedApplication {
             place,
-            year: year.or(item.year.map(|year| year.0)),
+            year,
             of: ReferenceOut { index, id: echoed(item.id.as_ref()), name: echoed(item.name.as_ref()) },
             reported: area.application.cautions.as_slice(),
             dressing: dressing(item, area, carried),
         };
-        area.by_year().into_iter().map(placed)
+        area.by_year().into_iter().filter_map(move |(year, carried)| Some(placed(of_year(year)?, carried)))
     };
     named.flat_map(of_year).collect()
 }

@@ -9,6 +9,9 @@ use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{containers, days, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
+/// The most characters that a cell of a spreadsheet keeps.
+const MOST_IN_A_CELL: usize = 32_767;
+
 /// Describes the answer.
 pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "How much each place takes");
@@ -80,7 +83,8 @@ fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(us
 fn repeated<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(usize, &'a AreaOut)> {
     rows.column(Column::data("on"), |(_, area)| area.on)
         .column(Column::data("times"), |(_, area)| area.each_time.as_ref().map(|of| of.times.get()))
-        .column(Column::data("days"), |(_, area)| area.each_time.as_ref().map(all_days))
+        .column(Column::data("last_on"), |(_, area)| area.each_time.as_ref().and_then(|of| of.days.last().copied()))
+        .column(Column::data("days"), |(_, area)| area.each_time.as_ref().and_then(all_days))
         .column(Column::data_in("castings_each_time", unit), |(_, area)| {
             area.each_time.as_ref().map(|of| &of.castings.volume)
         })
@@ -126,12 +130,16 @@ fn each_time(of: &EachTimeOut) -> String {
         [] => String::new(),
         these => format!(" ({})", containers(these)),
     };
-    format!("{} times {amount}{counted}{days}", of.times.get())
+    let times = of.times.get();
+    let often = if times == 1 { "once".to_owned() } else { format!("{times} times") };
+    format!("{often} {amount}{counted}{days}")
 }
 
-/// The days on which it goes out: for data.
-fn all_days(of: &EachTimeOut) -> String {
-    of.days.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+/// The days on which it goes out, for data; nothing where they are more than a cell holds, since the first, the last and their number say
+/// the same.
+fn all_days(of: &EachTimeOut) -> Option<String> {
+    let days = of.days.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+    (days.len() <= MOST_IN_A_CELL).then_some(days)
 }
 
 /// The nutrients of all places together.

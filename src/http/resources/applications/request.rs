@@ -1,6 +1,6 @@
 //! The request, and reading it.
 
-use crate::garden::applications::repeats::{Repeated, repeated};
+use crate::garden::applications::repeats::{InYear, Repeated, repeated};
 use crate::garden::applications::{Application, Carried, Order, Rate, apply};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
@@ -81,7 +81,8 @@ pub struct AreaRequest {
     /// Where it goes, where several dressings go to one place: what has the same place and year is also reported together.
     #[validate(nested)]
     pub place: Option<PlaceName>,
-    /// In which year; dressings of a place without a year count as of one. Leave it out with `on`, which says it.
+    /// In which year; dressings of a place without a year count as of one. Leave it out with `on`, which says it. Where it repeats without
+    /// `on`, each twelve months from the first time count as a year: this one and the next, or without a year the first twelve months.
     #[validate(nested)]
     pub year: Option<Year>,
     /// What you know better than the defaults for this place; it goes before that of the request.
@@ -211,9 +212,10 @@ impl SolvedArea {
         self.repeated.as_ref().map_or(self.application.carried, |repeated| repeated.carried)
     }
 
-    /// What it takes by year; no year where it is not known.
-    pub fn by_year(&self) -> Vec<(Option<i32>, Carried)> {
-        let once = || vec![(self.on.map(|on| on.year()), self.application.carried)];
+    /// What it takes by year.
+    pub fn by_year(&self) -> Vec<(InYear, Carried)> {
+        let year = self.on.map_or(InYear::FromFirst(0), |on| InYear::Calendar(on.year()));
+        let once = || vec![(year, self.application.carried)];
         self.repeated.as_ref().map_or_else(once, |repeated| repeated.by_year.clone())
     }
 }

@@ -83,7 +83,25 @@ impl<'q, 'f> Flat<'q, 'f> {
         }
         area.extend(in_all);
         area.extend(self.given(&["settling"]));
+        area.extend(self.repeat().map(|repeat| ("repeat", repeat)));
         self.members.push(("areas", Node::list_from([Node::object_from(area)])));
+    }
+
+    /// How often it is done, where that is said.
+    fn repeat(&self) -> Option<Node<'q>> {
+        let [every, times] = ["repeat_every", "repeat_times"].map(|name| self.query.get(name));
+        let detail = "An application that repeats needs both, as in repeat_every=6 weeks and repeat_times=4.";
+        let missing = match (every, times) {
+            (Some(_), None) => Some("repeat_times"),
+            (None, Some(_)) => Some("repeat_every"),
+            _ => None,
+        };
+        if let Some(name) = missing {
+            error(self.errors, name, ErrorCode::MissingField, detail.to_owned());
+        }
+        let (every, times) = every.zip(times)?;
+        let times = self.whole("repeat_times", times)?;
+        Some(Node::object_from([("every", Node::from(every)), ("times", times)]))
     }
 
     /// One worm bed.
@@ -134,10 +152,14 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// The count, if it is given and a number.
     fn count(&self) -> Option<Node<'q>> {
-        let count = plain(self.query.get("count")?);
+        self.whole("count", self.query.get("count")?)
+    }
+
+    /// A count, where it is a number.
+    fn whole(&self, name: &'static str, text: &'q str) -> Option<Node<'q>> {
+        let count = plain(text);
         if matches!(count, Node::Text(_)) {
-            let detail = "A count is a plain whole number, as in count=4.".to_owned();
-            error(self.errors, "count", ErrorCode::BadNumber, detail);
+            error(self.errors, name, ErrorCode::BadNumber, format!("A count is a plain whole number, as in {name}=4."));
             return None;
         }
         Some(count)

@@ -86,6 +86,11 @@ params! {
         False "dry_mass" "18 kg" "The same by the mass of their dry matter.";
         False "settling" "0 %" "The share of its depth that a layer loses by settling.";
     }
+    /// The parameters of an application that repeats.
+    Repeat {
+        False "repeat_every" "6 weeks" "The same again and again: from one time to the next, in whole days or weeks. The answer is all times together.";
+        False "repeat_times" "4" "How many times, the first one included.";
+    }
     /// The parameters of a worm bed.
     Bed {
         True "material_depth" "25cm" "How deep the castings lie.";

@@ -128,6 +128,8 @@ impl Query {
             "container"
         } else if has("rate") {
             if last == "kind" { "rate_kind" } else { "rate" }
+        } else if has("repeat") {
+            if last == "every" { "repeat_every" } else { "repeat_times" }
         } else if last == "depth" {
             "fill_depth"
         } else if ["kind", "ground", "surface"].contains(&last) {

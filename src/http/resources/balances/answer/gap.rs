@@ -72,6 +72,8 @@ pub struct SackOut {
 pub struct ServedLaterOut {
     /// The demand that this is about.
     pub demand: ReferenceOut,
+    /// Of a demand with `repeat`: which time, counted from 1.
+    pub occasion: Option<u32>,
     /// The first day of its dates on which castings that it could use were on hand; any day before the other one where
     /// there is none.
     pub first_possible_on: Option<NaiveDate>,
@@ -82,11 +84,16 @@ pub struct ServedLaterOut {
 }
 
 /// A demand with a shortfall that remaining castings would serve after its last day.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterSupply)]
 pub struct LaterSupplyOut {
     /// The demand that this is about.
     pub demand: ReferenceOut,
+    /// Of a demand with `repeat`: which time, counted from 1.
+    pub occasion: Option<u32>,
+    /// Its last day, beyond which it would wait.
+    pub latest: NaiveDate,
     /// The first day after its last on which what is left over, and usable on that day, covers the amount.
     pub until: NaiveDate,
     /// How much of what it is short of: all of it, or the largest part that is ever covered.
@@ -97,6 +104,7 @@ pub struct LaterSupplyOut {
 pub fn served_later(demands: &[DemandRequest], moved: &[ServedLater], view: &View<'_>) -> Vec<ServedLaterOut> {
     let one = |moved: &ServedLater| ServedLaterOut {
         demand: ReferenceOut::to(demands, moved.demand),
+        occasion: Some(moved.occasion).filter(|time| *time > 0),
         first_possible_on: moved.first_possible_on,
         allocated_on: moved.allocated_on,
         amount: view.whole(moved.amount),
@@ -108,6 +116,8 @@ pub fn served_later(demands: &[DemandRequest], moved: &[ServedLater], view: &Vie
 pub fn later_supply(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<LaterSupplyOut> {
     let one = |wait: &LaterSupply| LaterSupplyOut {
         demand: ReferenceOut::to(demands, wait.demand),
+        occasion: Some(wait.occasion).filter(|time| *time > 0),
+        latest: wait.latest,
         until: wait.until,
         amount: view.whole(wait.amount),
     };

@@ -1,10 +1,11 @@
 //! The options where something is short, as they go.
 
 use super::ShortfallOptionsOut;
+use super::gap::LaterSupplyOut;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{chance, day, shown, sum_of_money};
+use crate::http::present::words::{chance, day, shown, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
     AdditionalProductionOut, Prepared, ProductionBatchOut, ProductionBedOut,
 };
@@ -114,11 +115,11 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
             format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
         }
         OptionKind::LaterSupply => {
-            let mut by_day: BTreeMap<NaiveDate, Vec<String>> = BTreeMap::new();
+            let mut by_day: BTreeMap<NaiveDate, Vec<&LaterSupplyOut>> = BTreeMap::new();
             for wait in &gap.later_supply {
-                by_day.entry(wait.until).or_default().push(wait.demand.called("demand"));
+                by_day.entry(wait.until).or_default().push(wait);
             }
-            let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", who.join(", "), day(until)));
+            let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", waiting(&who), day(until)));
             format!("Let {}", waits.collect::<Vec<_>>().join("; "))
         }
         OptionKind::Sacks => {
@@ -129,6 +130,30 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
             format!("{}, for a chance of 90 %", produce(gap, |plan| plan.at_90_percent.as_ref()))
         }
     }
+}
+
+/// Who waits, each demand once: `tomatoes (times 3 and 4), leeks`; of a tea in several rounds the days, where several of them wait.
+fn waiting(waits: &[&LaterSupplyOut]) -> String {
+    let (mut by_demand, mut order): (BTreeMap<usize, Vec<&LaterSupplyOut>>, Vec<usize>) = Default::default();
+    for wait in waits {
+        let of = by_demand.entry(wait.demand.index).or_default();
+        if of.is_empty() {
+            order.push(wait.demand.index);
+        }
+        of.push(wait);
+    }
+    let called = |of: &[&LaterSupplyOut]| {
+        let name = of.first().map(|wait| wait.demand.called("demand")).unwrap_or_default();
+        let occasions: Vec<u32> = of.iter().filter_map(|wait| wait.occasion).collect();
+        let days: Vec<String> = of.iter().map(|wait| soon(wait.latest)).collect();
+        match (occasions.is_empty(), days.len()) {
+            (false, _) => format!("{name} ({})", times(&occasions)),
+            (true, 0 | 1) => name,
+            (true, _) => format!("{name} ({})", days.join(", ")),
+        }
+    };
+    let listed = order.iter().filter_map(|demand| by_demand.get(demand)).map(|of| called(of));
+    listed.collect::<Vec<_>>().join(", ")
 }
 
 /// So many sacks, with what one takes.

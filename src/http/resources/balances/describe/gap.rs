@@ -21,8 +21,9 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
         description.heading("Served later, so that others get castings in time");
         let moved = account.gap.served_later.iter().map(|moved| {
             let first = moved.first_possible_on.map(|first| format!(" instead of {}", day(first))).unwrap_or_default();
+            let time = moved.occasion.map(|occasion| format!(", time {occasion}")).unwrap_or_default();
             format!(
-                "{}: {} on {}{first}.",
+                "{}{time}: {} on {}{first}.",
                 moved.demand.called("demand"),
                 shown(&moved.amount),
                 day(moved.allocated_on)

@@ -2,7 +2,7 @@
 
 use super::demands::{between, year};
 use super::{Account, called};
-use crate::http::present::words::shown;
+use crate::http::present::words::{shown, times};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{DemandOut, OccasionOut};
 
@@ -28,7 +28,9 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::data("name"), |(_, demand, _)| &demand.name)
         .column(Column::words("", "each time"), |(i, demand, _)| called(demand, *i))
         .column(Column::count("occasion", "time"), |(.., one)| one.occasion)
-        .column(Column::words("", "when"), move |(.., one)| between((one.earliest, one.latest), year))
+        .column(Column::words("", "when"), move |(.., one)| {
+            format!("{}{}", between((one.earliest, one.latest), year), if one.past { ", past" } else { "" })
+        })
         .column(Column::data("first_day"), |(.., one)| one.earliest)
         .column(Column::data("last_day"), |(.., one)| one.latest)
         .column(Column::data("past"), |(.., one)| Cell::yes(one.past))
@@ -51,12 +53,11 @@ pub fn table(account: &Account<'_>) -> Table {
 /// The times that get nothing because they could not get their minimum, in a line for each demand.
 pub fn dropped<'a>(account: &Account<'a>) -> impl Iterator<Item = String> + use<'a> {
     account.demands.iter().enumerate().filter_map(|(i, demand)| {
-        let times = demand.occasions.iter().filter(|one| one.dropped.is_some());
-        let times: Vec<String> = times.map(|one| one.occasion.to_string()).collect();
-        let one = if times.len() == 1 { "time" } else { "times" };
-        (!times.is_empty()).then(|| {
-            let (name, times) = (called(demand, i), times.join(", "));
-            format!("{name} gets nothing at {one} {times} in this plan. Ask for less, or choose other days.")
+        let dropped = demand.occasions.iter().filter(|one| one.dropped.is_some());
+        let dropped: Vec<u32> = dropped.map(|one| one.occasion).collect();
+        (!dropped.is_empty()).then(|| {
+            let (name, times) = (called(demand, i), times(&dropped));
+            format!("{name} gets nothing at {times} in this plan. Ask for less, or choose other days.")
         })
     })
 }
