@@ -245,6 +245,21 @@ fn a_caller_who_sends_no_more_gets_no_last_line() {
 }
 
 #[test]
+fn a_line_has_to_come_as_quickly_as_a_body() {
+    let service = hurried();
+    let (mut stream, mut reader) = begin(&service.url());
+    // A byte now and then does not keep a stream open.
+    let sender = std::thread::spawn(move || {
+        (0..100).all(|_| {
+            std::thread::sleep(Duration::from_millis(100));
+            write!(stream, "1\r\n \r\n").is_ok()
+        })
+    });
+    assert_eq!(next_line(&mut reader)["status"], 408);
+    assert!(!sender.join().unwrap(), "the service went on reading");
+}
+
+#[test]
 fn lines_that_take_longer_than_a_piece_may_are_waited_for() {
     let service = hurried();
     let season = std::fs::read_to_string("demo-data/seasons/kitchen-garden.json").unwrap().replace('\n', " ");

@@ -136,11 +136,20 @@ impl Batch {
 
     /// Reads until there are whole lines, and on as long as more is there at once.
     async fn read(&mut self) {
+        let until = Instant::now() + self.in_flight.slowest_body();
         let mut has_line = false;
+        self.held = Held::default();
+        let mut more = self.buffer.len() + BATCH_PIECE;
         while self.coming != Coming::Nothing && (!has_line || self.buffer.len() < BATCH_AHEAD) {
-            let patience = if has_line { PAUSE } else { self.in_flight.slowest_body() };
+            if let Err(problem) = self.in_flight.hold(&mut self.held, more) {
+                return self.give_up(problem);
+            }
+            let patience = if has_line { PAUSE } else { until.saturating_duration_since(Instant::now()) };
             match timeout(patience, poll_fn(|context| self.payload.as_mut().poll_next(context))).await {
-                Ok(Some(Ok(chunk))) => has_line |= self.take(&chunk),
+                Ok(Some(Ok(chunk))) => {
+                    has_line |= self.take(&chunk);
+                    more = chunk.len();
+                }
                 Ok(None) => self.coming = Coming::Nothing,
                 Ok(Some(Err(_))) => return self.give_up(damaged()),
                 Err(_) if has_line => break,
@@ -152,13 +161,9 @@ impl Batch {
                 return self.refuse(too_large());
             }
         }
-        let all = self.coming == Coming::Nothing;
-        let end = if all { Some(self.buffer.len()) } else { self.buffer.iter().rposition(is_end).map(|end| end + 1) };
-        self.lines = self.buffer.split_to(end.unwrap_or(0)).freeze();
-        self.held = Held::default();
-        if let Err(problem) = self.in_flight.hold(&mut self.held, self.buffer.len() + self.lines.len() + BATCH_PIECE) {
-            self.give_up(problem);
-        }
+        let last = self.buffer.iter().rposition(is_end).map_or(0, |end| end + 1);
+        let end = if self.coming == Coming::Nothing { self.buffer.len() } else { last };
+        self.lines = self.buffer.split_to(end).freeze();
     }
 
     /// Takes what came, and tells whether a line ends in it.
