@@ -1,9 +1,11 @@
 //! The OpenAPI document: generated from the same expression as the routes, then completed with one worked request for each
 //! question and what the service answers to it.
 
+mod headers;
 mod parameters;
 mod shapes;
 mod shared;
+mod tables;
 
 use super::problem::{Kind, Problem};
 use super::resources::applications::Applications;
@@ -71,6 +73,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     shapes::plain_alternatives(&mut api);
     shapes::close_requests(&mut api);
     all_examples(&mut api);
+    headers::complete(&mut api);
     shared::share(&mut api);
     api
 }
@@ -151,12 +154,17 @@ fn description() -> String {
 /// Adds the worked request of a question and its answer, as the service itself gives it.
 fn examples<Q: Question>(api: &mut OpenApi) {
     parameters::complete::<Q>(api);
-    let path = format!("/v1/{}", Q::NAME);
-    let Some(operation) = api.paths.paths.get_mut(&path).and_then(|item| item.post.as_mut()) else { return };
     let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);
+    let answered =
+        |example: &Example| parse(example.body.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
     for example in std::iter::once(&Q::EXAMPLE).chain(refused) {
-        let outcome = parse(example.body.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
-        let (status, medium, answered) = match &outcome {
+        let outcome = answered(example);
+        if let Ok(answer) = &outcome {
+            tables::tell::<Q>(api, answer);
+        }
+        let item = api.paths.paths.get_mut(&format!("/v1/{}", Q::NAME));
+        let Some(operation) = item.and_then(|item| item.post.as_mut()) else { return };
+        let (status, medium, written) = match &outcome {
             Ok(answer) => ("200", "application/json", serde_json::to_value(answer)),
             Err(problem) => ("422", "application/problem+json", serde_json::to_value(problem)),
         };
@@ -165,7 +173,7 @@ fn examples<Q: Question>(api: &mut OpenApi) {
             add(body.content.get_mut("application/json"), example, serde_json::from_str(example.body));
         }
         if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(status) {
-            add(response.content.get_mut(medium), example, answered);
+            add(response.content.get_mut(medium), example, written);
         }
     }
 }

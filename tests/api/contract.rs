@@ -1,7 +1,8 @@
 //! The document: as committed, as served, and as the service behaves.
 
-use crate::support::{Answer, get, in_repository, post};
+use crate::support::{Answer, get, in_repository, post, send, service};
 use barrowful::http::document;
+use reqwest::Method;
 use serde_json::Value;
 
 fn assert_committed(file: &str, generated: &str, command: &str) {
@@ -133,4 +134,61 @@ fn every_status_that_is_answered_is_documented() {
             }
         }
     }
+}
+
+/// The example of a parameter that must be given, where there is one, as a query.
+fn query_of(document: &Value, operation: &Value) -> String {
+    let parameters = operation["parameters"].as_array().into_iter().flatten();
+    let required = parameters.map(|one| followed(document, one)).find(|one| one["required"] == true);
+    required.map_or_else(String::new, |one| {
+        format!("?{}={}", one["name"].as_str().unwrap(), one["example"].as_str().unwrap())
+    })
+}
+
+#[test]
+fn what_is_documented_with_a_tag_is_not_sent_again_to_whoever_has_it() {
+    let document = get("/openapi.json").json();
+    let mut tagged = 0;
+    for (path, item) in document["paths"].as_object().unwrap() {
+        let Some(operation) = item.get("get").filter(|get| get["responses"]["200"]["headers"]["ETag"].is_object())
+        else {
+            continue;
+        };
+        assert!(operation["responses"]["304"].is_object(), "{path}");
+        let query = query_of(&document, operation);
+        let address = if path.contains('{') { path.replace("{slug}", "busy") } else { format!("{path}{query}") };
+        let first = get(&address);
+        let known = [("if-none-match", first.header("etag"))];
+        let again = send(&service(), (Method::GET, &address), &known, Vec::new());
+        assert_eq!((first.status, again.status, again.bytes.len()), (200, 304, 0), "{path}");
+        assert_eq!(first.header("vary"), "Accept, Accept-Encoding, Origin", "{path}");
+        tagged += 1;
+    }
+    assert!(tagged >= 17, "{tagged} addresses with a tag");
+}
+
+#[test]
+fn every_table_has_the_columns_that_are_documented() {
+    let document = get("/openapi.json").json();
+    let mut tables = 0;
+    for (path, item) in document["paths"].as_object().unwrap() {
+        let Some(table) = item["post"]["responses"]["200"]["content"]["text/csv"]["schema"].get("$ref") else {
+            continue;
+        };
+        let reference = serde_json::json!({ "$ref": table });
+        let schema = followed(&document, &reference);
+        let request = &item["post"]["requestBody"]["content"]["application/json"]["examples"];
+        let request = request.as_object().unwrap().values().next().unwrap()["value"].to_string();
+        for told in schema["description"].as_str().unwrap().lines().filter(|line| line.starts_with('`')) {
+            let (name, columns) = told.trim_start_matches('`').trim_end_matches('.').split_once("`: ").unwrap();
+            let has_choice = item["post"]["parameters"].as_array().unwrap().iter();
+            let has_choice = has_choice.map(|one| followed(&document, one)).any(|one| one["name"] == "table");
+            let address = if has_choice { format!("{path}?table={name}") } else { path.clone() };
+            let headers = [("content-type", "application/json"), ("accept", "text/csv")];
+            let answer = send(&service(), (Method::POST, &address), &headers, request.clone().into_bytes());
+            assert_eq!(answer.text().lines().next().unwrap(), columns.replace(", ", ","), "{address}");
+            tables += 1;
+        }
+    }
+    assert!(tables >= 19, "{tables} tables");
 }

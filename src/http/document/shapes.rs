@@ -100,6 +100,11 @@ pub fn operations(item: &PathItem) -> impl Iterator<Item = &Operation> {
     [&item.get, &item.post, &item.head].into_iter().flatten()
 }
 
+/// The same, to be changed.
+pub fn operations_mut(item: &mut PathItem) -> impl Iterator<Item = &mut Operation> {
+    [&mut item.get, &mut item.post, &mut item.head].into_iter().flatten()
+}
+
 /// A part of the document as it is written.
 pub fn json(part: &impl serde::Serialize) -> String {
     serde_json::to_string(part).unwrap_or_default()

@@ -1,6 +1,6 @@
 //! Responses and parameters that several operations have, told once.
 
-use super::shapes::{json, operations};
+use super::shapes::{json, operations, operations_mut};
 use actix_web::http::StatusCode;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -18,8 +18,7 @@ pub fn share(api: &mut OpenApi) {
     let parameters = all().flat_map(|operation| operation.parameters.iter().flatten());
     let parameters = names(parameters.map(|parameter| (called(parameter), parameter)));
     let mut components = api.components.take().unwrap_or_default();
-    let items = api.paths.paths.values_mut();
-    for operation in items.flat_map(|item| [&mut item.get, &mut item.post, &mut item.head]).flatten() {
+    for operation in api.paths.paths.values_mut().flat_map(operations_mut) {
         let Operation { responses: own, parameters: taken, .. } = operation;
         for (status, response) in &mut own.responses {
             refer((words(status), response), &responses, ("responses", &mut components.responses));

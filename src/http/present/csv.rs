@@ -18,10 +18,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         .terminator(csv::Terminator::CRLF)
         .delimiter(options.delimiter)
         .from_writer(if options.bom { "\u{feff}".as_bytes().to_vec() } else { Vec::new() });
-    let mut header: Vec<String> = table.columns.iter().flat_map(names).collect();
-    header.extend(table.is_of_items.then(|| "cautions".to_owned()));
-    header.push("cautions_of_request".to_owned());
-    writer.write_record(header.iter().map(|name| guarded(name))).ok()?;
+    writer.write_record(header(table).iter().map(|name| guarded(name))).ok()?;
     let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, table));
     for row in table.rows.iter().filter(|row| !row.is_sum) {
         check();
@@ -34,6 +31,15 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         writer.write_record(record).ok()?;
     }
     writer.into_inner().ok()
+}
+
+/// The names of all columns of a table.
+#[must_use]
+pub fn header(table: &Table) -> Vec<String> {
+    let mut header: Vec<String> = table.columns.iter().flat_map(names).collect();
+    header.extend(table.is_of_items.then(|| "cautions".to_owned()));
+    header.push("cautions_of_request".to_owned());
+    header
 }
 
 /// The names of the columns that one column becomes.

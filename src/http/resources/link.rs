@@ -191,7 +191,6 @@ macro_rules! link {
             params(LinkParams, OptionParams),
             responses(
                 (status = 200, description = "The answer, as that of the POST", content(($answer = "application/json") $(, (String = $media))*)),
-                (status = 304, description = "The answer with the tag in `If-None-Match` still holds"),
                 LinkProblems,
             )
         )]
