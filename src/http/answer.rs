@@ -45,7 +45,7 @@ const STEPS_FOR_BYTE: u64 = 3;
 /// Steps to write an event of a calendar: an estimate on the safe side.
 const STEPS_FOR_EVENT: u64 = 600;
 /// Steps to write a cell of a table, in the form for which that takes longest: an estimate on the safe side.
-const STEPS_FOR_CELL: u64 = 100;
+pub const STEPS_FOR_CELL: u64 = 100;
 
 /// How a question is to be answered.
 #[derive(Debug, Clone, Copy)]
@@ -77,41 +77,52 @@ pub async fn respond_to<Q: Question + 'static>(
     (body, held): (web::Bytes, Held),
     in_flight: &InFlight,
 ) -> Result<HttpResponse, Problem> {
+    let (length, counts) = (body.len(), in_flight.clone());
+    let work = move |most| written::<Q>(form, (&body, &counts), most);
+    respond_with(form.media, (length, held), in_flight, work).await
+}
+
+/// Sends what some work comes to that reads a request of so many bytes: `work` does all of it, or nothing if it is more than it is
+/// given. It is done at once if it is estimated to be little, else in its turn and away from the async workers.
+///
+/// # Errors
+/// Every problem of the request; 503 when the service holds as much as it may, or when the answer is not ready by its deadline.
+pub async fn respond_with(
+    media: Media,
+    (length, held): (usize, Held),
+    in_flight: &InFlight,
+    work: impl Fn(Option<Work>) -> Result<Option<Written>, Problem> + Send + 'static,
+) -> Result<HttpResponse, Problem> {
     let deadline = in_flight.deadline();
-    let at_once = Work::steps(MAX_STEPS_AT_ONCE.saturating_sub(Work::of(body.len(), STEPS_FOR_BYTE).count()));
-    let soon = if at_once > Work::default() {
-        deadline.keep(|| written::<Q>(form, (&body, in_flight), Some(at_once)))?
-    } else {
-        None
-    };
+    let at_once = Work::steps(MAX_STEPS_AT_ONCE.saturating_sub(Work::of(length, STEPS_FOR_BYTE).count()));
+    let soon = if at_once > Work::default() { deadline.keep(|| work(Some(at_once)))? } else { None };
     let written = match soon {
         Some(written) => written,
-        None => in_turn::<Q>(form, (body, held), (in_flight, deadline)).await?,
+        None => in_turn(held, (in_flight, deadline), work).await?,
     };
     let mut answer = uncached();
-    if matches!(form.media, Media::Html | Media::Svg) {
+    if matches!(media, Media::Html | Media::Svg) {
         // It brings its own style and nothing else: no scripts, no pictures, nothing from elsewhere.
         answer.insert_header((header::CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'unsafe-inline'"));
     }
-    answer.content_type(form.media.header());
+    answer.content_type(media.header());
     Ok(written.send(answer))
 }
 
 /// Waits for a place among the long questions and computes in a thread for such. The work keeps its place until it is done; it is
 /// stopped at the deadline, and when its caller has hung up.
-async fn in_turn<Q: Question + 'static>(
-    form: Form,
-    (body, held): (web::Bytes, Held),
+async fn in_turn(
+    held: Held,
     (in_flight, deadline): (&InFlight, Deadline),
+    work: impl Fn(Option<Work>) -> Result<Option<Written>, Problem> + Send + 'static,
 ) -> Result<Written, Problem> {
     let slot = in_flight.slot(&deadline).await?;
     let _caller = deadline.until_dropped();
-    let in_flight = in_flight.clone();
-    let work = move || {
+    let all = move || {
         let _until_done = (slot, held);
-        deadline.keep(|| written::<Q>(form, (&body, &in_flight), None))
+        deadline.keep(|| work(None))
     };
-    web::block(work).await.map_err(|_| Problem::broken())??.ok_or_else(Problem::broken)
+    web::block(all).await.map_err(|_| Problem::broken())??.ok_or_else(Problem::broken)
 }
 
 /// Reads, asks and writes; `None` if that is more work than `most`.
@@ -126,13 +137,26 @@ fn written<Q: Question>(
         None => Some(ask::<Q>(&tree)?),
     };
     let Some(answer) = answer else { return Ok(None) };
+    write_answer::<Q>(form, &answer, (body.len(), in_flight), most)
+}
+
+/// Writes an answer to a request of so many bytes; `None` if that is more work than `most`.
+///
+/// # Errors
+/// 503 when the service holds as much as it may; what the answer lacks for a calendar.
+pub fn write_answer<Q: Question>(
+    form: Form,
+    answer: &Q::Answer,
+    (length, in_flight): (usize, &InFlight),
+    most: Option<Work>,
+) -> Result<Option<Written>, Problem> {
     if form.media == Media::Json {
         // Room for the usual answer, which is some ten times as long as its request.
-        let mut chunks = Chunks::with_room(in_flight, 4_096 + 12 * body.len());
-        let written = serde_json::to_writer(&mut chunks, &answer);
+        let mut chunks = Chunks::with_room(in_flight, 4_096 + 12 * length);
+        let written = serde_json::to_writer(&mut chunks, answer);
         return chunks.end(written).map(Some);
     }
-    let description = Q::describe(&answer);
+    let description = Q::describe(answer);
     if most.is_some_and(|most| work_to_write(&description, form.media) > most) {
         return Ok(None);
     }
@@ -218,7 +242,7 @@ mod tests {
         const EXAMPLE: Example = Example { name: "", summary: "", body: "{}" };
 
         fn frame(_: &Nothing) -> Frame<'_> {
-            Frame { units: None, containers: None, assumptions: None, explain: None }
+            Frame { units: None, containers: None, assumptions: None, explain: None, texts: None }
         }
 
         fn work(_: &Nothing, _: &RequestContext<'_>) -> Work {

@@ -36,6 +36,12 @@ impl Body {
         &self.in_flight
     }
 
+    /// The query of the address.
+    #[must_use]
+    pub fn query(&self) -> &str {
+        &self.query
+    }
+
     /// How the query wants the answer written.
     ///
     /// # Errors
@@ -47,12 +53,17 @@ impl Body {
 
 /// The pairs of a query, decoded; `+` is a space.
 pub fn pairs(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
-    let decoded =
-        |text: &str| percent_encoding::percent_decode_str(&text.replace('+', " ")).decode_utf8_lossy().into_owned();
+    let decoded = |text: &str| String::from_utf8_lossy(&decoded(text)).into_owned();
     query.split('&').filter(|pair| !pair.is_empty()).map(move |pair| {
         let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
         (decoded(name), decoded(value))
     })
+}
+
+/// The bytes of a part of a query; `+` is a space.
+#[must_use]
+pub fn decoded(text: &str) -> Vec<u8> {
+    percent_encoding::percent_decode_str(&text.replace('+', " ")).collect()
 }
 
 impl FromRequest for Body {
@@ -60,7 +71,42 @@ impl FromRequest for Body {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        if let Err(problem) = declared_as(request, "application/json").and_then(|()| encoding(request).map(|_| ())) {
+        Self::declared(
+            declared_as(request, "application/json").and_then(|()| encoding(request).map(|_| ())),
+            request,
+            payload,
+        )
+    }
+}
+
+/// A body that was declared as a table in CSV, and in which encoding.
+#[derive(Debug)]
+pub struct Table {
+    /// The body.
+    pub body: Body,
+    /// The encoding of its text.
+    pub encoding: &'static encoding_rs::Encoding,
+}
+
+impl FromRequest for Table {
+    type Error = Problem;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let declared = declared_as_csv(request);
+        let body = Body::declared(declared.as_ref().map(|_| ()).map_err(Clone::clone), request, payload);
+        Box::pin(async move { Ok(Self { body: body.await?, encoding: declared? }) })
+    }
+}
+
+impl Body {
+    /// The body of a request whose headers were checked so far.
+    fn declared(
+        checked: Result<(), Problem>,
+        request: &HttpRequest,
+        payload: &mut Payload,
+    ) -> Pin<Box<dyn Future<Output = Result<Self, Problem>>>> {
+        if let Err(problem) = checked {
             return Box::pin(std::future::ready(Err(problem)));
         }
         if declared_length(request).is_some_and(|length| length > MAX_BODY) {
@@ -107,9 +153,9 @@ pub fn too_slow(in_flight: &InFlight) -> Problem {
     Problem::new(Kind::TooSlow, format!("The body did not arrive within {seconds} seconds; send it again."))
 }
 
-/// Refuses a body that is declared as anything but this, in UTF-8.
-fn declared_as(request: &HttpRequest, name: &str) -> Result<(), Problem> {
-    let refuse = |detail: String| Err(Problem::new(Kind::UnsupportedMediaType, detail).available([name]));
+/// The media type of a body, which must be this one.
+fn declared_type(request: &HttpRequest, name: &str) -> Result<mime::Mime, Problem> {
+    let refuse = |detail: String| Err(undeclared(detail, name));
     let Some(value) = request.headers().get(header::CONTENT_TYPE) else {
         return refuse(format!("Add the header \"Content-Type: {name}\"."));
     };
@@ -119,12 +165,34 @@ fn declared_as(request: &HttpRequest, name: &str) -> Result<(), Problem> {
     if mime.essence_str() != name {
         return refuse(format!("The body is declared as {}; send \"Content-Type: {name}\".", mime.essence_str()));
     }
-    match mime.get_param("charset") {
+    Ok(mime)
+}
+
+fn undeclared(detail: String, name: &str) -> Problem {
+    Problem::new(Kind::UnsupportedMediaType, detail).available([name])
+}
+
+/// Refuses a body that is declared as anything but this, in UTF-8.
+fn declared_as(request: &HttpRequest, name: &str) -> Result<(), Problem> {
+    match declared_type(request, name)?.get_param("charset") {
         Some(charset) if charset != "utf-8" => {
-            refuse(format!("The body is declared in {charset}; JSON is read in UTF-8 only."))
+            Err(undeclared(format!("The body is declared in {charset}; JSON is read in UTF-8 only."), name))
         }
         _ => Ok(()),
     }
+}
+
+/// The encoding of a body that is declared as a table.
+fn declared_as_csv(request: &HttpRequest) -> Result<&'static encoding_rs::Encoding, Problem> {
+    let mime = declared_type(request, "text/csv")?;
+    let charset = mime.get_param("charset").map_or("utf-8", |charset| charset.as_str());
+    let known = encoding_rs::Encoding::for_label(charset.as_bytes());
+    let known = known.filter(|one| [encoding_rs::UTF_8, encoding_rs::WINDOWS_1252].contains(one));
+    let refused = || {
+        undeclared(format!("The body is declared in {charset}; a table is read in UTF-8 or windows-1252."), "text/csv")
+    };
+    let known = known.ok_or_else(refused)?;
+    encoding(request).map(|_| known)
 }
 
 /// Refuses a body that is not declared as lines of JSON, plain.

@@ -1,6 +1,7 @@
 //! The OpenAPI document: generated from the same expression as the routes, then completed with one worked request for each
 //! question and what the service answers to it.
 
+mod columns;
 mod headers;
 mod parameters;
 mod shapes;
@@ -73,6 +74,7 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     shapes::plain_alternatives(&mut api);
     shapes::close_requests(&mut api);
     all_examples(&mut api);
+    tables::complete(&mut api);
     headers::complete(&mut api);
     shared::share(&mut api);
     api
@@ -160,7 +162,7 @@ fn examples<Q: Question>(api: &mut OpenApi) {
     for example in std::iter::once(&Q::EXAMPLE).chain(refused) {
         let outcome = answered(example);
         if let Ok(answer) = &outcome {
-            tables::tell::<Q>(api, answer);
+            columns::tell::<Q>(api, answer);
         }
         let item = api.paths.paths.get_mut(&format!("/v1/{}", Q::NAME));
         let Some(operation) = item.and_then(|item| item.post.as_mut()) else { return };

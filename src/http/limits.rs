@@ -29,6 +29,10 @@ pub const UNCOUNTED_BYTES: usize = 64 * 1024;
 /// The most connections of one worker. A connection takes some 20 kB, and up to 64 KiB of a request and as much of an answer that are not
 /// counted.
 pub const MAX_CONNECTIONS: usize = 1_024;
+/// The most rows of a table below the names of its columns, empty ones among them.
+pub const MAX_TABLE_ROWS: usize = 20_000;
+/// The most columns of a table.
+pub const MAX_TABLE_COLUMNS: usize = 100;
 /// The most worm beds, and the most heaps.
 pub const MAX_BEDS: u64 = 200;
 /// The most feeds reported for one bed.

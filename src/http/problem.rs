@@ -7,11 +7,13 @@ mod words;
 pub use kind::Kind;
 pub use responses::{
     AskProblems, BatchProblems, CellProblems, LinkProblems, MetricsProblems, ReadyProblems, ReferenceProblems,
+    TableProblems,
 };
 
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
 use super::output::Number;
+use super::wire::csv::CsvErrors;
 use super::wire::{ErrorCode, Node, RequestError, RequestErrors, SyntaxFault, Where, capital, with_items};
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
@@ -65,9 +67,9 @@ pub struct ErrorOut {
     pointer: Option<String>,
     /// In the query: the parameter.
     parameter: Option<String>,
-    /// Where reading stopped: the line, from 1.
+    /// The line from 1: where reading stopped, or the row of a table.
     line: Option<usize>,
-    /// Where reading stopped: the column, from 1.
+    /// The column from 1: the letter of the line where reading stopped, or the column of a table.
     column: Option<usize>,
     /// The kind of error; the list is in the description of the document.
     #[schema(schema_with = words::error_codes)]
@@ -89,16 +91,27 @@ pub struct ErrorOut {
 
 impl From<RequestError> for ErrorOut {
     fn from(error: RequestError) -> Self {
-        let (at, pointer, parameter) = match error.at {
-            Where::Body { pointer } => ("body", Some(pointer), None),
-            Where::Query { parameter } => ("query", None, Some(parameter)),
+        let (mut pointer, mut parameter, mut place) = (None, None, (None, None));
+        let at = match error.at {
+            Where::Body { pointer: of } => {
+                pointer = Some(of);
+                "body"
+            }
+            Where::Query { parameter: of } => {
+                parameter = Some(of);
+                "query"
+            }
+            Where::Csv { line, column } => {
+                place = (Some(line), column);
+                "csv"
+            }
         };
         Self {
             at,
             pointer,
             parameter,
-            line: None,
-            column: None,
+            line: place.0,
+            column: place.1,
             code: error.code.as_str().to_owned(),
             detail: error.detail,
             nearest: error.nearest,
@@ -207,6 +220,19 @@ impl Problem {
         problem
     }
 
+    /// 400 for a body that is no table as CSV, or 422 for one that is too large.
+    pub fn table(errors: CsvErrors) -> Self {
+        if !errors.is_not_csv {
+            return Self::listed(errors.errors, 0);
+        }
+        let total = errors.errors.len();
+        let detail = errors.errors.iter().take(1).map(|error| error.detail.as_str()).collect::<String>();
+        let mut problem = Self::new(Kind::NotCsv, detail);
+        problem.errors = errors.errors.into_iter().take(MAX_FAULTS).map(Into::into).collect();
+        problem.errors_total = Some(total);
+        problem
+    }
+
     /// 406 with what is available.
     pub fn not_acceptable(available: &[Media]) -> Self {
         let names: Vec<_> = available.iter().map(|m| m.name()).collect();
@@ -274,7 +300,9 @@ impl Problem {
                 builder.insert_header((header::RETRY_AFTER, "2"));
             }
             StatusCode::UNSUPPORTED_MEDIA_TYPE => {
-                builder.insert_header((header::ACCEPT, "application/json"));
+                let media = self.available.iter().filter(|one| one.contains('/')).cloned().collect::<Vec<_>>();
+                let media = if media.is_empty() { "application/json".to_owned() } else { media.join(", ") };
+                builder.insert_header((header::ACCEPT, media));
             }
             _ => {}
         }

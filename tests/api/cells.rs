@@ -66,7 +66,7 @@ fn the_fields_given_decide_the_kind() {
         ("area=12m2&rate=1cm", "120"),
         ("diameter=2m&rate=1cm", "31.4159265"),
         ("diameter=2m&inner_diameter=1m&rate=1cm", "23.5619449"),
-        ("length=2m&width=1m&fill_depth=30cm&rate=20%", "120"),
+        ("length=2m&width=1m&bed_fill_depth=30cm&rate=20%", "120"),
         ("length=6m&spacing=50cm&count=2&rate=0.5 L/m", "6"),
         ("length=6m&spacing=50cm&rate=100mL", "1.2"),
         ("area=2m2&rate=4.5g/m2&rate_kind=available_nitrogen", "20"),

@@ -64,6 +64,9 @@ fn every_example_is_answered_as_documented() {
         // A batch has an example of its own kind.
         let Some(operation) = item.get("post").filter(|_| path != "/v1/batch") else { continue };
         let resource = path.trim_start_matches("/v1/");
+        if resource.ends_with("/table") {
+            continue;
+        }
         let requests = examples(&operation["requestBody"], "application/json");
         let answers = examples(&operation["responses"]["200"], "application/json");
         assert_eq!((requests.len(), answers.len()), (1, 1), "{path} has one example of a request and its answer");

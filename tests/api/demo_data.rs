@@ -15,7 +15,7 @@ fn updates() -> bool {
 }
 
 /// Compares with what is kept, or keeps it.
-fn assert_kept(name: &str, found: &str) {
+pub fn assert_kept(name: &str, found: &str) {
     let path = in_repository("tests/api/snapshots").join(name);
     if updates() {
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();

@@ -245,7 +245,7 @@ fn parameters_are_lists_and_words_where_they_can_be() {
         lists.extend((schema["type"] == "array").then(|| name.to_owned()));
     }
     let named = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect::<BTreeSet<_>>();
-    let all = ["as", "bound", "decimal", "delimiter", "errors", "of", "rate_kind", "surface", "table"];
+    let all = ["as", "bound", "decimal", "delimiter", "errors", "of", "rate_kind", "surface", "table", "units"];
     assert_eq!((words, lists), (named(&all), named(&["assume", "container"])));
 }
 

@@ -31,7 +31,7 @@ pub fn complete<Q: Question>(api: &mut OpenApi) {
 }
 
 /// Changes the parameter of this name.
-fn change(parameter: &mut RefOr<Parameter>, name: &str, change: impl FnOnce(ParameterBuilder) -> ParameterBuilder) {
+pub fn change(parameter: &mut RefOr<Parameter>, name: &str, change: impl FnOnce(ParameterBuilder) -> ParameterBuilder) {
     if let RefOr::T(parameter) = parameter
         && parameter.name == name
     {

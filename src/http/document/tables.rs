@@ -1,45 +1,49 @@
-//! The columns of tables as CSV, as the worked request of each question has them.
+//! What the document says of tables: their columns, and an example.
 
-use super::shapes::operations_mut;
-use crate::http::present::csv;
-use crate::http::resources::Question;
-use std::fmt::Write as _;
-use utoipa::openapi::schema::{ObjectBuilder, Type};
-use utoipa::openapi::{Components, OpenApi, Ref, RefOr, Schema};
+use super::parameters::change;
+use crate::http::output::quantity::System;
+use crate::http::output::words::word_schema;
+use crate::http::present::options;
+use crate::http::resources::applications::Applications;
+use crate::http::resources::balances::Balances;
+use crate::http::resources::harvests::Harvests;
+use crate::http::resources::tables::{ERRORS, MEDIA, Tabular, columns_in_words};
+use utoipa::openapi::example::ExampleBuilder;
+use utoipa::openapi::{Content, OpenApi, RefOr};
 
-/// Tells the columns of the tables of a question, once for all its operations.
-pub fn tell<Q: Question>(api: &mut OpenApi, answer: &Q::Answer) {
-    let text = ObjectBuilder::new().schema_type(Type::String).description(Some(columns::<Q>(answer)));
-    let name = format!("{}Table", capital(Q::NAME));
-    let reference = Ref::from_schema_name(&name);
-    let components = api.components.get_or_insert_with(Components::new);
-    components.schemas.insert(name, RefOr::T(Schema::Object(text.build())));
-    let Some(item) = api.paths.paths.get_mut(&format!("/v1/{}", Q::NAME)) else { return };
-    for response in operations_mut(item).filter_map(|operation| operation.responses.responses.get_mut("200")) {
-        if let RefOr::T(response) = response
-            && let Some(RefOr::T(table)) = response.content.get_mut("text/csv")
-        {
-            table.schema = Some(RefOr::Ref(reference.clone()));
+/// Completes the operations of all tables.
+pub fn complete(api: &mut OpenApi) {
+    table::<Applications>(api);
+    table::<Balances>(api);
+    table::<Harvests>(api);
+}
+
+/// Completes the operations of a table: the words of parameters, and of a table that is sent its columns and an example.
+fn table<T: Tabular>(api: &mut OpenApi) {
+    let Some(item) = api.paths.paths.get_mut(&format!("/v1/{}/table", T::NAME)) else { return };
+    let both = [&mut item.get, &mut item.post].into_iter().flatten();
+    for parameter in both.flat_map(|operation| operation.parameters.iter_mut().flatten()) {
+        for (name, words) in options::closed() {
+            change(parameter, name, |built| built.schema(Some(words)));
         }
+        let forms = word_schema(MEDIA.iter().map(|media| media.word()));
+        change(parameter, "as", |built| built.schema(Some(forms)));
+        let systems = [System::Metric, System::Us].map(System::as_str);
+        change(parameter, "units", |built| built.schema(Some(word_schema(systems))));
+        change(parameter, "errors", |built| built.schema(Some(word_schema(ERRORS))));
+    }
+    let Some(operation) = item.post.as_mut() else { return };
+    if let Some(RefOr::T(body)) = operation.request_body.as_mut() {
+        let about = "The table: the names of its columns, and a row for each item. Columns:";
+        body.description = Some(format!("{about}\n\n{}", columns_in_words::<T>()));
+        add(body.content.get_mut("text/csv"), T::TABLE);
     }
 }
 
-/// Each table with its columns.
-fn columns<Q: Question>(answer: &Q::Answer) -> String {
-    let mut text = "A table in CSV (RFC 4180), with a header. A column has one unit, which its name ends with: that of `\"units\": \"metric\"` \
-                    here. Containers of the request are further columns."
-        .to_owned();
-    for table in Q::describe(answer).tables().filter(|table| !table.name.is_empty()) {
-        let _ = write!(text, "\n\n`{}`: {}.", table.name, csv::header(table).join(", "));
+/// Adds the example to what a body or a response holds.
+fn add(content: Option<&mut RefOr<Content>>, text: &str) {
+    if let Some(RefOr::T(content)) = content {
+        let built = ExampleBuilder::new().summary("A few rows").value(Some(text.into())).build();
+        content.examples.insert("table".to_owned(), RefOr::T(built));
     }
-    text
-}
-
-/// The name of a question as that of a type: `WormBeds`.
-fn capital(name: &str) -> String {
-    let words = name.split('-').map(|word| {
-        let mut letters = word.chars();
-        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-    });
-    words.collect()
 }

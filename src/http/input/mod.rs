@@ -30,6 +30,7 @@ use crate::garden::units::{Estimate, Measured, Reader};
 use crate::garden::work::Work;
 use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
+use crate::http::output::Texts;
 use crate::http::output::quantity::Role;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capital};
 use chrono::NaiveDate;
@@ -64,6 +65,8 @@ pub struct RequestContext<'f> {
     times: Cell<usize>,
     /// Where figures are recorded, where they are to be explained.
     pub recording: Option<&'f Recording>,
+    /// How much of the texts the answer repeats.
+    pub texts: Texts,
     /// Work of the same answer before this request: that of what this one is a variant of.
     pub beside: Work,
     /// Work that this request took so far.
@@ -93,6 +96,7 @@ impl<'f> RequestContext<'f> {
             batches: Cell::default(),
             times: Cell::default(),
             recording: None,
+            texts: Texts::default(),
             beside: Work::default(),
             spent: Cell::default(),
         }

@@ -1,6 +1,7 @@
 //! What every answer tells around its own part.
 
 use super::quantity::{System, View};
+use super::texts::TextsAt;
 use super::{AssumptionOut, COMPUTED_WITH, CautionOut, ExplanationOut};
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -41,6 +42,8 @@ pub struct Answer<T> {
     pub assumptions: Vec<AssumptionOut>,
     /// What to do or avoid, with the items that each is about.
     pub cautions: Vec<CautionOut>,
+    /// Where the texts are that a brief answer leaves out.
+    pub texts_at: Option<TextsAt>,
     /// How its figures come about, where the request asks for it.
     pub explanations: Option<Vec<ExplanationOut>>,
 }
@@ -70,6 +73,7 @@ impl<T> Answer<T> {
             part,
             assumptions,
             cautions,
+            texts_at: None,
             explanations: None,
         }
     }
@@ -111,6 +115,9 @@ impl<T: Part> PartialSchema for Answer<T> {
         }
         add("assumptions", list::<AssumptionOut>("The values that were assumed, each with its range and source."));
         add("cautions", list::<CautionOut>("What to do or avoid, with the items that each caution is about."));
+        let mut texts_at = Ref::from_schema_name(TextsAt::name());
+        texts_at.description = "Where the texts are that a brief answer leaves out.".to_owned();
+        add("texts_at", RefOr::Ref(texts_at));
         add("explanations", list::<ExplanationOut>(T::EXPLAINED));
         object.required = ["computed_with", "units"].map(str::to_owned).into();
         object.required.extend(required);
@@ -129,6 +136,7 @@ impl<T: Part> ToSchema for Answer<T> {
         with::<System>(all);
         with::<AssumptionOut>(all);
         with::<CautionOut>(all);
+        with::<TextsAt>(all);
         with::<ExplanationOut>(all);
     }
 }

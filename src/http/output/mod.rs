@@ -7,6 +7,7 @@ pub mod recorded;
 pub mod recording;
 pub mod report;
 pub mod role;
+pub mod texts;
 pub mod words;
 
 pub use envelope::{Answer, Echo, Part};
@@ -15,6 +16,7 @@ pub use quantity::{Number, QuantityOut, View};
 pub use recorded::explain;
 pub use recording::Recording;
 pub use report::{AssumptionOut, CautionOut, Report};
+pub use texts::Texts;
 
 /// The program and its version, in every answer.
 pub const COMPUTED_WITH: &str = concat!("barrowful ", env!("CARGO_PKG_VERSION"));

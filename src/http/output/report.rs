@@ -1,6 +1,7 @@
 //! What every answer tells besides its figures: the assumptions it used, and the cautions that travel with it.
 
 use super::quantity::{QuantityOut, Role, View};
+use super::texts::Texts;
 use crate::garden::assumptions::{Assumed, SetBy};
 use crate::garden::cautions::Rule;
 use crate::garden::units::Dimension;
@@ -25,13 +26,14 @@ pub struct AssumptionOut {
     pub set_by: &'static str,
     /// The item that gave it, as a pointer into the request.
     pub pointer: Option<String>,
-    /// Where the value is from.
-    pub source: &'static str,
-    /// How to measure the value yourself.
+    /// Where the value is from; not there in a brief answer.
+    pub source: Option<&'static str>,
+    /// How to measure the value yourself; not there in a brief answer.
     pub measure_it: Option<&'static str>,
 }
 
 /// A caution.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 #[schema(as = Caution)]
 pub struct CautionOut {
@@ -42,20 +44,21 @@ pub struct CautionOut {
     pub severity: &'static str,
     /// What it is about, in at most ten words.
     pub heading: &'static str,
-    /// What to do, and why.
-    pub text: &'static str,
-    /// Where the rule is from.
-    pub source: &'static str,
+    /// What to do, and why; not there in a brief answer.
+    pub text: Option<&'static str>,
+    /// Where the rule is from; not there in a brief answer.
+    pub source: Option<&'static str>,
     /// What it is about, as pointers into the request; none means all of it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub at: Vec<String>,
 }
 
 impl CautionOut {
-    /// The caution as it is printed: its heading, then its text.
+    /// The caution as it is printed: its heading, then its text unless the answer is brief.
     #[must_use]
     pub fn in_words(&self) -> String {
-        format!("{}. {}", self.heading, self.text)
+        let text = self.text.map(|text| format!(" {text}")).unwrap_or_default();
+        format!("{}.{text}", self.heading)
     }
 }
 
@@ -126,27 +129,27 @@ impl Report {
 
     /// Writes everything out.
     #[must_use]
-    pub fn write(mut self, view: &View<'_>) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
+    pub fn write(mut self, view: &View<'_>, texts: Texts) -> (Vec<AssumptionOut>, Vec<CautionOut>) {
         self.assumptions.sort_by_key(|(a, _)| a.assumption);
-        let assumptions = self.assumptions.into_iter().map(|(a, at)| assumption(&a, at, view)).collect();
-        let cautions = self.cautions.into_iter().map(|(rule, at)| caution(rule, at)).collect();
+        let assumptions = self.assumptions.into_iter().map(|(a, at)| assumption(&a, at, (view, texts))).collect();
+        let cautions = self.cautions.into_iter().map(|(rule, at)| caution(rule, at, texts)).collect();
         (assumptions, cautions)
     }
 }
 
-fn caution(rule: Rule, at: Vec<String>) -> CautionOut {
+fn caution(rule: Rule, at: Vec<String>, texts: Texts) -> CautionOut {
     let text = rule.text();
     CautionOut {
         rule: text.rule,
         severity: text.severity.as_str(),
         heading: text.heading,
-        text: text.text,
-        source: text.source,
+        text: texts.unless_brief(text.text),
+        source: texts.unless_brief(text.source),
         at,
     }
 }
 
-fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> AssumptionOut {
+fn assumption(assumed: &Assumed, at: Option<String>, (view, texts): (&View<'_>, Texts)) -> AssumptionOut {
     let definition = assumed.assumption.definition();
     let (set_by, source) = match assumed.set_by {
         SetBy::Default => ("default", definition.source),
@@ -158,8 +161,8 @@ fn assumption(assumed: &Assumed, at: Option<String>, view: &View<'_>) -> Assumpt
         value: value(assumed, view),
         set_by,
         pointer: at,
-        source,
-        measure_it: definition.measure_it.filter(|_| assumed.set_by == SetBy::Default),
+        source: texts.unless_brief(source),
+        measure_it: texts.unless_brief(definition.measure_it).flatten().filter(|_| assumed.set_by == SetBy::Default),
     }
 }
 

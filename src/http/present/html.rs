@@ -126,8 +126,8 @@ fn ending(description: &Description<'_>) -> Markup {
             @for caution in description.cautions {
                 @let places = notes::places(caution, description);
                 li {
-                    b { (caution.severity) ": " (caution.heading) "." } " " (caution.text) @if !places.is_empty() { " " i { (places) "." } }
-                    " " span.small { "[" (caution.source) "]" }
+                    b { (caution.severity) ": " (caution.heading) "." } @if let Some(text) = caution.text { " " (text) } @if !places.is_empty() { " " i { (places) "." } }
+                    @if let Some(source) = caution.source { " " span.small { "[" (source) "]" } }
                 }
             }
         }

@@ -125,6 +125,12 @@ impl<'a> Reader<'a> {
         true
     }
 
+    /// What separates the cells, if it is said.
+    #[must_use]
+    pub const fn delimiter(&self) -> Option<u8> {
+        self.delimiter
+    }
+
     /// What was read.
     pub fn options(self) -> Options {
         let usual = if self.options.decimal_comma { b';' } else { b',' };

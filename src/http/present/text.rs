@@ -153,7 +153,8 @@ impl Writer {
             if places.is_empty() { places } else { format!(" [{places}]") }
         };
         let line = |caution: &CautionOut| {
-            let text = format!("{}{} ({})", caution.in_words(), about(caution), caution.source);
+            let source = caution.source.map(|source| format!(" ({source})")).unwrap_or_default();
+            let text = format!("{}{}{source}", caution.in_words(), about(caution));
             vec![caution.severity.to_owned(), clean(&text)]
         };
         let together = |list: &[CautionOut]| {

@@ -45,6 +45,10 @@ kinds! {
     NotJson BAD_REQUEST "not-json" "The body is not one JSON document"
         "The body must be exactly one JSON document in UTF-8. The answer says at which line and column reading stopped. \
          Common causes: an empty body, a missing comma or bracket, text after the end, NaN or Infinity, another encoding.";
+    NotCsv BAD_REQUEST "not-csv" "The body is not a table as CSV"
+        "The body must be a table as CSV (RFC 4180) in UTF-8, or in windows-1252 if the header Content-Type declares it: names of columns in the first \
+         line, as many cells in every line, and quotes in pairs around a cell that holds a quote, a line break or what separates the cells. \
+         The answer says which lines are wrong.";
     NoToken UNAUTHORIZED "no-token" "A token is needed"
         "This service was started with a token. Send the header \"Authorization: Bearer\" followed by the token.";
     OriginRefused FORBIDDEN "origin-refused" "Pages of this origin may not call the service"
@@ -61,8 +65,8 @@ kinds! {
     TooLarge PAYLOAD_TOO_LARGE "too-large" "The body is too large"
         "The body may have 4 MiB, after decompression too. Split the request, or see GET /v1/limits.";
     UnsupportedMediaType UNSUPPORTED_MEDIA_TYPE "unsupported-media-type" "The body is not declared as what is read here"
-        "Send the header \"Content-Type: application/json\", or \"application/x-ndjson\" for a batch. The only charset is UTF-8; content \
-         encodings are gzip, deflate and br, and none for a batch.";
+        "Send the header \"Content-Type: application/json\", \"application/x-ndjson\" for a batch, or \"text/csv\" to an address that ends in \
+         /table. The charset is UTF-8, of a table also windows-1252; content encodings are gzip, deflate and br, and none for a batch.";
     InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request cannot be computed as it stands"
         "Every error is listed under errors, in the order of the request: where it is (the item by position and name, and a JSON pointer into the body, or \
          a parameter of the query), what it is, and how to mend it. Nothing was dropped, guessed or rounded.";

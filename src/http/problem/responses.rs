@@ -48,10 +48,39 @@ pub enum BatchProblems {
     InvalidRequest(Problem),
 }
 
+/// The problems of a question that is asked with a table.
+#[derive(utoipa::IntoResponses)]
+pub enum TableProblems {
+    /// The body is not a table as CSV.
+    #[response(status = 400, content_type = "application/problem+json")]
+    NotCsv(Problem),
+    /// The service was started with a token, and none or another one was sent.
+    #[response(status = 401, content_type = "application/problem+json")]
+    NoToken(Problem),
+    /// None of the available forms is accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The body did not arrive in time.
+    #[response(status = 408, content_type = "application/problem+json")]
+    TooSlow(Problem),
+    /// The body is larger than 4 MiB.
+    #[response(status = 413, content_type = "application/problem+json")]
+    TooLarge(Problem),
+    /// The body is not declared as CSV.
+    #[response(status = 415, content_type = "application/problem+json")]
+    UnsupportedMediaType(Problem),
+    /// The table cannot be computed as it stands; every error is listed with its line and column.
+    #[response(status = 422, content_type = "application/problem+json")]
+    InvalidRequest(Problem),
+    /// Too many large questions at once; Retry-After tells when to ask again.
+    #[response(status = 503, content_type = "application/problem+json")]
+    Busy(Problem),
+}
+
 /// The problems of a question whose request stands in the address.
 #[derive(utoipa::IntoResponses)]
 pub enum LinkProblems {
-    /// The request in the address is not one JSON document in UTF-8.
+    /// What stands in the address is not one JSON document in UTF-8, or not a table as CSV.
     #[response(status = 400, content_type = "application/problem+json")]
     NotJson(Problem),
     /// The service was started with a token, and none or another one was sent.

@@ -38,16 +38,22 @@ pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
 /// # Errors
 /// A problem with every error of the request.
 pub fn ask_within<Q: Question>(tree: &Node<'_>, most: Work) -> Result<Option<Q::Answer>, Problem> {
+    answer_within::<Q>(tree, Some(most)).map_err(|errors| Problem::errors(errors, tree))
+}
+
+/// As [`ask_within`], with the errors as they were found, and without variants. All is done where there is no `most`.
+pub fn answer_within<Q: Question>(tree: &Node<'_>, most: Option<Work>) -> Result<Option<Q::Answer>, RequestErrors> {
     let is_more = Cell::new(false);
     let answer = with_request::<Q, _>(tree, |request, context, view| {
         let unheard = RequestErrors::default();
-        is_more.set(!Q::variants(request).is_empty() || Q::work(request, &context.apart(&unheard)) > most);
+        let is_above = |most| !Q::variants(request).is_empty() || Q::work(request, &context.apart(&unheard)) > most;
+        is_more.set(most.is_some_and(is_above));
         if is_more.get() { None } else { Q::answer(request, context, view) }
     });
     if is_more.get() {
         return Ok(None);
     }
-    answer.map(Some).map_err(|errors| Problem::errors(errors, tree))
+    answer.map(Some)
 }
 
 /// Reads and checks the request, then lets `compute` go on with it. `Err` holds the errors.
@@ -72,6 +78,7 @@ fn with_request_beside<Q: Question, T>(
         let mut context = RequestContext::new(&errors);
         context.beside = beside;
         context.recording = recording.as_ref();
+        context.texts = frame.texts.unwrap_or_default();
         let system = frame.units.unwrap_or_default();
         context.reader.us_customary = system == System::Us;
         context.read_containers(frame.containers);

@@ -2,8 +2,8 @@
 //!
 //! The query becomes the same tree as a JSON body, so that a cell and a body can never differ.
 
-mod flat;
-mod params;
+pub(super) mod flat;
+pub(super) mod params;
 mod query;
 
 use super::Question;
@@ -21,9 +21,13 @@ use crate::http::output::quantity::{View, in_unit};
 use crate::http::problem::{CellProblems, Problem};
 use crate::http::wire::{ErrorCode, JsonPath, Node, Pushed, RequestErrors};
 use actix_web::{HttpRequest, HttpResponse, get};
-use flat::Flat;
+use flat::{Fields, Flat, Shared};
 use params::{Bed, Brew, Common, Rate, Repeat, Surface, SurfaceKind};
 use query::Query;
+pub(super) use query::comma_as_point;
+
+/// The list that an item belongs to, and the members of the item.
+type Item<'q> = (&'static str, Vec<(&'static str, Node<'q>)>);
 
 /// What a cell is computed to: a value with its bounds, and what it measures.
 struct Cell {
@@ -62,7 +66,7 @@ impl Cell {
 fn cell<Q: Question>(
     (request, accepted): (&HttpRequest, &Accepted),
     own: &[&'static str],
-    build: impl FnOnce(&Query, &mut Flat<'_, '_>),
+    build: impl for<'q> FnOnce(Flat<'q, '_>) -> Item<'q>,
     pick: impl FnOnce(&Q::Request, &RequestContext<'_>, &Query) -> Option<Cell>,
 ) -> Result<HttpResponse, Problem> {
     accepted.choose(&[Media::Text])?;
@@ -76,7 +80,7 @@ fn cell<Q: Question>(
 
 fn number<Q: Question>(
     query: &Query,
-    build: impl FnOnce(&Query, &mut Flat<'_, '_>),
+    build: impl for<'q> FnOnce(Flat<'q, '_>) -> Item<'q>,
     pick: impl FnOnce(&Q::Request, &RequestContext<'_>, &Query) -> Option<Cell>,
 ) -> Result<String, Problem> {
     let query_faults = RequestErrors::query();
@@ -84,9 +88,10 @@ fn number<Q: Question>(
     if query.is_too_long() {
         return Err(query.problem(query_faults, None, &Node::Null));
     }
-    let mut flat = Flat::new(query, &query_faults);
-    build(query, &mut flat);
-    let tree = flat.tree();
+    let (containers, assumptions): (Vec<_>, Vec<_>) = (query.all("container").collect(), query.all("assume").collect());
+    let shared = Shared::new(&containers, &assumptions, &query_faults);
+    let (list, item) = build(Flat::new(query, &shared, (&query_faults, JsonPath::root())));
+    let tree = shared.tree([(list, Node::list_from([Node::object_from(item)]))]);
     let computed = with_request::<Q, _>(&tree, |request, context, view| {
         let cell = pick(request, context, query)?;
         written(&cell, query, (context, view))
@@ -137,7 +142,7 @@ pub async fn applications_rate(request: HttpRequest, accepted: Accepted) -> Resu
     cell::<Applications>(
         (&request, &accepted),
         Rate::NAMES,
-        |_, flat| flat.area(),
+        |flat| ("areas", flat.area()),
         |request, context, query| {
             let solved = area(request, context)?.application;
             let made = rate_made(&solved, query.get("unit"), &context.reader.containers);
@@ -157,7 +162,7 @@ pub async fn applications_volume(request: HttpRequest, accepted: Accepted) -> Re
     cell::<Applications>(
         (&request, &accepted),
         &[Rate::NAMES, Repeat::NAMES].concat(),
-        |_, flat| flat.area(),
+        |flat| ("areas", flat.area()),
         |request, context, _| area(request, context).map(|solved| Cell::of(solved.carried().volume)),
     )
 }
@@ -172,7 +177,7 @@ pub async fn applications_mass(request: HttpRequest, accepted: Accepted) -> Resu
     cell::<Applications>(
         (&request, &accepted),
         &[Rate::NAMES, Repeat::NAMES].concat(),
-        |_, flat| flat.area(),
+        |flat| ("areas", flat.area()),
         |request, context, _| area(request, context).map(|solved| Cell::of(solved.carried().mass)),
     )
 }
@@ -188,7 +193,7 @@ pub async fn harvests_volume(request: HttpRequest, accepted: Accepted) -> Result
     cell::<Harvests>(
         (&request, &accepted),
         Bed::NAMES,
-        |_, flat| flat.bed(),
+        |flat| ("worm_beds", flat.bed()),
         |request, context, query| {
             let (beds, _) = harvests::solve(request, context)?;
             let stored = query.get("of") == Some("stored");
@@ -207,7 +212,7 @@ pub async fn brews_volume(request: HttpRequest, accepted: Accepted) -> Result<Ht
     cell::<Brews>(
         (&request, &accepted),
         Brew::NAMES,
-        |_, flat| flat.brew(),
+        |flat| ("brews", flat.brew()),
         |request, context, _| brews::solve(request, context)?.first().map(|brew| Cell::of(brew.castings)),
     )
 }

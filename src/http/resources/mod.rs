@@ -13,6 +13,7 @@ pub mod link;
 pub mod reference;
 pub mod resource;
 pub mod seasons;
+pub mod tables;
 #[cfg(test)]
 mod traces;
 pub mod variants;
@@ -27,7 +28,8 @@ use crate::http::input::containers::ContainerList;
 use crate::http::limits::MAX_EXPLAINED;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
-use crate::http::output::{Answer, Echo, Report, explain};
+use crate::http::output::texts::TextsAt;
+use crate::http::output::{Answer, Echo, Report, Texts, explain};
 use crate::http::present::Description;
 use crate::http::wire::JsonPath;
 use serde::{Deserialize, Serialize};
@@ -47,6 +49,8 @@ pub struct Frame<'a> {
     pub assumptions: Option<&'a AssumptionsInput>,
     /// True if figures are to be explained.
     pub explain: Option<bool>,
+    /// How much of the texts of cautions and assumptions the answer repeats.
+    pub texts: Option<Texts>,
 }
 
 /// The frame of a request, whose fields have the same names in every question.
@@ -57,6 +61,7 @@ macro_rules! frame {
             containers: $request.containers.as_ref(),
             assumptions: $request.assumptions.as_ref(),
             explain: $request.explain,
+            texts: $request.texts,
         }
     };
 }
@@ -140,7 +145,8 @@ pub(crate) fn close<T: Serialize>(
         report.about(rule, at);
     }
     report.about(Rule::UsCustomaryUnits, context.us_customary.borrow().iter().cloned().collect());
-    let mut answer = Answer::new(echo, part, report.write(view), view);
+    let mut answer = Answer::new(echo, part, report.write(view, context.texts), view);
+    answer.texts_at = (context.texts == Texts::Brief).then_some(TextsAt::LISTS);
     answer.explanations = view.recording.map(|recording| explain(&answer, recording, view));
     answer
 }

@@ -29,6 +29,7 @@ macro_rules! error_codes {
 
 error_codes! {
     NotJson "not_json" "The body is not one JSON document; line and column tell where reading stopped.";
+    NotCsv "not_csv" "The body is not a table as CSV; line and column tell where it is wrong.";
     MissingField "missing_field" "A field that must be given is absent or null.";
     UnknownField "unknown_field" "The object has a field that is not known here.";
     RepeatedField "repeated_field" "The same field stands more than once in one object.";
@@ -60,6 +61,8 @@ error_codes! {
     TooLarge "too_large" "The request asks for more than is computed at once.";
     NotAllowedHere "not_allowed_here" "The value is fine elsewhere but has no place here.";
     UnknownParameter "unknown_parameter" "The address has a query parameter that is not known.";
+    UnknownColumn "unknown_column" "The table has a column whose name is almost that of a known one, or looks like one of an answer.";
+    RepeatedColumn "repeated_column" "Two columns of the table have the same name.";
     RepeatedParameter "repeated_parameter" "The same query parameter is given more than once.";
 }
 
@@ -84,10 +87,10 @@ mod tests {
     #[test]
     fn codes_are_closed_and_snake_case() {
         let mut texts: Vec<&str> = ErrorCode::ALL.iter().map(|code| code.as_str()).collect();
-        assert_eq!(texts.len(), 33);
+        assert_eq!(texts.len(), 36);
         texts.sort_unstable();
         texts.dedup();
-        assert_eq!(texts.len(), 33);
+        assert_eq!(texts.len(), 36);
         for code in ErrorCode::ALL {
             assert_eq!(ErrorCode::find(code.as_str()), Some(*code));
             assert!(code.as_str().chars().all(|c| c.is_ascii_lowercase() || c == '_'));

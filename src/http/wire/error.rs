@@ -29,15 +29,23 @@ pub enum Where {
         /// The name of the parameter.
         parameter: String,
     },
+    /// A cell of a table.
+    Csv {
+        /// The line of the file, counted from 1.
+        line: usize,
+        /// The column of the table, counted from 1; none where it is the whole line.
+        column: Option<usize>,
+    },
 }
 
 impl Where {
-    /// The pointer or the name.
+    /// The pointer or the name; of a cell nothing.
     #[must_use]
     pub fn as_str(&self) -> &str {
         match self {
             Self::Body { pointer } => pointer,
             Self::Query { parameter } => parameter,
+            Self::Csv { .. } => "",
         }
     }
 }
@@ -176,7 +184,17 @@ impl RequestErrors {
     /// to; errors at one place stay in the order in which they were noted.
     #[must_use]
     pub fn into_sorted(self, tree: &Node) -> Vec<RequestError> {
-        let sorted = order::sorted(self.kept.into_inner().entries, |error| error.at.as_str(), tree);
+        self.in_order(self.kept.take().entries, tree)
+    }
+
+    /// All errors in the order of the document, of a collection that is still looked at.
+    #[must_use]
+    pub fn sorted(&self, tree: &Node) -> Vec<RequestError> {
+        self.in_order(self.kept.borrow().entries.clone(), tree)
+    }
+
+    fn in_order(&self, entries: Vec<RequestError>, tree: &Node) -> Vec<RequestError> {
+        let sorted = order::sorted(entries, |error| error.at.as_str(), tree);
         if self.is_query { sorted.into_iter().map(RequestError::of_query).collect() } else { sorted }
     }
 }

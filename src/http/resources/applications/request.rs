@@ -15,6 +15,7 @@ use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::{MAX_ITEMS, MAX_SETTLING};
+use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
 use crate::http::wire::JsonPath;
 use chrono::{Datelike, NaiveDate};
@@ -43,6 +44,8 @@ pub struct ApplicationsRequest {
     pub areas: Areas,
     /// True adds how each figure came about; for at most 200 areas.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 /// The places.

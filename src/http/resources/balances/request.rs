@@ -22,6 +22,7 @@ use crate::http::input::rate::RateInput;
 use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
+use crate::http::output::Texts;
 use crate::http::output::quantity::System;
 use crate::http::resources::balances::additional_production::AdditionalProductionRequest;
 use crate::http::resources::brews::BrewRequest;
@@ -81,6 +82,8 @@ pub struct BalancesRequest {
     pub variants: Option<Variants>,
     /// True adds how amounts allocated, short and remaining come about; for at most 200 demands and lots.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 /// The lots.

@@ -15,6 +15,7 @@ use crate::http::input::quantity::{CoverageInput, Due, DurationInput, VolumeInpu
 use crate::http::input::surface::SurfaceInput;
 use crate::http::input::words::words;
 use crate::http::limits::{MAX_ADDITIVES, MAX_ITEMS};
+use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
@@ -42,6 +43,8 @@ pub struct BrewsRequest {
     pub brews: BrewList,
     /// True adds how each figure came about; for at most 200 brews.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 /// The brews.

@@ -2,16 +2,75 @@
 
 use super::error;
 use super::params::{Brew, GROUNDS, OTHERS, Surface, SurfaceKind};
-use super::query::Query;
 use crate::garden::applications::typical::Purpose;
-use crate::garden::units::{Containers, Dimension, Reader, text};
-use crate::http::wire::{ErrorCode, Node, RequestErrors, parse};
+use crate::garden::units::{Capacity, Containers, Dimension, Mass, Reader, Volume, text};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, parse};
 
-/// Builds the tree.
+/// The fields of one item in their flat form: those of a query, or of a row of a table.
+pub trait Fields {
+    /// The text of a field; `None` if it is not given.
+    fn get(&self, name: &str) -> Option<&str>;
+}
+
+/// What holds of all items: the caller's containers, and what is known better than the defaults.
+pub struct Shared<'q> {
+    members: Vec<(&'q str, Node<'q>)>,
+    containers: Containers,
+}
+
+impl<'q> Shared<'q> {
+    /// Reads them from parameters such as `bucket:12 L` and `castings.bulk_density:620 kg/m3`.
+    pub fn new(containers: &[&'q str], assumptions: &[&'q str], errors: &RequestErrors) -> Self {
+        let (mut members, mut known) = (Vec::new(), Containers::default());
+        let named = containers.iter().filter_map(|text| pair(errors, ("container", "bucket:12 L"), text));
+        let named: Vec<_> = named.inspect(|(name, holds)| add(&mut known, name, holds)).collect();
+        if !named.is_empty() {
+            let container =
+                |(name, holds)| Node::object_from([("name", Node::from(name)), ("capacity", Node::from(holds))]);
+            members.push(("containers", Node::list_from(named.into_iter().map(container))));
+        }
+        let values =
+            assumptions.iter().filter_map(|text| pair(errors, ("assume", "castings.bulk_density:620 kg/m3"), text));
+        let values: Vec<_> = values.map(|(id, value)| (id, plain(value))).collect();
+        if !values.is_empty() {
+            members.push(("assumptions", Node::object_from(values)));
+        }
+        Self { members, containers: known }
+    }
+
+    /// The tree of a request with these members besides.
+    pub fn tree(&self, own: impl IntoIterator<Item = (&'q str, Node<'q>)>) -> Node<'q> {
+        Node::object_from(self.members.iter().cloned().chain(own))
+    }
+}
+
+fn pair<'q>(errors: &RequestErrors, (parameter, example): (&str, &str), text: &'q str) -> Option<(&'q str, &'q str)> {
+    let split = text.split_once(':').map(|(name, value)| (name.trim(), value.trim()));
+    if split.is_none() {
+        error(errors, parameter, ErrorCode::BadText, format!("Write a name, a colon and a value, as in {example}."));
+    }
+    split
+}
+
+/// Adds a container as far as it can be read; what is wrong with it is reported elsewhere.
+fn add(containers: &mut Containers, name: &str, holds: &str) {
+    let read = text::read(holds, &[Dimension::Volume, Dimension::Mass], &Reader::default());
+    let holds = read.map(|read| match read.dimension {
+        Dimension::Mass => Capacity::Mass(Mass::from_base(read.base)),
+        _ => Capacity::Volume(Volume::from_base(read.base)),
+    });
+    if let Ok(holds) = holds {
+        let _ = containers.add(name, None, holds);
+    }
+}
+
+/// One item: its fields, and where its errors go.
+#[derive(Clone, Copy)]
 pub struct Flat<'q, 'f> {
-    query: &'q Query,
+    fields: &'q dyn Fields,
+    containers: &'f Containers,
     errors: &'f RequestErrors,
-    members: Vec<(&'static str, Node<'q>)>,
+    place: JsonPath<'f>,
 }
 
 /// True if the field makes a shape: some kind of surface has it.
@@ -20,126 +79,98 @@ fn makes_a_shape(name: &str) -> bool {
 }
 
 impl<'q, 'f> Flat<'q, 'f> {
-    /// A tree with the containers and assumptions of the query.
-    pub fn new(query: &'q Query, errors: &'f RequestErrors) -> Self {
-        let mut flat = Self { query, errors, members: Vec::new() };
-        flat.named_pairs("container", "bucket:12 L", |name, value| {
-            Node::object_from([("name", Node::from(name)), ("capacity", Node::from(value))])
-        });
-        let assumptions: Vec<_> = query
-            .all("assume")
-            .filter_map(|text| flat.pair("assume", text, "castings.bulk_density:620 kg/m3"))
-            .map(|(id, value)| (id, plain(value)))
-            .collect();
-        if !assumptions.is_empty() {
-            flat.members.push(("assumptions", Node::object_from(assumptions)));
-        }
-        flat
+    /// An item of which the fields stand at a place.
+    pub const fn new(
+        fields: &'q dyn Fields,
+        shared: &'f Shared<'_>,
+        (errors, place): (&'f RequestErrors, JsonPath<'f>),
+    ) -> Self {
+        Self { fields, containers: &shared.containers, errors, place }
     }
 
-    fn pair(&self, parameter: &str, text: &'q str, example: &str) -> Option<(&'q str, &'q str)> {
-        let split = text.split_once(':').map(|(name, value)| (name.trim(), value.trim()));
-        if split.is_none() {
-            error(
-                self.errors,
-                parameter,
-                ErrorCode::BadText,
-                format!("Write a name, a colon and a value, as in {example}."),
-            );
-        }
-        split
+    fn error(&self, field: &str, code: ErrorCode, detail: &str) {
+        self.errors.push(self.place.field(field), code, detail);
     }
 
-    fn named_pairs(&mut self, parameter: &'static str, example: &str, make: impl Fn(&'q str, &'q str) -> Node<'q>) {
-        let query = self.query;
-        let made: Vec<_> = query
-            .all(parameter)
-            .filter_map(|text| self.pair(parameter, text, example))
-            .map(|(n, v)| make(n, v))
-            .collect();
-        if !made.is_empty() {
-            self.members.push(("containers", Node::list_from(made)));
-        }
+    /// Those of these fields that are given.
+    pub fn given(&self, names: &[&'static str]) -> Vec<(&'static str, Node<'q>)> {
+        names.iter().filter_map(|name| self.fields.get(name).map(|value| (*name, Node::from(value)))).collect()
     }
 
-    /// The finished tree.
-    pub fn tree(self) -> Node<'q> {
-        Node::object_from(self.members)
-    }
-
-    fn given(&self, names: &[&'static str]) -> Vec<(&'static str, Node<'q>)> {
-        names.iter().filter_map(|name| self.query.get(name).map(|value| (*name, Node::from(value)))).collect()
+    /// True if one of these fields is given.
+    pub fn has(&self, names: &[&'static str]) -> bool {
+        names.iter().any(|name| self.fields.get(name).is_some())
     }
 
     /// One area.
-    pub fn area(&mut self) {
+    pub fn area(&self) -> Vec<(&'static str, Node<'q>)> {
         let in_all = self.given(&["castings", "dry_mass"]);
         let mut area = vec![("surface", self.surface())];
-        if in_all.is_empty() || self.query.get("rate").is_some() {
+        if in_all.is_empty() || self.has(&["rate"]) {
             area.push(("rate", self.rate()));
-        } else if self.query.get("rate_kind").is_some() {
-            let detail = "This says what a rate is; leave it out beside castings or dry_mass.".to_owned();
-            error(self.errors, "rate_kind", ErrorCode::NotAllowedHere, detail);
+        } else if self.has(&["rate_kind"]) {
+            let detail = "This says what a rate is; leave it out beside castings or dry_mass.";
+            self.error("rate_kind", ErrorCode::NotAllowedHere, detail);
         }
         area.extend(in_all);
         area.extend(self.given(&["settling"]));
         area.extend(self.repeat().map(|repeat| ("repeat", repeat)));
-        self.members.push(("areas", Node::list_from([Node::object_from(area)])));
+        area
     }
 
     /// How often it is done, where that is said.
     fn repeat(&self) -> Option<Node<'q>> {
-        let [every, times] = ["repeat_every", "repeat_times"].map(|name| self.query.get(name));
-        let detail = "An application that repeats needs both, as in repeat_every=6 weeks and repeat_times=4.";
+        let [every, times] = ["repeat_every", "repeat_times"].map(|name| self.fields.get(name));
         let missing = match (every, times) {
             (Some(_), None) => Some("repeat_times"),
             (None, Some(_)) => Some("repeat_every"),
             _ => None,
         };
         if let Some(name) = missing {
-            error(self.errors, name, ErrorCode::MissingField, detail.to_owned());
+            let detail = "An application that repeats needs both, as in repeat_every=6 weeks and repeat_times=4.";
+            self.error(name, ErrorCode::MissingField, detail);
         }
-        let (every, times) = every.zip(times)?;
-        let times = self.whole("repeat_times", times)?;
-        Some(Node::object_from([("every", Node::from(every)), ("times", times)]))
+        let (_, times) = times.and_then(|_| self.number("repeat_times"))?;
+        Some(Node::object_from([("every", Node::from(every?)), ("times", times)]))
     }
 
     /// One worm bed.
-    pub fn bed(&mut self) {
+    pub fn bed(&self) -> Vec<(&'static str, Node<'q>)> {
         let mut bed = vec![("ground", self.surface())];
         bed.extend(self.given(&["material_depth", "finished_share", "sieve_yield"]));
-        self.members.push(("worm_beds", Node::list_from([Node::object_from(bed)])));
+        bed
     }
 
     /// One brew.
-    pub fn brew(&mut self) {
+    pub fn brew(&self) -> Vec<(&'static str, Node<'q>)> {
         let mut brew = self.given(Brew::NAMES);
-        if SurfaceKind::NAMES.iter().chain(Surface::NAMES).any(|name| self.query.get(name).is_some()) {
+        if self.has(SurfaceKind::NAMES) || self.has(Surface::NAMES) {
             brew.push(("surface", self.surface()));
         }
-        self.members.push(("brews", Node::list_from([Node::object_from(brew)])));
+        brew
     }
 
     /// The surface, its kind decided by the fields that are given, or by `surface`.
-    fn surface(&self) -> Node<'q> {
-        let shape = Surface::NAMES.iter().copied().filter(|name| makes_a_shape(name) && self.query.get(name).is_some());
+    pub fn surface(&self) -> Node<'q> {
+        let shape =
+            Surface::NAMES.iter().copied().filter(|name| makes_a_shape(name) && self.fields.get(name).is_some());
         let shape: Vec<&'static str> = shape.collect();
         let kinds = GROUNDS.iter().chain(OTHERS);
-        let filled = self.query.get("fill_depth");
-        let named = self.query.get("surface").filter(|kind| *kind != "bed_fill");
+        let filled = self.fields.get("bed_fill_depth");
+        let named = self.fields.get("surface").filter(|kind| *kind != "bed_fill");
         let kind = named.or_else(|| {
             let fits = |fields: &&[&str]| fields.first().is_none_or(|first| shape.contains(first));
             kinds.clone().find(|(_, fields)| fits(fields)).map(|(kind, _)| *kind)
         });
-        let kind = kind.filter(|kind| named.is_some() || *kind != "plants" || self.query.get("count").is_some());
+        let kind = kind.filter(|kind| named.is_some() || *kind != "plants" || self.fields.get("count").is_some());
         let Some(kind) = kind.filter(|_| !(shape == ["length"] && named.is_none())) else {
             let detail = "Say what place it is: length and width, length and band, diameter, area, count of plants, volume of \
                           pots, and so on.";
-            error(self.errors, "surface", ErrorCode::MissingField, detail.to_owned());
+            self.error("surface", ErrorCode::MissingField, detail);
             return Node::Null;
         };
         let mut fields = vec![("kind", Node::from(kind))];
-        fields.extend(self.count().map(|count| ("count", count)));
+        fields.extend(self.number("count"));
         fields.extend(self.given(&shape));
         let node = Node::object_from(fields);
         match filled {
@@ -150,36 +181,27 @@ impl<'q, 'f> Flat<'q, 'f> {
         }
     }
 
-    /// The count, if it is given and a number.
-    fn count(&self) -> Option<Node<'q>> {
-        self.whole("count", self.query.get("count")?)
-    }
-
-    /// A count, where it is a number.
-    fn whole(&self, name: &'static str, text: &'q str) -> Option<Node<'q>> {
-        let count = plain(text);
-        if matches!(count, Node::Text(_)) {
-            error(self.errors, name, ErrorCode::BadNumber, format!("A count is a plain whole number, as in {name}=4."));
+    /// A field that is a plain number, such as a count, if it is given and one.
+    pub fn number(&self, name: &'static str) -> Option<(&'static str, Node<'q>)> {
+        let number = plain(self.fields.get(name)?);
+        if matches!(number, Node::Text(_)) {
+            self.error(name, ErrorCode::BadNumber, "This is a plain whole number, such as 4.");
             return None;
         }
-        Some(count)
+        Some((name, number))
     }
 
     /// The rate: that of a purpose, or one whose kind is decided by its unit, or by `rate_kind`.
-    fn rate(&self) -> Node<'q> {
-        let Some(rate) = self.query.get("rate") else {
-            error(
-                self.errors,
-                "rate",
-                ErrorCode::MissingField,
-                "How much? Give a rate, as in rate=1cm, or the castings, as in castings=60L.".to_owned(),
-            );
+    pub fn rate(&self) -> Node<'q> {
+        let Some(rate) = self.fields.get("rate") else {
+            let detail = "How much? Give a rate, such as 1 cm, or the castings for the whole place, such as 60 L.";
+            self.error("rate", ErrorCode::MissingField, detail);
             return Node::Null;
         };
         if Purpose::find(rate).is_some() {
             return Node::object_from([("kind", Node::from("typical")), ("purpose", Node::from(rate))]);
         }
-        let kind = self.query.get("rate_kind").unwrap_or_else(|| self.kind_of(rate));
+        let kind = self.fields.get("rate_kind").unwrap_or_else(|| self.kind_of(rate));
         Node::object_from([("kind", Node::from(kind)), ("amount", Node::from(rate))])
     }
 
@@ -189,7 +211,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         };
         let wanted =
             [Length, MassPerArea, VolumePerArea, VolumePerLength, Share, Volume, Mass, VolumePerPlant, MassPerPlant];
-        let reader = Reader { containers: self.containers(), ..Reader::default() };
+        let reader = Reader { containers: self.containers.clone(), ..Reader::default() };
         match text::read(rate, &wanted, &reader).map(|read| read.dimension) {
             Ok(MassPerArea) => "mass_per_area",
             Ok(VolumePerArea) => "volume_per_area",
@@ -200,24 +222,6 @@ impl<'q, 'f> Flat<'q, 'f> {
             _ => "depth",
         }
     }
-
-    /// The containers, as far as they can be read; what is wrong with them is reported elsewhere.
-    fn containers(&self) -> Containers {
-        let mut containers = Containers::default();
-        for (name, holds) in self.query.all("container").filter_map(|text| text.split_once(':')) {
-            let read = text::read(holds, &[Dimension::Volume, Dimension::Mass], &Reader::default());
-            let holds = read.map(|read| match read.dimension {
-                Dimension::Mass => {
-                    crate::garden::units::Capacity::Mass(crate::garden::units::Mass::from_base(read.base))
-                }
-                _ => crate::garden::units::Capacity::Volume(crate::garden::units::Volume::from_base(read.base)),
-            });
-            if let Ok(holds) = holds {
-                let _ = containers.add(name.trim(), None, holds);
-            }
-        }
-        containers
-    }
 }
 
 /// A plain number as a number, everything else as a text: counts and ratios are plain numbers.
@@ -225,4 +229,25 @@ fn plain(text: &str) -> Node<'_> {
     let number =
         parse(text.as_bytes()).ok().filter(|node| matches!(node, Node::Int(_) | Node::UInt(_) | Node::Float(_)));
     number.unwrap_or_else(|| Node::from(text))
+}
+
+/// The field of the flat form that a place in an item of a request was made from; empty where it was made from none of these.
+#[must_use]
+pub fn field_of(pointer: &str, known: &[&'static str]) -> &'static str {
+    let has = |name: &str| pointer.split('/').any(|segment| segment == name);
+    let last = pointer.rsplit('/').next().unwrap_or_default();
+    let is_known = |name: &&&'static str| **name == last;
+    if has("rate") {
+        if last == "kind" { "rate_kind" } else { "rate" }
+    } else if has("repeat") {
+        if last == "every" { "repeat_every" } else { "repeat_times" }
+    } else if last == "depth" {
+        "bed_fill_depth"
+    } else if last == "kind" && known.contains(&"heap") && !has("ground") {
+        "heap"
+    } else if ["kind", "ground", "surface"].contains(&last) {
+        "surface"
+    } else {
+        known.iter().find(is_known).copied().unwrap_or_default()
+    }
 }

@@ -39,6 +39,9 @@ fn surface_kinds() -> impl Iterator<Item = &'static str> {
     GROUNDS.iter().chain(OTHERS).map(|(kind, _)| *kind).chain(["bed_fill"])
 }
 
+/// A field of the flat form: its name, an example, and what it is.
+pub type Field = (&'static str, &'static str, &'static str);
+
 macro_rules! params {
     ($($(#[$about:meta])* $group:ident { $($required:ident $name:literal $example:literal $what:literal;)* })*) => {$(
         $(#[$about])*
@@ -47,11 +50,14 @@ macro_rules! params {
         impl $group {
             /// Their names.
             pub const NAMES: &'static [&'static str] = &[$($name),*];
+            /// Their names, each with an example and what it is.
+            pub const FIELDS: &'static [Field] = &[$(($name, $example, $what)),*];
         }
 
         impl IntoParams for $group {
             fn into_params(_: impl Fn() -> Option<ParameterIn>) -> Vec<Parameter> {
-                vec![$(parameter(Required::$required, $name, $example, $what)),*]
+                let required = [$(Required::$required),*];
+                required.into_iter().zip(Self::FIELDS).map(|(required, field)| parameter(required, field)).collect()
             }
         }
     )*};
@@ -72,7 +78,7 @@ params! {
         False "top_diameter" "20 cm" "Of a tapered pot.";
         False "bottom_diameter" "14 cm" "Of a tapered pot.";
         False "height" "18 cm" "Of a tapered pot.";
-        False "fill_depth" "30 cm" "Fills the ground with a mix to this depth.";
+        False "bed_fill_depth" "30 cm" "Fills the ground with a mix to this depth.";
     }
     /// The parameter of its kind.
     SurfaceKind {
@@ -116,14 +122,14 @@ params! {
     }
 }
 
-fn parameter(required: Required, name: &str, example: &str, what: &str) -> Parameter {
-    let is_list = REPEATED.contains(&name);
-    let example = if is_list { serde_json::json!([example]) } else { example.into() };
+fn parameter(required: Required, (name, example, what): &Field) -> Parameter {
+    let is_list = REPEATED.contains(name);
+    let example = if is_list { serde_json::json!([example]) } else { (*example).into() };
     ParameterBuilder::new()
-        .name(name)
+        .name(*name)
         .parameter_in(ParameterIn::Query)
         .required(required)
-        .description(Some(what))
+        .description(Some(*what))
         .schema(Some(schema(name, is_list)))
         .example(Some(example))
         .build()

@@ -1,6 +1,7 @@
 //! The query as pairs: decoded, checked for names, and the way back from an error in the tree to its parameter.
 
 use super::error;
+use super::flat::{Fields, field_of};
 use super::params::{Common, REPEATED, Surface, SurfaceKind, WORDS};
 use crate::garden::units::text::clip;
 use crate::http::body::pairs;
@@ -17,12 +18,19 @@ pub struct Query {
 }
 
 /// `6,5m` as `6.5m`: a comma between two digits, where the caller says that the decimal mark is a comma.
-fn comma_as_point(text: &str) -> String {
+pub fn comma_as_point(text: &str) -> String {
     let letters: Vec<char> = text.chars().collect();
     let digit = |i: Option<usize>| i.and_then(|i| letters.get(i)).is_some_and(char::is_ascii_digit);
     let mark =
         |(i, c): (usize, &char)| if *c == ',' && digit(i.checked_sub(1)) && digit(Some(i + 1)) { '.' } else { *c };
     letters.iter().enumerate().map(mark).collect()
+}
+
+impl Fields for Query {
+    /// The value of a parameter, the first if it is repeated.
+    fn get(&self, name: &str) -> Option<&str> {
+        self.pairs.iter().find(|(n, _)| n == name).map(|(_, value)| value.trim())
+    }
 }
 
 impl Query {
@@ -37,11 +45,6 @@ impl Query {
         }
         let allowed = [SurfaceKind::NAMES, Surface::NAMES, own, Common::NAMES].concat();
         Self { pairs, allowed, too_long }
-    }
-
-    /// The value of a parameter, the first if it is repeated.
-    pub fn get(&self, name: &str) -> Option<&str> {
-        self.pairs.iter().find(|(n, _)| n == name).map(|(_, value)| value.trim())
     }
 
     /// All values of a parameter.
@@ -99,7 +102,7 @@ impl Query {
         }
         let position = |error: &RequestError| match &error.at {
             Where::Query { parameter } => self.pairs.iter().position(|(n, _)| n == parameter).unwrap_or(usize::MAX),
-            Where::Body { .. } => usize::MAX,
+            Where::Body { .. } | Where::Csv { .. } => usize::MAX,
         };
         errors.sort_by_key(position);
         errors.iter_mut().for_each(|error| self.name_decimal_comma(error));
@@ -121,23 +124,12 @@ impl Query {
         let Where::Body { pointer } = &error.at else { return error };
         let segments: Vec<&str> = pointer.split('/').collect();
         let has = |name: &str| segments.contains(&name);
-        let last = segments.last().copied().unwrap_or_default();
         let parameter = if has("assumptions") {
             "assume"
         } else if has("containers") {
             "container"
-        } else if has("rate") {
-            if last == "kind" { "rate_kind" } else { "rate" }
-        } else if has("repeat") {
-            if last == "every" { "repeat_every" } else { "repeat_times" }
-        } else if last == "depth" {
-            "fill_depth"
-        } else if ["kind", "ground", "surface"].contains(&last) {
-            "surface"
-        } else if self.allowed.contains(&last) {
-            last
         } else {
-            ""
+            field_of(pointer, &self.allowed)
         };
         RequestError { at: Where::Query { parameter: parameter.to_owned() }, ..error }
     }

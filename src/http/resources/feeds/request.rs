@@ -13,6 +13,7 @@ use crate::http::input::quantity::{
 };
 use crate::http::input::words::words;
 use crate::http::limits::MAX_MATERIALS;
+use crate::http::output::Texts;
 use crate::http::output::quantity::System;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -59,6 +60,8 @@ pub struct FeedsRequest {
     pub start_on: Option<String>,
     /// True adds how each figure came about.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 /// The materials.

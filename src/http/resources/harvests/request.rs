@@ -18,6 +18,7 @@ use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
+use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
@@ -48,6 +49,8 @@ pub struct HarvestsRequest {
     pub heaps: Option<Heaps>,
     /// True adds how each figure came about; for at most 200 beds and heaps.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 /// The beds.

@@ -104,6 +104,10 @@ limits! {
     revision: i64 = limits::MAX_REVISION;
     /// The longest request in the address of a season, in characters of base64url.
     link_characters: usize = limits::MAX_LINK;
+    /// The most rows of a table below the names of its columns, empty ones among them.
+    table_rows: usize = limits::MAX_TABLE_ROWS;
+    /// The most columns of a table.
+    table_columns: usize = limits::MAX_TABLE_COLUMNS;
     /// The longest id or name, in characters.
     name_characters: u64 = limits::MAX_NAME;
     /// The most variants of a request.

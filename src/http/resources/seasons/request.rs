@@ -9,6 +9,7 @@ use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
 use crate::http::input::quantity::MassInput;
 use crate::http::limits::MAX_BEDS;
+use crate::http::output::Texts;
 use crate::http::output::quantity::System;
 use crate::http::resources::Named;
 use crate::http::resources::balances::{AdditionalProductionRequest, Demands, Lots, SackRequest};
@@ -82,6 +83,8 @@ pub struct SeasonsRequest {
     pub variants: Option<Variants>,
     /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 /// The beds.

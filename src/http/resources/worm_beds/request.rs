@@ -10,6 +10,7 @@ use crate::http::input::list::List;
 use crate::http::input::quantity::{DensityInput, MassInput, ShareInput, VolumeInput, VolumeOrMassInput};
 use crate::http::input::words::words;
 use crate::http::limits::{MAX_DELIVERIES, MAX_NEEDS};
+use crate::http::output::Texts;
 use crate::http::output::quantity::System;
 use crate::http::resources::harvests::{AnalysisFields, FeedDelivery, FeedParts};
 use serde::Deserialize;
@@ -67,6 +68,8 @@ pub struct WormBedsRequest {
     pub layers_per_cycle: Option<LayerCount>,
     /// True adds how each figure came about; for at most 200 weeks and harvests.
     pub explain: Option<bool>,
+    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    pub texts: Option<Texts>,
 }
 
 words! {

@@ -1,0 +1,45 @@
+//! The columns of tables as CSV, as the worked request of each question has them.
+
+use super::shapes::operations_mut;
+use crate::http::present::csv;
+use crate::http::resources::Question;
+use std::fmt::Write as _;
+use utoipa::openapi::schema::{ObjectBuilder, Type};
+use utoipa::openapi::{Components, OpenApi, Ref, RefOr, Schema};
+
+/// Tells the columns of the tables of a question, once for all its operations.
+pub fn tell<Q: Question>(api: &mut OpenApi, answer: &Q::Answer) {
+    let text = ObjectBuilder::new().schema_type(Type::String).description(Some(columns::<Q>(answer)));
+    let name = format!("{}Table", capital(Q::NAME));
+    let reference = Ref::from_schema_name(&name);
+    let components = api.components.get_or_insert_with(Components::new);
+    components.schemas.insert(name, RefOr::T(Schema::Object(text.build())));
+    let Some(item) = api.paths.paths.get_mut(&format!("/v1/{}", Q::NAME)) else { return };
+    for response in operations_mut(item).filter_map(|operation| operation.responses.responses.get_mut("200")) {
+        if let RefOr::T(response) = response
+            && let Some(RefOr::T(table)) = response.content.get_mut("text/csv")
+        {
+            table.schema = Some(RefOr::Ref(reference.clone()));
+        }
+    }
+}
+
+/// Each table with its columns.
+fn columns<Q: Question>(answer: &Q::Answer) -> String {
+    let mut text = "A table in CSV (RFC 4180), with a header. A column has one unit, which its name ends with: that of `\"units\": \"metric\"` \
+                    here. Containers of the request are further columns."
+        .to_owned();
+    for table in Q::describe(answer).tables().filter(|table| !table.name.is_empty()) {
+        let _ = write!(text, "\n\n`{}`: {}.", table.name, csv::header(table).join(", "));
+    }
+    text
+}
+
+/// The name of a question as that of a type: `WormBeds`.
+fn capital(name: &str) -> String {
+    let words = name.split('-').map(|word| {
+        let mut letters = word.chars();
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    });
+    words.collect()
+}

@@ -1,0 +1,185 @@
+//! What each column of a table is: a field, a part of an answer, or the caller's own.
+
+use super::Tabular;
+use super::params::Address;
+use crate::garden::units::text::clip;
+use crate::http::output::quantity::{Role, System};
+use crate::http::present::csv::with_unit;
+use crate::http::wire::csv::error;
+use crate::http::wire::formulas::unguarded;
+use crate::http::wire::{ErrorCode, RequestError, nearest, synonym};
+use std::borrow::Cow;
+
+/// What a column is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Column {
+    /// A field of the items.
+    Field(&'static str),
+    /// A part of an answer, which is replaced.
+    Answer,
+    /// The caller's own, which stays as it is.
+    Own,
+}
+
+/// The columns of a table.
+#[must_use]
+#[derive(Debug)]
+pub struct Columns {
+    /// What each is, in their order.
+    pub all: Vec<Column>,
+}
+
+/// The columns of every answer that have no unit. The last one names what holds of the whole request.
+pub const NOTES: [&str; 3] = ["cautions", "assumed", "cautions_of_request"];
+
+/// What units of an answer measure.
+const ROLES: [Role; 7] =
+    [Role::Bulk, Role::Mass, Role::Area, Role::Depth, Role::Nutrient, Role::BulkPerLength, Role::Share];
+
+/// The name of a column as it is compared: without white space around it, in small letters.
+#[must_use]
+pub fn normal(name: &str) -> String {
+    unguarded(name, false).trim().to_lowercase()
+}
+
+impl Columns {
+    /// The names of the fields that a table of this question takes.
+    #[must_use]
+    pub fn known<T: Tabular>() -> Vec<&'static str> {
+        ["id", "name"].into_iter().chain(T::takes().into_iter().map(|(name, ..)| name)).collect()
+    }
+
+    /// Tells the columns apart by their names, and what is wrong with these.
+    pub fn of<T: Tabular>(header: &[Cow<'_, str>], address: &Address) -> (Self, Vec<RequestError>) {
+        let names: Vec<String> = header.iter().map(|name| normal(name)).collect();
+        let told = Told { known: Self::known::<T>(), answers: Answers::of::<T>(address), names: &names };
+        let (mut all, mut wrong) = (Vec::with_capacity(header.len()), Vec::new());
+        for (index, name) in names.iter().enumerate() {
+            match told.column(index, name) {
+                Ok(column) => all.push(column),
+                Err(Refused { code, detail, nearest, read_as }) => {
+                    let detail = format!("Line 1, column {} ({}): {detail}", index + 1, clip(name));
+                    let error = error((1, Some(index + 1)), code, detail);
+                    wrong.push(RequestError { nearest: nearest.map(str::to_owned), ..error });
+                    all.push(read_as);
+                }
+            }
+        }
+        (Self { all }, wrong)
+    }
+
+    /// The fields that there are columns for.
+    pub fn fields(&self) -> impl Iterator<Item = &'static str> {
+        self.all.iter().filter_map(|column| if let Column::Field(name) = column { Some(*name) } else { None })
+    }
+
+    /// The number of the column of a field, counted from 1.
+    #[must_use]
+    pub fn number(&self, field: &str) -> Option<usize> {
+        self.all
+            .iter()
+            .position(|column| matches!(column, Column::Field(name) if *name == field))
+            .map(|index| index + 1)
+    }
+}
+
+/// What tells columns apart.
+struct Told<'a> {
+    known: Vec<&'static str>,
+    answers: Answers,
+    names: &'a [String],
+}
+
+/// A column that is refused.
+struct Refused {
+    code: ErrorCode,
+    detail: String,
+    nearest: Option<&'static str>,
+    /// As what it is read, so that the other errors are those of the cells.
+    read_as: Column,
+}
+
+impl Told<'_> {
+    fn column(&self, index: usize, name: &str) -> Result<Column, Refused> {
+        let field = self.known.iter().copied().find(|field| *field == name);
+        let answer = self.answers.has(name);
+        let is_again = self.names.iter().take(index).any(|other| other == name);
+        match (field, answer) {
+            (Some(_), _) | (_, Likeness::Same) if is_again => Err(Refused {
+                code: ErrorCode::RepeatedColumn,
+                detail: "this column stands twice; keep one of the two.".to_owned(),
+                nearest: None,
+                read_as: Column::Own,
+            }),
+            (Some(field), _) => Ok(Column::Field(field)),
+            (None, Likeness::Same) => Ok(Column::Answer),
+            (None, Likeness::Similar(base)) => Err(Refused {
+                code: ErrorCode::UnknownColumn,
+                detail: format!(
+                    "columns that begin with {base}_ are those of answers. Give this one another name; or, if it is of a container, \
+                     name the container in the address, as in container=bucket:12 L."
+                ),
+                nearest: None,
+                read_as: Column::Own,
+            }),
+            (None, Likeness::None) => self.own(name),
+        }
+    }
+
+    /// A column of the caller's, unless its name is almost that of a field.
+    fn own(&self, name: &str) -> Result<Column, Refused> {
+        // A column of beds or areas hardly says of which kind a surface is.
+        let synonym = synonym(name, &self.known).filter(|field| *field != "surface");
+        let Some(meant) = synonym.or_else(|| nearest(name, &self.known)) else { return Ok(Column::Own) };
+        let field = self.known.iter().copied().find(|field| *field == meant);
+        let is_there = self.names.iter().any(|name| name == meant);
+        Err(Refused {
+            code: ErrorCode::UnknownColumn,
+            detail: format!("did you mean {meant}? If it is a column of your own, give it another name."),
+            nearest: field,
+            read_as: field.filter(|_| !is_there).map_or(Column::Own, Column::Field),
+        })
+    }
+}
+
+/// How like a column of an answer a name is.
+enum Likeness {
+    Same,
+    Similar(&'static str),
+    None,
+}
+
+/// The names of the columns of answers, in whatever units.
+struct Answers {
+    bases: &'static [&'static str],
+    words: &'static [&'static str],
+    ends: Vec<String>,
+}
+
+impl Answers {
+    fn of<T: Tabular>(address: &Address) -> Self {
+        let systems = [System::Metric, System::Us];
+        let units = systems.into_iter().flat_map(|system| ROLES.map(|role| system.unit(role).0.to_owned()));
+        let containers = address.containers();
+        let containers =
+            containers.iter().filter_map(|text| text.split_once(':')).map(|(name, _)| name.trim().to_owned());
+        let ends = units.chain(containers).map(|unit| with_unit("", &unit).to_lowercase()).collect();
+        Self { bases: T::ADDS, words: T::ADDS_WORDS, ends }
+    }
+
+    fn has(&self, name: &str) -> Likeness {
+        if NOTES.contains(&name) || self.words.contains(&name) {
+            return Likeness::Same;
+        }
+        let value = name.strip_suffix("_low").or_else(|| name.strip_suffix("_high")).unwrap_or(name);
+        let rest =
+            |base: &&&'static str| value.strip_prefix(**base).filter(|rest| rest.starts_with('_')).map(str::to_owned);
+        let like: Vec<(&'static str, String)> =
+            self.bases.iter().filter_map(|base| Some((*base, rest(&base)?))).collect();
+        match like.first() {
+            None => Likeness::None,
+            Some(_) if like.iter().any(|(_, rest)| self.ends.contains(rest)) => Likeness::Same,
+            Some((base, _)) => Likeness::Similar(base),
+        }
+    }
+}

@@ -1,0 +1,155 @@
+//! What the address of a table says.
+
+use super::{ERRORS, MEDIA};
+use crate::http::body::{decoded, pairs};
+use crate::http::limits::MAX_LINK;
+use crate::http::negotiate::Media;
+use crate::http::present::options::{Options, Reader};
+use crate::http::problem::Problem;
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
+use utoipa::IntoParams;
+
+/// The parameters of a table that is sent, besides those of every CSV.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameters in the document")]
+pub struct TableParams {
+    /// Containers of yours, each as its name and its capacity. The answer has a column for each.
+    #[param(example = json!(["bucket:12 L"]))]
+    container: Option<Vec<String>>,
+    /// What is known better than the defaults, each as the id of the assumption and its value.
+    #[param(example = json!(["castings.bulk_density:620 kg/m3"]))]
+    assume: Option<Vec<String>>,
+    /// Units of the answer; `metric` unless given.
+    #[param(example = "metric")]
+    units: Option<String>,
+}
+
+/// The parameters of a table that stands in the address.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "stands for the parameters in the document")]
+pub struct LinkParams {
+    /// The table as CSV in UTF-8, up to 8 KiB as it stands in the address.
+    #[param(max_length = 8192, example = "name,length,width,rate\nsalad bed,2.4 m,1.2 m,2 cm\n")]
+    csv: String,
+    /// The form of the answer, where the header `Accept` cannot be set.
+    #[param(rename = "as", example = "csv")]
+    form: Option<String>,
+    /// `cell` answers errors as 200 with one line that begins with `# `, since programs that import a table hide the text of errors.
+    #[param(example = "status")]
+    errors: Option<String>,
+}
+
+/// Characters of an address besides the table.
+const ROOM: usize = 1_024;
+
+/// What the address says besides the table.
+#[derive(Debug)]
+pub struct Address {
+    /// How the answer is written.
+    pub options: Options,
+    /// What separates the cells of the table, if it is said.
+    pub delimiter: Option<char>,
+    containers: Vec<String>,
+    assumptions: Vec<String>,
+    /// Units of the answer.
+    pub units: Option<String>,
+}
+
+/// Whether errors are to be answered as one line of a table.
+#[must_use]
+pub fn errors_in_cell(query: &str) -> bool {
+    pairs(query).any(|(name, value)| name == "errors" && value == "cell")
+}
+
+impl Address {
+    /// The address of a table that was sent.
+    ///
+    /// # Errors
+    /// 422 with every parameter that is not known or cannot be read.
+    pub fn of_sent(query: &str) -> Result<Self, Problem> {
+        let errors = RequestErrors::query();
+        let address = Self::read(query, &[], &errors);
+        if errors.is_empty() { Ok(address) } else { Err(Problem::errors(errors, &Node::Null)) }
+    }
+
+    /// The table in an address, the form that it asks for, and what it says besides.
+    ///
+    /// # Errors
+    /// 422 with every parameter that is not known or cannot be read.
+    pub fn of_link(query: &str) -> Result<(Vec<u8>, Option<Media>, Self), Problem> {
+        let errors = RequestErrors::query();
+        let root = JsonPath::root();
+        if query.len() > MAX_LINK + ROOM {
+            let detail =
+                format!("An address takes at most {MAX_LINK} characters of a table; send a longer one by POST.");
+            errors.push(root.field("csv"), ErrorCode::WrongLength, detail);
+            return Err(Problem::errors(errors, &Node::Null));
+        }
+        let address = Self::read(query, &["csv", "as", "errors"], &errors);
+        let own = |name: &str| pairs(query).find(|(known, _)| known == name).map(|(_, value)| value);
+        let form = own("as").filter(|word| !word.is_empty()).and_then(|word| form(&word, &errors));
+        if let Some(word) = own("errors").filter(|word| !word.is_empty() && !ERRORS.contains(&word.as_str())) {
+            unknown_word("errors", &word, &ERRORS, &errors);
+        }
+        let bytes = query.split('&').find_map(|pair| pair.strip_prefix("csv=")).map(decoded).unwrap_or_default();
+        if bytes.is_empty() {
+            let detail = "Give the table as CSV, percent-encoded; or send it by POST.";
+            errors.push(root.field("csv"), ErrorCode::MissingField, detail);
+        }
+        if errors.is_empty() { Ok((bytes, form, address)) } else { Err(Problem::errors(errors, &Node::Null)) }
+    }
+
+    fn read(query: &str, more: &[&'static str], errors: &RequestErrors) -> Self {
+        let mut reader = Reader::new(errors, &[]);
+        let (mut containers, mut assumptions, mut units) = (Vec::new(), Vec::new(), None);
+        let given = pairs(query).filter(|(_, value)| !value.trim().is_empty());
+        for (name, value) in given {
+            match name.as_str() {
+                "container" => containers.push(value),
+                "assume" => assumptions.push(value),
+                _ if reader.is_repeated(&name) => {}
+                "units" => units = Some(value),
+                other if more.contains(&other) || reader.take(other, &value) => {}
+                other => {
+                    let own = more.iter().copied().chain(["container", "assume", "units"]);
+                    let known: Vec<&str> = own.chain(reader.names()).collect();
+                    let detail = format!("This address takes {}.", known.join(", "));
+                    let mut error = errors.push(JsonPath::root().field(other), ErrorCode::UnknownParameter, detail);
+                    error.nearest(nearest(other, &known)).allowed(&known);
+                }
+            }
+        }
+        let delimiter = reader.delimiter().map(char::from);
+        Self { options: reader.options(), delimiter, containers, assumptions, units }
+    }
+
+    /// The caller's containers: `bucket:12 L`.
+    #[must_use]
+    pub fn containers(&self) -> Vec<&str> {
+        self.containers.iter().map(|text| text.trim()).collect()
+    }
+
+    /// What is known better: `castings.bulk_density:620 kg/m3`.
+    #[must_use]
+    pub fn assumptions(&self) -> Vec<&str> {
+        self.assumptions.iter().map(|text| text.trim()).collect()
+    }
+}
+
+fn form(word: &str, errors: &RequestErrors) -> Option<Media> {
+    let found = MEDIA.iter().copied().find(|media| media.word() == word);
+    if found.is_none() {
+        let words: Vec<&str> = MEDIA.iter().map(|media| media.word()).collect();
+        unknown_word("as", word, &words, errors);
+    }
+    found
+}
+
+fn unknown_word(parameter: &str, word: &str, words: &[&str], errors: &RequestErrors) {
+    let shown = crate::garden::units::text::clip(word);
+    let detail = format!("\"{shown}\" is none of the words for {parameter}; there are {}.", words.join(", "));
+    let mut error = errors.push(JsonPath::root().field(parameter), ErrorCode::UnknownValue, detail);
+    error.nearest(nearest(word, words)).allowed(words);
+}

@@ -1,0 +1,127 @@
+//! How tables are written by those who send them, and that nothing of theirs is lost.
+
+use super::{answered, column, demo_table, rows, sent, sent_as};
+
+const TABLE: &str = "name,length,width,rate\nbed,2.5 m,1 m,1 cm\n";
+
+#[test]
+fn delimiters_byte_order_marks_line_ends_and_the_case_and_order_of_columns_do_not_matter() {
+    let wanted = rows(&answered("applications", "", TABLE), b',');
+    for (table, delimiter) in [
+        (TABLE.replace(',', ";"), b';'),
+        (TABLE.replace(',', "\t"), b'\t'),
+        (TABLE.replace('\n', "\r\n"), b','),
+        (TABLE.replace('\n', "\r"), b','),
+        (format!("\u{feff}{TABLE}"), b','),
+        (TABLE.trim_end().to_owned(), b','),
+        (
+            TABLE
+                .replace(',', "\",\"")
+                .replace('\n', "\"\n\"")
+                .replacen("name", "\"name", 1)
+                .trim_end_matches('"')
+                .to_owned(),
+            b',',
+        ),
+    ] {
+        assert_eq!(rows(&answered("applications", "", table.as_str()), delimiter), wanted, "{table}");
+    }
+    let other = answered("applications", "", "RATE, Width ,LENGTH,Name\n1 cm,1 m,2.5 m,bed\n");
+    assert_eq!(column(&other, "castings_L"), ["25"]);
+    assert!(other.starts_with("RATE, Width ,LENGTH,Name,"), "{other}");
+    let given = answered("applications", "?delimiter=semicolon&bom=true", TABLE.replace(',', ";"));
+    assert!(given.starts_with("\u{feff}name;length;"), "{given}");
+}
+
+#[test]
+fn a_decimal_comma_is_read_and_written() {
+    let table = "name;length;width;rate;my own\nbed 1,5;2,5 m;1 m;1,5 cm;-2,5\n";
+    let answer = answered("applications", "?decimal=comma", table);
+    let cells = &rows(&answer, b';')[0];
+    assert_eq!((cells["castings_L"].as_str(), cells["castings_kg"].as_str()), ("37,5", "22,5"));
+    assert_eq!(
+        (cells["name"].as_str(), cells["length"].as_str(), cells["my own"].as_str()),
+        ("bed 1,5", "2,5 m", "-2,5")
+    );
+    assert_eq!(answered("applications", "?decimal=comma", answer.as_str()), answer);
+    // Commas between cells cannot be decimal marks too: the answer has semicolons.
+    let quoted = answered("applications", "?decimal=comma", "name,length,width,rate\nbed,\"2,5 m\",1 m,1 cm\n");
+    assert_eq!(rows(&quoted, b';')[0]["castings_L"], "25");
+    let refused = sent("applications", "", table);
+    assert_eq!(refused.status, 422);
+    assert!(refused.text().contains("To read it as 2.5 m, add decimal=comma to the address."), "{}", refused.text());
+}
+
+#[test]
+fn a_table_in_windows_1252_is_read_where_it_is_declared() {
+    let table = b"name,length,width,rate,preis\nM\xf6hren,2 m,1 m,\xbd in,5 \x80\n";
+    let kinds = ["text/csv; charset=windows-1252", "text/csv;charset=CP1252", "text/csv; charset=iso-8859-1"];
+    for kind in kinds {
+        let answer = sent_as("applications", "", &[("content-type", kind)], table);
+        assert_eq!((answer.status, column(answer.text(), "name")), (200, vec!["Möhren".to_owned()]), "{kind}");
+        assert_eq!(column(answer.text(), "preis"), ["5 €"]);
+    }
+    let answer = sent("applications", "", table);
+    assert_eq!(answer.status, 400);
+    assert!(answer.text().contains("charset=windows-1252"), "{}", answer.text());
+    for kind in ["text/csv; charset=utf-16", "text/csv; charset=klingon", "application/json", "text/plain", "nonsense"]
+    {
+        let answer = sent_as("applications", "", &[("content-type", kind)], TABLE);
+        assert_eq!((answer.status, answer.header("accept")), (415, "text/csv"), "{kind}");
+    }
+    assert_eq!(sent_as("applications", "", &[], TABLE).status, 415);
+}
+
+#[test]
+fn cells_of_the_caller_come_back_as_they_were() {
+    let long = "x".repeat(5_000);
+    let cells = [
+        "007",
+        "1.10",
+        "03/04/2027",
+        "2027-04-03",
+        " spaces ",
+        "6 ft 4\"",
+        "one\nline\r\nmore",
+        "a;b,c\td",
+        "1e5",
+        "TRUE",
+        "½",
+        "'tis",
+        "''",
+        "-5",
+        "+43",
+        "\u{202e}abc",
+        long.as_str(),
+    ];
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(["own"].into_iter().chain(["length", "width", "rate", "OWN 2"])).unwrap();
+    for cell in cells {
+        writer.write_record([cell, "2 m", "1 m", "1 cm", cell]).unwrap();
+    }
+    let answer = answered("applications", "", writer.into_inner().unwrap());
+    assert_eq!(
+        (column(&answer, "own").as_slice(), column(&answer, "OWN 2")),
+        (cells.map(str::to_owned).as_slice(), cells.map(str::to_owned).to_vec())
+    );
+    assert_eq!(answered("applications", "", answer.as_str()), answer);
+}
+
+#[test]
+fn what_a_spreadsheet_would_compute_is_guarded_and_comes_back_as_it_was() {
+    let table = "name,length,width,rate,=own\n=1+1,2 m,1 m,1 cm,@SUM(A1)\n-a,2 m,1 m,1 cm,-5\n";
+    let answer = answered("applications", "", table);
+    assert!(answer.starts_with("name,length,width,rate,'=own,"), "{answer}");
+    assert_eq!(column(&answer, "name"), ["'=1+1", "'-a"]);
+    assert_eq!(column(&answer, "'=own"), ["'@SUM(A1)", "-5"]);
+    assert_eq!(answered("applications", "", answer.as_str()), answer);
+    // The name that is answered is the one that was meant.
+    let json = super::as_json("applications", "", &answer);
+    assert_eq!(json["areas"][0]["name"], "=1+1");
+}
+
+#[test]
+fn the_demo_tables_are_answered_as_they_were() {
+    let answer = answered("applications", "?container=bucket:12 L", demo_table("applications.csv"));
+    crate::demo_data::assert_kept("tables/applications.csv", &answer);
+}

@@ -1,0 +1,104 @@
+//! Tables that are refused: every error by its line and column.
+
+use super::{brief, demo_table, reported, sent};
+
+#[test]
+fn every_error_of_a_table_is_reported_with_its_line_and_column() {
+    let table = demo_table("refused-applications.csv");
+    let answer = sent("applications", "?units=imperial&container=bucket", table);
+    assert_eq!(answer.status, 422);
+    crate::refusals::assert_problem(&answer);
+    let wanted = [
+        "container bad_text",
+        "units unknown_value",
+        "1:7 unknown_column",
+        "2:3 unit_missing",
+        "3:5 rate_does_not_fit",
+        "4 missing_field",
+        "5:5 bad_number",
+        "6:1 repeated_id",
+        "6:5 missing_field",
+    ];
+    assert_eq!(brief(&answer), wanted, "{}", answer.text());
+    let details: Vec<String> = answer.json()["errors"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|error| error["detail"].as_str().unwrap().to_owned())
+        .collect();
+    assert!(details[3].starts_with("Line 2 ('carrots'), column length: "), "{details:#?}");
+    assert_eq!(answer.json()["errors_total"], wanted.len());
+}
+
+#[test]
+fn a_column_that_is_almost_a_known_one_or_like_one_of_an_answer_is_refused() {
+    let bed = "2 m,1 m,1 cm";
+    for (column, nearest) in
+        [("lenght", "length"), ("band width", "band_width"), ("sufrace", "surface"), ("Rates", "rate")]
+    {
+        let answer = sent("applications", "", format!("area,{column}\n2 m2,1 cm\n"));
+        let errors = &answer.json()["errors"];
+        assert_eq!(
+            (&errors[0]["code"], &errors[0]["nearest"]),
+            (&"unknown_column".into(), &nearest.into()),
+            "{column}"
+        );
+    }
+    for own in ["note", "cost", "crop", "beds", "notes", "#", "", "needed", "price per L"] {
+        let answer = sent("applications", "", format!("length,width,rate,{own}\n{bed},x\n"));
+        assert_eq!(answer.status, 200, "{own}: {}", answer.text());
+    }
+    let table = format!("length,width,rate,castings_barrow,depth_of_water\n{bed},1,2\n");
+    assert_eq!(reported("applications", "", &table), ["1:4 unknown_column", "1:5 unknown_column"]);
+    assert_eq!(reported("applications", "?container=barrow:80 L", &table), ["1:5 unknown_column"]);
+    let twice = format!("length,width,rate,Rate,castings_L,castings_L\n{bed},1 cm,,\n");
+    assert_eq!(reported("applications", "", &twice), ["1:4 repeated_column", "1:6 repeated_column"]);
+}
+
+#[test]
+fn what_is_no_csv_is_refused_with_400() {
+    for (table, wanted) in [
+        (&b""[..], "1 not_csv"),
+        (b"\n\n", "1 not_csv"),
+        (b"name,rate\na\n", "2 not_csv"),
+        (b"name,rate\na,b,c\n", "2 not_csv"),
+        (b"name,rate\n\"a,b\n", "2:1 not_csv"),
+        (b"name,rate\na,6\"\n", "2:2 not_csv"),
+        (b"name,rate\n\"a\"b,c\n", "2:1 not_csv"),
+        (b"name,rate\na,\xff\n", "2 not_csv"),
+    ] {
+        let answer = sent("applications", "", table);
+        assert_eq!((answer.status, brief(&answer)), (400, vec![wanted.to_owned()]), "{}", answer.text());
+        assert_eq!(answer.json()["type"], "/problems/not-csv");
+        crate::refusals::assert_problem(&answer);
+    }
+    let ragged = sent("applications", "", "name,rate\na\nb,1 cm\nc,d,e\n");
+    assert_eq!(brief(&ragged), ["2 not_csv", "4 not_csv"]);
+}
+
+#[test]
+fn a_name_that_cannot_be_one_is_told_in_one_line() {
+    let answer = sent("applications", "", "name,length,width,rate\n\"two\nlines\",2 m,1 m,1 cm\nb,2 m,1,1 cm\n");
+    // The second row begins on line 4 of the file.
+    assert_eq!(brief(&answer), ["2:1 bad_text", "4:3 unit_missing"]);
+    let details = answer.json()["errors"][0]["detail"].to_string();
+    assert!(details.starts_with("\"Line 2 ('two lines'), column name: "), "{details}");
+}
+
+#[test]
+fn tables_that_are_too_large_are_refused() {
+    let rows = |count: usize| format!("length,width,rate\n{}", "2 m,1 m,1 cm\n".repeat(count));
+    assert_eq!(reported("applications", "", &rows(10_001)), ["1 wrong_length"]);
+    assert_eq!(
+        reported("applications", "", &format!("length,width,rate\n{}", "\n".repeat(20_001))),
+        ["20002 too_large"]
+    );
+    assert_eq!(reported("applications", "", &format!("rate{}\n", ",x".repeat(100))), ["1 too_large"]);
+    let answer = sent("applications", "", "x".repeat(4 * 1024 * 1024 + 1));
+    assert_eq!(answer.status, 413);
+    assert_eq!(reported("applications", "", "length,width,rate\n"), ["1 wrong_length"]);
+    assert_eq!(
+        reported("applications", "?decimal=comma&delimiter=comma&width=2", "rate\n1 cm\n"),
+        ["width out_of_range", "delimiter not_allowed_here"]
+    );
+}
