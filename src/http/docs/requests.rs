@@ -75,6 +75,8 @@ pub const QUESTIONS: &[(&str, &str)] = &[
         "POST /v1/worm-beds",
     ),
     ("One of these numbers for a spreadsheet cell", "GET /v1/applications/volume"),
+    ("A table of your own with the answer beside each row", "POST /v1/applications/table"),
+    ("Many questions in one stream", "POST /v1/batch"),
     (
         "Which materials, typical rates, units, defaults, cautions, formulas, sources and limits are there?",
         "GET /v1/materials",
