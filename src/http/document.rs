@@ -157,10 +157,8 @@ fn description() -> String {
 fn examples<Q: Question>(api: &mut OpenApi) {
     parameters::complete::<Q>(api);
     let refused = (REFUSED.0 == Q::NAME).then_some(&REFUSED.1);
-    let answered =
-        |example: &Example| parse(example.body.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
     for example in std::iter::once(&Q::EXAMPLE).chain(refused) {
-        let outcome = answered(example);
+        let (request, outcome) = answered::<Q>(example);
         if let Ok(answer) = &outcome {
             columns::tell::<Q>(api, answer);
         }
@@ -172,12 +170,24 @@ fn examples<Q: Question>(api: &mut OpenApi) {
         };
         if let (Ok(_), Some(RefOr::T(body))) = (&outcome, operation.request_body.as_mut()) {
             body.description = Some("The question as one JSON object, in UTF-8.".to_owned());
-            add(body.content.get_mut("application/json"), example, serde_json::from_str(example.body));
+            add(body.content.get_mut("application/json"), example, Ok(request));
         }
         if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(status) {
             add(response.content.get_mut(medium), example, written);
         }
     }
+}
+
+/// A worked request, and what is answered to it. The texts of cautions and assumptions stand once in the document, with the simplest request:
+/// the others ask for brief ones.
+fn answered<Q: Question>(example: &Example) -> (Value, Result<Q::Answer, Problem>) {
+    let mut request: Value = serde_json::from_str(example.body).unwrap_or_default();
+    if let Some(members) = request.as_object_mut().filter(|_| Q::NAME != Applications::NAME) {
+        members.insert("texts".to_owned(), "brief".into());
+    }
+    let text = request.to_string();
+    let answer = parse(text.as_bytes()).map_err(Problem::syntax).and_then(|tree| ask::<Q>(&tree));
+    (request, answer)
 }
 
 /// Adds an example to what a body or a response holds.

@@ -341,15 +341,16 @@ fn demands_below_their_least_are_dropped_and_told() {
         "allocated_on": "2027-05-05", "amount": q(json!(10), "L")});
     assert_eq!(gap["served_later"], json!([moved]));
     assert_eq!(keys(&gap["served_later"][0]), ["demand", "first_possible_on", "allocated_on", "amount"]);
-    let wait = json!({"demand": {"index": 1, "name": "onion bed"}, "until": "2027-05-05", "amount": q(json!(48), "L")});
+    let wait = json!({"demand": {"index": 1, "name": "onion bed"}, "latest": "2027-03-25", "until": "2027-05-05",
+        "amount": q(json!(48), "L")});
     assert_eq!(gap["later_supply"], json!([wait]));
-    assert_eq!(keys(&gap["later_supply"][0]), ["demand", "until", "amount"]);
+    assert_eq!(keys(&gap["later_supply"][0]), ["demand", "latest", "until", "amount"]);
 }
 
 /// The north bed is ready on 10 May, and 34 L of it are left: all that the carrots lack, and a part for the salad.
 #[test]
 fn who_is_short_is_told_until_when_to_wait() {
-    let wait = |index: u64, name: &str, litres: f64| json!({"demand": {"index": index, "name": name}, "until": "2027-05-10", "amount": q(json!(litres), "L")});
+    let wait = |index: u64, name: &str, litres: f64| json!({"demand": {"index": index, "name": name}, "latest": "2027-04-05", "until": "2027-05-10", "amount": q(json!(litres), "L")});
     let answer = two_lots();
     let reported = json!([wait(1, "carrot rows", 25.273), wait(2, "salad bed", 8.727)]);
     assert_eq!(answer["shortfall_options"]["later_supply"], reported);

@@ -43,6 +43,14 @@ fn layer(depth: &str) -> Value {
     }]})
 }
 
+/// Two beds; the kind of rate of the second.
+fn skipping(kind: &str) -> Ask {
+    let mut body = layer("1 cm");
+    let second = with(&body["areas"][0], "/rate/kind", json!(kind));
+    body["areas"].as_array_mut().unwrap().push(second);
+    Of("applications", with(&body, "/on_error", json!("skip")))
+}
+
 fn known(body: &Value, id: &str, value: &str) -> Value {
     with(body, "/assumptions", json!({id: value}))
 }
@@ -239,6 +247,7 @@ fn of_requests() -> Vec<Pair> {
         ("range_not_used", length(0.99), length(1.0)),
         ("assumption_not_used", knowing("tea.brewing_time", "24 h"), knowing("castings.bulk_density", "600 kg/m3")),
         ("field_not_used", draws(0), draws(1)),
+        ("items_skipped", skipping("dept"), skipping("depth")),
         ("us_customary_units", us("2 gal"), us("2 US gal")),
     ]
 }

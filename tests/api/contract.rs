@@ -144,7 +144,9 @@ fn query_of(document: &Value, operation: &Value) -> String {
     let parameters = operation["parameters"].as_array().into_iter().flatten();
     let required = parameters.map(|one| followed(document, one)).find(|one| one["required"] == true);
     required.map_or_else(String::new, |one| {
-        format!("?{}={}", one["name"].as_str().unwrap(), one["example"].as_str().unwrap())
+        let mut address = reqwest::Url::parse("http://localhost/").unwrap();
+        address.query_pairs_mut().append_pair(one["name"].as_str().unwrap(), one["example"].as_str().unwrap());
+        format!("?{}", address.query().unwrap())
     })
 }
 

@@ -54,6 +54,7 @@ mod seasons_forms;
 mod settings;
 mod sheets;
 mod short_requests;
+mod skip;
 mod stopping;
 mod support;
 mod syntax;

@@ -275,6 +275,12 @@ rules! {
         "how this service works",
         "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
          own, simulation_runs or a seed where nothing is simulated, the bulk density of a feed of which no amount is a volume";
+    /// Items with errors were left out.
+    ItemsSkipped = Warning, "items_skipped", "Items with errors are left out of this answer",
+        "Correct them and ask again. The request says \"on_error\": \"skip\", so figures, sums and shares are those of the items that are \
+         left. The answer lists the others with their errors.",
+        "how this service works",
+        "when a request with \"on_error\": \"skip\" has an area, bed, heap, brew, lot or demand with errors";
     /// Customary units read as the US ones.
     UsCustomaryUnits = Notice, "us_customary_units", "Gallons, bushels and tons count as US units",
         "For another kind write, for instance, imp gal, imp bu, long ton or t. Gallons, quarts, pints, fluid ounces, bushels and \

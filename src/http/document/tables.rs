@@ -30,6 +30,7 @@ fn table<T: Tabular>(api: &mut OpenApi) {
         change(parameter, "as", |built| built.schema(Some(forms)));
         let systems = [System::Metric, System::Us].map(System::as_str);
         change(parameter, "units", |built| built.schema(Some(word_schema(systems))));
+        change(parameter, "csv", |built| built.example(Some(T::TABLE.into())));
         change(parameter, "errors", |built| built.schema(Some(word_schema(ERRORS))));
     }
     let Some(operation) = item.post.as_mut() else { return };

@@ -32,6 +32,7 @@ use crate::http::limits::MAX_BATCHES;
 use crate::http::output::Recording;
 use crate::http::output::Texts;
 use crate::http::output::quantity::Role;
+use crate::http::output::skipped::SkippedOut;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capital};
 use chrono::NaiveDate;
 use quantity::{Due, QuantityInput};
@@ -67,6 +68,8 @@ pub struct RequestContext<'f> {
     pub recording: Option<&'f Recording>,
     /// How much of the texts the answer repeats.
     pub texts: Texts,
+    /// Items of the request that were left out.
+    pub skipped: Vec<SkippedOut>,
     /// Work of the same answer before this request: that of what this one is a variant of.
     pub beside: Work,
     /// Work that this request took so far.
@@ -97,6 +100,7 @@ impl<'f> RequestContext<'f> {
             times: Cell::default(),
             recording: None,
             texts: Texts::default(),
+            skipped: Vec::new(),
             beside: Work::default(),
             spent: Cell::default(),
         }

@@ -1,6 +1,7 @@
 //! What every answer tells around its own part.
 
 use super::quantity::{System, View};
+use super::skipped::SkippedOut;
 use super::texts::TextsAt;
 use super::{AssumptionOut, COMPUTED_WITH, CautionOut, ExplanationOut};
 use serde::Serialize;
@@ -38,6 +39,9 @@ pub struct Answer<T> {
     /// What answers the question.
     #[serde(flatten)]
     pub part: T,
+    /// The items of the request that have errors and were left out.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub skipped: Vec<SkippedOut>,
     /// The values that were assumed, each with its range and source.
     pub assumptions: Vec<AssumptionOut>,
     /// What to do or avoid, with the items that each is about.
@@ -71,6 +75,7 @@ impl<T> Answer<T> {
             revision: None,
             units: view.system.as_str(),
             part,
+            skipped: Vec::new(),
             assumptions,
             cautions,
             texts_at: None,
@@ -113,6 +118,12 @@ impl<T: Part> PartialSchema for Answer<T> {
         for (name, schema) in properties {
             add(&name, schema);
         }
+        add(
+            "skipped",
+            list::<SkippedOut>(
+                "The items of the request that have errors and were left out, where the request asks for that. Positions and pointers elsewhere in the answer count the items that are left.",
+            ),
+        );
         add("assumptions", list::<AssumptionOut>("The values that were assumed, each with its range and source."));
         add("cautions", list::<CautionOut>("What to do or avoid, with the items that each caution is about."));
         let mut texts_at = Ref::from_schema_name(TextsAt::name());
@@ -134,6 +145,7 @@ impl<T: Part> ToSchema for Answer<T> {
     fn schemas(all: &mut Vec<(String, RefOr<Schema>)>) {
         T::schemas(all);
         with::<System>(all);
+        with::<SkippedOut>(all);
         with::<AssumptionOut>(all);
         with::<CautionOut>(all);
         with::<TextsAt>(all);

@@ -7,6 +7,7 @@ pub mod recorded;
 pub mod recording;
 pub mod report;
 pub mod role;
+pub mod skipped;
 pub mod texts;
 pub mod words;
 

@@ -1,13 +1,14 @@
 //! How a question is asked: from a tree to its answer, with its variants beside it.
 
-use super::Question;
 use super::variants::{self, RefusedOut, VariantOut, VariantRequest};
+use super::{Question, skip};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Containers;
 use crate::garden::work::{MOST_STEPS, Work};
 use crate::http::input::RequestContext;
 use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
+use crate::http::output::skipped::SkippedOut;
 use crate::http::problem::Problem;
 use crate::http::wire::{self, JsonPath, Node, RequestErrors};
 use std::cell::Cell;
@@ -20,7 +21,21 @@ const STEPS_FOR_VALUE: u64 = 40;
 /// # Errors
 /// A problem with every error of the request.
 pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
-    let answer = with_request::<Q, _>(tree, |request, context, view| {
+    match with_variants::<Q>(tree, Vec::new()) {
+        Err(errors) if skip::is_asked_for(tree) => skip::ask::<Q>(tree, errors),
+        answer => answer.map_err(|errors| Problem::errors(errors, tree)),
+    }
+}
+
+/// Answers a request of which these items were left out before, with its variants.
+///
+/// # Errors
+/// All that is wrong with it.
+pub(super) fn with_variants<Q: Question>(
+    tree: &Node<'_>,
+    skipped: Vec<SkippedOut>,
+) -> Result<Q::Answer, RequestErrors> {
+    answered::<Q, _>(tree, skipped, |request, context, view| {
         let variants = Q::variants(request);
         variants::check(variants, tree, context);
         let mut answer = Q::answer(request, context, view)?;
@@ -28,8 +43,7 @@ pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
             Q::compare(&mut answer, answer_variants::<Q>(tree, variants, context.spent()));
         }
         Some(answer)
-    });
-    answer.map_err(|errors| Problem::errors(errors, tree))
+    })
 }
 
 /// As [`ask`], unless it is more than so much work: then `None`, and nothing is done. What variants take shows when each is read, so
@@ -43,6 +57,10 @@ pub fn ask_within<Q: Question>(tree: &Node<'_>, most: Work) -> Result<Option<Q::
 
 /// As [`ask_within`], with the errors as they were found, and without variants. All is done where there is no `most`.
 pub fn answer_within<Q: Question>(tree: &Node<'_>, most: Option<Work>) -> Result<Option<Q::Answer>, RequestErrors> {
+    if skip::is_asked_for(tree) {
+        // It may be read several times.
+        return Ok(None);
+    }
     let is_more = Cell::new(false);
     let answer = with_request::<Q, _>(tree, |request, context, view| {
         let unheard = RequestErrors::default();
@@ -61,13 +79,22 @@ pub fn with_request<Q: Question, T>(
     tree: &Node<'_>,
     compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
 ) -> Result<T, RequestErrors> {
-    with_request_beside::<Q, T>(tree, Work::default(), compute)
+    answered::<Q, T>(tree, Vec::new(), compute)
 }
 
-/// As [`with_request`], for a request that is answered beside so much other work.
-fn with_request_beside<Q: Question, T>(
+/// As [`with_request`], for a request of which these items were left out.
+fn answered<Q: Question, T>(
     tree: &Node<'_>,
-    beside: Work,
+    skipped: Vec<SkippedOut>,
+    compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
+) -> Result<T, RequestErrors> {
+    read::<Q, T>(tree, (Work::default(), skipped), compute)
+}
+
+/// As [`with_request`], for a request that is answered beside so much other work, and of which these items were left out.
+fn read<Q: Question, T>(
+    tree: &Node<'_>,
+    (beside, skipped): (Work, Vec<SkippedOut>),
     compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
 ) -> Result<T, RequestErrors> {
     let errors = RequestErrors::default();
@@ -77,6 +104,7 @@ fn with_request_beside<Q: Question, T>(
         let recording = (frame.explain == Some(true)).then(Recording::default);
         let mut context = RequestContext::new(&errors);
         context.beside = beside;
+        context.skipped = skipped;
         context.recording = recording.as_ref();
         context.texts = frame.texts.unwrap_or_default();
         let system = frame.units.unwrap_or_default();
@@ -101,7 +129,7 @@ fn answer_variants<Q: Question>(tree: &Node<'_>, variants: &[VariantRequest], be
         let changed = variants::changed(tree, index);
         work.set(work.get().and(Work::of(changed.count(), STEPS_FOR_VALUE)));
         let beside = work.get();
-        let outcome = with_request_beside::<Q, _>(&changed, beside, |request, context, view| {
+        let outcome = read::<Q, _>(&changed, (beside, Vec::new()), |request, context, view| {
             check_work(context)?;
             variants::check_changed(&changed, context);
             let answer = Q::answer(request, context, view);

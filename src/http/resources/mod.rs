@@ -13,6 +13,7 @@ pub mod link;
 pub mod reference;
 pub mod resource;
 pub mod seasons;
+pub mod skip;
 pub mod tables;
 #[cfg(test)]
 mod traces;
@@ -144,8 +145,12 @@ pub(crate) fn close<T: Serialize>(
     for (rule, at) in context.unused() {
         report.about(rule, at);
     }
+    if !context.skipped.is_empty() {
+        report.reported(&[Rule::ItemsSkipped]);
+    }
     report.about(Rule::UsCustomaryUnits, context.us_customary.borrow().iter().cloned().collect());
     let mut answer = Answer::new(echo, part, report.write(view, context.texts), view);
+    answer.skipped.clone_from(&context.skipped);
     answer.texts_at = (context.texts == Texts::Brief).then_some(TextsAt::LISTS);
     answer.explanations = view.recording.map(|recording| explain(&answer, recording, view));
     answer

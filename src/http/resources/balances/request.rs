@@ -26,6 +26,7 @@ use crate::http::output::Texts;
 use crate::http::output::quantity::System;
 use crate::http::resources::balances::additional_production::AdditionalProductionRequest;
 use crate::http::resources::brews::BrewRequest;
+use crate::http::resources::skip::OnError;
 use crate::http::resources::variants::Variants;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -84,6 +85,9 @@ pub struct BalancesRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,
+    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
+    /// given.
+    pub on_error: Option<OnError>,
 }
 
 /// The lots.

@@ -17,6 +17,7 @@ use crate::http::input::words::words;
 use crate::http::limits::{MAX_ADDITIVES, MAX_ITEMS};
 use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
+use crate::http::resources::skip::OnError;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -45,6 +46,9 @@ pub struct BrewsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,
+    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
+    /// given.
+    pub on_error: Option<OnError>,
 }
 
 /// The brews.

@@ -20,6 +20,7 @@ use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
 use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
+use crate::http::resources::skip::OnError;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -51,6 +52,9 @@ pub struct HarvestsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,
+    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
+    /// given.
+    pub on_error: Option<OnError>,
 }
 
 /// The beds.

@@ -14,6 +14,7 @@ use crate::http::output::quantity::System;
 use crate::http::resources::Named;
 use crate::http::resources::balances::{AdditionalProductionRequest, Demands, Lots, SackRequest};
 use crate::http::resources::harvests::{BedFeedRequest, RunningBedRequest};
+use crate::http::resources::skip::OnError;
 use crate::http::resources::variants::Variants;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -85,6 +86,9 @@ pub struct SeasonsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,
+    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
+    /// given.
+    pub on_error: Option<OnError>,
 }
 
 /// The beds.

@@ -1,0 +1,41 @@
+//! Items of a request that were left out of its answer.
+
+use crate::http::problem::ErrorOut;
+use crate::http::wire::{Node, RequestError};
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+
+/// An item of the request that has errors and was left out.
+#[skip_serializing_none]
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[schema(as = Skipped)]
+pub struct SkippedOut {
+    /// Where it is in the request.
+    #[schema(example = "/areas/3")]
+    pub pointer: String,
+    /// Its id, where it has one.
+    pub id: Option<String>,
+    /// Its name, where it has one.
+    pub name: Option<String>,
+    /// What is wrong with it.
+    pub errors: Vec<ErrorOut>,
+}
+
+impl SkippedOut {
+    /// The item at this place of a list of the request.
+    #[must_use]
+    pub fn new(tree: &Node<'_>, (list, place): (&str, usize), errors: &[RequestError]) -> Self {
+        let item = match tree.get(list) {
+            Some(Node::List(items)) => items.get(place),
+            _ => None,
+        };
+        let text = |name| item.and_then(|item| item.get(name)).and_then(Node::as_text).map(str::to_owned);
+        Self {
+            pointer: format!("/{list}/{place}"),
+            id: text("id"),
+            name: text("name"),
+            errors: errors.iter().cloned().map(ErrorOut::from).collect(),
+        }
+    }
+}

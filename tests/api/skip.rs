@@ -1,0 +1,95 @@
+//! `"on_error": "skip"`: a request is answered without the items that have errors.
+
+use crate::support::{brief, demo, errors, form, ok, post, with};
+use serde_json::{Value, json};
+
+fn without(body: &Value, list: &str, places: &[usize]) -> Value {
+    let items = body[list].as_array().unwrap().iter().enumerate();
+    let left: Vec<Value> = items.filter(|(place, _)| !places.contains(place)).map(|(_, item)| item.clone()).collect();
+    with(body, &format!("/{list}"), json!(left))
+}
+
+/// What both answers say apart from what was left out.
+fn rest(mut answer: Value) -> Value {
+    let members = answer.as_object_mut().unwrap();
+    members.shift_remove("skipped");
+    let cautions = members["cautions"].as_array_mut().unwrap();
+    cautions.retain(|caution| caution["rule"] != "items_skipped");
+    answer
+}
+
+#[test]
+fn the_answer_is_that_of_the_request_without_the_items_that_have_errors() {
+    let good = demo("balances/two-lots.json");
+    let wrong = with(&good, "/demands/1/priority", json!(0));
+    let wrong = with(&wrong, "/demands/3/amount", json!("6"));
+    let wrong = with(&wrong, "/stock/0/colour", json!("black"));
+    let alone = errors("balances", &wrong);
+    let answer = ok("balances", &with(&wrong, "/on_error", json!("skip")));
+    let skipped = answer["skipped"].as_array().unwrap();
+    let told: Vec<_> =
+        skipped.iter().map(|item| (item["pointer"].as_str().unwrap(), item["name"].as_str().unwrap())).collect();
+    assert_eq!(told, [("/demands/1", "carrot rows"), ("/demands/3", "tomatoes"), ("/stock/0", "cured bin")]);
+    // The same errors as without it, word for word.
+    let mut found: Vec<Value> = skipped.iter().flat_map(|item| item["errors"].as_array().unwrap().clone()).collect();
+    found.sort_by_key(|error| alone.iter().position(|other| other == error));
+    assert_eq!(found, alone);
+    let left = without(&without(&good, "demands", &[1, 3]), "stock", &[0]);
+    assert_eq!(rest(answer), ok("balances", &left));
+}
+
+#[test]
+fn errors_that_show_only_afterwards_leave_out_more() {
+    // The second bed has the id of the first: of no interest once the first is left out, but the third's rate is read only then.
+    let bed = |id: &str, kind: &str| json!({"id": id, "surface": {"kind": "area", "area": "2 m2"}, "rate": {"kind": kind, "amount": "1 cm"}});
+    let body = json!({"on_error": "skip", "areas": [bed("a", "dept"), bed("b", "per_plant"), bed("c", "depth")]});
+    let answer = ok("applications", &body);
+    let pointers: Vec<_> = answer["skipped"].as_array().unwrap().iter().map(|item| &item["pointer"]).collect();
+    assert_eq!(pointers, ["/areas/0", "/areas/1"]);
+    assert_eq!(answer["areas"].as_array().unwrap().len(), 1);
+    assert_eq!(answer["areas"][0]["id"], "c");
+}
+
+#[test]
+fn what_cannot_be_left_out_refuses_the_request_as_ever() {
+    let bed =
+        |kind: &str| json!({"surface": {"kind": "area", "area": "2 m2"}, "rate": {"kind": kind, "amount": "1 cm"}});
+    let of = |areas: Value, extra: Value| with(&json!({"areas": areas, "units": extra}), "/on_error", json!("skip"));
+    for (body, wanted) in [
+        // Something of the whole request.
+        (
+            of(json!([bed("dept"), bed("depth")]), json!("imperial")),
+            &["/areas/0/rate/kind unknown_kind", "/units unknown_value"][..],
+        ),
+        // Nothing would be left.
+        (of(json!([bed("dept")]), json!("us")), &["/areas/0/rate/kind unknown_kind"]),
+        (of(json!([]), json!("us")), &["/areas wrong_length"]),
+    ] {
+        assert_eq!(brief(&errors("applications", &body)), wanted, "{body}");
+    }
+    let unknown = json!({"on_error": "ignore", "areas": [bed("depth")]});
+    assert_eq!(brief(&errors("applications", &unknown)), ["/on_error unknown_value"]);
+    let mix = json!({"on_error": "skip", "materials": [{"material": "leaves_loose", "amount": "10 kg"}]});
+    assert_eq!(brief(&errors("feeds", &mix)), ["/on_error unknown_field"]);
+}
+
+#[test]
+fn nothing_is_said_where_nothing_is_left_out() {
+    let body = demo("applications/kitchen-garden.json");
+    assert_eq!(post("applications", &with(&body, "/on_error", json!("skip"))).bytes, post("applications", &body).bytes);
+    assert_eq!(
+        post("applications", &with(&body, "/on_error", json!("refuse"))).bytes,
+        post("applications", &body).bytes
+    );
+}
+
+#[test]
+fn every_form_says_that_items_are_left_out() {
+    let wrong = with(&demo("balances/two-lots.json"), "/demands/1/priority", json!(0));
+    let body = with(&wrong, "/on_error", json!("skip"));
+    for accept in ["text/plain", "text/html", "image/svg+xml"] {
+        let text = form("balances", accept, &body).text().replace("\n", " ");
+        assert!(text.contains("Items with errors are left out of this answer"), "{accept}: {text}");
+    }
+    assert!(form("balances", "text/csv", &body).text().lines().skip(1).all(|row| row.contains("items_skipped")));
+}
