@@ -49,7 +49,7 @@ enum Command {
 /// The status of a command whose settings or flags are wrong, as clap has it.
 const WRONG_SETTINGS: u8 = 2;
 
-/// The settings, or their faults on standard error.
+/// The settings, or what is wrong with them on standard error.
 fn settings(flags: &Flags) -> Option<Settings> {
     let read = Settings::read(flags, &|name| std::env::var_os(name));
     read.inspect_err(|faults| faults.iter().for_each(|fault| eprintln!("{fault}"))).ok()

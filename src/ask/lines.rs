@@ -1,21 +1,28 @@
 //! Many questions in one stream: the lines of the files go to `/v1/batch`, and the answers are printed as they come.
 
-use super::output::print;
+use super::output::{is_input, print};
 use super::question::{find, name_of, open};
-use super::{AskArgs, Failure, Running, problem, service};
+use super::{AskArgs, Failure, Resource, Running, problem, service};
+use crate::http::present::words::clean;
+use futures_util::stream::unfold;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Deserialize;
 use serde_json::Value;
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, Cursor, Read, Write};
+use std::io::{self, BufRead, BufReader, IsTerminal, Read, Write};
 use std::path::PathBuf;
-use std::sync::mpsc;
+use tokio::sync::mpsc;
+
+/// Bytes of lines that are sent together, where so many are there at once.
+const PIECE: usize = 64 * 1024;
 
 /// The last line of a batch.
 #[derive(Deserialize)]
 struct End {
+    end: bool,
     lines: u64,
     refused: u64,
+    problem: Option<Value>,
 }
 
 /// Sends all lines and prints all answers. Tells whether one was refused.
@@ -24,36 +31,81 @@ pub(super) fn run(
     start: impl FnOnce() -> Result<Box<dyn Running>, String>,
     out: &mut dyn Write,
 ) -> Result<bool, Failure> {
-    let bar = bar(&args.files);
+    if let Some(file) = args.files.iter().find(|file| is_input(args.output.as_deref(), file)) {
+        let name = name_of(file);
+        return Err(Failure::no_answer(format!("{name} holds the questions; write the answers into another file.")));
+    }
     let Some((service, _running)) = service(args, start)? else { return Ok(false) };
-    let (tell, unread) = mpsc::channel();
-    let lines =
-        Lines { files: args.files.clone(), resource: args.resource, file: None, line: Cursor::default(), unread: tell };
-    let response = service.stream(lines).map_err(Failure::no_answer)?;
-    if !response.is("application/x-ndjson") {
-        let reply = response.read().map_err(Failure::no_answer)?;
-        if reply.is("application/problem+json") {
-            return Err(Failure { text: problem::readable(reply.status, &reply.body, None), code: super::REFUSED });
+    let mut answers = Answers { bar: bar(args), sink: sink(args, out)?, rest: Vec::new(), answered: 0, end: None };
+    let (lines, unread) = lines(args);
+    // Reads answers while it sends: whoever first sends all would wait for a service that waits for its reader.
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    let runtime = runtime.map_err(|error| Failure::no_answer(format!("The program could not start: {error}.")))?;
+    runtime.block_on(async {
+        let lines = unfold(lines, async |mut lines| lines.recv().await.map(|piece| (Ok::<_, io::Error>(piece), lines)));
+        let mut streamed = service.stream(lines).await.map_err(Failure::no_answer)?;
+        if !streamed.is("application/x-ndjson") {
+            let reply = streamed.read().await.map_err(Failure::no_answer)?;
+            return Err(if reply.is("application/problem+json") {
+                Failure { text: problem::readable(reply.status, &reply.body, None), code: super::REFUSED }
+            } else {
+                Failure::no_answer(reply.strange_status())
+            });
         }
-        return Err(Failure::no_answer(reply.strange_status()));
+        while let Some(piece) = streamed.next().await.map_err(|why| Failure::no_answer(answers.cut(&why)))? {
+            if !answers.take(&piece)? {
+                return Ok(false);
+            }
+        }
+        answers.outcome(unread)
+    })
+}
+
+/// The answers so far.
+struct Answers<'o> {
+    bar: ProgressBar,
+    sink: Box<dyn Write + 'o>,
+    /// The beginning of a line.
+    rest: Vec<u8>,
+    answered: u64,
+    end: Option<End>,
+}
+
+impl Answers<'_> {
+    /// Prints the whole lines of what came; false if nobody reads on.
+    fn take(&mut self, piece: &[u8]) -> Result<bool, Failure> {
+        self.rest.extend_from_slice(piece);
+        let whole = self.rest.iter().rposition(|byte| *byte == b'\n').map_or(0, |end| end + 1);
+        let rest = self.rest.split_off(whole);
+        let lines = std::mem::replace(&mut self.rest, rest);
+        for line in lines.split_inclusive(|byte| *byte == b'\n') {
+            match line.starts_with(b"{\"end\"").then(|| serde_json::from_slice::<End>(line).ok()).flatten() {
+                Some(end) => self.end = Some(end),
+                None => self.answered += 1,
+            }
+        }
+        self.bar.set_position(self.answered);
+        print(&lines, &mut self.sink)
     }
-    let mut sink = sink(args, out)?;
-    let mut answered = 0;
-    for line in BufReader::new(response.inner).split(b'\n') {
-        let mut line = line.map_err(|error| Failure::no_answer(cut(answered, &error.to_string())))?;
-        let end = line.starts_with(b"{\"end\"").then(|| serde_json::from_slice::<End>(&line).ok()).flatten();
-        line.push(b'\n');
-        print(&line, &mut sink)?;
-        answered += 1;
-        bar.inc(1);
-        if let Some(end) = end {
-            bar.finish_and_clear();
+
+    /// Whether a line was refused, once all answers came.
+    fn outcome(&self, mut unread: mpsc::UnboundedReceiver<String>) -> Result<bool, Failure> {
+        self.bar.finish_and_clear();
+        let Some(end) = &self.end else { return Err(Failure::no_answer(self.cut("the last line is missing"))) };
+        let why = end.problem.as_ref().and_then(|problem| problem.get("detail")).and_then(Value::as_str);
+        if !end.end {
+            return Err(Failure::no_answer(self.cut(&clean(why.unwrap_or("the service says no more")))));
+        }
+        match unread.try_recv() {
             // A file that could not be read ended the lines early.
-            let early = |why| Err(Failure::no_answer(format!("{why} {} lines before that were answered.", end.lines)));
-            return unread.try_recv().map_or(Ok(end.refused > 0), early);
+            Ok(why) => Err(Failure::no_answer(format!("{why} {} lines before that were answered.", end.lines))),
+            Err(_) => Ok(end.refused > 0),
         }
     }
-    Err(Failure::no_answer(cut(answered, "the last line is missing")))
+
+    fn cut(&self, why: &str) -> String {
+        format!("The stream ended after {} answers ({why}). Send the lines that have no answer again.", self.answered)
+    }
 }
 
 /// Where the answers go.
@@ -64,91 +116,87 @@ fn sink<'o>(args: &AskArgs, out: &'o mut dyn Write) -> Result<Box<dyn Write + 'o
     Ok(Box::new(file))
 }
 
-fn cut(answered: u64, why: &str) -> String {
-    format!("The stream was cut after {answered} answers ({why}); send the lines after the last answer again.")
-}
-
-/// A bar in a terminal where the number of lines is known, else one that only counts; nothing where there is no terminal.
-fn bar(files: &[PathBuf]) -> ProgressBar {
+/// A bar in a terminal where the number of lines is known, else a count; nothing where there is no terminal, or where the answers are printed
+/// there.
+fn bar(args: &AskArgs) -> ProgressBar {
     let style =
         |template: &str| ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar());
-    let count = |file: &PathBuf| -> Option<u64> {
-        let file = BufReader::new(File::open(file).ok()?);
-        u64::try_from(file.split(b'\n').map_while(Result::ok).filter(|line| !line.trim_ascii().is_empty()).count()).ok()
-    };
     let target = ProgressDrawTarget::stderr();
-    if target.is_hidden() {
+    if target.is_hidden() || (args.output.is_none() && io::stdout().is_terminal()) {
         return ProgressBar::hidden();
     }
-    let counted: Option<u64> = files.iter().map(count).sum();
+    // What is no file can be read only once.
+    let count = |file: &PathBuf| -> Option<u64> {
+        let file =
+            std::fs::metadata(file).ok().filter(std::fs::Metadata::is_file).and_then(|_| File::open(file).ok())?;
+        let lines = BufReader::new(file).split(b'\n').map_while(Result::ok);
+        u64::try_from(lines.filter(|line| !line.trim_ascii().is_empty()).count()).ok()
+    };
+    let counted: Option<u64> = args.files.iter().map(count).sum();
     let template =
         if counted.is_some() { "{bar:40} {pos} of {len} lines, {eta} left" } else { "{pos} lines in {elapsed}" };
     ProgressBar::with_draw_target(counted, target).with_style(style(template))
 }
 
-/// The lines of all files, one after the other, each with the name of its question.
-struct Lines {
-    files: Vec<PathBuf>,
-    resource: Option<super::Resource>,
-    file: Option<Box<dyn BufRead + Send>>,
-    line: Cursor<Vec<u8>>,
-    /// Hears of a file that cannot be read.
-    unread: mpsc::Sender<String>,
+/// The lines of all files, one after the other, each with the name of its question; and what could not be read.
+fn lines(args: &AskArgs) -> (mpsc::Receiver<Vec<u8>>, mpsc::UnboundedReceiver<String>) {
+    let ((send, lines), (tell, unread)) = (mpsc::channel(1), mpsc::unbounded_channel());
+    let (files, resource) = (args.files.clone(), args.resource);
+    // Waiting for a file or for standard input must not hold up the answers.
+    std::thread::spawn(move || {
+        for file in &files {
+            let read = open(file).and_then(|content| {
+                let read = send_lines(&mut BufReader::new(content), resource, &send);
+                read.map_err(|error| format!("{} could not be read to its end: {error}.", name_of(file)))
+            });
+            match read {
+                Ok(true) => {}
+                Ok(false) => return,
+                Err(why) => {
+                    // Whoever listens no longer has another reason to end.
+                    let _ = tell.send(why);
+                    return;
+                }
+            }
+        }
+    });
+    (lines, unread)
 }
 
-impl Lines {
-    /// The next line of the files, with a line break.
-    fn next(&mut self) -> Option<Vec<u8>> {
-        loop {
-            if self.file.is_none() {
-                if self.files.is_empty() {
-                    return None;
-                }
-                let name = self.files.remove(0);
-                match open(&name) {
-                    Ok(file) => self.file = Some(Box::new(BufReader::new(file))),
-                    Err(why) => return self.stop(why),
-                }
-            }
-            let mut line = Vec::new();
-            match self.file.as_mut()?.read_until(b'\n', &mut line) {
-                Ok(0) => self.file = None,
-                Ok(_) => return Some(self.with_question(line)),
-                Err(error) => return self.stop(format!("A file could not be read to its end: {error}.")),
-            }
+/// Sends the lines of a file, several together where they are there; false if nobody takes them any more.
+fn send_lines<R: Read>(
+    content: &mut BufReader<R>,
+    resource: Option<Resource>,
+    send: &mpsc::Sender<Vec<u8>>,
+) -> io::Result<bool> {
+    let mut piece = Vec::new();
+    loop {
+        let mut line = Vec::new();
+        let is_over = content.read_until(b'\n', &mut line)? == 0;
+        piece.extend(with_question(line, resource));
+        let is_more_there = !is_over && content.buffer().contains(&b'\n');
+        if !piece.is_empty()
+            && (piece.len() >= PIECE || !is_more_there)
+            && send.blocking_send(std::mem::take(&mut piece)).is_err()
+        {
+            return Ok(false);
         }
-    }
-
-    fn stop(&mut self, why: String) -> Option<Vec<u8>> {
-        let _ = self.unread.send(why);
-        self.files.clear();
-        None
-    }
-
-    /// The line as it stands if it says what it asks, or cannot be told; else the request with its question.
-    fn with_question(&self, mut line: Vec<u8>) -> Vec<u8> {
-        if !line.ends_with(b"\n") {
-            line.push(b'\n');
+        if is_over {
+            return Ok(true);
         }
-        let Ok(content) = serde_json::from_slice::<Value>(&line) else { return line };
-        if content.get("ask").is_some() {
-            return line;
-        }
-        let Some(resource) = self.resource.or_else(|| find(&content).ok()) else { return line };
-        let name = resource.name();
-        [format!("{{\"ask\":\"{name}\",\"body\":").as_bytes(), line.trim_ascii(), b"}\n"].concat()
     }
 }
 
-impl Read for Lines {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        loop {
-            let read = self.line.read(into)?;
-            if read > 0 {
-                return Ok(read);
-            }
-            let Some(line) = self.next() else { return Ok(0) };
-            self.line = Cursor::new(line);
-        }
+/// The line as it stands if it says what it asks, or that is unknown; else the request with its question.
+fn with_question(mut line: Vec<u8>, resource: Option<Resource>) -> Vec<u8> {
+    if !line.is_empty() && !line.ends_with(b"\n") {
+        line.push(b'\n');
     }
+    let Ok(content) = serde_json::from_slice::<Value>(&line) else { return line };
+    if content.get("ask").is_some() {
+        return line;
+    }
+    let Some(resource) = resource.or_else(|| find(&content).ok()) else { return line };
+    let name = resource.name();
+    [format!("{{\"ask\":\"{name}\",\"body\":").as_bytes(), line.trim_ascii(), b"}\n"].concat()
 }

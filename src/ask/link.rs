@@ -9,6 +9,13 @@ use flate2::write::ZlibEncoder;
 use reqwest::Url;
 use std::io::Write;
 
+/// The address without a name and a password.
+pub(super) fn open_to_all(mut address: Url) -> Url {
+    // An address of http always has room for them.
+    let _ = address.set_username("").and_then(|()| address.set_password(None));
+    address
+}
+
 /// The address: the request as it stands, or compressed where that is shorter.
 pub(super) fn address(args: &AskArgs, request: &Request, service: &Service) -> Result<Url, Failure> {
     let mut zlib = ZlibEncoder::new(Vec::new(), Compression::best());

@@ -21,6 +21,7 @@ pub use send::{ANSWER_WITHIN, healthcheck};
 
 use crate::http::negotiate::Media;
 use crate::http::present::words::clean;
+use link::open_to_all;
 use output::Output;
 use question::Request;
 use send::{Reply, Service};
@@ -50,7 +51,7 @@ pub struct AskArgs {
     /// The form of the answer: text unless given
     #[arg(long = "as", value_name = "FORM", value_parser = form())]
     pub form: Option<Media>,
-    /// The same as --as json; refusals are JSON too
+    /// The same as --as json; whatever goes wrong is reported in JSON too
     #[arg(long, conflicts_with_all = ["csv", "form"])]
     pub json: bool,
     /// The same as --as csv
@@ -71,17 +72,18 @@ pub struct AskArgs {
     /// Open the answer in the program for such files; a sheet (--as html) unless another form is asked for
     #[arg(long)]
     pub open: bool,
-    /// Print the address that gives the answer by GET, for subscriptions and imports; a calendar unless another form is asked for
+    /// Print the address that gives the answer by GET, for subscriptions and imports, without a password; a calendar unless another form
+    /// is asked for
     #[arg(long, requires = "to", conflicts_with_all = ["open", "all"])]
     pub link: bool,
     /// The files hold one question on each line, as {"ask": "seasons", "body": {...}} or as the request alone; answers are lines too
     #[arg(long, conflicts_with_all = ["form", "json", "csv", "table", "all", "open", "link"])]
     pub lines: bool,
-    /// The token of the service
-    #[arg(long, value_name = "TOKEN", env = "BARROWFUL_TOKEN", hide_env_values = true)]
+    /// The token of the service; without it that of BARROWFUL_TOKEN
+    #[arg(long, value_name = "TOKEN")]
     pub token: Option<String>,
-    /// A file whose first line is the token
-    #[arg(long, value_name = "FILE", env = "BARROWFUL_TOKEN_FILE", conflicts_with = "token")]
+    /// A file whose first line is the token; without it the file named by BARROWFUL_TOKEN_FILE
+    #[arg(long, value_name = "FILE", conflicts_with = "token")]
     pub token_file: Option<PathBuf>,
 }
 
@@ -137,15 +139,25 @@ pub fn run(
     err: &mut dyn Write,
 ) -> i32 {
     let mut tell = |failure: Failure| {
-        // When even standard error is closed, the exit code still tells.
-        let _ = writeln!(err, "{}", failure.text.trim_end());
+        let text = if args.json && failure.code == NO_ANSWER {
+            serde_json::json!({"title": "There is no answer", "detail": failure.text}).to_string()
+        } else {
+            failure.text
+        };
+        // When even standard error is closed, the exit code still says it.
+        let _ = writeln!(err, "{}", text.trim_end());
         failure.code
     };
+    if args.link && args.to.as_ref().is_none_or(String::is_empty) {
+        return tell(Failure::no_answer(
+            "A link needs the address of a service that stays: give it with --to.".to_owned(),
+        ));
+    }
     if args.lines {
         return lines::run(args, start, out).map_or_else(tell, |refused| if refused { REFUSED } else { ANSWERED });
     }
     let requests: Vec<_> = args.files.iter().map(|file| question::read(file, args.resource)).collect();
-    let mut code = ANSWERED;
+    let (mut code, mut output) = (ANSWERED, Output::new(args));
     let service = if requests.iter().any(Result::is_ok) { service(args, start) } else { Ok(None) };
     let (service, _running) = match service {
         Ok(Some((service, running))) => (Some(service), running),
@@ -155,7 +167,7 @@ pub fn run(
     for (file, request) in args.files.iter().zip(requests) {
         let answered = request.map_err(Failure::no_answer).and_then(|request| {
             let service = service.as_ref().ok_or_else(|| Failure::no_answer("There is no service.".to_owned()))?;
-            answer(args, &request, service).and_then(|bytes| Output::new(args, file).print(&bytes, out))
+            answer(args, &request, service).and_then(|bytes| output.print(file, &bytes, out))
         });
         code = code.max(answered.map_or_else(&mut tell, |()| ANSWERED));
     }
@@ -176,7 +188,7 @@ fn service(
         let service = Service::new(&running.url(), None).map_err(Failure::no_answer)?;
         return Ok(Some((service, Some(running))));
     };
-    let token = token::read(args).map_err(Failure::no_answer)?;
+    let token = token::read(args, |name| std::env::var_os(name)).map_err(Failure::no_answer)?;
     Ok(Some((Service::new(url, token).map_err(Failure::no_answer)?, None)))
 }
 
@@ -186,7 +198,8 @@ fn answer(args: &AskArgs, request: &Request, service: &Service) -> Result<Vec<u8
     if args.link {
         let address = link::address(args, request, service)?;
         let reply = service.get(&address).map_err(Failure::no_answer)?;
-        return refusal(args, request, &reply).map_or_else(|| Ok(format!("{address}\n").into_bytes()), Err);
+        return refusal(args, request, &reply)
+            .map_or_else(|| Ok(format!("{}\n", open_to_all(address)).into_bytes()), Err);
     }
     let reply = service.post(request, form, &options(args)).map_err(Failure::no_answer)?;
     refusal(args, request, &reply).map_or(Ok(reply.body), Err)

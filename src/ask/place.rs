@@ -1,7 +1,7 @@
 //! Where in a caller's file a JSON pointer leads.
 
 use crate::http::wire::path::unescape;
-use jsonc_parser::ast::{ObjectPropName, Value};
+use jsonc_parser::ast::Value;
 use jsonc_parser::common::Ranged;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 
@@ -27,7 +27,7 @@ impl<'a> Places<'a> {
                 Value::Object(object) => {
                     let name = unescape(step);
                     let mut members = object.properties.iter();
-                    members.find(|member| called(&member.name) == name).map(|member| &member.value)
+                    members.find(|member| member.name.as_str() == name).map(|member| &member.value)
                 }
                 Value::Array(array) => step.parse::<usize>().ok().and_then(|index| array.elements.get(index)),
                 _ => None,
@@ -40,10 +40,6 @@ impl<'a> Places<'a> {
         let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
         Some((line, column))
     }
-}
-
-fn called<'a>(name: &'a ObjectPropName<'_>) -> &'a str {
-    name.as_str()
 }
 
 #[cfg(test)]

@@ -18,13 +18,15 @@ pub(super) fn readable(status: u16, body: &[u8], request: Option<&Request>) -> S
     // Writing to a string cannot fail.
     let _ = writeln!(page, " ({status})");
     let detail = text("detail");
-    if !detail.is_empty() && detail != title {
+    let errors = problem.get("errors").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
+    let file = request.map(|request| &request.file);
+    let is_the_only_error = matches!(errors, [error] if list(error.get("detail").unwrap_or(&Value::Null)) == detail);
+    if !detail.is_empty() && detail != title && !is_the_only_error {
         let _ = writeln!(page, "{detail}");
     }
-    let errors = problem.get("errors").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
-    let places = request.filter(|request| request.is_json).map(|request| (Places::of(&request.bytes), &request.file));
+    let places = request.filter(|request| request.is_json).map(|request| Places::of(&request.bytes));
     for error in errors {
-        page.push_str(&lines(error, places.as_ref()));
+        page.push_str(&lines(error, (places.as_ref(), file)));
     }
     let shown = u64::try_from(errors.len()).unwrap_or(u64::MAX);
     let more = problem.get("errors_total").and_then(Value::as_u64).unwrap_or(0).saturating_sub(shown);
@@ -34,11 +36,11 @@ pub(super) fn readable(status: u16, body: &[u8], request: Option<&Request>) -> S
     page
 }
 
-fn lines(error: &Value, places: Option<&(Places<'_>, &String)>) -> String {
+fn lines(error: &Value, file: InFile<'_>) -> String {
     let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
     let (code, detail) = (text("code"), text("detail"));
     let what = if detail.is_empty() { code } else { detail };
-    let mut lines = format!("{what}\n   at {}\n", place(error, places));
+    let mut lines = format!("{what}\n   at {}\n", place(error, file));
     for field in ["nearest", "allowed"] {
         let value = text(field);
         if !value.is_empty() {
@@ -62,15 +64,22 @@ fn list(value: &Value) -> String {
     }
 }
 
+/// The places in the caller's file, and its name, where there is one.
+type InFile<'a> = (Option<&'a Places<'a>>, Option<&'a String>);
+
 /// A pointer into the body with its line and column in the caller's file, a query parameter, or a line and column of a table.
-fn place(error: &Value, places: Option<&(Places<'_>, &String)>) -> String {
+fn place(error: &Value, (places, file): InFile<'_>) -> String {
     let text = |field: &str| list(error.get(field).unwrap_or(&Value::Null));
+    let (line, column) = (text("line"), text("column"));
+    if let (Some(file), "body", false, false) = (file, text("at").as_str(), line.is_empty(), column.is_empty()) {
+        return format!("{file}:{line}:{column}");
+    }
     if let Some(pointer) = error.get("pointer").and_then(Value::as_str) {
         let shown = if pointer.is_empty() { "the top".to_owned() } else { clean(pointer) };
-        let found = places.and_then(|(places, file)| Some((places.find(pointer)?, file)));
-        return match found {
-            Some(((line, column), file)) => format!("{file}:{line}:{column} ({shown})"),
-            None => shown,
+        let found = places.and_then(|places| places.find(pointer));
+        return match (found, file) {
+            (Some((line, column)), Some(file)) => format!("{file}:{line}:{column} ({shown})"),
+            _ => shown,
         };
     }
     let (parameter, line, column) = (text("parameter"), text("line"), text("column"));

@@ -1,12 +1,13 @@
 //! Over the wire: one POST for the answer, one GET for the health check.
 
 use std::error::Error;
-use std::io::Read;
+use std::io;
 use std::net::IpAddr;
 use std::time::Duration;
 
-use reqwest::blocking::{Body, Client, RequestBuilder, Response};
-use reqwest::header::{ACCEPT, CONTENT_TYPE, HeaderName, LOCATION};
+use futures_util::Stream;
+use reqwest::blocking::{Client, RequestBuilder};
+use reqwest::header::{ACCEPT, CONTENT_TYPE, HeaderMap, HeaderName, LOCATION};
 use reqwest::{Url, redirect};
 
 use super::Resource;
@@ -50,37 +51,48 @@ impl Reply {
     }
 }
 
-/// What came back, of which only the head is read.
+/// An answer that comes bit by bit.
 pub(super) struct Streamed {
     from: String,
     /// The media type, as in [`Reply`].
     kind: String,
-    /// The rest.
-    pub inner: Response,
+    inner: reqwest::Response,
 }
 
 impl Streamed {
-    fn new(from: String, response: Response) -> Self {
-        let kind = header(&response, &CONTENT_TYPE).split(';').next().unwrap_or_default().trim().to_ascii_lowercase();
-        Self { from, kind, inner: response }
-    }
-
     /// Whether it comes as this media type.
     pub(super) fn is(&self, media_type: &str) -> bool {
         self.kind == media_type
     }
 
+    /// What comes next.
+    ///
+    /// # Errors
+    /// A sentence saying why nothing came.
+    pub(super) async fn next(&mut self) -> Result<Option<Vec<u8>>, String> {
+        let piece = self.inner.chunk().await;
+        piece.map(|piece| piece.map(Vec::from)).map_err(|error| sentence(&error, &self.from, ANSWER_WITHIN))
+    }
+
     /// Reads all of it.
-    pub(super) fn read(self) -> Result<Reply, String> {
+    ///
+    /// # Errors
+    /// A sentence saying why not all came.
+    pub(super) async fn read(self) -> Result<Reply, String> {
         let Self { from, kind, inner } = self;
-        let (status, location) = (inner.status().as_u16(), clean(header(&inner, &LOCATION)));
-        let body = inner.bytes().map_err(|error| sentence(&error, &from, ANSWER_WITHIN))?.to_vec();
+        let (status, location) = (inner.status().as_u16(), clean(header(inner.headers(), &LOCATION)));
+        let body = inner.bytes().await.map_err(|error| sentence(&error, &from, ANSWER_WITHIN))?.to_vec();
         Ok(Reply { from, status, kind, location, body })
     }
 }
 
-fn header<'r>(response: &'r Response, name: &HeaderName) -> &'r str {
-    response.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default()
+fn header<'r>(headers: &'r HeaderMap, name: &HeaderName) -> &'r str {
+    headers.get(name).and_then(|value| value.to_str().ok()).unwrap_or_default()
+}
+
+/// The media type of an answer without its parameters.
+fn kind(headers: &HeaderMap) -> String {
+    header(headers, &CONTENT_TYPE).split(';').next().unwrap_or_default().trim().to_ascii_lowercase()
 }
 
 /// A service that can be asked.
@@ -116,7 +128,7 @@ impl Service {
             let post = client.post(address).header(CONTENT_TYPE, "application/json").header(ACCEPT, form.name());
             post.body(request.bytes.clone())
         };
-        self.send(Some(ANSWER_WITHIN), post)?.read()
+        self.send(post)
     }
 
     /// Gets an address of the service.
@@ -124,34 +136,37 @@ impl Service {
     /// # Errors
     /// As for [`Service::post`].
     pub(super) fn get(&self, address: &Url) -> Result<Reply, String> {
-        self.send(Some(ANSWER_WITHIN), |client| client.get(address.clone()))?.read()
+        self.send(|client| client.get(address.clone()))
     }
 
-    /// Sends lines as they are read, and hands over the answer while it comes.
+    /// Sends pieces as they come, and hands over the answer while it comes.
     ///
     /// # Errors
     /// As for [`Service::post`].
-    pub(super) fn stream(&self, lines: impl Read + Send + 'static) -> Result<Streamed, String> {
-        let address = below(&self.base, &["v1", "batch"]);
-        let name = Media::Lines.name();
-        let post = |client: &Client| {
-            client.post(address).header(CONTENT_TYPE, name).header(ACCEPT, name).body(Body::new(lines))
-        };
-        self.send(None, post)
+    pub(super) async fn stream<S>(&self, pieces: S) -> Result<Streamed, String>
+    where
+        S: Stream<Item = io::Result<Vec<u8>>> + Send + 'static,
+    {
+        let (address, name, from) = (below(&self.base, &["v1", "batch"]), Media::Lines.name(), shown(&self.base));
+        let builder = configured!(&self.base, reqwest::Client::builder());
+        let broken = |error: reqwest::Error| sentence(&error, &from, ANSWER_WITHIN);
+        let post = builder.build().map_err(broken)?.post(address);
+        let post = post.header(CONTENT_TYPE, name).header(ACCEPT, name).body(reqwest::Body::wrap_stream(pieces));
+        let post = self.token.iter().fold(post, |post, token| post.bearer_auth(token));
+        let inner = post.send().await.map_err(broken)?;
+        Ok(Streamed { from, kind: kind(inner.headers()), inner })
     }
 
-    fn send(
-        &self,
-        within: Option<Duration>,
-        request: impl FnOnce(&Client) -> RequestBuilder,
-    ) -> Result<Streamed, String> {
+    fn send(&self, request: impl FnOnce(&Client) -> RequestBuilder) -> Result<Reply, String> {
         let from = shown(&self.base);
-        let sent = client(&self.base, within).and_then(|client| {
+        let sent = client(&self.base, ANSWER_WITHIN).and_then(|client| {
             let request = request(&client);
-            self.token.iter().fold(request, |request, token| request.bearer_auth(token)).send()
+            let response = self.token.iter().fold(request, |request, token| request.bearer_auth(token)).send()?;
+            let (status, location) = (response.status().as_u16(), clean(header(response.headers(), &LOCATION)));
+            let kind = kind(response.headers());
+            Ok(Reply { from: from.clone(), status, kind, location, body: response.bytes()?.to_vec() })
         });
-        let sent = sent.map_err(|error| sentence(&error, &from, ANSWER_WITHIN))?;
-        Ok(Streamed::new(from, sent))
+        sent.map_err(|error| sentence(&error, &from, ANSWER_WITHIN))
     }
 }
 
@@ -162,22 +177,28 @@ impl Service {
 pub fn healthcheck(url: &str) -> Result<(), String> {
     let base = base(url)?;
     let from = shown(&base);
-    let sent =
-        client(&base, Some(HEALTH_WITHIN)).and_then(|client| client.get(below(&base, &["health", "ready"])).send());
+    let sent = client(&base, HEALTH_WITHIN).and_then(|client| client.get(below(&base, &["health", "ready"])).send());
     let status = sent.map_err(|error| sentence(&error, &from, HEALTH_WITHIN))?.status();
     if status.is_success() { Ok(()) } else { Err(format!("{from} is not ready: it answered {}.", status.as_u16())) }
 }
 
-/// A client that follows no redirections (a redirected POST would lose its body) and sends nothing meant for this machine
-/// through a proxy.
-fn client(base: &Url, within: Option<Duration>) -> Result<Client, reqwest::Error> {
-    let name = concat!("barrowful/", env!("CARGO_PKG_VERSION"));
-    // An error says that another part of the program chose one already.
-    let _ = rustls::crypto::ring::default_provider().install_default();
-    let builder = Client::builder().user_agent(name).timeout(within).redirect(redirect::Policy::none());
-    // The certificates of the machine are looked for only where they are needed: an image may have none.
-    let builder = if base.scheme() == "https" { builder } else { builder.tls_certs_only([]) };
-    if is_this_machine(base) { builder.no_proxy() } else { builder }.build()
+/// A client that follows no redirections (a redirected POST would lose its body) and sends nothing meant for this machine through a proxy; of
+/// whichever kind the builder is.
+macro_rules! configured {
+    ($base:expr, $builder:expr) => {{
+        // An error says that another part of the program chose one already.
+        let _ = rustls::crypto::ring::default_provider().install_default();
+        let name = concat!("barrowful/", env!("CARGO_PKG_VERSION"));
+        let builder = $builder.user_agent(name).redirect(redirect::Policy::none());
+        // The certificates of the machine are looked for only where they are needed: an image may have none.
+        let builder = if $base.scheme() == "https" { builder } else { builder.tls_certs_only([]) };
+        if is_this_machine($base) { builder.no_proxy() } else { builder }
+    }};
+}
+use configured;
+
+fn client(base: &Url, within: Duration) -> Result<Client, reqwest::Error> {
+    configured!(base, Client::builder()).timeout(within).build()
 }
 
 /// Reads the address of a service; a path in front of `/v1` is kept.

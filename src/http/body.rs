@@ -147,8 +147,7 @@ async fn arrived(payload: web::Payload, in_flight: &InFlight) -> Result<(web::By
     Ok((bytes.into(), held))
 }
 
-/// 408: a body that did not come in time.
-pub fn too_slow(in_flight: &InFlight) -> Problem {
+fn too_slow(in_flight: &InFlight) -> Problem {
     let seconds = in_flight.slowest_body().as_secs();
     Problem::new(Kind::TooSlow, format!("The body did not arrive within {seconds} seconds; send it again."))
 }
@@ -305,8 +304,7 @@ pub fn damaged() -> Problem {
     Problem::new(Kind::NotJson, "The body broke off or its encoding is damaged; send it again.")
 }
 
-/// 413: a body that is too large.
-pub fn too_large() -> Problem {
+fn too_large() -> Problem {
     Problem::new(
         Kind::TooLarge,
         format!("The body may have {MAX_BODY} bytes, after decompression too; split the request."),

@@ -171,14 +171,6 @@ impl Problem {
         self
     }
 
-    /// The same of a body that is a line of its own.
-    pub fn on_line(mut self, number: u64) -> Self {
-        for line in self.errors.iter_mut().filter_map(|error| error.line.as_mut()) {
-            *line = usize::try_from(number).unwrap_or(usize::MAX);
-        }
-        self
-    }
-
     /// Adds what would be accepted.
     pub fn available<I: IntoIterator<Item = S>, S: Into<String>>(mut self, words: I) -> Self {
         self.available = words.into_iter().map(Into::into).collect();

@@ -150,7 +150,11 @@ fn a_request_may_come_from_standard_input() {
     assert_eq!(output.stdout, post_bytes("applications", body).bytes);
     let wrong = barrowful(&["ask", "-", "--resource", "applications", "--to", &service()], b"{\"areas\": NaN}");
     assert_eq!(wrong.status.code(), Some(1));
-    assert!(text(&wrong.stderr).contains("NaN"), "{}", text(&wrong.stderr));
+    let reported = text(&wrong.stderr);
+    assert!(reported.contains("   at Standard input:1:11\n") && reported.matches("NaN").count() == 1, "{reported}");
+    let wrong = barrowful(&["ask", "demo-data/nowhere.json", "--json"], b"");
+    let reported: serde_json::Value = serde_json::from_slice(&wrong.stderr).unwrap();
+    assert!(reported["detail"].as_str().unwrap().contains("could not be read"), "{reported}");
 }
 
 #[test]
@@ -260,6 +264,20 @@ fn answers_go_into_a_file_or_a_folder() {
     for name in ["forecast.ics", "drench-for-the-rows.ics"] {
         assert!(std::fs::read_to_string(folder.join(name)).unwrap().starts_with("BEGIN:VCALENDAR"), "{name}");
     }
+    // Neither a request nor another answer is written over.
+    let (one, other) = (folder.join("x.json"), folder.join("deeper"));
+    std::fs::create_dir_all(&other).unwrap();
+    let request = std::fs::read(in_repository("demo-data/applications/one-bed.json")).unwrap();
+    for path in [&one, &other.join("x.json")] {
+        std::fs::write(path, &request).unwrap();
+    }
+    let (one, other, into) = (one.to_str().unwrap(), other.join("x.json"), folder.to_str().unwrap());
+    for (files, form) in [(vec![one], "json"), (vec![one, other.to_str().unwrap()], "text")] {
+        let output = barrowful(&[&["ask", "--as", form, "-o", into, "--to", &url], &files[..]].concat(), b"");
+        assert_eq!(output.status.code(), Some(2));
+        assert!(text(&output.stderr).contains("would be written over"), "{}", text(&output.stderr));
+        assert_eq!(std::fs::read(one).unwrap(), request);
+    }
     let nowhere = barrowful(&["ask", files[1], "-o", "/nowhere/at/all.txt", "--to", &url], b"");
     assert_eq!(nowhere.status.code(), Some(2));
     assert!(text(&nowhere.stderr).contains("could not be written"), "{}", text(&nowhere.stderr));
@@ -276,6 +294,11 @@ fn a_link_answers_as_the_request_does() {
     assert!(path.starts_with("/v1/seasons?request=") && path.ends_with("&as=calendar"), "{path}");
     let calendar = form("seasons", "text/calendar", &crate::support::demo("seasons/kitchen-garden.json"));
     assert_eq!(get(path).text(), calendar.text());
+    let secret = url.replace("http://", "http://grower:secret@");
+    let shown = barrowful(&["ask", file, "--link", "--to", &secret], b"");
+    assert_eq!((shown.status.code(), text(&shown.stdout).trim_end()), (Some(0), address));
+    let nowhere = barrowful(&["ask", file, "--link", "--to", ""], b"");
+    assert_eq!((nowhere.status.code(), nowhere.stdout.len()), (Some(2), 0));
     // Nobody gets the address of a refusal.
     let refused = barrowful(&["ask", "demo-data/balances/two-lots.json", "--link", "--to", &url], b"");
     assert_eq!((refused.status.code(), refused.stdout.len()), (Some(1), 0));

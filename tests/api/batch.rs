@@ -1,15 +1,15 @@
 //! `POST /v1/batch`: one question on each line, answered in order while more lines come.
 
 use crate::refusals::assert_problem;
-use crate::support::{Answer, demo_files, ok, post, post_bytes, send, service};
+use crate::support::{Answer, demo_files, post, post_bytes, send, service};
 use barrowful::http::connections::TimeLimits;
 use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
 use reqwest::Method;
 use serde_json::{Value, json};
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{BufRead, BufReader, ErrorKind, Read, Write};
 use std::net::TcpStream;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 const LINES: (&str, &str) = ("content-type", "application/x-ndjson");
 const QUESTIONS: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
@@ -86,7 +86,9 @@ fn a_line_that_is_refused_stops_none_after_it_and_says_what_it_would_by_itself()
             r#"9 "last" 200 "#,
         ]
     );
-    assert_eq!(answer[1]["problem"]["errors"][0]["line"], 3);
+    let syntax = &answer[1]["problem"]["errors"][0];
+    assert_eq!(syntax["line"], 3);
+    assert!(syntax["detail"].as_str().unwrap().starts_with("Line 3, column 23:"), "{syntax}");
     let mut alone = post("applications", &wrong).json();
     for error in alone["errors"].as_array_mut().unwrap() {
         error["pointer"] = format!("/body{}", error["pointer"].as_str().unwrap()).into();
@@ -184,101 +186,101 @@ fn a_line_is_answered_before_the_next_is_sent() {
     assert_eq!(next_line(&mut reader), json!({"end": true, "lines": 3, "refused": 0}));
 }
 
-/// Lines that are made when they are sent.
-struct Growing {
-    number: usize,
-    line: std::io::Cursor<Vec<u8>>,
-}
-
-impl Read for Growing {
-    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
-        let read = self.line.read(into)?;
-        if read > 0 || self.number == MANY {
-            return Ok(read);
-        }
-        let body = bed(&format!("{} m2", 1 + self.number % 7));
-        let line = format!("{}\n", json!({"id": self.number.to_string(), "ask": "applications", "body": body}));
-        (self.number, self.line) = (self.number + 1, std::io::Cursor::new(line.into_bytes()));
-        self.line.read(into)
-    }
-}
-
-/// More than is read ahead, and than the kernel holds for a caller.
-const MANY: usize = 8_000;
-
-#[test]
-fn many_lines_are_answered_in_their_order_while_they_are_sent() {
-    let lines = reqwest::blocking::Body::new(Growing { number: 0, line: std::io::Cursor::default() });
-    let asked = crate::support::client().post(format!("{}/v1/batch", service())).header(LINES.0, LINES.1).body(lines);
-    let mut answers = BufReader::new(asked.send().unwrap()).lines();
-    let alone: Vec<Value> = (0..7).map(|size| ok("applications", &bed(&format!("{} m2", 1 + size)))).collect();
-    for number in 0..MANY {
-        let answer: Value = serde_json::from_str(&answers.next().unwrap().unwrap()).unwrap();
-        assert_eq!(
-            (answer["line"].as_u64(), &answer["id"]),
-            (u64::try_from(number + 1).ok(), &json!(number.to_string()))
-        );
-        assert_eq!(answer["body"], alone[number % 7]);
-    }
-    let end: Value = serde_json::from_str(&answers.next().unwrap().unwrap()).unwrap();
-    assert_eq!(end, json!({"end": true, "lines": MANY, "refused": 0}));
-}
-
-/// A service whose callers have half a second for whatever they do.
-fn hurried() -> Running {
-    let (short, second) = (Duration::from_millis(500), Duration::from_secs(1));
+/// A service whose callers have this long to send a line, and as long to take a piece.
+fn hurried(short: Duration) -> Running {
+    let second = Duration::from_secs(1);
     let times = TimeLimits { idle: second, head: second, body: short, piece: short };
-    Running::start(Settings { times, ..Settings::local() }).unwrap()
+    Running::start(Settings { times, deadline: Duration::from_secs(300), ..Settings::local() }).unwrap()
+}
+
+/// The last line of a batch that is not answered to its end.
+fn assert_given_up(end: &Value, lines: u64) {
+    assert_eq!(
+        (&end["end"], &end["lines"], &end["problem"]["status"]),
+        (&json!(false), &json!(lines), &json!(408)),
+        "{end}"
+    );
+    assert!(end["problem"]["detail"].as_str().unwrap().starts_with("No whole line came within "), "{end}");
+    assert_eq!(end.get("line"), None);
 }
 
 #[test]
-fn a_caller_who_sends_no_more_gets_no_last_line() {
-    let service = hurried();
+fn a_caller_who_sends_no_more_is_told_that_the_answers_end() {
+    let service = hurried(Duration::from_secs(3));
     let (mut stream, mut reader) = begin(&service.url());
     send_chunk(&mut stream, &format!("{}\n", json!({"ask": "applications", "body": bed("1 m2")})));
     assert_eq!(next_line(&mut reader)["status"], 200);
-    let broken_off = next_line(&mut reader);
-    assert_eq!((&broken_off["line"], &broken_off["status"]), (&json!(2), &json!(408)));
+    assert_given_up(&next_line(&mut reader), 1);
     let mut rest = String::new();
     reader.read_to_string(&mut rest).unwrap();
-    assert!(!rest.contains("\"end\""), "{rest}");
+    assert!(!rest.contains("{"), "{rest}");
 }
 
 #[test]
 fn a_line_has_to_come_as_quickly_as_a_body() {
-    let service = hurried();
+    let service = hurried(Duration::from_secs(1));
     let (mut stream, mut reader) = begin(&service.url());
-    // A byte now and then does not keep a stream open.
+    // A byte or an empty line now and then does not keep a stream open.
     let sender = std::thread::spawn(move || {
-        (0..100).all(|_| {
+        (0..600).all(|turn| {
             std::thread::sleep(Duration::from_millis(100));
-            write!(stream, "1\r\n \r\n").is_ok()
+            write!(stream, "1\r\n{}\r\n", if turn % 3 == 0 { '\n' } else { ' ' }).is_ok()
         })
     });
-    assert_eq!(next_line(&mut reader)["status"], 408);
+    assert_given_up(&next_line(&mut reader), 0);
     assert!(!sender.join().unwrap(), "the service went on reading");
 }
 
 #[test]
 fn lines_that_take_longer_than_a_piece_may_are_waited_for() {
-    let service = hurried();
+    let piece = Duration::from_millis(500);
+    let service = hurried(piece);
     let season = std::fs::read_to_string("demo-data/seasons/kitchen-garden.json").unwrap().replace('\n', " ");
     let line = format!("{{\"ask\": \"seasons\", \"body\": {season}}}\n");
-    // They take more than half a second together, built for tests.
-    let answer = send(&service.url(), (Method::POST, "/v1/batch"), &[LINES], line.repeat(3).into_bytes());
-    assert_eq!(lines(&answer).len(), 3);
+    for count in [1, 4, 16, 64, 256] {
+        let begun = Instant::now();
+        let answer = send(&service.url(), (Method::POST, "/v1/batch"), &[LINES], line.repeat(count).into_bytes());
+        assert_eq!(lines(&answer).len(), count);
+        if begun.elapsed() > 2 * piece {
+            return;
+        }
+    }
+    panic!("256 seasons take less than a second");
 }
 
 #[test]
 fn a_caller_who_does_not_read_is_cut_off() {
-    let service = hurried();
+    let service = hurried(Duration::from_millis(500));
     let (mut stream, mut reader) = begin(&service.url());
     let lines = format!("{}\n", json!({"ask": "applications", "body": bed("1 m2")})).repeat(200);
     stream.set_write_timeout(Some(Duration::from_secs(30))).unwrap();
     // The answers are some ten times as long as what is sent; without a reader they soon fill what the kernel holds.
-    let cut = (0..2_000).any(|_| write!(stream, "{:x}\r\n{lines}\r\n", lines.len()).is_err());
-    assert!(cut, "the service went on with a caller who does not read");
+    let cut = (0..2_000).find_map(|_| write!(stream, "{:x}\r\n{lines}\r\n", lines.len()).err());
+    let kind = cut.expect("the service went on with a caller who does not read").kind();
+    // Not the time limit of this test.
+    assert!(!matches!(kind, ErrorKind::WouldBlock | ErrorKind::TimedOut), "{kind}");
     let mut rest = Vec::new();
     let _ = reader.read_to_end(&mut rest);
     assert!(!String::from_utf8_lossy(&rest).contains("\"end\""));
+}
+
+#[test]
+fn a_line_without_an_end_takes_nothing_from_others() {
+    let settings = Settings { in_flight: 8 << 20, deadline: Duration::from_secs(300), ..Settings::local() };
+    let service = Running::start(settings).unwrap();
+    let (mut stream, mut reader) = begin(&service.url());
+    // More than the service holds; nothing of it is kept.
+    let part = "x".repeat(1 << 20);
+    (0..20).for_each(|_| send_chunk(&mut stream, &part));
+    assert_eq!(next_line(&mut reader)["status"], 413);
+    let idle: Vec<_> = (0..40).map(|_| begin(&service.url())).collect();
+    let large = json!({"areas": vec![bed("1 m2")["areas"][0].clone(); 2_000]});
+    let body = serde_json::to_vec(&large).unwrap();
+    let answer =
+        send(&service.url(), (Method::POST, "/v1/applications"), &[("content-type", "application/json")], body);
+    assert_eq!(answer.status, 200, "{:.300}", answer.text());
+    send_chunk(&mut stream, &format!("\n{}\n", json!({"ask": "applications", "body": bed("1 m2")})));
+    let next = next_line(&mut reader);
+    assert_eq!((&next["line"], &next["status"]), (&json!(2), &json!(200)));
+    drop(idle);
 }

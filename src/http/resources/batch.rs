@@ -10,27 +10,25 @@ use crate::http::negotiate::Media;
 use crate::http::present::options::refuse_all;
 use crate::http::problem::{BatchProblems, Problem};
 use actix_web::{HttpRequest, HttpResponse, post, web};
-pub use line::{BatchLine, LineOut};
-pub use stream::EndOut;
 
 /// Answers many questions in one stream
 ///
 /// One question on each line: `{"id": "bed 7", "ask": "applications", "body": {...}}`, where `ask` is the last part of the question's
 /// address and `body` what would be sent to it; `id` may be left out. One answer on each line, in the same order:
 /// `{"line": 1, "id": "bed 7", "status": 200, "body": {...}}`, or with `problem` in place of `body` and the status of a refusal. A line
-/// that is refused does not stop those after it. Empty lines are passed over. The last line is `{"end": true, "lines": 2, "refused": 0}`;
-/// without it the stream was cut, and the lines after the last answer may be sent again. Each line has the limits of a request. Answers
-/// come while lines are sent, so read while you send; what is sent before anything is read may have 1 MiB.
+/// that is refused does not stop those after it. Empty lines are skipped. The last line is `{"end": true, "lines": 2, "refused": 0}`. With
+/// `"end": false` it has a `problem` that says why no more lines are answered; without it the stream was cut. Then send the lines that have no
+/// answer again. Each line has the limits of a request. Answers come while lines are sent, so read while you send.
 #[utoipa::path(
     tag = "batch",
     operation_id = "answer_batch",
     request_body(
         content = String, content_type = "application/x-ndjson",
-        description = "Lines of JSON in UTF-8, each a `BatchLine`. How long they are together does not matter.",
+        description = "Lines of JSON in UTF-8, each an object with `ask`, `body` and, if you like, `id`. There is no limit on their total length.",
         example = "{\"id\":\"bed 7\",\"ask\":\"applications\",\"body\":{\"areas\":[{\"surface\":{\"kind\":\"area\",\"area\":\"2 m2\"},\"rate\":{\"kind\":\"depth\",\"amount\":\"1 cm\"}}]}}\n",
     ),
     responses(
-        (status = 200, description = "Lines of JSON: a `BatchAnswer` for each line that was sent, then a `BatchEnd`",
+        (status = 200, description = "Lines of JSON: an answer to each line that was sent, then the line that ends them",
          content((String = "application/x-ndjson"))),
         BatchProblems,
     )

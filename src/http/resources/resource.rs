@@ -9,10 +9,9 @@ use super::harvests::Harvests;
 use super::seasons::Seasons;
 use super::worm_beds::WormBeds;
 use serde::Deserialize;
-use utoipa::ToSchema;
 
 /// A question.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, clap::ValueEnum)]
 #[serde(rename_all = "kebab-case")]
 pub enum Resource {
     /// How much each row, bed and pot takes (the file has `areas`)

@@ -45,3 +45,43 @@ fn a_refused_line_ends_with_1_and_a_missing_file_with_2() {
     let told = text(&output.stderr);
     assert!(told.contains("could not be read") && told.contains("3 lines before that were answered"), "{told}");
 }
+
+#[test]
+fn more_lines_than_the_kernel_holds_are_answered_while_they_are_sent() {
+    const MANY: usize = 3_000;
+    let folder = folder("many");
+    let (file, into) = (folder.join("many.jsonl"), folder.join("answers.jsonl"));
+    // Some 15 MB: JSON may hold as many blanks as it likes.
+    let blanks = " ".repeat(5_000);
+    let line = |number: usize| {
+        format!(
+            "{{\"id\": \"{number}\",{blanks}\"ask\": \"applications\", \"body\": {}}}\n",
+            bed(&format!("{} m2", 1 + number % 7))
+        )
+    };
+    std::fs::write(&file, (0..MANY).map(line).collect::<String>()).unwrap();
+    let output =
+        barrowful(&["ask", "--lines", file.to_str().unwrap(), "-o", into.to_str().unwrap(), "--to", &service()], b"");
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let alone: Vec<Value> =
+        (1..8).map(|size| post_bytes("applications", bed(&format!("{size} m2")).to_string()).json()).collect();
+    let answers = std::fs::read_to_string(into).unwrap();
+    let mut answers = answers.lines().map(|line| serde_json::from_str::<Value>(line).unwrap());
+    for number in 0..MANY {
+        let answer = answers.next().unwrap();
+        assert_eq!((&answer["line"], &answer["id"]), (&json!(number + 1), &json!(number.to_string())));
+        assert_eq!(answer["body"], alone[number % 7]);
+    }
+    assert_eq!(answers.next(), Some(json!({"end": true, "lines": MANY, "refused": 0})));
+}
+
+#[test]
+fn questions_are_not_written_over() {
+    let file = folder("over").join("lines.jsonl");
+    std::fs::write(&file, bed("1 m2").to_string()).unwrap();
+    let name = file.to_str().unwrap();
+    let output = barrowful(&["ask", "--lines", name, "-o", name, "--to", &service()], b"");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("another file"), "{}", text(&output.stderr));
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), bed("1 m2").to_string());
+}

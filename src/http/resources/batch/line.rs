@@ -1,11 +1,10 @@
 //! One line of a batch: a question with its name, and what is answered to it.
 
-use crate::http::body::too_large;
 use crate::http::chunks::{Chunks, Written};
 use crate::http::in_flight::{Deadline, InFlight};
 use crate::http::input::bounded::ShortText;
 use crate::http::limits::MAX_BODY;
-use crate::http::problem::Problem;
+use crate::http::problem::{Kind, Problem};
 use crate::http::resources::Question;
 use crate::http::resources::applications::Applications;
 use crate::http::resources::ask::ask;
@@ -20,36 +19,32 @@ use crate::http::wire::{self, AnyObject, JsonPath, Node, RequestErrors};
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use utoipa::ToSchema;
 use validator::Validate;
 
 /// One line of a batch.
-#[derive(Debug, Deserialize, Validate, ToSchema)]
-pub struct BatchLine {
+#[derive(Debug, Deserialize, Validate)]
+struct BatchLine {
     /// Comes back with the answer of this line.
     #[validate(nested)]
     pub id: Option<ShortText>,
     /// Which question it asks.
     pub ask: Resource,
     /// The request, as it would be sent to that question.
-    #[schema(value_type = Object)]
+    #[expect(dead_code, reason = "it is read on from the tree")]
     pub body: AnyObject,
 }
 
 /// What is answered to a line.
 #[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = BatchAnswer)]
-pub struct LineOut<'a, T: Serialize> {
+#[derive(Debug, Serialize)]
+struct LineOut<'a, T: Serialize> {
     /// Which line of what was sent, from 1; empty lines count.
     pub line: u64,
     /// The id of the line, where it has one.
     pub id: Option<&'a str>,
     /// The status with which this question would be answered by itself.
-    #[schema(minimum = 200, maximum = 599)]
     pub status: u16,
     /// The answer, as the question gives it by itself.
-    #[schema(value_type = Option<Object>)]
     pub body: Option<&'a T>,
     /// Why there is no answer. Pointers begin at the line: `/body/areas/0`.
     pub problem: Option<&'a Problem>,
@@ -57,6 +52,11 @@ pub struct LineOut<'a, T: Serialize> {
 
 /// Stands for an answer where there is none.
 type NoAnswer = ();
+
+/// 413: a line that is too long.
+pub fn too_long() -> Problem {
+    Problem::new(Kind::TooLarge, format!("This line is longer than {MAX_BODY} bytes; split its request."))
+}
 
 /// A line that is answered.
 pub struct Answered {
@@ -80,11 +80,14 @@ impl Asking<'_> {
     /// 503 when not even a refusal can be held.
     pub fn answer(&self, line: &[u8]) -> Result<Answered, Problem> {
         if line.len() > MAX_BODY {
-            return self.refused(None, too_large());
+            return self.refused(None, too_long());
         }
         let tree = match wire::parse(line) {
             Ok(tree) => tree,
-            Err(fault) => return self.refused(None, Problem::syntax(fault).on_line(self.number)),
+            Err(mut error) => {
+                error.position = error.position.map(|(_, column)| (self.line(), column));
+                return self.refused(None, Problem::syntax(error));
+            }
         };
         let id = tree.get("id").and_then(Node::as_text);
         // A panic of one line is counted like any other, and the lines after it are answered.
@@ -93,6 +96,10 @@ impl Asking<'_> {
             Ok(written) => Ok(Answered { written, is_refused: false }),
             Err(problem) => self.refused(id, problem),
         }
+    }
+
+    fn line(&self) -> usize {
+        usize::try_from(self.number).unwrap_or(usize::MAX)
     }
 
     /// Reads which question it is, and asks it.

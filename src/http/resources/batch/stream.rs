@@ -1,22 +1,22 @@
 //! The stream of a batch: lines as they come, answers in their order, and little of either held at a time.
 
-use super::line::{Answered, Asking};
-use crate::http::body::{damaged, too_large, too_slow};
+use super::line::{Answered, Asking, too_long};
+use crate::http::body::damaged;
 use crate::http::chunks::Written;
 use crate::http::in_flight::{Deadline, Held, InFlight, UntilDropped};
-use crate::http::limits::{BATCH_AHEAD, BATCH_PIECE, MAX_BODY};
-use crate::http::problem::Problem;
+use crate::http::limits::{BATCH_AHEAD, BATCH_PIECE, MAX_BODY, UNCOUNTED_BYTES};
+use crate::http::problem::{Kind, Problem};
 use actix_web::body::{BodyStream, MessageBody};
 use actix_web::web::{self, Bytes, BytesMut};
 use futures_util::stream::{Stream, unfold};
 use serde::Serialize;
+use serde_with::skip_serializing_none;
 use std::collections::VecDeque;
 use std::convert::Infallible;
 use std::future::poll_fn;
 use std::pin::Pin;
 use std::time::{Duration, Instant};
 use tokio::time::timeout;
-use utoipa::ToSchema;
 
 /// Whoever sends on is not waited for longer than this before the lines that are there are answered.
 const PAUSE: Duration = Duration::from_millis(10);
@@ -24,15 +24,17 @@ const PAUSE: Duration = Duration::from_millis(10);
 const TURN: Duration = Duration::from_millis(100);
 
 /// The last line of a batch. Without it the stream was cut.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = BatchEnd)]
-pub struct EndOut {
-    /// Always true.
+#[skip_serializing_none]
+#[derive(Debug, Serialize)]
+struct EndOut<'a> {
+    /// Whether every line that was sent is answered.
     pub end: bool,
     /// How many lines were answered.
     pub lines: u64,
     /// How many of them were refused.
     pub refused: u64,
+    /// Why no more lines are answered, where not all are.
+    pub problem: Option<&'a Problem>,
 }
 
 /// What comes next.
@@ -70,8 +72,12 @@ struct Batch {
     lines: Bytes,
     /// Answers that are to be sent.
     ready: VecDeque<Bytes>,
-    /// What counts lines and answers.
+    /// What counts the lines that are read.
     held: Held,
+    /// What counts the answers that are ready.
+    held_for_answers: Held,
+    /// Until when the next line has to be whole.
+    until: Instant,
     count: Count,
 }
 
@@ -88,6 +94,8 @@ pub fn answers(payload: web::Payload, in_flight: &InFlight) -> impl Stream<Item 
         lines: Bytes::new(),
         ready: VecDeque::new(),
         held: Held::default(),
+        held_for_answers: Held::default(),
+        until: Instant::now() + in_flight.slowest_body(),
         count: Count::default(),
     };
     unfold(batch, |mut batch| async move { batch.next().await.map(|piece| (piece, batch)) })
@@ -108,7 +116,7 @@ impl Batch {
             }
             match self.coming {
                 Coming::Lines | Coming::RestOfLine => self.read().await,
-                Coming::Nothing => self.end(),
+                Coming::Nothing => self.end(None),
                 Coming::End => return None,
             }
         }
@@ -117,7 +125,10 @@ impl Batch {
     /// Answers the lines that are there, until they make a piece or the turn is over.
     async fn answer(&mut self) -> Result<(), Problem> {
         let slot = self.in_flight.slot_of_batch().await?;
+        self.held_for_answers = Held::default();
+        let is_held = self.in_flight.hold(&mut self.held_for_answers, BATCH_PIECE).is_ok();
         let mut turn = Turn {
+            piece: if is_held { BATCH_PIECE } else { UNCOUNTED_BYTES },
             rest: std::mem::take(&mut self.lines),
             count: self.count,
             in_flight: self.in_flight.clone(),
@@ -130,25 +141,28 @@ impl Batch {
             turn.take().map(|()| turn)
         };
         let turn = web::block(work).await.map_err(|_| Problem::broken())??;
+        if turn.count.answered > self.count.answered {
+            self.until = Instant::now() + self.in_flight.slowest_body();
+        }
         (self.ready, self.lines, self.count) = (turn.ready, turn.rest, turn.count);
         Ok(())
     }
 
     /// Reads until there are whole lines, and on as long as more is there at once.
     async fn read(&mut self) {
-        let until = Instant::now() + self.in_flight.slowest_body();
         let mut has_line = false;
         self.held = Held::default();
-        let mut more = self.buffer.len() + BATCH_PIECE;
+        let mut more = self.buffer.len();
         while self.coming != Coming::Nothing && (!has_line || self.buffer.len() < BATCH_AHEAD) {
             if let Err(problem) = self.in_flight.hold(&mut self.held, more) {
                 return self.give_up(problem);
             }
-            let patience = if has_line { PAUSE } else { until.saturating_duration_since(Instant::now()) };
+            let patience = if has_line { PAUSE } else { self.until.saturating_duration_since(Instant::now()) };
             match timeout(patience, poll_fn(|context| self.payload.as_mut().poll_next(context))).await {
                 Ok(Some(Ok(chunk))) => {
+                    let before = self.buffer.len();
                     has_line |= self.take(&chunk);
-                    more = chunk.len();
+                    more = self.buffer.len() - before;
                 }
                 Ok(None) => self.coming = Coming::Nothing,
                 Ok(Some(Err(_))) => return self.give_up(damaged()),
@@ -158,7 +172,7 @@ impl Batch {
             if !has_line && self.buffer.len() > MAX_BODY {
                 self.buffer = BytesMut::new();
                 self.coming = Coming::RestOfLine;
-                return self.refuse(too_large());
+                return self.refuse(too_long());
             }
         }
         let last = self.buffer.iter().rposition(is_end).map_or(0, |end| end + 1);
@@ -177,33 +191,39 @@ impl Batch {
         chunk.contains(&b'\n')
     }
 
-    /// Refuses the line that comes.
+    /// Refuses the line that is too long.
     fn refuse(&mut self, problem: Problem) {
         self.count.number += 1;
         let (number, deadline) = (self.count.number, self.caller.0.clone());
         let asking = Asking { number, in_flight: &self.in_flight, deadline };
-        let Ok(Answered { written, .. }) = asking.refused(None, problem) else { return self.break_off() };
+        let Ok(Answered { written, .. }) = asking.refused(None, problem) else { return self.give_up(Problem::full()) };
         (self.count.answered, self.count.refused) = (self.count.answered + 1, self.count.refused + 1);
         self.ready.extend(written.into_pieces());
     }
 
-    /// Says why no more lines are answered, and ends without the last line.
+    /// Answers no more lines, and says why.
     fn give_up(&mut self, problem: Problem) {
-        self.refuse(problem);
-        self.break_off();
+        self.lines = Bytes::new();
+        self.end(Some(&problem));
     }
 
-    fn break_off(&mut self) {
-        (self.lines, self.coming) = (Bytes::new(), Coming::End);
-    }
-
-    fn end(&mut self) {
+    fn end(&mut self, problem: Option<&Problem>) {
         let Count { answered: lines, refused, .. } = self.count;
-        let mut line = serde_json::to_vec(&EndOut { end: true, lines, refused }).unwrap_or_default();
+        let end = EndOut { end: problem.is_none(), lines, refused, problem };
+        let mut line = serde_json::to_vec(&end).unwrap_or_default();
         line.push(b'\n');
         self.ready.push_back(line.into());
         self.coming = Coming::End;
     }
+}
+
+/// 408: no whole line came in time.
+fn too_slow(in_flight: &InFlight) -> Problem {
+    let seconds = in_flight.slowest_body().as_secs_f64();
+    Problem::new(
+        Kind::TooSlow,
+        format!("No whole line came within {seconds} seconds; send those without an answer again."),
+    )
 }
 
 const fn is_end(byte: &u8) -> bool {
@@ -212,6 +232,8 @@ const fn is_end(byte: &u8) -> bool {
 
 /// Lines that are answered one after the other while nobody else has this place.
 struct Turn {
+    /// Bytes of answers after which it ends.
+    piece: usize,
     rest: Bytes,
     count: Count,
     in_flight: InFlight,
@@ -224,7 +246,7 @@ struct Turn {
 impl Turn {
     fn take(&mut self) -> Result<(), Problem> {
         let (begun, mut length) = (Instant::now(), 0);
-        while !self.rest.is_empty() && length < BATCH_PIECE && begun.elapsed() < TURN {
+        while !self.rest.is_empty() && length < self.piece && begun.elapsed() < TURN {
             let end = self.rest.iter().position(is_end).map_or(self.rest.len(), |end| end + 1);
             let line = self.rest.split_to(end);
             self.count.number += 1;
@@ -241,7 +263,7 @@ impl Turn {
         let number = self.count.number;
         let (in_flight, deadline) = (&self.in_flight, self.deadline.again(&self.in_flight));
         let asking = Asking { number, in_flight, deadline };
-        let Answered { written, is_refused } = asking.answer(line)?;
+        let Answered { written, is_refused } = asking.answer(line.trim_ascii_end())?;
         self.count.answered += 1;
         self.count.refused += u64::from(is_refused);
         let length = written.length();
