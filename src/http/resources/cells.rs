@@ -2,6 +2,7 @@
 //!
 //! The query becomes the same tree as a JSON body, so that a cell and a body can never differ.
 
+pub(super) mod decimal;
 pub(super) mod flat;
 pub(super) mod params;
 mod query;
@@ -24,7 +25,6 @@ use actix_web::{HttpRequest, HttpResponse, get};
 use flat::{Fields, Flat, Shared};
 use params::{Bed, Brew, Common, Rate, Repeat, Surface, SurfaceKind};
 use query::Query;
-pub(super) use query::comma_as_point;
 
 /// The list that an item belongs to, and the members of the item.
 type Item<'q> = (&'static str, Vec<(&'static str, Node<'q>)>);

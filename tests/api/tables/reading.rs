@@ -1,6 +1,6 @@
 //! How tables are written by those who send them, and that nothing of theirs is lost.
 
-use super::{answered, column, demo_table, rows, sent, sent_as};
+use super::{answered, column, demo_table, reported, rows, sent, sent_as};
 
 const TABLE: &str = "name,length,width,rate\nbed,2.5 m,1 m,1 cm\n";
 
@@ -50,6 +50,45 @@ fn a_decimal_comma_is_read_and_written() {
     let refused = sent("applications", "", table);
     assert_eq!(refused.status, 422);
     assert!(refused.text().contains("To read it as 2.5 m, add decimal=comma to the address."), "{}", refused.text());
+}
+
+#[test]
+fn a_point_between_digits_is_refused_where_the_decimal_mark_is_a_comma() {
+    let table = "row;name;amount;on;length;width;rate;count;priority\n\
+        stock;1.000;1.000 L;;;;;;\n\
+        demand;a;;05.04.2027;1.500 m;1 m;1.000,5 cm;1.000;1.000\n\
+        demand;b;1,5 L;2027-04-05;;;;;1,0\n";
+    let wanted = [
+        "2:3 bad_number",
+        "3:4 bad_date",
+        "3:5 bad_number",
+        "3:7 bad_number",
+        "3:8 bad_number",
+        "3:9 bad_number",
+        "4:9 bad_number",
+    ];
+    assert_eq!(reported("balances", "?decimal=comma", table), wanted);
+    let detail = |column: usize| {
+        let answer = sent("balances", "?decimal=comma", table).json();
+        let errors = answer["errors"].as_array().unwrap();
+        errors.iter().find(|error| error["column"] == column).unwrap()["detail"].as_str().unwrap().to_owned()
+    };
+    assert!(detail(3).contains("write \"1,000 L\" or \"1000 L\""), "{}", detail(3));
+    assert!(detail(8).contains("1 or 1000"), "{}", detail(8));
+    assert_eq!(
+        reported("applications", "", "count,volume,rate\n1.000,3 L,20 %\n\"1,000\",3 L,20 %\n"),
+        ["2:1 bad_number", "3:1 bad_number"]
+    );
+}
+
+#[test]
+fn the_decimal_mark_of_a_table_is_that_of_its_address_too() {
+    let table = "length;width;rate\n2 m;1 m;1 cm\n";
+    let query = "?decimal=comma&container=bucket:12,5 L&assume=castings.bulk_density:612,5 kg/m3";
+    let cells = &rows(&answered("applications", query, table), b';')[0];
+    assert_eq!((cells["castings_bucket"].as_str(), cells["castings_kg"].as_str()), ("1,6", "12,25"));
+    let query = "?decimal=comma&container=bucket:1.000 L&assume=castings.bulk_density:1.000 kg/m3";
+    assert_eq!(reported("applications", query, table), ["container bad_number", "assume bad_number"]);
 }
 
 #[test]

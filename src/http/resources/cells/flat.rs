@@ -1,5 +1,6 @@
 //! From the flat form to the tree of a request.
 
+use super::decimal::not_a_count;
 use super::error;
 use super::params::{Brew, GROUNDS, OTHERS, Surface, SurfaceKind};
 use crate::garden::applications::typical::Purpose;
@@ -183,12 +184,12 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// A field that is a plain number, such as a count, if it is given and one.
     pub fn number(&self, name: &'static str) -> Option<(&'static str, Node<'q>)> {
-        let number = plain(self.fields.get(name)?);
-        if matches!(number, Node::Text(_)) {
-            self.error(name, ErrorCode::BadNumber, "This is a plain whole number, such as 4.");
+        let text = self.fields.get(name)?;
+        if let Some(wrong) = not_a_count(text) {
+            self.error(name, ErrorCode::BadNumber, &wrong);
             return None;
         }
-        Some((name, number))
+        Some((name, plain(text)))
     }
 
     /// The rate: that of a purpose, or one whose kind is decided by its unit, or by `rate_kind`.

@@ -1,13 +1,13 @@
 //! The query as pairs: decoded, checked for names, and the way back from an error in the tree to its parameter.
 
+use super::decimal::{hint, with_point};
 use super::error;
 use super::flat::{Fields, field_of};
 use super::params::{Common, REPEATED, Surface, SurfaceKind, WORDS};
-use crate::garden::units::text::clip;
 use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
-use crate::http::wire::{ErrorCode, Node, RequestError, RequestErrors, Where, nearest};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestError, RequestErrors, Where, nearest};
 
 /// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
 #[derive(Debug)]
@@ -15,15 +15,8 @@ pub struct Query {
     pairs: Vec<(String, String)>,
     allowed: Vec<&'static str>,
     too_long: bool,
-}
-
-/// `6,5m` as `6.5m`: a comma between two digits, where the caller says that the decimal mark is a comma.
-pub fn comma_as_point(text: &str) -> String {
-    let letters: Vec<char> = text.chars().collect();
-    let digit = |i: Option<usize>| i.and_then(|i| letters.get(i)).is_some_and(char::is_ascii_digit);
-    let mark =
-        |(i, c): (usize, &char)| if *c == ',' && digit(i.checked_sub(1)) && digit(Some(i + 1)) { '.' } else { *c };
-    letters.iter().enumerate().map(mark).collect()
+    /// The parameters that have a point where the decimal mark is a comma, and what is wrong with each.
+    pointed: Vec<(String, String)>,
 }
 
 impl Fields for Query {
@@ -39,12 +32,17 @@ impl Query {
         let too_long = text.len() > MAX_QUERY;
         let readable = if too_long { "" } else { text };
         let pairs = pairs(readable).filter(|(_, value)| !value.trim().is_empty());
-        let mut pairs: Vec<(String, String)> = pairs.collect();
+        let (mut pairs, mut pointed): (Vec<(String, String)>, _) = (pairs.collect(), Vec::new());
         if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
-            pairs.iter_mut().for_each(|(_, value)| *value = comma_as_point(value));
+            for (name, value) in &mut pairs {
+                match with_point(name, value.trim()) {
+                    Ok(text) => *value = text,
+                    Err(wrong) => pointed.push((name.clone(), wrong)),
+                }
+            }
         }
         let allowed = [SurfaceKind::NAMES, Surface::NAMES, own, Common::NAMES].concat();
-        Self { pairs, allowed, too_long }
+        Self { pairs, allowed, too_long, pointed }
     }
 
     /// All values of a parameter.
@@ -84,6 +82,10 @@ impl Query {
                 pushed.nearest(nearest(value, words)).allowed(words);
             }
         }
+        for (name, wrong) in &self.pointed {
+            error(errors, name, ErrorCode::BadNumber, wrong.clone());
+            errors.hide(JsonPath::root().field(name));
+        }
     }
 
     /// All errors as those of parameters, in the order of the query.
@@ -92,8 +94,10 @@ impl Query {
         if let Some(found) = of_tree {
             let mapped = found.into_sorted(tree).into_iter().map(|f| self.as_parameter(f));
             for error in mapped {
+                let is_pointed = |at: &str| self.pointed.iter().any(|(name, _)| name == at);
                 let reported = |other: &RequestError| {
-                    other.at == error.at && (other.code == error.code || other.code == ErrorCode::MissingField)
+                    let is_missing = [other.code, error.code].contains(&ErrorCode::MissingField);
+                    other.at == error.at && (other.code == error.code || is_missing || is_pointed(error.at.as_str()))
                 };
                 if !errors.iter().any(reported) {
                     errors.push(error);
@@ -112,10 +116,8 @@ impl Query {
     /// Adds how a number with a decimal comma is read, where that may be what is wrong.
     fn name_decimal_comma(&self, error: &mut RequestError) {
         let Where::Query { parameter } = &error.at else { return };
-        let with_comma = self.all(parameter).find(|value| comma_as_point(value) != **value);
-        if let Some(value) = with_comma.filter(|_| error.code == ErrorCode::BadNumber) {
-            let point = clip(&comma_as_point(value));
-            error.detail.push_str(&format!(" To read it as {point}, add decimal=comma to the address."));
+        if error.code == ErrorCode::BadNumber && self.get("decimal") != Some("comma") {
+            error.detail.extend(self.all(parameter).find_map(|value| hint(parameter, value)));
         }
     }
 

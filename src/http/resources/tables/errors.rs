@@ -5,7 +5,7 @@ use super::fields::Row;
 use super::params::Address;
 use super::rows::Built;
 use crate::http::problem::Problem;
-use crate::http::resources::cells::comma_as_point;
+use crate::http::resources::cells::decimal::hint;
 use crate::http::resources::cells::flat::{Fields, field_of};
 use crate::http::wire::csv::{Sheet, error};
 use crate::http::wire::{ErrorCode, Node, RequestError, RequestErrors, Where, capital, clipped};
@@ -105,10 +105,8 @@ impl Places<'_> {
         let column = columns.number(field);
         let called = if column.is_some() { format!(", column {field}") } else { String::new() };
         let mut detail = format!("Line {line}{name}{called}: {}", capital(detail));
-        let with_comma = text(field).filter(|text| code == ErrorCode::BadNumber && comma_as_point(text) != **text);
-        if let Some(text) = with_comma.filter(|_| !self.decimal_comma) {
-            let point = crate::garden::units::text::clip(&comma_as_point(text));
-            detail.push_str(&format!(" To read it as {point}, add decimal=comma to the address."));
+        if code == ErrorCode::BadNumber && !self.decimal_comma {
+            detail.extend(text(field).and_then(|text| hint(field, text)));
         }
         error((line, column), code, detail)
     }

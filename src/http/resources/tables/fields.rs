@@ -2,7 +2,7 @@
 
 use super::columns::{Column, Columns};
 use super::params::Address;
-use crate::http::resources::cells::comma_as_point;
+use crate::http::resources::cells::decimal::with_point;
 use crate::http::resources::cells::flat::Fields;
 use crate::http::wire::ErrorCode;
 use crate::http::wire::csv::SheetRow;
@@ -22,33 +22,39 @@ pub struct NoList {
     pub allowed: Vec<&'static str>,
 }
 
+/// Fields that are names, which stay as they are.
+const NAMES: [&str; 2] = ["id", "name"];
+
+/// Fields that are days, which have no decimal mark.
+const DAYS: [&str; 5] = ["ready_on", "use_by", "on", "earliest", "latest"];
+
 /// The fields of a row that are given.
 #[must_use]
 #[derive(Debug)]
 pub struct Row<'s> {
     fields: Vec<(&'static str, Cow<'s, str>)>,
+    /// The fields that have a point where the decimal mark is a comma, and what is wrong with each.
+    pub pointed: Vec<(&'static str, String)>,
 }
 
 impl<'s> Row<'s> {
     /// Reads a row. Names stay as they are; the white space around other fields is left out.
     pub fn read(row: &'s SheetRow<'_>, columns: &Columns, address: &Address) -> Self {
         let comma = address.options.decimal_comma;
-        let field = |(column, cell): (&Column, &'s Cow<'_, str>)| {
-            let Column::Field(name) = *column else { return None };
+        let (mut fields, mut pointed) = (Vec::new(), Vec::new());
+        for (column, cell) in columns.all.iter().zip(&row.cells) {
+            let Column::Field(name) = *column else { continue };
             let text = unguarded(cell, comma);
             if text.trim().is_empty() {
-                return None;
+                continue;
             }
-            let is_name = matches!(name, "id" | "name");
-            Some((
-                name,
-                match comma && text.contains(',') && !is_name {
-                    true => Cow::Owned(comma_as_point(text.trim())),
-                    false => Cow::Borrowed(if is_name { text } else { text.trim() }),
-                },
-            ))
-        };
-        Self { fields: columns.all.iter().zip(&row.cells).filter_map(field).collect() }
+            let text = if NAMES.contains(&name) { text } else { text.trim() };
+            let has_marks = comma && text.contains([',', '.']) && !NAMES.contains(&name) && !DAYS.contains(&name);
+            let read = if has_marks { with_point(name, text).map(Cow::Owned) } else { Ok(Cow::Borrowed(text)) };
+            fields.push((name, read.as_ref().map_or(Cow::Borrowed(text), Cow::clone)));
+            pointed.extend(read.err().map(|wrong| (name, wrong)));
+        }
+        Self { fields, pointed }
     }
 
     /// True if no field is given.

@@ -6,6 +6,7 @@ use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
 use crate::http::present::options::{Options, Reader};
 use crate::http::problem::Problem;
+use crate::http::resources::cells::decimal::with_point;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use utoipa::IntoParams;
 
@@ -122,7 +123,19 @@ impl Address {
             }
         }
         let delimiter = reader.delimiter().map(char::from);
-        Self { options: reader.options(), delimiter, containers, assumptions, units }
+        let options = reader.options();
+        if options.decimal_comma {
+            let of_containers = containers.iter_mut().map(|text| ("container", text));
+            for (name, text) in of_containers.chain(assumptions.iter_mut().map(|text| ("assume", text))) {
+                match with_point(name, text) {
+                    Ok(read) => *text = read,
+                    Err(wrong) => {
+                        errors.push(JsonPath::root().field(name), ErrorCode::BadNumber, wrong);
+                    }
+                }
+            }
+        }
+        Self { options, delimiter, containers, assumptions, units }
     }
 
     /// The caller's containers: `bucket:12 L`.

@@ -4,7 +4,7 @@ use super::Tabular;
 use super::fields::{NoList, Row};
 use super::params::Address;
 use crate::http::resources::cells::flat::{Fields, Flat, Shared};
-use crate::http::wire::{JsonPath, Node, RequestErrors};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
 
 /// The tree of a request that was made from rows.
 #[must_use]
@@ -42,7 +42,12 @@ impl<'s> Built<'s> {
             let Some((list, of, nodes)) = lists.iter_mut().find(|(list, ..)| *list == name) else { continue };
             let root = JsonPath::root();
             let place = root.field(list);
-            let flat = Flat::new(row, shared, (&errors, place.index(nodes.len())));
+            let place = place.index(nodes.len());
+            for (field, wrong) in &row.pointed {
+                errors.push(place.field(field), ErrorCode::BadNumber, wrong.as_str());
+                errors.hide(place.field(field));
+            }
+            let flat = Flat::new(row, shared, (&errors, place));
             let named = ["id", "name"].into_iter().filter_map(|field| Some((field, Node::from(row.get(field)?))));
             let item = named.chain(T::item(list, flat));
             if let Some(known) = items.last_mut() {
