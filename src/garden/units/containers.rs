@@ -54,7 +54,7 @@ impl Containers {
     /// Adds a container. The plural is the name itself, +s and +es unless one is given.
     ///
     /// # Errors
-    /// `bad_text` if a name is not 1 to 40 letters, digits, spaces, `-` and `'` beginning with a letter;
+    /// `bad_text` if a name is not 1 to 40 letters, digits, spaces, `-` and `'` beginning with a letter, or ends in `low` or `high`;
     /// `clashing_name` if it is the name of a unit or of an earlier container. The refusal names the field.
     pub fn add(&mut self, name: &str, plural: Option<&str>, holds: Capacity) -> Result<(), Refusal> {
         check_name(name).map_err(|e| e.at("name"))?;
@@ -125,11 +125,25 @@ fn fold(name: &str) -> String {
     folded.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Refuses names that a table could not tell from the bounds of an amount.
+fn check_end(name: &str) -> Result<(), Refusal> {
+    let folded = fold(name);
+    match folded.rsplit(' ').next().filter(|last| ["low", "high"].contains(last)) {
+        Some(last) => {
+            let detail = format!(
+                "a name must not end in \"{last}\", which names a bound of an amount in tables; put it first, as in \"{last} bucket\""
+            );
+            Err(Refusal::new(Reason::BadText, detail))
+        }
+        None => Ok(()),
+    }
+}
+
 fn check_name(name: &str) -> Result<(), Refusal> {
     let count = name.chars().count();
     let accepted = |c: char| c.is_alphanumeric() || c == ' ' || c == '-' || c == '\'';
     if (1..=40).contains(&count) && name.chars().all(accepted) && name.chars().next().is_some_and(char::is_alphabetic) {
-        return Ok(());
+        return check_end(name);
     }
     let detail = "a name must have 1 to 40 letters, digits, spaces, - and ', and start with a letter, as in \
                   \"bucket\"";

@@ -8,6 +8,7 @@ mod errors;
 mod fields;
 mod kinds;
 mod params;
+mod records;
 mod rows;
 mod write;
 
@@ -19,7 +20,7 @@ use super::cells::flat::{Flat, Shared};
 use super::cells::params::Field;
 use super::harvests::{Harvests, HarvestsAnswer};
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, Form, respond_with, text, write_answer};
+use crate::http::answer::{Accepted, Form, STEPS_FOR_CELL, respond_with, text, write_answer};
 use crate::http::body::Table;
 use crate::http::chunks::{Chunks, Written};
 use crate::http::etag;
@@ -33,10 +34,11 @@ use crate::http::wire::csv::{MostCells, parse, text_of};
 use crate::http::wire::{Node, RequestErrors};
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
-use columns::Columns;
+use columns::{Columns, Figure};
 use encoding_rs::{Encoding, UTF_8};
 use fields::Row;
 use params::{Address, LinkParams, TableParams};
+use records::{Cell, Records};
 use rows::Built;
 use write::Rows;
 
@@ -52,9 +54,9 @@ pub trait Tabular: Question {
     const LISTS: &'static [&'static str];
     /// The described tables whose rows are these items.
     const DESCRIBED: &'static [&'static str];
-    /// The columns of these tables that are added to the rows. In data they have a unit at their end.
-    const ADDS: &'static [&'static str];
-    /// Those of them that hold words and have no unit.
+    /// The figures of these tables that are added to the rows.
+    const ADDS: &'static [Figure];
+    /// The columns that hold words.
     const ADDS_WORDS: &'static [&'static str] = &[];
     /// A table that shows how it is done.
     const TABLE: &'static str;
@@ -89,7 +91,11 @@ impl Asked {
         let is_known = |name: &str| takes.contains(&columns::normal(name).as_str());
         let limits = MostCells { rows: MAX_TABLE_ROWS, columns: MAX_TABLE_COLUMNS };
         let sheet = parse(&text, address.delimiter, is_known, limits).map_err(Problem::table)?;
-        let (columns, wrong) = Columns::of::<T>(&sheet.header, address);
+        let cells = sheet.rows.len().saturating_mul(sheet.header.len());
+        if most.is_some_and(|most| Work::of(cells, STEPS_FOR_CELL) > most) {
+            return Ok(None);
+        }
+        let (columns, wrong) = Columns::of::<T>(&sheet, address);
         let rows: Vec<Row<'_>> = sheet.rows.iter().map(|row| Row::read(row, &columns, address)).collect();
         let in_address = RequestErrors::query();
         let shared = Shared::new(&address.containers(), &address.assumptions(), &in_address);
@@ -119,7 +125,7 @@ impl Asked {
             if most.is_some_and(|most| rows.work::<T>(&description) > most) {
                 return Ok(None);
             }
-            let written = rows.render::<T>(&description, &self.address).ok_or_else(Problem::broken)?;
+            let written = rows.render::<T>(&description, &self.address);
             Chunks::of(in_flight, &written).map(Some)
         })
     }
@@ -156,7 +162,11 @@ async fn linked<T: Tabular + 'static>(
     let query = request.query_string();
     match answered::<T>(accepted, &request, in_flight).await {
         // Programs that import a table hide the text of errors.
-        Err(problem) if params::errors_in_cell(query) => Ok(text(Media::Csv, format!("{}\r\n", problem.as_line()))),
+        Err(problem) if params::errors_in_cell(query) => {
+            let mut records = Records::new(params::has_byte_order_mark(query), ',');
+            records.push([Cell::Own(problem.as_line())]);
+            Ok(text(Media::Csv, records.text))
+        }
         answer => answer,
     }
 }

@@ -1,32 +1,34 @@
 //! Reading a table that came as CSV (RFC 4180), with the line of every row, so that every error can say where it is.
 //!
 //! Every cell is kept as it is written. What RFC 4180 does not allow is refused: a quote inside a cell that has none around it, text
-//! after a closing quote, rows of different lengths. A line with nothing in it is a row of empty cells.
+//! after a closing quote, rows of different lengths. A line with nothing in it is a row without cells.
+
+mod reader;
 
 use super::codes::ErrorCode;
 use super::error::{RequestError, Where};
-use super::words::quoted;
 use encoding_rs::{Encoding, UTF_8};
+use reader::Reader;
 use std::borrow::Cow;
-use std::iter::Peekable;
-use std::str::CharIndices;
 
-/// What may stand between two cells; of several that fit equally well the first counts.
+/// What may separate two cells; of several that fit equally well the first counts.
 const DELIMITERS: [char; 3] = [',', ';', '\t'];
 
 /// A table: the names of its columns, and its rows.
 #[must_use]
 #[derive(Debug, PartialEq, Eq)]
 pub struct Sheet<'t> {
-    /// What stands between two cells.
+    /// What separates two cells.
     pub delimiter: char,
+    /// The line of the names of the columns, counted from 1.
+    pub header_line: usize,
     /// The names of the columns.
     pub header: Vec<Cow<'t, str>>,
     /// The rows below them.
     pub rows: Vec<SheetRow<'t>>,
 }
 
-/// A row of a table: as many cells as there are columns.
+/// A row of a table: as many cells as there are columns, or none where all are empty.
 #[must_use]
 #[derive(Debug, PartialEq, Eq)]
 pub struct SheetRow<'t> {
@@ -76,6 +78,10 @@ pub fn text_of<'t>(bytes: &'t [u8], encoding: &'static Encoding) -> Result<Cow<'
         Some(rest) => (rest, UTF_8),
         None => (bytes, encoding),
     };
+    if is_utf_16(bytes) {
+        let detail = "Line 1: this is UTF-16 text, which is not read here. Save the table as CSV in UTF-8, without \"Unicode\" as its encoding.";
+        return Err(CsvErrors::one(true, (1, None), detail.to_owned()));
+    }
     let Some(text) = encoding.decode_without_bom_handling_and_without_replacement(bytes) else {
         let valid = std::str::from_utf8(bytes).err().map_or(0, |error| error.valid_up_to());
         let line = bytes.iter().take(valid).filter(|byte| **byte == b'\n').count() + 1;
@@ -91,6 +97,11 @@ pub fn text_of<'t>(bytes: &'t [u8], encoding: &'static Encoding) -> Result<Cow<'
     Ok(text)
 }
 
+/// Whether the bytes begin as UTF-16 does: with its byte order mark, or with a letter of which one of two bytes is 0.
+fn is_utf_16(bytes: &[u8]) -> bool {
+    matches!(bytes, [0xff, 0xfe, ..] | [0xfe, 0xff, ..] | [0, 1..=255, ..] | [1..=255, 0, ..])
+}
+
 /// Reads a table. Without a delimiter, the one that gives most columns a name that is known counts.
 ///
 /// # Errors
@@ -101,19 +112,43 @@ pub fn parse<'t>(
     is_known: impl Fn(&str) -> bool,
     most: MostCells,
 ) -> Result<Sheet<'t>, CsvErrors> {
-    let delimiter = delimiter.unwrap_or_else(|| best_delimiter(text, is_known));
+    let (said, text, header_line) = without_separator(text);
+    let text = (text, header_line);
+    let delimiter = delimiter.or(said).unwrap_or_else(|| best_delimiter(text, is_known));
     let mut reader = Reader::new(text, (delimiter, most.columns));
-    let mut wrong = Vec::new();
+    let header = header(&mut reader, (header_line, most.columns))?;
+    let rows = rows(&mut reader, most.rows)?;
+    Ok(Sheet { delimiter, header_line, header, rows })
+}
+
+/// What separates the cells where a first line such as `sep=;` says it, the text below that, and the line on which it begins.
+fn without_separator(text: &str) -> (Option<char>, &str, usize) {
+    let (first, rest) = text.split_once('\n').unwrap_or((text, ""));
+    let first = first.trim_end_matches('\r').trim_matches('"').to_ascii_lowercase();
+    let said =
+        DELIMITERS.into_iter().find(|delimiter| first.strip_prefix("sep=") == Some(delimiter.encode_utf8(&mut [0; 4])));
+    said.map_or((None, text, 1), |said| (Some(said), rest, 2))
+}
+
+/// The names of the columns.
+fn header<'t>(reader: &mut Reader<'t>, (line, most): (usize, usize)) -> Result<Vec<Cow<'t, str>>, CsvErrors> {
     let header = reader.row().transpose().map_err(not_csv)?.unwrap_or_default();
     if header.cells.iter().all(|name| name.trim().is_empty()) {
-        let detail = "Line 1 is empty. The first line has the names of the columns, such as name,length,width,rate.";
-        return Err(CsvErrors::one(true, (1, None), detail.to_owned()));
+        let detail =
+            format!("Line {line} is empty. It must have the names of the columns, such as name,length,width,rate.");
+        return Err(CsvErrors::one(true, (line, None), detail));
     }
-    let (columns, mut rows) = (reader.counted, Vec::new());
-    if columns > most.columns {
-        let detail = format!("Line 1: the table has {columns} columns; it may have {}.", most.columns);
-        return Err(CsvErrors::one(false, (1, None), detail));
+    let columns = reader.counted;
+    if columns > most {
+        let detail = format!("Line {line}: the table has {columns} columns; it may have {most}.");
+        return Err(CsvErrors::one(false, (line, None), detail));
     }
+    Ok(header.cells)
+}
+
+/// The rows below the names of the columns, which were read last.
+fn rows<'t>(reader: &mut Reader<'t>, most: usize) -> Result<Vec<SheetRow<'t>>, CsvErrors> {
+    let (columns, mut rows, mut wrong) = (reader.counted, Vec::new(), Vec::new());
     while let Some(row) = reader.row() {
         crate::garden::interrupt::check();
         let mut row = match row {
@@ -124,21 +159,21 @@ pub fn parse<'t>(
                 break;
             }
         };
-        if rows.len() >= most.rows {
-            let detail = format!("Line {}: the table may have {} rows; split it.", row.line, most.rows);
+        if rows.len() >= most {
+            let detail = format!("Line {}: the table may have {most} rows; split it.", row.line);
             return Err(CsvErrors::one(false, (row.line, None), detail));
         }
-        if row.cells.len() == 1 && row.cells.iter().all(|cell| cell.is_empty()) {
-            row.cells.resize(columns, Cow::Borrowed(""));
-        } else if reader.counted != columns {
-            if wrong.len() < MOST_RAGGED {
-                wrong.push(ragged(row.line, reader.counted, columns));
-            }
-            row.cells.clear();
+        let is_one_blank = columns > 1 && row.cells.len() == 1 && row.cells.iter().all(|cell| cell.trim().is_empty());
+        if !is_one_blank && reader.counted != columns && wrong.len() < MOST_RAGGED {
+            wrong.push(ragged(row.line, reader.counted, columns));
+        }
+        // Cells that hold nothing are not kept: there may be millions of them.
+        if is_one_blank || reader.counted != columns || row.cells.iter().all(|cell| cell.is_empty()) {
+            row.cells = Vec::new();
         }
         rows.push(row);
     }
-    if wrong.is_empty() { Ok(Sheet { delimiter, header: header.cells, rows }) } else { Err(not_csv_all(wrong)) }
+    if wrong.is_empty() { Ok(rows) } else { Err(not_csv_all(wrong)) }
 }
 
 /// So many rows of another length are reported; there is usually one reason for all of them.
@@ -171,10 +206,15 @@ const fn not_csv_all(errors: Vec<RequestError>) -> CsvErrors {
 const MOST_LOOKED_AT: usize = 1_000;
 
 /// The delimiter with which most names of the first line are known, then the one with which it has most cells.
-fn best_delimiter(text: &str, is_known: impl Fn(&str) -> bool) -> char {
-    let fit = |delimiter: char| match Reader::new(text, (delimiter, MOST_LOOKED_AT)).row() {
-        Some(Ok(row)) => (row.cells.iter().filter(|name| is_known(name)).count(), row.cells.len()),
-        _ => (0, 0),
+fn best_delimiter(text: (&str, usize), is_known: impl Fn(&str) -> bool) -> char {
+    let fit = |delimiter: char| {
+        let mut reader = Reader::new(text, (delimiter, MOST_LOOKED_AT));
+        match reader.row() {
+            Some(Ok(row)) => (row.cells.iter().filter(|name| is_known(name)).count(), row.cells.len()),
+            // The cells before a stray quote tell as well.
+            Some(Err(_)) => (0, reader.counted),
+            None => (0, 0),
+        }
     };
     let mut best = (DELIMITERS[0], (0, 0));
     for delimiter in DELIMITERS {
@@ -184,136 +224,6 @@ fn best_delimiter(text: &str, is_known: impl Fn(&str) -> bool) -> char {
         }
     }
     best.0
-}
-
-/// Reads one row after another.
-struct Reader<'t> {
-    text: &'t str,
-    letters: Peekable<CharIndices<'t>>,
-    delimiter: char,
-    /// So many cells of a row are kept; all are counted.
-    most: usize,
-    /// The cells of the row that was read last.
-    counted: usize,
-    line: usize,
-}
-
-/// What a cell ends with.
-#[derive(PartialEq, Eq)]
-enum End {
-    Cell,
-    Row,
-}
-
-impl<'t> Reader<'t> {
-    fn new(text: &'t str, (delimiter, most): (char, usize)) -> Self {
-        Self { text, letters: text.char_indices().peekable(), delimiter, most, counted: 0, line: 1 }
-    }
-
-    /// The next row; `None` at the end of the text.
-    fn row(&mut self) -> Option<Result<SheetRow<'t>, RequestError>> {
-        self.letters.peek()?;
-        let (line, mut cells) = (self.line, Vec::new());
-        self.counted = 0;
-        loop {
-            let is_quoted = self.letters.next_if(|(_, letter)| *letter == '"').is_some();
-            self.counted += 1;
-            let column = self.counted;
-            let cell = if is_quoted { self.quoted(column) } else { self.plain(column) };
-            match cell {
-                Ok(cell) if column <= self.most => cells.push(cell),
-                Ok(_) => {}
-                Err(error) => return Some(Err(error)),
-            }
-            if self.end() == End::Row {
-                return Some(Ok(SheetRow { line, cells }));
-            }
-        }
-    }
-
-    /// Where the next letter begins.
-    fn offset(&mut self) -> usize {
-        self.letters.peek().map_or(self.text.len(), |(at, _)| *at)
-    }
-
-    fn from(&self, start: usize, end: usize) -> &'t str {
-        self.text.get(start..end).unwrap_or_default()
-    }
-
-    /// A cell without quotes around it.
-    fn plain(&mut self, column: usize) -> Result<Cow<'t, str>, RequestError> {
-        let start = self.offset();
-        let delimiter = self.delimiter;
-        let goes_on = |letter: char| letter != delimiter && letter != '\n' && letter != '\r';
-        while let Some((_, letter)) = self.letters.next_if(|(_, letter)| goes_on(*letter)) {
-            if letter == '"' {
-                let end = self.offset();
-                let cell = quoted(self.from(start, end));
-                let line = self.line;
-                let detail = format!(
-                    "Line {line}, column {column}: a quote stands inside a cell that has no quotes around it: {cell}. Put the cell into double \
-                     quotes and write the quote in it twice, as in \"6' 4\"\"\"."
-                );
-                return Err(error((line, Some(column)), ErrorCode::NotCsv, detail));
-            }
-        }
-        let end = self.offset();
-        Ok(Cow::Borrowed(self.from(start, end)))
-    }
-
-    /// A cell after its opening quote.
-    fn quoted(&mut self, column: usize) -> Result<Cow<'t, str>, RequestError> {
-        let (line, mut start) = (self.line, self.offset());
-        let mut cell = Cow::Borrowed("");
-        loop {
-            let Some((at, letter)) = self.letters.next() else {
-                let detail = format!("Line {line}, column {column}: the quote that opens this cell is never closed.");
-                return Err(error((line, Some(column)), ErrorCode::NotCsv, detail));
-            };
-            match letter {
-                '"' => {
-                    let part = self.from(start, at);
-                    if cell.is_empty() {
-                        cell = Cow::Borrowed(part)
-                    } else {
-                        cell.to_mut().push_str(part)
-                    }
-                    if self.letters.next_if(|(_, letter)| *letter == '"').is_none() {
-                        break;
-                    }
-                    cell.to_mut().push('"');
-                    start = self.offset();
-                }
-                '\n' => self.line += 1,
-                '\r' if self.letters.peek().is_none_or(|(_, next)| *next != '\n') => self.line += 1,
-                _ => {}
-            }
-        }
-        let delimiter = self.delimiter;
-        if self.letters.peek().is_some_and(|(_, next)| *next != delimiter && *next != '\n' && *next != '\r') {
-            let line = self.line;
-            let detail = format!(
-                "Line {line}, column {column}: text follows the quote that closes this cell. Write a quote that belongs to the cell twice."
-            );
-            return Err(error((line, Some(column)), ErrorCode::NotCsv, detail));
-        }
-        Ok(cell)
-    }
-
-    /// Passes over what ends a cell.
-    fn end(&mut self) -> End {
-        match self.letters.next() {
-            Some((_, letter)) if letter == self.delimiter => End::Cell,
-            Some((_, letter)) => {
-                if letter == '\r' {
-                    self.letters.next_if(|(_, next)| *next == '\n');
-                }
-                self.line += 1;
-                End::Row
-            }
-            None => End::Row,
-        }
-    }
 }
 
 impl Default for SheetRow<'_> {
@@ -352,7 +262,7 @@ mod tests {
     fn cells_are_kept_as_they_are_and_lines_are_counted_in_quotes_too() {
         let sheet = read("name,length\r\n 007 ,\"6 ft 4\"\"\nor so\"\rx,\n\n\"\",\"a\"").unwrap();
         assert_eq!(sheet.header, ["name", "length"]);
-        let wanted = [(2, vec![" 007 ", "6 ft 4\"\nor so"]), (4, vec!["x", ""]), (5, vec!["", ""]), (6, vec!["", "a"])];
+        let wanted = [(2, vec![" 007 ", "6 ft 4\"\nor so"]), (4, vec!["x", ""]), (5, vec![]), (6, vec!["", "a"])];
         assert_eq!(rows(&sheet), wanted);
     }
 
@@ -374,12 +284,33 @@ mod tests {
     }
 
     #[test]
+    fn a_first_line_may_say_what_separates_the_cells() {
+        for text in ["sep=;\nname;a,b\n1;2\n", "SEP=;\r\nname;a,b\r\n1;2\r\n", "\"sep=;\"\nname;a,b\n1;2"] {
+            let sheet = read(text).unwrap();
+            assert_eq!((sheet.delimiter, sheet.header_line, sheet.header.len()), (';', 2, 2), "{text}");
+            assert_eq!(rows(&sheet), [(3, vec!["1", "2"])]);
+        }
+        assert_eq!(parse("sep=;\na,b\n", Some(','), |_| false, MOST).unwrap().header, ["a", "b"]);
+    }
+
+    #[test]
+    fn rows_that_hold_nothing_keep_no_cells() {
+        let sheet = read("name,length\n\n  \n,\na,\n").unwrap();
+        assert_eq!(rows(&sheet), [(2, vec![]), (3, vec![]), (4, vec![]), (5, vec!["a", ""])]);
+        assert_eq!(rows(&read("name\n  \n").unwrap()), [(2, vec!["  "])]);
+    }
+
+    #[test]
     fn what_is_no_csv_is_refused_with_its_line_and_column() {
         assert_eq!(wrong("name,length\na,6\" 4\n"), (vec![(2, Some(2))], true));
         assert_eq!(wrong("name,length\na,b\n\"c,d\n"), (vec![(3, Some(1))], true));
         assert_eq!(wrong("name,length\n\"a\"b,c\n"), (vec![(2, Some(1))], true));
         assert_eq!(wrong("name,length\na\nb,c\nb,c,d\n"), (vec![(2, None), (4, None)], true));
         assert_eq!(wrong("\nname,length\n"), (vec![(1, None)], true));
+        assert_eq!(wrong("name;length;\"x\"y\n"), (vec![(1, Some(3))], true));
+        assert_eq!(wrong("name;len\"gth\n"), (vec![(1, Some(2))], true));
+        assert_eq!(wrong("sep=;\nname;length\na;b;c\n"), (vec![(3, None)], true));
+        assert_eq!(wrong("sep=;\n"), (vec![(2, None)], true));
         assert_eq!(wrong("a,b,c,d\n"), (vec![(1, None)], false));
         assert_eq!(wrong("a\n1\n2\n3\n4\n5\n"), (vec![(6, None)], false));
     }
@@ -392,6 +323,10 @@ mod tests {
         let refused = text_of(b"a\nM\xf6hre", UTF_8).unwrap_err();
         assert_eq!(refused.errors[0].at, Where::Csv { line: 2, column: None });
         assert!(text_of(b" \r\n", UTF_8).unwrap_err().is_not_csv);
+        for bytes in [&b"\xff\xfen\0a\0"[..], b"\xfe\xff\0n\0a", b"n\0a\0", b"\0n\0a"] {
+            let refused = text_of(bytes, UTF_8).unwrap_err();
+            assert!(refused.is_not_csv && refused.errors[0].detail.contains("UTF-16"), "{refused:?}");
+        }
     }
 
     proptest! {
@@ -424,7 +359,8 @@ mod tests {
             let bytes = writer.into_inner().unwrap();
             let text = text_of(&bytes, UTF_8).unwrap();
             let sheet = parse(&text, Some(','), |_| false, MostCells { rows: 1, columns: 6 }).unwrap();
-            prop_assert_eq!(&sheet.rows[0].cells, &cells);
+            let kept = if cells.iter().all(String::is_empty) { Vec::new() } else { cells };
+            prop_assert_eq!(&sheet.rows[0].cells, &kept);
         }
     }
 }

@@ -93,6 +93,19 @@ fn the_answer_sent_again_is_the_same_answer() {
 }
 
 #[test]
+fn nothing_of_an_answer_in_other_units_stays_behind() {
+    for question in ["applications", "balances", "harvests"] {
+        let metric = answered(question, "?container=bucket:12 L", demo_table(&format!("{question}.csv")));
+        let us = answered(question, "?container=bucket:12 L&units=us", metric.as_str());
+        assert!(us.contains("_ft3") && !us.contains("_L,"), "{us}");
+        let again = answered(question, "?container=bucket:12 L", us.as_str());
+        for (row, other) in rows(&metric, b',').iter().zip(rows(&again, b',')) {
+            assert_eq!(*row, other);
+        }
+    }
+}
+
+#[test]
 fn cautions_stand_in_the_row_that_they_are_about() {
     let table = "name,length,width,rate\nthin,2 m,1 m,1 cm\nthick,2 m,1 m,20 cm\n";
     let rules = column(&answered("applications", "", table), "cautions");

@@ -160,6 +160,28 @@ fn what_a_spreadsheet_would_compute_is_guarded_and_comes_back_as_it_was() {
 }
 
 #[test]
+fn what_hides_a_sign_does_not_hide_a_formula() {
+    let table = "\u{feff}\u{feff}=own,length,width,rate,note\n\0=1,2 m,1 m,1 cm,\u{200b}@a\n";
+    let answer = answered("applications", "", table);
+    assert!(answer.starts_with("'\u{feff}=own,"), "{answer}");
+    assert!(answer.contains("\r\n'\0=1,2 m,1 m,1 cm,'\u{200b}@a,"), "{answer}");
+    // A program that splits at other marks finds no formula either.
+    let split = answered("applications", "", "note;length;width;rate\n\"a,=1\tb\";2 m;1 m;1 cm\n");
+    assert!(split.contains("\r\n\"a,=1\tb\";2 m;"), "{split}");
+}
+
+#[test]
+fn a_line_that_says_what_separates_cells_is_taken_off_and_lines_of_spaces_are_blank() {
+    let table = "sep=;\nlength;width;rate;note\n2 m;1 m;1 cm;a,b\n   \n2 m;1 m;1 cm;c\n";
+    let answer = answered("applications", "", table);
+    assert!(answer.starts_with("length;width;rate;note;"), "{answer}");
+    let cells: Vec<String> = rows(&answer, b';').iter().map(|row| row["castings_L"].clone()).collect();
+    assert_eq!(cells, ["20", "", "20"]);
+    let wrong = "sep=;\nlength;width;rate;rate\n2;1 m;1 cm;\n";
+    assert_eq!(reported("applications", "", wrong), ["2:4 repeated_column", "3:1 unit_missing"]);
+}
+
+#[test]
 fn the_demo_tables_are_answered_as_they_were() {
     let answer = answered("applications", "?container=bucket:12 L", demo_table("applications.csv"));
     crate::demo_data::assert_kept("tables/applications.csv", &answer);

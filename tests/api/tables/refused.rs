@@ -56,6 +56,42 @@ fn a_column_that_is_almost_a_known_one_or_like_one_of_an_answer_is_refused() {
 }
 
 #[test]
+fn no_column_of_the_callers_is_taken_for_one_of_the_answer() {
+    for (question, columns, row) in [
+        ("applications", "length,width,rate,castings_in", "2 m,1 m,1 cm,shed"),
+        ("applications", "length,width,rate,castings_m2", "2 m,1 m,1 cm,3"),
+        ("applications", "length,width,rate,nitrogen_kg", "2 m,1 m,1 cm,3"),
+        ("applications", "length,width,rate,depth_mm_low", "2 m,1 m,1 cm,3"),
+        ("harvests", "length,width,material_depth,finished_share", "2 m,1 m,20 cm,80 %"),
+        ("harvests", "length,width,material_depth,finished_share,stored_in", "2 m,1 m,20 cm,80 %,barn"),
+        ("balances", "row,amount,allocated_in", "demand,3 L,April"),
+    ] {
+        let answer = sent(question, "", format!("{columns}\n{row}\n"));
+        if answer.status == 422 {
+            assert_eq!(brief(&answer), [format!("1:{} unknown_column", columns.split(',').count())], "{columns}");
+        } else {
+            let kept = super::rows(answer.text(), b',');
+            for (column, cell) in columns.split(',').zip(row.split(',')) {
+                assert_eq!(kept[0][column], cell, "{columns}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_container_cannot_be_named_like_a_bound() {
+    let bed = "length,width,rate\n2 m,1 m,1 cm\n";
+    for name in ["L low", "kg HIGH", "low", "my  High"] {
+        let query = format!("?container={name}:12 L");
+        assert_eq!(reported("applications", &query, bed), ["container bad_text"], "{name}");
+    }
+    for name in ["low bucket", "flow", "high-low one"] {
+        let answer = sent("applications", &format!("?container={name}:12 L"), bed);
+        assert_eq!(answer.status, 200, "{name}: {}", answer.text());
+    }
+}
+
+#[test]
 fn what_is_no_csv_is_refused_with_400() {
     for (table, wanted) in [
         (&b""[..], "1 not_csv"),
@@ -66,6 +102,9 @@ fn what_is_no_csv_is_refused_with_400() {
         (b"name,rate\na,6\"\n", "2:2 not_csv"),
         (b"name,rate\n\"a\"b,c\n", "2:1 not_csv"),
         (b"name,rate\na,\xff\n", "2 not_csv"),
+        (b"\xff\xfen\0a\0", "1 not_csv"),
+        (b"name;ra\"te\n", "1:2 not_csv"),
+        (b"sep=;\nname;rate\na,1\n", "3 not_csv"),
     ] {
         let answer = sent("applications", "", table);
         assert_eq!((answer.status, brief(&answer)), (400, vec![wanted.to_owned()]), "{}", answer.text());

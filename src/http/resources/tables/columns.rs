@@ -5,10 +5,9 @@ use super::params::Address;
 use crate::garden::units::text::clip;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::csv::with_unit;
-use crate::http::wire::csv::error;
+use crate::http::wire::csv::{Sheet, error};
 use crate::http::wire::formulas::unguarded;
 use crate::http::wire::{ErrorCode, RequestError, nearest, synonym};
-use std::borrow::Cow;
 
 /// What a column is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,9 +31,49 @@ pub struct Columns {
 /// The columns of every answer that have no unit. The last one names what holds of the whole request.
 pub const NOTES: [&str; 3] = ["cautions", "assumed", "cautions_of_request"];
 
-/// What units of an answer measure.
-const ROLES: [Role; 7] =
-    [Role::Bulk, Role::Mass, Role::Area, Role::Depth, Role::Nutrient, Role::BulkPerLength, Role::Share];
+/// A figure of an answer that is added to the rows. Its columns have a unit at their end.
+#[must_use]
+#[derive(Debug, Clone, Copy)]
+pub struct Figure {
+    /// What the names of its columns begin with.
+    pub name: &'static str,
+    /// What it measures.
+    roles: &'static [Role],
+    /// Which of these have columns for their bounds.
+    bounded: &'static [Role],
+    /// Whether it is counted in the caller's containers as well.
+    in_containers: bool,
+}
+
+impl Figure {
+    /// A figure without bounds that measures these.
+    pub const fn of(name: &'static str, roles: &'static [Role]) -> Self {
+        Self { name, roles, bounded: &[], in_containers: false }
+    }
+
+    /// The same with bounds of some of its columns.
+    pub const fn bounded(self, bounded: &'static [Role]) -> Self {
+        Self { bounded, ..self }
+    }
+
+    /// The same, counted in the caller's containers as well.
+    pub const fn in_containers(self) -> Self {
+        Self { in_containers: true, ..self }
+    }
+
+    /// The names of its columns in all units, as they are compared.
+    fn columns(&self, containers: &[&str]) -> impl Iterator<Item = String> {
+        let units = |roles: &'static [Role]| {
+            [System::Metric, System::Us]
+                .into_iter()
+                .flat_map(|system| roles.iter().map(move |role| system.unit(*role).0))
+        };
+        let name = |unit: &str| with_unit(self.name, unit).to_lowercase();
+        let bounds = units(self.bounded).flat_map(|unit| ["low", "high"].map(|end| format!("{}_{end}", name(unit))));
+        let containers = containers.iter().filter(|_| self.in_containers).map(|unit| name(unit));
+        units(self.roles).map(name).chain(containers).chain(bounds).collect::<Vec<_>>().into_iter()
+    }
+}
 
 /// The name of a column as it is compared: without white space around it, in small letters.
 #[must_use]
@@ -50,7 +89,8 @@ impl Columns {
     }
 
     /// Tells the columns apart by their names, and what is wrong with these.
-    pub fn of<T: Tabular>(header: &[Cow<'_, str>], address: &Address) -> (Self, Vec<RequestError>) {
+    pub fn of<T: Tabular>(sheet: &Sheet<'_>, address: &Address) -> (Self, Vec<RequestError>) {
+        let (line, header) = (sheet.header_line, &sheet.header);
         let names: Vec<String> = header.iter().map(|name| normal(name)).collect();
         let told = Told { known: Self::known::<T>(), answers: Answers::of::<T>(address), names: &names };
         let (mut all, mut wrong) = (Vec::with_capacity(header.len()), Vec::new());
@@ -58,8 +98,8 @@ impl Columns {
             match told.column(index, name) {
                 Ok(column) => all.push(column),
                 Err(Refused { code, detail, nearest, read_as }) => {
-                    let detail = format!("Line 1, column {} ({}): {detail}", index + 1, clip(name));
-                    let error = error((1, Some(index + 1)), code, detail);
+                    let detail = format!("Line {line}, column {} ({}): {detail}", index + 1, clip(name));
+                    let error = error((line, Some(index + 1)), code, detail);
                     wrong.push(RequestError { nearest: nearest.map(str::to_owned), ..error });
                     all.push(read_as);
                 }
@@ -107,7 +147,7 @@ impl Told<'_> {
         match (field, answer) {
             (Some(_), _) | (_, Likeness::Same) if is_again => Err(Refused {
                 code: ErrorCode::RepeatedColumn,
-                detail: "this column stands twice; keep one of the two.".to_owned(),
+                detail: "this column appears twice; keep one of the two.".to_owned(),
                 nearest: None,
                 read_as: Column::Own,
             }),
@@ -151,35 +191,25 @@ enum Likeness {
 
 /// The names of the columns of answers, in whatever units.
 struct Answers {
-    bases: &'static [&'static str],
-    words: &'static [&'static str],
-    ends: Vec<String>,
+    figures: &'static [Figure],
+    names: Vec<String>,
 }
 
 impl Answers {
     fn of<T: Tabular>(address: &Address) -> Self {
-        let systems = [System::Metric, System::Us];
-        let units = systems.into_iter().flat_map(|system| ROLES.map(|role| system.unit(role).0.to_owned()));
         let containers = address.containers();
-        let containers =
-            containers.iter().filter_map(|text| text.split_once(':')).map(|(name, _)| name.trim().to_owned());
-        let ends = units.chain(containers).map(|unit| with_unit("", &unit).to_lowercase()).collect();
-        Self { bases: T::ADDS, words: T::ADDS_WORDS, ends }
+        let containers: Vec<&str> =
+            containers.iter().filter_map(|text| text.split_once(':')).map(|(name, _)| name.trim()).collect();
+        let words = NOTES.iter().chain(T::ADDS_WORDS).map(|&name| name.to_owned());
+        let names = T::ADDS.iter().flat_map(|figure| figure.columns(&containers)).chain(words).collect();
+        Self { figures: T::ADDS, names }
     }
 
     fn has(&self, name: &str) -> Likeness {
-        if NOTES.contains(&name) || self.words.contains(&name) {
+        if self.names.iter().any(|known| known == name) {
             return Likeness::Same;
         }
-        let value = name.strip_suffix("_low").or_else(|| name.strip_suffix("_high")).unwrap_or(name);
-        let rest =
-            |base: &&&'static str| value.strip_prefix(**base).filter(|rest| rest.starts_with('_')).map(str::to_owned);
-        let like: Vec<(&'static str, String)> =
-            self.bases.iter().filter_map(|base| Some((*base, rest(&base)?))).collect();
-        match like.first() {
-            None => Likeness::None,
-            Some(_) if like.iter().any(|(_, rest)| self.ends.contains(rest)) => Likeness::Same,
-            Some((base, _)) => Likeness::Similar(base),
-        }
+        let begins = |figure: &&Figure| name.strip_prefix(figure.name).is_some_and(|rest| rest.starts_with('_'));
+        self.figures.iter().find(begins).map_or(Likeness::None, |figure| Likeness::Similar(figure.name))
     }
 }

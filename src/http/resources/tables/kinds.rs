@@ -1,8 +1,10 @@
 //! The questions that take a table: their columns, and what a row becomes.
 
 use super::Tabular;
+use super::columns::Figure;
 use super::fields::{NoList, Row};
 use crate::garden::units::text::clip;
+use crate::http::output::quantity::Role;
 use crate::http::resources::applications::Applications;
 use crate::http::resources::balances::Balances;
 use crate::http::resources::cells::flat::{Fields, Flat};
@@ -13,19 +15,19 @@ use crate::http::wire::{ErrorCode, Node};
 impl Tabular for Applications {
     const LISTS: &'static [&'static str] = &["areas"];
     const DESCRIBED: &'static [&'static str] = &["areas"];
-    const ADDS: &'static [&'static str] = &[
-        "surface_area",
-        "depth",
-        "volume_per_length",
-        "per_plant",
-        "share_of_mix",
-        "castings",
-        "nitrogen",
-        "available_nitrogen",
-        "phosphorus",
-        "phosphate",
-        "potassium",
-        "potash",
+    const ADDS: &'static [Figure] = &[
+        Figure::of("surface_area", &[Role::Area]),
+        Figure::of("depth", &[Role::Depth]),
+        Figure::of("volume_per_length", &[Role::BulkPerLength]),
+        Figure::of("per_plant", &[Role::Bulk]),
+        Figure::of("share_of_mix", &[Role::Share]),
+        Figure::of("castings", &[Role::Bulk, Role::Mass]).bounded(&[Role::Bulk, Role::Mass]).in_containers(),
+        Figure::of("nitrogen", &[Role::Nutrient]),
+        Figure::of("available_nitrogen", &[Role::Nutrient]),
+        Figure::of("phosphorus", &[Role::Nutrient]),
+        Figure::of("phosphate", &[Role::Nutrient]),
+        Figure::of("potassium", &[Role::Nutrient]),
+        Figure::of("potash", &[Role::Nutrient]),
     ];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/applications.csv");
 
@@ -65,8 +67,14 @@ const OF_A_PLACE: [&str; 3] = ["rate", "rate_kind", "settling"];
 impl Tabular for Balances {
     const LISTS: &'static [&'static str] = &["stock", "demands"];
     const DESCRIBED: &'static [&'static str] = &["demands", "stock"];
-    const ADDS: &'static [&'static str] =
-        &["needed", "allocated", "shortfall", "share_allocated", "remaining", "expired"];
+    const ADDS: &'static [Figure] = &[
+        Figure::of("needed", &[Role::Bulk]),
+        Figure::of("allocated", &[Role::Bulk]).in_containers(),
+        Figure::of("shortfall", &[Role::Bulk]),
+        Figure::of("share_allocated", &[Role::Share]),
+        Figure::of("remaining", &[Role::Bulk]),
+        Figure::of("expired", &[Role::Bulk]),
+    ];
     const ADDS_WORDS: &'static [&'static str] = &["allocations"];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/balances.csv");
 
@@ -115,7 +123,14 @@ const HEAPS: &[Field] = &[
 impl Tabular for Harvests {
     const LISTS: &'static [&'static str] = &["worm_beds", "heaps"];
     const DESCRIBED: &'static [&'static str] = &["harvests"];
-    const ADDS: &'static [&'static str] = &["in_place", "unfinished", "finished", "castings", "oversize", "stored"];
+    const ADDS: &'static [Figure] = &[
+        Figure::of("in_place", &[Role::Bulk]),
+        Figure::of("unfinished", &[Role::Bulk]),
+        Figure::of("finished", &[Role::Bulk]),
+        Figure::of("castings", &[Role::Bulk]),
+        Figure::of("oversize", &[Role::Bulk]),
+        Figure::of("stored", &[Role::Bulk, Role::Mass]).bounded(&[Role::Mass]).in_containers(),
+    ];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/harvests.csv");
 
     fn takes() -> Vec<Field> {
@@ -153,7 +168,7 @@ fn word(
     usual: Option<&'static str>,
 ) -> Result<&'static str, NoList> {
     let found = match row.get(field) {
-        Some(word) => words.iter().find(|(known, _)| *known == word).map(|(_, list)| *list),
+        Some(word) => words.iter().find(|(known, _)| *known == word.to_lowercase()).map(|(_, list)| *list),
         None => usual,
     };
     found.ok_or_else(|| {
@@ -163,6 +178,6 @@ fn word(
             None => String::new(),
         };
         let code = if row.get(field).is_some() { ErrorCode::UnknownValue } else { ErrorCode::MissingField };
-        NoList { field, code, detail: format!("{said}Write {}.", allowed.join(" or ")), allowed }
+        NoList { field, code, detail: format!("{said}Write {} in the column {field}.", allowed.join(" or ")), allowed }
     })
 }

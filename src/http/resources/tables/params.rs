@@ -64,6 +64,12 @@ pub fn errors_in_cell(query: &str) -> bool {
     pairs(query).any(|(name, value)| name == "errors" && value == "cell")
 }
 
+/// Whether the answer is to begin with a byte order mark.
+#[must_use]
+pub fn has_byte_order_mark(query: &str) -> bool {
+    pairs(query).any(|(name, value)| name == "bom" && value == "true")
+}
+
 impl Address {
     /// The address of a table that was sent.
     ///

@@ -3,6 +3,7 @@
 use super::Tabular;
 use super::columns::{Column, Columns, NOTES, normal};
 use super::params::Address;
+use super::records::{Cell, Records};
 use crate::garden::interrupt::check;
 use crate::garden::work::Work;
 use crate::http::answer::STEPS_FOR_CELL;
@@ -37,7 +38,8 @@ impl<'a> Added<'a> {
     fn of<T: Tabular>(description: &'a Description<'_>) -> Self {
         let mut added = Self { names: Vec::new(), tables: Vec::new() };
         for table in description.tables().filter(|table| T::DESCRIBED.contains(&table.name)) {
-            let is_added = |name: &str| T::ADDS.contains(&name) || T::ADDS_WORDS.contains(&name);
+            let is_added =
+                |name: &str| T::ADDS.iter().any(|figure| figure.name == name) || T::ADDS_WORDS.contains(&name);
             let columns = table.columns.iter().enumerate().filter(|(_, column)| is_added(column.name));
             let columns: Vec<_> = columns.map(|(at, column)| (at, added.places(names(column)))).collect();
             added.tables.push((table, columns));
@@ -115,23 +117,22 @@ impl Rows<'_> {
         order
     }
 
-    /// Writes it with the answer; `None` if it cannot be written.
+    /// Writes it with the answer.
     #[must_use]
-    pub fn render<T: Tabular>(&self, answer: &Description<'_>, address: &Address) -> Option<Vec<u8>> {
+    pub fn render<T: Tabular>(&self, answer: &Description<'_>, address: &Address) -> Vec<u8> {
         let options = &address.options;
         let comma = options.decimal_comma;
-        let mut writer = ::csv::WriterBuilder::new()
-            .terminator(::csv::Terminator::CRLF)
-            .delimiter(self.delimiter(address))
-            .from_writer(if options.bom { "\u{feff}".as_bytes().to_vec() } else { Vec::new() });
+        let mut records = Records::new(options.bom, self.delimiter(address));
         let added = Added::of::<T>(answer);
         let order = self.order(&added.names);
-        let own = |text: &Cow<'_, str>| guarded(unguarded(text, comma), comma);
+        let own = |text: &Cow<'_, str>| Cell::Own(guarded(unguarded(text, comma), comma));
         let header = |from: &From| match from {
             From::Caller(at) | From::Replaced(at, _) => self.sheet.header.get(*at).map(own).unwrap_or_default(),
-            From::Added(place) => added.names.get(*place).map(|name| guarded(name, comma)).unwrap_or_default(),
+            From::Added(place) => {
+                added.names.get(*place).map(|name| Cell::Answer(guarded(name, comma))).unwrap_or_default()
+            }
         };
-        writer.write_record(order.iter().map(header)).ok()?;
+        records.push(order.iter().map(header));
         let mut cells = added.cells(options);
         note(answer, &added, &mut cells);
         for (row, item) in self.sheet.rows.iter().zip(self.items) {
@@ -141,19 +142,20 @@ impl Rows<'_> {
             let cell = |from: &From| match from {
                 From::Caller(at) => row.cells.get(*at).map(own).unwrap_or_default(),
                 From::Replaced(_, place) | From::Added(place) => {
-                    of_item.and_then(|of_item| of_item.get(*place)).cloned().unwrap_or_default()
+                    let text = of_item.and_then(|of_item| of_item.get(*place));
+                    text.map(|text| Cell::Answer(text.clone())).unwrap_or_default()
                 }
             };
-            writer.write_record(order.iter().map(cell)).ok()?;
+            records.push(order.iter().map(cell));
         }
-        writer.into_inner().ok()
+        records.text.into_bytes()
     }
 
     /// What separates the cells: as in the table, or a semicolon where that is the decimal mark.
-    fn delimiter(&self, address: &Address) -> u8 {
-        let of_table = u8::try_from(self.sheet.delimiter).unwrap_or(b',');
-        let usual = if address.options.decimal_comma && of_table == b',' { b';' } else { of_table };
-        address.delimiter.map_or(usual, |_| address.options.delimiter)
+    fn delimiter(&self, address: &Address) -> char {
+        let of_table = self.sheet.delimiter;
+        let usual = if address.options.decimal_comma && of_table == ',' { ';' } else { of_table };
+        address.delimiter.unwrap_or(usual)
     }
 }
 
