@@ -1,8 +1,9 @@
 """Run the commands of docs/cookbook as they stand there, and compare what they print.
 
-Each file is one session of a shell in a folder of its own. A block `sh` is run; the lines of a block `text` right after
-it are in what it printed, in this order. `localhost:8080` stands for the service under test, and `barrowful` for the
-program. Blocks of other kinds are shown and not run: they need a container engine.
+Each file is one session of a shell in a folder of its own. A block `sh` is run, and no command of it may fail; the
+lines of a block `text` right after it are lines that it printed, in this order. Of a line that ends with "…" only the
+beginning is compared. `localhost:8080` stands for the service under test, and `barrowful` for the program. Blocks of
+other kinds are shown and not run: they need a container engine.
 
 Usage: check_cookbook.py URL PROGRAM
 """
@@ -19,6 +20,7 @@ from urllib.parse import urlsplit
 ROOT = Path(__file__).resolve().parent.parent
 BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 MARK = "-- the next block --"
+MORE = "…"
 
 
 def steps(text: str) -> list[tuple[str, list[str]]]:
@@ -35,6 +37,11 @@ def steps(text: str) -> list[tuple[str, list[str]]]:
     return found
 
 
+def is_printed(line: str, printed: str) -> bool:
+    """Tell whether a line of the cookbook is the one that was printed, or the beginning of it where it says so."""
+    return printed.startswith(line.removesuffix(MORE)) if line.endswith(MORE) else printed == line
+
+
 def run(file: Path, url: str, program: Path) -> int:
     """Run the commands of a file; return how many blocks there were."""
     session = steps(file.read_text())
@@ -44,13 +51,14 @@ def run(file: Path, url: str, program: Path) -> int:
         (Path(folder) / "bin").mkdir()
         (Path(folder) / "bin/barrowful").symlink_to(program)
         environment = os.environ | {"PATH": f"{folder}/bin:{os.environ['PATH']}"}
-        command = ["bash", "-u", "-c", script.replace("localhost:8080", urlsplit(url).netloc)]
+        command = ["bash", "-eu", "-c", script.replace("localhost:8080", urlsplit(url).netloc)]
         done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
     printed = done.stdout.split(f"{MARK}\n")
-    assert done.returncode == 0 and len(printed) == len(session), f"{file.name}: {done.stdout}{done.stderr}"
+    failed = session[len(printed) - 1][0]
+    assert done.returncode == 0, f"{file.name}: status {done.returncode} in\n{failed}{printed[-1]}{done.stderr}"
     for (commands, expected), output in zip(session, printed, strict=True):
         rest = iter(output.splitlines())
-        missing = [line for line in expected if not any(line in other for other in rest)]
+        missing = [line for line in expected if not any(is_printed(line, other) for other in rest)]
         assert not missing, f"{file.name}: {missing} not printed by\n{commands}but\n{output}{done.stderr}"
     return len(session)
 
