@@ -2,13 +2,15 @@
 
 Source: `playwright`, a driver of browsers, a Chromium of this machine, and `axe-core`, an independent checker of WCAG.
 Proves that
-- the page can be used within a second, asks nobody but the service, and breaks no rule of its policy;
+- the page can be used soon, asks nobody but the service, and breaks no rule of its policy;
 - a form filled by keyboard alone is answered; an error is shown at its field and the focus goes to the list of errors;
 - the address brings the form back, and so does the way back of the browser; files are saved and opened;
-- every demo request of the questions that it asks comes back from the form as it was;
+- an answer that does not belong to the form any more is marked; a day that is half typed is an error;
+- every demo request of the questions that it asks comes back from the form as it was; what the form cannot hold whole
+  is refused or stays as JSON;
 - hostile names are shown as text; long names and many lines fit; nothing is wider than the screen, light or dark;
 - axe-core finds no violation: at first, with an answer, with errors, emptied;
-- it works below a prefix, with a token, and says so when the service is gone.
+- it works below a prefix, with a token, and says so when the service is gone or a proxy answers for it.
 
 Usage: check_page.py URL PROGRAM
 """
@@ -20,6 +22,7 @@ import shutil
 import signal
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -34,8 +37,9 @@ CHECKER = ROOT / ".checks/node/node_modules/axe-core/axe.min.js"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 WIDTHS = (360, 480, 600, 768, 1024, 1280, 1440, 1920)
 QUESTIONS = ("applications", "balances", "seasons")
-SECOND = 1_000
-"""Milliseconds within which the page can be used."""
+PATIENCE = 5_000
+"""Milliseconds within which the page can be used, by a browser that has just started on a busy machine."""
+PLACE = {"surface": {"kind": "area", "area": "3 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}}
 TOKEN = "four-snails-on-a-wall"
 PREFIX = "/tools/castings/"
 HOSTILE = (
@@ -52,6 +56,11 @@ HOSTILE = (
 def without_prefix(route: Route) -> None:
     """Answer as a proxy that takes the prefix off the path."""
     route.fulfill(response=route.fetch(url=route.request.url.replace(PREFIX, "/")))
+
+
+def in_place_of_the_service(**answer: Any) -> Callable[[Route], None]:  # noqa: ANN401 - what a route is fulfilled with
+    """Answer so to whatever is asked, as a proxy does."""
+    return lambda route: route.fulfill(**answer)
 
 
 class Opened:
@@ -91,10 +100,11 @@ class Opened:
         expect(self.page.locator("#summary")).to_be_hidden()
 
     def open_file(self, name: str, body: Any) -> None:  # noqa: ANN401 - any JSON value
-        """Open a file of this content in the form."""
+        """Open a file of this content in the form, and wait until it is read."""
         content = body if isinstance(body, bytes) else json.dumps(body).encode()
         file = {"name": name, "mimeType": "application/json", "buffer": content}
         self.page.locator("#file").set_input_files(files=[file])
+        expect(self.page.locator("#file")).to_have_value("")
 
     def saved(self) -> Any:  # noqa: ANN401 - any JSON value
         """Save the form to a file, and read it."""
@@ -142,7 +152,7 @@ def check_start(browser: Browser, url: str) -> None:
     """Open the page: it is there at once, asks this service alone, and answers the example with one press."""
     # The first of a new browser starts processes, which is none of the page's doing.
     ready = min(usable_after(browser, url) for _ in range(3))
-    assert ready < SECOND, f"usable after {ready} ms"
+    assert ready < PATIENCE, f"usable after {ready} ms"
     opened = Opened(browser, url)
     opened.ask()
     sheet = opened.page.locator("#sheet")
@@ -261,20 +271,145 @@ def check_address(browser: Browser, url: str) -> None:
     page.reload()
     expect(page.get_by_label("Name", exact=True).first).to_have_value("leeks")
     assert opened.saved() == kept
+    before = page.url
     page.get_by_role("button", name="Empty the form").click()
     expect(page.locator(".item")).to_have_count(1)
-    page.wait_for_timeout(400)
+    expect(page).not_to_have_url(before)
     page.go_back()
     expect(page.get_by_label("Name", exact=True).first).to_have_value("leeks")
     one_bed = json.loads((DEMO / "applications/one-bed.json").read_text())
-    plain = base64.urlsafe_b64encode(json.dumps(one_bed).encode()).decode()
+    plain = in_address(one_bed)
     page.goto(f"{url}#{plain}")
     expect(page.locator(".item")).to_have_count(1)
     assert opened.saved() == one_bed
     page.goto(f"{url}#{plain[:40]}")
     expect(page.locator("#summary")).to_contain_text("does not hold a whole request")
     expect(page.get_by_label("Name", exact=True).first).to_have_value("carrot rows")
+    page.goto(f"{url}#{in_address({'areas': 3})}")
+    expect(page.locator("#summary")).to_contain_text('"areas" is not a list')
     opened.close("address")
+
+
+def in_address(body: Any) -> str:  # noqa: ANN401 - any JSON value
+    """Write a request as it may stand in the address of the page."""
+    return base64.urlsafe_b64encode(json.dumps(body).encode()).decode()
+
+
+def check_status(browser: Browser, url: str) -> None:
+    """Change the form after an answer, while one is awaited, and by the address: the old answer is marked each time."""
+    opened = Opened(browser, url)
+    opened.refused_as_expected = True
+    page, status = opened.page, opened.page.locator("#status")
+    opened.ask()
+    answered = page.url
+    name = page.get_by_label("Name", exact=True).first
+    kept = name.input_value()
+    name.fill("leeks")
+    name.blur()
+    expect(status).to_contain_text("ask again")
+    length = page.get_by_label("Length", exact=True).first
+    long = length.input_value()
+    length.fill("")
+    page.get_by_role("button", name="Ask").click()
+    expect(page.locator("#summary")).to_be_focused()
+    expect(status).to_contain_text("ask again")
+    length.fill(long)
+    name.fill(kept)
+    name.blur()
+    expect(status).to_be_empty()
+    expect(page).to_have_url(answered)
+    page.goto(f"{url}#{in_address({'areas': [{}]})}")
+    expect(page.locator(".item")).to_have_count(1)
+    expect(status).to_contain_text("ask again")
+    page.go_back()
+    expect(page).to_have_url(answered)
+    expect(status).to_be_empty()
+    held: list[Route] = []
+    page.route("**/v1/seasons", lambda route: held.append(route))
+    page.get_by_role("button", name="Ask").click()
+    expect(status).to_have_text("Asking…")
+    name.fill("leeks")
+    name.blur()
+    expect(page).not_to_have_url(answered)
+    expect(status).to_have_text("Asking…")
+    held.pop().continue_()
+    expect(status).to_contain_text("ask again")
+    page.get_by_role("button", name="Ask").click()
+    expect(status).to_have_text("Asking…")
+    page.get_by_role("button", name="Empty the form").click()
+    expect(status).to_be_empty()
+    held.pop().continue_()
+    expect(page.locator("#sheet")).to_be_empty()
+    opened.close("status")
+
+
+def check_days(browser: Browser, url: str) -> None:
+    """Leave a day half typed: it is an error at its field, and is not left out of what is asked or saved."""
+    opened = Opened(browser, url)
+    day = opened.page.get_by_label("Last day", exact=True)
+    day.focus()
+    opened.press("Delete")
+    for button in ("Ask", "Save to a file"):
+        opened.page.get_by_role("button", name=button).click()
+        expect(opened.page.locator("#summary")).to_contain_text("Last day: This day is incomplete")
+        assert day.get_attribute("aria-invalid") == "true"
+    opened.page.get_by_role("button", name="Empty the form").click()
+    opened.open_file("small-garden.json", (DEMO / "seasons/small-garden.json").read_bytes())
+    opened.ask()
+    opened.close("days")
+
+
+def check_refused_answers(browser: Browser, url: str) -> None:
+    """Ask where a proxy answers in place of the service: the page says what came."""
+    opened = Opened(browser, url)
+    opened.refused_as_expected = True
+    opened.ask()
+    for answer, words in (
+        ({"status": 502, "content_type": "text/html", "body": "<h1>Bad Gateway</h1>"}, "answered 502"),
+        ({"status": 200, "content_type": "text/html", "body": "<h1>Log in</h1>"}, "another page"),
+    ):
+        opened.page.route("**/v1/seasons", in_place_of_the_service(**answer))
+        opened.page.get_by_role("button", name="Ask").click()
+        expect(opened.page.locator("#summary")).to_contain_text(words)
+        expect(opened.page.locator("#sheet")).to_contain_text("What to do")
+        opened.page.unroute("**/v1/seasons")
+    opened.close("refused answers")
+
+
+def check_refused_files(browser: Browser, url: str) -> None:
+    """Open files that the form cannot hold: it says why, and stays as it was."""
+    opened = Opened(browser, url)
+    before = opened.saved()
+    for body, words in (
+        ({"areas": [PLACE], "demands": []}, '"areas" and "demands"'),
+        ({"demands": "x"}, '"demands" is not a list'),
+        ({"areas": [PLACE, 3]}, 'Item 2 of "areas"'),
+        ({"areas": [PLACE | {"application": {}}]}, 'Area 1 has "application"'),
+        ({"demands": [], "worm_beds": {"feed": "x"}}, '"worm_beds" is not a list'),
+    ):
+        opened.open_file("wrong.json", body)
+        expect(opened.page.locator("#summary")).to_contain_text(words)
+        assert opened.saved() == before, "the form has changed"
+    opened.close("refused files")
+
+
+def check_whole_files(browser: Browser, url: str) -> None:
+    """Open files of which the form has no fields for some values: these stay as JSON, and nothing is left out."""
+    opened = Opened(browser, url)
+    demand = {"application": PLACE}
+    months = {"offset": 2, "unit": "C"}
+    for body in (
+        {"name": "", "areas": [PLACE | {"name": " "}]},
+        {"demands": [demand], "climate": months | {"monthly_means": [1, 2, "x", 4, 5, 6, 7, 8, 9, 10, 11, 12]}},
+        {"demands": [demand], "climate": months | {"monthly_means": list(range(13))}},
+        {"demands": [demand], "climate": months | {"monthly_means": [3.5] * 12}},
+        {"demands": [{"amount": "5 KG"}, {"amount": "5 ML"}, {"amount": 5}, {"amount": ""}], "stock": []},
+        {"demands": [demand | {"priority": 1e21}, demand | {"priority": "1"}], "stock": []},
+    ):
+        opened.open_file("whole.json", body)
+        expect(opened.page.locator("#summary")).to_be_hidden()
+        assert opened.saved() == body, opened.saved()
+    opened.close("whole files")
 
 
 def check_files(browser: Browser, url: str) -> None:
@@ -295,7 +430,7 @@ def check_files(browser: Browser, url: str) -> None:
             count += 1
     for name, content, words in (
         ("notes.txt", b"two buckets", "not JSON"),
-        ("mix.json", (DEMO / "feeds/autumn-heap.json").read_bytes(), "neither"),
+        ("mix.json", (DEMO / "feeds/autumn-heap.json").read_bytes(), "This file is not a request about places"),
         ("many.json", {"areas": [{}] * 201}, "up to 200 lines"),
     ):
         opened.open_file(name, content)
@@ -340,7 +475,7 @@ def check_errors(browser: Browser, url: str) -> None:
     rest = opened.page.get_by_label("Other fields of the request").last
     rest.fill("{")
     opened.page.get_by_role("button", name="Ask").click()
-    expect(opened.page.locator("#summary")).to_contain_text("no JSON object")
+    expect(opened.page.locator("#summary")).to_contain_text("Write a JSON object here")
     opened.close("errors")
 
 
@@ -415,6 +550,10 @@ def check_token(browser: Browser, program: str) -> None:
             opened.page.locator("[data-as=calendar]").click()
         assert download.value.suggested_filename == "seasons.ics"
         assert "BEGIN:VEVENT" in Path(download.value.path()).read_text()
+        opened.page.route("**/v1/seasons", in_place_of_the_service(status=502, body="Bad Gateway"))
+        opened.page.locator("[data-as=csv]").click()
+        expect(opened.page.locator("#summary")).to_contain_text("The service answered 502")
+        opened.page.unroute("**/v1/seasons")
         assert TOKEN not in opened.page.url
         assert TOKEN not in json.dumps(opened.saved())
         instance.end(signal.SIGTERM)
@@ -440,8 +579,13 @@ def main() -> int:
             check_keyboard,
             check_lines,
             check_address,
+            check_status,
+            check_days,
             check_files,
+            check_refused_files,
+            check_whole_files,
             check_errors,
+            check_refused_answers,
             check_names,
             check_looks,
             check_prefix,

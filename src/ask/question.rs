@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use crate::http::present::words::clean;
-use crate::http::resources::resource::Resource;
+use crate::http::resources::resource::{OF_A_SEASON, Resource};
 
 /// Every question and the request fields that give it away.
 const SIGNS: [(Resource, &[&str]); 6] = [
@@ -17,9 +17,6 @@ const SIGNS: [(Resource, &[&str]); 6] = [
     (Resource::Feeds, &["materials"]),
     (Resource::WormBeds, &["feed_supply", "castings_needed"]),
 ];
-
-/// Beside `demands`, each of these makes it a season.
-const OF_A_SEASON: [&str; 5] = ["worm_beds", "feed_supply", "climate", "until", "revision"];
 
 /// A request as it was read.
 #[derive(Debug)]

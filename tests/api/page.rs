@@ -8,6 +8,7 @@ use barrowful::http::server::Running;
 use barrowful::http::settings::{Secret, Settings};
 use reqwest::Method;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 
 fn ask(method: Method, path: &str, headers: &[(&str, &str)]) -> Answer {
     send(&service(), (method, path), headers, Vec::new())
@@ -69,6 +70,9 @@ fn the_page_and_all_that_it_loads_are_small_and_sent_once() {
         bytes += first.bytes.len();
         let again = ask(Method::GET, path, &[("if-none-match", first.header("etag"))]);
         assert_eq!((again.status, again.bytes.len()), (304, 0), "{path}");
+        for answer in [&first, &again] {
+            assert_eq!(answer.header("cache-control"), "no-cache", "{path}: parts of two versions could meet");
+        }
         let head = ask(Method::HEAD, path, &[]);
         assert_eq!((head.status, head.bytes.len()), (200, 0), "{path}");
         assert_eq!(head.header("content-length"), first.bytes.len().to_string(), "{path}");
@@ -113,6 +117,20 @@ fn it_starts_with_the_small_garden_of_the_demo_files() {
     let page = get("/").text().replace("&quot;", "\"");
     let example = between(&page, "data-example=\"", "\">")[0];
     assert_eq!(serde_json::from_str::<Value>(example).unwrap(), demo("seasons/small-garden.json"));
+}
+
+#[test]
+fn its_lists_of_fields_are_those_of_the_requests() {
+    let (page, document) = (get("/"), get("/openapi.json").json());
+    let listed = |mark: &str| between(page.text(), mark, "\"")[0].split(' ').collect::<BTreeSet<_>>();
+    let fields = |schema: &str| {
+        let properties = document.pointer(&format!("/components/schemas/{schema}/properties")).unwrap();
+        properties.as_object().unwrap().keys().map(String::as_str).collect::<BTreeSet<_>>()
+    };
+    let of_an_application = listed("data-of-application=\"");
+    assert_eq!(of_an_application, fields("ApplicationRequest"));
+    assert!(of_an_application.is_subset(&fields("AreaRequest")));
+    assert_eq!(listed("data-of-season=\""), &fields("SeasonsRequest") - &fields("BalancesRequest"));
 }
 
 /// The options of each choice whose opening tag holds a mark: value and text.

@@ -5,10 +5,6 @@ import { isObject, merge, numberOf, parsed, pointed, pointersIn, put, split, tak
 
 /** The questions that the form asks, each holding more than the one before. */
 const QUESTIONS = ["applications", "balances", "seasons"];
-/** Beside demands, each of these makes it a season. */
-const OF_A_SEASON = ["worm_beds", "feed_supply", "climate", "until", "revision"];
-/** The fields of an area that stand within `application` in a demand. */
-const OF_AN_APPLICATION = ["surface", "rate", "castings", "dry_mass", "settling", "nitrate_vulnerable_zone", "assumptions"];
 /** The most lines of a list that a form is of use for. */
 const MOST_LINES = 200;
 
@@ -21,6 +17,10 @@ export class FieldError extends Error {
 }
 
 export const form = document.getElementById("garden");
+/** Beside demands, each of these makes it a season. */
+const OF_A_SEASON = form.dataset.ofSeason.split(" ");
+/** The fields of an area that stand within `application` in a demand. */
+const OF_AN_APPLICATION = form.dataset.ofApplication.split(" ");
 /** The question that the opened request asks, or one that holds it. */
 let least = "applications";
 /** How many ids were given. */
@@ -51,7 +51,8 @@ function joinLabels(root) {
 /** The input of a quantity, and its choice of units. */
 function partsOf(quantity) {
   const [input, unit] = [quantity.querySelector("input"), quantity.querySelector("select")];
-  return { input, unit, choices: [...unit.options].map((option) => option.value) };
+  const valuesOf = (options) => [...options].map((option) => option.value);
+  return { input, unit, choices: valuesOf(unit.options), containers: valuesOf(unit.querySelectorAll("[data-own]")) };
 }
 
 /** Chooses a unit; without one, the unit is written with the number. */
@@ -63,9 +64,9 @@ function showUnit(quantity, chosen) {
 
 /** Shows a quantity as number and unit, or as it is written. */
 function showQuantity(quantity, value) {
-  const { input, choices } = partsOf(quantity);
+  const { input, choices, containers } = partsOf(quantity);
   const written = typeof value === "string" ? value : JSON.stringify(value);
-  const parts = split(written, choices);
+  const parts = split(written, choices, containers);
   input.value = parts?.number ?? written;
   showUnit(quantity, parts?.unit ?? "");
 }
@@ -96,25 +97,49 @@ function saidBy(control) {
   if (control.dataset.quantity !== undefined) {
     return quantityOf(control);
   }
+  if (control.validity.badInput) {
+    throw new FieldError(control, "This day is incomplete: write day, month and year.");
+  }
   if (control.value.trim() === "") {
     return undefined;
   }
   return control.dataset.type === "number" ? numberOf(pointed(control.value.trim())) : control.value;
 }
 
+/** Whether a control, by its kind, can say a value. */
+function canSay(control, value) {
+  const isWords = typeof value === "string" && value.trim() !== "";
+  if (control.dataset.quantity !== undefined) {
+    return isObject(value) || (isWords && !value.trim().startsWith("{"));
+  }
+  return control.dataset.type === "number" ? numberOf(String(value)) === value && typeof value === "number" : isWords;
+}
+
 /** Shows a value; false if this control cannot. */
 function showValue(control, value) {
+  if (!canSay(control, value)) {
+    return false;
+  }
   if (control.dataset.quantity !== undefined) {
     showQuantity(control, value);
     return true;
-  }
-  if (typeof value !== (control.dataset.type === "number" ? "number" : "string")) {
-    return false;
   }
   control.value = String(value);
   const isShowing = control.value === String(value);
   control.value = isShowing ? control.value : "";
   return isShowing;
+}
+
+/** Whether the list that a control is an entry of can be shown whole: shown in part, it would come back in part. */
+function isOfWholeList(scope, request, pointer) {
+  const list = pointer.replace(/\/\d+$/, "");
+  const entries = valueAt(request, list);
+  if (list === pointer || !Array.isArray(entries)) {
+    return true;
+  }
+  const controls = within(scope, `[data-at^="${list}/"]`);
+  // Those shown already are taken out.
+  return entries.every((entry, index) => entry === undefined || (index < controls.length && canSay(controls[index], entry)));
 }
 
 /** Offers the caller's containers as units. */
@@ -219,7 +244,7 @@ function fill(scope, request) {
   for (const control of within(scope, "[data-at], [data-quantity]")) {
     const pointer = control.dataset.at ?? control.dataset.quantity;
     const value = isShown(control) ? valueAt(request, pointer) : undefined;
-    if (value !== undefined && value !== null && showValue(control, value)) {
+    if (value !== undefined && value !== null && isOfWholeList(scope, request, pointer) && showValue(control, value)) {
       take(request, pointer);
     }
   }
@@ -246,7 +271,7 @@ function useUnits(scope) {
   }
 }
 
-/** An area as the demand that it would be. */
+/** An area as the demand that it would be; it has no `application` of its own. */
 function demandOf(area) {
   const demand = { ...area };
   for (const name of OF_AN_APPLICATION.filter((one) => one in area)) {
@@ -259,26 +284,46 @@ function demandOf(area) {
 /** The lists of the form that a request fills. */
 function listsOf(request) {
   const lists = [...form.querySelectorAll("[data-list]")].map((list) => ({ list, items: request[list.dataset.list.slice(1)] }));
-  return lists.filter(({ items }) => Array.isArray(items) && items.every(isObject));
+  return lists.filter(({ items }) => items);
 }
 
-/** Shows a request; throws in words if this form cannot. */
-export function show(request) {
+/** Throws in words if this form cannot hold the whole of a request. */
+function refuse(request, holder) {
   if (!isObject(request) || !["areas", "demands", "stock"].some((name) => name in request)) {
-    throw new Error('This is no request about places, stock and worm beds: it has neither "areas" nor "demands".');
+    const lacks = 'it has neither "areas" nor "demands"';
+    throw new Error(`This ${holder} is not a request about places, stock and worm beds: ${lacks}.`);
   }
+  if ("areas" in request && "demands" in request) {
+    throw new Error('This form cannot hold "areas" and "demands" together. Leave out "areas", or "demands".');
+  }
+  for (const name of ["areas", ...[...form.querySelectorAll("[data-list]")].map((list) => list.dataset.list.slice(1))]) {
+    const items = request[name] ?? [];
+    const wrong = Array.isArray(items) ? items.findIndex((item) => !isObject(item)) : 0;
+    if (!Array.isArray(items) || wrong >= 0) {
+      const what = Array.isArray(items) ? `Item ${wrong + 1} of "${name}" is not an object.` : `"${name}" is not a list.`;
+      throw new Error(`${what} Write a list of objects there, for example [{"name": "north"}].`);
+    }
+    if (items.length > MOST_LINES) {
+      throw new Error(`This form holds up to ${MOST_LINES} lines of a kind. Give a longer file to the service itself.`);
+    }
+  }
+  const wrong = (request.areas ?? []).findIndex((area) => "application" in area);
+  if (wrong >= 0) {
+    throw new Error(`Area ${wrong + 1} has "application", which belongs in "demands". Write its fields in the area itself.`);
+  }
+}
+
+/** Shows a request; throws in words if this form cannot hold it. What holds the request is named in them. */
+export function show(request, holder = "file") {
+  refuse(request, holder);
   const left = structuredClone(request);
   const isSeason = OF_A_SEASON.some((name) => name in left);
-  const asked = "areas" in left ? "applications" : isSeason ? "seasons" : "balances";
-  if (Array.isArray(left.areas) && left.areas.every(isObject)) {
+  least = "areas" in left ? "applications" : isSeason ? "seasons" : "balances";
+  if (left.areas) {
     left.demands = left.areas.map(demandOf);
-    delete left.areas;
   }
+  delete left.areas;
   const lists = listsOf(left);
-  if (lists.some(({ items }) => items.length > MOST_LINES)) {
-    throw new Error(`This form holds up to ${MOST_LINES} lines of a kind. Give a longer file to the service itself.`);
-  }
-  least = asked;
   clear(left.units);
   if (["us", "metric"].includes(left.units)) {
     delete left.units;
@@ -310,7 +355,7 @@ function clear(units) {
 const outward = (asked, pointer) =>
   asked === "applications" ? pointer.replace(/^\/demands(?=\/|$)/, "/areas").replace(/^(\/areas\/\d+)\/application/, "$1") : pointer;
 
-/** Gathers a scope into an object; throws the place and the words of what is no JSON. */
+/** Gathers a scope into an object; throws the place and the words of what cannot be sent. */
 function gather(scope, into, prefix, note) {
   for (const control of within(scope, "[data-choice], [data-at], [data-quantity]").filter(isShown)) {
     const { choice, kind, at, quantity } = control.dataset;
@@ -329,7 +374,7 @@ function gather(scope, into, prefix, note) {
   if (rest.value.trim() !== "") {
     const more = parsed(rest.value);
     if (!isObject(more)) {
-      throw new FieldError(rest, 'This is no JSON object, such as {"id": "north"}.');
+      throw new FieldError(rest, 'Write a JSON object here, for example {"id": "north"}.');
     }
     merge(into, more);
     pointersIn(more, prefix).forEach((pointer) => note(pointer, rest));

@@ -6,12 +6,17 @@ use super::controls::{
 };
 use crate::garden::applications::typical::Purpose;
 use crate::garden::feeds::materials;
+use crate::http::resources::balances::ApplicationRequest;
+use crate::http::resources::resource::OF_A_SEASON;
 use maud::{Markup, html};
+use utoipa::PartialSchema;
+use utoipa::openapi::{RefOr, Schema};
 
 /// The form; `example` is the request that it shows at first.
 pub(super) fn form(example: &str) -> Markup {
     html! {
-        form id="garden" novalidate data-example=(example.trim_end()) {
+        form id="garden" novalidate data-of-season=(OF_A_SEASON.join(" ")) data-of-application=(of_an_application().join(" "))
+            data-example=(example.trim_end()) {
             div id="summary" tabindex="-1" hidden {}
             div.field id="token-field" hidden {
                 label for="token" { "Token of this service" }
@@ -46,6 +51,14 @@ pub(super) fn form(example: &str) -> Markup {
             }
             div.actions { button.ask type="submit" { "Ask" } }
         }
+    }
+}
+
+/// The fields of an area that stand within `application` in a demand.
+fn of_an_application() -> Vec<String> {
+    match ApplicationRequest::schema() {
+        RefOr::T(Schema::Object(fields)) => fields.properties.keys().cloned().collect(),
+        _ => Vec::new(),
     }
 }
 

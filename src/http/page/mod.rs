@@ -9,7 +9,7 @@ use super::negotiate::Media;
 use super::present::chart;
 use super::problem::Problem;
 use super::resources::reference::cacheable;
-use actix_web::http::header::{CONTENT_SECURITY_POLICY, HeaderValue};
+use actix_web::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{DOCTYPE, Markup, html};
 use std::sync::LazyLock;
@@ -37,18 +37,25 @@ pub fn routes(config: &mut web::ServiceConfig) {
     let [root, style, scripts @ ..] = PATHS;
     config.route(root, web::get().to(grower_page)).route(style, web::get().to(page_style));
     for (path, script) in scripts.into_iter().zip(SCRIPTS) {
-        let served = async move |request| cacheable(&request, "text/javascript; charset=utf-8", script.into());
+        let served = async move |request| asked_again(&request, "text/javascript; charset=utf-8", script.into());
         config.route(path, web::get().to(served));
     }
 }
 
+/// A part of the page. A browser asks each time whether it changed, so that it never joins parts of two versions.
+fn asked_again(request: &HttpRequest, media: &str, bytes: web::Bytes) -> HttpResponse {
+    let mut answer = cacheable(request, media, bytes);
+    answer.headers_mut().insert(CACHE_CONTROL, HeaderValue::from_static("no-cache"));
+    answer
+}
+
 async fn page_style(request: HttpRequest) -> HttpResponse {
-    cacheable(&request, "text/css; charset=utf-8", STYLE.clone())
+    asked_again(&request, "text/css; charset=utf-8", STYLE.clone())
 }
 
 async fn grower_page(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(&[Media::Html])?;
-    let mut answer = cacheable(&request, media.header(), PAGE.clone());
+    let mut answer = asked_again(&request, media.header(), PAGE.clone());
     answer.headers_mut().insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
     Ok(answer)
 }

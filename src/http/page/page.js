@@ -20,8 +20,8 @@ const summary = element("summary");
 let places = new Map();
 /** The request that was answered last. */
 let answered = { question: "", text: "", link: "" };
-/** Ends a request that nobody waits for any more. */
-let asking = new AbortController();
+/** Ends the request that is waited for, if one is. */
+let asking = null;
 /** What keeps the form in the address once it is left alone. */
 let timer = 0;
 
@@ -33,7 +33,19 @@ async function remember(step = "replaceState") {
   try {
     history[step](null, "", `#${await encoded(JSON.stringify(collect().body))}`);
   } catch {
-    // What is no JSON yet is told when it is asked.
+    // What cannot be sent yet is reported when it is asked.
+  }
+}
+
+/** The request of the address, or the example. */
+async function requestOfAddress() {
+  if (location.hash.length <= 1) {
+    return JSON.parse(form.dataset.example);
+  }
+  try {
+    return await decoded(location.hash.slice(1));
+  } catch {
+    throw new Error("The address does not hold a whole request, perhaps because it was cut.");
   }
 }
 
@@ -41,11 +53,12 @@ async function remember(step = "replaceState") {
 async function recall() {
   clearErrors();
   try {
-    show(location.hash.length > 1 ? await decoded(location.hash.slice(1)) : JSON.parse(form.dataset.example));
-  } catch {
+    show(await requestOfAddress(), "address");
+  } catch (error) {
     show(JSON.parse(form.dataset.example));
-    showErrors([{ detail: "The address does not hold a whole request, perhaps because it was cut. This is the example." }]);
+    showErrors([{ detail: `${error.message} The form holds the example.` }]);
   }
+  showStatus();
 }
 
 // ---- Errors
@@ -128,19 +141,42 @@ function showErrors(errors) {
 
 // ---- Asking, and the answer
 
-const say = (text) => {
-  element("status").textContent = text;
-};
+/** Whether the form holds what was answered last. */
+function isAnswered() {
+  try {
+    const { question, body } = collect();
+    return question === answered.question && JSON.stringify(body) === answered.text;
+  } catch {
+    return false;
+  }
+}
+
+/** Says whether an answer is waited for, and whether the one that is shown belongs to the form. */
+function showStatus() {
+  const isOld = sheet.hasChildNodes() && !isAnswered();
+  element("status").textContent = asking ? "Asking…" : isOld ? "The form has changed since this answer: ask again." : "";
+}
+
+/** What the service says in place of an answer. */
+class Refusal extends Error {
+  constructor(errors) {
+    super();
+    this.errors = errors;
+  }
+}
+
+/** The media type of a response. */
+const mediaOf = (response) => (response.headers.get("content-type") ?? "").split(";")[0].trim();
 
 /** Sends a request; throws in words if nothing answers. */
-async function post(asked, text, accept) {
+async function post(asked, text, accept, signal) {
   const headers = { "content-type": "application/json", accept };
   const token = element("token").value;
   if (token) {
     headers.authorization = `Bearer ${token}`;
   }
   try {
-    return await fetch(`v1/${asked}`, { method: "POST", headers, body: text, signal: asking.signal });
+    return await fetch(`v1/${asked}`, { method: "POST", headers, body: text, signal });
   } catch (error) {
     if (error.name === "AbortError") {
       throw error;
@@ -149,39 +185,48 @@ async function post(asked, text, accept) {
   }
 }
 
-/** What the service says where it does not answer. */
-async function showProblem(response) {
+/** Asks for a form of an answer; throws what the service says in its place, or a proxy before it. */
+async function answerOf(asked, text, accept, signal) {
+  const response = await post(asked, text, accept, signal);
+  const media = mediaOf(response);
+  if (response.ok && media === accept) {
+    return response;
+  }
   if (response.status === 401) {
     element("token-field").hidden = false;
-    showErrors([new FieldError(element("token"), "This service answers only with its token. Write it here, then ask again.")]);
-    return;
+    throw new FieldError(element("token"), "This service answers only with its token. Write it here, then ask again.");
+  }
+  if (media !== "application/problem+json") {
+    const said = `${response.status} ${response.statusText}`.trim();
+    throw new Error(`The service answered ${said}, in a form that this page cannot read. Perhaps a proxy sent it: try again later.`);
   }
   const problem = await response.json();
-  showErrors(problem.errors ?? [{ detail: `${problem.title}. ${problem.detail}` }]);
+  throw new Refusal(problem.errors ?? [{ detail: `${problem.title}. ${problem.detail}` }]);
 }
 
 async function ask() {
-  asking.abort();
-  asking = new AbortController();
-  const { signal } = asking;
+  asking?.abort();
+  const mine = new AbortController();
+  asking = mine;
   clearErrors();
-  say("Asking…");
+  showStatus();
   try {
     const { question, body, places: found } = collect();
     places = found;
     const text = JSON.stringify(body);
     await remember();
-    const response = await post(question, text, MEDIA.html);
-    if (response.ok) {
-      showAnswer({ question, text, link: await encoded(text) }, await response.text());
-    } else {
-      say("");
-      await showProblem(response);
-    }
+    const response = await answerOf(question, text, MEDIA.html, mine.signal);
+    const [html, link] = [await response.text(), await encoded(text)];
+    mine.signal.throwIfAborted();
+    showAnswer({ question, text, link }, html);
   } catch (error) {
-    if (!signal.aborted) {
-      say("");
-      showErrors([error]);
+    if (!mine.signal.aborted) {
+      showErrors(error.errors ?? [error]);
+    }
+  } finally {
+    if (asking === mine) {
+      asking = null;
+      showStatus();
     }
   }
 }
@@ -192,6 +237,9 @@ const withoutStyle = (markup) => markup.replace(/<style>[^<]*<\/style>/g, "");
 /** The sheet of the service as a part of this page: headings one lower, long lists folded. */
 function partOfPage(html) {
   const main = new DOMParser().parseFromString(withoutStyle(html), MEDIA.html).querySelector("main");
+  if (!main) {
+    throw new Error("What came is another page and not an answer of this service. Perhaps you have to log in: load this page again.");
+  }
   for (const heading of [...main.querySelectorAll("h3, h2, h1")]) {
     heading.replaceWith(make(`h${Number(heading.localName[1]) + 1}`, {}, ...heading.childNodes));
   }
@@ -213,8 +261,8 @@ function partOfPage(html) {
 
 /** Shows an answer, and the ways to take it along. */
 function showAnswer(asked, html) {
-  answered = asked;
   sheet.replaceChildren(...partOfPage(html).childNodes);
+  answered = asked;
   for (const link of element("links").querySelectorAll("[data-as]")) {
     link.href = `v1/${asked.question}?request=${asked.link}&as=${link.dataset.as}`;
   }
@@ -225,7 +273,6 @@ function showAnswer(asked, html) {
   element("asked-path").textContent = `POST v1/${asked.question}`;
   element("asked-body").textContent = JSON.stringify(JSON.parse(asked.text), null, 2);
   element("links").hidden = false;
-  say("");
   sheet.focus({ preventScroll: true });
   sheet.scrollIntoView();
 }
@@ -240,11 +287,13 @@ function save(parts, type, name) {
 
 /** Saves a form of the answer that no address can give: with a token, or of a long request. */
 async function saveAnswer(link) {
-  const response = await post(answered.question, answered.text, MEDIA[link.dataset.as]);
-  if (response.ok) {
-    save([await response.blob()], MEDIA[link.dataset.as], `${answered.question}.${ENDINGS[link.dataset.as]}`);
-  } else {
-    await showProblem(response);
+  const { question, text } = answered;
+  const media = MEDIA[link.dataset.as];
+  try {
+    const response = await answerOf(question, text, media);
+    save([await response.blob()], media, `${question}.${ENDINGS[link.dataset.as]}`);
+  } catch (error) {
+    showErrors(error.errors ?? [error]);
   }
 }
 
@@ -267,9 +316,7 @@ async function open(file) {
 form.addEventListener("edited", () => {
   clearTimeout(timer);
   timer = setTimeout(remember, REST);
-  if (sheet.hasChildNodes()) {
-    say("The form has changed since this answer: ask again.");
-  }
+  showStatus();
 });
 
 form.addEventListener("submit", (event) => {
@@ -282,7 +329,9 @@ element("empty").addEventListener("click", () => {
   clearErrors();
   sheet.replaceChildren();
   element("links").hidden = true;
-  say("");
+  asking?.abort();
+  asking = null;
+  showStatus();
   // The way back in the browser brings the form back as it was.
   remember("pushState");
   form.querySelector(".item input").focus();

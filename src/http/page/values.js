@@ -58,11 +58,10 @@ export function pointersIn(value, prefix) {
 /** A decimal comma as a point, where it can be nothing else. */
 export const pointed = (text) => (/^-?(\d+,(\d{1,2}|\d{4,})|0,\d+)$/.test(text) ? text.replace(",", ".") : text);
 
-/** The number and the unit of a quantity, if the unit is one of the choices. */
-export function split(text, choices) {
+/** The number and the unit of a quantity, if the unit is one of the choices, or several of a container. */
+export function split(text, choices, containers) {
   const [, number, unit] = /^([+-]?[\d.,/\s½¼¾]*[\d½¼¾])\s*(\D.*)$/.exec(text.trim()) ?? [];
-  const same = (choice) => [choice, `${choice}s`, `${choice}es`].some((one) => one.toLowerCase() === unit.toLowerCase());
-  const found = unit && (choices.find((choice) => choice === unit) ?? choices.find((choice) => choice && same(choice)));
+  const found = choices.find((choice) => choice === unit) ?? containers.find((name) => [`${name}s`, `${name}es`].includes(unit));
   return found ? { number, unit: found } : null;
 }
 

@@ -15,8 +15,10 @@ pub use answer::{
 };
 pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
 pub(in crate::http::resources) use describe::Account;
+pub use request::{
+    ApplicationRequest, BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest,
+};
 pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, runs_from};
-pub use request::{BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest};
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};

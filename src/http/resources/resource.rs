@@ -10,6 +10,9 @@ use super::seasons::Seasons;
 use super::worm_beds::WormBeds;
 use serde::Deserialize;
 
+/// The fields that make demands a season: a balance has none of them.
+pub(crate) const OF_A_SEASON: [&str; 5] = ["worm_beds", "feed_supply", "climate", "until", "revision"];
+
 /// A question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, clap::ValueEnum)]
 #[serde(rename_all = "kebab-case")]
