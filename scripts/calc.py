@@ -5,8 +5,11 @@ calc.py WORKBOOK ADDRESS LOCALE SHEET!CELL...
 Runs under Debian's own Python, which has the module uno.
 """
 
+import contextlib
 import json
+import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -16,9 +19,12 @@ from pathlib import Path
 import uno
 from com.sun.star.beans import PropertyValue
 from com.sun.star.connection import NoConnectException
+from com.sun.star.uno import Exception as UnoException
 
+SECONDS_TO_START = 180
+"""The longest that LibreOffice may take to start, which it does slowly for the first time."""
 SECONDS = 60
-"""The longest that LibreOffice may take to start, and to fetch."""
+"""The longest that it may take to fetch, and to end."""
 SETTING = '<item oor:path="{path}"><prop oor:name="{name}" oor:op="fuse"><value>{value}</value></prop></item>'
 UPDATE_ALL = 3
 
@@ -51,7 +57,7 @@ def connect(pipe: str) -> object:
     """Wait for LibreOffice and return its desktop."""
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
-    until = time.monotonic() + SECONDS
+    until = time.monotonic() + SECONDS_TO_START
     while True:
         try:
             context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
@@ -99,14 +105,20 @@ def main() -> None:
             f"--accept=pipe,name={pipe};urp",
         ],
         stdout=subprocess.DEVNULL,
+        start_new_session=True,
     )
     try:
         desktop = connect(pipe)
-        print(json.dumps(shown(desktop, copied, address, cells)))
-        desktop.terminate()
-        office.wait(SECONDS)
+        print(json.dumps(shown(desktop, copied, address, cells)), flush=True)
+        # The result is there: how LibreOffice ends is no longer of interest.
+        with contextlib.suppress(UnoException, subprocess.TimeoutExpired):
+            desktop.terminate()
+            office.wait(SECONDS)
     finally:
-        office.kill()
+        # It is a script that starts the program proper: both are of one session, whose number is that of its first process.
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(office.pid, signal.SIGKILL)
+        office.wait()
         shutil.rmtree(folder, ignore_errors=True)
 
 

@@ -20,6 +20,8 @@ DOCUMENT = ROOT / "openapi/openapi.json"
 EXAMPLES = ROOT / "docs/clients"
 NODE = ROOT / ".checks/node"
 PYTHON = ROOT / ".checks/python/bin"
+SECONDS = 300
+"""The longest that a tool may take."""
 
 # Each marked line must be a type error: otherwise the types let anything pass, and the compiler says so.
 WRONG_TYPESCRIPT = """
@@ -63,9 +65,15 @@ def run(*command: str | Path, folder: Path) -> str:
     """Run a tool; what it prints is given back, or shown where it fails."""
     # Neither its own caches beside the sources, nor anything reported to its makers.
     settings = os.environ | {"PYTHONDONTWRITEBYTECODE": "1", "DO_NOT_TRACK": "1"}
-    done = subprocess.run(command, cwd=folder, env=settings, capture_output=True, text=True, check=False)
+    named = " ".join(map(str, command))
+    try:
+        done = subprocess.run(
+            command, cwd=folder, env=settings, capture_output=True, text=True, check=False, timeout=SECONDS
+        )
+    except subprocess.TimeoutExpired as late:
+        raise SystemExit(f"{named}\ndid not end within {SECONDS} seconds") from late
     if done.returncode != 0:
-        raise SystemExit(f"{' '.join(map(str, command))}\n{done.stdout}{done.stderr}")
+        raise SystemExit(f"{named}\n{done.stdout}{done.stderr}")
     return done.stdout
 
 
