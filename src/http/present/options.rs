@@ -157,7 +157,7 @@ impl<'a> Reader<'a> {
         let found = words.iter().copied().find(|word| *word == value);
         if found.is_none() {
             let shown = crate::garden::units::text::clip(value);
-            let detail = format!("\"{shown}\" is none of the words for {name}; there are {}.", words.join(", "));
+            let detail = format!("\"{shown}\" is not known here. Write one of {}.", words.join(", "));
             let mut error = self.errors.push(JsonPath::root().field(name), ErrorCode::UnknownValue, detail);
             error.nearest(nearest(value, words)).allowed(words);
         }

@@ -9,6 +9,7 @@ mod fields;
 mod kinds;
 mod params;
 mod records;
+mod remedies;
 mod rows;
 mod write;
 
@@ -52,6 +53,8 @@ pub const ERRORS: [&str; 2] = ["status", "cell"];
 pub trait Tabular: Question {
     /// The lists of the request that rows become items of.
     const LISTS: &'static [&'static str];
+    /// Where a column `row` says to which list a row belongs: its words, each with its list.
+    const ROWS: &'static [(&'static str, &'static str)] = &[];
     /// The described tables whose rows are these items.
     const DESCRIBED: &'static [&'static str];
     /// The figures of these tables that are added to the rows.
@@ -101,7 +104,7 @@ impl Asked {
         let shared = Shared::new(&address.containers(), &address.assumptions(), &in_address);
         let built = Built::of::<T>(&rows, &shared, address);
         let answer = answer_within::<T>(&built.tree, most);
-        let found = errors::Found { columns: wrong, address: in_address, rows: &built };
+        let found = errors::Found { columns: wrong, address: in_address, rows: &built, words: T::ROWS };
         let is_sound = found.is_empty();
         let problem = |errors| Err(found.problem(errors, (&sheet, &columns, &rows), address));
         match answer {

@@ -1,6 +1,6 @@
 //! Tables of stock and demands.
 
-use super::{answered, assert_same, column, demo_table, reported, rows};
+use super::{answered, assert_same, column, demo_table, reported, rows, sent};
 use crate::support::{Numbers, demo};
 use serde_json::json;
 
@@ -93,5 +93,24 @@ fn rows_that_are_neither_and_fields_that_do_not_fit_are_refused() {
         reported("balances", "", "row,amount,date\nstock,1 L,\ndemand,1 L,2027-01-01\n"),
         ["1:3 unknown_column"]
     );
-    assert_eq!(reported("balances", "", "row,amount\nstock,1 L\n"), ["1 wrong_length"]);
+    assert_eq!(reported("balances", "", "row,amount\nstock,1 L\n"), ["1:1 wrong_length"]);
+}
+
+#[test]
+fn a_missing_kind_of_row_is_said_once_and_words_may_be_in_any_case() {
+    let details = |table: &str| {
+        let answer = sent("balances", "", table).json();
+        let errors = answer["errors"].as_array().unwrap().clone();
+        errors.iter().map(|error| error["detail"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        details("row,amount\nstock,1 L\n"),
+        ["No row is a demand. Add at least one with demand in the column row."]
+    );
+    // A row that was refused may have been the one.
+    let lost = details("row,amount\nstock,1 L\nneed,2 L\n");
+    assert_eq!(lost, ["Line 3, column row: \"need\" is not known here. Write stock or demand in the column row."]);
+    assert_eq!(details("amount\n1 L\n"), ["Line 2: Write stock or demand in the column row."]);
+    let table = answered("balances", "", "row,amount\nStock,3 L\nDEMAND,2 L\n");
+    assert_eq!(column(&table, "allocated_L"), ["2", "2"]);
 }

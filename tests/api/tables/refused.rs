@@ -1,6 +1,7 @@
 //! Tables that are refused: every error by its line and column.
 
 use super::{brief, demo_table, reported, sent};
+use crate::support::get;
 
 #[test]
 fn every_error_of_a_table_is_reported_with_its_line_and_column() {
@@ -53,6 +54,58 @@ fn a_column_that_is_almost_a_known_one_or_like_one_of_an_answer_is_refused() {
     assert_eq!(reported("applications", "?container=barrow:80 L", &table), ["1:5 unknown_column"]);
     let twice = format!("length,width,rate,Rate,castings_L,castings_L\n{bed},1 cm,,\n");
     assert_eq!(reported("applications", "", &twice), ["1:4 repeated_column", "1:6 repeated_column"]);
+}
+
+#[test]
+fn remedies_are_those_of_a_table() {
+    for (question, table, wanted) in [
+        (
+            "balances",
+            "row,amount,on\nstock,1 bucket,2027-01-01\ndemand,,\n",
+            vec![
+                "or name the container in the address, as in container=bucket:12 L.",
+                "Line 2, column on: A row like this one has no on. Leave the cell empty. This row takes id, name, amount, ready_on, use_by.",
+                "Line 3: Give either the amount, or a place with its rate; one of the two.",
+            ],
+        ),
+        (
+            "applications",
+            "id,length,width,rate\na,2 m,1 m,1 cm\n,,,\na,2 m,1 m,1 cm\n",
+            vec!["Line 4 ('a'), column id: The id is already that of line 2; give each row its own."],
+        ),
+        (
+            "harvests",
+            "row,heap,height,material_depth,length,width\nheap,cone,,,,\n,,,,2 m,1 m\n",
+            vec![
+                "Line 2, column height: This cell is empty, and the row needs it. Fill it in.",
+                "Line 2: The table has no column diameter, and the row needs it. Add the column.",
+                "give material_depth and finished_share.",
+            ],
+        ),
+    ] {
+        let answer = sent(question, "", table).json();
+        let errors = answer["errors"].as_array().unwrap();
+        let details: Vec<&str> = errors.iter().map(|error| error["detail"].as_str().unwrap()).collect();
+        assert_eq!(details.len(), wanted.len(), "{details:#?}");
+        for (detail, wanted) in details.iter().zip(&wanted) {
+            assert!(detail.ends_with(wanted) && !detail.contains('{'), "{details:#?}");
+        }
+        let about =
+            get("/openapi.json").json()["paths"][format!("/v1/{question}/table")]["post"]["requestBody"].to_string();
+        for error in errors.iter().filter(|error| error["code"] != "unknown_unit") {
+            for name in error["allowed"].as_array().into_iter().flatten() {
+                assert!(about.contains(&format!("`{}`", name.as_str().unwrap())), "{name} is no column");
+            }
+        }
+    }
+}
+
+#[test]
+fn errors_of_one_line_without_a_column_are_all_reported() {
+    let table = "row,heap,count\nheap,counted,\n";
+    assert_eq!(reported("harvests", "", table), ["2:3 missing_field", "2 missing_field"]);
+    let table = "row,name,length,rate,amount\ndemand,a,2 m,1 cm,1 L\n";
+    assert_eq!(reported("balances", "", table), ["2 missing_field", "2 exactly_one_of"]);
 }
 
 #[test]

@@ -26,6 +26,8 @@ pub enum Column {
 pub struct Columns {
     /// What each is, in their order.
     pub all: Vec<Column>,
+    /// The names of the fields that there may be columns for.
+    pub known: Vec<&'static str>,
 }
 
 /// The columns of every answer that have no unit. The last one names what holds of the whole request.
@@ -105,7 +107,7 @@ impl Columns {
                 }
             }
         }
-        (Self { all }, wrong)
+        (Self { all, known: told.known }, wrong)
     }
 
     /// The fields that there are columns for.

@@ -3,6 +3,7 @@
 use super::columns::Columns;
 use super::fields::Row;
 use super::params::Address;
+use super::remedies::{self, OfRow};
 use super::rows::Built;
 use crate::http::problem::Problem;
 use crate::http::resources::cells::decimal::hint;
@@ -23,6 +24,8 @@ pub struct Found<'a> {
     pub address: RequestErrors,
     /// With the flat form of rows.
     pub rows: &'a Built<'a>,
+    /// The words of the column `row`, each with its list.
+    pub words: &'static [(&'static str, &'static str)],
 }
 
 impl Found<'_> {
@@ -33,7 +36,8 @@ impl Found<'_> {
 
     /// All errors, those of the request among them, in the order of the lines.
     pub fn problem(self, of_request: Option<RequestErrors>, of: Of<'_>, address: &Address) -> Problem {
-        let place = Places { built: self.rows, of, decimal_comma: address.options.decimal_comma };
+        let decimal_comma = address.options.decimal_comma;
+        let place = Places { built: self.rows, of, decimal_comma, words: self.words };
         let left_out = self.address.left_out() + of_request.as_ref().map_or(0, RequestErrors::left_out);
         let mut errors = self.address.into_sorted(&Node::Null);
         errors.extend(self.columns);
@@ -43,11 +47,13 @@ impl Found<'_> {
             RequestError { allowed, ..wrong }
         }));
         let flat = self.rows.errors.sorted(&self.rows.tree);
-        errors.extend(flat.into_iter().map(|error| place.in_table(error)));
-        let cells: BTreeSet<(usize, Option<usize>)> = errors.iter().filter_map(cell).collect();
+        let of_flat: BTreeSet<(usize, &'static str)> = flat.iter().filter_map(|error| place.field(error)).collect();
+        errors.extend(flat.into_iter().filter_map(|error| place.in_table(error)));
+        let cells: BTreeSet<(usize, usize)> = errors.iter().filter_map(cell).collect();
         let found = of_request.map(|errors| errors.into_sorted(&self.rows.tree)).unwrap_or_default();
         // What is wrong with a cell in its flat form is wrong with what was made of it: that is said once.
-        let found = found.into_iter().map(|error| place.in_table(error));
+        let is_new = |error: &RequestError| place.field(error).is_none_or(|field| !of_flat.contains(&field));
+        let found = found.into_iter().filter(is_new).filter_map(|error| place.in_table(error));
         errors.extend(found.filter(|error| cell(error).is_none_or(|cell| !cells.contains(&cell))));
         errors.sort_by_key(|error| match error.at {
             Where::Csv { line, column } => (line, column.unwrap_or(usize::MAX)),
@@ -57,9 +63,9 @@ impl Found<'_> {
     }
 }
 
-/// The line and the column of an error in a table.
-const fn cell(error: &RequestError) -> Option<(usize, Option<usize>)> {
-    if let Where::Csv { line, column } = error.at { Some((line, column)) } else { None }
+/// The line and the column of an error of one cell.
+const fn cell(error: &RequestError) -> Option<(usize, usize)> {
+    if let Where::Csv { line, column: Some(column) } = error.at { Some((line, column)) } else { None }
 }
 
 /// Where errors are in a table.
@@ -67,30 +73,66 @@ struct Places<'a> {
     built: &'a Built<'a>,
     of: Of<'a>,
     decimal_comma: bool,
+    words: &'static [(&'static str, &'static str)],
 }
 
 impl Places<'_> {
-    /// An error of the request at its line and column, or at its parameter.
-    fn in_table(&self, found: RequestError) -> RequestError {
-        let Where::Body { pointer } = &found.at else { return found };
-        if let Some((row, rest)) = self.built.row_of(pointer) {
-            let (_, columns, rows) = self.of;
-            let fields: Vec<&'static str> = columns.fields().collect();
-            let mut field = field_of(rest, &fields);
-            if field == "rate_kind" && rows.get(row).is_none_or(|row| row.get(field).is_none()) {
-                field = "rate";
-            }
-            let at = self.at((row, field), found.code, &found.detail);
-            return RequestError { at: at.at, detail: at.detail, ..found };
+    /// The row and the field that an error is about, if it is about one.
+    fn field(&self, error: &RequestError) -> Option<(usize, &'static str)> {
+        let (row, rest) = self.built.row_of(error.at.as_str())?;
+        let (_, columns, _) = self.of;
+        Some((row, field_of(rest, &columns.known))).filter(|(_, field)| !field.is_empty())
+    }
+
+    /// An error of the request at its line and column, or at its parameter; none where it follows from rows that were refused.
+    fn in_table(&self, found: RequestError) -> Option<RequestError> {
+        let Where::Body { pointer } = &found.at else { return Some(found) };
+        let pointer = pointer.clone();
+        if let Some((row, rest)) = self.built.row_of(&pointer) {
+            return Some(self.in_row(found, (row, rest)));
         }
         let first = pointer.split('/').nth(1).unwrap_or_default();
         let parameter = match first {
             "containers" => "container",
             "assumptions" => "assume",
             "units" => "units",
-            _ => return RequestError { at: Where::Csv { line: 1, column: None }, ..found },
+            _ => return self.of_list(found, first),
         };
-        RequestError { at: Where::Query { parameter: parameter.to_owned() }, ..found }
+        Some(RequestError { at: Where::Query { parameter: parameter.to_owned() }, ..found })
+    }
+
+    /// An error of a row.
+    fn in_row(&self, found: RequestError, (row, rest): (usize, &str)) -> RequestError {
+        let (sheet, columns, rows) = self.of;
+        let fields: Vec<&'static str> = columns.fields().collect();
+        let mut field = field_of(rest, &fields);
+        if field == "rate_kind" && rows.get(row).is_none_or(|row| row.get(field).is_none()) {
+            field = "rate";
+        }
+        let same_id = self.built.same_id(rows, row).and_then(|row| sheet.rows.get(row)).map(|row| row.line);
+        let of_row = OfRow { known: &columns.known, pointer: rest, has_column: !field.is_empty(), same_id };
+        let found = remedies::in_table(found, of_row);
+        let at = self.at((row, field), found.code, &found.detail);
+        RequestError { at: at.at, detail: at.detail, ..found }
+    }
+
+    /// An error of a whole list: at the names of the columns.
+    fn of_list(&self, found: RequestError, list: &str) -> Option<RequestError> {
+        let (sheet, columns, _) = self.of;
+        let line = sheet.header_line;
+        if !self.built.is_empty(list) {
+            return Some(RequestError { at: Where::Csv { line, column: None }, ..found });
+        }
+        if !self.built.lost.is_empty() {
+            return None;
+        }
+        let word = self.words.iter().find(|(_, known)| *known == list).map(|(word, _)| *word);
+        let column = word.and_then(|_| columns.number("row"));
+        let detail = word.map_or_else(
+            || "All rows are empty. Add a row for each item below the names of the columns.".to_owned(),
+            |word| format!("No row is a {word}. Add at least one with {word} in the column row."),
+        );
+        Some(RequestError { at: Where::Csv { line, column }, detail, allowed: Vec::new(), ..found })
     }
 
     /// An error in a row, at the column of a field if there is one.

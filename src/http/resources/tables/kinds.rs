@@ -66,6 +66,7 @@ const OF_A_PLACE: [&str; 3] = ["rate", "rate_kind", "settling"];
 
 impl Tabular for Balances {
     const LISTS: &'static [&'static str] = &["stock", "demands"];
+    const ROWS: &'static [(&'static str, &'static str)] = &[("stock", "stock"), ("demand", "demands")];
     const DESCRIBED: &'static [&'static str] = &["demands", "stock"];
     const ADDS: &'static [Figure] = &[
         Figure::of("needed", &[Role::Bulk]),
@@ -84,7 +85,7 @@ impl Tabular for Balances {
     }
 
     fn list(row: &Row<'_>) -> Result<&'static str, NoList> {
-        word(row, "row", &[("stock", "stock"), ("demand", "demands")], None)
+        word(row, Self::ROWS, None)
     }
 
     fn item<'s>(list: &'static str, row: Flat<'s, '_>) -> Vec<(&'static str, Node<'s>)> {
@@ -122,6 +123,7 @@ const HEAPS: &[Field] = &[
 
 impl Tabular for Harvests {
     const LISTS: &'static [&'static str] = &["worm_beds", "heaps"];
+    const ROWS: &'static [(&'static str, &'static str)] = &[("worm_bed", "worm_beds"), ("heap", "heaps")];
     const DESCRIBED: &'static [&'static str] = &["harvests"];
     const ADDS: &'static [Figure] = &[
         Figure::of("in_place", &[Role::Bulk]),
@@ -140,7 +142,7 @@ impl Tabular for Harvests {
     }
 
     fn list(row: &Row<'_>) -> Result<&'static str, NoList> {
-        word(row, "row", &[("worm_bed", "worm_beds"), ("heap", "heaps")], Some("worm_beds"))
+        word(row, Self::ROWS, Some("worm_beds"))
     }
 
     fn item<'s>(list: &'static str, row: Flat<'s, '_>) -> Vec<(&'static str, Node<'s>)> {
@@ -160,24 +162,22 @@ impl Tabular for Harvests {
     }
 }
 
-/// The list that a word in a column says, or the usual one where it says nothing.
+/// The list that the column `row` says, or the usual one where it says nothing.
 fn word(
     row: &Row<'_>,
-    field: &'static str,
     words: &'static [(&'static str, &'static str)],
     usual: Option<&'static str>,
 ) -> Result<&'static str, NoList> {
-    let found = match row.get(field) {
+    let word = row.get("row");
+    let found = match word {
         Some(word) => words.iter().find(|(known, _)| *known == word.to_lowercase()).map(|(_, list)| *list),
         None => usual,
     };
     found.ok_or_else(|| {
         let allowed: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
-        let said = match row.get(field) {
-            Some(word) => format!("\"{}\" is not known here. ", clip(word)),
-            None => String::new(),
-        };
-        let code = if row.get(field).is_some() { ErrorCode::UnknownValue } else { ErrorCode::MissingField };
-        NoList { field, code, detail: format!("{said}Write {} in the column {field}.", allowed.join(" or ")), allowed }
+        let said = word.map_or_else(String::new, |word| format!("\"{}\" is not known here. ", clip(word)));
+        let code = if word.is_some() { ErrorCode::UnknownValue } else { ErrorCode::MissingField };
+        let detail = format!("{said}Write {} in the column row.", allowed.join(" or "));
+        NoList { field: "row", code, detail, allowed }
     })
 }

@@ -168,7 +168,7 @@ fn form(word: &str, errors: &RequestErrors) -> Option<Media> {
 
 fn unknown_word(parameter: &str, word: &str, words: &[&str], errors: &RequestErrors) {
     let shown = crate::garden::units::text::clip(word);
-    let detail = format!("\"{shown}\" is none of the words for {parameter}; there are {}.", words.join(", "));
+    let detail = format!("\"{shown}\" is not known here. Write one of {}.", words.join(", "));
     let mut error = errors.push(JsonPath::root().field(parameter), ErrorCode::UnknownValue, detail);
     error.nearest(nearest(word, words)).allowed(words);
 }

@@ -62,6 +62,23 @@ impl<'s> Built<'s> {
         Self { tree: shared.tree(units.into_iter().chain(nodes)), items, lists: of, errors, lost }
     }
 
+    /// Whether a list has no rows; every list where none is named.
+    #[must_use]
+    pub fn is_empty(&self, list: &str) -> bool {
+        self.lists.iter().filter(|(name, _)| list.is_empty() || *name == list).all(|(_, rows)| rows.is_empty())
+    }
+
+    /// The earlier row of the same list that has the same id.
+    #[must_use]
+    pub fn same_id(&self, rows: &[Row<'_>], row: usize) -> Option<usize> {
+        let id = rows.get(row)?.get("id")?;
+        let (_, of_list) = self.lists.iter().find(|(_, of_list)| of_list.contains(&row))?;
+        of_list
+            .iter()
+            .copied()
+            .find(|other| *other < row && rows.get(*other).and_then(|other| other.get("id")) == Some(id))
+    }
+
     /// The row that a place lies in, and the rest of the way to the place.
     #[must_use]
     pub fn row_of<'p>(&self, pointer: &'p str) -> Option<(usize, &'p str)> {

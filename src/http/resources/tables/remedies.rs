@@ -1,0 +1,70 @@
+//! What is wrong with a row in the words of its table: its columns and lines in place of fields and positions of a JSON request.
+
+use crate::http::resources::cells::flat::field_of;
+use crate::http::wire::{ErrorCode, RequestError};
+
+/// The advice of a request on containers; what follows is an example in JSON.
+const ON_CONTAINERS: &str = "define it under containers, as in {";
+
+/// What a request takes of a bed that a table does not.
+const OTHER_WAYS: &str = ", or fed (what it was fed), or forecast";
+
+/// What is known of the row that an error is about.
+#[derive(Debug, Clone, Copy)]
+pub struct OfRow<'a> {
+    /// The names of all columns that tables of this question may have.
+    pub known: &'a [&'static str],
+    /// Where in the item the error is.
+    pub pointer: &'a str,
+    /// Whether the table has a column for it.
+    pub has_column: bool,
+    /// The line of an earlier row with the same id.
+    pub same_id: Option<usize>,
+}
+
+/// The error with what to do in a table.
+pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
+    if matches!(error.code, ErrorCode::UnknownField | ErrorCode::ExactlyOneOf | ErrorCode::MissingField) {
+        error.allowed.retain(|name| row.known.contains(&name.as_str()));
+        error.nearest = error.nearest.filter(|name| row.known.contains(&name.as_str()));
+    }
+    let field = field_of(row.pointer, row.known);
+    let in_words = match (error.code, row.same_id) {
+        (ErrorCode::UnknownField, _) => Some(left_over(field, &error.allowed)),
+        (ErrorCode::MissingField, _) if error.detail.starts_with("The field ") => Some(missing(field, row.has_column)),
+        (ErrorCode::ExactlyOneOf, _) if row.known.contains(&"amount") => {
+            Some("Give either the amount, or a place with its rate; one of the two.".to_owned())
+        }
+        (ErrorCode::RepeatedId, Some(line)) => {
+            Some(format!("The id is already that of line {line}; give each row its own."))
+        }
+        _ => None,
+    };
+    error.detail = in_words.unwrap_or_else(|| without_json(&error.detail));
+    error
+}
+
+fn left_over(field: &str, takes: &[String]) -> String {
+    let takes = if takes.is_empty() { String::new() } else { format!(" This row takes {}.", takes.join(", ")) };
+    format!("A row like this one has no {field}. Leave the cell empty.{takes}")
+}
+
+fn missing(field: &str, has_column: bool) -> String {
+    if has_column {
+        "This cell is empty, and the row needs it. Fill it in.".to_owned()
+    } else {
+        format!("The table has no column {field}, and the row needs it. Add the column.")
+    }
+}
+
+/// The text without what only a request in JSON can do.
+fn without_json(detail: &str) -> String {
+    let detail = detail.replace(OTHER_WAYS, "");
+    let parts = detail.split_once(ON_CONTAINERS).and_then(|(before, json)| Some((before, json.split_once('}')?.1)));
+    match parts {
+        Some((before, after)) => {
+            format!("{before}name the container in the address, as in container=bucket:12 L{after}")
+        }
+        None => detail,
+    }
+}
