@@ -12,7 +12,7 @@ pub use responses::{
 
 use super::limits::MAX_FAULTS;
 use super::negotiate::Media;
-use super::output::Number;
+use super::output::error::ErrorOut;
 use super::wire::csv::CsvErrors;
 use super::wire::{ErrorCode, Node, RequestError, RequestErrors, SyntaxFault, Where, capital, with_items};
 use actix_web::http::{StatusCode, header};
@@ -53,73 +53,6 @@ pub struct Problem {
     /// The kind, as it is noted.
     #[serde(skip)]
     reason: &'static str,
-}
-
-/// One error of a request.
-#[skip_serializing_none]
-#[derive(Debug, Clone, Serialize, ToSchema)]
-#[schema(as = RequestError)]
-pub struct ErrorOut {
-    /// `body`, `query` or `csv`.
-    #[schema(schema_with = words::fault_places)]
-    at: &'static str,
-    /// In the body: the place as a JSON pointer (RFC 6901); for a missing field the place where it belongs.
-    pointer: Option<String>,
-    /// In the query: the parameter.
-    parameter: Option<String>,
-    /// The line from 1: where reading stopped, or the row of a table.
-    line: Option<usize>,
-    /// The column from 1: the letter of the line where reading stopped, or the column of a table.
-    column: Option<usize>,
-    /// The kind of error; the list is in the description of the document.
-    #[schema(schema_with = words::error_codes)]
-    code: String,
-    /// Which item of a list it is about, by position and name; what is wrong; and what to write instead.
-    detail: String,
-    /// The accepted word nearest to the one given.
-    nearest: Option<String>,
-    /// The accepted words.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    allowed: Vec<String>,
-    /// The smallest value accepted, in the unit that the detail names.
-    #[schema(value_type = Option<f64>)]
-    min: Option<Number>,
-    /// The largest value accepted, in the unit that the detail names.
-    #[schema(value_type = Option<f64>)]
-    max: Option<Number>,
-}
-
-impl From<RequestError> for ErrorOut {
-    fn from(error: RequestError) -> Self {
-        let (mut pointer, mut parameter, mut place) = (None, None, (None, None));
-        let at = match error.at {
-            Where::Body { pointer: of } => {
-                pointer = Some(of);
-                "body"
-            }
-            Where::Query { parameter: of } => {
-                parameter = Some(of);
-                "query"
-            }
-            Where::Csv { line, column } => {
-                place = (Some(line), column);
-                "csv"
-            }
-        };
-        Self {
-            at,
-            pointer,
-            parameter,
-            line: place.0,
-            column: place.1,
-            code: error.code.as_str().to_owned(),
-            detail: error.detail,
-            nearest: error.nearest,
-            allowed: error.allowed,
-            min: error.min.map(bound),
-            max: error.max.map(bound),
-        }
-    }
 }
 
 impl Problem {
@@ -318,10 +251,4 @@ impl ResponseError for Problem {
     fn error_response(&self) -> HttpResponse {
         self.to_response()
     }
-}
-
-/// A bound as it is reported: whole numbers, as those of counts and seeds, to the last digit.
-fn bound(value: f64) -> Number {
-    let whole = value.fract() == 0.0 && value.abs() < 1e16;
-    if whole { Number::exactly(value) } else { Number::rounded(value) }
 }

@@ -1,6 +1,7 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
 pub mod envelope;
+pub mod error;
 pub mod explain;
 pub mod quantity;
 pub mod recorded;

@@ -1,6 +1,6 @@
 //! Items of a request that were left out of its answer.
 
-use crate::http::problem::ErrorOut;
+use super::error::ErrorOut;
 use crate::http::wire::{Node, RequestError};
 use serde::Serialize;
 use serde_with::skip_serializing_none;

@@ -21,9 +21,12 @@ const STEPS_FOR_VALUE: u64 = 40;
 /// # Errors
 /// A problem with every error of the request.
 pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
+    let refused = |errors| Problem::errors(errors, tree);
     match with_variants::<Q>(tree, Vec::new()) {
-        Err(errors) if skip::is_asked_for(tree) => skip::ask::<Q>(tree, errors),
-        answer => answer.map_err(|errors| Problem::errors(errors, tree)),
+        // Where nothing is to be left out, it has the errors that it had.
+        Err(errors) if skip::is_asked_for(tree) => skip::answer(tree, errors, with_variants::<Q>)
+            .map_or_else(|| with_variants::<Q>(tree, Vec::new()).map_err(refused), Ok),
+        answer => answer.map_err(refused),
     }
 }
 
@@ -31,10 +34,7 @@ pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
 ///
 /// # Errors
 /// All that is wrong with it.
-pub(super) fn with_variants<Q: Question>(
-    tree: &Node<'_>,
-    skipped: Vec<SkippedOut>,
-) -> Result<Q::Answer, RequestErrors> {
+fn with_variants<Q: Question>(tree: &Node<'_>, skipped: Vec<SkippedOut>) -> Result<Q::Answer, RequestErrors> {
     answered::<Q, _>(tree, skipped, |request, context, view| {
         let variants = Q::variants(request);
         variants::check(variants, tree, context);

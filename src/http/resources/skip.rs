@@ -1,9 +1,6 @@
 //! `"on_error": "skip"`: a request is answered without the items that have errors, and the answer says which.
 
-use super::Question;
-use super::ask::with_variants;
 use crate::http::output::skipped::SkippedOut;
-use crate::http::problem::Problem;
 use crate::http::wire::{Node, RequestError, RequestErrors, Where, with_items};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -78,19 +75,13 @@ impl<'q> Rest<'q> {
     }
 }
 
-/// Answers a request without the items that have errors. A request with an error elsewhere, or with none but wrong items, is refused as it
-/// would be otherwise.
-///
-/// # Errors
-/// A problem with every error of the request as it came.
-pub fn ask<Q: Question>(tree: &Node<'_>, errors: RequestErrors) -> Result<Q::Answer, Problem> {
-    without_errors::<Q>(tree, errors).unwrap_or_else(|| {
-        // Its errors were used up; the same request has the same ones.
-        with_variants::<Q>(tree, Vec::new()).map_err(|errors| Problem::errors(errors, tree))
-    })
-}
-
-fn without_errors<Q: Question>(tree: &Node<'_>, mut errors: RequestErrors) -> Option<Result<Q::Answer, Problem>> {
+/// Answers a request without the items that have errors, by the way in which it is answered. `None` if it has an error elsewhere, or none but
+/// wrong items: it is then refused as ever.
+pub fn answer<T>(
+    tree: &Node<'_>,
+    mut errors: RequestErrors,
+    answered: impl Fn(&Node<'_>, Vec<SkippedOut>) -> Result<T, RequestErrors>,
+) -> Option<T> {
     let mut rest = Rest::of(tree);
     let mut skipped: BTreeMap<Item<'static>, Vec<RequestError>> = BTreeMap::new();
     for _ in 0..ROUNDS {
@@ -104,10 +95,9 @@ fn without_errors<Q: Question>(tree: &Node<'_>, mut errors: RequestErrors) -> Op
         }
         rest = rest.without(&found)?;
         skipped.extend(found);
-        let told =
-            skipped.iter().map(|((list, place), errors)| SkippedOut::new(tree, (list, *place), errors)).collect();
-        match with_variants::<Q>(&rest.tree, told) {
-            Ok(answer) => return Some(Ok(answer)),
+        let left_out = skipped.iter().map(|((list, place), errors)| SkippedOut::new(tree, (list, *place), errors));
+        match answered(&rest.tree, left_out.collect()) {
+            Ok(answer) => return Some(answer),
             Err(others) => errors = others,
         }
     }
