@@ -167,6 +167,13 @@ fn errors_of_a_table_in_an_address_can_stand_in_a_cell() {
     let mut wanted = wanted.map(str::to_owned);
     wanted.sort();
     assert_eq!((answer.status, found.as_slice()), (422, wanted.as_slice()));
+    // The table is measured, and not what is beside it.
+    let row = "length,width,rate,note%0A2m,1m,1cm,";
+    let table = |length: usize| {
+        format!("/v1/applications/table?container=bucket:12%20L&csv={row}{}", "a".repeat(length - row.len()))
+    };
+    assert_eq!(get(&table(8_192)).status, 200);
+    assert_eq!(brief(&get(&table(8_193))), ["csv wrong_length"]);
     let long = get(&format!("/v1/applications/table?csv={}", "a".repeat(10_000)));
     assert_eq!((long.status, brief(&long)), (422, vec!["csv wrong_length".to_owned()]));
 }

@@ -42,9 +42,6 @@ pub struct LinkParams {
     errors: Option<String>,
 }
 
-/// Characters of an address besides the table.
-const ROOM: usize = 1_024;
-
 /// What the address says besides the table.
 #[derive(Debug)]
 pub struct Address {
@@ -88,7 +85,8 @@ impl Address {
     pub fn of_link(query: &str) -> Result<(Vec<u8>, Option<Media>, Self), Problem> {
         let errors = RequestErrors::query();
         let root = JsonPath::root();
-        if query.len() > MAX_LINK + ROOM {
+        let written = query.split('&').find_map(|pair| pair.strip_prefix("csv=")).unwrap_or_default();
+        if written.len() > MAX_LINK {
             let detail =
                 format!("An address takes at most {MAX_LINK} characters of a table; send a longer one by POST.");
             errors.push(root.field("csv"), ErrorCode::WrongLength, detail);
@@ -100,7 +98,7 @@ impl Address {
         if let Some(word) = own("errors").filter(|word| !word.is_empty() && !ERRORS.contains(&word.as_str())) {
             unknown_word("errors", &word, &ERRORS, &errors);
         }
-        let bytes = query.split('&').find_map(|pair| pair.strip_prefix("csv=")).map(decoded).unwrap_or_default();
+        let bytes = decoded(written);
         if bytes.is_empty() {
             let detail = "Give the table as CSV, percent-encoded; or send it by POST.";
             errors.push(root.field("csv"), ErrorCode::MissingField, detail);
