@@ -16,7 +16,7 @@ struct Told {
 const ETAG: Told = Told {
     name: "ETag",
     kind: Type::String,
-    about: "The tag of this answer. Send it in `If-None-Match` to be told whether the answer still holds.",
+    about: "The tag of this answer. Send it in `If-None-Match` to ask whether the answer still holds.",
 };
 const VARY: Told = Told {
     name: "Vary",
@@ -27,7 +27,7 @@ const RETRY_AFTER: Told = Told { name: "Retry-After", kind: Type::Integer, about
 const WWW_AUTHENTICATE: Told = Told {
     name: "WWW-Authenticate",
     kind: Type::String,
-    about: "`Bearer`: a token belongs into the header `Authorization`.",
+    about: "`Bearer`: send a token in the header `Authorization`.",
 };
 const ALL: [Told; 4] = [ETAG, VARY, RETRY_AFTER, WWW_AUTHENTICATE];
 

@@ -106,7 +106,7 @@ pub struct FeedToSizeRequest {
     /// materials and the assumption `mix.packing` unless given. Volumes of feed in the answer go by it.
     pub bulk_density: Option<DensityInput>,
     /// How much comes on the first day of each week, as moist as it is fed: by mass, or by volume with the bulk density of the feed. In a last
-    /// week that is cut short, as much as falls to its days.
+    /// week that is cut short, the share of it for the days that are left.
     pub each_week: Option<VolumeOrMassInput>,
     /// How much comes on which days. It is kept, and fed as the worms eat.
     #[validate(nested)]
