@@ -115,7 +115,7 @@ def main() -> None:
             desktop.terminate()
             office.wait(SECONDS)
     finally:
-        # It is a script that starts the program proper: both are of one session, whose number is that of its first process.
+        # A script starts the program proper: both are of one session, whose number is that of its first process.
         with contextlib.suppress(ProcessLookupError):
             os.killpg(office.pid, signal.SIGKILL)
         office.wait()

@@ -108,8 +108,8 @@ def check_address(service: Service) -> None:
 def main() -> None:
     """Check everything."""
     address = sys.argv[1]
-    sys.argv = [sys.argv[0], "--check"]
-    make_workbooks.main()
+    # In a process of its own: what is imported here has settled how openpyxl writes.
+    subprocess.run([sys.executable, "-B", make_workbooks.__file__, "--check"], check=True)
     check_workbooks(address)
     service = Service(address)
     check_readers(service)

@@ -6,10 +6,14 @@ make_workbooks.py --check  says whether they are what this script makes
 
 import base64
 import io
+import os
 import sys
 import zipfile
 from pathlib import Path
 from typing import NamedTuple
+
+# It writes in another way where lxml is there, which has nothing to do with what is written.
+os.environ["OPENPYXL_LXML"] = "False"
 
 import openpyxl
 from odf import opendocument, table, text
