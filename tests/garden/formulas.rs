@@ -104,6 +104,15 @@ proptest! {
             let named: BTreeMap<String, Vec<f64>> =
                 definition.terms.iter().map(|symbol| symbol.name.to_owned()).zip(put_in.clone()).collect();
             let read = evaluate(&definition.text(), &named).unwrap_or_else(|why| panic!("{}: {why}", definition.text()));
+            // A step may be on the one side for the text and on the other for the code, which know numbers to eight and nine digits.
+            let beside = |factor: f64| {
+                let moved: Vec<Vec<f64>> =
+                    put_in.iter().enumerate().map(|(at, all)| all.iter().map(|x| if at == 0 { x * factor } else { *x }).collect()).collect();
+                (definition.evaluate)(&moved.iter().map(Vec::as_slice).collect::<Vec<_>>())
+            };
+            if (beside(1.0 + 1e-7) - beside(1.0 - 1e-7)).abs() > 1e-5 * computed.abs().max(1.0) && definition.text().contains("ceil(") {
+                continue;
+            }
             // The text shows constants with nine digits; at most three lengths are multiplied with one.
             let largest = put_in.iter().flatten().fold(0.0, |a: f64, b| a.max(b.abs()));
             let close = 1e-9 * (10.0 * computed.abs() + largest.powi(3));
