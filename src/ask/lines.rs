@@ -35,7 +35,7 @@ pub(super) fn run(
         let name = name_of(file);
         return Err(Failure::no_answer(format!("{name} holds the questions; write the answers into another file.")));
     }
-    let Some((service, _running)) = service(args, start)? else { return Ok(false) };
+    let (service, _running) = service(args, start)?;
     let mut answers = Answers { bar: bar(args), sink: sink(args, out)?, rest: Vec::new(), answered: 0, end: None };
     let (lines, unread) = lines(args);
     // Reads answers while it sends: whoever first sends all would wait for a service that waits for its reader.

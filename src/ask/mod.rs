@@ -157,18 +157,20 @@ pub fn run(
         return lines::run(args, start, out).map_or_else(tell, |refused| if refused { REFUSED } else { ANSWERED });
     }
     let requests: Vec<_> = args.files.iter().map(|file| question::read(file, args.resource)).collect();
-    let (mut code, mut output) = (ANSWERED, Output::new(args));
-    let service = if requests.iter().any(Result::is_ok) { service(args, start) } else { Ok(None) };
-    let (service, _running) = match service {
-        Ok(Some((service, running))) => (Some(service), running),
-        Ok(None) => (None, None),
+    // Nothing is started for requests that cannot be read.
+    let reached = match requests.iter().any(Result::is_ok).then(|| service(args, start)).transpose() {
+        Ok(reached) => reached,
         Err(failure) => return tell(failure),
     };
+    let (mut code, mut output) = (ANSWERED, Output::new(args));
     for (file, request) in args.files.iter().zip(requests) {
-        let answered = request.map_err(Failure::no_answer).and_then(|request| {
-            let service = service.as_ref().ok_or_else(|| Failure::no_answer("There is no service.".to_owned()))?;
-            answer(args, &request, service).and_then(|bytes| output.print(file, &bytes, out))
-        });
+        let answered = match (request, &reached) {
+            (Ok(request), Some((service, _))) => {
+                answer(args, &request, service).and_then(|bytes| output.print(file, &bytes, out))
+            }
+            (Err(why), _) => Err(Failure::no_answer(why)),
+            (Ok(_), None) => Ok(()),
+        };
         code = code.max(answered.map_or_else(&mut tell, |()| ANSWERED));
     }
     code
@@ -178,18 +180,15 @@ pub fn run(
 type Reached = (Service, Option<Box<dyn Running>>);
 
 /// Reaches the service, or starts one.
-fn service(
-    args: &AskArgs,
-    start: impl FnOnce() -> Result<Box<dyn Running>, String>,
-) -> Result<Option<Reached>, Failure> {
+fn service(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, String>) -> Result<Reached, Failure> {
     let Some(url) = args.to.as_ref().filter(|url| !url.is_empty()) else {
         let running =
             start().map_err(|why| Failure::no_answer(format!("The service could not be started: {}", clean(&why))))?;
         let service = Service::new(&running.url(), None).map_err(Failure::no_answer)?;
-        return Ok(Some((service, Some(running))));
+        return Ok((service, Some(running)));
     };
     let token = token::read(args, |name| std::env::var_os(name)).map_err(Failure::no_answer)?;
-    Ok(Some((Service::new(url, token).map_err(Failure::no_answer)?, None)))
+    Ok((Service::new(url, token).map_err(Failure::no_answer)?, None))
 }
 
 /// The bytes that are printed for a request.
