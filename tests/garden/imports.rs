@@ -12,7 +12,7 @@ use std::path::Path;
 
 /// The rooms of the core, from what all of it stands on to what nothing of it imports.
 const CORE: &[&[&str]] = &[
-    &["refusal", "glossary", "interrupt"],
+    &["refusal", "glossary", "interrupt", "linear"],
     &["units", "dates", "work", "cautions"],
     &["formulas"],
     &["figures"],
@@ -21,6 +21,7 @@ const CORE: &[&[&str]] = &[
     &["beds"],
     &["balances"],
     &["seasons"],
+    &["calibrations"],
 ];
 
 /// The parts of the front, likewise.

@@ -1,10 +1,12 @@
 //! Every default: id, low, likely, high, source, how to measure it; and what the caller puts in its place.
 
 mod castings;
+mod correlations;
 mod pores;
 mod table;
 
 pub use castings::{Castings, TIE_UP, weighed};
+pub use correlations::{Copula, Correlation, MOST_CORRELATION, copula};
 pub use pores::{LEAST_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
 pub use table::{Assumption, Definition};
 
@@ -30,6 +32,10 @@ const LEAST_KEPT: f64 = 0.01;
 const LOOSEST: f64 = 0.5;
 /// The most that months depart from year to year, C: beyond it no year is like another. Source: limit of this service.
 const MOST_YEAR_TO_YEAR: f64 = 10.0;
+/// The least error of a record, as a share. Source: limit of this service.
+const LEAST_ERROR: f64 = 0.001;
+/// The most hours by which a recorded day is off: half a year. Source: limit of this service.
+const MOST_DAYS_OFF: f64 = 4_380.0;
 /// The thinnest and the thickest layer of feed, m. Source: limit of this service.
 const LAYERS: (f64, f64) = (1e-5, 2.0);
 
@@ -97,6 +103,14 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
         Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
         // 95 % of the whole is nineteen times the dry matter.
         Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
+        // No record is without error.
+        Assumption::RecordedAmount
+        | Assumption::CycleToCycle
+        | Assumption::RecordedWorms
+        | Assumption::RecordedAsh
+        | Assumption::RecordedSieveYield
+        | Assumption::RecordedWeight => (min, max) = (LEAST_ERROR, 1.0),
+        Assumption::RecordedDay => (min, max) = (1.0, MOST_DAYS_OFF),
         // It is a spread.
         Assumption::YearToYear => (min, max) = (0.0, MOST_YEAR_TO_YEAR),
         // No worms left: nothing to go on with.
@@ -109,7 +123,10 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
 
 /// The values that one request or one item gives in place of defaults, in the order given.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Overrides(Vec<(Assumption, Span)>);
+pub struct Overrides {
+    values: Vec<(Assumption, Span)>,
+    copula: Option<Copula>,
+}
 
 impl Overrides {
     /// Sets a value.
@@ -136,26 +153,42 @@ impl Overrides {
             return Err(Refusal::new(Reason::OutOfRange, detail.trim_end().to_owned()).between(min, max));
         }
         whole(assumption, span).map_err(|refusal| refusal.between(min, max))?;
-        self.0.retain(|(other, _)| *other != assumption);
-        self.0.push((assumption, span));
+        self.values.retain(|(other, _)| *other != assumption);
+        self.values.push((assumption, span));
         Ok(())
+    }
+
+    /// Sets how values go together in simulated runs.
+    ///
+    /// # Errors
+    /// `out_of_range` for a rank correlation beyond [`MOST_CORRELATION`]; `inconsistent_assumptions` for a pair of one value or one that comes
+    /// twice, each with its place, and for correlations that no values can have.
+    pub fn correlate(&mut self, pairs: &[Correlation]) -> Result<(), (Option<usize>, Refusal)> {
+        self.copula = correlations::checked(pairs)?;
+        Ok(())
+    }
+
+    /// How values go together in simulated runs, where that is given.
+    #[must_use]
+    pub const fn copula(&self) -> Option<&Copula> {
+        self.copula.as_ref()
     }
 
     /// The value given, if there is one.
     #[must_use]
     pub fn get(&self, assumption: Assumption) -> Option<Span> {
-        self.0.iter().find(|(other, _)| *other == assumption).map(|(_, span)| *span)
+        self.values.iter().find(|(other, _)| *other == assumption).map(|(_, span)| *span)
     }
 
     /// What was given, in the order given.
     pub fn iter(&self) -> impl Iterator<Item = (Assumption, Span)> + '_ {
-        self.0.iter().copied()
+        self.values.iter().copied()
     }
 
     /// True if nothing was given.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.values.is_empty()
     }
 }
 

@@ -484,6 +484,70 @@ assumptions! {
         source: "common practice, no source",
         measure_it: Some("thermometer in the middle of the heap"),
     }
+    /// How far a recorded amount is off.
+    RecordedAmount {
+        id: "records.amount_error",
+        dimension: Dimension::Share,
+        default: Some([0.03, 0.05, 0.10]),
+        meaning: "standard deviation of a recorded amount of castings, over that amount; records of your own are weighed by it",
+        source: "assumption: no published figure found; half a bucket in ten",
+        measure_it: Some("measure the same heap of castings three times"),
+    }
+    /// How one cycle differs from the next.
+    CycleToCycle {
+        id: "records.cycle_to_cycle",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.10, 0.20]),
+        meaning: "standard deviation of the castings of cycles that were fed alike, over their mean; records of your own are weighed by it",
+        source: "assumption: no published figure found",
+        measure_it: Some("feed two beds alike and compare their harvests"),
+    }
+    /// How far a recorded day is off.
+    RecordedDay {
+        id: "records.day_error",
+        dimension: Dimension::Duration,
+        default: Some([48.0, 120.0, 240.0]),
+        meaning: "standard deviation of the day on which feed was found eaten or castings ready; records of your own are weighed by it",
+        source: "assumption: no published figure found; beds are looked at about once a week",
+        measure_it: Some("days between two looks at the bed"),
+    }
+    /// How far weighed worms are off.
+    RecordedWorms {
+        id: "records.worms_error",
+        dimension: Dimension::Share,
+        default: Some([0.05, 0.10, 0.20]),
+        meaning: "standard deviation of the weighed mass of worms, over that mass, also at the start; records of your own are weighed by it",
+        source: "assumption: no published figure found; worms hold more or less water and bedding",
+        measure_it: Some("weigh the same worms three times"),
+    }
+    /// How far measured ash is off.
+    RecordedAsh {
+        id: "records.ash_error",
+        dimension: Dimension::Share,
+        default: Some([0.01, 0.02, 0.04]),
+        meaning: "standard deviation of the measured ash of castings, in parts of the dry matter; records of your own are weighed by it",
+        source: "assumption: no published figure found",
+        measure_it: Some("burn three samples of the same castings"),
+    }
+    /// How far a measured sieve yield is off.
+    RecordedSieveYield {
+        id: "records.sieve_yield_error",
+        dimension: Dimension::Share,
+        default: Some([0.03, 0.05, 0.10]),
+        meaning: "standard deviation of the measured share that passes the sieve, in parts of the whole; records of your own are weighed by it",
+        source: "assumption: no published figure found",
+        measure_it: Some("sieve three buckets of the same castings"),
+    }
+    /// How far a weighed container is off.
+    RecordedWeight {
+        id: "records.weighing_error",
+        dimension: Dimension::Share,
+        default: Some([0.02, 0.05, 0.10]),
+        meaning: "standard deviation of the bulk density of castings by a weighed container, over that density; records of your own are \
+                  weighed by it",
+        source: "assumption: no published figure found; castings settle more or less in the container",
+        measure_it: Some("fill and weigh the same container three times"),
+    }
 }
 
 impl Assumption {

@@ -14,6 +14,10 @@ use crate::garden::formulas::{DryInStore, Kept, Row, SievedDry};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Area, Density, Duration, FeedRate, Mass, ROUNDING_TOLERANCE, Share, Temperature};
 
+/// The temperatures between which a day counts.
+const BAND: [Assumption; 4] =
+    [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
+
 /// What the clock of a climate depends on, as drawn: the temperatures at which a day counts, and the weather.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClockDrawn {
@@ -25,14 +29,18 @@ impl ClockDrawn {
     /// By what is known of the worms and of how years differ.
     #[must_use]
     pub fn new(clocks: &Clocks, known: Known<'_>, variables: &mut Variables) -> Self {
-        let which =
-            [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
-        let band = which.map(|which| drawn(which, known, variables));
+        let Self { band, .. } = Self::without_weather(known, variables);
         let weather = clocks.months().and_then(|months| {
             let spread = drawn(Assumption::YearToYear, known, variables);
             WeatherDrawn::new(months, spread, variables)
         });
         Self { band, weather }
+    }
+
+    /// The same, where every year is alike.
+    #[must_use]
+    pub fn without_weather(known: Known<'_>, variables: &mut Variables) -> Self {
+        Self { band: BAND.map(|which| drawn(which, known, variables)), weather: None }
     }
 
     /// The clock of a run; `None` where it is the likely one. A draw whose temperatures do not rise is the likely band.
@@ -111,6 +119,16 @@ impl DrawnBed {
     /// Castings from feed, dry over dry: `ash + (1 - ash)(1 - lambda)`.
     pub fn kept(&self, run: &Run<'_>) -> f64 {
         Kept { x: self.ash.into(), lambda: Share::from_fraction(self.loss.of(run)).into() }.likely().fraction()
+    }
+
+    /// The share that passes the sieve.
+    pub fn sieved(&self, run: &Run<'_>) -> f64 {
+        self.sieve.of(run)
+    }
+
+    /// Bulk density and dry bulk density of castings in store, kg/m3.
+    pub fn densities(&self, run: &Run<'_>) -> (f64, f64) {
+        self.castings.densities(run)
     }
 
     /// What this dry matter of castings, kg, makes in store once sieved, L: `D x sieve yield / rho_d`.

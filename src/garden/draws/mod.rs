@@ -9,11 +9,12 @@ mod normal;
 mod statistics;
 
 pub use castings::CastingsDrawn;
-pub use normal::normal;
+pub use normal::{normal, normal_chance};
 pub use statistics::{BINS, BINS_BELOW_1000, bins, first_order_share, percentile, percentiles, shown_chance};
 
-use crate::garden::assumptions::{Assumption, Span};
+use crate::garden::assumptions::{Assumption, Copula, Span};
 use crate::garden::interrupt::check;
+use crate::garden::linear::Lower;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
@@ -39,6 +40,8 @@ pub enum Variable {
     Demand(usize),
     /// The weather of a month, counted from January of year 0.
     Weather(u32),
+    /// By how much the worms at the start differ from what was weighed.
+    WormsAtStart,
 }
 
 impl Variable {
@@ -51,6 +54,7 @@ impl Variable {
             Self::Stock(i) => (2, i),
             Self::Demand(i) => (3, i),
             Self::Weather(month) => (4, usize::try_from(month).unwrap_or_default()),
+            Self::WormsAtStart => (5, 0),
         };
         (kind << 32) | u64::try_from(place).unwrap_or_default()
     }
@@ -99,6 +103,18 @@ impl Drawn {
         self.span.likely
     }
 
+    /// Its range.
+    #[must_use]
+    pub const fn span(&self) -> Span {
+        self.span
+    }
+
+    /// The value that is not passed with this chance.
+    #[must_use]
+    pub fn of_chance(&self, u: f64) -> f64 {
+        split_triangle(self.span, u)
+    }
+
     /// True if it is the same in every run.
     #[must_use]
     pub const fn is_known(&self) -> bool {
@@ -136,11 +152,34 @@ impl Run<'_> {
     pub const LIKELY: Run<'static> = Run(&[]);
 }
 
+impl<'a> Run<'a> {
+    /// The run with these numbers between 0 and 1, one for each of the [`Variables`], in their order.
+    #[must_use]
+    pub const fn of(row: &'a [f64]) -> Self {
+        Run(row)
+    }
+
+    /// Its numbers, in the order of the [`Variables`].
+    #[must_use]
+    pub const fn row(&self) -> &'a [f64] {
+        self.0
+    }
+}
+
 /// The variables of a request.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Variables(Vec<Variable>);
+pub struct Variables {
+    all: Vec<Variable>,
+    copula: Option<Copula>,
+}
 
 impl Variables {
+    /// Variables of which some go together.
+    #[must_use]
+    pub fn correlated(copula: Option<&Copula>) -> Self {
+        Self { all: Vec::new(), copula: copula.cloned() }
+    }
+
     /// Takes a span in: known where it has no width, else drawn with its variable.
     pub fn take(&mut self, variable: Variable, span: Span) -> Drawn {
         if span.low >= span.high {
@@ -155,40 +194,102 @@ impl Variables {
     }
 
     fn column_of(&mut self, variable: Variable) -> usize {
-        self.0.iter().position(|other| *other == variable).unwrap_or_else(|| {
-            self.0.push(variable);
-            self.0.len() - 1
+        self.all.iter().position(|other| *other == variable).unwrap_or_else(|| {
+            self.all.push(variable);
+            self.all.len() - 1
         })
     }
 
     /// The variables, in the order in which they were first taken in.
     #[must_use]
     pub fn all(&self) -> &[Variable] {
-        &self.0
+        &self.all
     }
 
     /// The draws of one variable in the first `runs` runs.
     #[must_use]
     pub fn column(&self, seed: u64, column: usize, runs: usize) -> Vec<f64> {
         let mut values = vec![0.0; runs];
-        if let Some(variable) = self.0.get(column) {
-            let mut stream = Stream::new(seed, *variable, 0);
-            values.iter_mut().for_each(|value| *value = stream.next());
-        }
+        let Some(variable) = self.all.get(column) else { return values };
+        let alone = Self { all: vec![*variable], copula: self.copula.clone() };
+        let count = u32::try_from(runs).unwrap_or(u32::MAX);
+        let mut places = values.iter_mut();
+        alone.each_run(seed, (0, count), |_, run| {
+            places.next().into_iter().zip(run.0).for_each(|(place, value)| *place = *value);
+        });
         values
     }
 
     /// Goes through runs `first` to `first + count`, in order.
     pub fn each_run(&self, seed: u64, (first, count): (u32, u32), mut visit: impl FnMut(u32, &Run<'_>)) {
-        let mut streams: Vec<Stream> = self.0.iter().map(|v| Stream::new(seed, *v, first)).collect();
+        let stream = |v: &Variable| Stream::new(seed, *v, first);
+        let mut streams: Vec<Stream> = self.all.iter().map(stream).collect();
+        let mut together = self.copula.as_ref().and_then(|copula| Together::new(copula, &self.all, stream));
         let mut row = vec![0.0; streams.len()];
         for run in first..first.saturating_add(count) {
             check();
             for (value, stream) in row.iter_mut().zip(&mut streams) {
                 *value = stream.next();
             }
+            if let Some(together) = &mut together {
+                together.draw(&mut row);
+            }
             visit(run, &Run(&row));
         }
+    }
+}
+
+/// Variables that go together. Each is drawn from the streams of all of them, also of those that nothing here depends on, so that its draws
+/// do not depend on which others are used.
+struct Together<'a> {
+    lower: &'a Lower,
+    members: Vec<(Stream, Option<usize>)>,
+    normals: Vec<f64>,
+}
+
+impl<'a> Together<'a> {
+    /// `None` where none of them is drawn.
+    fn new(copula: &'a Copula, all: &[Variable], stream: impl Fn(&Variable) -> Stream) -> Option<Self> {
+        let member = |which: &Assumption| {
+            let variable = Variable::Assumption(*which);
+            (stream(&variable), all.iter().position(|other| *other == variable))
+        };
+        let members: Vec<_> = copula.members.iter().map(member).collect();
+        let any = members.iter().any(|(_, column)| column.is_some());
+        any.then(|| Self { lower: &copula.lower, members, normals: Vec::new() })
+    }
+
+    /// Puts their draws in the place of independent ones.
+    fn draw(&mut self, row: &mut [f64]) {
+        self.normals.clear();
+        self.normals.extend(self.members.iter_mut().map(|(stream, _)| normal(stream.next())));
+        for ((_, column), z) in self.members.iter().zip(self.lower.times(&self.normals)) {
+            column.and_then(|column| row.get_mut(column)).into_iter().for_each(|u| *u = normal_chance(z));
+        }
+    }
+}
+
+/// Numbers between 0 and 1 and normal ones, the same for the same seed on every machine.
+pub struct Numbers(Stream);
+
+impl Numbers {
+    /// Those of a seed. Streams of different numbers have nothing in common, with each other or with the draws of [`Variables`].
+    #[must_use]
+    pub fn new(seed: u64, stream: u64) -> Self {
+        let mut cipher = ChaCha8Rng::seed_from_u64(seed);
+        cipher.set_stream((6 << 32) | stream);
+        Self(Stream(cipher))
+    }
+
+    /// A number above 0 and below 1.
+    pub fn uniform(&mut self) -> f64 {
+        self.0.next()
+    }
+
+    /// A number of the standard normal distribution, exact to rounding (Box & Muller 1958).
+    pub fn normal(&mut self) -> f64 {
+        let (length, turn) = (self.uniform(), self.uniform());
+        (-2.0 * libm::log(length)).sqrt() * libm::cos(std::f64::consts::TAU * turn)
     }
 }
 

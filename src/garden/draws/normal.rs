@@ -25,3 +25,15 @@ pub fn normal(u: f64) -> f64 {
     let [d1, d2, d3] = BELOW;
     sign * (t - (c0 + t * (c1 + t * c2)) / (1.0 + t * (d1 + t * (d2 + t * d3))))
 }
+
+/// Answers "with which chance is a value of the standard normal distribution not above this one?"
+///
+/// ```
+/// use barrowful::garden::draws::normal_chance;
+/// assert!((normal_chance(1.959963984540054) - 0.975).abs() < 1e-12);
+/// assert_eq!(normal_chance(0.0), 0.5);
+/// ```
+#[must_use]
+pub fn normal_chance(z: f64) -> f64 {
+    0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
+}

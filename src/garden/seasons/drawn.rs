@@ -134,7 +134,7 @@ impl DrawnSeason {
     }
 
     pub fn new(season: &Season<'_>, plan: &SeasonPlan) -> Result<Self, Refusal> {
-        let mut variables = Variables::default();
+        let mut variables = Variables::correlated(season.request.copula());
         let (mut clocks, mut beds) = (Vec::new(), Vec::new());
         for bed in &season.beds {
             let known = Known { request: season.request, item: bed.overrides };

@@ -151,7 +151,7 @@ pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Preparat
     // The bed is laid with this feed, so its layers are as dense as the mix.
     item.set(Assumption::FeedDryDensity, Span::exactly(means.recipe.dry_density.base()))?;
     let known = Known { request: means.known.request, item: &item };
-    let mut variables = Variables::default();
+    let mut variables = Variables::correlated(known.request.copula());
     let once = SingleCycle::new(means.recipe.ash, known, &mut variables)?;
     let clock = ClockDrawn::new(means.clocks, known, &mut variables);
     let sizer = Sizer::new(means, known)?;

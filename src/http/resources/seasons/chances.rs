@@ -60,7 +60,7 @@ pub fn measure_first(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) ->
                 out.measure_it = Some("count it in a container of known size, or weigh the lot and one bucket");
             }
             // Nobody can measure it beforehand, so it is never reported.
-            Variable::Weather(_) => {}
+            Variable::Weather(_) | Variable::WormsAtStart => {}
             Variable::Demand(i) => out.demand = Some(ReferenceOut::to(labels.demands, i)),
         }
         out

@@ -1,0 +1,82 @@
+//! How uncertain values go together. Runs of a season draw correlated values as a Gaussian copula: each value as a standard normal number, these
+//! correlated, and each then through the chance of its own range.
+
+use super::Assumption;
+use crate::garden::linear::Lower;
+use crate::garden::refusal::{Reason, Refusal};
+
+/// The strongest rank correlation: two values that go together more closely are one. Source: limit of this service.
+pub const MOST_CORRELATION: f64 = 0.999;
+
+/// Two values that go together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Correlation {
+    /// The one.
+    pub first: Assumption,
+    /// The other.
+    pub second: Assumption,
+    /// The correlation of their ranks (Spearman), from -1 to 1.
+    pub rank_correlation: f64,
+}
+
+/// Correlated values, and the triangle that makes independent normal numbers go together as they do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Copula {
+    /// The values, in the order of the table.
+    pub members: Vec<Assumption>,
+    /// The triangle of the correlations of their normal numbers.
+    pub lower: Lower,
+}
+
+/// Answers "how are values drawn that go together so?" `None` where no values can go together so.
+///
+/// The normal numbers of two values with the rank correlation `s` have the correlation `2 sin(pi s / 6)` (Pearson 1907).
+#[must_use]
+pub fn copula(pairs: &[Correlation]) -> Option<Copula> {
+    let mut members: Vec<Assumption> = pairs.iter().flat_map(|pair| [pair.first, pair.second]).collect();
+    members.sort_unstable();
+    members.dedup();
+    let of = |a: Assumption, b: Assumption| {
+        let same = |pair: &&Correlation| (pair.first, pair.second) == (a, b) || (pair.first, pair.second) == (b, a);
+        let ranks = pairs.iter().find(same).map_or(0.0, |pair| pair.rank_correlation);
+        if a == b { 1.0 } else { 2.0 * libm::sin(std::f64::consts::PI * ranks / 6.0) }
+    };
+    let row = |a: &Assumption| members.iter().map(|b| of(*a, *b)).collect();
+    let matrix: Vec<Vec<f64>> = members.iter().map(row).collect();
+    Some(Copula { lower: Lower::of(&matrix)?, members })
+}
+
+/// Reads correlations: each pair once, of two different values, and all together possible.
+///
+/// # Errors
+/// `out_of_range`, `inconsistent_assumptions`, with the place of the pair where one is to blame.
+pub(super) fn checked(pairs: &[Correlation]) -> Result<Option<Copula>, (Option<usize>, Refusal)> {
+    for (place, pair) in pairs.iter().enumerate() {
+        let inconsistent = |detail: String| (Some(place), Refusal::new(Reason::InconsistentAssumptions, detail));
+        let Correlation { first, second, rank_correlation } = pair;
+        if first == second {
+            let detail = format!("first and second are both {}; name two different assumptions", first.id());
+            return Err(inconsistent(detail));
+        }
+        if !(-MOST_CORRELATION..=MOST_CORRELATION).contains(rank_correlation) {
+            let detail = format!(
+                "a rank correlation must lie between -{MOST_CORRELATION} and {MOST_CORRELATION}, for example -0.4"
+            );
+            let refusal = Refusal::new(Reason::OutOfRange, detail).between(-MOST_CORRELATION, MOST_CORRELATION);
+            return Err((Some(place), refusal.at("rank_correlation")));
+        }
+        let same = |other: &Correlation| [(*first, *second), (*second, *first)].contains(&(other.first, other.second));
+        if pairs.iter().take(place).any(same) {
+            let detail = format!("{} and {} stand together already; give each pair once", first.id(), second.id());
+            return Err(inconsistent(detail));
+        }
+    }
+    if pairs.is_empty() {
+        return Ok(None);
+    }
+    copula(pairs).map(Some).ok_or_else(|| {
+        let detail =
+            "no values can go together in this way; paste the correlations as they were given, or leave them out";
+        (None, Refusal::new(Reason::InconsistentAssumptions, detail))
+    })
+}

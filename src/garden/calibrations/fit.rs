@@ -1,0 +1,251 @@
+//! How each observation fits: what was forecast before, what came, and what would be forecast now and from the other records.
+
+use super::model::{Model, Seen};
+use super::posterior::Sorted;
+use super::sampler::Draws;
+use super::{Gathered, Record, Solved};
+use crate::garden::beds::{Clocks, Observation};
+use crate::garden::draws::{Numbers, normal_chance};
+use crate::garden::units::{Density, Mass, Share, Volume};
+use chrono::NaiveDate;
+
+/// Draws as if there were no records, for the forecast before. Source: how this service works.
+const BEFORE: usize = 4_000;
+/// An observation does not fit where one as far off or farther has less than this chance among all observations. Source: the usual level of
+/// tests, 5 of 100; corrected for their number (Bonferroni).
+const UNLIKELY: f64 = 0.05;
+/// The percentiles of a forecast. Source: how this service works.
+const SHOWN: [f64; 3] = [0.1, 0.5, 0.9];
+
+/// What is observed, in its own measure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Value {
+    /// A day.
+    Day(NaiveDate),
+    /// Castings.
+    Volume(Volume),
+    /// Worms.
+    Mass(Mass),
+    /// A share.
+    Share(Share),
+    /// A bulk density.
+    Density(Density),
+}
+
+/// Why an observation may not fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Likely {
+    /// More castings than forecast.
+    MoreCastings,
+    /// Fewer castings than forecast.
+    FewerCastings,
+    /// Earlier than forecast.
+    Earlier,
+    /// Later than forecast.
+    Later,
+    /// More worms than forecast.
+    MoreWorms,
+    /// Fewer worms than forecast.
+    FewerWorms,
+    /// A share or a density above the forecast.
+    Above,
+    /// A share or a density below the forecast.
+    Below,
+}
+
+/// How an observation fits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fit {
+    /// What was observed.
+    pub observation: Observation,
+    /// The same in its own measure.
+    pub seen: Value,
+    /// 10, 50 and 90 of 100 of what would be recorded lie below these: by what was known without records.
+    pub before: [Value; 3],
+    /// By what is known with all records.
+    pub after: [Value; 3],
+    /// By what the other records say; `None` where there are none.
+    pub from_others: Option<[Value; 3]>,
+    /// The chance that one is as far off or farther, by the other records, or by all where that is less.
+    pub chance: f64,
+    /// Why it may not fit, where it does not.
+    pub off: Option<Likely>,
+}
+
+/// The fits of all records, in the order of the model.
+pub(super) fn fits(
+    model: &mut Model<'_>,
+    (records, gathered): (&[&Record], &Gathered<'_>),
+    (solved, without): (&Solved, &[Draws]),
+) -> Vec<Vec<Fit>> {
+    let before = draws_before(model, gathered.seed);
+    let many = u32::try_from(model.observations()).map_or(f64::MAX, f64::from);
+    let alone = records.len() < 2;
+    let mut fits = Vec::with_capacity(records.len());
+    for (((record, errors), others), compiled) in records.iter().zip(&solved.errors).zip(without).zip(&model.records) {
+        let Some(clocks) = gathered.clocks.get(record.clocks) else { continue };
+        let of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
+            let column = Column { place: compiled.from + i, count: model.observations() };
+            let deviation = errors.deviations.get(i).copied().unwrap_or(0.0);
+            let with = |draws: &Draws| Forecast::new(draws, column, deviation, gathered.seed);
+            let (before, after, others) = (with(&before), with(&solved.draws), with(others));
+            // One record has no others: what was known before stands in their place.
+            let chance = if alone { before.chance(seen) } else { others.chance(seen) };
+            let chance = chance.min(after.chance(seen));
+            let values = |of: &Forecast| of.values(observation, clocks);
+            Fit {
+                observation: *observation,
+                seen: value(observation, at(seen), clocks),
+                before: values(&before),
+                after: values(&after),
+                from_others: (!alone).then(|| values(&others)),
+                chance,
+                off: (chance * many < UNLIKELY).then(|| why(observation, at(seen) > others.middle())),
+            }
+        };
+        fits.push(record.observations.iter().zip(&compiled.seen).enumerate().map(of).collect());
+    }
+    fits
+}
+
+/// Draws as if there were no records.
+fn draws_before(model: &mut Model<'_>, seed: u64) -> Draws {
+    let mut numbers = Numbers::new(seed, 2);
+    let mut draws = Draws { values: model.values.len(), ..Draws::default() };
+    let mut predicted = Vec::new();
+    for _ in 0..BEFORE {
+        let z: Vec<f64> = model.values.iter().map(|_| numbers.normal()).collect();
+        model.predict(&z, &mut predicted);
+        draws.z.extend(z);
+        draws.predicted.extend_from_slice(&predicted);
+    }
+    draws.weights = vec![1.0 / f64::from(u32::try_from(BEFORE).unwrap_or(1)); BEFORE];
+    draws
+}
+
+/// Where one observation lies among all of a draw.
+#[derive(Clone, Copy)]
+struct Column {
+    place: usize,
+    count: usize,
+}
+
+/// What draws say of one observation, with its error.
+struct Forecast {
+    /// What the simulator gives in each draw, and the weight of the draw.
+    exact: Vec<(f64, f64)>,
+    deviation: f64,
+    /// With an error for each draw.
+    recorded: Sorted,
+}
+
+impl Forecast {
+    fn new(draws: &Draws, Column { place, count }: Column, deviation: f64, seed: u64) -> Self {
+        let exact: Vec<(f64, f64)> = draws
+            .predicted
+            .iter()
+            .skip(place)
+            .step_by(count.max(1))
+            .copied()
+            .zip(draws.weights.iter().copied())
+            .collect();
+        let mut numbers = Numbers::new(seed, 3);
+        let with_error = exact.iter().map(|(value, _)| value + deviation * numbers.normal());
+        let weights: Vec<f64> = exact.iter().map(|(_, weight)| *weight).collect();
+        let recorded = Sorted::of(with_error, &weights);
+        Self { exact, deviation, recorded }
+    }
+
+    fn middle(&self) -> f64 {
+        self.recorded.quantile(0.5)
+    }
+
+    /// The chance of one as far off as this or farther.
+    fn chance(&self, seen: &Seen) -> f64 {
+        let below = |at: f64| -> f64 {
+            self.exact.iter().map(|(value, weight)| weight * normal_chance((at - value) / self.deviation)).sum()
+        };
+        match seen {
+            Seen::About(at, _) => {
+                let below = below(*at);
+                2.0 * below.min(1.0 - below)
+            }
+            Seen::After(at, _) => 1.0 - below(*at),
+        }
+    }
+
+    fn values(&self, observation: &Observation, clocks: &Clocks) -> [Value; 3] {
+        self.recorded.quantiles(SHOWN).map(|of| value(observation, of, clocks))
+    }
+}
+
+fn at(seen: &Seen) -> f64 {
+    match seen {
+        Seen::About(at, _) | Seen::After(at, _) => *at,
+    }
+}
+
+/// A number of the simulator in the measure of what was observed.
+fn value(observation: &Observation, number: f64, clocks: &Clocks) -> Value {
+    match observation {
+        Observation::Harvested { .. } => Value::Volume(Volume::from_litres(libm::exp(number))),
+        Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
+            Value::Day(clocks.on_day(number))
+        }
+        Observation::WormsWeighed { .. } => Value::Mass(Mass::from_kilograms(libm::exp(number))),
+        Observation::Ash(_) | Observation::SieveYield(_) => Value::Share(Share::from_fraction(number.clamp(0.0, 1.0))),
+        Observation::BulkDensity(_) | Observation::DryBulkDensity(_) => {
+            Value::Density(Density::from_kilograms_per_cubic_metre(libm::exp(number)))
+        }
+    }
+}
+
+/// Why an observation may lie above or below what is forecast.
+fn why(observation: &Observation, above: bool) -> Likely {
+    let either = |more, less| if above { more } else { less };
+    match observation {
+        Observation::Harvested { .. } => either(Likely::MoreCastings, Likely::FewerCastings),
+        Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
+            either(Likely::Later, Likely::Earlier)
+        }
+        Observation::WormsWeighed { .. } => either(Likely::MoreWorms, Likely::FewerWorms),
+        Observation::Ash(_)
+        | Observation::SieveYield(_)
+        | Observation::BulkDensity(_)
+        | Observation::DryBulkDensity(_) => either(Likely::Above, Likely::Below),
+    }
+}
+
+impl Likely {
+    /// The reason in words, and what to look at.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::MoreCastings => {
+                "more castings than the feed explains: a feeding may be missing, or feed that was not yet eaten was counted"
+            }
+            Self::FewerCastings => {
+                "fewer castings than the feed explains: part of them may still lie in the bed, or a feeding was smaller than noted"
+            }
+            Self::Earlier => {
+                "earlier than the other records explain: a feeding may have been smaller than noted, or the bed warmer"
+            }
+            Self::Later => {
+                "later than the other records explain: the day may be that of a late harvest or a late look, or the bed was colder or \
+                 dry"
+            }
+            Self::MoreWorms => {
+                "more worms than the other records explain: bedding or water may have been weighed with them"
+            }
+            Self::FewerWorms => {
+                "fewer worms than the other records explain: some may have been left in the bed, or have died or left"
+            }
+            Self::Above => {
+                "higher than the other records explain: soil may have come into the sample, or the unit is another"
+            }
+            Self::Below => {
+                "lower than the other records explain: the sample may be of another harvest, or the unit is another"
+            }
+        }
+    }
+}

@@ -1,0 +1,288 @@
+//! What a grower's own records say of the assumptions. Each uncertain value starts with its range; records of beds that were fed and harvested
+//! narrow it (Bayes), together: what litres alone cannot tell apart, a sieve share and a weighed container do.
+
+mod check;
+mod errors;
+mod fit;
+mod mode;
+mod model;
+mod one_more;
+mod posterior;
+mod sampler;
+
+pub use check::{RecordPlace, Refused, check};
+pub use fit::{Fit, Likely, Value};
+
+pub use one_more::{Kind, OneMore};
+
+use crate::garden::assumptions::{Assumption, Correlation, Overrides, Span, copula};
+use crate::garden::beds::{Clocks, History, Observation};
+use crate::garden::draws::{Drawn, normal_chance, split_triangle};
+use crate::garden::linear::dot;
+use crate::garden::refusal::Refusal;
+use errors::RecordErrors;
+use model::Model;
+use posterior::{PERCENTS, Sorted, ranks, triangle};
+use sampler::{Draws, sample, worth};
+
+/// The most beds with records. Source: limit of this service.
+pub const MOST_RECORDS: usize = 50;
+/// The most observations of all beds together. Source: limit of this service.
+pub const MOST_OBSERVATIONS: usize = 300;
+/// Days after the last date of all records until which a bed is followed. Source: how this service works: more than a year, so that what stands
+/// still over a winter goes on.
+pub const DAYS_AFTER: u64 = 400;
+/// A value has moved where its 90 % range is narrower than this share of what it was. Source: how this service works: what chance alone does
+/// to draws is less.
+const NARROWER: f64 = 0.95;
+/// Or where its middle has moved by this share of that range. Source: how this service works.
+const SHIFTED: f64 = 0.03;
+/// Rank correlations below this are left out. Source: how this service works.
+const LEAST_CORRELATION: f64 = 0.05;
+/// The share of a range at each end that is its outer part; half of the weight there says that the range is left. Source: how this service
+/// works.
+const OUTER: f64 = 0.025;
+
+/// One bed with what was observed of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Record {
+    /// What was done with it.
+    pub history: History,
+    /// What was observed.
+    pub observations: Vec<Observation>,
+    /// The place of its clocks.
+    pub clocks: usize,
+}
+
+/// What the records of a request share.
+#[derive(Debug, Clone, Copy)]
+pub struct Gathered<'a> {
+    /// The clocks, each once; they go on for [`DAYS_AFTER`] days after the last date.
+    pub clocks: &'a [Clocks],
+    /// What the request knows better.
+    pub request: &'a Overrides,
+    /// The seed of the draws.
+    pub seed: u64,
+}
+
+/// A value that records have moved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Calibrated {
+    /// Which.
+    pub assumption: Assumption,
+    /// Its range before.
+    pub before: Span,
+    /// Its range now: the triangle, split in its middle, that has the percentiles.
+    pub after: Span,
+    /// 5, 50 and 95 of 100 lie below these.
+    pub percentiles: [f64; 3],
+    /// How many observations depend on it.
+    pub observations: u32,
+    /// True if more than half of the chance lies in the outer 5 % of the range before.
+    pub outside: bool,
+    /// By how much each record has moved the middle, in the order of the request.
+    pub moved_by: Vec<f64>,
+}
+
+/// What records say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Calibration {
+    /// The values that have moved, in the order of the table.
+    pub values: Vec<Calibrated>,
+    /// How these go together.
+    pub correlations: Vec<Correlation>,
+    /// How each observation of each record fits, in the order of the request.
+    pub records: Vec<Vec<Fit>>,
+    /// What one more record of each kind would bring.
+    pub one_more: Vec<OneMore>,
+    /// How many draws of equal weight the draws are worth.
+    pub worth: f64,
+    /// Draws from what is known now, for whoever wants them as they are: the values that any observation depends on, then for each draw its
+    /// number between 0 and 1 for each of them, and its weight.
+    pub draws: (Vec<Assumption>, Vec<(Vec<f64>, f64)>),
+}
+
+/// Answers "what do my records say of the assumptions?"
+///
+/// Each value is a number of the standard normal distribution, through the chance of its split triangle; with [`RecordErrors`] the most likely
+/// values are found by damped Gauss-Newton steps, and draws around them are weighed (importance sampling).
+///
+/// # Errors
+/// What [`crate::garden::beds::HistorySimulator::new`] refuses. What [`check`] finds is to be refused before.
+pub fn calibrate(records: &[Record], gathered: &Gathered<'_>) -> Result<Calibration, Refusal> {
+    let order = in_order(records, gathered);
+    let sorted: Vec<&Record> = order.iter().filter_map(|place| records.get(*place)).collect();
+    let mut model = Model::new(&sorted, gathered)?;
+    let solved = solve(&mut model, gathered);
+    let without: Vec<Draws> = (0..sorted.len()).map(|place| solved.without(place, &mut model, gathered.seed)).collect();
+    let back = |of_sorted: Vec<_>| -> Vec<_> {
+        let mut pairs: Vec<(usize, Vec<Fit>)> = order.iter().copied().zip(of_sorted).collect();
+        pairs.sort_by_key(|(place, _)| *place);
+        pairs.into_iter().map(|(_, fits)| fits).collect()
+    };
+    let fits = fit::fits(&mut model, (&sorted, gathered), (&solved, &without));
+    let depend = one_more::observations_of(&mut model, &solved);
+    let values = calibrated(&model, (&solved, &without), (&order, &depend));
+    let correlations = correlations(&model, &solved.draws, &values);
+    let one_more = one_more::one_more(&mut model, (&sorted, gathered), &solved.draws)?;
+    let rows = solved.draws.rows(&solved.draws.weights);
+    let chances = rows.map(|(z, weight)| (z.iter().map(|z| normal_chance(*z)).collect(), weight)).collect();
+    Ok(Calibration {
+        values,
+        correlations,
+        records: back(fits),
+        one_more,
+        worth: worth(&solved.draws.weights),
+        draws: (model.values.iter().map(|(which, ..)| *which).collect(), chances),
+    })
+}
+
+/// The order in which records are added up, whatever that of the request: by what they hold.
+fn in_order(records: &[Record], gathered: &Gathered<'_>) -> Vec<usize> {
+    let warmth = |record: &Record| {
+        let clocks = gathered.clocks.get(record.clocks);
+        clocks.map_or(0, |of| of.warm_days(of.first(), of.last()).to_bits())
+    };
+    let key = |record: &Record| format!("{:?} {:?} {}", record.history, record.observations, warmth(record));
+    let mut keyed: Vec<(String, usize)> = records.iter().enumerate().map(|(i, record)| (key(record), i)).collect();
+    keyed.sort();
+    keyed.into_iter().map(|(_, place)| place).collect()
+}
+
+/// What is known with all records.
+struct Solved {
+    errors: Vec<RecordErrors>,
+    draws: Draws,
+    z: Vec<f64>,
+}
+
+fn solve(model: &mut Model<'_>, gathered: &Gathered<'_>) -> Solved {
+    let start = vec![0.0; model.values.len()];
+    let mut errors = errors::plain(model);
+    let mut mode = mode::mode(model, &errors, &start);
+    // What worms and weather add depends on the values, and these on it.
+    for _ in 0..2 {
+        errors = errors::together(model, &mode.z, gathered);
+        mode = mode::mode(model, &errors, &mode.z);
+    }
+    let z = mode.z.clone();
+    let draws = sample(model, &errors, mode, gathered.seed);
+    Solved { errors, draws, z }
+}
+
+/// Draws by weights that are worth fewer than these are made anew. Source: how this service works.
+const WORTH_WITHOUT: f64 = 200.0;
+
+impl Solved {
+    /// What would be known without one record: the same draws with other weights, or where too few of them are worth anything, others.
+    fn without(&self, place: usize, model: &mut Model<'_>, seed: u64) -> Draws {
+        let weights = self.draws.without(place, self.errors.len());
+        if worth(&weights) >= WORTH_WITHOUT {
+            return Draws { weights, ..self.draws.clone() };
+        }
+        let others = |(of, _): &(usize, &RecordErrors)| *of != place;
+        let rest: Vec<RecordErrors> =
+            self.errors.iter().enumerate().filter(others).map(|(_, errors)| errors.clone()).collect();
+        let mode = mode::mode(model, &rest, &self.z);
+        sample(model, &rest, mode, seed)
+    }
+}
+
+/// The values that have moved.
+fn calibrated(
+    model: &Model<'_>,
+    (solved, without): (&Solved, &[Draws]),
+    (order, depend): (&[usize], &[u32]),
+) -> Vec<Calibrated> {
+    let mut found: Vec<Calibrated> = model
+        .values
+        .iter()
+        .enumerate()
+        .zip(depend)
+        .filter_map(|((place, (assumption, drawn, _)), observations)| {
+            let before = drawn.span();
+            let after = percentiles_of(&solved.draws, (place, drawn));
+            if !moved(after, before) {
+                return None;
+            }
+            let middle = |draws: &Draws| percentiles_of(draws, (place, drawn)).get(1).copied().unwrap_or(f64::NAN);
+            let mut moved_by = vec![0.0; order.len()];
+            for (draws, of) in without.iter().zip(order) {
+                moved_by.get_mut(*of).into_iter().for_each(|by| *by = middle(&solved.draws) - middle(draws));
+            }
+            Some(Calibrated {
+                assumption: *assumption,
+                before,
+                after: triangle(after, before),
+                percentiles: after,
+                observations: *observations,
+                outside: is_outside(&solved.draws, place),
+                moved_by,
+            })
+        })
+        .collect();
+    found.sort_by_key(|value| value.assumption);
+    found
+}
+
+/// The percentiles of a value.
+fn percentiles_of(draws: &Draws, (place, drawn): (usize, &Drawn)) -> [f64; 3] {
+    let values = column(draws, place).map(|z| drawn.of_chance(normal_chance(z)));
+    Sorted::of(values, &draws.weights).quantiles(PERCENTS)
+}
+
+/// One value of all draws.
+fn column(draws: &Draws, place: usize) -> impl Iterator<Item = f64> {
+    draws.z.iter().skip(place).step_by(draws.values.max(1)).copied()
+}
+
+/// Whether a value has moved.
+fn moved([low, middle, high]: [f64; 3], before: Span) -> bool {
+    let [before_low, before_middle, before_high] = PERCENTS.map(|u| split_triangle(before, u));
+    let width = before_high - before_low;
+    high - low < NARROWER * width || (middle - before_middle).abs() > SHIFTED * width
+}
+
+/// Whether more than half of the chance lies in the outer part of the range before.
+fn is_outside(draws: &Draws, place: usize) -> bool {
+    let outer = |z: &f64| !(OUTER..=1.0 - OUTER).contains(&normal_chance(*z));
+    let weight: f64 =
+        column(draws, place).zip(&draws.weights).filter(|(z, _)| outer(z)).map(|(_, weight)| weight).sum();
+    weight > 0.5
+}
+
+/// The rank correlations of the values that have moved. Together they are possible: small ones are left out, and all are drawn a little towards
+/// none where that alone makes them impossible.
+fn correlations(model: &Model<'_>, draws: &Draws, values: &[Calibrated]) -> Vec<Correlation> {
+    let place = |of: Assumption| model.values.iter().position(|(which, ..)| *which == of);
+    let all_ranks: Vec<(Assumption, Vec<f64>)> = values
+        .iter()
+        .filter_map(|value| {
+            let of: Vec<f64> = column(draws, place(value.assumption)?).collect();
+            Some((value.assumption, ranks(&of, &draws.weights)))
+        })
+        .collect();
+    let mut found = Vec::new();
+    for (i, (first, a)) in all_ranks.iter().enumerate() {
+        for (second, b) in all_ranks.iter().skip(i + 1) {
+            let rank_correlation = correlation((a, b), &draws.weights);
+            if rank_correlation.abs() >= LEAST_CORRELATION {
+                found.push(Correlation { first: *first, second: *second, rank_correlation });
+            }
+        }
+    }
+    while !found.is_empty() && copula(&found).is_none() {
+        found.iter_mut().for_each(|pair| pair.rank_correlation *= NARROWER);
+    }
+    found
+}
+
+/// The weighted correlation of two columns.
+fn correlation((a, b): (&[f64], &[f64]), weights: &[f64]) -> f64 {
+    let mean = |of: &[f64]| dot(of, weights);
+    let (mean_a, mean_b) = (mean(a), mean(b));
+    let product = |x: &[f64], m: f64, y: &[f64], n: f64| -> f64 {
+        x.iter().zip(y).zip(weights).map(|((x, y), weight)| weight * (x - m) * (y - n)).sum()
+    };
+    product(a, mean_a, b, mean_b) / (product(a, mean_a, a, mean_a) * product(b, mean_b, b, mean_b)).sqrt()
+}
