@@ -18,6 +18,7 @@ mod beds_pace;
 mod beds_yields;
 mod bounds;
 mod brews;
+mod calibrations;
 mod claims;
 mod constants;
 mod containers;

@@ -14,6 +14,8 @@ use crate::garden::units::{Area, Density, Mass, Share, Volume};
 use chrono::NaiveDate;
 use libm::log;
 
+/// What is seen on a day is seen in the middle of it. Source: how this service works.
+pub const NOON: f64 = 0.5;
 /// Castings of which nothing is left to measure, L: one drop. Source: tolerance of computing.
 const LEAST_LITRES: f64 = 5e-5;
 
@@ -251,9 +253,10 @@ fn reading(observation: &Observation, cycles: &[Recorded], clocks: &Clocks) -> R
         Observation::Ready { harvest, .. } => Reading::Ready { cycle: harvest },
         Observation::Eaten { feeding, .. } | Observation::NotEaten { feeding, .. } => eaten(feeding),
         Observation::WormsWeighed { on, .. } => {
-            let time = clocks.time(on);
-            let cycle = cycles.partition_point(|recorded| recorded.until <= time);
-            Reading::Worms { cycle: cycle.min(cycles.len().saturating_sub(1)), time }
+            // On the day of a harvest they are weighed with it.
+            let cycle = cycles.partition_point(|recorded| recorded.until < clocks.time(on));
+            let until = cycles.get(cycle).map_or(f64::INFINITY, |recorded| recorded.until);
+            Reading::Worms { cycle, time: (clocks.time(on) + NOON).min(until) }
         }
         Observation::Ash(_) => Reading::Lasting(Lasting::Ash),
         Observation::SieveYield(_) => Reading::Lasting(Lasting::SieveYield),

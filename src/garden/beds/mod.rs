@@ -36,7 +36,7 @@ pub use drawn::ClockDrawn;
 pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};
 pub use forecast_batch::{ForecastBatch, MOST_LAYERS_TOGETHER};
 pub use harvest_estimates::{HarvestEstimates, Stored, Total};
-pub use history::{History, HistorySimulator, Observation};
+pub use history::{History, HistorySimulator, NOON, Observation};
 pub use layers::{Closed, MOST_LAYERS};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use planned::PlannedBed;

@@ -10,7 +10,7 @@ use crate::garden::linear::{Lower, moments};
 use std::f64::consts::TAU;
 
 /// Draws of worms and weather for each record. Source: how this service works.
-const DRAWS: u32 = 64;
+const DRAWS: u32 = 256;
 /// Below this the logarithm of a chance is taken by its leading terms. Source: tolerance of computing.
 const FAR_OUT: f64 = -30.0;
 
@@ -83,7 +83,8 @@ impl RecordErrors {
 
     /// The logarithms of the chances of what had not yet happened.
     fn not_yet(&self, own: &[f64]) -> impl Iterator<Item = f64> {
-        own.iter().zip(&self.seen).zip(&self.deviations).filter_map(|((value, seen), deviation)| match seen {
+        let all = own.iter().zip(&self.seen).zip(&self.deviations);
+        all.filter_map(|((value, seen), deviation)| match seen {
             Seen::After(time, _) => Some(log_chance((value - time) / deviation)),
             Seen::About(..) => None,
         })
@@ -142,7 +143,10 @@ impl<'a> Nuisance<'a> {
 
 /// The errors of all records where worms and weather move nothing.
 pub(super) fn plain(model: &Model<'_>) -> Vec<RecordErrors> {
-    let none = |record: &Compiled| RecordErrors::of(record, &vec![vec![0.0; record.seen.len()]; record.seen.len()]);
+    let none = |record: &Compiled| {
+        let n = record.seen.len();
+        RecordErrors::of(record, &vec![vec![0.0; n]; n])
+    };
     model.records.iter().map(none).collect()
 }
 

@@ -1,9 +1,10 @@
 //! How each observation fits: what was forecast before, what came, and what would be forecast now and from the other records.
 
+use super::Record;
+use super::errors::RecordErrors;
 use super::model::{Model, Seen};
 use super::posterior::Sorted;
 use super::sampler::Draws;
-use super::{Gathered, Record, Solved};
 use crate::garden::beds::{Clocks, Observation};
 use crate::garden::draws::{Numbers, normal_chance};
 use crate::garden::units::{Density, Mass, Share, Volume};
@@ -72,44 +73,54 @@ pub struct Fit {
     pub off: Option<Likely>,
 }
 
-/// The fits of all records, in the order of the model.
+/// What each observation is compared with.
+pub(super) struct Compared<'a> {
+    /// Draws as if there were no records.
+    pub before: &'a Draws,
+    /// Draws with all records.
+    pub after: &'a Draws,
+    /// Draws with all others, and their weights; `None` where there are none.
+    pub others: Option<(&'a Draws, &'a [f64])>,
+    /// The seed of the draws.
+    pub seed: u64,
+}
+
+/// How the observations of one record fit.
 pub(super) fn fits(
-    model: &mut Model<'_>,
-    (records, gathered): (&[&Record], &Gathered<'_>),
-    (solved, without): (&Solved, &[Draws]),
-) -> Vec<Vec<Fit>> {
-    let before = draws_before(model, gathered.seed);
-    let many = u32::try_from(model.observations()).map_or(f64::MAX, f64::from);
-    let alone = records.len() < 2;
-    let mut fits = Vec::with_capacity(records.len());
-    for (((record, errors), others), compiled) in records.iter().zip(&solved.errors).zip(without).zip(&model.records) {
-        let Some(clocks) = gathered.clocks.get(record.clocks) else { continue };
-        let of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
-            let column = Column { place: compiled.from + i, count: model.observations() };
-            let deviation = errors.deviations.get(i).copied().unwrap_or(0.0);
-            let with = |draws: &Draws| Forecast::new(draws, column, deviation, gathered.seed);
-            let (before, after, others) = (with(&before), with(&solved.draws), with(others));
-            // One record has no others: what was known before stands in their place.
-            let chance = if alone { before.chance(seen) } else { others.chance(seen) };
-            let chance = chance.min(after.chance(seen));
-            let values = |of: &Forecast| of.values(observation, clocks);
-            Fit {
-                observation: *observation,
-                seen: value(observation, at(seen), clocks),
-                before: values(&before),
-                after: values(&after),
-                from_others: (!alone).then(|| values(&others)),
-                chance,
-                off: (chance * many < UNLIKELY).then(|| why(observation, at(seen) > others.middle())),
-            }
-        };
-        fits.push(record.observations.iter().zip(&compiled.seen).enumerate().map(of).collect());
-    }
-    fits
+    (record, errors): (&Record, &RecordErrors),
+    (model, place): (&Model<'_>, usize),
+    clocks: &Clocks,
+    compared: &Compared<'_>,
+) -> Vec<Fit> {
+    let count = model.observations();
+    let many = u32::try_from(count).map_or(f64::MAX, f64::from);
+    let Some(compiled) = model.records.get(place) else { return Vec::new() };
+    let of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
+        let column = Column { place: compiled.from + i, count };
+        let deviation = errors.deviations.get(i).copied().unwrap_or(0.0);
+        let with = |draws: &Draws, weights: &[f64]| Forecast::new((draws, weights), column, (deviation, compared.seed));
+        let before = with(compared.before, &compared.before.weights);
+        let after = with(compared.after, &compared.after.weights);
+        let others = compared.others.map(|(draws, weights)| with(draws, weights));
+        // One record has no others: what was known before stands in their place.
+        let basis = others.as_ref().unwrap_or(&before);
+        let chance = basis.chance(seen).min(after.chance(seen));
+        let values = |of: &Forecast| of.values(observation, clocks);
+        Fit {
+            observation: *observation,
+            seen: value(observation, at(seen), clocks),
+            before: values(&before),
+            after: values(&after),
+            from_others: others.as_ref().map(values),
+            chance,
+            off: (chance * many < UNLIKELY).then(|| why(observation, at(seen) > basis.middle())),
+        }
+    };
+    record.observations.iter().zip(&compiled.seen).enumerate().map(of).collect()
 }
 
 /// Draws as if there were no records.
-fn draws_before(model: &mut Model<'_>, seed: u64) -> Draws {
+pub(super) fn draws_before(model: &mut Model<'_>, seed: u64) -> Draws {
     let mut numbers = Numbers::new(seed, 2);
     let mut draws = Draws { values: model.values.len(), ..Draws::default() };
     let mut predicted = Vec::new();
@@ -140,19 +151,12 @@ struct Forecast {
 }
 
 impl Forecast {
-    fn new(draws: &Draws, Column { place, count }: Column, deviation: f64, seed: u64) -> Self {
-        let exact: Vec<(f64, f64)> = draws
-            .predicted
-            .iter()
-            .skip(place)
-            .step_by(count.max(1))
-            .copied()
-            .zip(draws.weights.iter().copied())
-            .collect();
+    fn new((draws, weights): (&Draws, &[f64]), Column { place, count }: Column, (deviation, seed): (f64, u64)) -> Self {
+        let exact: Vec<(f64, f64)> =
+            draws.predicted.iter().skip(place).step_by(count.max(1)).copied().zip(weights.iter().copied()).collect();
         let mut numbers = Numbers::new(seed, 3);
         let with_error = exact.iter().map(|(value, _)| value + deviation * numbers.normal());
-        let weights: Vec<f64> = exact.iter().map(|(_, weight)| *weight).collect();
-        let recorded = Sorted::of(with_error, &weights);
+        let recorded = Sorted::of(with_error, weights);
         Self { exact, deviation, recorded }
     }
 

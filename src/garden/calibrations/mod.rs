@@ -114,15 +114,30 @@ pub fn calibrate(records: &[Record], gathered: &Gathered<'_>) -> Result<Calibrat
     let sorted: Vec<&Record> = order.iter().filter_map(|place| records.get(*place)).collect();
     let mut model = Model::new(&sorted, gathered)?;
     let solved = solve(&mut model, gathered);
-    let without: Vec<Draws> = (0..sorted.len()).map(|place| solved.without(place, &mut model, gathered.seed)).collect();
-    let back = |of_sorted: Vec<_>| -> Vec<_> {
-        let mut pairs: Vec<(usize, Vec<Fit>)> = order.iter().copied().zip(of_sorted).collect();
-        pairs.sort_by_key(|(place, _)| *place);
-        pairs.into_iter().map(|(_, fits)| fits).collect()
+    let before = fit::draws_before(&mut model, gathered.seed);
+    let middles = |draws: &Draws, weights: &[f64], model: &Model<'_>| -> Vec<f64> {
+        let middle = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
+            let [_, middle, _] = percentiles_of(draws, weights, (place, drawn));
+            middle
+        };
+        model.values.iter().enumerate().map(middle).collect()
     };
-    let fits = fit::fits(&mut model, (&sorted, gathered), (&solved, &without));
+    let (mut fits, mut without) = (vec![Vec::new(); records.len()], vec![Vec::new(); records.len()]);
+    for (place, (record, of)) in sorted.iter().zip(&order).enumerate() {
+        let (Some(errors), Some(clocks)) = (solved.errors.get(place), gathered.clocks.get(record.clocks)) else {
+            continue;
+        };
+        let (weights, anew) = solved.without(place, &mut model, gathered.seed);
+        let draws = anew.as_ref().unwrap_or(&solved.draws);
+        let others = (sorted.len() > 1).then_some((draws, weights.as_slice()));
+        let compared = fit::Compared { before: &before, after: &solved.draws, others, seed: gathered.seed };
+        let found = fit::fits((record, errors), (&model, place), clocks, &compared);
+        fits.get_mut(*of).into_iter().for_each(|fits| fits.clone_from(&found));
+        let middles = middles(draws, &weights, &model);
+        without.get_mut(*of).into_iter().for_each(|all| all.clone_from(&middles));
+    }
     let depend = one_more::observations_of(&mut model, &solved);
-    let values = calibrated(&model, (&solved, &without), (&order, &depend));
+    let values = calibrated(&model, &solved.draws, (&without, &depend));
     let correlations = correlations(&model, &solved.draws, &values);
     let one_more = one_more::one_more(&mut model, (&sorted, gathered), &solved.draws)?;
     let rows = solved.draws.rows(&solved.draws.weights);
@@ -130,7 +145,7 @@ pub fn calibrate(records: &[Record], gathered: &Gathered<'_>) -> Result<Calibrat
     Ok(Calibration {
         values,
         correlations,
-        records: back(fits),
+        records: fits,
         one_more,
         worth: worth(&solved.draws.weights),
         draws: (model.values.iter().map(|(which, ..)| *which).collect(), chances),
@@ -174,61 +189,50 @@ fn solve(model: &mut Model<'_>, gathered: &Gathered<'_>) -> Solved {
 const WORTH_WITHOUT: f64 = 200.0;
 
 impl Solved {
-    /// What would be known without one record: the same draws with other weights, or where too few of them are worth anything, others.
-    fn without(&self, place: usize, model: &mut Model<'_>, seed: u64) -> Draws {
+    /// What would be known without one record: the same draws with these weights, or where too few of them are worth anything, other draws.
+    fn without(&self, place: usize, model: &mut Model<'_>, seed: u64) -> (Vec<f64>, Option<Draws>) {
         let weights = self.draws.without(place, self.errors.len());
         if worth(&weights) >= WORTH_WITHOUT {
-            return Draws { weights, ..self.draws.clone() };
+            return (weights, None);
         }
         let others = |(of, _): &(usize, &RecordErrors)| *of != place;
         let rest: Vec<RecordErrors> =
             self.errors.iter().enumerate().filter(others).map(|(_, errors)| errors.clone()).collect();
         let mode = mode::mode(model, &rest, &self.z);
-        sample(model, &rest, mode, seed)
+        let draws = sample(model, &rest, mode, seed);
+        (draws.weights.clone(), Some(draws))
     }
 }
 
-/// The values that have moved.
-fn calibrated(
-    model: &Model<'_>,
-    (solved, without): (&Solved, &[Draws]),
-    (order, depend): (&[usize], &[u32]),
-) -> Vec<Calibrated> {
-    let mut found: Vec<Calibrated> = model
-        .values
-        .iter()
-        .enumerate()
-        .zip(depend)
-        .filter_map(|((place, (assumption, drawn, _)), observations)| {
-            let before = drawn.span();
-            let after = percentiles_of(&solved.draws, (place, drawn));
-            if !moved(after, before) {
-                return None;
-            }
-            let middle = |draws: &Draws| percentiles_of(draws, (place, drawn)).get(1).copied().unwrap_or(f64::NAN);
-            let mut moved_by = vec![0.0; order.len()];
-            for (draws, of) in without.iter().zip(order) {
-                moved_by.get_mut(*of).into_iter().for_each(|by| *by = middle(&solved.draws) - middle(draws));
-            }
-            Some(Calibrated {
-                assumption: *assumption,
-                before,
-                after: triangle(after, before),
-                percentiles: after,
-                observations: *observations,
-                outside: is_outside(&solved.draws, place),
-                moved_by,
-            })
-        })
-        .collect();
+/// The values that have moved. `without`: their middles without each record.
+fn calibrated(model: &Model<'_>, draws: &Draws, (without, depend): (&[Vec<f64>], &[u32])) -> Vec<Calibrated> {
+    let mut found: Vec<Calibrated> = Vec::new();
+    for (place, ((assumption, drawn, _), observations)) in model.values.iter().zip(depend).enumerate() {
+        let before = drawn.span();
+        let percentiles = percentiles_of(draws, &draws.weights, (place, drawn));
+        if !moved(percentiles, before) {
+            continue;
+        }
+        let [_, middle, _] = percentiles;
+        let by = |middles: &Vec<f64>| middles.get(place).map_or(0.0, |without| middle - without);
+        found.push(Calibrated {
+            assumption: *assumption,
+            before,
+            after: triangle(percentiles, before),
+            percentiles,
+            observations: *observations,
+            outside: is_outside(draws, place),
+            moved_by: without.iter().map(by).collect(),
+        });
+    }
     found.sort_by_key(|value| value.assumption);
     found
 }
 
 /// The percentiles of a value.
-fn percentiles_of(draws: &Draws, (place, drawn): (usize, &Drawn)) -> [f64; 3] {
+fn percentiles_of(draws: &Draws, weights: &[f64], (place, drawn): (usize, &Drawn)) -> [f64; 3] {
     let values = column(draws, place).map(|z| drawn.of_chance(normal_chance(z)));
-    Sorted::of(values, &draws.weights).quantiles(PERCENTS)
+    Sorted::of(values, weights).quantiles(PERCENTS)
 }
 
 /// One value of all draws.

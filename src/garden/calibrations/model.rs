@@ -3,7 +3,7 @@
 
 use super::{Gathered, Record};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
-use crate::garden::beds::{ClockDrawn, Clocks, HistorySimulator, Observation};
+use crate::garden::beds::{ClockDrawn, Clocks, HistorySimulator, NOON, Observation};
 use crate::garden::draws::{Drawn, Run, Variable, Variables, normal_chance};
 use crate::garden::refusal::Refusal;
 use libm::log;
@@ -151,8 +151,7 @@ impl<'a> Model<'a> {
 pub(super) fn seen(observation: &Observation, clocks: &Clocks, known: Known<'_>) -> Seen {
     let error = |which| known.get(which).map_or(0.0, |assumed| assumed.span.likely);
     let days = error(Assumption::RecordedDay) / 24.0;
-    // Whoever finds it on a day found it in the middle of it.
-    let noon = |on| clocks.time(on) + 0.5;
+    let noon = |on| clocks.time(on) + NOON;
     match *observation {
         Observation::Harvested { castings, .. } => {
             let (amount, cycle) = (error(Assumption::RecordedAmount), error(Assumption::CycleToCycle));
