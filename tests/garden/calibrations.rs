@@ -1,5 +1,13 @@
 //! What records say, against outside computations and laws.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    clippy::panic,
+    reason = "a test may stop at whatever is wrong"
+)]
+
 mod gardens;
 mod reference;
 
@@ -110,7 +118,7 @@ fn more_error_never_narrows_where_the_measurement_lies_inside_the_range() {
     let measured = record(vec![Observation::SieveYield(Share::from_fraction(0.82))]);
     let width = |error: f64| {
         let span = Span::exactly(error);
-        let found = calibrated(&[measured.clone()], &given(&[(Assumption::RecordedSieveYield, span)]));
+        let found = calibrated(std::slice::from_ref(&measured), &given(&[(Assumption::RecordedSieveYield, span)]));
         left(value(&found, Assumption::SieveYield))
     };
     let widths = [0.01, 0.02, 0.04, 0.08].map(width);
@@ -256,7 +264,7 @@ fn a_season_with_the_block_has_the_chances_of_the_records_themselves() {
             let mut row = run.row().to_vec();
             if let Some(draws) = own {
                 for (column, u) in columns.iter().zip(&draws[number as usize]) {
-                    column.into_iter().for_each(|column| row[*column] = *u);
+                    column.iter().for_each(|column| row[*column] = *u);
                 }
             }
             bed.run(&Run::of(&row), (clocks, clocks.likely()), |_, outcome| {
