@@ -8,6 +8,7 @@
 )]
 
 mod chart;
+mod halves;
 mod model;
 mod page;
 mod trials;

@@ -45,7 +45,8 @@ fn open(row: &Row) -> String {
     if wide.is_empty() { "nothing but the defaults".to_owned() } else { wide.join("; ") }
 }
 
-fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+/// A table with this head.
+pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let line = |cells: &[String]| {
         assert_eq!(cells.len(), head.len(), "{cells:?}");
         assert!(cells.iter().all(|cell| !cell.contains(['|', '\n'])), "{cells:?}");
@@ -101,6 +102,7 @@ fn tables(answered: &[Answered]) -> Vec<(&'static str, String)> {
         ("partial", table(&COMPARED, of(Kind::Partial).map(compared))),
         ("own", table(&COMPARED, of(Kind::Own).map(compared))),
         ("rules", table(&COMPARED, of(Kind::Rule).map(compared))),
+        ("halves", super::halves::halves(answered)),
         ("read", table(&["row", "source", "what was read", "where", "left open"], answered.iter().map(read))),
     ]
 }
