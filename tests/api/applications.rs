@@ -44,6 +44,10 @@ fn the_carrot_rows_are_told_in_full() {
     let nitrogen = &rows["nutrients"]["nitrogen"];
     assert_eq!(nitrogen["mass"], json!({"value": 216, "low": 96, "high": 540, "unit": "g"}));
     assert_eq!(nitrogen["per_area"], json!({"value": 45, "low": 20, "high": 112.5, "unit": "g/m2"}));
+    // 14.4 kg of dry matter, half of it ash: by low and high 9.6 kg x 30 % and 21.6 kg x 70 %.
+    let organic = &rows["nutrients"]["organic_matter"];
+    assert_eq!(organic["mass"], json!({"value": 7.2, "low": 2.88, "high": 15.12, "unit": "kg"}));
+    assert_eq!(organic["per_area"], json!({"value": 1.5, "low": 0.6, "high": 3.15, "unit": "kg/m2"}));
 }
 
 #[test]
@@ -56,7 +60,8 @@ fn keys_stand_in_the_documented_order() {
     found.retain(|key| shown.contains(key));
     assert_eq!(found, shown);
     assert_eq!(keys(&rows["castings"]), ["volume", "mass", "in_containers"]);
-    let nutrients = ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"];
+    let nutrients =
+        ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash", "organic_matter"];
     assert_eq!(keys(&rows["nutrients"]), nutrients);
     assert_eq!(keys(&rows["castings"]["mass"]), ["value", "low", "high", "unit"]);
     assert_eq!(keys(&answer["assumptions"][0]), ["id", "value", "set_by", "source", "measure_it"]);

@@ -208,6 +208,20 @@ proptest! {
     }
 }
 
+/// Nitrogen is in what burns, phosphorus and potassium are in what does not: what is given must fit, and defaults never refuse a value.
+#[test]
+fn an_ash_leaves_room_for_nitrogen_and_holds_phosphorus_and_potassium() {
+    let castings =
+        |values: &[(Assumption, f64)]| with(&known(values), |k| Castings::known(k, Off)).map_err(|e| e.reason);
+    let (ash, n, p, k) = (Assumption::Ash, Assumption::Nitrogen, Assumption::Phosphorus, Assumption::Potassium);
+    assert_eq!(castings(&[(ash, 0.9), (n, 0.11)]).unwrap_err(), Reason::ImpossibleValue);
+    assert!(castings(&[(ash, 0.9), (n, 0.1)]).is_ok());
+    assert_eq!(castings(&[(ash, 0.02), (p, 0.011), (k, 0.01)]).unwrap_err(), Reason::ImpossibleValue);
+    assert!(castings(&[(ash, 0.02), (p, 0.01), (k, 0.01)]).is_ok());
+    assert!(castings(&[(ash, 0.0)]).is_ok() && castings(&[(ash, 0.95)]).is_ok());
+    assert_eq!(castings(&[(ash, 0.35)]).unwrap().ash.likely().fraction(), 0.35);
+}
+
 #[test]
 fn no_value_stops_the_castings() {
     let (infinite, nan) = (f64::INFINITY, f64::NAN);

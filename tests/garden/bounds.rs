@@ -17,14 +17,15 @@ enum Pair {
     DryAndMoisture,
 }
 
-/// Spans for the assumptions: the pair first, then N, its available share, P, K and the removal of P.
-type Spans = [Span; 7];
+/// Spans for the assumptions: the pair first, then N, its available share, P, K, ash and the removal of P.
+type Spans = [Span; 8];
 
-const REST: [Assumption; 5] = [
+const REST: [Assumption; 6] = [
     Assumption::Nitrogen,
     Assumption::AvailableNitrogen,
     Assumption::Phosphorus,
     Assumption::Potassium,
+    Assumption::Ash,
     Assumption::PhosphorusRemoval,
 ];
 
@@ -69,9 +70,9 @@ fn orders() -> [Order; 3] {
     .map(|rate| Order { settling: Share::from_fraction(0.2).into(), ..order(plain("7 m2"), rate) })
 }
 
-/// The formulas, in the order of [`outputs`]: for values of the seven assumptions, in plain arithmetic.
-fn formulas(pair: Pair, rate: Rate, values: [f64; 7]) -> [f64; 10] {
-    let [first, second, n, a, p, k, removal] = values;
+/// The formulas, in the order of [`outputs`]: for values of the eight assumptions, in plain arithmetic.
+fn formulas(pair: Pair, rate: Rate, values: [f64; 8]) -> [f64; 11] {
+    let [first, second, n, a, p, k, ash, removal] = values;
     let (moist, dry) = pair.densities(first, second);
     let volume = match rate {
         Rate::MassPerArea(rate) => rate.likely().base() * AREA / moist,
@@ -88,13 +89,14 @@ fn formulas(pair: Pair, rate: Rate, values: [f64; 7]) -> [f64; 10] {
         solids * k,
         solids * p * 2.2914,
         solids * k * 1.2046,
+        solids * (1.0 - ash),
         volume * 0.8 / AREA / 1000.0,
         removal / (dry * p) / 1000.0,
     ]
 }
 
 /// The value of each span at a corner: bit `i` set means the high end of span `i`.
-fn corner(spans: &Spans, bits: usize) -> [f64; 7] {
+fn corner(spans: &Spans, bits: usize) -> [f64; 8] {
     let mut values = spans.map(|span| span.low);
     for (i, (value, span)) in values.iter_mut().zip(spans).enumerate() {
         if bits >> i & 1 == 1 {
@@ -118,18 +120,19 @@ fn spans() -> impl Strategy<Value = (Pair, Spans)> {
         around(0.02..0.3, 0.5, 2.0),
         around(0.002..0.02, 0.5, 2.0),
         around(0.002..0.02, 0.5, 2.0),
+        around(0.2..0.6, 0.5, 1.5),
         around(0.001..0.009, 0.5, 2.0),
     );
     let (moist, dry) = (around(450.0..700.0, 0.8, 1.3), around(150.0..300.0, 0.7, 1.15));
     let moisture = around(0.3..0.5, 0.5, 1.3);
     (prop::sample::select(Pair::ALL.to_vec()), moist, dry, moisture, rest).prop_map(
-        |(pair, moist, dry, moisture, (n, a, p, k, removal))| {
+        |(pair, moist, dry, moisture, (n, a, p, k, ash, removal))| {
             let (first, second) = match pair {
                 Pair::MoistAndDry => (moist, dry),
                 Pair::MoistAndMoisture => (moist, moisture),
                 Pair::DryAndMoisture => (dry, moisture),
             };
-            (pair, [first, second, n, a, p, k, removal])
+            (pair, [first, second, n, a, p, k, ash, removal])
         },
     )
 }
@@ -158,14 +161,20 @@ fn any_order() -> impl Strategy<Value = Order> {
 fn any_overrides() -> impl Strategy<Value = Vec<(Assumption, Span)>> {
     let (moist, dry) = (around(400.0..800.0, 0.3, 2.0), around(100.0..400.0, 0.3, 2.5));
     let pair = (prop::option::of(moist), prop::option::of(dry), prop::option::of(around(0.2..0.6, 0.2, 1.5)));
-    let rest = (prop::option::of(around(0.005..0.03, 0.2, 3.0)), prop::option::of(around(0.02..0.3, 0.2, 3.0)));
-    (pair, rest, prop::option::of(around(10.0..40.0, 0.5, 2.0))).prop_map(|((moist, dry, moisture), (n, a), ratio)| {
+    let rest = (
+        prop::option::of(around(0.005..0.03, 0.2, 3.0)),
+        prop::option::of(around(0.02..0.3, 0.2, 3.0)),
+        prop::option::of(around(0.1..0.6, 0.2, 1.5)),
+    );
+    let ratio = prop::option::of(around(10.0..40.0, 0.5, 2.0));
+    (pair, rest, ratio).prop_map(|((moist, dry, moisture), (n, a, ash), ratio)| {
         let given = [
             (Assumption::BulkDensity, moist),
             (Assumption::DryBulkDensity, dry),
             (Assumption::Moisture, moisture),
             (Assumption::Nitrogen, n),
             (Assumption::AvailableNitrogen, a),
+            (Assumption::Ash, ash),
             (Assumption::CarbonToNitrogen, ratio),
         ];
         given.into_iter().filter_map(|(assumption, span)| Some((assumption, span?))).collect()
@@ -180,8 +189,8 @@ proptest! {
         let overrides = pair.overrides(&spans);
         for order in orders() {
             let found = outputs(&applied(&order, &overrides));
-            prop_assert_eq!(found.len(), 10);
-            let corners: Vec<_> = (0..1 << 7).map(|bits| formulas(pair, order.rate, corner(&spans, bits))).collect();
+            prop_assert_eq!(found.len(), 11);
+            let corners: Vec<_> = (0..1 << 8).map(|bits| formulas(pair, order.rate, corner(&spans, bits))).collect();
             let likely = formulas(pair, order.rate, spans.map(|span| span.likely));
             for (i, (name, [low, middle, high])) in found.into_iter().enumerate() {
                 let at = |pick: fn(f64, f64) -> f64| corners.iter().map(|corner| corner[i]).reduce(pick).unwrap();

@@ -19,7 +19,7 @@ fn per_area(text: &str) -> barrowful::garden::units::Estimate<OfMassPerArea> {
 }
 
 /// 6 g of P on 1 m2, 0.6 % P in the dry matter: 1 kg of dry matter, 3.333 L at 300 kg/m3, 2 kg moist at 600. It carries 15 g of N, 1.5 g of
-/// it available, and 8 g of K.
+/// it available, 8 g of K, and half a kilogram of organic matter.
 #[test]
 fn a_rate_of_phosphorus_is_so_much_dry_matter() {
     let found =
@@ -27,8 +27,9 @@ fn a_rate_of_phosphorus_is_so_much_dry_matter() {
     assert_near(litres(&found), 10.0 / 3.0, 1e-12);
     assert_near(kg(&found), 2.0, 1e-12);
     let carried = found.carried.nutrients;
-    let all = [carried.nitrogen, carried.available_nitrogen, carried.phosphorus, carried.potassium];
-    for (mass, grams) in all.into_iter().zip([15.0, 1.5, 6.0, 8.0]) {
+    let nitrogen = [carried.nitrogen, carried.available_nitrogen];
+    let rest = [carried.phosphorus, carried.potassium, carried.organic_matter];
+    for (mass, grams) in nitrogen.into_iter().chain(rest).zip([15.0, 1.5, 6.0, 8.0, 500.0]) {
         assert_near(mass.likely().kilograms() * 1000.0, grams, 1e-12);
     }
     // What was asked is known; what comes with it is not.

@@ -212,10 +212,13 @@ fn bounds_are_the_recorded_formulas_at_the_corners_of_their_sources() {
         let made = apply(&order, Known { request: &none, item: &none }, it).unwrap();
         let (carried, nutrients) = (made.carried, made.carried.nutrients);
         let depths = [made.depth, made.phosphorus_limited_depth, made.nitrate_limit_depth];
-        let masses =
-            [carried.mass, nutrients.nitrogen, nutrients.available_nitrogen, nutrients.phosphate, nutrients.potash];
+        let nitrogen = [nutrients.nitrogen, nutrients.available_nitrogen];
+        let masses = [carried.mass, nutrients.phosphate, nutrients.potash, nutrients.organic_matter];
         let depths = depths.into_iter().map(|depth| depth.unwrap().node());
-        let nodes: Vec<u32> = depths.chain(masses.map(|mass| mass.node())).chain([carried.volume.node()]).collect();
+        let nodes: Vec<u32> = depths
+            .chain(masses.into_iter().chain(nitrogen).map(|mass| mass.node()))
+            .chain([carried.volume.node()])
+            .collect();
         for node in nodes {
             assert!(node > 0, "{rate:?}");
             assert_bounds(&book, node);

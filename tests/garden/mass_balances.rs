@@ -6,8 +6,9 @@
 use crate::beds::{on, reported, share};
 use crate::beds_laws::{beds, climate, later};
 use crate::seasons::{exact, lot, ml, requirement, season, sure};
-use crate::support::{known, laws, near, with};
-use barrowful::garden::assumptions::{Assumption, Overrides};
+use crate::support::{applied, known, laws, near, order, plain, with};
+use barrowful::garden::applications::{Portion, Rate};
+use barrowful::garden::assumptions::{Assumption, MOST_ASH, Overrides};
 use barrowful::garden::beds::{Clocks, Fed, FromFeed, from_feed};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::figures::Off;
@@ -59,6 +60,18 @@ fn found(feeds: &[Fed], request: &Overrides) -> FromFeed {
 
 proptest! {
     #![proptest_config(laws(400))]
+
+    /// Castings of known feed, spread with the ash that they then have, carry the organic matter of the feed that was not lost.
+    #[test]
+    fn castings_spread_carry_the_organic_matter_that_feed_left(feeds in prop::collection::vec(feed(), 1..5), values in losses()) {
+        let found = found(&feeds, &request(values));
+        let organic = in_feeds(&feeds, |f| 1.0 - f.ash.fraction()) * (1.0 - values.0);
+        let ash = found.ash.likely().fraction();
+        prop_assume!(ash <= MOST_ASH);
+        let spread = order(plain("1 m2"), Rate::Total(Portion::DryMass(found.yields.dry_matter)));
+        let carried = applied(&spread, &known(&[(Assumption::Ash, ash)])).carried.nutrients.organic_matter.likely();
+        prop_assert!(near(carried.kilograms(), organic, 1e-9), "{} {}", carried.kilograms(), organic);
+    }
 
     /// All that was fed is in the castings, or stated as lost.
     #[test]

@@ -12,7 +12,7 @@ fn dressing(square_metres: f64, litres: f64, kilograms: [f64; 2]) -> Dressing {
     Dressing {
         area: (square_metres > 0.0).then(|| Area::from_square_metres(square_metres).into()),
         volume: Estimate::exactly(Volume::from_litres(litres)),
-        nutrients: Nutrients::of([kg(nitrogen), kg(nitrogen / 10.0), kg(phosphorus), kg(phosphorus)], Off),
+        nutrients: Nutrients::of([nitrogen, nitrogen / 10.0, phosphorus, phosphorus, 5.0].map(kg), Off),
         nitrate_zone: false,
     }
 }

@@ -67,7 +67,7 @@ proptest! {
         let before = applied(&order(one, rate), &none);
         let after = applied(&order(many, rate.scaled(factor)), &none);
         let times = factor * f64::from(count);
-        for ((name, a), (_, b)) in outputs(&before).into_iter().zip(outputs(&after)).take(8) {
+        for ((name, a), (_, b)) in outputs(&before).into_iter().zip(outputs(&after)).take(9) {
             for (a, b) in a.into_iter().zip(b) {
                 prop_assert!(near(a * times, b, 1e-12), "{}: {} {}", name, a * times, b);
             }

@@ -127,6 +127,7 @@ pub fn outputs(application: &Application) -> Vec<(&'static str, [f64; 3])> {
         ("potassium", three(nutrients.potassium)),
         ("phosphate", three(nutrients.phosphate)),
         ("potash", three(nutrients.potash)),
+        ("organic matter", three(nutrients.organic_matter)),
     ];
     all.extend(application.depth.map(|depth| ("depth", three(depth))));
     all.extend(application.phosphorus_limited_depth.map(|depth| ("phosphorus-limited depth", three(depth))));

@@ -4,7 +4,8 @@ use super::{Applied, Carried, Nutrient, Nutrients};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
     AvailableByNutrient, AvailableInDryMass, MassByNutrient, MassOfDryMass, MassPerArea, NutrientInDryMass,
-    OtherNutrient, PhosphorusOfPhosphate, PotassiumOfPotash, VolumeByNutrient, VolumeOfDryMass,
+    OrganicByNutrient, OrganicInDryMass, OtherNutrient, PhosphorusOfPhosphate, PotassiumOfPotash, VolumeByNutrient,
+    VolumeOfDryMass,
 };
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfMass, OfMassPerArea};
@@ -16,7 +17,8 @@ impl<R: Recorder> Applied<'_, R> {
         let (c, it) = (self.castings, self.recorder);
         let of = |n| it.figure(NutrientInDryMass { D, n });
         let available = it.figure(AvailableInDryMass { D, n: c.nitrogen, a: c.available });
-        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium)];
+        let organic = it.figure(OrganicInDryMass { D, x: c.ash });
+        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium), organic];
         // The mass is low where the solids are high.
         let [low, likely, high] = c.ends();
         let mass = it.figure_at([high, likely, low].map(|(_, rho, rho_d)| MassOfDryMass { D, rho, rho_d }));
@@ -44,7 +46,8 @@ impl<R: Recorder> Applied<'_, R> {
             false => [of(c.phosphorus), asked],
         };
         let available = it.figure(AvailableByNutrient { A, r, n: c.nitrogen, a: c.available, p });
-        let pure = [of(c.nitrogen), available, phosphorus, potassium];
+        let organic = it.figure(OrganicByNutrient { A, r, x: c.ash, p });
+        let pure = [of(c.nitrogen), available, phosphorus, potassium, organic];
         // The mass is low where the solids are high.
         let [low, likely, high] = c.ends();
         let mass = it.figure_at([high, likely, low].map(|(end, rho, rho_d)| {

@@ -1,4 +1,4 @@
-//! Area times rate: castings, and the nutrients they carry.
+//! Area times rate: castings, and the nutrients and organic matter they carry.
 
 mod dry_matter;
 mod nutrients;
@@ -18,8 +18,9 @@ use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{
     AlongRows, AvailableInMass, AvailableInVolume, Depth, DepthThatBrings, ForEach, Layer, MassByNitrogen, MassOfTimes,
     MassOfVolume, MassPerArea as MassOverGround, MassPerPlant, NitrogenByAvailable, NutrientByAvailable,
-    NutrientInMass, NutrientInVolume, SettledDepth, SettledLayer, ShareInMix, ShareOfMix, VolumeByNitrogen,
-    VolumeOfMass, VolumeOfTimes, VolumePerArea, VolumePerLength, VolumePerPlant,
+    NutrientInMass, NutrientInVolume, OrganicByAvailable, OrganicInMass, OrganicInVolume, SettledDepth, SettledLayer,
+    ShareInMix, ShareOfMix, VolumeByNitrogen, VolumeOfMass, VolumeOfTimes, VolumePerArea, VolumePerLength,
+    VolumePerPlant,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume};
@@ -96,7 +97,7 @@ pub struct Order {
 /// share, `s` settling: depth `V = A d / (1-s)`; mass per area `V = A r / rho`; volume per area `V = A r`; available
 /// nitrogen `V = A r / (rho_d n a)`; phosphorus or potassium, a share `p` of the dry matter, `V = A r / (rho_d p)`; dry mass per
 /// area `V = A r / rho_d`; per row length, plant and pot `V = count x r`; share `V = mix x r`. Mass `V rho`,
-/// nutrients `V rho_d n`.
+/// nutrients `V rho_d n`, organic matter `V rho_d (1 - ash)`.
 ///
 /// # Errors
 /// `rate_does_not_fit`; `impossible_value` where castings that tie up nitrogen should supply it, or where more castings than the mix
@@ -206,7 +207,8 @@ impl<R: Recorder> Applied<'_, R> {
         let rho_d = c.dry_bulk_density;
         let of = |n| it.figure(NutrientInVolume { V, rho_d, n });
         let available = it.figure(AvailableInVolume { V, rho_d, n: c.nitrogen, a: c.available });
-        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium)];
+        let organic = it.figure(OrganicInVolume { V, rho_d, x: c.ash });
+        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium), organic];
         Carried { volume: V, mass, nutrients: Nutrients::of(pure, it) }
     }
 
@@ -220,7 +222,12 @@ impl<R: Recorder> Applied<'_, R> {
             let (n, a) = (c.nitrogen.only(end), c.available.only(end));
             AvailableInMass { m, rho_d, n, a, rho }
         }));
-        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium)];
+        let organic = it.figure_at(ends.map(|(end, rho, rho_d)| {
+            // Ash is low where organic matter is high.
+            let x = c.ash.only(end.other());
+            OrganicInMass { m, rho_d, x, rho }
+        }));
+        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium), organic];
         let volume = it.figure(VolumeOfMass { m, rho: c.bulk_density });
         Carried { volume, mass: m, nutrients: Nutrients::of(pure, it) }
     }
@@ -235,7 +242,9 @@ impl<R: Recorder> Applied<'_, R> {
         }
         let of = |p| it.figure(NutrientByAvailable { A, r, p, n, a });
         let nitrogen = it.figure(NitrogenByAvailable { A, r, a });
-        let pure = [nitrogen, it.figure(MassOverGround { A, r }), of(c.phosphorus), of(c.potassium)];
+        let asked = it.figure(MassOverGround { A, r });
+        let organic = it.figure(OrganicByAvailable { A, r, x: c.ash, n, a });
+        let pure = [nitrogen, asked, of(c.phosphorus), of(c.potassium), organic];
         // The mass is low where the solids are high.
         let [low, likely, high] = c.ends();
         let mass = it.figure_at([high, likely, low].map(|(end, rho, rho_d)| {

@@ -1,11 +1,11 @@
-//! The nutrients that castings carry.
+//! The nutrients and the organic matter that castings carry.
 
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{MassOfTimes, PerArea, Phosphate, Potash, TotalMass};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfMass, OfMassPerArea, OfRatio};
 
-/// N, P and K in what is applied.
+/// N, P, K and organic matter in what is applied.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nutrients {
     /// Total N.
@@ -20,15 +20,20 @@ pub struct Nutrients {
     pub potassium: Estimate<OfMass>,
     /// Potash, K2O.
     pub potash: Estimate<OfMass>,
+    /// Organic matter.
+    pub organic_matter: Estimate<OfMass>,
 }
 
 impl Nutrients {
-    /// N, the N available, P and K, and the phosphate and potash that these are.
+    /// N, the N available, P, K and organic matter, and the phosphate and potash that P and K are.
     #[must_use]
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
-    pub fn of([nitrogen, available_nitrogen, P, K]: [Estimate<OfMass>; 4], recorder: impl Recorder) -> Self {
+    pub fn of(
+        [nitrogen, available_nitrogen, P, K, organic_matter]: [Estimate<OfMass>; 5],
+        recorder: impl Recorder,
+    ) -> Self {
         let (phosphate, potash) = (recorder.figure(Phosphate { P }), recorder.figure(Potash { K }));
-        Self { nitrogen, available_nitrogen, phosphorus: P, phosphate, potassium: K, potash }
+        Self { nitrogen, available_nitrogen, phosphorus: P, phosphate, potassium: K, potash, organic_matter }
     }
 
     /// The same so many times.
@@ -42,6 +47,7 @@ impl Nutrients {
             phosphate: all(self.phosphate),
             potassium: all(self.potassium),
             potash: all(self.potash),
+            organic_matter: all(self.organic_matter),
         }
     }
 
@@ -56,11 +62,12 @@ impl Nutrients {
             phosphate: sum(|one| one.phosphate),
             potassium: sum(|one| one.potassium),
             potash: sum(|one| one.potash),
+            organic_matter: sum(|one| one.organic_matter),
         }
     }
 }
 
-/// A nutrient over its ground.
+/// A nutrient or organic matter over its ground.
 #[must_use]
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
 pub fn per_area(N: Estimate<OfMass>, A: Estimate<OfArea>, recorder: impl Recorder) -> Estimate<OfMassPerArea> {

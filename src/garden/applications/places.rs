@@ -47,7 +47,7 @@ pub struct Yearly {
 /// use barrowful::garden::figures::Off;
 /// use barrowful::garden::units::{Area, Estimate, Mass, MassPerArea, Volume};
 /// let kg = |x| Estimate::exactly(Mass::from_kilograms(x));
-/// let nutrients = Nutrients::of([kg(0.17), kg(0.017), kg(0.033), kg(0.1)], Off);
+/// let nutrients = Nutrients::of([kg(0.17), kg(0.017), kg(0.033), kg(0.1), kg(5.0)], Off);
 /// let (area, volume) = (Some(Area::from_square_metres(10.0).into()), Estimate::exactly(Volume::from_litres(150.0)));
 /// let one = Dressing { area, volume, nutrients, nitrate_zone: false };
 /// let removal = Estimate::exactly(MassPerArea::from_kilograms_per_square_metre(0.0033));

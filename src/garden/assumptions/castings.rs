@@ -1,5 +1,6 @@
 //! What is known of the castings: weight, dry matter, nutrients. Bulk density and moisture are one thing.
 
+use super::analysis::{parts_of_ash, sums_up};
 use super::pores::wetness;
 use super::{Assumed, Assumption, Known, SetBy, Span};
 use crate::garden::cautions::Rule;
@@ -35,6 +36,8 @@ pub struct Castings {
     pub phosphorus: Estimate<OfShare>,
     /// K per dry matter.
     pub potassium: Estimate<OfShare>,
+    /// Ash per dry matter; the rest is organic matter.
+    pub ash: Estimate<OfShare>,
     /// What was assumed for this.
     pub assumed: Vec<Assumed>,
     /// What the values give reason to say.
@@ -46,7 +49,7 @@ impl Castings {
     ///
     /// # Errors
     /// `inconsistent_assumptions` if the three disagree or the dry matter weighs more than the whole;
-    /// `impossible_value` if the water does not fit into the pores.
+    /// `impossible_value` if the water does not fit into the pores, or the nutrients not beside or into the ash.
     pub fn known(known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
         let mut assumed = Vec::with_capacity(6);
         let given = Given::of(known)?;
@@ -63,6 +66,8 @@ impl Castings {
         };
         let (nitrogen, mut available) = (take(Assumption::Nitrogen), take(Assumption::AvailableNitrogen));
         let (phosphorus, potassium) = (take(Assumption::Phosphorus), take(Assumption::Potassium));
+        let ash = take(Assumption::Ash);
+        check_ash(known)?;
         if let Some(ratio) = known.given(Assumption::CarbonToNitrogen) {
             assumed.push(ratio);
             if ratio.span.likely > TIE_UP {
@@ -80,6 +85,7 @@ impl Castings {
             available,
             phosphorus,
             potassium,
+            ash,
             assumed,
             cautions,
         })
@@ -220,6 +226,15 @@ fn moisture(known: Known<'_>) -> Result<Option<Assumed>, Refusal> {
 /// The share of dry matter for a span of moisture.
 fn solids(moisture: Span) -> Estimate<OfShare> {
     Span { low: 1.0 - moisture.high, likely: 1.0 - moisture.likely, high: 1.0 - moisture.low }.estimate()
+}
+
+/// Refuses an ash that somebody gave and that leaves no room for the nitrogen, or not holds the phosphorus and potassium given.
+fn check_ash(known: Known<'_>) -> Result<(), Refusal> {
+    let share = |assumed: Assumed| Share::from_fraction(assumed.span.likely);
+    let Some(ash) = known.given(Assumption::Ash).map(share) else { return Ok(()) };
+    let given = |which| known.given(which).map(share);
+    given(Assumption::Nitrogen).map_or(Ok(()), |nitrogen| sums_up(ash, nitrogen))?;
+    parts_of_ash(ash, (given(Assumption::Phosphorus), given(Assumption::Potassium)))
 }
 
 fn disagree(implied: f64, given: f64) -> Refusal {

@@ -1,10 +1,12 @@
 //! Every default: id, low, likely, high, source, how to measure it; and what the caller puts in its place.
 
+mod analysis;
 mod castings;
 mod correlations;
 mod pores;
 mod table;
 
+pub use analysis::{MOST_ASH, parts_of_ash, sums_up};
 pub use castings::{Castings, TIE_UP, weighed};
 pub use correlations::{Copula, Correlation, MOST_CORRELATION, copula};
 pub use pores::{LEAST_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
@@ -95,6 +97,7 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
         Assumption::SieveYield | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
         Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (LEAST, MOST_NUTRIENT),
         Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
+        Assumption::Ash => max = MOST_ASH,
         Assumption::Packing => min = LOOSEST,
         Assumption::OrganicMatterLoss => max = MOST_LOST,
         Assumption::HotCompostingLoss | Assumption::HotCompostingNitrogenLoss => max = MOST_LOST_IN_A_DAY,

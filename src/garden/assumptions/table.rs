@@ -548,6 +548,17 @@ assumptions! {
         source: "assumption: no published figure found; castings settle more or less in the container",
         measure_it: Some("fill and weigh the same container three times"),
     }
+    /// What is left of the dry matter of castings when it burns.
+    Ash {
+        id: "castings.ash",
+        dimension: Dimension::Share,
+        default: Some([0.30, 0.50, 0.70]),
+        meaning: "ash in the dry matter of castings; the rest is organic matter",
+        source: "castings of household waste hold 18.8-36.0 % carbon, about 34-65 % organic matter (a review, Agronomy for Sustainable \
+                 Development 2022, 10.1007/s13593-022-00819-y); 29 % of it after 60 days (Geleta & Daka 2023); finished composts 30-70 % \
+                 (Pennsylvania State University, as reported)",
+        measure_it: Some("dry and weigh a sample, burn it to white ash, weigh it again; or ash from a laboratory"),
+    }
 }
 
 impl Assumption {

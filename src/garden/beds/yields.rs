@@ -6,9 +6,10 @@ use super::inputs::Inputs;
 use super::loss::{Keeps, measured_loss};
 use super::within;
 use crate::garden::areas::checked_volume;
-use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, LEAST, MOST_NUTRIENT};
+use crate::garden::assumptions::{
+    Assumed, Assumption, Castings, Known, LEAST, MOST_ASH, MOST_NUTRIENT, parts_of_ash, sums_up,
+};
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::{parts_of_ash, sums_up};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
     Concentrated, DryCastings, DryInStore, DryInStoreMass, DryMatter, HeldBack, MixNitrogen, Moisture, NitrogenKept,
@@ -20,8 +21,6 @@ use crate::garden::units::{Dimension, Estimate, Share};
 
 /// The wettest feed computed with; beyond it there is next to no dry matter. Source: limit of this service.
 pub const WETTEST: f64 = 0.99;
-/// The most ash in feed computed with. Source: limit of this service.
-pub const MOST_ASH: f64 = 0.95;
 
 /// Castings out of a bed, dried and sieved.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -239,7 +238,8 @@ impl Mix {
             within("an amount of feed", feed.fresh.kilograms(), Dimension::Mass)?;
             let likely = |share: Option<Estimate<OfShare>>| share.map(Estimate::likely);
             check_analysis(feed.moisture.likely(), feed.ash.likely(), likely(feed.nitrogen))?;
-            parts_of_ash(feed.ash.likely(), (likely(feed.phosphorus), likely(feed.potassium)))?;
+            let of_ash = parts_of_ash(feed.ash.likely(), (likely(feed.phosphorus), likely(feed.potassium)));
+            of_ash.map_err(|e| e.at("phosphorus"))?;
         }
         let masses = |feed: &Fed| {
             let (m, w) = (feed.fresh, feed.moisture);

@@ -33,7 +33,6 @@ pub use hot::{HEAP, HotComposted, HotComposting};
 pub use layers::{Layer, Layers};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
-pub use material::{parts_of_ash, sums_up};
 pub use materials::{Family, Feedstock, Size};
 pub use plan::{FeedPlan, MOST_AIR, MOST_INGREDIENTS, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};

@@ -284,6 +284,15 @@ formulas! {
     = { +m: Mass "castings, moist", +rho_d: Density "dry matter in a volume of castings", +n: Share "nitrogen in the dry matter",
         +a: Share "share of the nitrogen available in the first season", -rho: Density "bulk density of castings" }
     m * rho_d * n * a / rho, [], ["identity"];
+    /// Organic matter in a volume of castings.
+    OrganicInVolume "organic_in_volume": O Mass "organic matter"
+    = { +V: Volume "castings, as stored", +rho_d: Density "dry matter in a volume of castings", -x: Share "ash in the dry matter" }
+    V * rho_d * (1.0 - x), in 0.001, [], ["identity"];
+    /// Organic matter in a mass of castings.
+    OrganicInMass "organic_in_mass": O Mass "organic matter"
+    = { +m: Mass "castings, moist", +rho_d: Density "dry matter in a volume of castings", -x: Share "ash in the dry matter",
+        -rho: Density "bulk density of castings" }
+    m * rho_d * (1.0 - x) / rho, [], ["identity"];
     /// Total nitrogen, where the available nitrogen is wanted.
     NitrogenByAvailable "nitrogen_by_available": N Mass "total nitrogen"
     = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", -a: Share "share of the nitrogen available in the first season" }
@@ -293,6 +302,11 @@ formulas! {
     = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", +p: Share "the nutrient in the dry matter",
         -n: Share "nitrogen in the dry matter", -a: Share "share of the nitrogen available in the first season" }
     A * r * p / (n * a), [], ["identity"];
+    /// Organic matter, where the available nitrogen is wanted.
+    OrganicByAvailable "organic_by_available": O Mass "organic matter"
+    = { +A: Area "ground", +r: MassPerArea "available nitrogen over ground", -x: Share "ash in the dry matter",
+        -n: Share "nitrogen in the dry matter", -a: Share "share of the nitrogen available in the first season" }
+    A * r * (1.0 - x) / (n * a), [], ["identity"];
     /// Castings that bring so much of a nutrient.
     VolumeByNutrient "volume_by_nutrient": V Volume "castings, as stored"
     = { +A: Area "ground", +r: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings",
@@ -313,6 +327,11 @@ formulas! {
     = { +A: Area "ground", +r: MassPerArea "the other nutrient over ground", +n: Share "nitrogen in the dry matter",
         +a: Share "share of the nitrogen available in the first season", -p: Share "the other nutrient in the dry matter" }
     A * r * n * a / p, [], ["identity"];
+    /// Organic matter that comes with so much of a nutrient.
+    OrganicByNutrient "organic_by_nutrient": O Mass "organic matter"
+    = { +A: Area "ground", +r: MassPerArea "the nutrient over ground", -x: Share "ash in the dry matter",
+        -p: Share "the nutrient in the dry matter" }
+    A * r * (1.0 - x) / p, [], ["identity"];
     /// The phosphorus of a rate of phosphate (P2O5).
     PhosphorusOfPhosphate "phosphorus_of_phosphate": r MassPerArea "phosphorus over ground"
     = { +f: MassPerArea "phosphate over ground" }
@@ -337,6 +356,10 @@ formulas! {
     AvailableInDryMass "available_in_dry_mass": N Mass "available nitrogen"
     = { +D: Mass "dry matter", +n: Share "nitrogen in the dry matter", +a: Share "share of the nitrogen available in the first season" }
     D * n * a, [], ["identity"];
+    /// Organic matter in a dry mass of castings.
+    OrganicInDryMass "organic_in_dry_mass": O Mass "organic matter"
+    = { +D: Mass "dry matter", -x: Share "ash in the dry matter" }
+    D * (1.0 - x), [], ["identity"];
     /// Phosphate (P2O5) of phosphorus.
     Phosphate "phosphate": F Mass "phosphate"
     = { +P: Mass "phosphorus" }

@@ -121,7 +121,7 @@ impl<T: Part> PartialSchema for Answer<T> {
         add(
             "skipped",
             list::<SkippedOut>(
-                "The items of the request that have errors and were left out, where the request asks for that. Positions and pointers elsewhere in the answer count the items that are left.",
+                "Items with errors that were left out, as the request asks. Positions and pointers elsewhere count the items that are left.",
             ),
         );
         add("assumptions", list::<AssumptionOut>("The values that were assumed, each with its range and source."));

@@ -61,7 +61,7 @@ impl Question for Applications {
 /// How much each place takes
 ///
 /// Area times rate for rows, beds, plants, pots and fills: castings by volume, mass and the caller's containers, and the
-/// nutrients they carry. `V = A d / (1 - settling)` by depth, `A r / density` by mass per area, `A r` by volume per area,
+/// nutrients and organic matter they carry. `V = A d / (1 - settling)` by depth, `A r / density` by mass per area, `A r` by volume per area,
 /// `A r / (dry density x nitrogen x available share)` by available nitrogen, `count x r` per row length, plant or pot,
 /// `mix x share` for mixes.
 #[utoipa::path(

@@ -207,12 +207,11 @@ macro_rules! table {
         #[doc = $about]
         #[doc = ""]
         #[doc = "A table as CSV: a row for each item, a column for each field. It comes back as it is, with columns of the answer at its end."]
-        #[doc = "Columns may be in any order; a blank cell is a field that is not given; columns with other names are your own and stay as"]
-        #[doc = "they are. A name that is almost that of a field is refused, and so is one that begins like a column of the answer, such as"]
-        #[doc = "`castings_note`. Columns of an answer that are sent again are replaced. One wrong line refuses the table, and every error has"]
-        #[doc = "its line and column. A table has at most 20,000 rows and 100 columns. `decimal` and `delimiter` are those of the table and of the"]
-        #[doc = "answer. Unless given, the delimiter is found from the first line, or is the one that a line such as `sep=;` above it names."]
-        #[doc = "Text cells that a spreadsheet would take for formulas get a leading apostrophe, which reading takes off again."]
+        #[doc = "Columns may be in any order, a blank cell is a field not given, and columns with other names are your own. A name close to"]
+        #[doc = "that of a field, or that begins like a column of the answer (`castings_note`), is refused. Columns of an answer that are sent"]
+        #[doc = "again are replaced. One wrong line refuses the table; every error has its line and column. `decimal` and `delimiter` hold for"]
+        #[doc = "table and answer; unless given, the first line tells the delimiter, or a line such as `sep=;` above it. Texts that a spreadsheet"]
+        #[doc = "takes for formulas get a leading apostrophe, which reading takes off. At most 20,000 rows and 100 columns."]
         #[utoipa::path(
             tag = $tag,
             params(TableParams, OptionParams),

@@ -54,7 +54,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| {
             &area.castings.in_containers
         });
-    repeated(carried(rows, unit(Role::Nutrient)), unit(Role::Bulk))
+    repeated(carried(rows, [unit(Role::Nutrient), unit(Role::Mass)]), unit(Role::Bulk))
         .sum([
             ("where", "total".into()),
             ("castings", (&total.castings.volume).into()),
@@ -67,7 +67,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
 }
 
 /// Adds what it carries.
-fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(usize, &'a AreaOut)> {
+fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, [unit, of_organic]: [&'static str; 2]) -> Rows<(usize, &'a AreaOut)> {
     let data = |name| Column::data_in(name, unit);
     rows.column(Column::quantity("nitrogen", "N", unit), |(_, area)| mass(&area.nutrients.nitrogen))
         .column(Column::quantity("available_nitrogen", "available\nN", unit), |(_, area)| {
@@ -77,6 +77,7 @@ fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(us
         .column(data("phosphate"), |(_, area)| mass(&area.nutrients.phosphate))
         .column(data("potassium"), |(_, area)| mass(&area.nutrients.potassium))
         .column(data("potash"), |(_, area)| mass(&area.nutrients.potash))
+        .column(Column::data_in("organic_matter", of_organic), |(_, area)| mass(&area.nutrients.organic_matter))
 }
 
 /// Adds on which days it goes out.
@@ -142,7 +143,7 @@ fn all_days(of: &EachTimeOut) -> Option<String> {
     (days.len() <= MOST_IN_A_CELL).then_some(days)
 }
 
-/// The nutrients of all places together.
+/// The nutrients and the organic matter of all places together.
 fn nutrients(answer: &ApplicationsAnswer) -> Table {
     let all = &answer.total.nutrients;
     let rows = [
@@ -152,6 +153,7 @@ fn nutrients(answer: &ApplicationsAnswer) -> Table {
         ("as phosphate (P2O5)", &all.phosphate),
         ("potassium (K)", &all.potassium),
         ("as potash (K2O)", &all.potash),
+        ("organic matter", &all.organic_matter),
     ];
     Rows::of(rows, ["nutrient", "nutrients"])
         .column(Column::words("", "in all places"), |(name, _)| *name)

@@ -1,4 +1,4 @@
-//! The nutrients that castings carry.
+//! The nutrients and the organic matter that castings carry.
 
 use crate::garden::applications::{Nutrients, per_area};
 use crate::garden::units::Estimate;
@@ -25,9 +25,11 @@ pub struct NutrientsOut {
     pub potassium: NutrientOut,
     /// The same potassium as potash (K2O).
     pub potash: NutrientOut,
+    /// Organic matter: the dry matter without its ash.
+    pub organic_matter: NutrientOut,
 }
 
-/// One nutrient.
+/// One nutrient, or organic matter.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Nutrient)]
@@ -40,10 +42,11 @@ pub struct NutrientOut {
 
 impl NutrientsOut {
     pub(super) fn new(view: &View<'_>, nutrients: &Nutrients, area: Option<Estimate<OfArea>>) -> Self {
-        let one = |mass: Estimate<OfMass>| NutrientOut {
-            mass: view.estimate(Role::Nutrient, mass),
-            per_area: area.map(|area| view.estimate(Role::NutrientPerArea, per_area(mass, area, view.book()))),
+        let in_roles = |mass: Estimate<OfMass>, (of_mass, over_ground)| NutrientOut {
+            mass: view.estimate(of_mass, mass),
+            per_area: area.map(|area| view.estimate(over_ground, per_area(mass, area, view.book()))),
         };
+        let one = |mass| in_roles(mass, (Role::Nutrient, Role::NutrientPerArea));
         Self {
             nitrogen: one(nutrients.nitrogen),
             available_nitrogen: one(nutrients.available_nitrogen),
@@ -51,6 +54,7 @@ impl NutrientsOut {
             phosphate: one(nutrients.phosphate),
             potassium: one(nutrients.potassium),
             potash: one(nutrients.potash),
+            organic_matter: in_roles(nutrients.organic_matter, (Role::Mass, Role::MassPerArea)),
         }
     }
 }

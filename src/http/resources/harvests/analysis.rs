@@ -3,10 +3,11 @@
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
 use crate::garden::assumptions::{Assumed, MOST_NUTRIENT};
-use crate::garden::beds::yields::{MOST_ASH, WETTEST};
+use crate::garden::assumptions::{MOST_ASH, sums_up};
+use crate::garden::beds::yields::WETTEST;
 use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply};
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::{Carbon, FixedMix, Given, Material, sums_up};
+use crate::garden::feeds::{Carbon, FixedMix, Given, Material};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
 use crate::garden::refusal::{Reason, Refusal};

@@ -7,8 +7,9 @@ pub use answer::{ComparisonOut, FromFeedOut};
 
 use super::analysis::{AnalysisFields, moist, optional};
 use crate::garden::assumptions::MOST_NUTRIENT;
+use crate::garden::assumptions::parts_of_ash;
 use crate::garden::beds::Fed;
-use crate::garden::feeds::{Family, Feedstock, parts_of_ash};
+use crate::garden::feeds::{Family, Feedstock};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfShare;
 use crate::http::input::RequestContext;
@@ -73,7 +74,8 @@ impl FedRequest {
         let analysis = analysis?;
         let (phosphorus, potassium) = (phosphorus?, potassium?);
         let likely = |share: Option<Estimate<OfShare>>| share.map(Estimate::likely);
-        context.keep(place, parts_of_ash(analysis.ash.likely(), (likely(phosphorus), likely(potassium))))?;
+        let of_ash = parts_of_ash(analysis.ash.likely(), (likely(phosphorus), likely(potassium)));
+        context.keep(place.field("phosphorus"), of_ash)?;
         let row = self.material.as_deref().and_then(Feedstock::find);
         Some(Fed {
             fresh: fresh?,

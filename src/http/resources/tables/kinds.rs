@@ -28,6 +28,7 @@ impl Tabular for Applications {
         Figure::of("phosphate", &[Role::Nutrient]),
         Figure::of("potassium", &[Role::Nutrient]),
         Figure::of("potash", &[Role::Nutrient]),
+        Figure::of("organic_matter", &[Role::Mass]),
     ];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/applications.csv");
 

@@ -1,0 +1,45 @@
+//! What an analysis of dry matter cannot say.
+
+use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::{ROUNDING_TOLERANCE, Share};
+
+/// The most ash in dry matter computed with. Source: limit of this service.
+pub const MOST_ASH: f64 = 0.95;
+
+/// Refuses ash and nitrogen of more than the whole: nitrogen is in the organic matter, which is what is not ash.
+///
+/// # Errors
+/// `impossible_value`.
+pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
+    let sum = ash.fraction() + nitrogen.fraction();
+    if sum <= 1.0 + ROUNDING_TOLERANCE {
+        return Ok(());
+    }
+    let detail = format!(
+        "{:.1} % ash and {:.1} % nitrogen add up to {:.1} % of the dry matter, which is too much: nitrogen is in the \
+         part that burns; check that both are shares of the dry matter",
+        ash.fraction() * 100.0,
+        nitrogen.fraction() * 100.0,
+        sum * 100.0
+    );
+    Err(Refusal::new(Reason::ImpossibleValue, detail))
+}
+
+/// Refuses phosphorus and potassium of more than the ash that holds them.
+///
+/// # Errors
+/// `impossible_value`.
+pub fn parts_of_ash(ash: Share, (phosphorus, potassium): (Option<Share>, Option<Share>)) -> Result<(), Refusal> {
+    let of = |share: Option<Share>| share.map_or(0.0, Share::fraction);
+    let (sum, ash) = (of(phosphorus) + of(potassium), ash.fraction());
+    if sum <= ash + ROUNDING_TOLERANCE {
+        return Ok(());
+    }
+    let detail = format!(
+        "phosphorus and potassium are {:.1} % of the dry matter, but they are part of its ash, which is {:.1} %; \
+         check that both are given as elements and as shares of the dry matter",
+        sum * 100.0,
+        ash * 100.0
+    );
+    Err(Refusal::new(Reason::ImpossibleValue, detail))
+}
