@@ -217,6 +217,12 @@ fn picked_on(day: &str, incorporated: bool) -> Ask {
     Of("balances", json!({"stock": [{"amount": "90 L"}], "demands": [demand]}))
 }
 
+/// 40 L, ready on 1 March 2027, used on this day.
+fn stored_until(day: &str) -> Ask {
+    let stock = json!([{"amount": "90 L", "ready_on": "2027-03-01"}]);
+    Of("balances", json!({"stock": stock, "demands": [{"amount": "40 L", "on": day}]}))
+}
+
 fn of_waits() -> Vec<Pair> {
     let stock = |manure: &str| {
         Of(
@@ -226,6 +232,8 @@ fn of_waits() -> Vec<Pair> {
     };
     vec![
         ("raw_manure", stock("untreated"), stock("none")),
+        // 1 March 2027 and 365 days are 29 February 2028.
+        ("long_stored", stored_until("2028-03-01"), stored_until("2028-02-29")),
         // 120 days after 1 March it is 29 June.
         ("wait_too_short", picked_on("2027-06-28", true), picked_on("2027-06-29", true)),
         ("wait_not_dug_in", picked_on("2027-06-29", false), picked_on("2027-06-29", true)),

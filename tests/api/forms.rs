@@ -382,3 +382,23 @@ fn options_that_cannot_be_followed_are_refused_by_name() {
         assert_eq!(post(&format!("applications?width={width}"), &body).status, 200);
     }
 }
+
+/// A year in store is told with the demand that gets it, and nothing expires by it.
+#[test]
+fn castings_long_in_store_are_told_with_their_demand_in_every_form() {
+    let stock = json!([{"amount": "50 L", "ready_on": "2026-01-10"}]);
+    let demands = json!([{"name": "leeks", "amount": "40 L", "on": "2027-04-01"}]);
+    let body = json!({"stock": stock, "demands": demands});
+    let answer = ok("balances", &body);
+    let rule = json!("long_stored");
+    assert_eq!(answer["demands"][0]["cautions"], json!([rule]));
+    let told = answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == rule).unwrap();
+    assert_eq!((&told["at"], &told["severity"]), (&json!(["/demands/0"]), &json!("caution")));
+    assert!(answer["demands"][0]["allocations"][0]["lot"]["index"] == 0 && answer["total"]["expired"]["value"] == 0);
+    let csv = form("balances", "text/csv", &body);
+    assert!(csv.text().lines().any(|line| line.contains("leeks") && line.contains("long_stored")), "{}", csv.text());
+    for medium in ["text/plain", "text/html"] {
+        let page = form("balances", medium, &body);
+        assert!(page.text().contains("These castings lie in store for over a year"), "{}", page.text());
+    }
+}

@@ -11,6 +11,7 @@ mod requirement;
 mod same_share;
 pub mod shift;
 pub mod size;
+pub mod storage;
 pub mod untreated;
 
 use crate::garden::figures::Off;

@@ -153,6 +153,15 @@ rules! {
          is too little.",
         "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source",
         "when the likely bulk density and dry matter of stored castings leave less than 20 % air";
+    /// Castings that are old.
+    LongStored = Caution, "long_stored", "These castings lie in store for over a year",
+        "Check the castings before you use them: wet them again if they are dry, and try them on a few pots. Keep castings damp, cool, \
+         dark and open to the air. Dry fresh castings in the air before you bag them: in a trial, castings of 60 % moisture in sealed \
+         bags lost nitrogen and carbon within two weeks; dried ones, and those in open bags, did not. To let a lot expire, give it a \
+         use_by.",
+        "Effect of Storage Conditions on Vermicompost Quality, i-scholar.in CURS 193524 (abstract; four weeks in bags); one year: common \
+         practice, no source (printed advice runs from four months to three years)",
+        "when a demand draws on a lot, or a harvest, more than 365 days after its ready_on";
     /// Shredding.
     Shredding = Warning, "shredding", "Shred safely",
         "Shred with the guards in place. Wear eye and ear protection and gloves, and nothing loose that the machine can \

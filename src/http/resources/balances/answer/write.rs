@@ -8,7 +8,9 @@ use super::{
 };
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
+use crate::garden::balances::storage::long_stored;
 use crate::garden::balances::{Allocated, Balance, Requirement, Served};
+use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::MassOfVolume;
 use crate::garden::units::quantity::{OfDensity, OfVolume};
@@ -137,7 +139,9 @@ impl Balanced<'_> {
         let write = |(i, ((item, ((requirement, source), served)), amounts))| {
             let mut cautions = tell(report, source, list.index(i));
             let waits = wait::of_draws(requirement, served, self.lots);
-            cautions.extend(report.cautions(&wait::rules(&waits), list.index(i)));
+            let of_store = long_stored(&served.allocations, self.lots);
+            let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).collect();
+            cautions.extend(report.cautions(&rules, list.index(i)));
             let mut out = self.demand((item, requirement, source), (served, amounts), (view, density, cautions));
             for (draw, wait) in out.allocations.iter_mut().zip(waits) {
                 draw.wait(wait);
