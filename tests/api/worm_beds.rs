@@ -127,6 +127,27 @@ fn leaves_of_autumn_wait_over_a_cold_winter() {
     assert!(answer["surplus_feed"]["advice"].as_str().unwrap().contains("freeze"));
 }
 
+/// By hand: 7 kg with 80 % water are 1.4 kg of dry matter, whose castings are 3.08 L, 2.464 L sieved, whenever they come.
+#[test]
+fn a_late_delivery_makes_castings_once() {
+    let of = |day: &str| {
+        let supply = json!({"moisture": "80 %", "ash": "15 %", "deliveries": [{"on": day, "amount": "7 kg"}]});
+        with(&worked(), "/feed_supply", supply)
+    };
+    for day in ["2027-04-01", "2028-03-31"] {
+        let answer = ok("worm-beds", &of(day));
+        assert!(answer["feed"].get("castings_a_year").is_none());
+        assert_near(&answer, "/feed/castings_of_all/volume", 2.464);
+        assert_near(&answer, "/feed/oversize_of_all", 3.08 - 2.464);
+        assert_near(&answer, "/worms/needed", 1.4 / 366.0 / 0.15);
+    }
+    assert_eq!(ok("worm-beds", &of("2028-03-31"))["limiting_factor"], "time");
+    let text = form("worm-beds", "text/plain", &of("2028-03-31")).text().to_owned();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("comes too late to be eaten by the last day"), "{text}");
+    assert!(text.contains("of sieved castings come of all this feed") && !text.contains("castings a year"), "{text}");
+}
+
 #[test]
 fn a_text_says_first_what_to_make_and_buy() {
     let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");

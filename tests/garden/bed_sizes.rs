@@ -368,6 +368,34 @@ fn leaves_of_one_autumn_are_kept_and_fed_over_the_year() {
     assert!(found.weeks.windows(2).all(|pair| pair[1].waits <= pair[0].waits));
 }
 
+fn on_dates(list: &[(chrono::NaiveDate, f64)]) -> SizedBed {
+    let list = list.iter().map(|(on, mass)| Delivery { on: *on, dry_matter: weighing(*mass) }).collect();
+    sized(&asked(SizedBy::OnDates(list)), (&fixed(20.0), YEAR), &worked()).unwrap()
+}
+
+/// By hand: 7 kg of dry matter over the 366 days of the plan are 19.1 g a day, which 0.1275 kg of worms eat. Whenever they come, they keep
+/// 66 %, 4.62 kg, and make 15.4 L, of which 12.32 L pass the sieve: a delivery on the last day is no stream of 7 kg a day.
+#[test]
+fn feed_that_comes_late_makes_no_more_castings_than_it_holds() {
+    for day in ["2027-04-01", "2027-10-15", YEAR] {
+        let found = on_dates(&[(on(day), 7.0)]);
+        assert_near(found.size.feed_a_day.kilograms(), 7.0 / 366.0, 1e-12);
+        assert_near(found.size.worms_needed.kilograms(), 7.0 / 366.0 / 0.15, 1e-12);
+        assert!(found.size.castings_a_year.is_none());
+        let all = found.size.castings_of_all.unwrap();
+        assert_near(all.dry_matter.kilograms(), 4.62, 1e-12);
+        assert_near(all.castings.litres(), 12.32, 1e-12);
+        assert_near(all.castings.litres() + all.oversize.litres(), 15.4, 1e-12);
+    }
+    // What comes on the last day waits, and neither worms nor ground are too few.
+    let late = on_dates(&[(on(YEAR), 7.0)]);
+    assert_eq!(late.limit, Limit::Time);
+    assert!(late.waiting.unwrap().most.kilograms() > 6.9 && late.forecast.cautions.contains(&Rule::FeedNotEaten));
+    assert_eq!(on_dates(&[(on("2027-04-01"), 7.0)]).limit, Limit::Feed);
+    // A bed that has eaten the little that came first has not caught up with the much that comes last.
+    assert_eq!(on_dates(&[(on("2027-04-01"), 0.1), (on(YEAR), 7.0)]).limit, Limit::Time);
+}
+
 #[test]
 fn castings_needed_by_dates_are_ready_by_these_dates() {
     let needs = || {
@@ -454,6 +482,30 @@ proptest! {
         let (less, more) = (of(week), of(week * more));
         prop_assert!(more.ground.likely() >= less.ground.likely() && more.worms_needed.likely() >= less.worms_needed.likely());
         prop_assert!(more.bins.unwrap().count.number() >= less.bins.unwrap().count.number());
+    }
+
+    /// As much feed in deliveries of one size, evenly apart, takes the worms and the ground of steady feed, and as much of it is eaten by the
+    /// end but for what the last deliveries leave; in two parts on one day each delivery changes nothing.
+    #[test]
+    fn deliveries_evenly_apart_are_steady_feed(gap in 2_i64..30, week in 0.2_f64..8.0, split in 0.1_f64..0.9) {
+        let count = 366 / gap + i64::from(366 % gap > 0);
+        let all = week / 7.0 * 366.0;
+        let mass = all / f64::from(u32::try_from(count).unwrap());
+        let day = |i: i64| on("2027-04-01") + chrono::TimeDelta::days(i * gap);
+        let dated = on_dates(&(0..count).map(|i| (day(i), mass)).collect::<Vec<_>>());
+        let steady = sized(&asked(SizedBy::EachWeek(weighing(week))), (&fixed(20.0), YEAR), &worked()).unwrap();
+        prop_assert!(near(dated.size.worms_needed.kilograms(), steady.size.worms_needed.kilograms(), 1e-9));
+        prop_assert!(near(dated.size.ground.square_metres(), steady.size.ground.square_metres(), 1e-9));
+        let eaten = |bed: &SizedBed| bed.weeks.iter().map(|week| week.eaten.kilograms()).sum::<f64>();
+        prop_assert!((eaten(&dated) - eaten(&steady)).abs() <= 2.0 * mass + week, "{} {}", eaten(&dated), eaten(&steady));
+        // The same mass in one late delivery asks for no more, and hardly any of it is eaten.
+        let late = on_dates(&[(on(YEAR), all)]);
+        prop_assert!(near(late.size.worms_needed.kilograms(), dated.size.worms_needed.kilograms(), 1e-9));
+        prop_assert!(eaten(&late) < eaten(&dated) / 10.0 && late.limit == Limit::Time);
+        let parts = (0..count).flat_map(|i| [(day(i), mass * split), (day(i), mass * (1.0 - split))]).collect::<Vec<_>>();
+        let parts = on_dates(&parts);
+        prop_assert!(near(parts.size.worms_needed.kilograms(), dated.size.worms_needed.kilograms(), 1e-9));
+        prop_assert_eq!(parts.limit, dated.limit);
     }
 
     /// Twice the feed, ground and worms give twice the castings on the same days.

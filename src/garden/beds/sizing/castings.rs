@@ -113,6 +113,7 @@ fn figures<R: Recorder>(
         enough: sizer.enough((worms, worms), area, &[]),
         bins: bins.map(|(needed, _)| needed),
         castings_a_year: None,
+        castings_of_all: None,
         thumb: sizer.thumb(a_day),
     }
 }

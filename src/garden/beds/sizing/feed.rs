@@ -1,5 +1,6 @@
 //! A bed for the feed that comes: so much a week, or on dates.
 
+use super::super::clock::whole_days;
 use super::super::inputs::Inputs;
 use super::super::{Clocks, Delivery, Supply};
 use super::plan::{self, Sized};
@@ -25,11 +26,13 @@ pub enum Limit {
     Ground,
     /// There are too few warm days.
     Warmth,
+    /// Feed on dates comes too late: it would be eaten, had it come earlier.
+    Time,
 }
 
 impl Limit {
     /// Every limit.
-    pub const ALL: &'static [Self] = &[Self::Feed, Self::Worms, Self::Ground, Self::Warmth];
+    pub const ALL: &'static [Self] = &[Self::Feed, Self::Worms, Self::Ground, Self::Warmth, Self::Time];
 
     /// The word for it.
     #[must_use]
@@ -39,6 +42,7 @@ impl Limit {
             Self::Worms => "worms",
             Self::Ground => "ground",
             Self::Warmth => "warmth",
+            Self::Time => "time",
         }
     }
 }
@@ -47,6 +51,8 @@ impl Limit {
 struct Coming {
     deliveries: Vec<Delivery>,
     a_day: Estimate<OfMass>,
+    /// All that comes on dates; `None` for feed that comes each week, as long as somebody brings it.
+    all: Option<Estimate<OfMass>>,
 }
 
 /// Ground, bins and worms for the feed that comes.
@@ -77,13 +83,13 @@ pub(super) fn size<R: Recorder>(
     let sized = Sized { area: fit.area, worms: fit.worms.0, layers, supply, cycles: None };
     let bed = plan::with_feed(plan::bed(asked, &sized), &sized.layers.own, known)?;
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
-    let limit = limit(&sizer, (fit.area, &coming), &weeks);
+    let limit = limit(&sizer, (&fit, &coming), &weeks);
     // That it stands empty from one week's feed to the next needs no word: the feed limits it.
     let is_steady = asked.feeding == Feeding::Weekly && matches!(asked.by, SizedBy::EachWeek(_));
     forecast.cautions.retain(|rule| *rule != Rule::BedEmpty || !is_steady);
     forecast.cautions.extend((limit != Limit::Feed).then_some(Rule::FeedNotEaten));
     forecast.cautions.sort_unstable();
-    let mut size = figures(&mut sizer, (fit, coming.a_day), &weeks)?;
+    let mut size = figures(&mut sizer, (fit, &coming), &weeks)?;
     size.enough = size.enough.map(|enough| enough.from(bed.start_on));
     forecast.assumed.extend(sizer.inputs.assumed);
     forecast.assumed.extend(plan::assumed(asked, known));
@@ -113,10 +119,16 @@ fn fit<R: Recorder>(sizer: &mut Sizer<'_, R>, a_day: Estimate<OfMass>) -> Fit {
 
 fn figures<R: Recorder>(
     sizer: &mut Sizer<'_, R>,
-    (fit, a_day): (Fit, Estimate<OfMass>),
+    (fit, coming): (Fit, &Coming),
     weeks: &[Week],
 ) -> Result<Size, Refusal> {
+    let a_day = coming.a_day;
     let Fit { worms_needed, grounds: [at_least, with_room], area, bins, worms: (worms, to_buy) } = fit;
+    // Only feed that goes on coming has a year: what comes on dates makes its castings once.
+    let (a_year, of_all) = match coming.all {
+        None => (Some(sizer.castings_a_year(a_day)?), None),
+        Some(all) => (None, Some(sizer.castings_of(all)?)),
+    };
     Ok(Size {
         warm_share: sizer.warm_share,
         feed_a_day: a_day,
@@ -130,12 +142,14 @@ fn figures<R: Recorder>(
         to_buy_for_all: sizer.lacking(worms_needed, worms),
         enough: sizer.enough((worms, worms_needed), area, weeks),
         bins,
-        castings_a_year: Some(sizer.castings_a_year(a_day)?),
+        castings_a_year: a_year,
+        castings_of_all: of_all,
         thumb: sizer.thumb(a_day),
     })
 }
 
-/// What comes: each week within the plan, or on dates.
+/// What comes: each week within the plan, or on dates. Feed on dates is kept and eaten over all days of the plan: on which of them it comes
+/// changes what waits, and not how much a day it is.
 fn coming(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Result<Coming, Refusal> {
     let whole =
         |number: f64, node| recorder.by_rule("counted on the calendar", &[node], Ratio::from_number(number).into());
@@ -143,16 +157,14 @@ fn coming(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Result
         SizedBy::EachWeek(each) => {
             let deliveries = weeks::each_week(clocks, *each);
             let n = whole(f64::from(WEEK), each.node());
-            Ok(Coming { deliveries, a_day: recorder.figure(FeedADay { F: *each, n }) })
+            Ok(Coming { deliveries, a_day: recorder.figure(FeedADay { F: *each, n }), all: None })
         }
         SizedBy::OnDates(list) => {
-            let Some(first) = list.iter().map(|delivery| delivery.on).min() else { return Err(nothing()) };
-            let days = (clocks.last() - first.max(clocks.first())).num_days().saturating_add(1);
             let u: Vec<Estimate<OfMass>> = list.iter().map(|delivery| delivery.dry_matter).collect();
-            let node = u.first().map_or(0, |mass| mass.node());
-            let n = whole(f64::from(u32::try_from(days).unwrap_or(1).max(1)), node);
+            let Some(node) = u.first().map(|mass| mass.node()) else { return Err(nothing()) };
+            let n = whole(whole_days(clocks.count()), node);
             let all = recorder.figure(TotalMass { u });
-            Ok(Coming { deliveries: list.clone(), a_day: recorder.figure(FeedADay { F: all, n }) })
+            Ok(Coming { deliveries: list.clone(), a_day: recorder.figure(FeedADay { F: all, n }), all: Some(all) })
         }
         SizedBy::Castings(_) => Err(nothing()),
     }
@@ -163,16 +175,24 @@ fn nothing() -> Refusal {
     Refusal::new(Reason::MissingField, detail).at("feed_supply")
 }
 
-/// What limits how much is eaten. A bed that catches up once in the second half of its plan eats all that comes.
-fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (area, coming): (Estimate<OfArea>, &Coming), weeks: &[Week]) -> Limit {
+/// What limits how much is eaten. A bed that catches up once in the second half of its plan, and after half of its feed has come, eats all
+/// that comes.
+fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (fit, coming): (&Fit, &Coming), weeks: &[Week]) -> Limit {
+    let area = fit.area;
     let week = coming.a_day.kilograms() * f64::from(WEEK) * (1.0 + ROUNDING_TOLERANCE);
     let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
     let warm: f64 = weeks.iter().map(|week| week.warm_days).sum();
     let days: f64 = weeks.iter().map(|_| f64::from(WEEK)).sum();
-    let half = weeks.len() / 2;
-    let caught_up = weeks.iter().skip(half).any(|of| of.waits.kilograms() <= week);
+    let come = weeks.iter().scan(0.0, |come, week| {
+        *come += week.comes.kilograms();
+        Some(*come * (2.0 + ROUNDING_TOLERANCE) >= comes)
+    });
+    let second_half = weeks.iter().zip(come).skip(weeks.len() / 2);
+    let caught_up = second_half.filter(|(_, most_has_come)| *most_has_come).any(|(of, _)| of.waits.kilograms() <= week);
+    let are_enough = fit.worms.0.likely() >= fit.worms_needed.likely();
     match (caught_up, sizer.most_eaten(area, warm) >= comes, sizer.most_eaten(area, days) >= comes) {
         (true, ..) => Limit::Feed,
+        (false, true, _) if coming.all.is_some() && are_enough => Limit::Time,
         (false, true, _) => Limit::Worms,
         (false, false, true) => Limit::Warmth,
         (false, false, false) => Limit::Ground,

@@ -106,7 +106,8 @@ pub struct SizedBed {
 
 /// Answers "how large a bed, how many worms?" on clocks that start with the bed and end with its plan.
 ///
-/// Steady feed: worms `B = (dry feed a day) / (f g)`, with `g` the warm days over all days of the plan; ground `B / carrying
+/// Steady feed: worms `B = (dry feed a day) / (f g)`, with `g` the warm days over all days of the plan. Feed on dates is kept, and taken as
+/// eaten over all days of the plan, so that `B f` times the warm days of the plan is all of it. Ground `B / carrying
 /// capacity` at least, `B / stocking density` with room to grow. Castings: the number of layers and the smallest ground whose harvests
 /// make the castings needed by each of their days. Masses are dry matter, worms live mass.
 ///

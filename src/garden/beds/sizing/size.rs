@@ -47,8 +47,10 @@ pub struct Size {
     pub enough: Option<Enough>,
     /// How many bins it takes.
     pub bins: Option<BinsNeeded>,
-    /// Castings of a year's feed, once it is all eaten; `None` for castings.
+    /// Castings of a year's feed, once it is all eaten, where it comes each week.
     pub castings_a_year: Option<Yield>,
+    /// Castings of all feed that comes on dates, once it is all eaten.
+    pub castings_of_all: Option<Yield>,
     /// What rules of thumb say.
     pub thumb: Thumb,
 }
@@ -212,16 +214,24 @@ impl<'k, R: Recorder> Sizer<'k, R> {
         it.figure(MoistOfDry { D, w: self.asked.feed.moisture })
     }
 
-    /// Castings of a year's feed: `D (ash + (1 - ash)(1 - lambda)) x sieve yield / rho_d`.
+    /// Castings of a year's feed.
     ///
     /// # Errors
     /// What [`crate::garden::assumptions::Castings::known`] refuses.
     pub fn castings_a_year(&mut self, D: Estimate<OfMass>) -> Result<Yield, Refusal> {
+        let D = self.inputs.recorder.figure(FeedAYear { D });
+        self.castings_of(D)
+    }
+
+    /// Castings of so much feed: `D (ash + (1 - ash)(1 - lambda)) x sieve yield / rho_d`.
+    ///
+    /// # Errors
+    /// What [`crate::garden::assumptions::Castings::known`] refuses.
+    pub fn castings_of(&mut self, D: Estimate<OfMass>) -> Result<Yield, Refusal> {
         let keeps = Keeps::known(self.asked.feed.ash, &mut self.inputs);
         let store = Store::known(&mut self.inputs)?;
         let it = self.inputs.recorder;
         let (x, lambda, p) = (keeps.ash, keeps.loss, store.sieve);
-        let D = it.figure(FeedAYear { D });
         let dry_matter = it.figure(DryCastings { D, x, lambda });
         let passes = it.figure(SievedOfFeed { D, x, lambda, p });
         let held_back = it.figure(HeldBack { C: dry_matter, p, rho_d: store.castings.dry_bulk_density });

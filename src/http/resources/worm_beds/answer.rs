@@ -25,10 +25,10 @@ pub struct WormBedsPart {
     pub worms: SizedWormsOut,
     /// How many bins it takes, where bins are given.
     pub bins: Option<BinsNeededOut>,
-    /// The feed of the bed, and the castings of a year of it.
+    /// The feed of the bed, and the castings of it.
     pub feed: SizedFeedOut,
-    /// What limits how much is eaten: `feed` (all that comes is eaten), `worms` (too few at first), `ground` (it does not carry enough worms)
-    /// or `warmth` (too few warm days). With `castings_needed`: `ground` where that is too small for them, else `feed`.
+    /// What limits how much is eaten: `feed` (all that comes is eaten), `worms` (too few at first), `ground` (it does not carry enough worms),
+    /// `warmth` (too few warm days) or `time` (of `deliveries`: they come too late for all of it to be eaten in this plan). With `castings_needed`: `ground` where that is too small for them, else `feed`.
     #[schema(schema_with = limits)]
     pub limiting_factor: &'static str,
     /// The most feed that waits at once, where some does.
@@ -116,16 +116,21 @@ pub struct BinsNeededOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SizedFeed)]
 pub struct SizedFeedOut {
-    /// Dry matter a day, over the days on which it comes; with `castings_needed`, over the days of the plan.
+    /// Dry matter a day: of `each_week`, over the days of a week; of `deliveries` and with `castings_needed`, over the days of the plan.
     pub dry_matter_a_day: QuantityOut,
     /// The same a week, as moist as it is fed.
     pub a_week: QuantityOut,
     /// Warm days over all days of the plan.
     pub warm_days: QuantityOut,
-    /// Castings of a year of this feed once all of it is eaten, sieved, in store; left out with `castings_needed`.
+    /// Castings of a year of feed that comes each week once all of it is eaten, sieved, in store; left out with `deliveries` and with
+    /// `castings_needed`.
     pub castings_a_year: Option<CastingsOut>,
     /// What the sieve holds back of them, at the moisture of the store.
     pub oversize_a_year: Option<QuantityOut>,
+    /// Castings of all `deliveries` together once all of it is eaten, sieved, in store: also of what is eaten after the plan.
+    pub castings_of_all: Option<CastingsOut>,
+    /// What the sieve holds back of these, at the moisture of the store.
+    pub oversize_of_all: Option<QuantityOut>,
 }
 
 /// Feed that waits to be eaten.

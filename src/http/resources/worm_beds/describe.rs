@@ -96,6 +96,9 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         Some(Limit::Worms) => "There are too few worms for all of the feed in this plan.",
         Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed.",
         Some(Limit::Warmth) => "There are too few warm days for all of the feed.",
+        Some(Limit::Time) => {
+            "Some of the feed comes too late to be eaten by the last day of this plan; a later last day (until) shows when it is."
+        }
         Some(Limit::Feed) | None => "Over a year the bed eats all that comes; more feed would take a larger bed.",
     };
     description.paragraph(text);
@@ -148,11 +151,15 @@ fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     }
 }
 
-/// Castings of a year, and when the first are ready.
+/// Castings of a year or of all deliveries, and when the first are ready.
 fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if let Some(castings) = &answer.feed.castings_a_year {
         let amount = capitalised(&shown(&castings.volume));
         description.paragraph(format!("{amount} of sieved castings a year come of this feed, once it is all eaten."));
+    }
+    if let Some(castings) = &answer.feed.castings_of_all {
+        let amount = capitalised(&shown(&castings.volume));
+        description.paragraph(format!("{amount} of sieved castings come of all this feed, once it is eaten."));
     }
     if answer.lots.is_empty() {
         let on = day(answer.end.on.pred_opt().unwrap_or(answer.end.on));

@@ -8,6 +8,7 @@ use super::onward;
 use super::read::Solved;
 use super::request::WormBedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, SetBy};
+use crate::garden::beds::Yield;
 use crate::garden::beds::sizing::{CastingsReady, Feeding, Size, SizedBed, Waiting, Week};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{MoistOfDry, VolumeOfDry, VolumeOfMass};
@@ -188,13 +189,16 @@ fn bins(solved: &Solved, view: &View<'_>) -> Option<BinsNeededOut> {
 }
 
 fn feed(size: &Size, view: &View<'_>) -> SizedFeedOut {
-    let yields = size.castings_a_year;
+    let castings = |of: &Option<Yield>| of.map(|of| CastingsOut::new(view, of.castings, of.mass));
+    let oversize = |of: &Option<Yield>| of.map(|of| view.estimate(Role::Bulk, of.oversize));
     SizedFeedOut {
         dry_matter_a_day: view.estimate(Role::Mass, size.feed_a_day),
         a_week: view.estimate(Role::Mass, size.feed_a_week),
         warm_days: view.estimate(Role::Share, size.warm_share),
-        castings_a_year: yields.map(|yields| CastingsOut::new(view, yields.castings, yields.mass)),
-        oversize_a_year: yields.map(|yields| view.estimate(Role::Bulk, yields.oversize)),
+        castings_a_year: castings(&size.castings_a_year),
+        oversize_a_year: oversize(&size.castings_a_year),
+        castings_of_all: castings(&size.castings_of_all),
+        oversize_of_all: oversize(&size.castings_of_all),
     }
 }
 
