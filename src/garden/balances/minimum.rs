@@ -1,8 +1,9 @@
 //! Demands that are of no use below a least amount.
 //!
 //! The rule: share the stock; as long as a demand gets less than its least, drop one and share again: of the last
-//! priority in which any fails, the one with the smallest given / wanted (of equals the one with the later last day, then
-//! the later in the list). Then take the dropped ones in turn, by priority and list order, and restore each one with
+//! priority in which any fails, the one with the smallest share of what it wants (of equals the one with the later last day, then
+//! the later in the list). Shares are compared as exact fractions, before they are rounded to millilitres: a millilitre that rounding
+//! gives to one of several equals does not keep it. Then take the dropped ones in turn, by priority and list order, and restore each one with
 //! which, shared again, no demand that stays gets less than its least; go round once more if any was restored. Each time of a demand that
 //! repeats counts as a demand here.
 
@@ -91,12 +92,25 @@ impl Trial<'_> {
         time.places().fold(Millilitres::ZERO, |sum, part| add(sum, self.sharing.given(part)))
     }
 
+    /// The exact share of what one asks, over all its parts. By whole millilitres where a sum of fractions is out of range.
+    fn share(&self, time: &Occasion<'_>) -> Fraction {
+        let wanted = u128::from(time.amount().get());
+        let mut sum = Some(Fraction::ZERO);
+        for (place, part) in time.places().zip(time.parts) {
+            let part = Fraction::new(u128::from(part.amount.get()), wanted);
+            let share = part.and_then(|part| self.sharing.share(place).of(part));
+            sum = sum.zip(share).and_then(|(sum, share)| sum.plus(share));
+        }
+        let rounded = || Fraction::new(u128::from(self.given(time).get()), wanted);
+        sum.or_else(rounded).unwrap_or(Fraction::ONE)
+    }
+
     /// Those not dropped that get less than their least.
     fn failing(&self) -> impl Iterator<Item = Failing<'_>> {
         self.times.iter().zip(&self.out).enumerate().filter_map(|(place, (time, out))| {
             let least = time.requirement.minimum.filter(|_| out.is_none())?;
             let given = self.given(time);
-            (given < least).then_some(Failing { place, time, least, given })
+            (given < least).then(|| Failing { place, time, least, given, share: self.share(time) })
         })
     }
 
@@ -175,6 +189,7 @@ struct Failing<'a> {
     time: &'a Occasion<'a>,
     least: Millilitres,
     given: Millilitres,
+    share: Fraction,
 }
 
 /// The greatest is dropped first: priority, share, last day (an open end is the latest), place.
@@ -182,10 +197,8 @@ type Order = (u8, Reverse<Fraction>, (bool, Option<NaiveDate>), usize);
 
 impl Failing<'_> {
     fn order(&self) -> Order {
-        let wanted = u128::from(self.time.amount().get());
-        let share = Fraction::new(u128::from(self.given.get()), wanted).unwrap_or(Fraction::ONE);
         let last = self.time.last_day();
-        (self.time.requirement.priority, Reverse(share), (last.is_none(), last), self.place)
+        (self.time.requirement.priority, Reverse(self.share), (last.is_none(), last), self.place)
     }
 
     fn dropped(&self) -> Dropped {

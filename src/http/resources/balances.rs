@@ -95,8 +95,8 @@ impl Question for Balances {
 /// shortfall. The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same
 /// share of what they asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is
 /// short. allocated + shortfall = needed, and allocated + remaining + expired = supply. A demand below its `minimum`
-/// is dropped, one at a time: in the last priority where one fails, the smallest share first (of equals the later
-/// last day, then the later in the list); then the stock is shared again. In the end those dropped come back, by
+/// is dropped, one at a time: in the last priority where one fails, the smallest share first (before rounding; of equals
+/// the later last day, then the later in the list); then the stock is shared again. In the end those dropped come back, by
 /// priority and list order, if nobody then falls below its minimum; for a demand that stays dropped, castings it
 /// could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then list order;
 /// a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A tea

@@ -1,5 +1,6 @@
 //! The lots and demands in the order in which they end, with what is given.
 
+use super::fraction::Fraction;
 use super::sweep::{NEVER, Node};
 use super::{Demand, Lot, Window};
 use chrono::{Datelike, NaiveDate};
@@ -43,6 +44,8 @@ pub(super) struct Wish {
     pub portions: u32,
     /// What it is given so far, in millilitres.
     pub given: u64,
+    /// Its exact share of what it asks, before it is rounded to millilitres.
+    pub share: Fraction,
 }
 
 /// All lots and demands that hold a day and an amount, each list in tie order:
@@ -107,6 +110,13 @@ impl Board {
         }
     }
 
+    /// Notes the exact share of what a demand asks.
+    pub fn note_share(&mut self, rank: usize, share: Fraction) {
+        if let Some(wish) = self.demands.get_mut(rank) {
+            wish.share = share;
+        }
+    }
+
     /// The lots with their stock.
     pub fn stock(&self) -> Vec<Node> {
         let node = |lot: &Source| Node {
@@ -160,6 +170,7 @@ fn wish((index, demand): (usize, &Demand)) -> Option<Wish> {
         wanted,
         portions: demand.portions.unwrap_or(0),
         given: 0,
+        share: Fraction::ZERO,
     })
 }
 

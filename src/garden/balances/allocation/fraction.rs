@@ -48,6 +48,22 @@ impl Fraction {
         self.denominator
     }
 
+    /// This and another; `None` where the sum in lowest terms would be out of range.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Option<Self> {
+        let common = greatest_common_divisor(self.denominator, other.denominator);
+        let (of_this, of_other) = (other.denominator.checked_div(common)?, self.denominator.checked_div(common)?);
+        let sum = self.numerator.checked_mul(of_this)?.checked_add(other.numerator.checked_mul(of_other)?)?;
+        Self::new(sum, self.denominator.checked_mul(of_this)?)
+    }
+
+    /// This part of something that is itself a part; `None` where the product is out of range.
+    #[must_use]
+    pub fn of(self, part: Self) -> Option<Self> {
+        let (one, two) = (Self::new(self.numerator, part.denominator)?, Self::new(part.numerator, self.denominator)?);
+        Self::new(one.numerator.checked_mul(two.numerator)?, one.denominator.checked_mul(two.denominator)?)
+    }
+
     /// Times a whole number: the whole part, and the fraction that remains
     /// (at least 0, less than 1).
     ///
@@ -109,6 +125,16 @@ mod tests {
         assert_eq!(Fraction::new(7, 7), Some(Fraction::ONE));
         assert_eq!(Fraction::new(7, 0), None);
         assert_eq!(half.times(7), (3, half));
+    }
+
+    #[test]
+    fn sums_and_products_are_exact() {
+        let part = |a, b| Fraction::new(a, b).unwrap();
+        assert_eq!(part(1, 6).plus(part(1, 3)), Some(part(1, 2)));
+        assert_eq!(part(31, 60).plus(Fraction::ZERO), Some(part(31, 60)));
+        assert_eq!(part(2, 3).of(part(3, 4)), Some(part(1, 2)));
+        assert_eq!(part(1, u128::MAX).plus(part(1, u128::MAX - 1)), None);
+        assert_eq!(part(1, u128::MAX).of(part(1, 2)), None);
     }
 
     #[test]

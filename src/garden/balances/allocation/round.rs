@@ -31,6 +31,7 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
         let (floor, remainder) = share.times(board.wanted(rank));
         let from = small(floor);
         board.give(rank, from);
+        board.note_share(rank, share);
         if remainder > Fraction::ZERO {
             let to = from.saturating_add(1);
             let rise = Rise { rank, from, to };

@@ -1,13 +1,13 @@
 //! A sharing that can be gone through again from some priority on, with some demands left out.
 
 use super::board::Board;
-use super::{Allocation, Demand, Lot, fair, flow, round, routing, whole};
+use super::{Allocation, Demand, Fraction, Lot, fair, flow, round, routing, whole};
 use crate::garden::units::Millilitres;
 use std::collections::BTreeMap;
 use std::ops::{Bound, RangeBounds};
 
-/// What each demand is given so far, by rank; kept to go back to.
-pub struct Given(Vec<u64>);
+/// What each demand is given so far and its exact share, by rank; kept to go back to.
+pub struct Given(Vec<(u64, Fraction)>);
 
 /// The lots, the demands, and what each is given.
 ///
@@ -41,6 +41,7 @@ impl Sharing {
         let from = priorities.start_bound().cloned();
         for rank in self.classes.range((from, Bound::Unbounded)).flat_map(|(_, class)| class) {
             self.board.give(*rank, 0);
+            self.board.note_share(*rank, Fraction::ZERO);
         }
         for class in self.classes.range((from, priorities.end_bound().cloned())).map(|(_, class)| class) {
             let asking: Vec<usize> = class.iter().copied().filter(|rank| self.board.wanted(*rank) > 0).collect();
@@ -66,6 +67,11 @@ impl Sharing {
         Millilitres::new(self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(0, |wish| wish.given))
     }
 
+    /// The exact share of what a demand asks that it is given, before that was rounded to millilitres.
+    pub fn share(&self, demand: usize) -> Fraction {
+        self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(Fraction::ZERO, |wish| wish.share)
+    }
+
     /// Whether none of these demands of one priority could get a millilitre beside what the earlier priorities have. Whoever is of
     /// this priority or a later one is given nothing afterwards.
     pub fn nothing_is_there(&mut self, priority: u8, mut these: impl Iterator<Item = usize>) -> bool {
@@ -78,13 +84,13 @@ impl Sharing {
 
     /// What everybody is given, to go back to.
     pub fn save(&self) -> Given {
-        Given(self.board.demands.iter().map(|wish| wish.given).collect())
+        Given(self.board.demands.iter().map(|wish| (wish.given, wish.share)).collect())
     }
 
     /// Goes back to what everybody was given.
     pub fn go_back(&mut self, Given(given): Given) {
-        for (wish, given) in self.board.demands.iter_mut().zip(given) {
-            wish.given = given;
+        for (wish, (given, share)) in self.board.demands.iter_mut().zip(given) {
+            (wish.given, wish.share) = (given, share);
         }
     }
 

@@ -47,7 +47,12 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
     }
     let again = fair::shares(board, &plain);
     round::fill(board, &again);
-    hand_out(board, pots);
+    if hand_out(board, pots) && !plain.is_empty() {
+        // Beside the portions that were handed out last the others may share otherwise, by less than a millilitre.
+        for (rank, share) in fair::shares(board, &plain) {
+            board.note_share(rank, share);
+        }
+    }
 }
 
 /// One portion more for each demand that lost a part of one, where feasible, the smallest share first.
@@ -64,10 +69,14 @@ fn round_up(board: &mut Board, pots: &mut [Pot]) {
     }
 }
 
-/// Further portions in turns, until nobody can take one.
-fn hand_out(board: &mut Board, pots: Vec<Pot>) {
+/// Further portions in turns, until nobody can take one; whether anybody took one.
+fn hand_out(board: &mut Board, pots: Vec<Pot>) -> bool {
     let mut network = flow::network(board);
     let mut inputs = pots;
+    let mut any = false;
+    for pot in &inputs {
+        pot.note(board);
+    }
     while !inputs.is_empty() {
         inputs.retain_mut(|pot| {
             check();
@@ -77,12 +86,15 @@ fn hand_out(board: &mut Board, pots: Vec<Pot>) {
                 return false;
             }
             if pot.advance(board, &mut network, stride) {
+                pot.note(board);
+                any = true;
                 return true;
             }
             pot.stride = stride / 2;
             pot.stride > 0
         });
     }
+    any
 }
 
 impl Pot {
@@ -106,6 +118,13 @@ impl Pot {
     fn turn(&self) -> (bool, Fraction, u32, usize) {
         let share = Fraction::new(u128::from(self.count), u128::from(self.portions)).unwrap_or(Fraction::ONE);
         (!self.is_cropped, share, self.portions, self.index)
+    }
+
+    /// Notes its portions over all that it asks; of portions below a millilitre the fewest that are as much.
+    fn note(&self, board: &mut Board) {
+        let (given, portions) = (u128::from(self.amount(self.count)), u128::from(self.portions));
+        let count = given.saturating_mul(portions).div_ceil(u128::from(self.wanted).max(1));
+        board.note_share(self.rank, Fraction::new(count, portions).unwrap_or(Fraction::ONE));
     }
 
     /// So many portions in millilitres: floor(wanted * count / portions).
