@@ -261,6 +261,34 @@ fn far_too_much_ground_is_refused_with_what_this_feed_covers() {
     assert!(refusal.detail.contains("500 m2 at most"), "{}", refusal.detail);
 }
 
+/// Where the ground goes by the feed, more feed does not help: 1.333 kg of worms at a gram on a square metre take too much of it.
+#[test]
+fn ground_that_worms_are_spread_over_too_thinly_names_what_to_change() {
+    let request = known(&[(Assumption::FeedDryDensity, 140.0), (Assumption::StockingDensity, 0.001)]);
+    let of = |asked: BedToSize| sized(&asked, (&fixed(20.0), YEAR), &request);
+    let refusal = of(seven_kilograms_a_week()).unwrap_err();
+    assert!(
+        refusal.detail.ends_with("500 m2 at most: give so much ground, or more worms.stocking_density"),
+        "{refusal:?}"
+    );
+    assert!(of(BedToSize { ground: Some(square_metres(500.0)), ..seven_kilograms_a_week() }).is_ok());
+    let bins = Some(Bins { capacity: litres(40.0), ground: None });
+    let refusal = of(BedToSize { bins, ..seven_kilograms_a_week() }).unwrap_err();
+    assert!(refusal.detail.ends_with("give smaller bins, or more feed"), "{refusal:?}");
+}
+
+/// By hand: 36 days at 11 C are 18 warm ones, and bring 7.2 kg. Ground that carries 1.2667 kg of worms, which eat 0.19 kg a warm day, has
+/// 6.84 kg eaten in 36 warm days: it is too small however warm. (In six whole weeks it would be 7.98 kg.)
+#[test]
+fn a_week_that_is_cut_short_counts_its_days() {
+    let small = BedToSize { ground: Some(square_metres(0.19 / 0.15 / 5.0)), ..seven_kilograms_a_week() };
+    let limit = |asked: &BedToSize, until| sized(asked, (&fixed(11.0), until), &worked()).unwrap().limit;
+    assert_eq!(limit(&small, "2027-05-06"), Limit::Ground);
+    // 0.21 kg a warm day would be 7.56 kg.
+    let large = BedToSize { ground: Some(square_metres(0.21 / 0.15 / 5.0)), ..small };
+    assert_eq!(limit(&large, "2027-05-06"), Limit::Warmth);
+}
+
 /// 368 days are 52 weeks and four days, in which 4/7 of a week's feed comes.
 #[test]
 fn a_week_that_is_cut_short_gets_its_share_of_feed() {

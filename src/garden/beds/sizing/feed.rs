@@ -182,7 +182,7 @@ fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (fit, coming): (&Fit, &Coming), week
     let week = coming.a_day.kilograms() * f64::from(WEEK) * (1.0 + ROUNDING_TOLERANCE);
     let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
     let warm: f64 = weeks.iter().map(|week| week.warm_days).sum();
-    let days: f64 = weeks.iter().map(|_| f64::from(WEEK)).sum();
+    let days = whole_days(sizer.clocks.count());
     let come = weeks.iter().scan(0.0, |come, week| {
         *come += week.comes.kilograms();
         Some(*come * (2.0 + ROUNDING_TOLERANCE) >= comes)

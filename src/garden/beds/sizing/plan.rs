@@ -101,13 +101,17 @@ pub(super) fn check_ground(
     if asked.feeding == Feeding::Layers || area <= most * (1.0 + ROUNDING_TOLERANCE) {
         return Ok(());
     }
+    // Without ground and bins the ground goes by the feed, so that more feed is of no help.
+    let instead = match (asked.ground, asked.bins) {
+        (Some(_), _) => "less ground, or more feed".to_owned(),
+        (None, Some(_)) => "smaller bins, or more feed".to_owned(),
+        (None, None) => format!("so much ground, or more {}", Assumption::StockingDensity.id()),
+    };
     let detail = format!(
-        "a week's feed would lie less than {} mm deep on {} m2; this feed is enough for {} m2 at most: give {}, or more \
-         feed",
+        "a week's feed would lie less than {} mm deep on {} m2; this feed is enough for {} m2 at most: give {instead}",
         thinnest * FOR_EACH_WEEK * 1000.0,
         to_nine_digits(area),
         not_above(most),
-        if asked.ground.is_some() { "less ground" } else { "smaller bins" }
     );
     Err(Refusal::new(Reason::OutOfRange, detail).at("area"))
 }
