@@ -1,6 +1,6 @@
 //! `POST /v1/feeds` and `GET /v1/materials`.
 
-use crate::support::{brief, demo, errors, get, ok, post_bytes, reported, send, service, with};
+use crate::support::{brief, demo, errors, form, get, ok, post_bytes, reported, send, service, with};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -263,6 +263,24 @@ fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
     plain.as_object_mut().unwrap().remove("climate");
     let plain = ok("feeds", &plain);
     assert!(plain["layers"].get("dated").is_none() && plain["layers"]["before_harvest"] == laid["before_harvest"]);
+    // What is missing for dates is said.
+    assert!(laid.get("missing_for_dates").is_none());
+    assert_eq!(plain["layers"]["missing_for_dates"], json!(["climate"]));
+    let mut bare = body.clone();
+    for field in ["climate", "start_on"] {
+        bare.as_object_mut().unwrap().remove(field);
+    }
+    assert_eq!(ok("feeds", &bare)["layers"]["missing_for_dates"], json!(["climate", "start_on"]));
+    let bare = form("feeds", "text/plain", &bare).text().to_owned();
+    assert!(
+        bare.split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+            .contains("Add climate and start_on to have the days of later layers.")
+    );
+    // The grass is laid thinner on worms.
+    assert_eq!(laid["each"]["depth"]["value"], 50);
+    assert!(used(&answer, "bed.fresh_layer"));
     let ask = |accept: &str| {
         let headers = [("content-type", "application/json"), ("accept", accept)];
         send(&service(), (Method::POST, "/v1/feeds"), &headers, body.to_string().into_bytes())

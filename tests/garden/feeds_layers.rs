@@ -50,7 +50,12 @@ fn layers_have_the_dates_and_the_depths_of_a_forecast() {
             layers_per_cycle: Some(1000),
             cycles: None,
         };
-        let own = known(&[(Assumption::FeedDryDensity, mix.dry_bulk_density.likely().base())]);
+        // On worms the grass is laid thinner, unless it was composted hot.
+        let later = if stage.is_some() { 0.08 } else { 0.05 };
+        let own = known(&[
+            (Assumption::FeedDryDensity, mix.dry_bulk_density.likely().base()),
+            (Assumption::LaterLayer, later),
+        ]);
         let known = Known { request: &none, item: &own };
         let clocks = Clocks::new(&climate, (start_on, date("2029-04-01").unwrap()), known).unwrap();
         let expected = forecast_on(&bed, &clocks, known, Off).unwrap();
@@ -88,6 +93,51 @@ fn a_bed_is_never_deeper_than_it_may_be_and_is_harvested_in_between() {
     let bed = PlannedBed::of(&plan, (layers.area, None)).unwrap();
     assert!(plan.mix.volume.likely().litres() > 1_000.0 * layers.area.likely().square_metres());
     assert_eq!(bed.before_harvest(&thin).unwrap(), (1_000, false));
+}
+
+/// 2.5 to 3.8 cm (Sherman), 5 to 7.6 cm of manure each week (Jensen): 5 cm. The first layer cools before the worms come.
+#[test]
+fn feed_that_heats_is_laid_on_worms_no_deeper_than_it_may() {
+    let depths = |plan: &FeedPlan| {
+        let laid = plan.layers.unwrap();
+        let used = plan.assumed.iter().any(|one| one.assumption == Assumption::FreshLayer);
+        (laid.first.depth.metres(), laid.each.depth.metres(), used)
+    };
+    let assert_depths = |plan: &FeedPlan, each: f64, is_used: bool| {
+        let (first, later, used) = depths(plan);
+        assert_near(first, 0.12, 1e-12);
+        assert_near(later, each, 1e-12);
+        assert_eq!(used, is_used);
+        // Nothing of the feed is lost by thinner layers.
+        let laid = plan.layers.unwrap();
+        let last = laid.last.map_or(0.0, |last| last.volume.litres());
+        let all = laid.first.volume.litres() + laid.later.number() * laid.each.volume.litres() + last;
+        assert_near(all, plan.hot.map_or(plan.mix.volume, |hot| hot.volume).likely().litres(), 1e-9);
+    };
+    assert_depths(&plan(60.0, None), 0.05, true);
+    assert_depths(&plan(60.0, Some(hot(30, 7))), 0.08, false);
+    let (ground, start_on) = (Some(rectangle(q("2 m"), q("1 m"))), date("2027-04-01").ok());
+    let of = |kilograms: f64| {
+        let leaves = of_table("leaves_shredded", Amount::Fixed(kg(60.0)));
+        let grass = of_table("grass_clippings", Amount::Fixed(kg(kilograms)));
+        Order { ground: ground.clone(), start_on, ..order(vec![leaves, grass], goals(None, None)) }
+    };
+    // Of which nothing is taken does not heat.
+    assert_depths(&planned(&of(0.0)), 0.08, false);
+    assert_depths(&planned(&of(0.1)), 0.05, true);
+    // Who measured that more stays cool lays the usual layers.
+    let bold = known(&[(Assumption::FreshLayer, 0.2)]);
+    let nothing = Overrides::default();
+    let bold = barrowful::garden::feeds::plan(&of(1.0), Known { request: &bold, item: &nothing }, Off).unwrap();
+    assert_depths(&bold, 0.08, true);
+    // The bed that it is laid on keeps to it.
+    let plan = plan(200.0, None);
+    let bed = PlannedBed::of(&plan, (plan.layers.unwrap().area, None)).unwrap();
+    let found = bed.forecast(&Climate::Fixed(Temperature::from_celsius(20.0)), &nothing).unwrap();
+    let on_worms =
+        found.layers.windows(2).filter(|pair| pair[0].cycle == pair[1].cycle).map(|pair| pair[1].depth.metres());
+    let on_worms: Vec<f64> = on_worms.collect();
+    assert!(on_worms.len() > 3 && on_worms.iter().all(|depth| *depth <= 0.05 + 1e-9), "{on_worms:?}");
 }
 
 #[test]

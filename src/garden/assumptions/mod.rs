@@ -103,7 +103,7 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
         Assumption::HotCompostingLoss | Assumption::HotCompostingNitrogenLoss => max = MOST_LOST_IN_A_DAY,
         Assumption::HotCompostingEvaporation => (min, max) = (0.0, MOST_EVAPORATED),
         Assumption::NitrogenRetained => min = LEAST_KEPT,
-        Assumption::FirstLayer | Assumption::LaterLayer => (min, max) = LAYERS,
+        Assumption::FirstLayer | Assumption::LaterLayer | Assumption::FreshLayer => (min, max) = LAYERS,
         // 95 % of the whole is nineteen times the dry matter.
         Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
         // No record is without error.

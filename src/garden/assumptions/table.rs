@@ -559,6 +559,16 @@ assumptions! {
                  (Pennsylvania State University, as reported)",
         measure_it: Some("dry and weigh a sample, burn it to white ash, weigh it again; or ash from a laboratory"),
     }
+    /// Layers of fresh feed on worms.
+    FreshLayer {
+        id: "bed.fresh_layer",
+        dimension: Dimension::Length,
+        default: Some([0.025, 0.05, 0.10]),
+        meaning: "greatest depth of a layer of planned feed on worms, where fresh grass, scraps or manure in it would heat up",
+        source: "2.5-3.8 cm, in cold weather 7.6-10 cm (Sherman, The Worm Farmer's Handbook, excerpt on ecofarmingdaily.com); 5-7.6 cm of \
+                 manure each week (Jensen, Worm Digest 18)",
+        measure_it: Some("measure the temperature in the middle of a layer for some days: below 30 C it is thin enough"),
+    }
 }
 
 impl Assumption {

@@ -32,24 +32,29 @@ pub struct Layers {
     pub later: Estimate<OfRatio>,
     /// Each of them, at most 10 cm.
     pub each: Layer,
+    /// How deep each of them is, where that is thinner than usual: they are laid on worms, and this feed heats up.
+    pub thin: Option<Estimate<OfLength>>,
     /// What is left for a last, shallower one.
     pub last: Option<Layer>,
 }
 
 impl Layers {
-    /// Lays a mix on the ground, at its likely volume and the likely depths.
+    /// Lays a mix on the ground, at its likely volume and the likely depths. The first layer is laid before the worms are put in, who wait
+    /// until it is cool; later layers of a feed that `heats` are no deeper than `bed.fresh_layer`.
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     pub(super) fn of<R: Recorder>(
         ground: &Ground,
-        mix: Estimate<OfVolume>,
+        (mix, heats): (Estimate<OfVolume>, bool),
         notes: &mut Notes<'_, R>,
     ) -> Result<Self, Refusal> {
         let it = notes.recorder;
         let (A, V) = (ground.area(it).map_err(|e| e.at("ground"))?, mix.only(End::Likely));
         let mut deep = |assumption| notes.take(assumption).only(End::Likely);
         let layer = |volume| Layer { depth: it.figure(Depth { V: volume, A }), volume };
-        let a = it.figure(FirstLayer { A, d: deep(Assumption::FirstLayer), V });
-        let b = it.figure(OneLayer { A, d: deep(Assumption::LaterLayer) });
+        let (first, usual) = (deep(Assumption::FirstLayer), deep(Assumption::LaterLayer));
+        let thin = heats.then(|| deep(Assumption::FreshLayer)).filter(|thin| thin.likely() < usual.likely());
+        let a = it.figure(FirstLayer { A, d: first, V });
+        let b = it.figure(OneLayer { A, d: thin.unwrap_or(usual) });
         let k = it.figure(LaterLayers { V, a, b });
         if !(0.0..=MOST_LAYERS).contains(&k.number()) {
             let detail = format!(
@@ -60,6 +65,6 @@ impl Layers {
         }
         let left = it.figure(LastLayer { V, a, k, b });
         let last = (left.litres() > ROUNDING_TOLERANCE * V.litres()).then(|| layer(left));
-        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
+        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), thin, last })
     }
 }

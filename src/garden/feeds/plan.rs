@@ -120,7 +120,8 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let mix = Mix::of(&parts, water.extra, packing, recorder)?;
     let hot = order.hot_composting.map(|hot| HotComposted::of((&mix, &parts), hot, &mut notes));
     let laid = hot.map_or(mix.volume, |hot| hot.volume);
-    let layers = order.ground.as_ref().map(|ground| Layers::of(ground, laid, &mut notes)).transpose()?;
+    let heats = hot.is_none() && has_fresh(order, &parts);
+    let layers = order.ground.as_ref().map(|ground| Layers::of(ground, (laid, heats), &mut notes)).transpose()?;
     let castings = Expected::of((&mix, &parts), hot.as_ref(), &mut notes)?;
     let cautions = cautions(order, &mix, &mut notes);
     notes.assumed.sort_by_key(|a| a.assumption);
@@ -141,6 +142,12 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         cautions,
         assumed: notes.assumed,
     })
+}
+
+/// Whether something is taken of a material that heats up.
+fn has_fresh(order: &Order, parts: &[Prepared]) -> bool {
+    let taken = order.ingredients.iter().zip(parts).filter(|(_, part)| part.mass.kilograms() > 0.0);
+    taken.into_iter().any(|(ingredient, _)| ingredient.family.cautions().contains(&Rule::FeedHeat))
 }
 
 /// Each material with the amount that was given or chosen.

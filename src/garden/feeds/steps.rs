@@ -99,8 +99,8 @@ impl StepKind {
             ),
             Self::FirstLayer => (
                 "first_layer",
-                "Lay the first layer, 10 to 15 cm; later layers at most 10 cm.",
-                "Sreenivasan, Handbook of Vermicomposting, ch. 6",
+                "Lay the first layer, 10 to 15 cm; later layers at most 10 cm, and thinner where fresh feed heats up.",
+                "Sreenivasan, Handbook of Vermicomposting, ch. 6; thinner ones: Sherman, The Worm Farmer's Handbook",
             ),
             Self::IntroduceWorms => (
                 "introduce_worms",

@@ -196,7 +196,7 @@ pub struct LayersOut {
     /// How many full later layers.
     #[schema(value_type = u32)]
     pub later: CountOut,
-    /// One of these later layers.
+    /// One of these later layers, no deeper than `bed.fresh_layer` where the feed heats up.
     pub each: LayerOut,
     /// What is left for a last, shallower one.
     pub last: Option<LayerOut>,
@@ -204,9 +204,12 @@ pub struct LayersOut {
     pub before_harvest: u32,
     /// True if that is all of the feed.
     pub all_fit: bool,
-    /// The layers after the first, each on its day, as seasons forecast them; there with `climate` and `start_on`, for two years.
+    /// The layers after the first, each on its day, as seasons forecast them with these depths, for two years.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub dated: Vec<DatedLayerOut>,
+    /// Fields that are missing for the days of the later layers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub missing_for_dates: Vec<&'static str>,
     /// The day on which frost or heat kills the worms, where one comes: no layer is dated after it.
     pub worms_die_on: Option<NaiveDate>,
 }

@@ -168,6 +168,10 @@ fn full(laid: &LayersOut) -> String {
     };
     let dates: Vec<String> = laid.dated.iter().map(|layer| day(layer.on)).collect();
     let dates = if dates.is_empty() { String::new() } else { format!(" Later layers: {}.", dates.join(", ")) };
+    let dates = match laid.missing_for_dates.as_slice() {
+        [] => dates,
+        missing => format!("{dates} Add {} to have the days of later layers.", missing.join(" and ")),
+    };
     let deadly = |on| format!(" Frost or heat kills the worms on {}.", day(on));
     full + &dates + &laid.worms_die_on.map(deadly).unwrap_or_default()
 }

@@ -30,6 +30,8 @@ pub struct Laying {
     pub dated: Vec<Laid>,
     /// The day on which the worms die, if one comes.
     pub worms_die_on: Option<NaiveDate>,
+    /// The fields that are missing for their days.
+    pub missing: Vec<&'static str>,
     /// What was assumed for their days.
     pub assumed: Vec<Assumed>,
     /// What to mind.
@@ -39,6 +41,8 @@ pub struct Laying {
 /// What the days of layers go by.
 pub struct Setting {
     climate: Option<Climate>,
+    /// The fields without which there are no days.
+    missing: Vec<&'static str>,
     worms: Option<Estimate<OfMass>>,
 }
 
@@ -59,7 +63,9 @@ impl Setting {
             }
         }
         let worms = worms.map(|mass| context.asked(Role::Mass, mass, root.field("worms")));
-        Some(Self { climate: climate.filter(|_| has_days), worms })
+        let needed = [("climate", climate.is_none()), ("start_on", request.start_on.is_none())];
+        let missing = needed.into_iter().filter(|(_, is_missing)| *is_missing).map(|(field, _)| field).collect();
+        Some(Self { climate: climate.filter(|_| has_days), missing, worms })
     }
 
     /// Lays the feed of a plan; nothing where there is no ground.
@@ -68,13 +74,18 @@ impl Setting {
         let lay = || -> Result<Laying, Refusal> {
             let bed = PlannedBed::of(plan, (layers.area, self.worms))?;
             let (before_harvest, all_fit) = bed.before_harvest(&context.overrides)?;
-            let found = Laying { before_harvest, all_fit, ..Laying::default() };
+            let has_later = before_harvest > 1 || layers.later.number() > 0.0 || layers.last.is_some();
+            let missing = if has_later { self.missing.clone() } else { Vec::new() };
+            let found = Laying { before_harvest, all_fit, missing, ..Laying::default() };
             let Some(climate) = &self.climate else { return Ok(found) };
             let forecast = bed.forecast(climate, &context.overrides)?;
             let dated = forecast.layers.into_iter().skip(1);
             let dated = dated.map(|laid| recorded(laid, (plan, layers.area), context)).collect();
-            // What a volume of this feed holds is no assumption: it is that of the mix.
-            let is_assumed = |one: &Assumed| one.assumption != Assumption::FeedDryDensity;
+            // What a volume of this feed holds is no assumption: it is that of the mix. Nor is how deep a feed that heats is laid on worms.
+            let is_assumed = |one: &Assumed| {
+                one.assumption != Assumption::FeedDryDensity
+                    && (one.assumption != Assumption::LaterLayer || layers.thin.is_none())
+            };
             let assumed = forecast.assumed.into_iter().filter(is_assumed).collect();
             let cautions = forecast.cautions;
             let worms_die_on = forecast.stopped.map(|stopped| stopped.on);

@@ -140,6 +140,7 @@ fn layers((laid, laying): (&Layers, &Laying), view: &View<'_>) -> LayersOut {
         before_harvest: laying.before_harvest,
         all_fit: laying.all_fit,
         dated: laying.dated.iter().map(|laid| DatedLayerOut::new(laid, view)).collect(),
+        missing_for_dates: laying.missing.clone(),
         worms_die_on: laying.worms_die_on,
     }
 }

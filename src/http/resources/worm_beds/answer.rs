@@ -28,7 +28,7 @@ pub struct WormBedsPart {
     /// The feed of the bed, and the castings of it.
     pub feed: SizedFeedOut,
     /// What limits how much is eaten: `feed` (all that comes is eaten), `worms` (too few at first), `ground` (it does not carry enough worms),
-    /// `warmth` (too few warm days) or `time` (of `deliveries`: they come too late for all of it to be eaten in this plan). With `castings_needed`: `ground` where that is too small for them, else `feed`.
+    /// `warmth` (too few warm days) or `time` (`deliveries` come too late in the plan). With `castings_needed`: `ground` where that is too small for them, else `feed`.
     #[schema(schema_with = limits)]
     pub limiting_factor: &'static str,
     /// The most feed that waits at once, where some does.
@@ -116,20 +116,19 @@ pub struct BinsNeededOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SizedFeed)]
 pub struct SizedFeedOut {
-    /// Dry matter a day: of `each_week`, over the days of a week; of `deliveries` and with `castings_needed`, over the days of the plan.
+    /// Dry matter a day, on average over the plan.
     pub dry_matter_a_day: QuantityOut,
     /// The same a week, as moist as it is fed.
     pub a_week: QuantityOut,
     /// Warm days over all days of the plan.
     pub warm_days: QuantityOut,
-    /// Castings of a year of feed that comes each week once all of it is eaten, sieved, in store; left out with `deliveries` and with
-    /// `castings_needed`.
+    /// Castings of a year of feed that comes each week once all of it is eaten, sieved, in store.
     pub castings_a_year: Option<CastingsOut>,
     /// What the sieve holds back of them, at the moisture of the store.
     pub oversize_a_year: Option<QuantityOut>,
-    /// Castings of all `deliveries` together once all of it is eaten, sieved, in store: also of what is eaten after the plan.
+    /// Castings of all `deliveries` once they are eaten, also after the plan, sieved, in store.
     pub castings_of_all: Option<CastingsOut>,
-    /// What the sieve holds back of these, at the moisture of the store.
+    /// What the sieve holds back of these.
     pub oversize_of_all: Option<QuantityOut>,
 }
 
