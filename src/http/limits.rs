@@ -87,6 +87,10 @@ pub const MAX_STAGE_DAYS: u32 = 365;
 pub const MAX_RATIO: f64 = 10_000.0;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
+/// The longest text of what an assumption is from, in characters.
+pub const MAX_SOURCE: u64 = 200;
+/// The most pairs of assumptions that go together.
+pub const MAX_CORRELATIONS: u64 = 200;
 /// The longest name of a currency, in characters.
 pub const MAX_CURRENCY: u64 = 10;
 /// The most variants of a request.

@@ -92,7 +92,7 @@ fn faults_of_a_value_are_told_once_and_at_its_id() {
         (json!({"value": 600}), "/unit missing_field"),
         (json!({"value": "600", "unit": "kg/m3"}), "/value wrong_type"),
         (json!({"value": 600, "low": 700, "high": 800, "unit": "kg/m3"}), " inconsistent_assumptions"),
-        (json!({"value": 600, "unit": "kg/m3", "source": "me"}), "/source unknown_field"),
+        (json!({"value": 600, "unit": "kg/m3", "from": "me"}), "/from unknown_field"),
     ] {
         let found = reported("applications", &knowing(json!({"castings.bulk_density": value})));
         assert_eq!(found, [format!("{id}{wanted}")], "{value}");

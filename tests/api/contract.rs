@@ -47,7 +47,8 @@ fn the_served_document_is_the_committed_one_minified_and_small() {
     let answer = get("/openapi.json");
     let served = answer.text();
     assert!(served == minified(&committed), "GET /openapi.json is not openapi/openapi.json without its white space");
-    assert!(served.len() < 350_000, "{} bytes", served.len());
+    // What a page or a client reads at once; calibrations, with their block of assumptions, are the last question that it was sized for.
+    assert!(served.len() < 380_000, "{} bytes", served.len());
 }
 
 /// The examples under a content of an operation, by name.

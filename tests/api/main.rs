@@ -22,6 +22,7 @@ mod cautions;
 mod cells;
 mod charts;
 mod contract;
+mod correlations;
 mod cost;
 mod demo_data;
 mod docs;

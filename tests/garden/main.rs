@@ -23,6 +23,7 @@ mod claims;
 mod constants;
 mod containers;
 mod draws;
+mod draws_correlated;
 mod dry_matter;
 mod feeds;
 mod feeds_figures;

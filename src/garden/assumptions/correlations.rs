@@ -8,6 +8,9 @@ use crate::garden::refusal::{Reason, Refusal};
 /// The strongest rank correlation: two values that go together more closely are one. Source: limit of this service.
 pub const MOST_CORRELATION: f64 = 0.999;
 
+/// The 6 of `2 sin(pi s / 6)`, the correlation of normal numbers whose ranks have the correlation `s`. Source: Pearson 1907.
+const SIXTHS_OF_PI: f64 = 6.0;
+
 /// Two values that go together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Correlation {
@@ -39,7 +42,7 @@ pub fn copula(pairs: &[Correlation]) -> Option<Copula> {
     let of = |a: Assumption, b: Assumption| {
         let same = |pair: &&Correlation| (pair.first, pair.second) == (a, b) || (pair.first, pair.second) == (b, a);
         let ranks = pairs.iter().find(same).map_or(0.0, |pair| pair.rank_correlation);
-        if a == b { 1.0 } else { 2.0 * libm::sin(std::f64::consts::PI * ranks / 6.0) }
+        if a == b { 1.0 } else { 2.0 * libm::sin(std::f64::consts::PI * ranks / SIXTHS_OF_PI) }
     };
     let row = |a: &Assumption| members.iter().map(|b| of(*a, *b)).collect();
     let matrix: Vec<Vec<f64>> = members.iter().map(row).collect();
@@ -49,27 +52,15 @@ pub fn copula(pairs: &[Correlation]) -> Option<Copula> {
 /// Reads correlations: each pair once, of two different values, and all together possible.
 ///
 /// # Errors
-/// `out_of_range`, `inconsistent_assumptions`, with the place of the pair where one is to blame.
-pub(super) fn checked(pairs: &[Correlation]) -> Result<Option<Copula>, (Option<usize>, Refusal)> {
+/// All that is wrong: `out_of_range`, `inconsistent_assumptions`, with the place of the pair where one is to blame.
+pub(super) fn checked(pairs: &[Correlation]) -> Result<Option<Copula>, Vec<(Option<usize>, Refusal)>> {
+    let mut wrong = Vec::new();
     for (place, pair) in pairs.iter().enumerate() {
-        let inconsistent = |detail: String| (Some(place), Refusal::new(Reason::InconsistentAssumptions, detail));
-        let Correlation { first, second, rank_correlation } = pair;
-        if first == second {
-            let detail = format!("first and second are both {}; name two different assumptions", first.id());
-            return Err(inconsistent(detail));
-        }
-        if !(-MOST_CORRELATION..=MOST_CORRELATION).contains(rank_correlation) {
-            let detail = format!(
-                "a rank correlation must lie between -{MOST_CORRELATION} and {MOST_CORRELATION}, for example -0.4"
-            );
-            let refusal = Refusal::new(Reason::OutOfRange, detail).between(-MOST_CORRELATION, MOST_CORRELATION);
-            return Err((Some(place), refusal.at("rank_correlation")));
-        }
-        let same = |other: &Correlation| [(*first, *second), (*second, *first)].contains(&(other.first, other.second));
-        if pairs.iter().take(place).any(same) {
-            let detail = format!("{} and {} stand together already; give each pair once", first.id(), second.id());
-            return Err(inconsistent(detail));
-        }
+        let before = pairs.get(..place).unwrap_or_default();
+        wrong.extend(check(pair, before).err().map(|refusal| (Some(place), refusal)));
+    }
+    if !wrong.is_empty() {
+        return Err(wrong);
     }
     if pairs.is_empty() {
         return Ok(None);
@@ -77,6 +68,27 @@ pub(super) fn checked(pairs: &[Correlation]) -> Result<Option<Copula>, (Option<u
     copula(pairs).map(Some).ok_or_else(|| {
         let detail =
             "no values can go together in this way; paste the correlations as they were given, or leave them out";
-        (None, Refusal::new(Reason::InconsistentAssumptions, detail))
+        vec![(None, Refusal::new(Reason::InconsistentAssumptions, detail))]
     })
+}
+
+/// Refuses a pair of one value, one that goes together too closely, and one that stands before already.
+fn check(pair: &Correlation, before: &[Correlation]) -> Result<(), Refusal> {
+    let Correlation { first, second, rank_correlation } = pair;
+    if first == second {
+        let detail = format!("first and second are both {}; name two different assumptions", first.id());
+        return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
+    }
+    if !(-MOST_CORRELATION..=MOST_CORRELATION).contains(rank_correlation) {
+        let detail =
+            format!("a rank correlation must lie between -{MOST_CORRELATION} and {MOST_CORRELATION}, for example -0.4");
+        let refusal = Refusal::new(Reason::OutOfRange, detail).between(-MOST_CORRELATION, MOST_CORRELATION);
+        return Err(refusal.at("rank_correlation"));
+    }
+    let same = |other: &Correlation| [(*first, *second), (*second, *first)].contains(&(other.first, other.second));
+    if before.iter().any(same) {
+        let detail = format!("{} and {} stand together already; give each pair once", first.id(), second.id());
+        return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
+    }
+    Ok(())
 }

@@ -164,9 +164,9 @@ impl Overrides {
     /// Sets how values go together in simulated runs.
     ///
     /// # Errors
-    /// `out_of_range` for a rank correlation beyond [`MOST_CORRELATION`]; `inconsistent_assumptions` for a pair of one value or one that comes
-    /// twice, each with its place, and for correlations that no values can have.
-    pub fn correlate(&mut self, pairs: &[Correlation]) -> Result<(), (Option<usize>, Refusal)> {
+    /// All that is wrong: `out_of_range` for a rank correlation beyond [`MOST_CORRELATION`]; `inconsistent_assumptions` for a pair of one value
+    /// or one that comes twice, each with its place; where no pair is wrong, for correlations that no values can have.
+    pub fn correlate(&mut self, pairs: &[Correlation]) -> Result<(), Vec<(Option<usize>, Refusal)>> {
         self.copula = correlations::checked(pairs)?;
         Ok(())
     }

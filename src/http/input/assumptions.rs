@@ -1,26 +1,27 @@
 //! Assumptions on the wire: `{"castings.bulk_density": "620 kg/m3"}`.
 
 use super::RequestContext;
-use super::quantity::{
-    DensityInput, Due, DurationInput, LengthInput, MassInput, MassPerAreaInput, QuantityInput, QuantityObject,
-    ShareInput, TemperatureInput, VolumeInput, VolumePerAreaInput,
-};
-use super::quantity_schema::{object, object_ref, text_schema};
-use crate::garden::assumptions::{Assumption, Overrides, Span, bounds, counts, weighed};
+use super::bounded::{RecordCount, SourceText};
+use super::correlations::{CORRELATIONS, CorrelationsInput};
+use super::quantity::{Due, QuantityInput, QuantityObject};
+use super::unknown_assumption::unknown;
+use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
-use crate::garden::units::round::to_nine_digits;
-use crate::http::wire::{JsonPath, Other, nearest};
+use crate::http::wire::{JsonPath, Other, check};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, Visitor};
 use std::fmt;
-use utoipa::openapi::schema::{AdditionalProperties, ObjectBuilder, OneOfBuilder, Type};
-use utoipa::openapi::{Ref, RefOr, Schema};
-use utoipa::{PartialSchema, ToSchema};
+use validator::Validate;
 
-/// Values by the id of the assumption, in the order given.
-#[derive(Debug, Clone, Default)]
-pub struct AssumptionsInput(pub Vec<(String, AssumptionInput)>);
+/// Values by the id of the assumption, in the order given, and how they go together.
+#[derive(Debug, Clone, Default, Validate)]
+pub struct AssumptionsInput {
+    /// Each is checked where it is read, since only there it has its place.
+    values: Vec<(String, AssumptionInput)>,
+    #[validate(nested)]
+    correlations: Option<CorrelationsInput>,
+}
 
 impl<'de> Deserialize<'de> for AssumptionsInput {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
@@ -31,11 +32,15 @@ impl<'de> Deserialize<'de> for AssumptionsInput {
                 f.write_str("an object with assumptions by their id")
             }
             fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
-                let mut entries = Vec::new();
-                while let Some(entry) = map.next_entry()? {
-                    entries.push(entry);
+                let mut entries = AssumptionsInput::default();
+                while let Some(id) = map.next_key::<String>()? {
+                    if id == CORRELATIONS {
+                        entries.correlations = map.next_value()?;
+                    } else {
+                        entries.values.push((id, map.next_value()?));
+                    }
                 }
-                Ok(AssumptionsInput(entries))
+                Ok(entries)
             }
         }
         deserializer.deserialize_map(Entries)
@@ -57,144 +62,77 @@ pub enum AssumptionInput {
     Other(Other),
 }
 
-/// A value with its range, or a weighed bucket.
-#[derive(Debug, Clone, Deserialize)]
+/// A value with its range, and what it is from; or a weighed bucket.
+#[derive(Debug, Clone, Deserialize, Validate)]
 pub struct AssumptionObject {
     value: Option<f64>,
     unit: Option<String>,
     low: Option<f64>,
     high: Option<f64>,
+    #[validate(nested)]
+    source: Option<SourceText>,
+    #[validate(nested)]
+    observations: Option<RecordCount>,
     full: Option<QuantityInput>,
     empty: Option<QuantityInput>,
     capacity: Option<QuantityInput>,
 }
 
-impl PartialSchema for AssumptionsInput {
-    fn schema() -> RefOr<Schema> {
-        let mut object = ObjectBuilder::new()
-            .schema_type(Type::Object)
-            .description(Some(
-                "What is known better than the defaults, by the id of the assumption (GET /v1/assumptions). One value means \
-                 known, without a range. In an item it goes before that of the request.",
-            ))
-            .additional_properties(Some(AdditionalProperties::FreeForm(false)));
-        for assumption in Assumption::ALL {
-            object = object.property(assumption.id(), value_schema(*assumption));
-        }
-        RefOr::T(Schema::Object(object.build()))
-    }
-}
-
-impl ToSchema for AssumptionsInput {
-    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        schemas.push((BUCKET.to_owned(), RefOr::T(bucket_schema().build().into())));
-        schemas.push(object());
-        schemas.push(named::<MassInput>());
-        schemas.push(named::<VolumeInput>());
-        schemas.extend(Assumption::ALL.iter().filter_map(|assumption| of_dimension(assumption.definition().dimension)));
-    }
-}
-
-/// The name of the schema of a weighed bucket.
-const BUCKET: &str = "WeighedBucket";
-
-/// A schema with its name.
-fn named<T: ToSchema>() -> (String, RefOr<Schema>) {
-    (T::name().into_owned(), T::schema())
-}
-
-/// The schema that requests have for quantities of a dimension, where they have one.
-fn of_dimension(dimension: Dimension) -> Option<(String, RefOr<Schema>)> {
-    Some(match dimension {
-        Dimension::Share => named::<ShareInput>(),
-        Dimension::Length => named::<LengthInput>(),
-        Dimension::Duration => named::<DurationInput>(),
-        Dimension::MassPerArea => named::<MassPerAreaInput>(),
-        Dimension::VolumePerArea => named::<VolumePerAreaInput>(),
-        Dimension::Temperature => named::<TemperatureInput>(),
-        Dimension::Density => named::<DensityInput>(),
-        _ => return None,
-    })
-}
-
-fn value_schema(assumption: Assumption) -> RefOr<Schema> {
-    let definition = assumption.definition();
-    let is_ratio = definition.dimension == Dimension::Ratio;
-    let about = match example(assumption) {
-        _ if is_ratio => format!("{}.", definition.meaning),
-        example => format!("{}; such as `{example}`.", definition.meaning),
-    };
-    if let Some((name, _)) = of_dimension(definition.dimension).filter(|_| assumption != Assumption::BulkDensity) {
-        let mut reference = Ref::from_schema_name(name);
-        reference.description = about;
-        return RefOr::Ref(reference);
-    }
-    let mut one_of = OneOfBuilder::new().description(Some(about));
-    one_of = if is_ratio {
-        let (min, max) = bounds(assumption);
-        let kind = if counts(assumption) { Type::Integer } else { Type::Number };
-        let number = ObjectBuilder::new().schema_type(kind).minimum(Some(min)).maximum(Some(max));
-        one_of.item(number.description(Some("A ratio.")))
-    } else {
-        one_of.item(text_schema(&definition.dimension.name().replace('_', "-"), &example(assumption)))
-    };
-    one_of = one_of.item(object_ref());
-    if assumption == Assumption::BulkDensity {
-        one_of = one_of.item(Ref::from_schema_name(BUCKET));
-    }
-    RefOr::T(Schema::OneOf(one_of.build()))
-}
-
-/// The default in its base unit; half, where a share has none.
-fn example(assumption: Assumption) -> String {
-    let definition = assumption.definition();
-    let (share, unit) = (definition.dimension == Dimension::Share, definition.dimension.base_unit());
-    let likely = definition.default.map_or(0.5, |[_, likely, _]| likely);
-    format!("{} {unit}", to_nine_digits(if share { likely * 100.0 } else { likely }))
-}
-
-/// The weighed bucket.
-fn bucket_schema() -> ObjectBuilder {
-    let quantity = |of: &str, text: &str| {
-        let mut reference = Ref::from_schema_name(of);
-        text.clone_into(&mut reference.description);
-        reference
-    };
-    let (mass, volume) = (MassInput::name(), VolumeInput::name());
-    ObjectBuilder::new()
-        .description(Some("A weighed bucket: (full - empty) / capacity."))
-        .property("full", quantity(&mass, "Mass of the full bucket, such as 8.2 kg."))
-        .property("empty", quantity(&mass, "Mass of the empty bucket, such as 1 kg."))
-        .property("capacity", quantity(&volume, "What the bucket takes, such as 12 L."))
-        .required("full")
-        .required("empty")
-        .required("capacity")
-        .additional_properties(Some(AdditionalProperties::FreeForm(false)))
-}
-
 impl RequestContext<'_> {
     /// Reads the assumptions of the request as a whole.
     pub fn read_assumptions(&mut self, input: Option<&AssumptionsInput>) {
-        self.overrides = self.overrides(input, JsonPath::root().field("assumptions"));
+        let root = JsonPath::root();
+        let place = root.field("assumptions");
+        let mut overrides = self.values(input, place);
+        if let Some(given) = input {
+            check(given, place, self.errors);
+            self.correlate(&mut overrides, given.correlations.as_ref(), place.field(CORRELATIONS));
+        }
+        self.overrides = overrides;
     }
 
-    /// Reads assumptions.
+    /// Reads the assumptions of an item.
     pub fn overrides(&self, input: Option<&AssumptionsInput>, place: JsonPath<'_>) -> Overrides {
+        if input.is_some_and(|given| given.correlations.is_some()) {
+            let detail = "correlations hold for all runs of a request; move them to the assumptions of the request";
+            self.refuse(place.field(CORRELATIONS), Refusal::new(Reason::NotAllowedHere, detail));
+        }
+        self.values(input, place)
+    }
+
+    fn values(&self, input: Option<&AssumptionsInput>, place: JsonPath<'_>) -> Overrides {
         let mut overrides = Overrides::default();
-        for (id, value) in input.into_iter().flat_map(|a| &a.0) {
+        for (id, value) in input.into_iter().flat_map(|given| &given.values) {
             let at = place.field(id);
             let Some(assumption) = Assumption::find(id) else {
                 // Looking for the nearest of all names costs too much to be done for errors that are only counted.
                 if !self.errors.is_full_by_one_more() {
-                    self.refuse(at, unknown(id));
+                    self.refuse(at, unknown(id, Some(CORRELATIONS)));
                 }
                 continue;
             };
+            if let AssumptionInput::Object(object) = value {
+                self.read_source(object, at);
+            }
             if let Some(span) = self.assumption(assumption, value, at) {
                 self.keep(at, overrides.set(assumption, span));
             }
         }
         overrides
+    }
+
+    /// Reads what a value is from, for the assumptions of the answer.
+    fn read_source(&self, object: &AssumptionObject, at: JsonPath<'_>) {
+        check(object, at, self.errors);
+        let observations = object.observations.map(|records| records.0);
+        match &object.source {
+            Some(source) => self.note_source(at, source, observations),
+            None if observations.is_some() => {
+                let detail = "write beside the number of observations which they are, as in \"own records: 3 beds\"";
+                self.refuse(at.field("source"), Refusal::new(Reason::MissingField, detail));
+            }
+            None => {}
+        }
     }
 
     fn assumption(&self, assumption: Assumption, value: &AssumptionInput, at: JsonPath<'_>) -> Option<Span> {
@@ -248,7 +186,8 @@ impl RequestContext<'_> {
     }
 
     fn bucket(&self, assumption: Assumption, object: &AssumptionObject, at: JsonPath<'_>) -> Option<Span> {
-        if assumption != Assumption::BulkDensity || object.value.is_some() || object.unit.is_some() {
+        let has_more = object.value.is_some() || object.unit.is_some() || object.source.is_some();
+        if assumption != Assumption::BulkDensity || has_more {
             let detail = "a weighed bucket (full, empty, capacity) stands alone and gives castings.bulk_density only";
             self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
@@ -272,16 +211,4 @@ impl RequestContext<'_> {
         let density = self.keep(at, weighed(full?, empty?, capacity?))?;
         Some(Span::exactly(density.base()))
     }
-}
-
-fn unknown(id: &str) -> Refusal {
-    let known: Vec<&str> = Assumption::ALL.iter().map(|a| a.id()).collect();
-    // "bulk_density" means "castings.bulk_density" if no other id ends like that.
-    let mut ends = known.iter().copied().filter(|full| full.split_once('.').is_some_and(|(_, end)| end == id));
-    let by_end = ends.next().filter(|_| ends.next().is_none());
-    let shown = crate::garden::units::text::clip(id);
-    let detail = format!("there is no assumption \"{shown}\"; GET /v1/assumptions lists them");
-    let mut refusal = Refusal::new(Reason::UnknownAssumption, detail);
-    refusal.nearest = by_end.or_else(|| nearest(id, &known)).map(str::to_owned);
-    refusal.allowed(known)
 }

@@ -2,11 +2,12 @@
 
 use super::text::no_control;
 use crate::garden::applications::repeats::MOST_TIMES;
+use crate::garden::assumptions::MOST_CORRELATION;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
 use crate::http::limits::{
     LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE,
-    MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS, MOST_PARTS,
+    MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_SOURCE, MAX_STAGE_DAYS, MOST_PARTS,
 };
 use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
 use serde::Deserialize;
@@ -82,6 +83,10 @@ numbers! {
     Price: f64 = 0.0, MAX_PRICE;
     /// How many times the same is done.
     Times: u32 = 1, MOST_TIMES;
+    /// How many observations a value is from.
+    RecordCount: u32 = 1, MAX_COUNT;
+    /// The correlation of the ranks of two values.
+    RankCorrelation: f64 = -MOST_CORRELATION, MOST_CORRELATION;
     /// Parts of a mix.
     Parts: f64 = LEAST_PARTS, MOST_PARTS;
     /// Carbon over nitrogen, by mass.
@@ -146,6 +151,7 @@ macro_rules! texts {
 texts! {
     "A short text without control characters." ShortText = MAX_NAME, no_control, None;
     "The place that dressings share." PlaceName = MAX_NAME, no_control, Some("bed by the fence");
+    "What a value is from." SourceText = MAX_SOURCE, no_control, Some("own records: 3 beds, 5 harvests");
     "A currency." Currency = MAX_CURRENCY, no_control, Some("EUR");
     "The name of a container." ContainerName = MAX_CONTAINER_NAME, |_| Ok(()), Some("bucket");
     "What several of a container are called." ContainerPlural = MAX_CONTAINER_NAME, |_| Ok(()), Some("buckets");

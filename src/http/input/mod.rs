@@ -2,10 +2,12 @@
 //! that the core accepts; what is refused is reported with its place.
 
 pub mod assumptions;
+mod assumptions_schema;
 pub mod bounded;
 mod castings;
 pub mod climate;
 pub mod containers;
+pub mod correlations;
 mod feedstock;
 pub mod ground;
 pub mod heap;
@@ -19,6 +21,7 @@ pub mod repeat;
 pub mod surface;
 pub mod text;
 pub mod union;
+mod unknown_assumption;
 pub mod words;
 
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
@@ -37,7 +40,7 @@ use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capital};
 use chrono::NaiveDate;
 use quantity::{Due, QuantityInput};
 use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What one request is read with: its containers and assumptions, and where errors and notes are kept.
 #[must_use]
@@ -54,6 +57,8 @@ pub struct RequestContext<'f> {
     used: RefCell<Vec<Assumption>>,
     /// Places of assumptions of items that their answer did not use.
     unused_assumptions: RefCell<Vec<String>>,
+    /// What values of the request and its items are from, where it says so, by their places.
+    sources: RefCell<BTreeMap<String, GivenSource>>,
     /// Places of fields that are of use only beside others, and of those that were.
     fields: RefCell<Fields>,
     /// What was assumed besides what the items tell: to turn a mass of castings into a volume.
@@ -76,6 +81,15 @@ pub struct RequestContext<'f> {
     spent: Cell<Work>,
 }
 
+/// What a value is from: in words, and from how many observations.
+#[derive(Debug, Clone)]
+pub struct GivenSource {
+    /// In words.
+    pub text: String,
+    /// From how many observations.
+    pub observations: Option<u32>,
+}
+
 /// Fields that are of use only beside others.
 #[derive(Debug, Default)]
 struct Fields {
@@ -93,6 +107,7 @@ impl<'f> RequestContext<'f> {
             unused_ranges: RefCell::default(),
             used: RefCell::default(),
             unused_assumptions: RefCell::default(),
+            sources: RefCell::default(),
             fields: RefCell::default(),
             assumed: RefCell::default(),
             us_customary: RefCell::default(),
@@ -217,6 +232,23 @@ impl<'f> RequestContext<'f> {
                 self.unused_assumptions.borrow_mut().push(pointer);
             }
         }
+    }
+
+    /// Notes what a value is from.
+    pub fn note_source(&self, place: JsonPath<'_>, text: &str, observations: Option<u32>) {
+        let source = GivenSource { text: text.to_owned(), observations };
+        self.sources.borrow_mut().insert(place.to_pointer(), source);
+    }
+
+    /// What the value of an assumption is from that the item of this pointer gives, or the request where there is none.
+    #[must_use]
+    pub fn source_of(&self, id: &str, item: Option<&str>) -> Option<GivenSource> {
+        let (sources, end) = (self.sources.borrow(), format!("/assumptions/{id}"));
+        let Some(item) = item else { return sources.get(&end).cloned() };
+        // Some stand deeper in their item.
+        let below = format!("{item}/");
+        let of_item = |place: &&String| place.starts_with(&below) && place.ends_with(&end);
+        sources.keys().find(of_item).and_then(|place| sources.get(place)).cloned()
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.

@@ -8,6 +8,7 @@ use crate::garden::units::Dimension;
 use crate::http::wire::JsonPath;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use utoipa::ToSchema;
@@ -27,7 +28,10 @@ pub struct AssumptionOut {
     /// The item that gave it, as a pointer into the request.
     pub pointer: Option<String>,
     /// Where the value is from; not there in a brief answer.
-    pub source: Option<&'static str>,
+    #[schema(value_type = Option<String>)]
+    pub source: Option<Cow<'static, str>>,
+    /// From how many observations it is, where the request says so.
+    pub observations: Option<u32>,
     /// How to measure the value yourself; not there in a brief answer.
     pub measure_it: Option<&'static str>,
 }
@@ -161,7 +165,8 @@ fn assumption(assumed: &Assumed, at: Option<String>, (view, texts): (&View<'_>, 
         value: value(assumed, view),
         set_by,
         pointer: at,
-        source: texts.unless_brief(source),
+        source: texts.unless_brief(source.into()),
+        observations: None,
         measure_it: texts.unless_brief(definition.measure_it).flatten().filter(|_| assumed.set_by == SetBy::Default),
     }
 }

@@ -53,7 +53,7 @@ pub fn assumptions(list: &[AssumptionOut]) -> Table {
         .column(Column::id("what"), |one| one.id)
         .column(Column::shown("value"), |one| Cell::from(&one.value))
         .column(Column::words("", "set by"), |one| one.set_by)
-        .column(Column::fine("source"), |one| one.source)
+        .column(Column::fine("source"), |one| one.source.as_deref())
         .done()
 }
 

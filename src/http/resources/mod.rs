@@ -30,7 +30,7 @@ use crate::http::limits::MAX_EXPLAINED;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
 use crate::http::output::texts::TextsAt;
-use crate::http::output::{Answer, Echo, Report, Texts, explain};
+use crate::http::output::{Answer, AssumptionOut, Echo, Report, Texts, explain};
 use crate::http::present::Description;
 use crate::http::wire::JsonPath;
 use serde::{Deserialize, Serialize};
@@ -149,11 +149,22 @@ pub(crate) fn close<T: Serialize>(
         report.reported(&[Rule::ItemsSkipped]);
     }
     report.about(Rule::UsCustomaryUnits, context.us_customary.borrow().iter().cloned().collect());
-    let mut answer = Answer::new(echo, part, report.write(view, context.texts), view);
+    let (mut assumptions, cautions) = report.write(view, context.texts);
+    assumptions.iter_mut().for_each(|assumption| add_source(assumption, context));
+    let mut answer = Answer::new(echo, part, (assumptions, cautions), view);
     answer.skipped.clone_from(&context.skipped);
     answer.texts_at = (context.texts == Texts::Brief).then_some(TextsAt::LISTS);
     answer.explanations = view.recording.map(|recording| explain(&answer, recording, view));
     answer
+}
+
+/// Adds what the request says that a value of its own is from.
+fn add_source(assumption: &mut AssumptionOut, context: &RequestContext<'_>) {
+    let Some(source) = context.source_of(assumption.id, assumption.pointer.as_deref()) else { return };
+    assumption.observations = source.observations;
+    if context.texts == Texts::Full {
+        assumption.source = Some(source.text.into());
+    }
 }
 
 /// Refuses to explain more items than an answer holds explanations for.

@@ -110,6 +110,10 @@ limits! {
     table_columns: usize = limits::MAX_TABLE_COLUMNS;
     /// The longest id or name, in characters.
     name_characters: u64 = limits::MAX_NAME;
+    /// The longest text of what an assumption is from, in characters.
+    source_characters: u64 = limits::MAX_SOURCE;
+    /// The most pairs of assumptions that go together.
+    correlations: u64 = limits::MAX_CORRELATIONS;
     /// The most variants of a request.
     variants: u64 = limits::MAX_VARIANTS;
     /// The most errors listed in one answer.
