@@ -57,6 +57,39 @@ fn three_buckets_of_leaves_and_one_of_grass_are_one_feed() {
     assert_alike(&forecast(&as_needed), &forecast(&analysis));
 }
 
+/// Two of 200 L each: of one size they fill 400 L, of two sizes 360.
+#[test]
+fn materials_of_one_size_do_not_pack() {
+    let part = |bulk_density: &str, size: &str| json!({"moisture": "70 %", "ash": "12 %", "nitrogen": "2 %", "bulk_density": bulk_density, "size": size});
+    let mix = |sizes: [&str; 2]| json!({"materials": [part("200 kg/m3", sizes[0]), part("400 kg/m3", sizes[1])]});
+    let as_one = |density: f64| {
+        let bulk_density = json!({"value": density, "unit": "kg/m3"});
+        json!({"moisture": "70 %", "ash": "12 %", "nitrogen": "2 %", "bulk_density": bulk_density, "supply": {"kind": "amount", "amount": "500 L"}})
+    };
+    let dry = |feed: &Value| {
+        let supply = json!({"kind": "amount", "amount": "500 L"});
+        forecast(&with(feed, "/supply", supply))["lots"].clone()
+    };
+    for alike in [["coarse", "coarse"], ["fine", "fine"]] {
+        assert_alike(&dry(&mix(alike)), &dry(&as_one(300.0)));
+    }
+    for apart in [["coarse", "fine"], ["medium", "coarse"]] {
+        assert_alike(&dry(&mix(apart)), &dry(&as_one(300.0 / 0.9)));
+    }
+    // Unless given it is that of the table, or medium.
+    let plain = |size: Option<&str>| {
+        let mut one = part("200 kg/m3", "medium");
+        match size {
+            Some(size) => one["size"] = json!(size),
+            None => drop(one.as_object_mut().unwrap().remove("size")),
+        }
+        json!({"materials": [one, {"material": "leaves_loose"}]})
+    };
+    assert_eq!(dry(&plain(None)), dry(&plain(Some("medium"))));
+    let bad = json!({"materials": [{"material": "leaves_loose", "size": "huge"}, {"material": "grass_clippings"}]});
+    assert_eq!(reported("harvests", &bed(&bad)), ["/worm_beds/0/forecast/feed/materials/0/size unknown_value"]);
+}
+
 #[test]
 fn a_material_mixed_with_itself_is_that_material() {
     let alone = json!({"material": "leaves_shredded"});

@@ -13,6 +13,7 @@ pub mod ground;
 pub mod heap;
 pub mod list;
 pub mod manure;
+pub mod piece_size;
 pub mod price;
 pub mod quantity;
 pub mod quantity_schema;

@@ -1,6 +1,6 @@
 //! The answer.
 
-use super::request::SizeInput;
+use crate::http::input::piece_size::SizeInput;
 use crate::http::output::quantity::CountOut;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;

@@ -1,10 +1,10 @@
 //! `GET /v1/materials`: the table of feedstocks.
 
-use super::request::SizeInput;
 use crate::garden::feeds::materials::{
     ALL, DENSITY_BASIS, DRY_BASIS, MOISTURE_BASIS, Origin, SIZES_SOURCE, Size, Value,
 };
 use crate::http::answer::Accepted;
+use crate::http::input::piece_size::SizeInput;
 use crate::http::negotiate::Media;
 use crate::http::output::Number;
 use crate::http::problem::{Problem, ReferenceProblems};

@@ -1,17 +1,16 @@
 //! The request.
 
-use crate::garden::feeds::Size;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{CarbonRatio, CoolingDays, HotDays, ShortText, SoakDays};
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::containers::ContainerList;
 use crate::http::input::ground::GroundInput;
 use crate::http::input::list::List;
+use crate::http::input::piece_size::SizeInput;
 use crate::http::input::price::UnitPriceInput;
 use crate::http::input::quantity::{
     DensityInput, DurationInput, MassInput, ShareInput, TemperatureInput, VolumeInput, VolumeOrMassInput,
 };
-use crate::http::input::words::words;
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::Texts;
 use crate::http::output::quantity::System;
@@ -113,18 +112,6 @@ pub struct MaterialRequest {
     pub size: Option<SizeInput>,
     /// True if it is shredded, and once more after a soak; leaves, straw, wood and paper in coarse pieces are unless this says otherwise.
     pub shred: Option<bool>,
-}
-
-words! {
-    /// How large the pieces of a material are.
-    SizeInput as PieceSizeInput => Size {
-        /// Grains and crumbs up to about 1 cm.
-        Fine,
-        /// Pieces of about 1 to 5 cm.
-        Medium,
-        /// Above about 5 cm.
-        Coarse,
-    }
 }
 
 /// What the mix is to be like.

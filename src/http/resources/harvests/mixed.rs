@@ -10,6 +10,7 @@ use crate::garden::units::{Dimension, End, Estimate, Mass, Ratio, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::{Parts, ShortText, echoed};
 use crate::http::input::list::List;
+use crate::http::input::piece_size::SizeInput;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::Role;
@@ -54,6 +55,8 @@ pub struct FeedPartRequest {
     pub nitrogen: Option<ShareInput>,
     /// As it lies at its moisture; the assumption `feed.dry_bulk_density` where neither this nor `material` is given.
     pub bulk_density: Option<DensityInput>,
+    /// How large its pieces are: that of the table, or `medium`, unless given.
+    pub size: Option<SizeInput>,
 }
 
 /// Reads a feed of several materials. Where all have amounts, these are all there is of it.
@@ -112,7 +115,7 @@ impl FeedPartRequest {
             asked: context.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer())),
             material,
             family: given.family(),
-            size: given.size(),
+            size: self.size.map_or_else(|| given.size(), Into::into),
             amount: Amount::Fixed(amount),
             treatment: Treatment::AsItIs,
             shred: false,

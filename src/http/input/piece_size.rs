@@ -1,0 +1,16 @@
+//! How large the pieces of a material are.
+
+use super::words::words;
+use crate::garden::feeds::Size;
+
+words! {
+    /// How large the pieces of a material are.
+    SizeInput as PieceSizeInput => Size {
+        /// Grains and crumbs up to about 1 cm.
+        Fine,
+        /// Pieces of about 1 to 5 cm.
+        Medium,
+        /// Above about 5 cm.
+        Coarse,
+    }
+}
