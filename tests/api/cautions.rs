@@ -223,6 +223,14 @@ fn stored_until(day: &str) -> Ask {
     Of("balances", json!({"stock": stock, "demands": [{"amount": "40 L", "on": day}]}))
 }
 
+/// Castings for 4.5 g/m2 of nitrogen that is available, by the default of 1.5 %, from a lot of this nitrogen.
+fn lot_of(nitrogen: &str) -> Ask {
+    let mut application = layer("1 cm")["areas"][0].clone();
+    application["rate"] = json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"});
+    let stock = json!([{"amount": "90 L", "assumptions": {"castings.nitrogen": nitrogen}}]);
+    Of("balances", json!({"stock": stock, "demands": [{"application": application}]}))
+}
+
 fn of_waits() -> Vec<Pair> {
     let stock = |manure: &str| {
         Of(
@@ -234,6 +242,7 @@ fn of_waits() -> Vec<Pair> {
         ("raw_manure", stock("untreated"), stock("none")),
         // 1 March 2027 and 365 days are 29 February 2028.
         ("long_stored", stored_until("2028-03-01"), stored_until("2028-02-29")),
+        ("lot_analysis", lot_of("1.6 %"), lot_of("1.5 %")),
         // 120 days after 1 March it is 29 June.
         ("wait_too_short", picked_on("2027-06-28", true), picked_on("2027-06-29", true)),
         ("wait_not_dug_in", picked_on("2027-06-29", false), picked_on("2027-06-29", true)),

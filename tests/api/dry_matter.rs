@@ -3,7 +3,8 @@
 use crate::support::{area, demo, errors, get, ok, q, reported, with};
 use serde_json::{Value, json};
 
-/// 30 kg at 400 kg/m3 are 75 L, at the default of 300 kg/m3 100 L; 60 kg moist at 800 kg/m3 are 75 L. 30 kg and 24 kg are asked: 100 and 80 L.
+/// 30 kg at 400 kg/m3 are 75 L, at the default of 300 kg/m3 100 L; 60 kg moist at 800 kg/m3 are 75 L. 30 kg and 24 kg are asked: 100 and 80 L. The
+/// first gets all of the dense lot, 30 kg in 75 L, and 7.5 kg in the other 25 L: 37.5 kg on 60 m2.
 #[test]
 fn lots_and_demands_by_dry_mass_come_to_their_volumes() {
     let answer = ok("balances", &demo("balances/weighed-dry.json"));
@@ -14,7 +15,7 @@ fn lots_and_demands_by_dry_mass_come_to_their_volumes() {
     assert_eq!(litres("demands", "needed"), [100, 80].map(|n| json!(n)));
     assert_eq!(
         answer["demands"][0]["rate_allocated"],
-        json!({"kind": "dry_mass_per_area", "amount": q(json!(0.5), "kg/m2")})
+        json!({"kind": "dry_mass_per_area", "amount": q(json!(0.625), "kg/m2")})
     );
     // What was assumed stands at its lot.
     let of_lots: Vec<(&str, &str, &str)> = answer["assumptions"]
@@ -141,4 +142,91 @@ fn the_inverse_cell_answers_the_rate_that_castings_make() {
     assert!(status == 422 && text.contains("\"parameter\":\"rate\"") && text.contains("missing_field"), "{text}");
     let (status, _) = cell("rate", "length=6m&width=1m&castings=60L&rate=1cm");
     assert_eq!(status, 422);
+}
+
+/// A demand for 10 m2 by this rate, with these assumptions.
+fn ten_square_metres(rate: &Value, assumptions: &Value) -> Value {
+    let surface = json!({"kind": "area", "area": "10 m2"});
+    json!({"application": {"surface": surface, "rate": rate, "assumptions": assumptions}, "on": "2027-04-01"})
+}
+
+fn rules(answer: &Value) -> Vec<&str> {
+    answer["cautions"].as_array().unwrap().iter().map(|one| one["rule"].as_str().unwrap()).collect()
+}
+
+/// 4.5 g/m2 of available nitrogen on 10 m2 are 100 L of castings with 300 kg/m3 x 1.5 % x 10 % = 0.45 g in a litre. Of a lot with 3 % the same
+/// volume brings twice as much; half of it from such a lot, half as much again.
+#[test]
+fn what_lots_hold_themselves_counts_in_the_rate_that_they_make() {
+    let rate = json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"});
+    let rich = json!({"castings.nitrogen": "3 %"});
+    let lot = |amount: &str, own: &Value| json!({"amount": amount, "assumptions": own});
+    let none = json!({});
+    for resource in ["balances", "seasons"] {
+        let given = |stock: Value, own: &Value| {
+            let mut request = json!({"stock": stock, "demands": [ten_square_metres(&rate, own)]});
+            if resource == "seasons" {
+                request["simulation_runs"] = json!(0);
+            }
+            ok(resource, &request)
+        };
+        let brings = |answer: &Value| answer["demands"][0]["rate_allocated"]["amount"].clone();
+        let answer = given(json!([lot("100 L", &rich)]), &none);
+        assert_eq!(answer["demands"][0]["needed"], q(json!(100), "L"));
+        assert_eq!(brings(&answer), q(json!(9), "g/m2"));
+        assert_eq!(answer["demands"][0]["cautions"], json!(["lot_analysis"]));
+        assert!(!rules(&answer).contains(&"assumption_not_used"), "{:?}", rules(&answer));
+        let used = answer["assumptions"].as_array().unwrap().iter().find(|one| one["pointer"] == "/stock/0").unwrap();
+        assert_eq!((&used["id"], &used["value"]["value"]), (&json!("castings.nitrogen"), &json!(3)));
+        let halves = given(json!([lot("50 L", &none), lot("100 L", &rich)]), &none);
+        assert_eq!(brings(&halves), q(json!(6.75), "g/m2"));
+        // The demand knows it too: half the volume, and nothing to mind.
+        let answer = given(json!([lot("100 L", &rich)]), &rich);
+        assert_eq!((&answer["demands"][0]["needed"], brings(&answer)), (&q(json!(50), "L"), q(json!(4.5), "g/m2")));
+        assert!(!rules(&answer).iter().any(|rule| ["lot_analysis", "assumption_not_used"].contains(rule)));
+    }
+}
+
+/// The same for each kind of rate that counts something else than volume: a lot that holds a quarter more of it makes a rate a quarter higher.
+#[test]
+fn every_rate_that_counts_what_castings_hold_counts_what_the_lot_holds() {
+    let moist = ("castings.bulk_density", "750 kg/m3");
+    for (rate, (id, value)) in [
+        (json!({"kind": "mass_per_area", "amount": "4 kg/m2"}), moist),
+        (json!({"kind": "dry_mass_per_area", "amount": "4 kg/m2"}), ("castings.dry_bulk_density", "375 kg/m3")),
+        (json!({"kind": "available_nitrogen", "amount": "4 g/m2"}), ("castings.available_nitrogen", "12.5 %")),
+        (json!({"kind": "phosphorus", "amount": "4 g/m2"}), ("castings.phosphorus", "0.75 %")),
+        (json!({"kind": "phosphate", "amount": "4 g/m2"}), ("castings.phosphorus", "0.75 %")),
+        (json!({"kind": "potassium", "amount": "4 g/m2"}), ("castings.potassium", "1 %")),
+        (json!({"kind": "potash", "amount": "4 g/m2"}), ("castings.potassium", "1 %")),
+    ] {
+        let stock = json!([{"amount": "200 L", "assumptions": {id: value}}]);
+        let answer = ok("balances", &json!({"stock": stock, "demands": [ten_square_metres(&rate, &json!({}))]}));
+        assert_eq!(answer["demands"][0]["rate_allocated"]["amount"]["value"], 5, "{rate}");
+        assert!(rules(&answer).contains(&"lot_analysis") && !rules(&answer).contains(&"assumption_not_used"), "{rate}");
+    }
+    // A depth counts volume: what the lot holds has no effect, and the answer says so.
+    let depth = json!({"kind": "depth", "amount": "1 cm"});
+    let stock = json!([{"amount": "200 L", "assumptions": {"castings.nitrogen": "3 %"}}]);
+    let answer = ok("balances", &json!({"stock": stock, "demands": [ten_square_metres(&depth, &json!({}))]}));
+    assert!(!rules(&answer).contains(&"lot_analysis") && rules(&answer).contains(&"assumption_not_used"));
+    // 60 kg are 100 L at 600 kg/m3; of a lot that weighs 750 they are 75 kg. An amount has no rate, so the caution alone says it.
+    let stock = json!([{"amount": "200 L", "assumptions": {moist.0: moist.1}}]);
+    let answer = ok("balances", &json!({"stock": stock, "demands": [{"amount": "60 kg"}]}));
+    assert_eq!(answer["demands"][0]["cautions"], json!(["lot_analysis"]));
+}
+
+/// Each time of a demand that repeats makes its own rate; a heap knows its castings itself.
+#[test]
+fn each_time_makes_the_rate_of_the_lots_that_it_gets() {
+    let rate = json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"});
+    let mut demand = ten_square_metres(&rate, &json!({}));
+    demand["repeat"] = json!({"every": "1 week", "times": 2});
+    let heap = json!({"kind": "counted", "count": 2, "capacity": "50 L", "assumptions": {"castings.nitrogen": "3 %"}});
+    let stock = json!([{"amount": "100 L", "use_by": "2027-04-01"}, {"heap": heap}]);
+    let answer = ok("balances", &json!({"stock": stock, "demands": [demand]}));
+    let each = answer["demands"][0]["occasions"].as_array().unwrap();
+    let made: Vec<_> = each.iter().map(|one| one["rate_allocated"]["amount"]["value"].clone()).collect();
+    assert_eq!(made, [json!(4.5), json!(9)]);
+    assert!(!rules(&answer).contains(&"assumption_not_used"), "{:?}", rules(&answer));
 }

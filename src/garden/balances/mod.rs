@@ -4,6 +4,7 @@ pub mod additional_production;
 pub mod allocation;
 pub mod figures;
 pub mod ledger;
+pub mod lot_analysis;
 pub mod minimum;
 mod occasions;
 pub mod options;

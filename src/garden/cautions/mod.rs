@@ -162,6 +162,14 @@ rules! {
         "Effect of Storage Conditions on Vermicompost Quality, i-scholar.in CURS 193524 (abstract; four weeks in bags); one year: common \
          practice, no source (printed advice runs from four months to three years)",
         "when a demand draws on a lot, or a harvest, more than 365 days after its ready_on";
+    /// A lot with an analysis of its own.
+    LotAnalysis = Caution, "lot_analysis", "This lot weighs or holds something else than assumed",
+        "Compare rate_allocated with the rate that you want. The volume that this demand needs was computed by its own assumptions, or those \
+         of the request. A lot that it draws on has others, so the same volume brings more or less; rate_allocated counts what the lots \
+         hold. If the demand gets castings of that lot alone, give the demand the assumptions of the lot.",
+        "how this service works",
+        "when a demand by mass, dry mass, nitrogen, phosphorus or potassium draws on a lot whose own assumptions give another amount of that \
+         in a volume than those of the demand";
     /// Shredding.
     Shredding = Warning, "shredding", "Shred safely",
         "Shred with the guards in place. Wear eye and ear protection and gloves, and nothing loose that the machine can \

@@ -19,6 +19,7 @@ pub mod quantity;
 pub mod quantity_schema;
 pub mod rate;
 pub mod repeat;
+mod sources;
 pub mod surface;
 pub mod text;
 pub mod union;
@@ -59,7 +60,7 @@ pub struct RequestContext<'f> {
     /// Places of assumptions of items that their answer did not use.
     unused_assumptions: RefCell<Vec<String>>,
     /// What values of the request and its items are from, where it says so, by their places.
-    sources: RefCell<BTreeMap<String, GivenSource>>,
+    sources: RefCell<BTreeMap<String, sources::GivenSource>>,
     /// Places of fields that are of use only beside others, and of those that were.
     fields: RefCell<Fields>,
     /// What was assumed besides what the items tell: to turn a mass of castings into a volume.
@@ -80,15 +81,6 @@ pub struct RequestContext<'f> {
     pub beside: Work,
     /// Work that this request took so far.
     spent: Cell<Work>,
-}
-
-/// What a value is from: in words, and from how many observations.
-#[derive(Debug, Clone)]
-pub struct GivenSource {
-    /// In words.
-    pub text: String,
-    /// From how many observations.
-    pub observations: Option<u32>,
 }
 
 /// Fields that are of use only beside others.
@@ -235,21 +227,10 @@ impl<'f> RequestContext<'f> {
         }
     }
 
-    /// Notes what a value is from.
-    pub fn note_source(&self, place: JsonPath<'_>, text: &str, observations: Option<u32>) {
-        let source = GivenSource { text: text.to_owned(), observations };
-        self.sources.borrow_mut().insert(place.to_pointer(), source);
-    }
-
-    /// What the value of an assumption is from that the item of this pointer gives, or the request where there is none.
-    #[must_use]
-    pub fn source_of(&self, id: &str, item: Option<&str>) -> Option<GivenSource> {
-        let (sources, end) = (self.sources.borrow(), format!("/assumptions/{id}"));
-        let Some(item) = item else { return sources.get(&end).cloned() };
-        // Some stand deeper in their item.
-        let below = format!("{item}/");
-        let of_item = |place: &&String| place.starts_with(&below) && place.ends_with(&end);
-        sources.keys().find(of_item).and_then(|place| sources.get(place)).cloned()
+    /// Takes back that an assumption of an item has no effect.
+    pub fn took_effect(&self, place: JsonPath<'_>, which: crate::garden::assumptions::Assumption) {
+        let pointer = place.field("assumptions").field(which.id()).to_pointer();
+        self.unused_assumptions.borrow_mut().retain(|unused| *unused != pointer);
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.

@@ -1,5 +1,6 @@
 //! The request; reading it is in [`asked`], [`items`] and [`uncertain`].
 
+mod counted;
 mod crop;
 mod items;
 mod minimum;
@@ -10,7 +11,7 @@ mod uncertain;
 use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
 pub use crop::CropRequest;
 pub(in crate::http::resources) use parsed::{BalanceFields, runs_from};
-pub use parsed::{ParsedBalance, Source, prepared, preparing, read};
+pub use parsed::{ParsedBalance, Source, Stocked, prepared, preparing, read};
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::containers::ContainerList;
@@ -118,8 +119,8 @@ pub struct StockRequest {
     /// The last day on which it can be used; it does not expire unless given.
     #[schema(format = Date)]
     pub use_by: Option<String>,
-    /// What you know better than the defaults for the castings of this lot: their densities turn its mass into a volume. It goes before that
-    /// of the request. A heap has its own `assumptions`.
+    /// What you know better than the defaults for the castings of this lot: their densities turn its mass into a volume, and what they hold
+    /// counts in `rate_allocated`. It goes before that of the request. A heap has its own `assumptions`.
     pub assumptions: Option<AssumptionsInput>,
     /// What is known of manure in what the worms were fed; unless given it is unknown, which counts as untreated.
     #[validate(nested)]

@@ -1,12 +1,13 @@
 //! What a demand that repeats gets each time.
 
+use super::lots::Brought;
 use super::{DroppedOut, WholeOut};
 use crate::garden::balances::ServedOccasion;
 use crate::garden::balances::allocation::Window;
 use crate::garden::balances::figures::DemandFigures;
 use crate::garden::balances::minimum::Dropped;
-use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfShare;
+use crate::garden::units::{Estimate, Share};
 use crate::http::input::rate::RateInput;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
@@ -51,11 +52,12 @@ pub struct OccasionOut {
 /// Each time of a demand that repeats.
 pub fn occasions(
     (served, figures): (&[ServedOccasion], &[DemandFigures]),
-    source: &Source,
+    (source, brought): (&Source, &Brought),
     (as_of, view): (Option<NaiveDate>, &View<'_>),
 ) -> Vec<OccasionOut> {
-    let each = (1..).zip(served.iter().zip(figures));
-    let write = |(occasion, (served, amounts)): (u32, (&ServedOccasion, &DemandFigures))| OccasionOut {
+    let by_lots = brought.each_time.iter().copied().chain(std::iter::repeat(None));
+    let each = (1..).zip(served.iter().zip(figures)).zip(by_lots);
+    let write = |((occasion, (served, amounts)), by_lots): ((u32, (&ServedOccasion, &DemandFigures)), _)| OccasionOut {
         occasion,
         earliest: served.window.first,
         latest: served.window.last,
@@ -66,19 +68,24 @@ pub fn occasions(
         share_allocated: view.estimate(Role::Share, amounts.share_allocated),
         whole_portions: served.pieces.map(|(needed, allocated)| WholeOut { needed, allocated }),
         dropped: dropped(served.dropped, view),
-        rate_allocated: rate_allocated(source, amounts.share_allocated, view),
+        rate_allocated: rate_allocated(source, (amounts.share_allocated, by_lots), view),
     };
     each.map(write).collect()
 }
 
-/// The rate that this share of what is asked comes to.
-pub(super) fn rate_allocated(source: &Source, share: Estimate<OfShare>, view: &View<'_>) -> Option<RateOut> {
-    let share = share.likely().fraction();
+/// The rate that this share of what is asked comes to: by volume, or by what the lots hold where the rate counts that.
+pub(super) fn rate_allocated(
+    source: &Source,
+    (share, by_lots): (Estimate<OfShare>, Option<Share>),
+    view: &View<'_>,
+) -> Option<RateOut> {
     match source {
-        Source::Application(order, application) if share > 0.0 => {
+        Source::Application(order, application) if share.likely().fraction() > 0.0 => {
             // Where castings are given for the whole place, the rate is what they make.
-            let rate = application.rates.first().unwrap_or(&order.rate);
-            Some(RateOut::new(&rate.scaled(share), view))
+            let made = application.rates.first();
+            let by_lots = by_lots.filter(|_| made.is_none());
+            let share = by_lots.unwrap_or(share.likely()).fraction();
+            Some(RateOut::new(&made.unwrap_or(&order.rate).scaled(share), view))
         }
         _ => None,
     }

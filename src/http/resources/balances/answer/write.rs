@@ -1,5 +1,6 @@
 //! Writing the answer.
 
+use super::lots::{Brought, LotAnalyses};
 use super::occasions::{dropped, occasions, past, rate_allocated};
 use super::parts::BalanceParts;
 use super::{
@@ -134,27 +135,35 @@ impl Balanced<'_> {
         let list = root.field("demands");
         let by_mass = view.containers.iter().any(|measure| measure.dimension() == Dimension::Mass);
         let density = if by_mass { context.bulk_density(root) } else { None };
+        let mut analyses = LotAnalyses::of(&self.asked.stock);
         let made = self.asked.requirements.iter().zip(&self.asked.sources).zip(&self.balance.demands);
         let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
         let write = |(i, ((item, ((requirement, source), served)), amounts))| {
             let mut cautions = tell(report, source, list.index(i));
             let waits = wait::of_draws(requirement, served, self.lots);
             let of_store = long_stored(&served.allocations, self.lots);
-            let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).collect();
+            let asked = (item, requirement, source);
+            let brought = analyses.as_mut().map(|it| it.brought(asked, (served, amounts), (context, list.index(i))));
+            let brought = brought.unwrap_or_default();
+            let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).chain(brought.rule()).collect();
             cautions.extend(report.cautions(&rules, list.index(i)));
-            let mut out = self.demand((item, requirement, source), (served, amounts), (view, density, cautions));
+            let mut out = self.demand(asked, (served, amounts, &brought), (view, density, cautions));
             for (draw, wait) in out.allocations.iter_mut().zip(waits) {
                 draw.wait(wait);
             }
             out
         };
-        items.map(write).collect()
+        let demands = items.map(write).collect();
+        if let Some(analyses) = analyses {
+            analyses.report((self.labels.stock, &self.asked.stock), context, report);
+        }
+        demands
     }
 
     fn demand(
         &self,
         (item, requirement, source): (&DemandRequest, &Requirement, &Source),
-        (served, amounts): (&Served, &DemandFigures),
+        (served, amounts, brought): (&Served, &DemandFigures, &Brought),
         (view, density, cautions): (&View<'_>, Option<Estimate<OfDensity>>, Vec<&'static str>),
     ) -> DemandOut {
         let window = requirement.window();
@@ -178,8 +187,8 @@ impl Balanced<'_> {
             in_containers: in_containers(amounts.allocated.figure(), density, view),
             whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
             dropped: dropped(served.dropped, view),
-            rate_allocated: once.and_then(|share| rate_allocated(source, share, view)),
-            occasions: occasions(times, source, (self.asked.as_of, view)),
+            rate_allocated: once.and_then(|share| rate_allocated(source, (share, brought.in_all), view)),
+            occasions: occasions(times, (source, brought), (self.asked.as_of, view)),
             incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
             allocations: served
                 .allocations

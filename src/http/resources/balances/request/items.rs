@@ -40,11 +40,13 @@ impl StockRequest {
         let use_by = context.day(self.use_by.as_deref(), place.field("use_by"));
         let manure = context.manure(self.manure.as_ref(), place.field("manure"));
         let held = self.held(context, place);
+        let castings = self.castings(context, place);
         let window = context.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
         let Held { amount, heap, assumed } = held?;
-        let amount = WholeVolume::nearest(amount);
+        let (amount, castings) = (WholeVolume::nearest(amount), castings?);
         let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
-        Some((Lot { amount: amount.volume, window: window?, untreated, source }, Stocked { amount, heap, assumed }))
+        let stocked = Stocked { amount, heap, assumed, castings };
+        Some((Lot { amount: amount.volume, window: window?, untreated, source }, stocked))
     }
 }
 

@@ -3,7 +3,7 @@
 use super::repeat::few_parts;
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
 use crate::garden::applications::{Application, Order};
-use crate::garden::assumptions::Assumed;
+use crate::garden::assumptions::{Assumed, Castings};
 use crate::garden::balances::additional_production::{Offer, shortages};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
@@ -36,6 +36,8 @@ pub struct Stocked {
     pub heap: Option<Harvest>,
     /// What was assumed of its castings to turn its mass into a volume.
     pub assumed: Vec<Assumed>,
+    /// Its castings, where the lot knows better what they weigh or hold.
+    pub castings: Option<Castings>,
 }
 
 /// What a demand was made of.

@@ -1,0 +1,32 @@
+//! What values of a request are from, where it says so.
+
+use super::RequestContext;
+use crate::http::wire::JsonPath;
+
+/// What a value is from: in words, and from how many observations.
+#[derive(Debug, Clone)]
+pub struct GivenSource {
+    /// In words.
+    pub text: String,
+    /// From how many observations.
+    pub observations: Option<u32>,
+}
+
+impl RequestContext<'_> {
+    /// Notes what a value is from.
+    pub fn note_source(&self, place: JsonPath<'_>, text: &str, observations: Option<u32>) {
+        let source = GivenSource { text: text.to_owned(), observations };
+        self.sources.borrow_mut().insert(place.to_pointer(), source);
+    }
+
+    /// What the value of an assumption is from that the item of this pointer gives, or the request where there is none.
+    #[must_use]
+    pub fn source_of(&self, id: &str, item: Option<&str>) -> Option<GivenSource> {
+        let (sources, end) = (self.sources.borrow(), format!("/assumptions/{id}"));
+        let Some(item) = item else { return sources.get(&end).cloned() };
+        // Some stand deeper in their item.
+        let below = format!("{item}/");
+        let of_item = |place: &&String| place.starts_with(&below) && place.ends_with(&end);
+        sources.keys().find(of_item).and_then(|place| sources.get(place)).cloned()
+    }
+}
