@@ -3,6 +3,7 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Bound;
+use std::rc::Rc;
 
 pub use super::codes::ErrorCode;
 use super::order;
@@ -91,7 +92,9 @@ impl RequestError {
 #[derive(Debug, Default)]
 pub struct RequestErrors {
     is_query: bool,
-    kept: RefCell<Kept>,
+    /// Where everything stands that is read with it, as a pointer.
+    above: String,
+    kept: Rc<RefCell<Kept>>,
 }
 
 /// What a [`RequestErrors`] holds.
@@ -115,13 +118,23 @@ impl RequestErrors {
         Self { is_query: true, ..Self::default() }
     }
 
+    /// The same collection for what stands at a place of the body and is read as a document of its own.
+    pub fn below(&self, place: JsonPath) -> Self {
+        Self { is_query: self.is_query, above: self.pointer(place), kept: Rc::clone(&self.kept) }
+    }
+
+    /// The pointer of a place in the whole body.
+    fn pointer(&self, place: JsonPath) -> String {
+        if self.above.is_empty() { place.to_pointer() } else { format!("{}{}", self.above, place.to_pointer()) }
+    }
+
     /// Notes an error, unless its place is hidden or the same error is noted
     /// already. What is returned takes further particulars.
     pub fn push(&self, place: JsonPath, code: ErrorCode, detail: impl Into<String>) -> Pushed<'_> {
         let index = if self.is_full_by_one_more() {
             None
         } else {
-            self.kept.borrow_mut().add_unless_hidden(RequestError::new(place.to_pointer(), code, detail.into()))
+            self.kept.borrow_mut().add_unless_hidden(RequestError::new(self.pointer(place), code, detail.into()))
         };
         Pushed { errors: self, index }
     }
@@ -129,7 +142,7 @@ impl RequestErrors {
     /// Notes an error of the document that no placeholder can have caused, so
     /// that it is reported even if its place is hidden.
     pub(crate) fn push_even_hidden(&self, place: JsonPath, code: ErrorCode, detail: String) {
-        self.kept.borrow_mut().add(RequestError::new(place.to_pointer(), code, detail));
+        self.kept.borrow_mut().add(RequestError::new(self.pointer(place), code, detail));
     }
 
     /// Whether no more errors are kept. If so, one more is counted, so that
@@ -145,7 +158,7 @@ impl RequestErrors {
     pub fn hide(&self, place: JsonPath) {
         let mut kept = self.kept.borrow_mut();
         if !kept.is_full() {
-            let pointer = place.to_pointer();
+            let pointer = self.pointer(place);
             kept.text = kept.text.saturating_add(pointer.len());
             kept.hidden.insert(pointer);
         }
@@ -156,7 +169,7 @@ impl RequestErrors {
     #[must_use]
     pub fn touches(&self, place: JsonPath) -> bool {
         let kept = self.kept.borrow();
-        kept.is_full() || (!kept.hidden.is_empty() && kept.touches(&place.to_pointer()))
+        kept.is_full() || (!kept.hidden.is_empty() && kept.touches(&self.pointer(place)))
     }
 
     /// Whether nothing is wrong so far.
@@ -329,6 +342,21 @@ mod tests {
         }
         assert_eq!(errors.len(), 1_000);
         assert_eq!(errors.left_out(), 4_001);
+    }
+
+    #[test]
+    fn what_stands_below_a_place_is_reported_there() {
+        let errors = RequestErrors::body();
+        let root = JsonPath::root();
+        let season = root.field("season");
+        errors.hide(season.field("until"));
+        let below = errors.below(season);
+        below.push(root.field("until"), ErrorCode::OutOfRange, "hidden");
+        below.push(root.field("demands").index(0), ErrorCode::OutOfRange, "first");
+        assert!(below.touches(root.field("until")) && !below.touches(root.field("demands")));
+        assert!(!below.is_empty());
+        let all = errors.into_sorted(&Node::Null);
+        assert_eq!(all.iter().map(|error| error.at.as_str()).collect::<Vec<_>>(), ["/season/demands/0"]);
     }
 
     #[test]
