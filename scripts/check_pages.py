@@ -37,6 +37,7 @@ QUESTIONS = {
     "harvests": ("html", "svg"),
     "seasons": ("html", "svg"),
     "worm-beds": ("html", "svg"),
+    "calibrations": ("html", "svg"),
 }
 # The most pages of the demo season on each paper.
 PAPERS = {"A4": 4, "letter": 5}

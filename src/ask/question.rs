@@ -9,13 +9,14 @@ use crate::http::present::words::clean;
 use crate::http::resources::resource::{OF_A_SEASON, Resource};
 
 /// Every question and the request fields that give it away.
-const SIGNS: [(Resource, &[&str]); 6] = [
+const SIGNS: [(Resource, &[&str]); 7] = [
     (Resource::Applications, &["areas"]),
     (Resource::Harvests, &["worm_beds", "heaps"]),
     (Resource::Brews, &["brews"]),
     (Resource::Balances, &["stock", "demands"]),
     (Resource::Feeds, &["materials"]),
     (Resource::WormBeds, &["feed_supply", "castings_needed"]),
+    (Resource::Calibrations, &["records"]),
 ];
 
 /// A request as it was read.

@@ -13,6 +13,7 @@ use super::resources::applications::Applications;
 use super::resources::ask::ask;
 use super::resources::balances::Balances;
 use super::resources::brews::Brews;
+use super::resources::calibrations::Calibrations;
 use super::resources::feeds::Feeds;
 use super::resources::harvests::Harvests;
 use super::resources::seasons::Seasons;
@@ -89,6 +90,7 @@ fn all_examples(api: &mut OpenApi) {
     examples::<Seasons>(api);
     examples::<Feeds>(api);
     examples::<WormBeds>(api);
+    examples::<Calibrations>(api);
 }
 
 fn license() -> License {
@@ -106,6 +108,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the shortfall."),
         ("feeds", "What to shred, soak and mix."),
         ("worm-beds", "How large a bed, and how many worms."),
+        ("calibrations", "What your own records say of the assumptions."),
         ("batch", "Many questions in one stream."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),

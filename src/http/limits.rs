@@ -39,6 +39,10 @@ pub const MAX_BEDS: u64 = 200;
 pub const MAX_FEEDS: u64 = 100;
 /// The most deliveries of feed to one bed.
 pub const MAX_DELIVERIES: u64 = 500;
+/// The most beds with records of a calibration.
+pub const MAX_RECORDS: u64 = 50;
+/// The most observations of all records of a calibration together: it adds up their errors for each of some 30,000 draws.
+pub const MAX_OBSERVATIONS: u64 = 300;
 /// The most days by which castings are needed of a bed that is sized.
 pub const MAX_NEEDS: u64 = 100;
 /// The most weeks of the plan of a bed that is sized.

@@ -50,7 +50,12 @@ impl Register for &mut ServiceConfig<'_> {
 
 /// Every operation. The server, the tests and the document are made from this and nothing else.
 pub fn routes<R: Register>(register: R) {
-    let _ = register
+    let _ = reference(links(questions(register)));
+}
+
+/// The questions, with their tables and lists.
+fn questions<R: Register>(register: R) -> R {
+    register
         .with(resources::applications::calculate_applications)
         .with(resources::harvests::calculate_harvests)
         .with(resources::brews::plan_brews)
@@ -63,6 +68,16 @@ pub fn routes<R: Register>(register: R) {
         .with(resources::tables::link_balances_table)
         .with(resources::tables::send_harvests_table)
         .with(resources::tables::link_harvests_table)
+        .with(resources::feeds::list_materials)
+        .with(resources::worm_beds::size_worm_bed)
+        .with(resources::calibrations::calibrate_assumptions)
+        .with(resources::applications::list_rates)
+        .with(resources::batch::answer_batch)
+}
+
+/// The same with the request in the address.
+fn links<R: Register>(register: R) -> R {
+    register
         .with(resources::link::link_applications)
         .with(resources::link::link_harvests)
         .with(resources::link::link_brews)
@@ -70,10 +85,12 @@ pub fn routes<R: Register>(register: R) {
         .with(resources::link::link_season)
         .with(resources::link::link_worm_beds)
         .with(resources::link::link_feeds)
-        .with(resources::feeds::list_materials)
-        .with(resources::worm_beds::size_worm_bed)
-        .with(resources::applications::list_rates)
-        .with(resources::batch::answer_batch)
+        .with(resources::link::link_calibrations)
+}
+
+/// Cells, what is looked up, and whether the service runs.
+fn reference<R: Register>(register: R) -> R {
+    register
         .with(resources::cells::applications_volume)
         .with(resources::cells::applications_mass)
         .with(resources::cells::applications_rate)
@@ -89,7 +106,7 @@ pub fn routes<R: Register>(register: R) {
         .with(health::openapi_document)
         .with(health::health_live)
         .with(health::health_ready)
-        .with(health::metrics);
+        .with(health::metrics)
 }
 
 /// The OpenAPI document.

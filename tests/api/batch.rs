@@ -12,7 +12,8 @@ use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 const LINES: (&str, &str) = ("content-type", "application/x-ndjson");
-const QUESTIONS: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
+const QUESTIONS: [&str; 8] =
+    ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"];
 
 fn batch(body: impl Into<Vec<u8>>) -> Answer {
     send(&service(), (Method::POST, "/v1/batch"), &[LINES], body.into())

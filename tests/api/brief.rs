@@ -1,6 +1,6 @@
 //! `"texts": "brief"`: the same answer without the texts that stand in the lists of cautions and assumptions.
 
-use crate::support::{demo, demo_files, form, get, ok, reported};
+use crate::support::{demo, form, get, ok, quick_demo_files, reported};
 use serde_json::{Value, json};
 
 /// A request with so much of the texts.
@@ -11,9 +11,9 @@ fn with_texts(mut body: Value, texts: &str) -> Value {
 
 /// Every request of the demo data with its question.
 fn requests() -> Vec<(String, Value)> {
-    let questions = ["applications", "harvests", "brews", "balances", "feeds", "worm-beds"];
+    let questions = ["applications", "harvests", "brews", "balances", "feeds", "worm-beds", "calibrations"];
     let of = |question: &str| {
-        let files = demo_files(question);
+        let files = quick_demo_files(question);
         let name = |path: &std::path::PathBuf| format!("{question}/{}", path.file_name().unwrap().to_str().unwrap());
         files.iter().map(|path| (question.to_owned(), demo(&name(path)))).collect::<Vec<_>>()
     };

@@ -5,7 +5,8 @@ use crate::support::{demo_files, in_repository, post_bytes};
 use std::collections::BTreeSet;
 use std::path::Path;
 
-const RESOURCES: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
+const RESOURCES: [&str; 8] =
+    ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"];
 
 /// How the kept answers are written anew.
 const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test api demo_data";

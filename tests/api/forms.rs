@@ -1,6 +1,6 @@
 //! One answer in all its forms: the same figures, the same cautions, and a word on what a shorter form leaves out.
 
-use crate::support::{Answer, brief, demo, demo_files, get, ok, post, send, service, with};
+use crate::support::{Answer, brief, demo, get, ok, post, quick_demo_files, send, service, with};
 use base64::Engine;
 use base64::prelude::BASE64_URL_SAFE_NO_PAD;
 use reqwest::Method;
@@ -8,12 +8,13 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// The questions, each with its tables.
-const QUESTIONS: [(&str, &[&str]); 7] = [
+const QUESTIONS: [(&str, &[&str]); 8] = [
     ("applications", &[]),
     ("harvests", &[]),
     ("brews", &["brews", "batches"]),
     ("feeds", &["materials", "steps"]),
     ("worm-beds", &["weeks", "castings", "layers"]),
+    ("calibrations", &["values", "records", "one_more"]),
     ("balances", &["balance", "demands", "occasions", "stock", "by_date", "variants"]),
     ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"]),
 ];
@@ -27,7 +28,7 @@ fn form(address: &str, accept: &str, body: &Value) -> Answer {
 }
 
 fn bodies(question: &str) -> Vec<Value> {
-    let files = demo_files(question).into_iter();
+    let files = quick_demo_files(question).into_iter();
     files.map(|path| serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()).collect()
 }
 

@@ -1,7 +1,7 @@
 //! `GET /v1/<question>?request=<base64url>`.
 
 use crate::seasons::{kitchen_garden, small};
-use crate::support::{Answer, brief, demo_files, get, post_bytes, send, service};
+use crate::support::{Answer, brief, get, post_bytes, quick_demo_files, send, service};
 use barrowful::http::server::Running;
 use barrowful::http::settings::{Secret, Settings};
 use base64::Engine;
@@ -28,13 +28,14 @@ fn reported(answer: &Answer) -> Vec<String> {
 }
 
 /// The questions, which are the folders of their demo files.
-const QUESTIONS: [&str; 7] = ["applications", "balances", "brews", "feeds", "harvests", "seasons", "worm-beds"];
+const QUESTIONS: [&str; 8] =
+    ["applications", "balances", "brews", "calibrations", "feeds", "harvests", "seasons", "worm-beds"];
 
 #[test]
 fn the_address_answers_as_the_body_does() {
     let mut asked = 0;
     for question in QUESTIONS {
-        for file in demo_files(question) {
+        for file in quick_demo_files(question) {
             let body: Value = serde_json::from_slice(&std::fs::read(&file).unwrap()).unwrap();
             let body = serde_json::to_vec(&body).unwrap();
             let zlib = zlib(&body);
@@ -66,7 +67,7 @@ fn every_form_of_every_question_has_an_address() {
         ("calendar", "text/calendar"),
     ];
     for question in QUESTIONS {
-        let body = std::fs::read(demo_files(question).first().unwrap()).unwrap();
+        let body = std::fs::read(quick_demo_files(question).first().unwrap()).unwrap();
         let address = format!("/v1/{question}?request={}", URL_SAFE_NO_PAD.encode(zlib(&body)));
         for (form, media) in forms {
             let headers = [("content-type", "application/json"), ("accept", media)];

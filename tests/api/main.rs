@@ -18,6 +18,7 @@ mod bed_feed;
 mod brews;
 mod brief;
 mod calendars;
+mod calibrations;
 mod cautions;
 mod cells;
 mod charts;

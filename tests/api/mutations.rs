@@ -1,14 +1,15 @@
 //! Valid requests with random damage: always an answer or a well-formed refusal, never a failure of the service.
 
 use crate::refusals::assert_problem;
-use crate::support::{Answer, Numbers, demo_files, get, post_bytes};
+use crate::support::{Answer, Numbers, get, post_bytes, quick_demo_files};
 use serde_json::{Value, json};
 
-const RESOURCES: [&str; 7] = ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"];
+const RESOURCES: [&str; 8] =
+    ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"];
 
 /// The bytes of every accepted demo file with their resource; seasons with few runs, so that each is answered at once.
 fn originals() -> Vec<(&'static str, Vec<u8>)> {
-    let of = |resource: &'static str| demo_files(resource).into_iter().map(move |path| (resource, path));
+    let of = |resource: &'static str| quick_demo_files(resource).into_iter().map(move |path| (resource, path));
     let bytes = |(resource, path)| {
         let text = std::fs::read_to_string(path).unwrap();
         let few = if resource == "seasons" { text.replacen('{', "{\n  \"simulation_runs\": 20,", 1) } else { text };

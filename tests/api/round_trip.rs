@@ -1,6 +1,6 @@
 //! Every quantity of an answer may be sent back as it stands.
 
-use crate::support::{bed, demo, demo_files, ok, with};
+use crate::support::{bed, demo, ok, quick_demo_files, with};
 use serde_json::{Value, json};
 
 /// Every quantity of an answer.
@@ -68,8 +68,8 @@ fn can_be_asked(quantity: &Value) -> bool {
 fn what_comes_out_is_accepted_in_metric_and_us_units() {
     let containers = json!([{"name": "bucket", "capacity": "12 L"}, {"name": "barrow", "capacity": "65 L"}, {"name": "tub", "capacity": "5 US gal"}]);
     let mut tried = 0;
-    for resource in ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds"] {
-        for (file, units) in demo_files(resource).iter().flat_map(|file| [(file, "metric"), (file, "us")]) {
+    for resource in ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"] {
+        for (file, units) in quick_demo_files(resource).iter().flat_map(|file| [(file, "metric"), (file, "us")]) {
             let mut body: Value = serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap();
             body["units"] = json!(units);
             if resource == "seasons" {

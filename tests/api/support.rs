@@ -191,6 +191,13 @@ pub fn demo_files(folder: &str) -> Vec<PathBuf> {
     files
 }
 
+/// Those of them that a service built for tests answers at once.
+pub fn quick_demo_files(folder: &str) -> Vec<PathBuf> {
+    let mut files = demo_files(folder);
+    files.retain(|path| !path.ends_with("calibrations/mill-garden.json"));
+    files
+}
+
 /// A small seeded source of numbers (splitmix64).
 pub struct Numbers(pub u64);
 

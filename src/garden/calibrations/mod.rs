@@ -12,6 +12,7 @@ mod sampler;
 
 pub use check::{RecordPlace, Refused, check};
 pub use fit::{Fit, Likely, Value};
+pub use model::TOLD_OF;
 
 pub use one_more::{Kind, OneMore};
 

@@ -9,7 +9,7 @@ use crate::garden::refusal::Refusal;
 use libm::log;
 
 /// What records may tell of: the values that beds, castings and their days depend on.
-const TOLD_OF: [Assumption; 16] = [
+pub const TOLD_OF: [Assumption; 16] = [
     Assumption::FeedRate,
     Assumption::DoublingTime,
     Assumption::CarryingCapacity,

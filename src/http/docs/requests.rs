@@ -74,6 +74,10 @@ pub const QUESTIONS: &[(&str, &str)] = &[
         "How large a bed, how many worms and how much feed a week, for this feed or these castings?",
         "POST /v1/worm-beds",
     ),
+    (
+        "What do my own records of beds say of the assumptions, and how much surer does that make a season?",
+        "POST /v1/calibrations",
+    ),
     ("One of these numbers for a spreadsheet cell", "GET /v1/applications/volume"),
     ("A table of your own with the answer beside each row", "POST /v1/applications/table"),
     ("Many questions in one stream", "POST /v1/batch"),

@@ -6,8 +6,14 @@ use crate::garden::assumptions::MOST_CORRELATION;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
 use crate::http::limits::{
+<<<<<<< HEAD
     LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DRAWS, MAX_LAYERS_PER_CYCLE,
     MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_SOURCE, MAX_STAGE_DAYS, MOST_PARTS,
+=======
+    LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DELIVERIES, MAX_DRAWS,
+    MAX_LAYERS_PER_CYCLE, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_STAGE_DAYS,
+    MOST_PARTS,
+>>>>>>> ed2a650 (calibrations: POST /v1/calibrations says what a grower's own records say of the assumptions)
 };
 use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
 use serde::Deserialize;
@@ -61,6 +67,8 @@ numbers! {
     BrewerCount: u32 = 1, MAX_BREWERS;
     /// Layers in one cycle of a bed.
     LayerCount: u32 = 1, MAX_LAYERS_PER_CYCLE;
+    /// The number of a feeding, from 1.
+    FeedingNumber: u64 = 1, MAX_DELIVERIES;
     /// Cycles of a bed.
     CycleCount: u32 = 1, MAX_CYCLES;
     /// Days of hot composting.

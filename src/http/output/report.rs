@@ -2,7 +2,7 @@
 
 use super::quantity::{QuantityOut, Role, View};
 use super::texts::Texts;
-use crate::garden::assumptions::{Assumed, SetBy};
+use crate::garden::assumptions::{Assumed, Assumption, SetBy};
 use crate::garden::cautions::Rule;
 use crate::garden::units::Dimension;
 use crate::http::wire::JsonPath;
@@ -71,7 +71,7 @@ impl CautionOut {
 #[derive(Debug, Default)]
 pub struct Report {
     /// What was reported already, of the table or the request: a few dozen at most.
-    seen: Vec<(crate::garden::assumptions::Assumption, SetBy)>,
+    seen: Vec<(Assumption, SetBy)>,
     assumptions: Vec<(Assumed, Option<String>)>,
     cautions: BTreeMap<Rule, Vec<String>>,
 }
@@ -171,10 +171,10 @@ fn assumption(assumed: &Assumed, at: Option<String>, (view, texts): (&View<'_>, 
     }
 }
 
-/// The value of an assumption in the unit of its role.
-pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
-    let is_of = |group: &str| assumed.assumption.id().starts_with(group);
-    let role = match assumed.assumption.definition().dimension {
+/// The role of the values of an assumption; none where they are temperatures.
+fn role(assumption: Assumption) -> Option<Role> {
+    let is_of = |group: &str| assumption.id().starts_with(group);
+    Some(match assumption.definition().dimension {
         Dimension::Density => Role::Density,
         Dimension::Duration if is_of("tea.") => Role::Hours,
         Dimension::Duration => Role::Days,
@@ -184,10 +184,22 @@ pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
         Dimension::FeedRate => Role::FeedRate,
         Dimension::Length => Role::Depth,
         Dimension::TemperatureDifference => Role::TemperatureDifference,
-        Dimension::Temperature => return view.temperature(assumed.span.estimate()),
+        Dimension::Temperature => return None,
         Dimension::Ratio => Role::Ratio,
         _ => Role::Share,
-    };
+    })
+}
+
+/// The value of an assumption in the unit of its role.
+pub fn value(assumed: &Assumed, view: &View<'_>) -> QuantityOut {
     let span = assumed.span;
-    view.values(role, [span.low, span.likely, span.high])
+    match role(assumed.assumption) {
+        Some(role) => view.values(role, [span.low, span.likely, span.high]),
+        None => view.temperature(span.estimate()),
+    }
+}
+
+/// By how much two values of an assumption lie apart, in the unit of its role.
+pub fn difference(assumption: Assumption, by: f64, view: &View<'_>) -> QuantityOut {
+    view.values(role(assumption).unwrap_or(Role::TemperatureDifference), [by; 3])
 }

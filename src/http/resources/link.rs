@@ -3,6 +3,7 @@
 use super::applications::{Applications, ApplicationsAnswer};
 use super::balances::{Balances, BalancesAnswer};
 use super::brews::{Brews, BrewsAnswer};
+use super::calibrations::{Calibrations, CalibrationsAnswer};
 use super::feeds::{Feeds, FeedsAnswer};
 use super::harvests::{Harvests, HarvestsAnswer};
 use super::seasons::{Seasons, SeasonsAnswer};
@@ -215,3 +216,5 @@ link!(link_worm_beds, "worm-beds", "/v1/worm-beds", WormBeds, WormBedsAnswer,
     ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "The size of a worm bed from its address");
 link!(link_season, "seasons", "/v1/seasons", Seasons, SeasonsAnswer,
     ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "A season from its address");
+link!(link_calibrations, "calibrations", "/v1/calibrations", Calibrations, CalibrationsAnswer,
+    ["text/csv", "text/html", "text/plain", "image/svg+xml"]; "A calibration from its address");

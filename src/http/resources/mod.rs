@@ -6,6 +6,7 @@ pub mod balances;
 pub mod batch;
 pub mod brews;
 pub(crate) mod calendar;
+pub mod calibrations;
 pub mod cells;
 pub mod feeds;
 pub mod harvests;

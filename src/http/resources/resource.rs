@@ -4,6 +4,7 @@ use super::Question;
 use super::applications::Applications;
 use super::balances::Balances;
 use super::brews::Brews;
+use super::calibrations::Calibrations;
 use super::feeds::Feeds;
 use super::harvests::Harvests;
 use super::seasons::Seasons;
@@ -29,6 +30,8 @@ pub enum Resource {
     Feeds,
     /// How large a bed, and how many worms (the file has `feed_supply` or `castings_needed`, and no `demands`)
     WormBeds,
+    /// What records of beds say of the assumptions (the file has `records`)
+    Calibrations,
     /// Beds, stock and demands over a season (the file has `demands` and, say, `worm_beds`, `climate` or `until`)
     Seasons,
 }
@@ -44,6 +47,7 @@ impl Resource {
             Self::Balances => Balances::NAME,
             Self::Feeds => Feeds::NAME,
             Self::WormBeds => WormBeds::NAME,
+            Self::Calibrations => Calibrations::NAME,
             Self::Seasons => Seasons::NAME,
         }
     }

@@ -12,7 +12,7 @@ mod request;
 mod sheet;
 mod write;
 
-pub use answer::{ChancesOut, DateChanceOut, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
+pub use answer::{ChancesOut, DateChanceOut, DatePercentiles, Percentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
 pub use request::{SeasonBedRequest, SeasonsRequest};
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};

@@ -6,6 +6,7 @@ use super::applications::Applications;
 use super::ask::with_request;
 use super::balances::Balances;
 use super::brews::Brews;
+use super::calibrations::Calibrations;
 use super::feeds::Feeds;
 use super::harvests::Harvests;
 use super::seasons::Seasons;
@@ -136,6 +137,7 @@ fn bounds_of_the_worked_requests_are_those_at_the_corners_of_their_sources() {
         check_question::<Brews>(),
         check_question::<Feeds>(),
         check_question::<WormBeds>(),
+        check_question::<Calibrations>(),
         check_question::<Balances>(),
         check_question::<Seasons>(),
     ];

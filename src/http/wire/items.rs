@@ -10,17 +10,22 @@ const NOUNS: &[(&str, &str)] = &[
     ("areas", "area"),
     ("brews", "brew"),
     ("containers", "container"),
+    ("containers_weighed", "weighed container"),
     ("corners", "corner"),
     ("deliveries", "delivery"),
     ("demands", "demand"),
     ("fed", "feed"),
+    ("harvested", "harvest"),
     ("heaps", "heap"),
+    ("layers_eaten", "layer"),
     ("materials", "material"),
     ("monthly_means", "month"),
+    ("records", "record"),
     ("stock", "lot"),
     ("values", "day"),
     ("variants", "variant"),
     ("worm_beds", "bed"),
+    ("worms_weighed", "weighing"),
 ];
 
 /// The members that hold the name of an item, the first that is there. A lot may be named by its heap, a demand by its brew.

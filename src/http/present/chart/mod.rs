@@ -1,11 +1,12 @@
-//! Charts: supply, demand and stock over time, with the shortages; what each bed and heap yields, as bars; or several things over the same
-//! time, one below another.
+//! Charts: supply, demand and stock over time, with the shortages; what each bed and heap yields, as bars; several things over the same
+//! time, one below another; or ranges before and now.
 
 mod axes;
 mod bars;
 mod curves;
 mod panels;
 mod paper;
+mod ranges;
 mod svg;
 mod words;
 
@@ -122,6 +123,41 @@ pub struct Panels {
     pub panels: Vec<Panel>,
 }
 
+/// A range with its middle.
+#[derive(Debug, Clone)]
+pub struct RangeOf {
+    /// Its lower end.
+    pub low: f64,
+    /// Its middle.
+    pub middle: f64,
+    /// Its upper end.
+    pub high: f64,
+    /// How it is written.
+    pub text: String,
+}
+
+/// Something before and now, on a scale of its own.
+#[derive(Debug, Clone)]
+pub struct Compared {
+    /// What it is called.
+    pub name: String,
+    /// Its range before.
+    pub before: RangeOf,
+    /// Its range now.
+    pub now: RangeOf,
+    /// What came, and how that is written.
+    pub came: Option<(f64, String)>,
+}
+
+/// Ranges before and now, one below another.
+#[derive(Debug, Clone)]
+pub struct Ranges {
+    /// What all of them are.
+    pub what: &'static str,
+    /// Each of them.
+    pub rows: Vec<Compared>,
+}
+
 /// What a chart shows.
 #[derive(Debug, Clone)]
 pub enum Picture {
@@ -131,6 +167,8 @@ pub enum Picture {
     OverTime(OverTime),
     /// Amounts side by side.
     Bars(Bars),
+    /// Ranges before and now.
+    Ranges(Ranges),
 }
 
 /// A chart.
@@ -160,6 +198,7 @@ impl Chart {
             Picture::OverTime(chart) => svg::draw(chart),
             Picture::Bars(chart) => bars::draw(chart),
             Picture::Panels(chart) => panels::draw(chart),
+            Picture::Ranges(chart) => ranges::draw(chart),
         };
         paper(self, &drawn, cautions)
     }

@@ -1,7 +1,7 @@
 //! The chart in words, and how its amounts are written.
 
 use super::curves::{Curves, curves};
-use super::{Bars, Chart, OverTime, Panel, Panels, Picture};
+use super::{Bars, Chart, Compared, OverTime, Panel, Panels, Picture, Ranges};
 use crate::http::present::words::{day, digits};
 
 /// What stands in place of bars where there are none.
@@ -14,7 +14,17 @@ pub fn words(chart: &Chart) -> String {
         Picture::OverTime(chart) => over_time(chart),
         Picture::Bars(chart) => bars(chart),
         Picture::Panels(chart) => panels(chart),
+        Picture::Ranges(chart) => ranges(chart),
     }
+}
+
+fn ranges(chart: &Ranges) -> String {
+    let row = |row: &Compared| {
+        let came = row.came.as_ref().map(|(_, came)| format!(", recorded {came}")).unwrap_or_default();
+        format!("{}: before {}, now {}{came}.", row.name, row.before.text, row.now.text)
+    };
+    let rows: Vec<String> = chart.rows.iter().map(row).collect();
+    format!("{} {}", chart.what, rows.join(" "))
 }
 
 /// The sums, where there are no dates.

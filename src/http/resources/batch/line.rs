@@ -10,6 +10,7 @@ use crate::http::resources::applications::Applications;
 use crate::http::resources::ask::ask;
 use crate::http::resources::balances::Balances;
 use crate::http::resources::brews::Brews;
+use crate::http::resources::calibrations::Calibrations;
 use crate::http::resources::feeds::Feeds;
 use crate::http::resources::harvests::Harvests;
 use crate::http::resources::resource::Resource;
@@ -119,6 +120,7 @@ impl Asking<'_> {
             Resource::Balances => self.question::<Balances>(body, id),
             Resource::Feeds => self.question::<Feeds>(body, id),
             Resource::WormBeds => self.question::<WormBeds>(body, id),
+            Resource::Calibrations => self.question::<Calibrations>(body, id),
             Resource::Seasons => self.question::<Seasons>(body, id),
         }
     }

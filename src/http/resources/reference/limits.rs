@@ -76,6 +76,10 @@ limits! {
     deliveries: u64 = limits::MAX_DELIVERIES;
     /// The most days by which castings are needed of a bed that is sized.
     castings_needed: u64 = limits::MAX_NEEDS;
+    /// The most beds with records of a calibration.
+    records: u64 = limits::MAX_RECORDS;
+    /// The most observations of all records of a calibration together.
+    observations: u64 = limits::MAX_OBSERVATIONS;
     /// The most weeks of the plan of a bed that is sized.
     plan_weeks: usize = limits::MAX_WEEKS;
     /// The most layers in one cycle of a bed.

@@ -1,0 +1,87 @@
+//! The calibrated values as `assumptions` of a later request.
+
+use crate::garden::assumptions::{Correlation, Overrides};
+use crate::garden::calibrations::{Calibrated, Calibration};
+use crate::http::output::{Number, QuantityOut};
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
+
+/// The block: values by the id of the assumption, and how they go together.
+#[derive(Debug)]
+pub struct BlockOut {
+    values: Vec<(&'static str, BlockValueOut)>,
+    correlations: Vec<CorrelationOut>,
+}
+
+/// A value of the block.
+#[derive(Debug, Serialize)]
+struct BlockValueOut {
+    value: Number,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    low: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    high: Option<Number>,
+    unit: String,
+    source: String,
+    observations: u32,
+}
+
+/// How two values go together.
+#[derive(Debug, Serialize)]
+struct CorrelationOut {
+    first: &'static str,
+    second: &'static str,
+    rank_correlation: Number,
+}
+
+impl Serialize for BlockOut {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let more = usize::from(!self.correlations.is_empty());
+        let mut map = serializer.serialize_map(Some(self.values.len().saturating_add(more)))?;
+        for (id, value) in &self.values {
+            map.serialize_entry(id, value)?;
+        }
+        if more > 0 {
+            map.serialize_entry("correlations", &self.correlations)?;
+        }
+        map.end()
+    }
+}
+
+impl BlockOut {
+    /// Writes the block; `written` has its values as they are written, in their order.
+    pub fn new(calibration: &Calibration, written: &[QuantityOut], source: &str) -> Self {
+        let value = |(calibrated, written): (&Calibrated, &QuantityOut)| {
+            let QuantityOut { value, low, high, unit, .. } = written.clone();
+            let (unit, source) = (unit.into_owned(), source.to_owned());
+            let observations = calibrated.observations;
+            (calibrated.assumption.id(), BlockValueOut { value, low, high, unit, source, observations })
+        };
+        let correlation = |of: &Correlation| CorrelationOut {
+            first: of.first.id(),
+            second: of.second.id(),
+            rank_correlation: Number::rounded(of.rank_correlation),
+        };
+        Self {
+            values: calibration.values.iter().zip(written).map(value).collect(),
+            correlations: calibration.correlations.iter().map(correlation).collect(),
+        }
+    }
+
+    /// Whether it holds nothing.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.values.is_empty()
+    }
+}
+
+/// The assumptions of a request with the block in place of its own.
+pub(super) fn merged(calibration: &Calibration, own: &Overrides) -> Overrides {
+    let mut merged = own.clone();
+    for value in &calibration.values {
+        // Each lies within the range before, and so within the bounds of its kind.
+        let _ = merged.set(value.assumption, value.after);
+    }
+    let _ = merged.correlate(&calibration.correlations);
+    merged
+}

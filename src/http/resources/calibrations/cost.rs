@@ -1,0 +1,29 @@
+//! How much work a calibration is, before any of it is done.
+
+use super::read::All;
+use crate::garden::work::Work;
+use crate::http::input::RequestContext;
+use crate::http::wire::JsonPath;
+
+/// Draws of a calibration, with those of its rounds. Source: how this service works.
+const DRAWS: usize = 35_000;
+/// Steps of one draw for each feeding, harvest and observation of a record.
+const STEPS_FOR_PORTION: u64 = 20;
+/// Days of a climate whose clock is as much work as one feeding.
+const DAYS_OF_A_PORTION: usize = 20;
+
+/// Refuses records that are more work than one answer may take, and notes what they are.
+pub(super) fn check(all: &All, context: &RequestContext<'_>) -> Option<()> {
+    let of_records = all.records.iter().map(|read| {
+        let history = &read.record.history;
+        history.fed.len() + history.harvested_on.len() + read.observed.len() + 1
+    });
+    let days: usize = all.clocks.iter().map(|clocks| clocks.count() / DAYS_OF_A_PORTION).sum();
+    let portions = of_records.sum::<usize>() + days;
+    let work = Work::of(portions, STEPS_FOR_PORTION).times(DRAWS);
+    let what = format!("the feedings, harvests, observations and days of these records are followed {DRAWS} times");
+    let mend = "leave records out, or sum up feedings of a week or a month";
+    context.keep(JsonPath::root().field("records"), work.check(context.beside, &what, mend))?;
+    context.spend(work);
+    Some(())
+}
