@@ -47,13 +47,8 @@ fn the_served_document_is_the_committed_one_minified_and_small() {
     let answer = get("/openapi.json");
     let served = answer.text();
     assert!(served == minified(&committed), "GET /openapi.json is not openapi/openapi.json without its white space");
-<<<<<<< HEAD
-    // What a page or a client reads at once; calibrations, with their block of assumptions, are the last question that it was sized for.
-    assert!(served.len() < 380_000, "{} bytes", served.len());
-=======
     // Eight questions with their examples, of some 30 kB each, and what they share.
     assert!(served.len() < 390_000, "{} bytes", served.len());
->>>>>>> ed2a650 (calibrations: POST /v1/calibrations says what a grower's own records say of the assumptions)
 }
 
 /// The examples under a content of an operation, by name.

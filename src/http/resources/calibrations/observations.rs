@@ -1,9 +1,10 @@
 //! Reading what was observed of a bed.
 
 use super::request::{ContainerWeighedRequest, HarvestedRequest, LayerEatenRequest, RecordRequest};
+use crate::garden::assumptions::MOST_ASH;
 use crate::garden::assumptions::weighed;
 use crate::garden::beds::Observation;
-use crate::garden::beds::yields::{MOST_ASH, WETTEST};
+use crate::garden::beds::yields::WETTEST;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Density, Share};
 use crate::http::input::RequestContext;
