@@ -11,7 +11,7 @@ use crate::garden::units::{Density, Mass, Share, Volume};
 use chrono::NaiveDate;
 
 /// Draws as if there were no records, for the forecast before. Source: how this service works.
-const BEFORE: usize = 4_000;
+pub(super) const BEFORE: usize = 4_000;
 /// An observation does not fit where one as far off or farther has less than this chance among all observations. Source: the usual level of
 /// tests, 5 of 100; corrected for their number (Bonferroni).
 const UNLIKELY: f64 = 0.05;

@@ -2,6 +2,7 @@
 //! narrow it (Bayes), together: what litres alone cannot tell apart, a sieve share and a weighed container do.
 
 mod check;
+mod correlations;
 mod errors;
 mod fit;
 mod mode;
@@ -16,15 +17,14 @@ pub use model::TOLD_OF;
 
 pub use one_more::{Kind, OneMore};
 
-use crate::garden::assumptions::{Assumption, Correlation, Overrides, Span, copula};
+use crate::garden::assumptions::{Assumption, Correlation, Overrides, Span};
 use crate::garden::beds::{Clocks, History, Observation};
 use crate::garden::draws::{Drawn, normal_chance, split_triangle};
-use crate::garden::linear::dot;
 use crate::garden::refusal::Refusal;
 use errors::RecordErrors;
 use model::Model;
-use posterior::{PERCENTS, Sorted, ranks, triangle};
-use sampler::{Draws, sample, worth};
+use posterior::{PERCENTS, Sorted, triangle};
+use sampler::{Draws, WITH_ALL, WITHOUT_ONE, sample, worth};
 
 /// The most beds with records. Source: limit of this service.
 pub const MOST_RECORDS: usize = 50;
@@ -38,8 +38,6 @@ pub const DAYS_AFTER: u64 = 400;
 const NARROWER: f64 = 0.95;
 /// Or where its middle has moved by this share of that range. Source: how this service works.
 const SHIFTED: f64 = 0.03;
-/// Rank correlations below this are left out. Source: how this service works.
-const LEAST_CORRELATION: f64 = 0.05;
 /// The share of a range at each end that is its outer part; half of the weight there says that the range is left. Source: how this service
 /// works.
 const OUTER: f64 = 0.025;
@@ -115,31 +113,11 @@ pub fn calibrate(records: &[Record], gathered: &Gathered<'_>) -> Result<Calibrat
     let sorted: Vec<&Record> = order.iter().filter_map(|place| records.get(*place)).collect();
     let mut model = Model::new(&sorted, gathered)?;
     let solved = solve(&mut model, gathered);
-    let before = fit::draws_before(&mut model, gathered.seed);
-    let middles = |draws: &Draws, weights: &[f64], model: &Model<'_>| -> Vec<f64> {
-        let middle = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
-            let [_, middle, _] = percentiles_of(draws, weights, (place, drawn));
-            middle
-        };
-        model.values.iter().enumerate().map(middle).collect()
-    };
-    let (mut fits, mut without) = (vec![Vec::new(); records.len()], vec![Vec::new(); records.len()]);
-    for (place, (record, of)) in sorted.iter().zip(&order).enumerate() {
-        let (Some(errors), Some(clocks)) = (solved.errors.get(place), gathered.clocks.get(record.clocks)) else {
-            continue;
-        };
-        let (weights, anew) = solved.without(place, &mut model, gathered.seed);
-        let draws = anew.as_ref().unwrap_or(&solved.draws);
-        let others = (sorted.len() > 1).then_some((draws, weights.as_slice()));
-        let compared = fit::Compared { before: &before, after: &solved.draws, others, seed: gathered.seed };
-        let found = fit::fits((record, errors), (&model, place), clocks, &compared);
-        fits.get_mut(*of).into_iter().for_each(|fits| fits.clone_from(&found));
-        let middles = middles(draws, &weights, &model);
-        without.get_mut(*of).into_iter().for_each(|all| all.clone_from(&middles));
-    }
+    let others = with_others((&sorted, &order), (&mut model, &solved), gathered);
+    let (fits, without): (Vec<_>, Vec<_>) = others.into_iter().unzip();
     let depend = one_more::observations_of(&mut model, &solved);
     let values = calibrated(&model, &solved.draws, (&without, &depend));
-    let correlations = correlations(&model, &solved.draws, &values);
+    let correlations = correlations::correlations(&model, &solved.draws, &values);
     let one_more = one_more::one_more(&mut model, (&sorted, gathered), &solved.draws)?;
     let rows = solved.draws.rows(&solved.draws.weights);
     let chances = rows.map(|(z, weight)| (z.iter().map(|z| normal_chance(*z)).collect(), weight)).collect();
@@ -151,6 +129,36 @@ pub fn calibrate(records: &[Record], gathered: &Gathered<'_>) -> Result<Calibrat
         worth: worth(&solved.draws.weights),
         draws: (model.values.iter().map(|(which, ..)| *which).collect(), chances),
     })
+}
+
+/// How each record fits, with what the others say; and the middles of all values without it. In the order of the request.
+fn with_others(
+    (sorted, order): (&[&Record], &[usize]),
+    (model, solved): (&mut Model<'_>, &Solved),
+    gathered: &Gathered<'_>,
+) -> Vec<(Vec<Fit>, Vec<f64>)> {
+    let before = fit::draws_before(model, gathered.seed);
+    let mut anew_left = MOST_ANEW;
+    let mut all = vec![(Vec::new(), Vec::new()); sorted.len()];
+    for (place, (record, of)) in sorted.iter().zip(order).enumerate() {
+        let (Some(errors), Some(clocks)) = (solved.errors.get(place), gathered.clocks.get(record.clocks)) else {
+            continue;
+        };
+        let (weights, anew) = solved.without(place, (model, gathered.seed), &mut anew_left);
+        let draws = anew.as_ref().unwrap_or(&solved.draws);
+        let others = (sorted.len() > 1).then_some((draws, weights.as_slice()));
+        let compared = fit::Compared { before: &before, after: &solved.draws, others, seed: gathered.seed };
+        let fits = fit::fits((record, errors), (model, place), clocks, &compared);
+        let middle = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
+            let [_, middle, _] = percentiles_of(draws, &weights, (place, drawn));
+            middle
+        };
+        let middles = model.values.iter().enumerate().map(middle).collect();
+        if let Some(found) = all.get_mut(*of) {
+            *found = (fits, middles);
+        }
+    }
+    all
 }
 
 /// The order in which records are added up, whatever that of the request: by what they hold.
@@ -177,30 +185,46 @@ fn solve(model: &mut Model<'_>, gathered: &Gathered<'_>) -> Solved {
     let mut errors = errors::plain(model);
     let mut mode = mode::mode(model, &errors, &start);
     // What worms and weather add depends on the values, and these on it.
-    for _ in 0..2 {
+    for _ in 1..MODES {
         errors = errors::together(model, &mode.z, gathered);
         mode = mode::mode(model, &errors, &mode.z);
     }
     let z = mode.z.clone();
-    let draws = sample(model, &errors, mode, gathered.seed);
+    let draws = sample((model, &errors), mode, gathered.seed, WITH_ALL);
     Solved { errors, draws, z }
 }
 
+/// The most records without which what is known is drawn anew; of the others the weights tell it, as they are. Source: limit of this service.
+const MOST_ANEW: usize = 10;
+/// The most draws of a calibration.
+pub const MOST_DRAWS: usize = WITH_ALL.most()
+    + MOST_ANEW * WITHOUT_ONE.most()
+    + fit::BEFORE
+    + (MODES + MOST_ANEW) * mode::most(model::TOLD_OF.len());
+/// How often the most likely values are looked for with all records. Source: how this service works.
+const MODES: usize = 3;
 /// Draws by weights that are worth fewer than these are made anew. Source: how this service works.
 const WORTH_WITHOUT: f64 = 200.0;
 
 impl Solved {
     /// What would be known without one record: the same draws with these weights, or where too few of them are worth anything, other draws.
-    fn without(&self, place: usize, model: &mut Model<'_>, seed: u64) -> (Vec<f64>, Option<Draws>) {
+    /// `left` counts how often there may be others.
+    fn without(
+        &self,
+        place: usize,
+        (model, seed): (&mut Model<'_>, u64),
+        left: &mut usize,
+    ) -> (Vec<f64>, Option<Draws>) {
         let weights = self.draws.without(place, self.errors.len());
-        if worth(&weights) >= WORTH_WITHOUT {
+        if *left == 0 || worth(&weights) >= WORTH_WITHOUT {
             return (weights, None);
         }
+        *left -= 1;
         let others = |(of, _): &(usize, &RecordErrors)| *of != place;
         let rest: Vec<RecordErrors> =
             self.errors.iter().enumerate().filter(others).map(|(_, errors)| errors.clone()).collect();
         let mode = mode::mode(model, &rest, &self.z);
-        let draws = sample(model, &rest, mode, seed);
+        let draws = sample((model, &rest), mode, seed, WITHOUT_ONE);
         (draws.weights.clone(), Some(draws))
     }
 }
@@ -254,40 +278,4 @@ fn is_outside(draws: &Draws, place: usize) -> bool {
     let weight: f64 =
         column(draws, place).zip(&draws.weights).filter(|(z, _)| outer(z)).map(|(_, weight)| weight).sum();
     weight > 0.5
-}
-
-/// The rank correlations of the values that have moved. Together they are possible: small ones are left out, and all are drawn a little towards
-/// none where that alone makes them impossible.
-fn correlations(model: &Model<'_>, draws: &Draws, values: &[Calibrated]) -> Vec<Correlation> {
-    let place = |of: Assumption| model.values.iter().position(|(which, ..)| *which == of);
-    let all_ranks: Vec<(Assumption, Vec<f64>)> = values
-        .iter()
-        .filter_map(|value| {
-            let of: Vec<f64> = column(draws, place(value.assumption)?).collect();
-            Some((value.assumption, ranks(&of, &draws.weights)))
-        })
-        .collect();
-    let mut found = Vec::new();
-    for (i, (first, a)) in all_ranks.iter().enumerate() {
-        for (second, b) in all_ranks.iter().skip(i + 1) {
-            let rank_correlation = correlation((a, b), &draws.weights);
-            if rank_correlation.abs() >= LEAST_CORRELATION {
-                found.push(Correlation { first: *first, second: *second, rank_correlation });
-            }
-        }
-    }
-    while !found.is_empty() && copula(&found).is_none() {
-        found.iter_mut().for_each(|pair| pair.rank_correlation *= NARROWER);
-    }
-    found
-}
-
-/// The weighted correlation of two columns.
-fn correlation((a, b): (&[f64], &[f64]), weights: &[f64]) -> f64 {
-    let mean = |of: &[f64]| dot(of, weights);
-    let (mean_a, mean_b) = (mean(a), mean(b));
-    let product = |x: &[f64], m: f64, y: &[f64], n: f64| -> f64 {
-        x.iter().zip(y).zip(weights).map(|((x, y), weight)| weight * (x - m) * (y - n)).sum()
-    };
-    product(a, mean_a, b, mean_b) / (product(a, mean_a, a, mean_a) * product(b, mean_b, b, mean_b)).sqrt()
 }

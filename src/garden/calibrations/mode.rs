@@ -5,7 +5,7 @@ use super::model::Model;
 use crate::garden::linear::{Lower, dot};
 
 /// The most steps. Source: how this service works.
-const STEPS: u32 = 40;
+const STEPS: usize = 40;
 /// How far a value is moved to see what follows: days come in whole ones, so that a small step shows nothing. Source: how this service works.
 const MOVED: f64 = 0.25;
 /// A step shorter than this is the last. Source: tolerance of computing.
@@ -20,6 +20,11 @@ pub(super) struct Mode {
     pub z: Vec<f64>,
     /// The inverse of the sum of products of the slopes, and of one for each value, which is what is known without records.
     pub spread: Vec<Vec<f64>>,
+}
+
+/// The most times that the records are simulated for it, with so many values.
+pub(super) const fn most(values: usize) -> usize {
+    STEPS * (2 * values + 1) + 1
 }
 
 /// The residuals of all records at these values.

@@ -1,4 +1,4 @@
-//! What one more record of each kind would bring: the bed that was harvested last, fed in the same way once more.
+//! What one more record of each kind would bring: the bed that was harvested last, fed once more as for its last harvest.
 
 use super::model::{Model, Seen, seen};
 use super::sampler::Draws;
@@ -72,7 +72,7 @@ pub(super) fn one_more(
     (records, gathered): (&[&Record], &Gathered<'_>),
     draws: &Draws,
 ) -> Result<Vec<OneMore>, Refusal> {
-    let last = |record: &&&Record| record.history.harvested_on.first().copied();
+    let last = |record: &&&Record| record.history.harvested_on.last().copied();
     let Some(record) = records.iter().filter(|record| !record.history.fed.is_empty()).max_by_key(last) else {
         return Ok(Vec::new());
     };
@@ -102,22 +102,27 @@ pub(super) fn one_more(
     Ok(narrowing(&rows, &errors))
 }
 
-/// The first cycle of a history, all of it eaten, with one observation of each kind.
-fn once_more(of: &History, last: chrono::NaiveDate) -> (History, Vec<Observation>) {
-    let first = of.harvested_on.first().copied();
-    let fed: Vec<_> = of.fed.iter().take_while(|(on, _)| first.is_none_or(|first| *on < first)).copied().collect();
-    let (feeding, on) = (fed.len().saturating_sub(1), fed.last().map_or(of.start_on, |(on, _)| *on));
-    let weighed_on = on.checked_add_days(Days::new(WEIGHED_AFTER)).unwrap_or(on);
+/// A history with one observation of each kind of its last harvest; where there was none, once all of its feed is eaten.
+fn once_more(of: &History, end: chrono::NaiveDate) -> (History, Vec<Observation>) {
+    let mut history = of.clone();
+    if history.harvested_on.is_empty() {
+        history.harvested_on.push(end);
+    }
+    let harvest = history.harvested_on.len().saturating_sub(1);
+    let harvested_on = history.harvested_on.last().copied().unwrap_or(end);
+    let feeding = history.fed.partition_point(|(on, _)| *on < harvested_on).saturating_sub(1);
+    let on = history.fed.get(feeding).map_or(history.start_on, |(on, _)| *on);
+    let weighed_on = on.checked_add_days(Days::new(WEIGHED_AFTER)).unwrap_or(on).min(harvested_on);
     let observation = |kind| match kind {
-        Kind::Harvested => Observation::Harvested { harvest: 0, castings: Volume::from_litres(1.0) },
-        Kind::Ready => Observation::Ready { harvest: 0, on },
+        Kind::Harvested => Observation::Harvested { harvest, castings: Volume::from_litres(1.0) },
+        Kind::Ready => Observation::Ready { harvest, on },
         Kind::Eaten => Observation::Eaten { feeding, on },
         Kind::WormsWeighed => Observation::WormsWeighed { on: weighed_on, worms: Mass::from_kilograms(1.0) },
         Kind::Ash => Observation::Ash(Share::from_fraction(0.5)),
         Kind::SieveYield => Observation::SieveYield(Share::from_fraction(0.5)),
         Kind::DryBulkDensity => Observation::DryBulkDensity(Density::from_kilograms_per_cubic_metre(1.0)),
     };
-    (History { fed, harvested_on: vec![last], ..of.clone() }, Kind::ALL.map(observation).to_vec())
+    (history, Kind::ALL.map(observation).to_vec())
 }
 
 /// What each kind of record would narrow.

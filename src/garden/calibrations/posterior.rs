@@ -43,7 +43,8 @@ impl Sorted {
 /// A split triangle has 5 of 100 below `m - (m - low)(1 - sqrt(0.1))`, so `low = q50 - k (q50 - q5)` and `high = q50 + k (q95 - q50)` with
 /// `k = 1 / (1 - sqrt(0.1))`.
 pub(super) fn triangle([low, middle, high]: [f64; 3], before: Span) -> Span {
-    let k = 1.0 / (1.0 - (2.0 * PERCENTS.first().copied().unwrap_or(0.05)).sqrt());
+    let [lowest, ..] = PERCENTS;
+    let k = 1.0 / (1.0 - (2.0 * lowest).sqrt());
     let likely = middle.clamp(before.low, before.high);
     Span {
         low: (middle - k * (middle - low)).clamp(before.low, likely),

@@ -9,16 +9,44 @@ use crate::garden::draws::Numbers;
 use crate::garden::interrupt::check;
 use crate::garden::linear::{Lower, dot, moments};
 
-/// Draws in each of the rounds that find where to draw. Source: how this service works.
-const ROUND: usize = 3_000;
-/// Those rounds. Source: how this service works.
-const ROUNDS: u64 = 4;
-/// Draws in the last round. Source: how this service works.
-pub(super) const DRAWS: usize = 16_000;
-/// The last round is drawn again where it is worth fewer draws than this. Source: how this service works.
-const WORTH: f64 = 1_000.0;
-/// How often that is done. Source: how this service works.
-const AGAIN: u64 = 4;
+/// How much drawing there is.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Effort {
+    /// Draws in each of the rounds that find where to draw.
+    round: usize,
+    /// Those rounds.
+    rounds: u32,
+    /// Draws in the last round.
+    last: usize,
+    /// It is drawn again where it is worth fewer draws than this.
+    worth: f64,
+    /// How often that is done at the most.
+    again: u32,
+}
+
+/// For what is known with all records. Source: how this service works.
+pub(super) const WITH_ALL: Effort = Effort { round: 3_000, rounds: 4, last: 16_000, worth: 1_000.0, again: 2 };
+/// For what would be known without one of them. Source: how this service works.
+pub(super) const WITHOUT_ONE: Effort = Effort { round: 1_000, rounds: 3, last: 4_000, worth: 0.0, again: 0 };
+
+impl Effort {
+    /// The most draws.
+    pub const fn most(&self) -> usize {
+        let mut draws = self.last;
+        let mut done = 0;
+        while done < self.rounds {
+            draws += self.round;
+            done += 1;
+        }
+        done = 0;
+        while done < self.again {
+            draws += self.last;
+            done += 1;
+        }
+        draws
+    }
+}
+
 /// A round is worth at least this share of its draws for what it shows: until then its weights are drawn together. Source: how this service works.
 const WORTH_OF_ROUND: f64 = 0.1;
 /// Degrees of freedom. Source: how this service works.
@@ -169,20 +197,25 @@ pub(super) fn worth(weights: &[f64]) -> f64 {
 }
 
 /// Draws from what is known with these records.
-pub(super) fn sample(model: &mut Model<'_>, errors: &[RecordErrors], mode: Mode, seed: u64) -> Draws {
+pub(super) fn sample(
+    (model, errors): (&mut Model<'_>, &[RecordErrors]),
+    mode: Mode,
+    seed: u64,
+    effort: Effort,
+) -> Draws {
     let mut numbers = Numbers::new(seed, 1);
     let Some(mut proposal) = Proposal::new(mode.z, mode.spread) else { return Draws::default() };
-    for _ in 0..ROUNDS {
-        let round = Draws::of((model, errors), &proposal, (ROUND, &mut numbers), false);
+    for _ in 0..effort.rounds {
+        let round = Draws::of((model, errors), &proposal, (effort.round, &mut numbers), false);
         proposal = round.next().unwrap_or(proposal);
     }
-    let mut draws = Draws::of((model, errors), &proposal, (DRAWS, &mut numbers), true);
-    for _ in 0..AGAIN {
-        if worth(&draws.weights) >= WORTH {
+    let mut draws = Draws::of((model, errors), &proposal, (effort.last, &mut numbers), true);
+    for _ in 0..effort.again {
+        if worth(&draws.weights) >= effort.worth {
             break;
         }
         proposal = draws.next().unwrap_or(proposal);
-        draws = Draws::of((model, errors), &proposal, (DRAWS, &mut numbers), true);
+        draws = Draws::of((model, errors), &proposal, (effort.last, &mut numbers), true);
     }
     draws
 }
