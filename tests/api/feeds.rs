@@ -382,3 +382,11 @@ fn at_least_above_at_most_is_reported_at_at_least() {
     let body = json!({"materials": [{"material": "leaves_loose", "at_least": "20 kg", "at_most": "10 kg"}, {"material": "grass_clippings", "amount": "10 kg"}]});
     assert_eq!(reported("feeds", &body), ["/materials/0/at_least out_of_range"]);
 }
+
+/// One mistake is one error.
+#[test]
+fn a_ratio_of_nothing_is_one_error() {
+    let body =
+        json!({"materials": [{"amount": "4 kg", "moisture": "50 %", "nitrogen": "2 %", "carbon_to_nitrogen": 0}]});
+    assert_eq!(reported("feeds", &body), ["/materials/0/carbon_to_nitrogen out_of_range"]);
+}

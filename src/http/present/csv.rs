@@ -87,6 +87,10 @@ pub(crate) fn written(column: &Column, cell: &Cell, options: &Options) -> Vec<St
         (_, Cell::Nothing | Cell::Containers(_) | Cell::Either(..)) => nothing(1),
         (_, Cell::Quantity(quantity)) => vec![number(quantity.value)],
         (_, Cell::Text(text)) => vec![guarded(text, options.decimal_comma)],
+        (_, Cell::Phrases(list)) => {
+            let text = Cell::phrases(list, |number| decimal(&number, options));
+            vec![guarded(&text, options.decimal_comma)]
+        }
         (_, Cell::Count(count)) => vec![count.to_string()],
         (_, Cell::Date(date)) => vec![date.to_string()],
         (_, Cell::Moment(moment)) => vec![moment.to_rfc3339_opts(SecondsFormat::AutoSi, false)],

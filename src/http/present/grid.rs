@@ -32,6 +32,7 @@ impl Shown {
         match cell.read() {
             Cell::Nothing | Cell::Either(..) => Self::default(),
             Cell::Text(text) => plain(clean(text)),
+            Cell::Phrases(list) => plain(clean(&Cell::phrases(list, |number| number))),
             Cell::Count(count) => plain(count.to_string()),
             Cell::Containers(list) => plain(clean(&containers(list))),
             Cell::Date(date) => plain(day(*date)),

@@ -255,6 +255,7 @@ fn text(of: &Cell) -> String {
     match of.read() {
         Cell::Nothing | Cell::Either(..) => String::new(),
         Cell::Text(text) => text.clone(),
+        Cell::Phrases(list) => Cell::phrases(list, |number| number),
         Cell::Count(count) => count.to_string(),
         Cell::Quantity(quantity) => cell(quantity),
         Cell::Containers(list) => containers(list),

@@ -26,7 +26,8 @@ pub struct OptionParams {
     /// The decimal mark of `text/csv`: a point unless given.
     #[param(example = "point")]
     decimal: Option<String>,
-    /// What separates the cells of `text/csv`: a comma unless given, or where the decimal mark is a comma, a semicolon.
+    /// What separates the cells of `text/csv`: a comma unless given, or where the decimal mark is a comma, a semicolon. An
+    /// answered table has what separates the cells that were sent.
     #[param(example = "comma")]
     delimiter: Option<String>,
     /// Whether `text/csv` begins with a byte order mark, by which some spreadsheets know UTF-8; it does not unless asked to.

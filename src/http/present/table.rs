@@ -2,7 +2,7 @@
 //!
 //! A column has a name for data (CSV) and a heading for readers (text, HTML); without one of them it is left out there.
 
-use crate::http::output::QuantityOut;
+use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
 
@@ -20,6 +20,8 @@ pub enum Cell {
     Quantity(QuantityOut),
     /// The same amount in containers of the caller's.
     Containers(Vec<QuantityOut>),
+    /// Numbers, each with the words that follow it.
+    Phrases(Vec<(Number, String)>),
     /// A day.
     Date(NaiveDate),
     /// A moment.
@@ -42,6 +44,12 @@ impl Cell {
     /// One cell as data, another for readers.
     pub fn either(data: impl Into<Self>, read: impl Into<Self>) -> Self {
         Self::Either(Box::new(data.into()), Box::new(read.into()))
+    }
+
+    /// Phrases in one line, each number written so.
+    pub fn phrases(list: &[(Number, String)], write: impl Fn(String) -> String) -> String {
+        let one = |(number, words): &(Number, String)| format!("{} {words}", write(number.to_string()));
+        list.iter().map(one).collect::<Vec<_>>().join("; ")
     }
 
     /// `yes`, or nothing.
@@ -69,6 +77,7 @@ cells! {
     quantity: &Option<QuantityOut> => quantity.as_ref().into();
     containers: &[QuantityOut] => Self::Containers(containers.to_vec());
     containers: &Vec<QuantityOut> => containers.as_slice().into();
+    phrases: Vec<(Number, String)> => if phrases.is_empty() { Self::Nothing } else { Self::Phrases(phrases) };
     date: NaiveDate => Self::Date(date);
     count: u64 => Self::Count(count);
     count: u32 => Self::Count(count.into());

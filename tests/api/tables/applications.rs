@@ -1,6 +1,6 @@
 //! Tables of places.
 
-use super::{answered, as_json, assert_same, column, demo_table, rows, sent_as};
+use super::{answered, as_json, assert_same, column, demo_table, rows, sent, sent_as};
 use crate::support::demo;
 use serde_json::json;
 
@@ -158,4 +158,17 @@ fn many_rows_are_answered_in_their_order() {
         assert_eq!(cells["name"], format!("bed {row}"));
         assert!((litres - 0.1 * f64::from(u32::try_from(row + 1).unwrap())).abs() < 1e-9);
     }
+}
+
+/// Corners fit in no cell, so no table is told to use a polygon.
+#[test]
+fn an_unknown_surface_names_the_kinds_that_cells_can_hold() {
+    let table = "name,surface,area,rate\nbed,squircle,4 m2,1 cm\n";
+    let answer = sent("applications", "", table);
+    assert_eq!(answer.status, 422, "{}", answer.text());
+    let error = &answer.json()["errors"][0];
+    assert_eq!(error["code"], "unknown_kind");
+    let (detail, allowed) = (error["detail"].as_str().unwrap(), error["allowed"].as_array().unwrap());
+    assert!(!detail.contains("polygon") && detail.contains("\"rectangle\""), "{detail}");
+    assert!(allowed.len() > 5 && !allowed.contains(&json!("polygon")), "{allowed:?}");
 }

@@ -4,6 +4,21 @@ use super::{answered, assert_same, column, demo_table, reported, rows, sent};
 use crate::support::{Numbers, demo};
 use serde_json::json;
 
+/// The amounts among words have the decimal mark of the others; names keep what they have.
+#[test]
+fn amounts_of_allocations_have_the_decimal_mark_of_the_table() {
+    let table = "row;name;amount;ready_on;on\nstock;bin 2.5;22,5 L;2027-03-01;\nstock;north;10 L;2027-03-01;\n\
+                 demand;beds;30,25 L;;2027-04-05\n";
+    let answer = answered("balances", "?decimal=comma", table.to_owned());
+    assert!(
+        answer.contains(";22,5 L from bin 2.5 on 2027-04-05; 7,75 L from north on 2027-04-05;")
+            || answer.contains("\"22,5 L from bin 2.5 on 2027-04-05; 7,75 L from north on 2027-04-05\""),
+        "{answer}"
+    );
+    let answer = answered("balances", "?decimal=point", table.replace(',', "."));
+    assert!(answer.contains("22.5 L from bin 2.5 on 2027-04-05; 7.75 L from north"), "{answer}");
+}
+
 #[test]
 fn the_worked_table_says_who_gets_what() {
     let table = answered("balances", "", demo_table("balances.csv"));

@@ -246,6 +246,8 @@ impl MaterialRequest {
                 let ash = read_share(ash, context, place.field("ash"));
                 Some(Some(Carbon::Both(carbon?, ash?)))
             }
+            // A ratio outside its bounds has been reported already.
+            (None, None, Some(ratio)) if !ratio.is_within() => None,
             (None, None, Some(ratio)) => {
                 let at = place.field("carbon_to_nitrogen");
                 Some(Some(Carbon::Ratio(context.asked(Role::Ratio, Ratio::from_number(ratio.0), at))))

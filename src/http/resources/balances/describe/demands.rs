@@ -1,7 +1,7 @@
 //! Who gets what, and from which lots.
 
 use super::{Account, called};
-use crate::http::output::QuantityOut;
+use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
 use crate::http::present::{Cell, Column, Rows, Table};
@@ -111,15 +111,15 @@ pub fn between(days_of: (Option<NaiveDate>, Option<NaiveDate>), year: Option<i32
 }
 
 /// From which lots, exactly: for data.
-pub fn allocations(demand: &DemandOut) -> String {
+pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
     let one = |of: &AllocationOut| {
         let on = of.on.map(|on| format!(" on {on}")).unwrap_or_default();
         let interval = of.interval_in_words(|date| date.to_string());
         let interval = interval.map(|text| format!(" ({text})")).unwrap_or_default();
         let time = of.occasion.map(|time| format!(" (time {time})")).unwrap_or_default();
-        format!("{} {} from {}{on}{time}{interval}", of.amount.value, of.amount.unit, of.lot())
+        (of.amount.value, format!("{} from {}{on}{time}{interval}", of.amount.unit, of.lot()))
     };
-    demand.allocations.iter().map(one).collect::<Vec<_>>().join("; ")
+    demand.allocations.iter().map(one).collect()
 }
 
 /// From which lots and when, at what rate, and what else there is to it: for readers.
