@@ -128,10 +128,13 @@ rules! {
     /// A strong potting mix.
     StrongMix = Caution, "strong_mix", "This mix holds more than 20 % castings",
         "Test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial \
-         of cattle-manure castings found harm above 20 %, and seedlings in castings alone did worse than seedlings without \
-         castings.",
+         of cattle-manure castings found harm above 20 % and put it down to salt, and seedlings in castings alone did worse than seedlings \
+         without castings. Have the electrical conductivity of the mix measured: for seeds, advice is below 4 mmhos/cm in a saturated \
+         paste (2.5 in equal parts of water, 1.5 in two parts). Castings of 11.7 mmhos/cm, as one analysis found, reach 4 in a mix \
+         that is one third castings, even if the rest holds no salt. Their pH of 6.8 was above the 5.5 to 6.5 that potting mixes have.",
         "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. \
-         Technol., October 2017",
+         Technol., October 2017; limits of salt: University of Missouri Extension, compost analysis; castings: New Mexico State \
+         University Guide H-164, table 1, as reported (method not stated); pH of mixes: Warncke 1995, as reported",
         "when castings are likely to make up more than 20 % of a potting mix or of a filled bed";
     /// Land in a nitrate vulnerable zone.
     NitrateLimit = Warning, "nitrate_limit", "Nitrogen may exceed the limit of a nitrate vulnerable zone",
