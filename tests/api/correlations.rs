@@ -1,7 +1,7 @@
 //! Assumptions as a calibration gives them: what they are from, and which go together.
 
 use crate::seasons::small;
-use crate::support::{bed, errors, form, ok, reported, with};
+use crate::support::{bed, errors, form, get, ok, reported, with};
 use serde_json::{Value, json};
 
 const DAYS_AND_AMOUNT: &str = "/worm_beds/0/lots/0";
@@ -166,4 +166,24 @@ fn what_is_wrong_with_a_source_is_reported_at_its_place() {
         let found = reported("applications", &knowing(value.clone()));
         assert_eq!(found, [format!("{id}{wanted}")], "{value}");
     }
+}
+
+/// Each value that goes together with others is drawn with all of them.
+#[test]
+fn runs_that_draw_many_values_together_are_counted_as_more_work() {
+    let all = get("/v1/assumptions").json();
+    let ids: Vec<&str> = all["assumptions"].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap()).collect();
+    let pairs: Vec<Value> = ids.windows(2).map(|two| pair(two[0], two[1], 0.2)).collect();
+    let demands = vec![json!({"amount": "1 L", "on": "2027-09-10"}); 600];
+    let mut body = with(&with(&small(), "/demands", json!(demands)), "/simulation_runs", json!(100_000));
+    let most = |body: &Value| {
+        let found = errors("seasons", body);
+        assert_eq!(found[0]["pointer"], "/simulation_runs");
+        found[0]["max"].as_f64().unwrap()
+    };
+    let without = most(&body);
+    body["assumptions"] = json!({"correlations": pairs});
+    assert!(most(&body) < 0.9 * without, "{} {without}", most(&body));
+    body["assumptions"] = json!({"correlations": [pairs[0]]});
+    assert!(most(&body) > 0.98 * without, "{} {without}", most(&body));
 }

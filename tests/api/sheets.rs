@@ -165,3 +165,27 @@ fn the_sheet_of_a_brew_has_a_box_and_containers_for_each_batch() {
         assert!(table.contains(part), "{part}\n{table}");
     }
 }
+
+#[test]
+fn the_sheet_of_a_season_has_room_to_write_in_what_was_done_and_harvested() {
+    let body = demo("seasons/kitchen-garden.json");
+    let (page, answer) = (sheet("seasons", &body), ok("seasons", &body));
+    let (_, after) = page.text().split_once("<h2>Record what you do and harvest</h2>").unwrap();
+    let records = after.split("<h2>").next().unwrap();
+    let tables = of_class(records, "<table class=\"fill\">", "</table>");
+    let beds = answer["worm_beds"].as_array().unwrap();
+    assert_eq!(tables.len(), beds.len());
+    for (table, bed) in tables.iter().zip(beds) {
+        let [layers, harvests] = [&bed["forecast"]["layers"], &bed["lots"]].map(|list| list.as_array().unwrap().len());
+        assert_eq!((table.matches("<td>layer ").count(), table.matches("<td>harvest ").count()), (layers, harvests));
+        // On which day, how much, eaten or ready on; and for two weighings the day and the mass of the worms.
+        assert_eq!(table.matches("<td class=\"blank\">").count(), 3 * (layers + harvests) + 2 * 2);
+        for heading in ["laid on", "amount", "eaten on", "harvested on", "ready on", "weighed on", "worms"] {
+            assert!(table.contains(&format!("<th scope=\"col\">{heading}</th>")), "{heading}");
+        }
+    }
+    assert!(records.contains("<h3>bed along the mill wall</h3>"));
+    assert!(tables[0].contains("<td>layer 1</td><td>26 Sep 2026: 240 L, 3½ barrows</td>"), "{}", tables[0]);
+    // A balance lays and harvests nothing.
+    assert!(!sheet("balances", &demo("balances/two-lots.json")).text().contains("<h2>Record what"));
+}

@@ -15,6 +15,8 @@ const PAIRS_PER_DEMAND: usize = 8;
 /// A demand that is open when others open or lots are ready is as much work in a run, each time, as so many demands. Source: how this service
 /// works.
 const DEMANDS_PER_RAISE: usize = 2;
+/// So many pairs of values that go together are as much work in a run as a demand, and so is each of the values. Source: how this service works.
+const CORRELATED_PER_DEMAND: usize = 32;
 /// So many looks at what is kept, on one day for one priority and one use-by date or harvest, are as much work in a run as a demand.
 /// Source: how this service works.
 const LOOKS_PER_DEMAND: usize = 8;
@@ -23,7 +25,7 @@ impl SeasonPlan {
     /// How much work a run is: demands (each day of a tea counts) and lots, twice where their amount is not certain, + 8 x (beds + their
     /// harvests) + days of their climates / 4 + demands x lots that expire / 8, and what the rule takes: for each demand twice the days after
     /// its first on which others open or lots are ready, + priorities x (days on which a demand opens or a lot is ready x (1 + lots that
-    /// expire) + days on which a demand opens x harvests) / 8. `climate_days` are those of all climates together.
+    /// expire) + days on which a demand opens x harvests) / 8, and values that go together + their square / 32. `climate_days` are those of all climates together.
     #[must_use]
     pub fn work_of_a_run(&self, season: &Season<'_>, climate_days: usize) -> u64 {
         let weight = |amount: &Amount| if amount.factors.is_empty() { 1 } else { 2 };
@@ -36,7 +38,9 @@ impl SeasonPlan {
         let beds = self.forecasts.len().saturating_add(harvests).saturating_mul(DEMANDS_PER_BED);
         let pairs = parts.saturating_mul(expire) / PAIRS_PER_DEMAND;
         let rule = self.work_of_the_rule(season, (expire, harvests));
-        let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs, rule];
+        let together = season.request.copula().map_or(0, |copula| copula.members.len());
+        let drawn = together.saturating_add(together.saturating_mul(together) / CORRELATED_PER_DEMAND);
+        let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs, rule, drawn];
         u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
     }
 

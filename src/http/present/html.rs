@@ -2,7 +2,7 @@
 
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, legible, moment};
-use super::{Description, Label, Part, TaskLine, notes};
+use super::{Description, Label, Part, TableToFillIn, TaskLine, notes};
 use crate::garden::interrupt::check;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -68,6 +68,7 @@ fn part(part: &Part) -> Markup {
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
             Part::Plan { heading, weeks } => (plan(heading, weeks)),
             Part::Labels(labels) => (cut_outs(labels)),
+            Part::ToFillIn { heading, about, tables } => (to_fill_in(heading, about, tables)),
             Part::Details => {},
             Part::Chart(of) => figure { (PreEscaped(of.figure())) },
             Part::Table(of) => @if matches!(of.audience, For::Everyone | For::Page) { (table(of)) },
@@ -97,6 +98,33 @@ fn cut_outs(labels: &[Label]) -> Markup {
             div.labels {
                 @for label in labels {
                     div.label { b { (label.name) } @for line in &label.lines { div { (line) } } }
+                }
+            }
+        }
+    }
+}
+
+/// Tables with empty cells to write in.
+fn to_fill_in(heading: &str, about: &str, tables: &[TableToFillIn]) -> Markup {
+    html! {
+        @if !tables.is_empty() {
+            h2 { (heading) }
+            p { (about) }
+            @for of in tables {
+                h3 { (of.name) }
+                table.fill {
+                    @for section in &of.sections {
+                        tbody {
+                            tr { @for column in section.columns { @if column.is_empty() { td {} } @else { th scope="col" { (column) } } } }
+                            @for [name, planned] in &section.rows {
+                                tr {
+                                    td { (name) }
+                                    td { (planned) }
+                                    @for column in section.columns.iter().skip(2) { td class=[(!column.is_empty()).then_some("blank")] {} }
+                                }
+                            }
+                        }
+                    }
                 }
             }
         }

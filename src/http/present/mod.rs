@@ -56,6 +56,15 @@ pub enum Part {
     },
     /// Labels to cut out, for pages only.
     Labels(Vec<Label>),
+    /// Tables to write in, for pages only.
+    ToFillIn {
+        /// What stands above them.
+        heading: &'static str,
+        /// What to do with them.
+        about: &'static str,
+        /// One for each bed.
+        tables: Vec<TableToFillIn>,
+    },
     /// What follows are details, which a short text leaves out.
     Details,
 }
@@ -82,6 +91,24 @@ pub struct Label {
     pub name: String,
     /// Amount, containers, dates: one on a line.
     pub lines: Vec<String>,
+}
+
+/// A table to write in, of one bed.
+#[derive(Debug)]
+pub struct TableToFillIn {
+    /// The name of the bed.
+    pub name: String,
+    /// Its parts, one below another.
+    pub sections: Vec<SectionToFillIn>,
+}
+
+/// A part of a table to write in: what is planned, and beside it empty cells.
+#[derive(Debug)]
+pub struct SectionToFillIn {
+    /// The heading of each column.
+    pub columns: [&'static str; 5],
+    /// What stands in the first two cells of each row; the others are empty.
+    pub rows: Vec<[String; 2]>,
 }
 
 /// An answer, described once for every form.

@@ -57,7 +57,7 @@ struct Writer {
 impl Writer {
     fn part(&mut self, part: &Part) {
         match part {
-            Part::Plan { .. } | Part::Labels(_) => {}
+            Part::Plan { .. } | Part::Labels(_) | Part::ToFillIn { .. } => {}
             Part::Details => self.is_cut = !self.all,
             Part::Table(table) if self.is_cut && table.audience != For::Data => {
                 let rows = table.rows.iter().filter(|row| !row.is_data && !row.is_sum);

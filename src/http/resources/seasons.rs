@@ -8,6 +8,7 @@ mod next;
 mod options;
 mod reach;
 mod read;
+mod records;
 mod request;
 mod sheet;
 mod write;

@@ -1,7 +1,7 @@
 //! The answer described: is there enough, who gets what, what closes the shortfall, what to do in which week, what to measure.
 
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
-use super::{SeasonsAnswer, sheet};
+use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
@@ -48,6 +48,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     account.stock(&mut description);
     feed_and_water(&planned, For::Long, &mut description);
     description.section("What to measure first", measure_first(answer));
+    description.parts.push(records::to_fill_in(answer));
     description.parts.push(account.labels());
     description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description

@@ -1,0 +1,48 @@
+//! Tables on the sheet of a season to write in what was done and harvested, as `POST /v1/calibrations` takes it.
+
+use super::SeasonsAnswer;
+use super::answer::{SeasonBedOut, SeasonLotOut};
+use crate::http::output::QuantityOut;
+use crate::http::present::words::{containers, day, name_of, shown};
+use crate::http::present::{Part, SectionToFillIn, TableToFillIn};
+use crate::http::resources::harvests::LayerOut;
+use chrono::NaiveDate;
+
+/// Above the tables.
+const HEADING: &str = "Record what you do and harvest";
+/// What they are for.
+const ABOUT: &str = "Write down what really happens. With these records, POST /v1/calibrations makes the next forecast surer. \
+                     For feed and castings write volumes or masses, each with its unit.";
+/// So many empty lines for worms that are weighed.
+const WEIGHINGS: usize = 2;
+
+/// One table for each bed that is fed or harvested.
+pub fn to_fill_in(answer: &SeasonsAnswer) -> Part {
+    let beds = answer.worm_beds.iter().enumerate();
+    let fed = beds.filter(|(_, bed)| !(bed.forecast.layers.is_empty() && bed.lots.is_empty()));
+    Part::ToFillIn { heading: HEADING, about: ABOUT, tables: fed.map(table).collect() }
+}
+
+fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
+    let layers = (1..).zip(&bed.forecast.layers).map(|(number, layer): (u32, &LayerOut)| {
+        [format!("layer {number}"), planned(layer.on, &layer.volume, &layer.in_containers)]
+    });
+    let harvests = bed.lots.iter().map(|lot: &SeasonLotOut| {
+        [format!("harvest {}", lot.cycle), planned(lot.ready_on, &lot.amount, &lot.in_containers)]
+    });
+    let weighed = (0..WEIGHINGS).map(|_| ["worms".to_owned(), String::new()]);
+    let section = |columns, rows: Vec<[String; 2]>| SectionToFillIn { columns, rows };
+    let sections = [
+        section(["", "planned", "laid on", "amount", "eaten on"], layers.collect()),
+        section(["", "planned ready on", "harvested on", "amount", "ready on"], harvests.collect()),
+        section(["", "", "weighed on", "worms", ""], weighed.collect()),
+    ];
+    let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    TableToFillIn { name, sections: sections.into_iter().filter(|section| !section.rows.is_empty()).collect() }
+}
+
+/// `20 Sep 2026: 240 L, 3½ barrows`
+fn planned(on: NaiveDate, volume: &QuantityOut, in_containers: &[QuantityOut]) -> String {
+    let parts = [shown(volume), containers(in_containers)].into_iter().filter(|part| !part.is_empty());
+    format!("{}: {}", day(on), parts.collect::<Vec<_>>().join(", "))
+}
