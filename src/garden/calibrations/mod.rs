@@ -195,7 +195,7 @@ fn solve(model: &mut Model<'_>, gathered: &Gathered<'_>) -> Solved {
 }
 
 /// The most records without which what is known is drawn anew; of the others the weights tell it, as they are. Source: limit of this service.
-const MOST_ANEW: usize = 10;
+const MOST_ANEW: usize = 5;
 /// The most draws of a calibration.
 pub const MOST_DRAWS: usize = WITH_ALL.most()
     + MOST_ANEW * WITHOUT_ONE.most()

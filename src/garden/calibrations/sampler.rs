@@ -25,7 +25,7 @@ pub(super) struct Effort {
 }
 
 /// For what is known with all records. Source: how this service works.
-pub(super) const WITH_ALL: Effort = Effort { round: 3_000, rounds: 4, last: 16_000, worth: 1_000.0, again: 2 };
+pub(super) const WITH_ALL: Effort = Effort { round: 3_000, rounds: 4, last: 16_000, worth: 1_000.0, again: 1 };
 /// For what would be known without one of them. Source: how this service works.
 pub(super) const WITHOUT_ONE: Effort = Effort { round: 1_000, rounds: 3, last: 4_000, worth: 0.0, again: 0 };
 
