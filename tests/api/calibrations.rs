@@ -288,6 +288,30 @@ fn too_many_observations_are_refused_with_their_number() {
 }
 
 #[test]
+fn more_work_than_an_answer_may_take_is_refused_before_any_is_done() {
+    let daily = |day: u32| json!({"on": format!("2025-{:02}-{:02}", 3 + day / 28, 1 + day % 28), "amount": "1 kg"});
+    let fed: Vec<Value> = (0..140).map(daily).collect();
+    let mut body = two();
+    for record in body["records"].as_array_mut().unwrap() {
+        record["fed"] = fed.clone().into();
+        record["harvested"] = json!([{"on": "2025-12-01", "amount": "60 L"}]);
+    }
+    let found = errors("calibrations", &body);
+    assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/records"), &json!("too_large")));
+    assert!(found[0]["detail"].as_str().unwrap().contains("sum up feedings of a week or a month"), "{found:#?}");
+}
+
+#[test]
+fn the_block_is_taken_as_the_assumptions_of_a_season() {
+    let block = ok("calibrations", &two())["calibrated_assumptions"].clone();
+    let season = demo("seasons/one-bed.json");
+    let pasted = with(&with(&season, "/assumptions", block.clone()), "/simulation_runs", json!(50));
+    let answer = ok("seasons", &pasted);
+    let used = answer["assumptions"].as_array().unwrap().iter().find(|one| one["id"] == "worms.feed_rate").unwrap();
+    assert_eq!((&used["set_by"], &used["value"]["value"]), (&json!("request"), &block["worms.feed_rate"]["value"]));
+}
+
+#[test]
 fn the_text_of_the_mill_garden_is_kept() {
     let text = form("calibrations", "text/plain", &demo("calibrations/mill-garden.json")).text().to_owned();
     assert_kept("calibrations-mill-garden.txt", &text);
