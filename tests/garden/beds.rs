@@ -210,7 +210,7 @@ fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
 
 #[test]
 fn a_running_bed_goes_on_from_what_lies_in_it() {
-    let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(50.0) });
+    let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(50.0), layers_laid: 0 });
     let none_more = Bed { running, ..bed(Supply::OnDates(vec![])) };
     let forecast = found(&none_more, &fixed(20.0), "2027-12-31");
     let lot = &forecast.lots[0];
@@ -222,7 +222,7 @@ fn a_running_bed_goes_on_from_what_lies_in_it() {
     assert!(more.lots[0].ready.likely > lot.ready.likely);
     assert_near(more.lots[0].yields.dry_matter.likely().kilograms(), 50.0 + 60.0 * 0.575, 1e-9);
     // Castings alone have only to finish.
-    let castings = Some(Running { uneaten_feed: weighing(0.0), castings: weighing(50.0) });
+    let castings = Some(Running { uneaten_feed: weighing(0.0), castings: weighing(50.0), layers_laid: 0 });
     let only = found(&Bed { running: castings, ..bed(Supply::OnDates(vec![])) }, &fixed(20.0), "2027-12-31");
     assert_eq!(only.lots[0].ready.likely, on("2027-05-06"));
     // Nothing at all: nothing comes of it.
@@ -327,7 +327,10 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
         Bed { worms: Some(weighing(f64::NAN)), ..base.clone() },
         Bed { layers_per_cycle: Some(0), ..base.clone() },
         Bed { cycles: Some(0), ..base.clone() },
-        Bed { running: Some(Running { uneaten_feed: weighing(-1.0), castings: weighing(0.0) }), ..base.clone() },
+        Bed {
+            running: Some(Running { uneaten_feed: weighing(-1.0), castings: weighing(0.0), layers_laid: 0 }),
+            ..base.clone()
+        },
         bed(Supply::AllAtOnce(weighing(0.0))),
         bed(Supply::OnDates(vec![Delivery { on: on("2027-04-01"), dry_matter: weighing(f64::INFINITY) }])),
     ] {

@@ -100,8 +100,11 @@ pub fn beds() -> impl Strategy<Value = Bed> {
             Bed {
                 area: square_metres(area),
                 worms: Some(weighing(worms)),
-                running: running
-                    .map(|(a, b)| Running { uneaten_feed: weighing(a + 1e-3), castings: weighing(b + 1e-3) }),
+                running: running.map(|(a, b)| Running {
+                    uneaten_feed: weighing(a + 1e-3),
+                    castings: weighing(b + 1e-3),
+                    layers_laid: 0,
+                }),
                 start_on: later(on("2027-01-01"), start),
                 layers_per_cycle: Some(layers_per_cycle),
                 feed: Feed { moisture: share(moisture), ..base.feed.clone() },
@@ -140,7 +143,7 @@ proptest! {
         prop_assert!(near(balance.dry_matter.fed.kilograms(), laid + begun, 1e-9));
         prop_assert!(near(balance.dry_matter.in_bed.kilograms(), forecast.end.uneaten_feed.plus(forecast.end.castings).kilograms(), 1e-9)
             || balance.dry_matter.in_bed.kilograms() < 1e-6);
-        let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0) }));
+        let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0), layers_laid: 0 }));
         let unmade = laid + running.uneaten_feed.kilograms();
         let in_all = ash * unmade + ash / (ash + (1.0 - ash) * 0.5) * running.castings.kilograms();
         prop_assert!(near(balance.ash.fed.kilograms(), in_all, 1e-9) && balance.ash.lost.kilograms() == 0.0);
@@ -250,7 +253,7 @@ proptest! {
         let [area, worms, uneaten_feed, feed] = numbers;
         let bed = Bed {
             area: square_metres(area), worms: Some(weighing(worms)),
-            running: Some(Running { uneaten_feed: weighing(uneaten_feed), castings: weighing(uneaten_feed) }), ..bed(Supply::AllAtOnce(weighing(feed)))
+            running: Some(Running { uneaten_feed: weighing(uneaten_feed), castings: weighing(uneaten_feed), layers_laid: 0 }), ..bed(Supply::AllAtOnce(weighing(feed)))
         };
         if let Ok(f) = reported(&bed, &climate, "2029-03-31", &request) {
             for lot in &f.lots {

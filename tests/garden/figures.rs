@@ -375,7 +375,7 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     let known = Known { request: &none, item: &none };
     let deliveries = ["2027-04-01", "2027-06-01"].map(|day| Delivery { on: on(day), dry_matter: weighing(70.0) });
     let bed = Bed {
-        running: Some(Running { uneaten_feed: weighing(12.0), castings: weighing(8.0) }),
+        running: Some(Running { uneaten_feed: weighing(12.0), castings: weighing(8.0), layers_laid: 0 }),
         worms: None,
         ..bed(Supply::OnDates(deliveries.to_vec()))
     };
@@ -385,7 +385,11 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     let it = Some(&book);
     let named = |mass: Estimate<OfMass>| it.source(Source::Request(0), mass);
     let supply = deliveries.map(|delivery| Delivery { dry_matter: named(delivery.dry_matter), ..delivery });
-    let running = bed.running.map(|r| Running { uneaten_feed: named(r.uneaten_feed), castings: named(r.castings) });
+    let running = bed.running.map(|r| Running {
+        uneaten_feed: named(r.uneaten_feed),
+        castings: named(r.castings),
+        layers_laid: 0,
+    });
     let feed = Feed {
         moisture: it.source(Source::Request(1), bed.feed.moisture),
         ash: it.source(Source::Request(2), bed.feed.ash),

@@ -226,9 +226,9 @@ impl<'a> LayerPlanner<'a> {
             portions.push(Portion { dry: uneaten_feed, there_on: None, fits_from: 0.0, kind: Kind::Lying });
         }
         let mut feed = uneaten_feed;
-        let mut laid = 0;
+        let mut laid = running.map_or(0, |r| r.layers_laid);
         let closed = loop {
-            if laid == self.rules.per_cycle {
+            if laid >= self.rules.per_cycle {
                 break Closed::AllLayers;
             }
             let on = if feed + castings > 0.0 { On::Bed } else { On::Ground };

@@ -66,7 +66,7 @@ pub struct Bed {
     pub start_on: NaiveDate,
     /// What it is fed.
     pub feed: Feed,
-    /// How many layers are laid in a cycle before it is left to finish; what lies in a running bed is no layer. A cycle with
+    /// How many layers are laid in a cycle before it is left to finish; what lies in a running bed counts as its `layers_laid`. A cycle with
     /// more layers gives a later lot. `None`: bed.layers_per_cycle.
     pub layers_per_cycle: Option<u32>,
     /// At most so many cycles; `None`: as many as feed and days allow.
@@ -80,6 +80,8 @@ pub struct Running {
     pub uneaten_feed: Estimate<OfMass>,
     /// Castings.
     pub castings: Estimate<OfMass>,
+    /// How many layers of its cycle were laid before: so many fewer come. All of them: it is left to finish.
+    pub layers_laid: u32,
 }
 
 /// The feed: its analysis, and how much of it comes when.

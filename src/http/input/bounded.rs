@@ -64,6 +64,8 @@ numbers! {
     LayerCount: u32 = 1, MAX_LAYERS_PER_CYCLE;
     /// The number of a feeding, from 1.
     FeedingNumber: u64 = 1, MAX_DELIVERIES;
+    /// Layers of a cycle that lie in a running bed.
+    LayersLaid: u32 = 0, MAX_LAYERS_PER_CYCLE;
     /// Cycles of a bed.
     CycleCount: u32 = 1, MAX_CYCLES;
     /// Days of hot composting.

@@ -83,3 +83,103 @@ fn a_date_that_does_not_fit_is_refused() {
         assert_eq!(reported("seasons", &change), [expected]);
     }
 }
+
+/// A season of one bed with what a calibration says of it, asked up to a day.
+fn of_one_bed(feed_rate: f64, until: &str) -> Value {
+    let mut body = on_day("2026-09-14");
+    body["until"] = json!(until);
+    body["worm_beds"] = json!([body["worm_beds"][0]]);
+    body["demands"] = json!([{"name": "beans", "amount": "50 L", "on": until}]);
+    body["assumptions"] = json!({
+        "worms.feed_rate": {"value": feed_rate, "low": 0.8 * feed_rate, "high": 1.2 * feed_rate, "unit": "kg/kg/d",
+                            "source": "own records: 2 beds, 3 harvests", "observations": 3},
+        "bed.moisture": "75 %",
+        "correlations": [{"first": "worms.feed_rate", "second": "worms.doubling_time", "rank_correlation": 0.4}]
+    });
+    body
+}
+
+/// The same season from a day on, with what then lies in the bed: what the season up to that day says, as moist as it is weighed.
+fn from(day: &str, (feed_rate, layers_laid): (f64, usize)) -> Value {
+    let before = ok("seasons", &of_one_bed(feed_rate, day));
+    let end = &before["worm_beds"][0]["forecast"]["end"];
+    let moist = |dry: &Value| json!({"value": dry["value"].as_f64().unwrap() / 0.25, "unit": "kg"});
+    let mut body = of_one_bed(feed_rate, "2027-07-31");
+    body["as_of"] = end["on"].clone();
+    let bed = &mut body["worm_beds"][0];
+    bed["observed_on"] = end["on"].clone();
+    bed["worms"] = end["worms"].clone();
+    bed["running"] = json!({"uneaten_feed": moist(&end["uneaten_feed"]), "castings": moist(&end["castings"]), "layers_laid": layers_laid});
+    body
+}
+
+/// A season that is corrected midway by what the model itself expects then goes on as it would have.
+#[test]
+fn a_season_goes_on_from_what_was_observed_midway() {
+    let whole = ok("seasons", &of_one_bed(0.3, "2027-07-31"));
+    let layers = list(&whole, "/worm_beds/0/forecast/layers");
+    let harvests = list(&whole, "/worm_beds/0/lots");
+    assert!(harvests.len() > 1 && layers.len() > 5, "{harvests:?}");
+    for day in ["2026-10-10", "2026-10-30"] {
+        let laid = layers.iter().filter(|layer| layer["cycle"] == 1 && layer["on"].as_str().unwrap() <= day).count();
+        let rest = ok("seasons", &from(day, (0.3, laid)));
+        let later: Vec<&Value> = layers.iter().filter(|layer| layer["on"].as_str().unwrap() > day).collect();
+        let found = list(&rest, "/worm_beds/0/forecast/layers");
+        assert_eq!(found.len(), later.len(), "{day}: {found:?}");
+        for (found, expected) in found.iter().zip(later) {
+            assert!(days_apart(&found["on"], &expected["on"]) <= 2, "{day}: {} {}", found["on"], expected["on"]);
+        }
+        for (found, expected) in list(&rest, "/worm_beds/0/lots").iter().zip(harvests) {
+            let (found_on, expected_on) = (&found["ready_on"], &expected["ready_on"]);
+            assert!(days_apart(found_on, expected_on) <= 2, "{day}: {found_on} {expected_on}");
+            let ratio = found["amount"]["value"].as_f64().unwrap() / expected["amount"]["value"].as_f64().unwrap();
+            assert!((ratio - 1.0).abs() < 0.01, "{day}: {ratio}");
+        }
+        // The work list goes on from that day: the layers to lay are those of the forecast.
+        let work = list(&rest, "/work");
+        assert!(work.iter().all(|task| task.get("until").unwrap_or(&task["on"]).as_str().unwrap() >= day));
+        let lay = work.iter().filter(|task| task["kind"] == "lay_feed").map(|task| &task["on"]);
+        assert!(lay.eq(found.iter().map(|layer| &layer["on"])));
+    }
+}
+
+fn days_apart(a: &Value, b: &Value) -> i64 {
+    let day = |value: &Value| value.as_str().unwrap().parse::<chrono::NaiveDate>().unwrap();
+    (day(a) - day(b)).num_days().abs()
+}
+
+#[test]
+fn worms_that_eat_less_than_thought_move_the_rest_of_the_plan() {
+    let quick = from("2026-10-10", (0.3, 2));
+    let mut slow = quick.clone();
+    slow["assumptions"]["worms.feed_rate"] = of_one_bed(0.15, "2027-07-31")["assumptions"]["worms.feed_rate"].clone();
+    let [quick, slow] = [ok("seasons", &quick), ok("seasons", &slow)];
+    let ready = |answer: &Value| list(answer, "/worm_beds/0/lots")[0]["ready_on"].as_str().unwrap().to_owned();
+    assert!(ready(&slow) > ready(&quick), "{} {}", ready(&slow), ready(&quick));
+    let harvest = |answer: &Value| {
+        list(answer, "/work").iter().find(|task| task["kind"] == "harvest").map(|task| task["on"].clone()).unwrap()
+    };
+    assert!(harvest(&slow).as_str() > harvest(&quick).as_str());
+    let source = |answer: &Value| {
+        let all = list(answer, "/assumptions");
+        all.iter().find(|one| one["id"] == "worms.feed_rate").map(|one| one["source"].clone())
+    };
+    assert_eq!(source(&slow), Some(json!("own records: 2 beds, 3 harvests")));
+}
+
+/// A bed whose layers are all laid is left to finish; it gets no new ones on top.
+#[test]
+fn a_bed_whose_layers_are_all_laid_gets_no_more_of_them() {
+    let first_on = |layers_laid: Value| {
+        let mut body = from("2026-12-01", (0.3, 3));
+        body["worm_beds"][0]["running"]["layers_laid"] = layers_laid;
+        let answer = ok("seasons", &body);
+        let of_cycle = list(&answer, "/worm_beds/0/forecast/layers").iter().filter(|layer| layer["cycle"] == 1).count();
+        (of_cycle, list(&answer, "/worm_beds/0/lots")[0]["ready_on"].as_str().unwrap().to_owned())
+    };
+    let [none, two, all, more] = [json!(0), json!(2), json!(3), json!(7)].map(first_on);
+    assert_eq!([none.0, two.0, all.0, more.0], [3, 1, 0, 0]);
+    assert!(all.1 < two.1 && two.1 < none.1 && more == all, "{all:?} {two:?} {none:?}");
+    let body = with(&on_day("2026-09-14"), "/worm_beds/0/running/layers_laid", json!(-1));
+    assert_eq!(reported("seasons", &body), ["/worm_beds/0/running/layers_laid out_of_range"]);
+}

@@ -4,7 +4,7 @@ mod answer;
 pub(in crate::http::resources) mod describe;
 mod plan;
 
-use crate::http::input::bounded::{CycleCount, LayerCount};
+use crate::http::input::bounded::{CycleCount, LayerCount, LayersLaid};
 pub use answer::{EndOut, ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut};
 pub use plan::Plan;
 pub(in crate::http::resources) use plan::analysis;
@@ -126,4 +126,8 @@ pub struct RunningBedRequest {
     /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
     /// unless given.
     pub castings: Option<VolumeOrMassInput>,
+    /// How many layers of this cycle were laid already; 0 unless given. So many fewer come before the bed is left to finish, which takes its
+    /// whole time from the day for which this holds.
+    #[validate(nested)]
+    pub layers_laid: Option<LayersLaid>,
 }

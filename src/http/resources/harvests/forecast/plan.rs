@@ -206,7 +206,8 @@ impl RunningBedRequest {
             Some(input) => castings(input, (context, item), place.field("castings")),
             None => Some(nothing),
         };
-        Some(Running { uneaten_feed: uneaten_feed?, castings: castings? })
+        let layers_laid = self.layers_laid.map_or(0, |layers| layers.0);
+        Some(Running { uneaten_feed: uneaten_feed?, castings: castings?, layers_laid })
     }
 }
 
