@@ -41,7 +41,7 @@ fn simulation_based(gardens: u64, none: &Overrides) {
         let fits = found.records.iter().flatten();
         flagged += fits.clone().filter(|fit| fit.off.is_some()).count();
         observations += fits.count();
-        let (values, draws) = &found.draws;
+        let (values, draws) = (&found.draws.values, found.draws.rows());
         for (column, which) in values.iter().enumerate() {
             let (_, truth) = garden.truth.iter().find(|(of, _)| *of == Variable::Assumption(*which)).unwrap();
             let below = draws.iter().filter(|(row, _)| row[column] < *truth).map(|(_, weight)| weight).sum();

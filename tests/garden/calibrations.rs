@@ -184,6 +184,12 @@ fn what_cannot_be_is_refused_with_its_place() {
     // 70 kg of dry feed make at most 350 L at 200 kg/m3.
     assert_eq!(places(&record(vec![litres(0, 349.0)])), []);
     assert_eq!(places(&record(vec![litres(0, 351.0)])), [(RecordPlace::Harvested(0), Reason::ImpossibleValue)]);
+    // The castings of a harvest count with those before it, in whichever order they are given.
+    let mut two = record(vec![litres(1, 330.0), litres(0, 15.0)]);
+    two.history.harvested_on = vec![day("2026-05-01"), day("2026-10-01")];
+    assert_eq!(places(&two), []);
+    two.observations[1] = litres(0, 21.0);
+    assert_eq!(places(&two), [(RecordPlace::Harvested(1), Reason::ImpossibleValue)]);
     let mut early = record(vec![]);
     early.history.harvested_on = vec![day("2026-04-01"), day("2026-04-01")];
     let twice =
@@ -203,13 +209,45 @@ fn what_cannot_be_is_refused_with_its_place() {
 }
 
 #[test]
+fn castings_that_are_weighed_are_those_that_are_measured_at_their_bulk_density() {
+    let known = given(&[(Assumption::BulkDensity, Span::exactly(750.0))]);
+    let by = |observation| calibrated(&[record(vec![observation])], &known);
+    let weighed = by(Observation::HarvestedMass { harvest: 0, castings: Mass::from_kilograms(60.0) });
+    let measured = by(litres(0, 80.0));
+    for (a, b) in weighed.values.iter().zip(&measured.values) {
+        assert!(a.percentiles.iter().zip(b.percentiles).all(|(a, b)| near(*a, b, 1e-9)), "{a:?} {b:?}");
+    }
+    assert_eq!(weighed.values.len(), measured.values.len());
+    // A weighed container beside it tells how heavy they are.
+    let both = vec![
+        Observation::HarvestedMass { harvest: 0, castings: Mass::from_kilograms(60.0) },
+        Observation::BulkDensity(Density::from_kilograms_per_cubic_metre(750.0)),
+    ];
+    let both = calibrated(&[record(both)], &Overrides::default());
+    assert!((600.0..800.0).contains(&value(&both, Assumption::BulkDensity).percentiles[1]));
+    let heavy = Observation::HarvestedMass { harvest: 0, castings: Mass::from_kilograms(320.0) };
+    assert!(check(&record(vec![heavy]), &known).len() == 1, "70 kg of dry matter at 200 of 750 kg/m3 are 262.5 kg");
+}
+
+#[test]
+fn a_bed_that_does_not_finish_is_followed_to_the_end() {
+    let none = Overrides::default();
+    let cold = Climate::Fixed(Temperature::from_celsius(3.0));
+    let until = day("2026-12-31") + Days::new(DAYS_AFTER);
+    let clocks = [Clocks::new(&cold, (day("2026-04-01"), until), Known { request: &none, item: &none }).unwrap()];
+    let all = vec![litres(0, 20.0), Observation::Ready { harvest: 0, on: day("2026-08-10") }];
+    let found = calibrate(&[record(all)], &Gathered { clocks: &clocks, request: &none, seed: 1 }).unwrap();
+    assert!(found.records[0].iter().all(|fit| fit.off.is_some()), "{:?}", found.records);
+}
+
+#[test]
 fn ranges_hold_the_truth_about_as_often_as_they_say() {
     let none = Overrides::default();
     let (mut held, mut all) = (0, 0);
     for seed in 1..=16 {
         let garden = gardens::garden(seed, 1 + usize::from(seed % 2 == 0));
         let found = calibrate(&garden.records, &Gathered { clocks: &garden.clocks, request: &none, seed }).unwrap();
-        let (values, draws) = &found.draws;
+        let (values, draws) = (&found.draws.values, found.draws.rows());
         for (column, which) in values.iter().enumerate() {
             let (_, truth) = garden.truth.iter().find(|(of, _)| *of == Variable::Assumption(*which)).unwrap();
             let below: f64 = draws.iter().filter(|(row, _)| row[column] < *truth).map(|(_, weight)| weight).sum();
@@ -255,7 +293,7 @@ fn a_season_with_the_block_has_the_chances_of_the_records_themselves() {
         let bed = BedSimulator::new(&next, clocks, known, &mut variables).unwrap();
         let columns: Vec<Option<usize>> = found
             .draws
-            .0
+            .values
             .iter()
             .map(|which| variables.all().iter().position(|of| *of == Variable::Assumption(*which)))
             .collect();
@@ -273,7 +311,7 @@ fn a_season_with_the_block_has_the_chances_of_the_records_themselves() {
         });
         outcomes
     };
-    let resampled = resample(&found.draws.1, RUNS);
+    let resampled = resample(&found.draws.rows(), RUNS);
     let with_draws = chances(&none, Some(&resampled));
     let mut block = Overrides::default();
     for value in &found.values {

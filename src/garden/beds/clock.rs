@@ -101,7 +101,7 @@ impl Clock {
     pub(in crate::garden) fn at(&self, time: f64) -> f64 {
         let day = floor_to_index(time);
         let before = self.sums.get(day).or(self.sums.last()).copied().unwrap_or(0.0);
-        let after = self.sums.get(day + 1).copied().unwrap_or(before);
+        let after = self.sums.get(day.saturating_add(1)).copied().unwrap_or(before);
         before + (after - before) * (time - time.floor())
     }
 

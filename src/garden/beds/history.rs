@@ -14,6 +14,8 @@ use crate::garden::units::{Area, Density, Mass, Share, Volume};
 use chrono::NaiveDate;
 use libm::log;
 
+/// Litres of a cubic metre. Source: identity.
+const LITRES: f64 = 1_000.0;
 /// What is seen on a day is seen in the middle of it. Source: how this service works.
 pub const NOON: f64 = 0.5;
 /// Castings of which nothing is left to measure, L: one drop. Source: tolerance of computing.
@@ -45,6 +47,13 @@ pub enum Observation {
         harvest: usize,
         /// How much.
         castings: Volume,
+    },
+    /// The castings of a harvest, weighed.
+    HarvestedMass {
+        /// Which harvest.
+        harvest: usize,
+        /// How much.
+        castings: Mass,
     },
     /// The day on which the castings of a harvest were ready.
     Ready {
@@ -104,6 +113,8 @@ enum Reading {
     Ready { cycle: usize },
     /// Litres of a harvest.
     Litres { cycle: usize },
+    /// Kilograms of a harvest.
+    Kilograms { cycle: usize },
     /// Worms at a time in a cycle, kg.
     Worms { cycle: usize, time: f64 },
     /// A share or a density, which no cycle changes.
@@ -179,15 +190,16 @@ impl HistorySimulator {
         let (kept, sieve) = (self.drawn.kept(run), self.drawn.sieved(run));
         let (bulk, dry) = self.drawn.densities(run);
         let Self { readings, drawn, ash, .. } = self;
+        let litres =
+            |cycle: usize| drawn.stored(ran.get(cycle).map_or(0.0, |ran| ran.worked) * kept, run).max(LEAST_LITRES);
         visit.extend(readings.iter().map(|reading| match reading {
             Reading::Eaten { cycle, portion } => {
                 let step = ran.get(*cycle).and_then(|ran| ran.timeline.steps.get(*portion));
                 step.and_then(|step| step.ends).unwrap_or(end)
             }
             Reading::Ready { cycle } => ran.get(*cycle).and_then(|ran| ran.timeline.ready).unwrap_or(end),
-            Reading::Litres { cycle } => {
-                log(drawn.stored(ran.get(*cycle).map_or(0.0, |ran| ran.worked) * kept, run).max(LEAST_LITRES))
-            }
+            Reading::Litres { cycle } => log(litres(*cycle)),
+            Reading::Kilograms { cycle } => log(litres(*cycle) * bulk / LITRES),
             Reading::Worms { cycle, time } => log(ran.get(*cycle).map_or(1.0, |ran| {
                 let worked = course.worked_at(&ran.timeline, *time);
                 ran.timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).kilograms()
@@ -208,7 +220,7 @@ impl HistorySimulator {
                 lying.dry = left;
             }
             let timeline = course.run(cycle, (pace, starts), true);
-            let worked = course.worked_at(&timeline, *until);
+            let worked = course.worked_at(&timeline, until.min(course.end));
             left = (timeline.feed - worked).max(0.0);
             pace = pace.started_with(pace.worms_having_worked(Mass::from_kilograms(worked)) * recovered);
             starts = *until;
@@ -250,6 +262,7 @@ fn reading(observation: &Observation, cycles: &[Recorded], clocks: &Clocks) -> R
     };
     match *observation {
         Observation::Harvested { harvest, .. } => Reading::Litres { cycle: harvest },
+        Observation::HarvestedMass { harvest, .. } => Reading::Kilograms { cycle: harvest },
         Observation::Ready { harvest, .. } => Reading::Ready { cycle: harvest },
         Observation::Eaten { feeding, .. } | Observation::NotEaten { feeding, .. } => eaten(feeding),
         Observation::WormsWeighed { on, .. } => {

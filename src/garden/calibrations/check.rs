@@ -5,6 +5,7 @@ use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::beds::Observation;
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Volume;
 use chrono::NaiveDate;
 
 /// Which part of a record is to blame.
@@ -16,8 +17,6 @@ pub enum RecordPlace {
     Harvested(usize),
     /// An observation, from 0.
     Observation(usize),
-    /// The day on which the worms are put in.
-    StartOn,
 }
 
 /// What is refused, and where.
@@ -32,7 +31,7 @@ pub fn check(record: &Record, request: &Overrides) -> Vec<Refused> {
     for (i, (on, _)) in history.fed.iter().enumerate() {
         if *on < history.start_on {
             let detail = format!(
-                "this is fed on {on}, before the worms are put in on {}; correct one of the days",
+                "the feeding on {on} is before the worms are put in on {}; correct one of the days",
                 history.start_on
             );
             refused.push((RecordPlace::Fed(i), Refusal::new(Reason::DatesOutOfOrder, detail).at("on")));
@@ -42,12 +41,12 @@ pub fn check(record: &Record, request: &Overrides) -> Vec<Refused> {
     let mut before = None;
     for (i, on) in history.harvested_on.iter().enumerate() {
         let error = match (first, before) {
-            (Some(first), _) if *on <= first => Some(format!(
-                "this is harvested on {on}, not after the first feeding on {first}; correct one of the days"
-            )),
-            (_, Some(before)) if *on <= before => {
-                Some(format!("give harvests in the order of their days, one a day; {on} does not come after {before}"))
+            (Some(first), _) if *on <= first => {
+                Some(format!("the harvest on {on} is not after the first feeding on {first}; correct one of the days"))
             }
+            (_, Some(before)) if *on <= before => Some(format!(
+                "there is a harvest on {before} already; give one harvest a day, with all of its castings"
+            )),
             _ => None,
         };
         before = Some(*on);
@@ -69,23 +68,23 @@ fn too_much(record: &Record, request: &Overrides) -> Option<Refused> {
     let none = Overrides::default();
     let castings = Castings::known(Known { request, item: &none }, Off).ok()?;
     let loosest = castings.dry_bulk_density.low().kilograms_per_cubic_metre();
-    let mut litres = 0.0;
-    for observation in &record.observations {
-        let Observation::Harvested { harvest, castings } = observation else { continue };
-        let on = record.history.harvested_on.get(*harvest)?;
-        litres += castings.litres();
+    let lightest = loosest / castings.bulk_density.high().kilograms_per_cubic_metre();
+    let by_volume = |castings: Volume| castings.litres() / 1000.0 * loosest;
+    for (harvest, on) in record.history.harvested_on.iter().enumerate() {
+        let dry_of = |observation: &Observation| match observation {
+            Observation::Harvested { harvest: of, castings } if *of <= harvest => by_volume(*castings),
+            Observation::HarvestedMass { harvest: of, castings } if *of <= harvest => castings.kilograms() * lightest,
+            _ => 0.0,
+        };
+        let least: f64 = record.observations.iter().map(dry_of).sum();
         let dry: f64 = record.history.fed.iter().filter(|(fed, _)| fed < on).map(|(_, dry)| dry.kilograms()).sum();
-        let least = litres / 1000.0 * loosest;
         if least > dry {
             let detail = format!(
-                "{litres:.4} L of castings by {on} hold at least {least:.3} kg of dry matter (at {loosest} kg/m3, the low end of {}), but the \
+                "the castings harvested by {on} hold at least {least:.3} kg of dry matter (at {loosest} kg/m3, the low end of {}), but the \
                  bed was fed only {dry:.3} kg by then; add the missing feedings, or check the units",
                 Assumption::DryBulkDensity.id()
             );
-            return Some((
-                RecordPlace::Harvested(*harvest),
-                Refusal::new(Reason::ImpossibleValue, detail).at("amount"),
-            ));
+            return Some((RecordPlace::Harvested(harvest), Refusal::new(Reason::ImpossibleValue, detail).at("amount")));
         }
     }
     None

@@ -4,7 +4,7 @@ use super::Record;
 use super::errors::RecordErrors;
 use super::model::{Model, Seen};
 use super::posterior::Sorted;
-use super::sampler::Draws;
+use super::sampler::{Draws, WITH_ALL};
 use crate::garden::beds::{Clocks, Observation};
 use crate::garden::draws::{Numbers, normal_chance};
 use crate::garden::units::{Density, Mass, Share, Volume};
@@ -79,10 +79,20 @@ pub(super) struct Compared<'a> {
     pub before: &'a Draws,
     /// Draws with all records.
     pub after: &'a Draws,
-    /// Draws with all others, and their weights; `None` where there are none.
-    pub others: Option<(&'a Draws, &'a [f64])>,
-    /// The seed of the draws.
-    pub seed: u64,
+    /// The weights of these, or of other draws, with all other records; `None` where there are none.
+    pub others: Option<(Option<&'a Draws>, &'a [f64])>,
+    /// An error for each draw.
+    pub noise: &'a Noise,
+}
+
+/// An error for each draw, in standard deviations: the same for all observations.
+pub(super) struct Noise(Vec<f64>);
+
+impl Noise {
+    pub fn new(seed: u64) -> Self {
+        let mut numbers = Numbers::new(seed, 3);
+        Self((0..WITH_ALL.most()).map(|_| numbers.normal()).collect())
+    }
 }
 
 /// How the observations of one record fit.
@@ -98,14 +108,16 @@ pub(super) fn fits(
     let of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
         let column = Column { place: compiled.from + i, count };
         let deviation = errors.deviations.get(i).copied().unwrap_or(0.0);
-        let with = |draws: &Draws, weights: &[f64]| Forecast::new((draws, weights), column, (deviation, compared.seed));
-        let before = with(compared.before, &compared.before.weights);
-        let after = with(compared.after, &compared.after.weights);
-        let others = compared.others.map(|(draws, weights)| with(draws, weights));
+        let with = |draws: &Draws| Forecast::new(draws, column, (deviation, compared.noise));
+        let (before, all) = (with(compared.before), with(compared.after));
+        let anew = compared.others.and_then(|(anew, _)| anew).map(with);
+        let before = before.weighed(&compared.before.weights);
+        let after = all.weighed(&compared.after.weights);
+        let others = compared.others.map(|(_, weights)| anew.as_ref().unwrap_or(&all).weighed(weights));
         // One record has no others: what was known before stands in their place.
         let basis = others.as_ref().unwrap_or(&before);
         let chance = basis.chance(seen).min(after.chance(seen));
-        let values = |of: &Forecast| of.values(observation, clocks);
+        let values = |of: &Weighed<'_>| of.values(observation, clocks);
         Fit {
             observation: *observation,
             seen: value(observation, at(seen), clocks),
@@ -143,31 +155,41 @@ struct Column {
 
 /// What draws say of one observation, with its error.
 struct Forecast {
-    /// What the simulator gives in each draw, and the weight of the draw.
-    exact: Vec<(f64, f64)>,
+    /// What the simulator gives in each draw.
+    exact: Vec<f64>,
     deviation: f64,
     /// With an error for each draw.
     recorded: Sorted,
 }
 
 impl Forecast {
-    fn new((draws, weights): (&Draws, &[f64]), Column { place, count }: Column, (deviation, seed): (f64, u64)) -> Self {
-        let exact: Vec<(f64, f64)> =
-            draws.predicted.iter().skip(place).step_by(count.max(1)).copied().zip(weights.iter().copied()).collect();
-        let mut numbers = Numbers::new(seed, 3);
-        let with_error = exact.iter().map(|(value, _)| value + deviation * numbers.normal());
-        let recorded = Sorted::of(with_error, weights);
+    fn new(draws: &Draws, Column { place, count }: Column, (deviation, noise): (f64, &Noise)) -> Self {
+        let exact: Vec<f64> = draws.predicted.iter().skip(place).step_by(count.max(1)).copied().collect();
+        let recorded = Sorted::of(exact.iter().zip(&noise.0).map(|(value, noise)| value + deviation * noise));
         Self { exact, deviation, recorded }
     }
 
+    fn weighed<'a>(&'a self, weights: &'a [f64]) -> Weighed<'a> {
+        Weighed { of: self, weights }
+    }
+}
+
+/// The same with a weight for each draw.
+struct Weighed<'a> {
+    of: &'a Forecast,
+    weights: &'a [f64],
+}
+
+impl Weighed<'_> {
     fn middle(&self) -> f64 {
-        self.recorded.quantile(0.5)
+        self.of.recorded.quantile(0.5, self.weights)
     }
 
     /// The chance of one as far off as this or farther.
     fn chance(&self, seen: &Seen) -> f64 {
         let below = |at: f64| -> f64 {
-            self.exact.iter().map(|(value, weight)| weight * normal_chance((at - value) / self.deviation)).sum()
+            let all = self.of.exact.iter().zip(self.weights);
+            all.map(|(value, weight)| weight * normal_chance((at - value) / self.of.deviation)).sum()
         };
         match seen {
             Seen::About(at, _) => {
@@ -179,7 +201,7 @@ impl Forecast {
     }
 
     fn values(&self, observation: &Observation, clocks: &Clocks) -> [Value; 3] {
-        self.recorded.quantiles(SHOWN).map(|of| value(observation, of, clocks))
+        self.of.recorded.quantiles(SHOWN, self.weights).map(|of| value(observation, of, clocks))
     }
 }
 
@@ -196,7 +218,9 @@ fn value(observation: &Observation, number: f64, clocks: &Clocks) -> Value {
         Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
             Value::Day(clocks.on_day(number))
         }
-        Observation::WormsWeighed { .. } => Value::Mass(Mass::from_kilograms(libm::exp(number))),
+        Observation::WormsWeighed { .. } | Observation::HarvestedMass { .. } => {
+            Value::Mass(Mass::from_kilograms(libm::exp(number)))
+        }
         Observation::Ash(_) | Observation::SieveYield(_) => Value::Share(Share::from_fraction(number.clamp(0.0, 1.0))),
         Observation::BulkDensity(_) | Observation::DryBulkDensity(_) => {
             Value::Density(Density::from_kilograms_per_cubic_metre(libm::exp(number)))
@@ -208,7 +232,9 @@ fn value(observation: &Observation, number: f64, clocks: &Clocks) -> Value {
 fn why(observation: &Observation, above: bool) -> Likely {
     let either = |more, less| if above { more } else { less };
     match observation {
-        Observation::Harvested { .. } => either(Likely::MoreCastings, Likely::FewerCastings),
+        Observation::Harvested { .. } | Observation::HarvestedMass { .. } => {
+            either(Likely::MoreCastings, Likely::FewerCastings)
+        }
         Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
             either(Likely::Later, Likely::Earlier)
         }
@@ -226,30 +252,20 @@ impl Likely {
     pub const fn text(self) -> &'static str {
         match self {
             Self::MoreCastings => {
-                "more castings than the feed explains: a feeding may be missing, or feed that was not yet eaten was counted"
+                "more castings than expected: a feeding may be missing, or feed that was not yet eaten was counted"
             }
             Self::FewerCastings => {
-                "fewer castings than the feed explains: part of them may still lie in the bed, or a feeding was smaller than noted"
+                "fewer castings than expected: part of them may still lie in the bed, or a feeding was smaller than noted"
             }
-            Self::Earlier => {
-                "earlier than the other records explain: a feeding may have been smaller than noted, or the bed warmer"
-            }
+            Self::Earlier => "earlier than expected: a feeding may have been smaller than noted, or the bed warmer",
             Self::Later => {
-                "later than the other records explain: the day may be that of a late harvest or a late look, or the bed was colder or \
+                "later than expected: the day may be that of a late harvest or a late look, or the bed was colder or \
                  dry"
             }
-            Self::MoreWorms => {
-                "more worms than the other records explain: bedding or water may have been weighed with them"
-            }
-            Self::FewerWorms => {
-                "fewer worms than the other records explain: some may have been left in the bed, or have died or left"
-            }
-            Self::Above => {
-                "higher than the other records explain: soil may have come into the sample, or the unit is another"
-            }
-            Self::Below => {
-                "lower than the other records explain: the sample may be of another harvest, or the unit is another"
-            }
+            Self::MoreWorms => "more worms than expected: bedding or water may have been weighed with them",
+            Self::FewerWorms => "fewer worms than expected: some may have been left in the bed, or have died or left",
+            Self::Above => "higher than expected: soil may have come into the sample, or the unit is another",
+            Self::Below => "lower than expected: the sample may be of another harvest, or the unit is another",
         }
     }
 }

@@ -38,6 +38,8 @@ pub const DAYS_AFTER: u64 = 400;
 const NARROWER: f64 = 0.95;
 /// Or where its middle has moved by this share of that range. Source: how this service works.
 const SHIFTED: f64 = 0.03;
+/// Half of the chance. Source: identity.
+const MIDDLE: f64 = 0.5;
 /// The share of a range at each end that is its outer part; half of the weight there says that the range is left. Source: how this service
 /// works.
 const OUTER: f64 = 0.025;
@@ -96,9 +98,27 @@ pub struct Calibration {
     pub one_more: Vec<OneMore>,
     /// How many draws of equal weight the draws are worth.
     pub worth: f64,
-    /// Draws from what is known now, for whoever wants them as they are: the values that any observation depends on, then for each draw its
-    /// number between 0 and 1 for each of them, and its weight.
-    pub draws: (Vec<Assumption>, Vec<(Vec<f64>, f64)>),
+    /// Draws from what is known now.
+    pub draws: PosteriorDraws,
+}
+
+/// Draws from what is known with all records.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PosteriorDraws {
+    /// The values that any observation depends on.
+    pub values: Vec<Assumption>,
+    /// The values of each draw, as normal numbers.
+    z: Vec<f64>,
+    weights: Vec<f64>,
+}
+
+impl PosteriorDraws {
+    /// For each draw its number between 0 and 1 for each value, and its weight.
+    #[must_use]
+    pub fn rows(&self) -> Vec<(Vec<f64>, f64)> {
+        let rows = self.z.chunks_exact(self.values.len().max(1)).zip(&self.weights);
+        rows.map(|(row, weight)| (row.iter().map(|z| normal_chance(*z)).collect(), *weight)).collect()
+    }
 }
 
 /// Answers "what do my records say of the assumptions?"
@@ -116,18 +136,17 @@ pub fn calibrate(records: &[Record], gathered: &Gathered<'_>) -> Result<Calibrat
     let others = with_others((&sorted, &order), (&mut model, &solved), gathered);
     let (fits, without): (Vec<_>, Vec<_>) = others.into_iter().unzip();
     let depend = one_more::observations_of(&mut model, &solved);
-    let values = calibrated(&model, &solved.draws, (&without, &depend));
+    let values = calibrated(&model, &solved, (&without, &depend));
     let correlations = correlations::correlations(&model, &solved.draws, &values);
     let one_more = one_more::one_more(&mut model, (&sorted, gathered), &solved.draws)?;
-    let rows = solved.draws.rows(&solved.draws.weights);
-    let chances = rows.map(|(z, weight)| (z.iter().map(|z| normal_chance(*z)).collect(), weight)).collect();
+    let Draws { z, weights, .. } = solved.draws;
     Ok(Calibration {
         values,
         correlations,
         records: fits,
         one_more,
-        worth: worth(&solved.draws.weights),
-        draws: (model.values.iter().map(|(which, ..)| *which).collect(), chances),
+        worth: worth(&weights),
+        draws: PosteriorDraws { values: model.values.iter().map(|(which, ..)| *which).collect(), z, weights },
     })
 }
 
@@ -138,6 +157,7 @@ fn with_others(
     gathered: &Gathered<'_>,
 ) -> Vec<(Vec<Fit>, Vec<f64>)> {
     let before = fit::draws_before(model, gathered.seed);
+    let noise = fit::Noise::new(gathered.seed);
     let mut anew_left = MOST_ANEW;
     let mut all = vec![(Vec::new(), Vec::new()); sorted.len()];
     for (place, (record, of)) in sorted.iter().zip(order).enumerate() {
@@ -145,15 +165,13 @@ fn with_others(
             continue;
         };
         let (weights, anew) = solved.without(place, (model, gathered.seed), &mut anew_left);
-        let draws = anew.as_ref().unwrap_or(&solved.draws);
-        let others = (sorted.len() > 1).then_some((draws, weights.as_slice()));
-        let compared = fit::Compared { before: &before, after: &solved.draws, others, seed: gathered.seed };
+        let anew = anew.as_ref();
+        let others = (sorted.len() > 1).then_some((anew, weights.as_slice()));
+        let compared = fit::Compared { before: &before, after: &solved.draws, others, noise: &noise };
         let fits = fit::fits((record, errors), (model, place), clocks, &compared);
-        let middle = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
-            let [_, middle, _] = percentiles_of(draws, &weights, (place, drawn));
-            middle
-        };
-        let middles = model.values.iter().enumerate().map(middle).collect();
+        let own = anew.map(|draws| sorted_values(model, draws));
+        let values = own.as_ref().unwrap_or(&solved.values).iter();
+        let middles = values.map(|value| value.quantile(MIDDLE, &weights)).collect();
         if let Some(found) = all.get_mut(*of) {
             *found = (fits, middles);
         }
@@ -177,6 +195,8 @@ fn in_order(records: &[Record], gathered: &Gathered<'_>) -> Vec<usize> {
 struct Solved {
     errors: Vec<RecordErrors>,
     draws: Draws,
+    /// The draws of each value, sorted.
+    values: Vec<Sorted>,
     z: Vec<f64>,
 }
 
@@ -191,7 +211,8 @@ fn solve(model: &mut Model<'_>, gathered: &Gathered<'_>) -> Solved {
     }
     let z = mode.z.clone();
     let draws = sample((model, &errors), mode, gathered.seed, WITH_ALL);
-    Solved { errors, draws, z }
+    let values = sorted_values(model, &draws);
+    Solved { errors, draws, values, z }
 }
 
 /// The most records without which what is known is drawn anew; of the others the weights tell it, as they are. Source: limit of this service.
@@ -230,11 +251,12 @@ impl Solved {
 }
 
 /// The values that have moved. `without`: their middles without each record.
-fn calibrated(model: &Model<'_>, draws: &Draws, (without, depend): (&[Vec<f64>], &[u32])) -> Vec<Calibrated> {
+fn calibrated(model: &Model<'_>, solved: &Solved, (without, depend): (&[Vec<f64>], &[u32])) -> Vec<Calibrated> {
     let mut found: Vec<Calibrated> = Vec::new();
-    for (place, ((assumption, drawn, _), observations)) in model.values.iter().zip(depend).enumerate() {
+    let values = model.values.iter().zip(&solved.values).zip(depend).enumerate();
+    for (place, (((assumption, drawn, _), value), observations)) in values {
         let before = drawn.span();
-        let percentiles = percentiles_of(draws, &draws.weights, (place, drawn));
+        let percentiles = value.quantiles(PERCENTS, &solved.draws.weights);
         if !moved(percentiles, before) {
             continue;
         }
@@ -246,7 +268,7 @@ fn calibrated(model: &Model<'_>, draws: &Draws, (without, depend): (&[Vec<f64>],
             after: triangle(percentiles, before),
             percentiles,
             observations: *observations,
-            outside: is_outside(draws, place),
+            outside: is_outside(&solved.draws, place),
             moved_by: without.iter().map(by).collect(),
         });
     }
@@ -254,10 +276,12 @@ fn calibrated(model: &Model<'_>, draws: &Draws, (without, depend): (&[Vec<f64>],
     found
 }
 
-/// The percentiles of a value.
-fn percentiles_of(draws: &Draws, weights: &[f64], (place, drawn): (usize, &Drawn)) -> [f64; 3] {
-    let values = column(draws, place).map(|z| drawn.of_chance(normal_chance(z)));
-    Sorted::of(values, weights).quantiles(PERCENTS)
+/// The draws of each value, sorted.
+fn sorted_values(model: &Model<'_>, draws: &Draws) -> Vec<Sorted> {
+    let of = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
+        Sorted::of(column(draws, place).map(|z| drawn.of_chance(normal_chance(z))))
+    };
+    model.values.iter().enumerate().map(of).collect()
 }
 
 /// One value of all draws.

@@ -151,12 +151,12 @@ impl<'a> Model<'a> {
 pub(super) fn seen(observation: &Observation, clocks: &Clocks, known: Known<'_>) -> Seen {
     let error = |which| known.get(which).map_or(0.0, |assumed| assumed.span.likely);
     let days = error(Assumption::RecordedDay) / 24.0;
+    let (amount, cycle) = (error(Assumption::RecordedAmount), error(Assumption::CycleToCycle));
+    let harvest = (amount * amount + cycle * cycle).sqrt();
     let noon = |on| clocks.time(on) + NOON;
     match *observation {
-        Observation::Harvested { castings, .. } => {
-            let (amount, cycle) = (error(Assumption::RecordedAmount), error(Assumption::CycleToCycle));
-            Seen::About(log(castings.litres()), (amount * amount + cycle * cycle).sqrt())
-        }
+        Observation::Harvested { castings, .. } => Seen::About(log(castings.litres()), harvest),
+        Observation::HarvestedMass { castings, .. } => Seen::About(log(castings.kilograms()), harvest),
         Observation::Ready { on, .. } => Seen::About(clocks.time(on), days),
         Observation::Eaten { on, .. } => Seen::About(noon(on), days),
         Observation::NotEaten { on, .. } => Seen::After(noon(on), days),

@@ -56,14 +56,14 @@ impl Kind {
 pub struct OneMore {
     /// The kind.
     pub kind: Kind,
-    /// To which share of its width the range of the castings of the next harvest would narrow.
+    /// To which share of its width the range of what will be recorded of the castings of the next harvest would narrow.
     pub castings: Share,
-    /// To which share of its width the range of the day on which they are ready would narrow.
+    /// To which share of its width the range of the day that will be recorded for them would narrow.
     pub day: Share,
 }
 
 /// What one more record of each kind would bring, from the draws: a value that is linked to the record by a straight line keeps
-/// `sqrt(1 - cov^2 / (var (var of the record + its error^2)))` of its width.
+/// `sqrt(1 - cov^2 / (v1 v2))` of its width, `v1` and `v2` being how both vary, with the errors of what is recorded.
 ///
 /// # Errors
 /// What [`HistorySimulator::new`] refuses.
@@ -131,17 +131,17 @@ fn narrowing(rows: &[(Vec<f64>, f64)], errors: &[f64]) -> Vec<OneMore> {
     let rows = rows.iter().map(|(row, weight)| (row.as_slice(), weight / total));
     let (_, spread) = crate::garden::linear::moments(rows, Kind::ALL.len());
     let entry = |i: usize, j: usize| spread.get(i).and_then(|row| row.get(j)).copied().unwrap_or(0.0);
-    let left = |target: usize, kind: usize, error: f64| {
-        let (own, record, both) = (entry(target, target), entry(kind, kind), entry(target, kind));
-        let gone = if own > 0.0 { both * both / (own * (record + error * error)) } else { 0.0 };
+    let varies = |place: usize| {
+        let error = errors.get(place).copied().unwrap_or(0.0);
+        entry(place, place) + error * error
+    };
+    let left = |target: usize, kind: usize| {
+        let both = entry(target, kind);
+        let gone = both * both / (varies(target) * varies(kind));
         Share::from_fraction((1.0 - gone).max(0.0).sqrt())
     };
-    let of = |(place, (kind, error)): (usize, (Kind, &f64))| OneMore {
-        kind,
-        castings: left(0, place, *error),
-        day: left(1, place, *error),
-    };
-    Kind::ALL.into_iter().zip(errors).enumerate().map(of).collect()
+    let of = |(place, kind): (usize, Kind)| OneMore { kind, castings: left(0, place), day: left(1, place) };
+    Kind::ALL.into_iter().enumerate().map(of).collect()
 }
 
 fn deviation(seen: &Seen) -> f64 {

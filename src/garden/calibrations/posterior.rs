@@ -1,25 +1,28 @@
 //! What weighted draws say: percentiles, the triangle that has them, and how values go together.
 
 use crate::garden::assumptions::Span;
+use crate::garden::interrupt::check;
 
 /// The percentiles that a calibrated range goes by: 5, 50 and 95 of 100. Source: how this service works.
 pub(super) const PERCENTS: [f64; 3] = [0.05, 0.5, 0.95];
 
-/// Values in rising order, each with the weight of its draw.
+/// Values in rising order, each with the number of its draw: sorted once, and weighed in several ways.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Sorted(Vec<(f64, f64)>);
+pub(super) struct Sorted(Vec<(f64, usize)>);
 
 impl Sorted {
-    pub fn of(values: impl Iterator<Item = f64>, weights: &[f64]) -> Self {
-        let mut pairs: Vec<(f64, f64)> = values.zip(weights.iter().copied()).collect();
-        pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    pub fn of(values: impl Iterator<Item = f64>) -> Self {
+        let mut pairs: Vec<(f64, usize)> = values.enumerate().map(|(draw, value)| (value, draw)).collect();
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        check();
         Self(pairs)
     }
 
     /// The value with so much of the weight below it; between two draws in a straight line.
-    pub fn quantile(&self, share: f64) -> f64 {
+    pub fn quantile(&self, share: f64, weights: &[f64]) -> f64 {
         let (mut sum, mut last) = (0.0, None::<(f64, f64)>);
-        for (value, weight) in &self.0 {
+        for (value, draw) in &self.0 {
+            let weight = weights.get(*draw).copied().unwrap_or(0.0);
             let middle = sum + 0.5 * weight;
             if middle >= share {
                 return match last {
@@ -33,8 +36,8 @@ impl Sorted {
     }
 
     /// Several of them, by rising shares.
-    pub fn quantiles<const N: usize>(&self, shares: [f64; N]) -> [f64; N] {
-        shares.map(|share| self.quantile(share))
+    pub fn quantiles<const N: usize>(&self, shares: [f64; N], weights: &[f64]) -> [f64; N] {
+        shares.map(|share| self.quantile(share, weights))
     }
 }
 
@@ -75,15 +78,15 @@ mod tests {
 
     #[test]
     fn quantiles_of_equal_weights_are_those_of_the_values() {
-        let sorted = Sorted::of([3.0, 1.0, 2.0, 4.0].into_iter(), &[0.25; 4]);
-        assert_eq!(sorted.quantiles([0.125, 0.25, 0.5, 0.875]), [1.0, 1.5, 2.5, 4.0]);
-        assert_eq!(sorted.quantiles([0.0, 1.0]), [1.0, 4.0]);
+        let (sorted, weights) = (Sorted::of([3.0, 1.0, 2.0, 4.0].into_iter()), [0.25; 4]);
+        assert_eq!(sorted.quantiles([0.125, 0.25, 0.5, 0.875], &weights), [1.0, 1.5, 2.5, 4.0]);
+        assert_eq!(sorted.quantiles([0.0, 1.0], &weights), [1.0, 4.0]);
     }
 
     #[test]
     fn weight_moves_the_middle() {
-        let sorted = Sorted::of([0.0, 10.0].into_iter(), &[0.9, 0.1]);
-        assert!(sorted.quantile(0.5) < 1.0);
+        let sorted = Sorted::of([10.0, 0.0].into_iter());
+        assert!(sorted.quantile(0.5, &[0.1, 0.9]) < 1.0);
     }
 
     #[test]

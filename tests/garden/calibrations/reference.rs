@@ -197,7 +197,7 @@ fn solved(case: &Value) -> Option<Calibration> {
 
 /// 5, 50 and 95 of 100 of a value, also of one that has not moved.
 fn percentiles(found: &Calibration, which: Assumption) -> Option<[f64; 3]> {
-    let (values, draws) = &found.draws;
+    let (values, draws) = (&found.draws.values, found.draws.rows());
     let column = values.iter().position(|of| *of == which)?;
     let [low, likely, high] = which.definition().default?;
     let mut all: Vec<(f64, f64)> = draws.iter().map(|(row, weight)| (row[column], *weight)).collect();

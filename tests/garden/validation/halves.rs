@@ -58,7 +58,7 @@ fn learned(from: &[&Loss<'_>]) -> [f64; 3] {
     let records: Vec<Record> = from.iter().map(|loss| loss.record(day)).collect();
     let found = calibrate(&records, &Gathered { clocks: &clocks, request: &none, seed: 1 }).unwrap();
     let span = known.get(Assumption::OrganicMatterLoss).unwrap().span;
-    let (values, draws) = &found.draws;
+    let (values, draws) = (&found.draws.values, found.draws.rows());
     let Some(column) = values.iter().position(|which| *which == Assumption::OrganicMatterLoss) else {
         return [0.1, 0.5, 0.9].map(|u| 100.0 * split_triangle(span, u));
     };

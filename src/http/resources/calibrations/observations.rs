@@ -6,9 +6,9 @@ use crate::garden::assumptions::weighed;
 use crate::garden::beds::Observation;
 use crate::garden::beds::yields::WETTEST;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::{Density, Share};
+use crate::garden::units::{Density, Dimension, Mass, Share, Volume};
 use crate::http::input::RequestContext;
-use crate::http::input::quantity::ShareInput;
+use crate::http::input::quantity::{Due, ShareInput, VolumeOrMassInput};
 use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
@@ -104,18 +104,33 @@ impl HarvestedRequest {
         (context, at): (&RequestContext<'_>, JsonPath<'_>),
     ) -> Option<Vec<Observed>> {
         let (least, _) = crate::garden::units::Dimension::Volume.bounds();
-        let amount = context.amount_of_castings(&self.amount, least, at.field("amount"));
+        let amount = castings((&self.amount, least), harvest, (context, at.field("amount")));
         let ready = context.day(self.ready_on.as_deref(), at.field("ready_on"));
         let sieve = share(self.sieve_yield.as_ref(), (LEAST_SHARE, 1.0), (context, at.field("sieve_yield")));
         let ash = share(self.ash.as_ref(), (LEAST_SHARE, MOST_ASH), (context, at.field("ash")));
-        let (amount, ready, sieve, ash) = (amount?, ready?, sieve?, ash?);
+        let ((castings, node), ready, sieve, ash) = (amount?, ready?, sieve?, ash?);
         let of = |what, field, node| Observed { what, source: Source::Harvest(index, field), node };
-        let castings = Observation::Harvested { harvest, castings: amount.likely() };
         let ready = ready.map(|on| of(Observation::Ready { harvest, on }, "ready_on", 0));
         let sieve = sieve.map(|(share, node)| of(Observation::SieveYield(share), "sieve_yield", node));
         let ash = ash.map(|(share, node)| of(Observation::Ash(share), "ash", node));
-        Some(std::iter::once(of(castings, "amount", amount.node())).chain(ready).chain(sieve).chain(ash).collect())
+        Some(std::iter::once(of(castings, "amount", node)).chain(ready).chain(sieve).chain(ash).collect())
     }
+}
+
+/// The castings of a harvest, measured or weighed, and the number of what is recorded of them.
+fn castings(
+    (input, least): (&VolumeOrMassInput, f64),
+    harvest: usize,
+    (context, at): (&RequestContext<'_>, JsonPath<'_>),
+) -> Option<(Observation, u32)> {
+    let (dimension, span) = context.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), at)?;
+    context.note_range(span, at);
+    if dimension == Dimension::Mass {
+        let castings = context.asked(Role::Mass, Mass::from_base(span.likely), at);
+        return Some((Observation::HarvestedMass { harvest, castings: castings.likely() }, castings.node()));
+    }
+    let castings = context.asked(Role::Bulk, Volume::from_base(span.likely), at);
+    Some((Observation::Harvested { harvest, castings: castings.likely() }, castings.node()))
 }
 
 /// A share that may be left out, and the number of what is recorded of it.

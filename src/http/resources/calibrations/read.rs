@@ -128,7 +128,7 @@ impl RecordRequest {
         };
         let record = Record { history, observations: observed.iter().map(|one| one.what).collect(), clocks: clocks? };
         let read = Read { record, observed, places, cautions: feed.cautions, assumed: feed.assumed };
-        read.can_be(self, (context, place)).then_some(read)
+        read.can_be((context, place)).then_some(read)
     }
 
     /// Where what its feed is made of stands.
@@ -166,7 +166,7 @@ impl RecordRequest {
 
 impl Read {
     /// Whether all of it can be; what cannot is reported where it stands.
-    fn can_be(&self, asked: &RecordRequest, (context, place): (&RequestContext<'_>, JsonPath<'_>)) -> bool {
+    fn can_be(&self, (context, place): (&RequestContext<'_>, JsonPath<'_>)) -> bool {
         let refused = check(&self.record, &context.overrides);
         for (at, refusal) in &refused {
             let refuse = |at: JsonPath<'_>| context.refuse(at, refusal.clone());
@@ -180,8 +180,6 @@ impl Read {
                     Some(observed) => observed.source.at(place, refuse),
                     None => refuse(place),
                 },
-                RecordPlace::StartOn if asked.start_on.is_some() => refuse(place.field("start_on")),
-                RecordPlace::StartOn => refuse(place.field("fed")),
             }
         }
         refused.is_empty()

@@ -21,7 +21,7 @@ const DRY: Called = ("dry_bulk_density", "dry bulk density");
 /// What an observation is called.
 pub(super) const fn called(observation: &Observation) -> Called {
     match observation {
-        Observation::Harvested { .. } => HARVESTED,
+        Observation::Harvested { .. } | Observation::HarvestedMass { .. } => HARVESTED,
         Observation::Ready { .. } => READY,
         Observation::Eaten { .. } => EATEN,
         Observation::NotEaten { .. } => NOT_EATEN,

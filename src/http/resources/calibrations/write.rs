@@ -148,7 +148,7 @@ fn one_more(one: &OneMore, view: &View<'_>) -> OneMoreRecordOut {
 fn used(all: &All, calibration: &Calibration, context: &RequestContext<'_>) -> Vec<Assumed> {
     let none = Overrides::default();
     let known = Known { request: &context.overrides, item: &none };
-    let (moving, _) = &calibration.draws;
+    let moving = &calibration.draws.values;
     let given = TOLD_OF.iter().filter(|which| context.overrides.get(**which).is_some());
     let errors = all.records.iter().flat_map(|read| &read.record.observations).flat_map(|seen| errors_of(seen).iter());
     let differ = all.clocks.iter().any(crate::garden::beds::Clocks::years_differ).then_some(&Assumption::YearToYear);
@@ -164,7 +164,9 @@ fn used(all: &All, calibration: &Calibration, context: &RequestContext<'_>) -> V
 /// The errors of an observation.
 const fn errors_of(observation: &Observation) -> &'static [Assumption] {
     match observation {
-        Observation::Harvested { .. } => &[Assumption::RecordedAmount, Assumption::CycleToCycle],
+        Observation::Harvested { .. } | Observation::HarvestedMass { .. } => {
+            &[Assumption::RecordedAmount, Assumption::CycleToCycle]
+        }
         Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
             &[Assumption::RecordedDay]
         }
