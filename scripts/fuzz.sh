@@ -12,7 +12,7 @@ cd "$(dirname "$0")/.."
 seconds=${1:-10}
 shift || true
 targets=("$@")
-[ ${#targets[@]} -gt 0 ] || targets=(quantities wire bodies queries allocation)
+[ ${#targets[@]} -gt 0 ] || targets=(quantities wire bodies queries tables allocation)
 bound=(-max_total_time="$seconds")
 if [ "$seconds" = short ]; then
   bound=(-runs=3000)

@@ -10,6 +10,7 @@ use barrowful::http::resources::brews::Brews;
 use barrowful::http::resources::feeds::Feeds;
 use barrowful::http::resources::harvests::Harvests;
 use barrowful::http::resources::seasons::Seasons;
+use barrowful::http::resources::worm_beds::WormBeds;
 use barrowful::http::wire::{Node, parse};
 
 /// The most work of one input: a few milliseconds.
@@ -19,13 +20,14 @@ const MOST: Work = Work::steps(400_000);
 pub fn bodies(data: &[u8]) {
     let Some((question, body)) = data.split_first() else { return };
     let Ok(tree) = parse(body) else { return };
-    match question % 6 {
+    match question % 8 {
         0 => answer::<Applications>(&tree),
         1 => answer::<Harvests>(&tree),
         2 => answer::<Brews>(&tree),
         3 => answer::<Balances>(&tree),
         4 => answer::<Feeds>(&tree),
-        _ => answer::<Seasons>(&tree),
+        5 => answer::<Seasons>(&tree),
+        _ => answer::<WormBeds>(&tree),
     }
 }
 

@@ -4,14 +4,22 @@ mod allocation;
 mod bodies;
 mod quantities;
 mod queries;
+mod tables;
 mod wire;
 
 pub use allocation::allocation;
 pub use bodies::bodies;
 pub use quantities::quantities;
 pub use queries::queries;
+pub use tables::tables;
 pub use wire::wire;
 
 /// The targets by name.
-pub const TARGETS: &[(&str, fn(&[u8]))] =
-    &[("quantities", quantities), ("wire", wire), ("bodies", bodies), ("queries", queries), ("allocation", allocation)];
+pub const TARGETS: &[(&str, fn(&[u8]))] = &[
+    ("quantities", quantities),
+    ("wire", wire),
+    ("bodies", bodies),
+    ("queries", queries),
+    ("tables", tables),
+    ("allocation", allocation),
+];

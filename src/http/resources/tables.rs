@@ -140,6 +140,20 @@ impl Asked {
     }
 }
 
+/// Answers a table with this query as CSV; `None` if that is more work than `most`.
+///
+/// # Errors
+/// Whatever is wrong with the query, the table or the request that it makes.
+pub fn table_within<T: Tabular>(query: &str, table: &[u8], most: Work) -> Result<Option<Vec<u8>>, Problem> {
+    let bytes = web::Bytes::copy_from_slice(table);
+    let asked = Asked { bytes, encoding: UTF_8, address: Address::of_sent(query)?, media: Media::Csv };
+    asked.with_answer::<T, _>(Some(most), |answer, rows| {
+        let description = T::describe(answer);
+        let few = rows.work::<T>(&description) <= most;
+        Ok(few.then(|| rows.render::<T>(&description, &asked.address)))
+    })
+}
+
 /// The columns that a question takes, as a list in Markdown.
 #[must_use]
 pub fn columns_in_words<T: Tabular>() -> String {
