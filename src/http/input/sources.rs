@@ -2,6 +2,7 @@
 
 use super::RequestContext;
 use crate::http::wire::JsonPath;
+use std::ops::Bound;
 
 /// What a value is from: in words, and from how many observations.
 #[derive(Debug, Clone)]
@@ -24,9 +25,10 @@ impl RequestContext<'_> {
     pub fn source_of(&self, id: &str, item: Option<&str>) -> Option<GivenSource> {
         let (sources, end) = (self.sources.borrow(), format!("/assumptions/{id}"));
         let Some(item) = item else { return sources.get(&end).cloned() };
-        // Some stand deeper in their item.
+        // Some stand deeper in their item. Those of one item stand together in the map.
         let below = format!("{item}/");
-        let of_item = |place: &&String| place.starts_with(&below) && place.ends_with(&end);
-        sources.keys().find(of_item).and_then(|place| sources.get(place)).cloned()
+        let from = (Bound::Included(below.as_str()), Bound::Unbounded);
+        let mut of_item = sources.range::<str, _>(from).take_while(|(place, _)| place.starts_with(&below));
+        of_item.find(|(place, _)| place.ends_with(&end)).map(|(_, source)| source.clone())
     }
 }
