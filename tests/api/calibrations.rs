@@ -272,6 +272,29 @@ fn records_that_cannot_be_are_refused_where_they_stand() {
 }
 
 #[test]
+fn a_block_of_records_is_refused_where_records_are_read() {
+    let block = ok("calibrations", &two())["calibrated_assumptions"].clone();
+    let count = block.as_object().unwrap().len();
+    let found = errors("calibrations", &with(&two(), "/assumptions", block));
+    assert_eq!(found.len(), count, "{found:#?}");
+    for error in &found {
+        let pointer = error["pointer"].as_str().unwrap();
+        assert_eq!(error["code"], "not_allowed_here", "{error}");
+        assert!(pointer.ends_with("/observations") || pointer == "/assumptions/correlations", "{pointer}");
+        assert!(error["detail"].as_str().unwrap().contains("give all records in one request"), "{error}");
+    }
+    // What is known without records has its place there, whatever it is from.
+    let known = json!({"worms.feed_rate": {"value": 0.15, "low": 0.12, "high": 0.2, "unit": "kg/kg/d", "source": "the neighbour"}});
+    let _ = ok("calibrations", &with(&two(), "/assumptions", known));
+    // A season of the request takes the block of other records.
+    let other =
+        json!({"worms.feed_rate": {"value": 0.15, "unit": "kg/kg/d", "source": "own records", "observations": 3}});
+    let season = json!({"simulation_runs": 10, "stock": [{"amount": "5 L"}], "demands": [{"amount": "5 L", "on": "2027-04-05"}],
+                        "assumptions": other});
+    let _ = ok("calibrations", &with(&two(), "/season", season));
+}
+
+#[test]
 fn all_errors_are_reported_at_once_with_the_record_that_has_them() {
     let found = errors("calibrations", &demo("refused/calibrations-harvest-before-its-feed.json"));
     let places: Vec<&str> = found.iter().map(|error| error["pointer"].as_str().unwrap()).collect();

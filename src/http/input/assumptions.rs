@@ -100,6 +100,24 @@ impl RequestContext<'_> {
         self.values(input, place)
     }
 
+    /// Refuses what records gave already, where records are read: the same records would count twice.
+    pub fn refuse_calibrated(&self, input: Option<&AssumptionsInput>, place: JsonPath<'_>) {
+        let Some(given) = input else { return };
+        let refuse = |at: JsonPath<'_>| {
+            let detail = "records gave this already, and would count twice; give all records in one request, and here only what you know \
+                          without them";
+            self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
+        };
+        for (id, value) in &given.values {
+            if matches!(value, AssumptionInput::Object(object) if object.observations.is_some()) {
+                refuse(place.field(id).field("observations"));
+            }
+        }
+        if given.correlations.as_ref().is_some_and(|pairs| !pairs.is_empty()) {
+            refuse(place.field(CORRELATIONS));
+        }
+    }
+
     fn values(&self, input: Option<&AssumptionsInput>, place: JsonPath<'_>) -> Overrides {
         let mut overrides = Overrides::default();
         for (id, value) in input.into_iter().flat_map(|given| &given.values) {

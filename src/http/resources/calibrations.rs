@@ -60,6 +60,7 @@ impl Question for Calibrations {
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
+        context.refuse_calibrated(request.assumptions.as_ref(), JsonPath::root().field("assumptions"));
         let all = read::read(request, context);
         let fits = all.as_ref().and_then(|all| cost::check(all, context));
         // Its errors are reported beside those of the records.
@@ -90,7 +91,8 @@ impl Question for Calibrations {
 /// Each assumption that beds depend on starts with its range. Records of beds that were fed and harvested narrow these ranges together
 /// (Bayes): litres harvested, days on which castings were ready or a layer was eaten, weighed worms, weighed containers, ash, and the share
 /// through the sieve. What one kind of record cannot tell apart, another can. The answer has the narrowed ranges as a block
-/// `calibrated_assumptions`, with their rank correlations: paste it into `assumptions` of any later request. One record changes little.
+/// `calibrated_assumptions`, with their rank correlations: paste it into `assumptions` of any later request
+/// but a calibration. One record changes little.
 /// Beside each observation stand its forecast without records, with all records, and from the other records; one that does not fit has a
 /// likely reason. The answer also says what one more record of each kind would bring, and compares a `season` without and with the block.
 ///

@@ -17,8 +17,8 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = CalibrationsAnswer)]
 pub struct CalibrationsPart {
-    /// The values that the records move, with their ranges, as `assumptions` of any later request: paste it there. Of a request that has
-    /// `assumptions` already, these go before them.
+    /// The values that the records move, with their ranges, as `assumptions` of any later request but a calibration: paste it there. Of a
+    /// request that has `assumptions` already, these go before them. A later calibration takes all records again instead.
     #[schema(value_type = AssumptionsInput)]
     pub calibrated_assumptions: BlockOut,
     /// The same values beside what they were, in the order of `GET /v1/assumptions`.

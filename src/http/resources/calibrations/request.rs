@@ -32,7 +32,7 @@ pub struct CalibrationsRequest {
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption: the ranges before the records. One value without a range is known,
-    /// and no record moves it.
+    /// and no record moves it. A block that records gave has no place here: they would count twice. Give all records in one request.
     pub assumptions: Option<AssumptionsInput>,
     /// The temperature of the beds that have none of their own.
     #[validate(nested)]
