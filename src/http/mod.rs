@@ -68,6 +68,8 @@ fn questions<R: Register>(register: R) -> R {
         .with(resources::tables::link_balances_table)
         .with(resources::tables::send_harvests_table)
         .with(resources::tables::link_harvests_table)
+        .with(resources::tables::send_calibrations_table)
+        .with(resources::tables::link_calibrations_table)
         .with(resources::feeds::list_materials)
         .with(resources::worm_beds::size_worm_bed)
         .with(resources::calibrations::calibrate_assumptions)

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 mod applications;
 mod balances;
+mod calibrations;
 mod harvests;
 mod reading;
 mod refused;
@@ -136,7 +137,7 @@ fn the_tables_of_the_document_are_answered_as_documented() {
         }
         asked += 1;
     }
-    assert_eq!(asked, 3);
+    assert_eq!(asked, 4);
 }
 
 #[test]

@@ -6,6 +6,7 @@ use crate::http::output::words::word_schema;
 use crate::http::present::options;
 use crate::http::resources::applications::Applications;
 use crate::http::resources::balances::Balances;
+use crate::http::resources::calibrations::Calibrations;
 use crate::http::resources::harvests::Harvests;
 use crate::http::resources::tables::{ERRORS, MEDIA, Tabular, columns_in_words};
 use utoipa::openapi::example::ExampleBuilder;
@@ -16,6 +17,7 @@ pub fn complete(api: &mut OpenApi) {
     table::<Applications>(api);
     table::<Balances>(api);
     table::<Harvests>(api);
+    table::<Calibrations>(api);
 }
 
 /// Completes the operations of a table: the words of parameters, and of a table that is sent its columns and an example.

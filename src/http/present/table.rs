@@ -73,6 +73,7 @@ cells! {
     text: &str => text.to_owned().into();
     text: &String => text.clone().into();
     text: &Option<String> => text.as_ref().into();
+    quantity: QuantityOut => Self::Quantity(quantity);
     quantity: &QuantityOut => Self::Quantity(quantity.clone());
     quantity: &Option<QuantityOut> => quantity.as_ref().into();
     containers: &[QuantityOut] => Self::Containers(containers.to_vec());

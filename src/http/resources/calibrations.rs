@@ -1,6 +1,7 @@
 //! `POST /v1/calibrations`: what a grower's own records say of the assumptions; the same by `GET` with the request in the address.
 
 mod answer;
+mod beside;
 mod block;
 mod chart;
 mod clocks;
@@ -18,6 +19,7 @@ mod words;
 mod write;
 
 pub use answer::CalibrationsAnswer;
+pub use beside::beside_rows;
 pub use request::CalibrationsRequest;
 
 use super::{Example, Frame, Question, few_enough, frame};

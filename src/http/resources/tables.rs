@@ -3,9 +3,11 @@
 //! A row is an item in its flat form, as in cells. The rows become the same tree as a JSON body, so that a table and a body can never
 //! differ.
 
+mod calibrations;
 mod columns;
 mod errors;
 mod fields;
+mod holders;
 mod kinds;
 mod params;
 mod records;
@@ -17,6 +19,7 @@ use super::Question;
 use super::applications::{Applications, ApplicationsAnswer};
 use super::ask::answer_within;
 use super::balances::{Balances, BalancesAnswer};
+use super::calibrations::{Calibrations, CalibrationsAnswer};
 use super::cells::flat::{Flat, Shared};
 use super::cells::params::Field;
 use super::harvests::{Harvests, HarvestsAnswer};
@@ -29,6 +32,7 @@ use crate::http::in_flight::{Held, InFlight};
 use crate::http::limits::{MAX_TABLE_COLUMNS, MAX_TABLE_ROWS};
 use crate::http::negotiate::Media;
 use crate::http::output::COMPUTED_WITH;
+use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{LinkProblems, Problem, TableProblems};
 use crate::http::wire::csv::{MostCells, parse, text_of};
@@ -53,8 +57,14 @@ pub const ERRORS: [&str; 2] = ["status", "cell"];
 pub trait Tabular: Question {
     /// The lists of the request that rows become items of.
     const LISTS: &'static [&'static str];
+    /// The lists in each item of the first of these, where rows become items of such lists too. Each of these rows has the id or the name of
+    /// the item that holds it, whose row stands above.
+    const NESTED: &'static [&'static str] = &[];
     /// Where a column `row` says to which list a row belongs: its words, each with its list.
     const ROWS: &'static [(&'static str, &'static str)] = &[];
+    /// What `id` and `name` are.
+    const NAMED: [Field; 2] =
+        [("id", "b7", "Your own id, which no other row has."), ("name", "carrot rows", "Your own name for it.")];
     /// The described tables whose rows are these items.
     const DESCRIBED: &'static [&'static str];
     /// The figures of these tables that are added to the rows.
@@ -72,6 +82,11 @@ pub trait Tabular: Question {
 
     /// The members of the item that a row is, without `id` and `name`.
     fn item<'s>(list: &'static str, row: Flat<'s, '_>) -> Vec<(&'static str, Node<'s>)>;
+
+    /// The description of an answer that has the described tables.
+    fn beside(answer: &Self::Answer) -> Description<'_> {
+        Self::describe(answer)
+    }
 }
 
 /// A table as it came, and how it is to be answered.
@@ -108,11 +123,12 @@ impl Asked {
         let is_sound = found.is_empty();
         let problem = |errors| Err(found.problem(errors, (&sheet, &columns, &rows), address));
         match answer {
-            Ok(answer) if is_sound => {
-                let rows = Rows { sheet: &sheet, columns: &columns, items: &built.items };
-                answer.map_or(Ok(None), |answer| then(&answer, rows))
+            // All that is wrong with it is found in its turn.
+            Ok(None) => Ok(None),
+            Ok(Some(answer)) if is_sound => {
+                then(&answer, Rows { sheet: &sheet, columns: &columns, items: &built.items })
             }
-            Ok(_) => problem(None),
+            Ok(Some(_)) => problem(None),
             Err(errors) => problem(Some(errors)),
         }
     }
@@ -124,7 +140,7 @@ impl Asked {
                 let form = Form { media: self.media, options: self.address.options };
                 return write_answer::<T>(form, answer, (self.bytes.len(), in_flight), most);
             }
-            let description = T::describe(answer);
+            let description = T::beside(answer);
             if most.is_some_and(|most| rows.work::<T>(&description) > most) {
                 return Ok(None);
             }
@@ -157,9 +173,8 @@ pub fn table_within<T: Tabular>(query: &str, table: &[u8], most: Work) -> Result
 /// The columns that a question takes, as a list in Markdown.
 #[must_use]
 pub fn columns_in_words<T: Tabular>() -> String {
-    let own = [("id", "b7", "Your own id, which no other row has."), ("name", "carrot rows", "Your own name for it.")];
     let line = |(name, example, what): Field| format!("- `{name}` (`{example}`): {what}\n");
-    own.into_iter().chain(T::takes()).map(line).collect()
+    T::NAMED.into_iter().chain(T::takes()).map(line).collect()
 }
 
 /// Answers a table that was sent.
@@ -267,3 +282,5 @@ table!(send_balances_table, link_balances_table, "balances", "/v1/balances/table
     "A table of stock and demands, and who gets what", "A table of stock and demands from its address");
 table!(send_harvests_table, link_harvests_table, "harvests", "/v1/harvests/table", Harvests, HarvestsAnswer;
     "A table of worm beds and heaps, and what each yields", "A table of worm beds and heaps from its address");
+table!(send_calibrations_table, link_calibrations_table, "calibrations", "/v1/calibrations/table", Calibrations, CalibrationsAnswer;
+    "A table of records of beds, and how each fits", "A table of records of beds from its address");

@@ -3,7 +3,7 @@
 use crate::garden::units::text::clip;
 
 /// The fields that are whole numbers: digits only, whatever the decimal mark.
-const COUNTS: [&str; 3] = ["count", "repeat_times", "priority"];
+const COUNTS: [&str; 4] = ["count", "repeat_times", "priority", "layer"];
 
 /// Whether a comma and a point mean something else in this field than in a quantity.
 fn is_count(field: &str) -> bool {

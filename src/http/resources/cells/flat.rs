@@ -248,6 +248,10 @@ pub fn field_of(pointer: &str, known: &[&'static str]) -> &'static str {
         "heap"
     } else if ["kind", "ground", "surface"].contains(&last) {
         "surface"
+    } else if last == "climate" && known.contains(&"bed_temperature") {
+        "bed_temperature"
+    } else if last == "feed" && known.contains(&"material") {
+        "material"
     } else {
         known.iter().find(is_known).copied().unwrap_or_default()
     }

@@ -68,6 +68,11 @@ const fn cell(error: &RequestError) -> Option<(usize, usize)> {
     if let Where::Csv { line, column: Some(column) } = error.at { Some((line, column)) } else { None }
 }
 
+/// Whether it says of a list that it has no items.
+fn is_of_no_rows(error: &RequestError) -> bool {
+    error.code == ErrorCode::MissingField && error.detail.starts_with("The field ")
+}
+
 /// Where errors are in a table.
 struct Places<'a> {
     built: &'a Built<'a>,
@@ -104,6 +109,13 @@ impl Places<'_> {
     /// An error of a row.
     fn in_row(&self, found: RequestError, (row, rest): (usize, &str)) -> RequestError {
         let (sheet, columns, rows) = self.of;
+        let missing_rows = self.words.iter().find(|(_, list)| *list == rest);
+        if let Some((word, _)) = missing_rows.filter(|_| is_of_no_rows(&found)) {
+            let detail = format!(
+                "There is no row {word} for it. Add one with {word} in the column row, and the same id or name."
+            );
+            return RequestError { allowed: Vec::new(), ..self.at((row, ""), found.code, &detail) };
+        }
         let fields: Vec<&'static str> = columns.fields().collect();
         let mut field = field_of(rest, &fields);
         if field == "rate_kind" && rows.get(row).is_none_or(|row| row.get(field).is_none()) {

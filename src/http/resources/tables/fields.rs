@@ -26,7 +26,7 @@ pub struct NoList {
 const NAMES: [&str; 2] = ["id", "name"];
 
 /// Fields that are days, which have no decimal mark.
-const DAYS: [&str; 5] = ["ready_on", "use_by", "on", "earliest", "latest"];
+const DAYS: [&str; 7] = ["ready_on", "use_by", "on", "earliest", "latest", "start_on", "not_yet_on"];
 
 /// The fields of a row that are given.
 #[must_use]

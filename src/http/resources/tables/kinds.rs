@@ -107,7 +107,8 @@ impl Tabular for Balances {
 }
 
 /// Columns that make the ground of a worm bed.
-const OF_GROUND: [&str; 7] = ["count", "length", "width", "band_width", "diameter", "inner_diameter", "area"];
+pub(super) const OF_GROUND: [&str; 7] =
+    ["count", "length", "width", "band_width", "diameter", "inner_diameter", "area"];
 /// Columns of a finished bed; heaps have the last two as well.
 const OF_A_BED: [&str; 3] = ["material_depth", "finished_share", "sieve_yield"];
 
@@ -164,7 +165,7 @@ impl Tabular for Harvests {
 }
 
 /// The list that the column `row` says, or the usual one where it says nothing.
-fn word(
+pub(super) fn word(
     row: &Row<'_>,
     words: &'static [(&'static str, &'static str)],
     usual: Option<&'static str>,
@@ -178,7 +179,17 @@ fn word(
         let allowed: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
         let said = word.map_or_else(String::new, |word| format!("\"{}\" is not known here. ", clip(word)));
         let code = if word.is_some() { ErrorCode::UnknownValue } else { ErrorCode::MissingField };
-        let detail = format!("{said}Write {} in the column row.", allowed.join(" or "));
+        let detail = format!("{said}Write {} in the column row.", one_of(&allowed));
         NoList { field: "row", code, detail, allowed }
     })
+}
+
+/// `bed, fed or worms`
+fn one_of(words: &[&str]) -> String {
+    match words {
+        [rest @ .., before, last] => {
+            rest.iter().map(|word| format!("{word}, ")).chain([format!("{before} or {last}")]).collect()
+        }
+        _ => words.concat(),
+    }
 }

@@ -13,6 +13,16 @@ const NO_CELL: &str = "polygon";
 /// What a request takes of a bed that a table does not.
 const OTHER_WAYS: &str = ", or fed (what it was fed), or forecast";
 
+/// What a request says of records and their feed, and what of it holds in a table.
+const OF_RECORDS: [(&str, &str); 3] = [
+    (", weighed worms or a weighed container", " or weighed worms"),
+    (", as in {\"material\": \"leaves_shredded\"}", ""),
+    ("give ash, organic_matter or carbon, as shares of", "give ash, as a share of"),
+];
+
+/// The columns of a bed that stand for a part of a request.
+const PARTS: [&str; 2] = ["material", "bed_temperature"];
+
 /// What is known of the row that an error is about.
 #[derive(Debug, Clone, Copy)]
 pub struct OfRow<'a> {
@@ -36,7 +46,9 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
     let in_words = match (error.code, row.same_id) {
         (ErrorCode::UnknownKind, _) if error.allowed.iter().any(|kind| kind == NO_CELL) => Some(of_cells(&mut error)),
         (ErrorCode::UnknownField, _) => Some(left_over(field, &error.allowed)),
-        (ErrorCode::MissingField, _) if error.detail.starts_with("The field ") => Some(missing(field, row.has_column)),
+        (ErrorCode::MissingField, _) if PARTS.contains(&field) || error.detail.starts_with("The field ") => {
+            Some(missing(field, row.has_column))
+        }
         (ErrorCode::ExactlyOneOf, _) if row.known.contains(&"amount") => {
             Some("Give either the amount, or a place with its rate; one of the two.".to_owned())
         }
@@ -75,6 +87,7 @@ fn missing(field: &str, has_column: bool) -> String {
 /// The text without what only a request in JSON can do.
 fn without_json(detail: &str) -> String {
     let detail = detail.replace(OTHER_WAYS, "");
+    let detail = OF_RECORDS.iter().fold(detail, |detail, (request, table)| detail.replace(request, table));
     let parts = detail.split_once(ON_CONTAINERS).and_then(|(before, json)| Some((before, json.split_once('}')?.1)));
     match parts {
         Some((before, after)) => {

@@ -2,9 +2,32 @@
 
 use super::Tabular;
 use super::fields::{NoList, Row};
+use super::holders::Holders;
 use super::params::Address;
 use crate::http::resources::cells::flat::{Fields, Flat, Shared};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
+use std::collections::HashMap;
+
+/// An item of the request that a row is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Item<'a> {
+    /// Its list.
+    pub list: &'a str,
+    /// Its position there.
+    position: usize,
+    /// The item that holds this list: its list and its position; none where the list is one of the request.
+    within: Option<(&'a str, usize)>,
+}
+
+impl Item<'_> {
+    /// Where it stands in the request.
+    #[must_use]
+    pub fn pointer(&self) -> String {
+        let of = |list: &str, position: usize| format!("/{list}/{position}");
+        let above = self.within.map_or_else(String::new, |(list, position)| of(list, position));
+        above + &of(self.list, self.position)
+    }
+}
 
 /// The tree of a request that was made from rows.
 #[must_use]
@@ -12,79 +35,158 @@ use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
 pub struct Built<'s> {
     /// The tree.
     pub tree: Node<'s>,
-    /// For each row the item that it is: its list and its position there. None of an empty row.
-    pub items: Vec<Option<(&'static str, usize)>>,
-    /// For each list the rows that are its items.
-    lists: Vec<(&'static str, Vec<usize>)>,
+    /// For each row the item that it is; none of an empty row.
+    pub items: Vec<Option<Item<'static>>>,
+    /// For each item its row.
+    rows: HashMap<Item<'static>, usize>,
     /// What is wrong with the flat form, by the place in the tree.
     pub errors: RequestErrors,
     /// Rows that belong to no list.
     pub lost: Vec<(usize, NoList)>,
 }
 
+/// A node of a request, and the name of its list or field.
+type Member<'s> = (&'static str, Node<'s>);
+
+/// A list of the request, as far as its rows are read: for each item its fields, and the lists that it holds.
+type Open<'s> = (&'static str, Vec<(Vec<Member<'s>>, Lists<'s>)>);
+
+/// Lists in an item.
+type Lists<'s> = Vec<(&'static str, Vec<Node<'s>>)>;
+
 impl<'s> Built<'s> {
     /// Builds the tree: a list for each kind of rows.
     pub fn of<T: Tabular>(rows: &'s [Row<'s>], shared: &Shared<'s>, address: &'s Address) -> Self {
-        let (errors, mut lost, mut items) = (RequestErrors::body(), Vec::new(), Vec::with_capacity(rows.len()));
-        let mut lists: Vec<(&'static str, Vec<usize>, Vec<Node<'s>>)> =
-            T::LISTS.iter().map(|list| (*list, Vec::new(), Vec::new())).collect();
+        let mut built = Self {
+            tree: Node::Null,
+            items: Vec::with_capacity(rows.len()),
+            rows: HashMap::new(),
+            errors: RequestErrors::body(),
+            lost: Vec::new(),
+        };
+        let mut lists: Vec<Open<'s>> = T::LISTS.iter().map(|list| (*list, Vec::new())).collect();
+        let mut holders = Holders::default();
         for (index, row) in rows.iter().enumerate() {
             crate::garden::interrupt::check();
-            items.push(None);
-            let name = match T::list(row) {
-                _ if row.is_empty() => continue,
-                Ok(name) => name,
-                Err(no_list) => {
-                    lost.push((index, no_list));
-                    continue;
-                }
-            };
-            let Some((list, of, nodes)) = lists.iter_mut().find(|(list, ..)| *list == name) else { continue };
-            let root = JsonPath::root();
-            let place = root.field(list);
-            let place = place.index(nodes.len());
-            for (field, wrong) in &row.pointed {
-                errors.push(place.field(field), ErrorCode::BadNumber, wrong.as_str());
-                errors.hide(place.field(field));
+            let found = if row.is_empty() { Ok(None) } else { place::<T>(row, &mut holders, &lists) };
+            let item = found.unwrap_or_else(|no_list| {
+                built.lost.push((index, no_list));
+                None
+            });
+            built.items.push(item);
+            if let Some(item) = item {
+                built.rows.insert(item, index);
+                let fields = built.fields::<T>((row, item), shared);
+                add(&mut lists, item, fields);
             }
-            let flat = Flat::new(row, shared, (&errors, place));
-            let named = ["id", "name"].into_iter().filter_map(|field| Some((field, Node::from(row.get(field)?))));
-            let item = named.chain(T::item(list, flat));
-            if let Some(known) = items.last_mut() {
-                *known = Some((*list, nodes.len()));
-            }
-            of.push(index);
-            nodes.push(Node::object_from(item));
         }
-        let (of, nodes): (Vec<_>, Vec<_>) =
-            lists.into_iter().map(|(list, of, nodes)| ((list, of), (list, Node::List(nodes)))).unzip();
         let units = address.units.as_deref().map(|units| ("units", Node::from(units)));
-        Self { tree: shared.tree(units.into_iter().chain(nodes)), items, lists: of, errors, lost }
+        built.tree = shared.tree(units.into_iter().chain(lists.into_iter().map(closed)));
+        built
+    }
+
+    /// The fields of the item that a row is.
+    fn fields<T: Tabular>(&self, (row, item): (&'s Row<'s>, Item<'static>), shared: &Shared<'s>) -> Vec<Member<'s>> {
+        let root = JsonPath::root();
+        let (above, holder);
+        let list = match item.within {
+            None => root.field(item.list),
+            Some((list, position)) => {
+                above = root.field(list);
+                holder = above.index(position);
+                holder.field(item.list)
+            }
+        };
+        let place = list.index(item.position);
+        for (field, wrong) in &row.pointed {
+            self.errors.push(place.field(field), ErrorCode::BadNumber, wrong.as_str());
+            self.errors.hide(place.field(field));
+        }
+        let flat = Flat::new(row, shared, (&self.errors, place));
+        // An item within another is found by that one's id or name, and has none of its own.
+        let named = ["id", "name"].into_iter().filter(|_| item.within.is_none());
+        let named = named.filter_map(|field| Some((field, Node::from(row.get(field)?))));
+        named.chain(T::item(item.list, flat)).collect()
     }
 
     /// Whether a list has no rows; every list where none is named.
     #[must_use]
     pub fn is_empty(&self, list: &str) -> bool {
-        self.lists.iter().filter(|(name, _)| list.is_empty() || *name == list).all(|(_, rows)| rows.is_empty())
+        !self.items.iter().flatten().any(|item| list.is_empty() || item.list == list)
     }
 
     /// The earlier row of the same list that has the same id.
     #[must_use]
     pub fn same_id(&self, rows: &[Row<'_>], row: usize) -> Option<usize> {
         let id = rows.get(row)?.get("id")?;
-        let (_, of_list) = self.lists.iter().find(|(_, of_list)| of_list.contains(&row))?;
-        of_list
-            .iter()
-            .copied()
-            .find(|other| *other < row && rows.get(*other).and_then(|other| other.get("id")) == Some(id))
+        let list = |row: usize| self.items.get(row).copied().flatten().map(|item| (item.list, item.within));
+        let of = list(row)?;
+        (0..row)
+            .find(|other| list(*other) == Some(of) && rows.get(*other).and_then(|other| other.get("id")) == Some(id))
     }
 
     /// The row that a place lies in, and the rest of the way to the place.
     #[must_use]
     pub fn row_of<'p>(&self, pointer: &'p str) -> Option<(usize, &'p str)> {
-        let (list, rest) = pointer.strip_prefix('/')?.split_once('/')?;
-        let (position, rest) = rest.split_once('/').unwrap_or((rest, ""));
-        let (_, rows) = self.lists.iter().find(|(name, _)| *name == list)?;
-        Some((*rows.get(position.parse::<usize>().ok()?)?, rest))
+        let (list, position, rest) = split(pointer.strip_prefix('/')?)?;
+        let inner = split(rest).and_then(|(inner, at, rest)| {
+            let item = Item { list: inner, position: at, within: Some((list, position)) };
+            Some((*self.rows.get(&item)?, rest))
+        });
+        inner.or_else(|| Some((*self.rows.get(&Item { list, position, within: None })?, rest)))
     }
+}
+
+/// The list and the position that the way to a place begins with, and the rest of it.
+fn split(pointer: &str) -> Option<(&str, usize, &str)> {
+    let (list, rest) = pointer.split_once('/')?;
+    let (position, rest) = rest.split_once('/').unwrap_or((rest, ""));
+    Some((list, position.parse().ok()?, rest))
+}
+
+/// The next item of the list that a row belongs to.
+fn place<'s, T: Tabular>(
+    row: &'s Row<'s>,
+    holders: &mut Holders<'s>,
+    lists: &[Open<'s>],
+) -> Result<Option<Item<'static>>, NoList> {
+    let named = T::list(row).inspect_err(|_| holders.lose(row))?;
+    let count = |list: &str| lists.iter().find(|(known, _)| *known == list).map_or(0, |(_, items)| items.len());
+    let Some(above) = T::LISTS.first().filter(|_| T::NESTED.contains(&named)) else {
+        let item = Item { list: named, position: count(named), within: None };
+        if !T::NESTED.is_empty() {
+            holders.add(row, item.position);
+        }
+        return Ok(Some(item));
+    };
+    let word = T::ROWS.iter().find(|(_, list)| list == above).map_or(*above, |(word, _)| *word);
+    let Some(holder) = holders.of(row, word)? else { return Ok(None) };
+    let items = lists.first().and_then(|(_, items)| items.get(holder));
+    let own = items.and_then(|(_, own)| own.iter().find(|(known, _)| *known == named));
+    let position = own.map_or(0, |(_, nodes)| nodes.len());
+    Ok(Some(Item { list: named, position, within: Some((above, holder)) }))
+}
+
+/// Adds an item to its list.
+fn add<'s>(lists: &mut [Open<'s>], item: Item<'static>, fields: Vec<Member<'s>>) {
+    let (list, position) = item.within.unwrap_or((item.list, item.position));
+    let Some((_, items)) = lists.iter_mut().find(|(known, _)| *known == list) else { return };
+    if item.within.is_none() {
+        items.push((fields, Vec::new()));
+        return;
+    }
+    let Some((_, own)) = items.get_mut(position) else { return };
+    let node = Node::object_from(fields);
+    match own.iter_mut().find(|(known, _)| *known == item.list) {
+        Some((_, nodes)) => nodes.push(node),
+        None => own.push((item.list, vec![node])),
+    }
+}
+
+/// The node of a list.
+fn closed<'s>((list, items): Open<'s>) -> (&'s str, Node<'s>) {
+    let node = |(fields, own): (Vec<Member<'s>>, Lists<'s>)| {
+        Node::object_from(fields.into_iter().chain(own.into_iter().map(|(list, nodes)| (list, Node::List(nodes)))))
+    };
+    (list, Node::List(items.into_iter().map(node).collect()))
 }

@@ -4,6 +4,7 @@ use super::Tabular;
 use super::columns::{Column, Columns, NOTES, normal};
 use super::params::Address;
 use super::records::{Cell, Records};
+use super::rows::Item;
 use crate::garden::interrupt::check;
 use crate::garden::work::Work;
 use crate::http::answer::STEPS_FOR_CELL;
@@ -22,7 +23,7 @@ pub struct Rows<'a> {
     /// What its columns are.
     pub columns: &'a Columns,
     /// The item that each row is.
-    pub items: &'a [Option<(&'static str, usize)>],
+    pub items: &'a [Option<Item<'static>>],
 }
 
 /// Which column of a described table it is, and which columns of the answer it becomes.
@@ -137,7 +138,7 @@ impl Rows<'_> {
         note(answer, &added, &mut cells);
         for (row, item) in self.sheet.rows.iter().zip(self.items) {
             check();
-            let pointer = item.map(|(list, position)| format!("/{list}/{position}")).unwrap_or_default();
+            let pointer = item.map(|item| item.pointer()).unwrap_or_default();
             let of_item = cells.get(pointer.as_str());
             let cell = |from: &From| match from {
                 From::Caller(at) => row.cells.get(*at).map(own).unwrap_or_default(),
