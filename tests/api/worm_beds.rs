@@ -253,3 +253,23 @@ fn an_assumption_of_layers_counts() {
         |answer: &Value| answer["cautions"].as_array().unwrap().iter().map(|it| it["rule"].clone()).collect::<Vec<_>>();
     assert!(!rules(&one).contains(&json!("assumption_not_used")), "{:?}", rules(&one));
 }
+
+/// Most of the last delivery still lies there on the last day, so the bed does not eat all that comes, whatever it ate before.
+#[test]
+fn feed_on_dates_is_eaten_once_the_last_of_it_is() {
+    let of = |last: &str, until: &str| {
+        let deliveries = json!([{"on": "2027-04-01", "amount": "20 kg"}, {"on": last, "amount": "19 kg"}]);
+        json!({
+            "climate": "20 C", "start_on": "2027-04-01", "until": until,
+            "feed_supply": {"moisture": "80 %", "ash": "15 %", "deliveries": deliveries},
+        })
+    };
+    let late = ok("worm-beds", &of("2028-03-01", "2028-03-31"));
+    assert_ne!(late["limiting_factor"], "feed");
+    assert!(late["weeks"].as_array().unwrap().last().unwrap()["waiting"]["value"].as_f64().unwrap() > 10.0);
+    assert!(late["cautions"].as_array().unwrap().iter().any(|caution| caution["rule"] == "feed_not_eaten"));
+    let early = of("2027-10-01", "2028-03-31");
+    assert_eq!(ok("worm-beds", &early)["limiting_factor"], "feed");
+    let text = form("worm-beds", "text/plain", &early).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("eats all of this feed") && !text.contains("a year"), "{text}");
+}

@@ -14,6 +14,7 @@ use crate::garden::formulas::{FeedADay, TotalMass};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::garden::units::{End, Estimate, ROUNDING_TOLERANCE, Ratio};
+use chrono::NaiveDate;
 
 /// What limits how much is eaten.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -175,20 +176,15 @@ fn nothing() -> Refusal {
     Refusal::new(Reason::MissingField, detail).at("feed_supply")
 }
 
-/// What limits how much is eaten. A bed that catches up once in the second half of its plan, and after half of its feed has come, eats all
-/// that comes.
+/// What limits how much is eaten. A bed that catches up eats all that comes.
 fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (fit, coming): (&Fit, &Coming), weeks: &[Week]) -> Limit {
     let area = fit.area;
     let week = coming.a_day.kilograms() * f64::from(WEEK) * (1.0 + ROUNDING_TOLERANCE);
     let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
     let warm: f64 = weeks.iter().map(|week| week.warm_days).sum();
     let days = whole_days(sizer.clocks.count());
-    let come = weeks.iter().scan(0.0, |come, week| {
-        *come += week.comes.kilograms();
-        Some(*come * (2.0 + ROUNDING_TOLERANCE) >= comes)
-    });
-    let second_half = weeks.iter().zip(come).skip(weeks.len() / 2);
-    let caught_up = second_half.filter(|(_, most_has_come)| *most_has_come).any(|(of, _)| of.waits.kilograms() <= week);
+    let last = coming.all.and_then(|_| coming.deliveries.iter().map(|delivery| delivery.on).max());
+    let caught_up = last.map_or_else(|| catches_up(weeks, week), |last| eats_the_last(weeks, (last, week)));
     let are_enough = fit.worms.0.likely() >= fit.worms_needed.likely();
     match (caught_up, sizer.most_eaten(area, warm) >= comes, sizer.most_eaten(area, days) >= comes) {
         (true, ..) => Limit::Feed,
@@ -197,4 +193,20 @@ fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (fit, coming): (&Fit, &Coming), week
         (false, false, true) => Limit::Warmth,
         (false, false, false) => Limit::Ground,
     }
+}
+
+/// Whether no more than the feed of a week waits at the end of a week in the second half of the plan, after half of the feed has come.
+fn catches_up(weeks: &[Week], feed: f64) -> bool {
+    let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
+    let come = weeks.iter().scan(0.0, |come, week| {
+        *come += week.comes.kilograms();
+        Some(*come * (2.0 + ROUNDING_TOLERANCE) >= comes)
+    });
+    let second_half = weeks.iter().zip(come).skip(weeks.len() / 2);
+    second_half.filter(|(_, most_has_come)| *most_has_come).any(|(of, _)| of.waits.kilograms() <= feed)
+}
+
+/// Whether no more than so much feed waits at the end of a week once the last has come.
+fn eats_the_last(weeks: &[Week], (last, feed): (NaiveDate, f64)) -> bool {
+    weeks.iter().filter(|week| week.end_on >= last).any(|week| week.waits.kilograms() <= feed)
 }

@@ -86,7 +86,8 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         });
         return;
     }
-    description.paragraph(growth(&answer.worms));
+    let is_once = answer.feed.castings_of_all.is_some();
+    description.paragraph(growth(&answer.worms, is_once));
     let are_enough = answer.worms.enough_after.as_ref().is_some_and(|after| !is_some(after));
     let text = match limit {
         Some(Limit::Worms) if are_enough => {
@@ -99,16 +100,19 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         Some(Limit::Time) => {
             "Some of the feed comes too late to be eaten by the last day of this plan; a later last day (until) shows when it is."
         }
+        Some(Limit::Feed) | None if is_once => "The bed eats all of this feed; more feed would take a larger bed.",
         Some(Limit::Feed) | None => "Over a year the bed eats all that comes; more feed would take a larger bed.",
     };
     description.paragraph(text);
 }
 
-fn growth(worms: &SizedWormsOut) -> String {
+/// When there are enough worms: for feed that comes once (`is_once`), or for that of a year.
+fn growth(worms: &SizedWormsOut, is_once: bool) -> String {
     let more = format!("buy {} more to feed it all from the first day", plain(&worms.to_buy_for_all_feed));
     match (&worms.enough_after, worms.enough_on) {
         (Some(after), _) if !is_some(after) => {
-            "There are enough worms from the first day for all of the feed of a year.".to_owned()
+            let feed = if is_once { "this feed" } else { "the feed of a year" };
+            format!("There are enough worms from the first day for all of {feed}.")
         }
         (Some(after), Some(on)) => {
             let (after, on) = (digits(after.value.get()), day(on));
