@@ -230,3 +230,72 @@ fn each_time_makes_the_rate_of_the_lots_that_it_gets() {
     assert_eq!(made, [json!(4.5), json!(9)]);
     assert!(!rules(&answer).contains(&"assumption_not_used"), "{:?}", rules(&answer));
 }
+
+/// Harvests of a season hold what their bed says, or what follows from its feed: the rate counts that too.
+#[test]
+fn what_harvests_hold_counts_in_the_rate_that_they_make() {
+    let rate = json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"});
+    let mut demand = ten_square_metres(&rate, &json!({}));
+    demand["on"] = json!("2027-12-01");
+    let season = |own: Value, nitrogen: &str| {
+        let feed = json!({"moisture": "75 %", "ash": "15 %", "nitrogen": nitrogen, "supply": {"kind": "as_needed"}});
+        let ground = json!({"kind": "rectangle", "length": "2 m", "width": "1 m"});
+        let bed =
+            json!({"ground": ground, "worms": "2 kg", "start_on": "2027-01-01", "feed": feed, "assumptions": own});
+        let asked = json!({
+            "climate": "20 C", "as_of": "2027-01-01", "until": "2027-12-31", "simulation_runs": 0,
+            "worm_beds": [bed], "demands": [demand.clone()],
+        });
+        ok("seasons", &asked)
+    };
+    let number =
+        |answer: &Value, at: &str| answer.pointer(at).unwrap_or_else(|| panic!("{at}"))["value"].as_f64().unwrap();
+    let brings = |answer: &Value, held: f64| {
+        let share = number(answer, "/demands/0/share_allocated") / 100.0;
+        let (found, wanted) = (number(answer, "/demands/0/rate_allocated/amount"), 4.5 * share * held / 1.5);
+        assert!(share > 0.0 && (found - wanted).abs() < 1e-6 * wanted, "{found} is not {wanted}");
+        assert_eq!(answer["demands"][0]["cautions"], json!(["lot_analysis"]));
+    };
+    let answer = season(json!({}), "1.8 %");
+    let follows = number(&answer, "/worm_beds/0/forecast/lots/0/nitrogen");
+    assert!((follows - 1.5).abs() > 0.1, "{follows}");
+    brings(&answer, follows);
+    let answer = season(json!({"castings.nitrogen": "3 %"}), "1.8 %");
+    brings(&answer, 3.0);
+    assert!(!rules(&answer).contains(&"assumption_not_used"));
+    let used = answer["assumptions"].as_array().unwrap().iter();
+    let of_bed = used.filter(|one| one["pointer"] == "/worm_beds/0" && one["id"] == "castings.nitrogen");
+    assert_eq!(of_bed.count(), 1);
+}
+
+/// Castings with more than 25 times as much carbon as nitrogen have none to give: the answer says why there is no rate.
+#[test]
+fn a_lot_that_ties_nitrogen_up_makes_no_rate_of_it() {
+    let rate = json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"});
+    let given = |ratio: u32| {
+        let lot = json!({"amount": "100 L", "assumptions": {"castings.carbon_to_nitrogen": ratio}});
+        ok("balances", &json!({"stock": [lot], "demands": [ten_square_metres(&rate, &json!({}))]}))
+    };
+    let tied = given(26);
+    assert_eq!(tied["demands"][0]["cautions"], json!(["lot_analysis", "nitrogen_tie_up"]));
+    assert!(tied["demands"][0].get("rate_allocated").is_none());
+    let free = given(25);
+    assert_eq!(free["demands"][0]["rate_allocated"]["amount"], q(json!(4.5), "g/m2"));
+    assert!(!rules(&free).contains(&"nitrogen_tie_up"));
+}
+
+/// What was in store for a year by today was so on the day on which it goes out, whatever the first day on which it could.
+#[test]
+fn castings_that_are_drawn_before_today_are_stored_until_today() {
+    let long = |demand: Value, today: &str| {
+        let stock = json!([{"amount": "90 L", "ready_on": "2027-03-01"}]);
+        let asked = json!({"as_of": today, "stock": stock, "demands": [demand]});
+        rules(&ok("balances", &asked)).contains(&"long_stored")
+    };
+    let open = json!({"amount": "40 L"});
+    assert!(long(open.clone(), "2028-03-01") && !long(open, "2028-02-29"));
+    let until = |last: &str| json!({"amount": "40 L", "earliest": "2027-03-01", "latest": last});
+    assert!(long(until("2028-12-01"), "2028-03-01"));
+    // It is over by today, so the castings were used before.
+    assert!(!long(until("2028-02-01"), "2028-06-01"));
+}

@@ -6,7 +6,7 @@ use super::{Assumed, Assumption, Known, SetBy, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfDensity, OfShare};
+use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
 use crate::garden::units::{Density, End, Estimate, Mass, Share, Volume};
 
 /// How far three values of density and moisture may disagree: one percentage point of moisture. Source: assumption: no
@@ -89,6 +89,17 @@ impl Castings {
             assumed,
             cautions,
         })
+    }
+
+    /// These castings with the nitrogen and the carbon to nitrogen ratio that follow from their feed, where these are known.
+    #[must_use]
+    pub fn of_feed(mut self, nitrogen: Option<Estimate<OfShare>>, ratio: Option<Estimate<OfRatio>>) -> Self {
+        self.nitrogen = nitrogen.unwrap_or(self.nitrogen);
+        if ratio.is_some_and(|ratio| ratio.number() > TIE_UP) {
+            self.available = Share::from_fraction(0.0).into();
+            self.cautions.push(Rule::NitrogenTieUp);
+        }
+        self
     }
 
     /// Bulk density and dry bulk density where dry matter per moist mass is low, likely and high: their ends may be tied.

@@ -1,9 +1,11 @@
 //! Castings of lots that weigh or hold something else than those that a demand was computed with.
 
 use super::Allocated;
-use super::allocation::LotSource;
 use crate::garden::applications::{Portion, Rate};
-use crate::garden::assumptions::{Assumption, Castings};
+use crate::garden::assumptions::{Assumption, Castings, Known};
+use crate::garden::beds;
+use crate::garden::figures::Off;
+use crate::garden::refusal::Refusal;
 use crate::garden::units::{Density, Millilitres, ROUNDING_TOLERANCE, Share};
 
 /// What castings are counted by, where that is not their volume.
@@ -80,8 +82,8 @@ impl Basis {
         Self { by, held: by.held(castings) }
     }
 
-    /// Answers "what share of what was asked do these draws bring, by what each lot holds?" `lots` are the castings of the stock that
-    /// knows them better. `None` where no draw is of such a lot that holds something else: then volumes say it.
+    /// Answers "what share of what was asked do these draws bring, by what each lot holds?" `lots` are the castings of the lots that
+    /// know them better. `None` where no draw is of such a lot that holds something else: then volumes say it.
     ///
     /// `sum(drawn x held in the lot) / (needed x held)`.
     #[must_use]
@@ -102,11 +104,20 @@ impl Basis {
     }
 }
 
-/// The castings of the lot that a draw is from, where the stock knows them better.
+/// The castings of the lot that a draw is from, where that knows them better.
 #[must_use]
 pub fn own_castings<'a>(draw: &Allocated, lots: &'a [Option<Castings>]) -> Option<&'a Castings> {
-    match draw.source {
-        LotSource::Stock(index) => lots.get(index)?.as_ref(),
-        LotSource::Bed { .. } => None,
-    }
+    lots.get(draw.lot)?.as_ref()
+}
+
+/// The castings of a harvest of a worm bed: by what is known of those of the bed, with the nitrogen and the carbon to nitrogen ratio that
+/// follow from its feed, unless these are given.
+///
+/// # Errors
+/// What [`Castings::known`] refuses.
+pub fn of_harvest(lot: &beds::Lot, known: Known<'_>) -> Result<Castings, Refusal> {
+    let follows = |assumption| known.given(assumption).is_none();
+    let nitrogen = lot.nitrogen.filter(|_| follows(Assumption::Nitrogen));
+    let ratio = lot.carbon_to_nitrogen.filter(|_| follows(Assumption::CarbonToNitrogen));
+    Ok(Castings::known(known, Off)?.of_feed(nitrogen, ratio))
 }

@@ -110,7 +110,7 @@ impl Trial<'_> {
         self.times.iter().zip(&self.out).enumerate().filter_map(|(place, (time, out))| {
             let least = time.requirement.minimum.filter(|_| out.is_none())?;
             let given = self.given(time);
-            (given < least).then(|| Failing { place, time, least, given, share: self.share(time) })
+            (given < least).then_some(Failing { place, time, least, given })
         })
     }
 
@@ -120,11 +120,13 @@ impl Trial<'_> {
         let last = self.last();
         let mut any = false;
         loop {
-            let Some(next) = self.failing().max_by_key(Failing::order) else { return any };
-            let (priority, nothing) = (next.time.requirement.priority, next.given == Millilitres::ZERO);
+            let Some(priority) = self.failing().map(|one| one.priority()).max() else { return any };
+            let same = self.failing().filter(|one| one.priority() == priority);
+            let Some(next) = same.max_by_key(|one| one.order(self.share(one.time))) else { return any };
+            let nothing = next.given == Millilitres::ZERO;
             let mut gone = vec![(next.place, next.dropped())];
             if nothing {
-                let same = self.failing().filter(|one| one.time.requirement.priority == priority);
+                let same = self.failing().filter(|one| one.priority() == priority);
                 let empty: Vec<_> =
                     same.filter(|one| one.given == Millilitres::ZERO).map(|one| (one.place, one.dropped())).collect();
                 if empty.len() > 1 && self.nothing_is_there_for(&empty, priority) {
@@ -189,16 +191,20 @@ struct Failing<'a> {
     time: &'a Occasion<'a>,
     least: Millilitres,
     given: Millilitres,
-    share: Fraction,
 }
 
-/// The greatest is dropped first: priority, share, last day (an open end is the latest), place.
-type Order = (u8, Reverse<Fraction>, (bool, Option<NaiveDate>), usize);
+/// Of one priority the greatest is dropped first: share, last day (an open end is the latest), place.
+type Order = (Reverse<Fraction>, (bool, Option<NaiveDate>), usize);
 
 impl Failing<'_> {
-    fn order(&self) -> Order {
+    const fn priority(&self) -> u8 {
+        self.time.requirement.priority
+    }
+
+    /// Where it stands among those of its priority, by the share that it gets.
+    fn order(&self, share: Fraction) -> Order {
         let last = self.time.last_day();
-        (self.time.requirement.priority, Reverse(self.share), (last.is_none(), last), self.place)
+        (Reverse(share), (last.is_none(), last), self.place)
     }
 
     fn dropped(&self) -> Dropped {

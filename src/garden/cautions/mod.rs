@@ -149,7 +149,8 @@ rules! {
          none counts as available.",
         "Washington State University Extension Garden Tips, 2016",
         "when the likely carbon to nitrogen ratio of castings is above 25: for stored castings the ratio given, for a bed by \
-         its feed and for each lot of a forecast the ratio that follows from the feed";
+         its feed and for each lot of a forecast the ratio that follows from the feed; also for a demand of available nitrogen that draws on \
+         such castings";
     /// Castings too wet.
     TooWet = Caution, "too_wet", "These castings are too wet",
         "Dry the castings, or weigh a bucket again. At this bulk density and dry matter they hold less than 20 % air, which \
@@ -164,15 +165,16 @@ rules! {
          use_by.",
         "Effect of Storage Conditions on Vermicompost Quality, i-scholar.in CURS 193524 (abstract; four weeks in bags); one year: common \
          practice, no source (printed advice runs from four months to three years)",
-        "when a demand draws on a lot, or a harvest, more than 365 days after its ready_on";
+        "when a demand draws on a lot, or a harvest, more than 365 days after its ready_on; castings that a demand draws before as_of count \
+         as used on as_of, or on the last day of the demand if that is earlier";
     /// A lot with an analysis of its own.
-    LotAnalysis = Caution, "lot_analysis", "This lot weighs or holds something else than assumed",
-        "Compare rate_allocated with the rate that you want. The volume that this demand needs was computed by its own assumptions, or those \
-         of the request. A lot that it draws on has others, so the same volume brings more or less; rate_allocated counts what the lots \
-         hold. If the demand gets castings of that lot alone, give the demand the assumptions of the lot.",
+    LotAnalysis = Caution, "lot_analysis", "These castings weigh or hold something else than assumed",
+        "Check whether this demand still gets what it should. Its castings weigh or hold something else than the volume that it needs was \
+         computed with, so that volume brings more or less; for a rate on a place, rate_allocated counts what the lots hold. If all castings \
+         are of that lot, put its values in the assumptions of the request, or in those of the application.",
         "how this service works",
-        "when a demand by mass, dry mass, nitrogen, phosphorus or potassium draws on a lot whose own assumptions give another amount of that \
-         in a volume than those of the demand";
+        "when a demand by mass, dry mass, nitrogen, phosphorus or potassium draws on a lot, or a harvest, that by its own assumptions or its \
+         feed holds another amount of that in a volume than the castings that the demand was computed with";
     /// Shredding.
     Shredding = Warning, "shredding", "Shred safely",
         "Shred with the guards in place. Wear eye and ear protection and gloves, and nothing loose that the machine can \
@@ -278,7 +280,8 @@ rules! {
         "Feed no more than the plan says. Dry the rest and store it, freeze it, share it, or compost it hot. Otherwise it rots, heats \
          and draws flies. More worms, more ground or more warmth let the bed eat more: limiting_factor says which.",
         "how this service works; what becomes of feed that is too much: common practice, no source",
-        "when in the second half of the plan of a bed that is sized by its feed there is no week at whose end no more feed waits than comes in a week";
+        "when a bed that is sized by its feed does not catch up: in the second half of its plan, or for feed on dates once the last has come, \
+         there is no week at whose end no more feed waits than comes in a week on average";
     /// A range that was not used.
     RangeNotUsed = Notice, "range_not_used", "Only the likely value is used here",
         "You gave low and high here. The service checked them, but this calculation uses the likely value alone.",

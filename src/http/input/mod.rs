@@ -59,6 +59,8 @@ pub struct RequestContext<'f> {
     used: RefCell<Vec<Assumption>>,
     /// Places of assumptions of items that their answer did not use.
     unused_assumptions: RefCell<Vec<String>>,
+    /// Places of assumptions of items that something else made use of.
+    effective: RefCell<BTreeSet<String>>,
     /// What values of the request and its items are from, where it says so, by their places.
     sources: RefCell<BTreeMap<String, sources::GivenSource>>,
     /// Places of fields that are of use only beside others, and of those that were.
@@ -100,6 +102,7 @@ impl<'f> RequestContext<'f> {
             unused_ranges: RefCell::default(),
             used: RefCell::default(),
             unused_assumptions: RefCell::default(),
+            effective: RefCell::default(),
             sources: RefCell::default(),
             fields: RefCell::default(),
             assumed: RefCell::default(),
@@ -229,8 +232,7 @@ impl<'f> RequestContext<'f> {
 
     /// Takes back that an assumption of an item has no effect.
     pub fn took_effect(&self, place: JsonPath<'_>, which: crate::garden::assumptions::Assumption) {
-        let pointer = place.field("assumptions").field(which.id()).to_pointer();
-        self.unused_assumptions.borrow_mut().retain(|unused| *unused != pointer);
+        self.effective.borrow_mut().insert(place.field("assumptions").field(which.id()).to_pointer());
     }
 
     /// Counts batches of tea, or refuses them once all brews together make too many.
@@ -269,7 +271,9 @@ impl<'f> RequestContext<'f> {
         let root = JsonPath::root();
         let of_request = root.field("assumptions");
         let unused = self.overrides.iter().filter(|(assumption, _)| !used.contains(assumption));
-        let mut assumptions = self.unused_assumptions.borrow().clone();
+        let effective = self.effective.borrow();
+        let items = self.unused_assumptions.borrow();
+        let mut assumptions: Vec<String> = items.iter().filter(|at| !effective.contains(*at)).cloned().collect();
         assumptions.extend(unused.map(|(assumption, _)| of_request.field(assumption.id()).to_pointer()));
         let mut reported = fields.used.clone();
         let idle = fields.idle.iter().filter(|pointer| reported.insert((*pointer).clone())).cloned().collect();

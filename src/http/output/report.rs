@@ -103,6 +103,13 @@ impl Report {
         }
     }
 
+    /// Whether it reports this assumption of this place already.
+    #[must_use]
+    pub fn knows(&self, which: Assumption, place: JsonPath<'_>) -> bool {
+        let place = Some(place.to_pointer());
+        self.assumptions.iter().any(|(assumed, at)| assumed.assumption == which && *at == place)
+    }
+
     /// Adds cautions about one place, and returns their names for the item. One about the request as a whole stays so.
     pub fn cautions(&mut self, rules: &[Rule], place: JsonPath<'_>) -> Vec<&'static str> {
         for rule in rules {

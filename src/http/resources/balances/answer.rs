@@ -132,7 +132,8 @@ pub struct DemandOut {
     pub whole_portions: Option<WholeOut>,
     /// There where it gets nothing because it could not get its `minimum`. Of a demand that repeats, each occasion has its own.
     pub dropped: Option<DroppedOut>,
-    /// The rate that what is given comes to, by what its lots weigh and hold; not there where nothing is given. Of a demand that repeats, each occasion has its own.
+    /// The rate that what is given comes to, by what its lots and harvests weigh and hold; not there where that is
+    /// nothing. Of a demand that repeats, each occasion has its own.
     #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
     /// Of a demand with `repeat`: each time it is asked, in order of time. They sum to the demand.

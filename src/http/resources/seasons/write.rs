@@ -7,9 +7,10 @@ use super::options::Compared;
 use super::reach::reach_90_percent;
 use super::read::Read;
 use super::request::SeasonsRequest;
-use crate::garden::assumptions::Assumed;
+use crate::garden::assumptions::{Assumed, Castings, Known};
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
+use crate::garden::balances::lot_analysis::of_harvest;
 use crate::garden::draws::shown_chance;
 use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
@@ -122,7 +123,9 @@ fn ledger(
     (context, view): (&RequestContext<'_>, &View<'_>),
 ) -> BalanceParts {
     let plan = &computed.plan;
-    let balanced = Balanced { labels, asked: &read.asked, lots: &plan.lots, balance: &plan.balance, figures };
+    let harvests = harvests(read, plan, context);
+    let (asked, lots, balance) = (&read.asked, plan.lots.as_slice(), &plan.balance);
+    let balanced = Balanced { labels, asked, lots, balance, figures, harvests: &harvests };
     let mut ledger = balanced.parts(computed.prepared.as_ref(), report, (context, view));
     if let Some(chances) = &computed.chances {
         for (demand, of) in ledger.demands.iter_mut().zip(&chances.plan.demands) {
@@ -139,6 +142,20 @@ fn ledger(
     reach_90_percent(&mut ledger, labels, (&computed.compared, computed.prepared.as_ref()), (read, view));
     ledger.without_manure(&plan.lots, report);
     ledger
+}
+
+/// What the harvests of the beds hold, in the order of the plan's lots.
+fn harvests(read: &Read, plan: &SeasonPlan, context: &RequestContext<'_>) -> Vec<Option<Castings>> {
+    let castings = |bed: usize, cycle: u32| {
+        let lot = plan.forecasts.get(bed)?.lots.iter().find(|lot| lot.cycle == cycle)?;
+        let known = Known { request: &context.overrides, item: read.overrides(bed)? };
+        of_harvest(lot, known).ok()
+    };
+    let of_beds = plan.lots.iter().filter_map(|lot| match lot.source {
+        LotSource::Bed { bed, cycle } => Some(castings(bed, cycle)),
+        LotSource::Stock(_) => None,
+    });
+    of_beds.collect()
 }
 
 fn bed_list(

@@ -44,7 +44,7 @@ pub struct OccasionOut {
     pub whole_portions: Option<WholeOut>,
     /// There where it gets nothing because it could not get the `minimum`.
     pub dropped: Option<DroppedOut>,
-    /// The rate that what is given comes to; not there where nothing is given.
+    /// The rate that what is given comes to, by what its lots and harvests weigh and hold; not there where that is nothing.
     #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
 }
@@ -79,16 +79,12 @@ pub(super) fn rate_allocated(
     (share, by_lots): (Estimate<OfShare>, Option<Share>),
     view: &View<'_>,
 ) -> Option<RateOut> {
-    match source {
-        Source::Application(order, application) if share.likely().fraction() > 0.0 => {
-            // Where castings are given for the whole place, the rate is what they make.
-            let made = application.rates.first();
-            let by_lots = by_lots.filter(|_| made.is_none());
-            let share = by_lots.unwrap_or(share.likely()).fraction();
-            Some(RateOut::new(&made.unwrap_or(&order.rate).scaled(share), view))
-        }
-        _ => None,
-    }
+    let Source::Application(order, application) = source else { return None };
+    // Where castings are given for the whole place, the rate is what they make.
+    let made = application.rates.first();
+    let by_lots = by_lots.filter(|_| made.is_none());
+    let share = by_lots.unwrap_or(share.likely()).fraction();
+    (share > 0.0).then(|| RateOut::new(&made.unwrap_or(&order.rate).scaled(share), view))
 }
 
 /// What was dropped, and why.

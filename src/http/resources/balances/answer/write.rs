@@ -7,6 +7,7 @@ use super::{
     AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, SackOut, ShortfallOptionsOut,
     StockOut, WholeOut, gap, series, wait,
 };
+use crate::garden::assumptions::Castings;
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
 use crate::garden::balances::storage::long_stored;
@@ -45,6 +46,8 @@ pub(in crate::http::resources) struct Balanced<'a> {
     pub lots: &'a [Lot],
     pub balance: &'a Balance,
     pub figures: &'a BalanceFigures,
+    /// What the lots of beds hold, in their order, where that is known.
+    pub harvests: &'a [Option<Castings>],
 }
 
 /// Writes the answer.
@@ -57,7 +60,7 @@ pub fn write(
     let mut report = Report::of_castings();
     let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
     let figures = &asked.figures(balance, view.book());
-    let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures };
+    let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures, harvests: &[] };
     let ledger = balanced.parts(prepared, &mut report, (context, view));
     ledger.without_manure(&asked.lots, &mut report);
     let part = BalancesPart {
@@ -135,17 +138,17 @@ impl Balanced<'_> {
         let list = root.field("demands");
         let by_mass = view.containers.iter().any(|measure| measure.dimension() == Dimension::Mass);
         let density = if by_mass { context.bulk_density(root) } else { None };
-        let mut analyses = LotAnalyses::of(&self.asked.stock);
+        let mut analyses = LotAnalyses::of(&self.asked.stock, self.harvests);
         let made = self.asked.requirements.iter().zip(&self.asked.sources).zip(&self.balance.demands);
         let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
         let write = |(i, ((item, ((requirement, source), served)), amounts))| {
             let mut cautions = tell(report, source, list.index(i));
             let waits = wait::of_draws(requirement, served, self.lots);
-            let of_store = long_stored(&served.allocations, self.lots);
+            let of_store = long_stored((requirement, &served.allocations), self.lots, self.asked.as_of);
             let asked = (item, requirement, source);
             let brought = analyses.as_mut().map(|it| it.brought(asked, (served, amounts), (context, list.index(i))));
             let brought = brought.unwrap_or_default();
-            let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).chain(brought.rule()).collect();
+            let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).chain(brought.rules()).collect();
             cautions.extend(report.cautions(&rules, list.index(i)));
             let mut out = self.demand(asked, (served, amounts, &brought), (view, density, cautions));
             for (draw, wait) in out.allocations.iter_mut().zip(waits) {
@@ -155,7 +158,7 @@ impl Balanced<'_> {
         };
         let demands = items.map(write).collect();
         if let Some(analyses) = analyses {
-            analyses.report((self.labels.stock, &self.asked.stock), context, report);
+            analyses.report((self.labels.stock, self.asked, self.lots), context, report);
         }
         demands
     }

@@ -3,7 +3,7 @@
 use super::repeat::few_parts;
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
 use crate::garden::applications::{Application, Order};
-use crate::garden::assumptions::{Assumed, Castings};
+use crate::garden::assumptions::{Assumed, Assumption, Castings};
 use crate::garden::balances::additional_production::{Offer, shortages};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
@@ -38,6 +38,15 @@ pub struct Stocked {
     pub assumed: Vec<Assumed>,
     /// Its castings, where the lot knows better what they weigh or hold.
     pub castings: Option<Castings>,
+}
+
+impl Stocked {
+    /// Whether its amount was read by this assumption.
+    #[must_use]
+    pub fn assumes(&self, which: Assumption) -> bool {
+        let of_heap = self.heap.iter().flat_map(|heap| &heap.assumed);
+        self.assumed.iter().chain(of_heap).any(|assumed| assumed.assumption == which)
+    }
 }
 
 /// What a demand was made of.
