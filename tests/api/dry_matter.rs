@@ -299,3 +299,26 @@ fn castings_that_are_drawn_before_today_are_stored_until_today() {
     // It is over by today, so the castings were used before.
     assert!(!long(until("2028-02-01"), "2028-06-01"));
 }
+
+/// A mistake in the castings of a heap is one error.
+#[test]
+fn castings_of_a_heap_that_cannot_be_are_refused_once() {
+    let own = json!({"castings.bulk_density": "300 kg/m3", "castings.dry_bulk_density": "400 kg/m3"});
+    let heap = json!({"kind": "counted", "count": 2, "capacity": "50 L", "assumptions": own});
+    let request = json!({"stock": [{"heap": heap}], "demands": [{"amount": "3 L"}]});
+    assert_eq!(reported("balances", &request), ["/stock/0/heap/assumptions inconsistent_assumptions"]);
+}
+
+/// 2 % of nitrogen with 25 times as much carbon are 50 % carbon: beside 50 % ash there is room for it, beside 51 % not.
+#[test]
+fn castings_hold_no_more_carbon_than_the_ash_leaves() {
+    let of = |ash: &str| {
+        let own = json!({"castings.nitrogen": "2 %", "castings.carbon_to_nitrogen": 25, "castings.ash": ash});
+        let rate = json!({"kind": "depth", "amount": "1 cm"});
+        let area = json!({"surface": {"kind": "area", "area": "10 m2"}, "rate": rate, "assumptions": own});
+        json!({"areas": [area]})
+    };
+    ok("applications", &of("50 %"));
+    let refused = reported("applications", &of("51 %"));
+    assert!(refused.len() == 1 && refused[0].ends_with("impossible_value"), "{refused:?}");
+}

@@ -268,7 +268,7 @@ fn ground_that_worms_are_spread_over_too_thinly_names_what_to_change() {
     let of = |asked: BedToSize| sized(&asked, (&fixed(20.0), YEAR), &request);
     let refusal = of(seven_kilograms_a_week()).unwrap_err();
     assert!(
-        refusal.detail.ends_with("500 m2 at most: give so much ground, or more worms.stocking_density"),
+        refusal.detail.ends_with("500 m2 at most: give ground of at most 500 m2, or a higher worms.stocking_density"),
         "{refusal:?}"
     );
     assert!(of(BedToSize { ground: Some(square_metres(500.0)), ..seven_kilograms_a_week() }).is_ok());

@@ -25,6 +25,25 @@ pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
     Err(Refusal::new(Reason::ImpossibleValue, detail))
 }
 
+/// Refuses carbon of more than what is left beside the ash: carbon is in the organic matter.
+///
+/// # Errors
+/// `impossible_value`.
+pub fn carbon_fits(ash: Share, carbon: Share) -> Result<(), Refusal> {
+    let left = 1.0 - ash.fraction();
+    if carbon.fraction() <= left + ROUNDING_TOLERANCE {
+        return Ok(());
+    }
+    let detail = format!(
+        "nitrogen times carbon to nitrogen makes {:.1} % carbon in the dry matter, but {:.1} % ash leave {:.1} % for it; check that \
+         nitrogen and ash are shares of the dry matter",
+        carbon.fraction() * 100.0,
+        ash.fraction() * 100.0,
+        left * 100.0
+    );
+    Err(Refusal::new(Reason::ImpossibleValue, detail))
+}
+
 /// Refuses phosphorus and potassium of more than the ash that holds them.
 ///
 /// # Errors

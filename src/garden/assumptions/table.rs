@@ -555,7 +555,7 @@ assumptions! {
         default: Some([0.30, 0.50, 0.70]),
         meaning: "ash in the dry matter of castings; the rest is organic matter",
         source: "castings of household waste hold 18.8-36.0 % carbon, about 34-65 % organic matter (a review, Agronomy for Sustainable \
-                 Development 2022, 10.1007/s13593-022-00819-y); 29 % of it after 60 days (Geleta & Daka 2023); finished composts 30-70 % \
+                 Development 2022, 10.1007/s13593-022-00819-y); organic matter 29 % after 60 days (Geleta & Daka 2023); finished composts 30-70 % \
                  (Pennsylvania State University, as reported)",
         measure_it: Some("dry and weigh a sample, burn it to white ash, weigh it again; or ash from a laboratory"),
     }
@@ -564,9 +564,10 @@ assumptions! {
         id: "bed.fresh_layer",
         dimension: Dimension::Length,
         default: Some([0.025, 0.05, 0.10]),
-        meaning: "greatest depth of a layer of planned feed on worms, where fresh grass, scraps or manure in it would heat up",
+        meaning: "greatest depth of a layer of planned feed on worms, where fresh grass, scraps or manure in it would heat up; forecasts and \
+                  sized beds keep their own layers",
         source: "2.5-3.8 cm, in cold weather 7.6-10 cm (Sherman, The Worm Farmer's Handbook, excerpt on ecofarmingdaily.com); 5-7.6 cm of \
-                 manure each week (Jensen, Worm Digest 18)",
+                 manure each week, in colder weather 7.6-15 cm (Jensen, Worm Digest 18); both of windrows",
         measure_it: Some("measure the temperature in the middle of a layer for some days: below 30 C it is thin enough"),
     }
 }

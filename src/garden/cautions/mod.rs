@@ -128,10 +128,10 @@ rules! {
     /// A strong potting mix.
     StrongMix = Caution, "strong_mix", "This mix holds more than 20 % castings",
         "Test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial \
-         of cattle-manure castings found harm above 20 % and put it down to salt, and seedlings in castings alone did worse than seedlings \
+         of cattle-manure castings found harm above 20 % and named salt as the cause, and seedlings in castings alone did worse than seedlings \
          without castings. Have the electrical conductivity of the mix measured: for seeds, advice is below 4 mmhos/cm in a saturated \
          paste (2.5 in equal parts of water, 1.5 in two parts). Castings of 11.7 mmhos/cm, as one analysis found, reach 4 in a mix \
-         that is one third castings, even if the rest holds no salt. Their pH of 6.8 was above the 5.5 to 6.5 that potting mixes have.",
+         that is one third castings, even if the rest holds no salt, if measured in a saturated paste. Their pH of 6.8 was above the 5.5 to 6.5 that potting mixes have.",
         "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. \
          Technol., October 2017; limits of salt: University of Missouri Extension, compost analysis; castings: New Mexico State \
          University Guide H-164, table 1, as reported (method not stated); pH of mixes: Warncke 1995, as reported",
@@ -159,8 +159,8 @@ rules! {
         "when the likely bulk density and dry matter of stored castings leave less than 20 % air";
     /// Castings that are old.
     LongStored = Caution, "long_stored", "These castings lie in store for over a year",
-        "Check the castings before you use them: wet them again if they are dry, and try them on a few pots. Keep castings damp, cool, \
-         dark and open to the air. Dry fresh castings in the air before you bag them: in a trial, castings of 60 % moisture in sealed \
+        "Check the castings before you use them: wet them again if they are dry, and try them on a few pots. Keep castings in the open damp, \
+         cool and dark. Only for sealed bags, dry fresh castings in the air first: in a trial, castings of 60 % moisture in sealed \
          bags lost nitrogen and carbon within two weeks; dried ones, and those in open bags, did not. To let a lot expire, give it a \
          use_by.",
         "Effect of Storage Conditions on Vermicompost Quality, i-scholar.in CURS 193524 (abstract; four weeks in bags); one year: common \
@@ -193,7 +193,8 @@ rules! {
     /// Heat of fresh feed.
     FeedHeat = Caution, "feed_heat", "Fresh feed heats up",
         "Fresh manure, grass and scraps heat up. Measure the temperature in the middle of the layer for some days. Add worms \
-         only while it stays below 30 C, and leave a cool part of the bed that they can move to.",
+         only while it stays below 30 C, and leave a cool part of the bed that they can move to. Only plans of feeds keep layers on worms \
+         below bed.fresh_layer: lay those of a forecast or a sized bed in thinner parts, days apart.",
         "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source",
         "when a material of a feed is grass clippings, scraps or manure of the table";
     /// Materials to leave out.

@@ -172,3 +172,11 @@ fn an_unknown_surface_names_the_kinds_that_cells_can_hold() {
     assert!(!detail.contains("polygon") && detail.contains("\"rectangle\""), "{detail}");
     assert!(allowed.len() > 5 && !allowed.contains(&json!("polygon")), "{allowed:?}");
 }
+
+/// What stands in the cell is repeated whole, whatever it holds.
+#[test]
+fn an_unknown_surface_with_a_full_stop_is_named_whole() {
+    let answer = sent("applications", "", "name,surface,area,rate\nbed,no. 4,4 m2,1 cm\n");
+    let detail = answer.json()["errors"][0]["detail"].as_str().unwrap().to_owned();
+    assert!(detail.contains("\"no. 4\" is not known here.") && detail.contains("\"rectangle\""), "{detail}");
+}

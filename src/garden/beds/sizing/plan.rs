@@ -105,7 +105,9 @@ pub(super) fn check_ground(
     let instead = match (asked.ground, asked.bins) {
         (Some(_), _) => "less ground, or more feed".to_owned(),
         (None, Some(_)) => "smaller bins, or more feed".to_owned(),
-        (None, None) => format!("so much ground, or more {}", Assumption::StockingDensity.id()),
+        (None, None) => {
+            format!("ground of at most {} m2, or a higher {}", not_above(most), Assumption::StockingDensity.id())
+        }
     };
     let detail = format!(
         "a week's feed would lie less than {} mm deep on {} m2; this feed is enough for {} m2 at most: give {instead}",

@@ -31,7 +31,10 @@ impl StockRequest {
         if !own.iter().any(|(which, _)| counts(which)) {
             return Some(None);
         }
-        context.with_known(at, &own, |known| Castings::known(known, Off)).map(Some)
+        // What reading the heap refuses already is not refused twice: it stands at the same place.
+        let values = at.field("assumptions");
+        let refused_at = if self.heap.is_some() { values } else { at };
+        context.with_known(refused_at, &own, |known| Castings::known(known, Off)).map(Some)
     }
 }
 
