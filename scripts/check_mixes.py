@@ -204,6 +204,19 @@ def check_answer(materials: list[Material], goals: Goals, answer: dict) -> None:
         assert abs(moisture - goals.moisture) <= TOLERANCE, (moisture, goals)
     air = 1 - filled(contents) / (packing * contents[4])
     assert air >= goals.air - TOLERANCE, (air, goals)
+    check_figures(answer["mix"], contents, air)
+
+
+def check_figures(mix: dict, contents: np.ndarray, air: float) -> None:
+    """Compare what the answer says of its mix with what its amounts come to."""
+    wet = contents[3] / (contents[0] + contents[3])
+    for name, wanted in [
+        ("carbon_to_nitrogen", contents[1] / contents[2]),
+        ("moisture", 100 * wet),
+        ("air_space", 100 * air),
+    ]:
+        found = mix[name]["value"]
+        assert abs(found - wanted) <= 100 * TOLERANCE, (name, found, wanted)
 
 
 def check(service: Service, materials: list[Material], goals: Goals) -> str:
