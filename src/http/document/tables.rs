@@ -4,6 +4,7 @@ use super::parameters::change;
 use crate::http::output::quantity::System;
 use crate::http::output::words::word_schema;
 use crate::http::present::options;
+use crate::http::resources::Question;
 use crate::http::resources::applications::Applications;
 use crate::http::resources::balances::Balances;
 use crate::http::resources::calibrations::Calibrations;
@@ -11,6 +12,12 @@ use crate::http::resources::harvests::Harvests;
 use crate::http::resources::tables::{ERRORS, MEDIA, Tabular, columns_in_words};
 use utoipa::openapi::example::ExampleBuilder;
 use utoipa::openapi::{Content, OpenApi, RefOr};
+
+/// So many lines has an example of a table in an address.
+const LINES_IN_ADDRESS: usize = 6;
+
+/// What tables but the first say in place of what all have in common.
+const AS_APPLICATIONS: &str = "A table as CSV. All is as with `POST /v1/applications/table`, but the columns.";
 
 /// Completes the operations of all tables.
 pub fn complete(api: &mut OpenApi) {
@@ -32,12 +39,16 @@ fn table<T: Tabular>(api: &mut OpenApi) {
         change(parameter, "as", |built| built.schema(Some(forms)));
         let systems = [System::Metric, System::Us].map(System::as_str);
         change(parameter, "units", |built| built.schema(Some(word_schema(systems))));
-        change(parameter, "csv", |built| built.example(Some(T::TABLE.into())));
+        let first: String = T::TABLE.split_inclusive('\n').take(LINES_IN_ADDRESS).collect();
+        change(parameter, "csv", |built| built.example(Some(first.into())));
         change(parameter, "errors", |built| built.schema(Some(word_schema(ERRORS))));
     }
     let Some(operation) = item.post.as_mut() else { return };
+    if T::NAME != Applications::NAME {
+        operation.description = Some(AS_APPLICATIONS.to_owned());
+    }
     if let Some(RefOr::T(body)) = operation.request_body.as_mut() {
-        let about = "The table: the names of its columns, and a row for each item. Columns:";
+        let about = "The table, a row for each item. Columns:";
         body.description = Some(format!("{about}\n\n{}", columns_in_words::<T>()));
         add(body.content.get_mut("text/csv"), T::TABLE);
     }

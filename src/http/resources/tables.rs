@@ -246,7 +246,7 @@ macro_rules! table {
             params(TableParams, OptionParams),
             request_body(content = String, content_type = "text/csv"),
             responses(
-                (status = 200, description = "The table with the answer beside each row; or the answer as to a JSON body, where pointers count the rows of each list",
+                (status = 200, description = "The table with the answer beside each row; or as to a JSON body, with pointers that count the rows of each list",
                  content((String = "text/csv"), ($answer = "application/json"), (String = "text/html"), (String = "text/plain"))),
                 TableProblems,
             )
@@ -263,7 +263,7 @@ macro_rules! table {
             tag = $tag,
             params(LinkParams, TableParams, OptionParams),
             responses(
-                (status = 200, description = "The table with the answer beside each row, as that of the POST",
+                (status = 200, description = "As that of the POST",
                  content((String = "text/csv"), ($answer = "application/json"), (String = "text/html"), (String = "text/plain"))),
                 (status = 304, description = "The answer with the tag in `If-None-Match` still holds"),
                 LinkProblems,

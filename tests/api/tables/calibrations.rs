@@ -12,7 +12,7 @@ fn body() -> Value {
     }
     for record in body["records"].as_array_mut().unwrap() {
         let record = record.as_object_mut().unwrap();
-        record.remove("id");
+        record.remove("name");
         record.remove("containers_weighed");
         record.insert("climate".to_owned(), json!("16 C"));
         record.insert("feed".to_owned(), json!({"material": "leaves_shredded"}));
@@ -53,7 +53,7 @@ fn the_worked_table_says_how_each_row_fits_as_the_body_does() {
     let rows = rows(&table, b',');
     let mut compared = 0;
     for record in answer["records"].as_array().unwrap() {
-        let of_bed: Vec<_> = rows.iter().filter(|row| row["name"] == record["name"].as_str().unwrap()).collect();
+        let of_bed: Vec<_> = rows.iter().filter(|row| row["id"] == record["id"].as_str().unwrap()).collect();
         let row = |kind: &str, number: usize| of_bed.iter().filter(|row| row["row"] == kind).nth(number).unwrap();
         let (mut looks, mut weighings) = (0.., 0..);
         for fit in record["observations"].as_array().unwrap() {

@@ -13,40 +13,20 @@ use crate::http::wire::Node;
 
 /// Columns of records of beds.
 const RECORD: &[Field] = &[
-    (
-        "row",
-        "fed",
-        "What the row is: `bed`, `fed`, `harvested`, `eaten` or `worms`. The row of a bed stands above the others about it.",
-    ),
-    ("worms", "2 kg", "Of a bed: live worms at the start. Of `worms`: all live worms, weighed on the day."),
-    (
-        "start_on",
-        "2026-03-01",
-        "Of a bed: the day on which the worms were put in; that of the first feed unless given.",
-    ),
+    ("row", "fed", "`bed`, `fed`, `harvested`, `eaten` or `worms`; the row of a bed first."),
+    ("worms", "2 kg", "Of a bed: live worms at the start. Of `worms`: all live worms, weighed."),
+    ("start_on", "2026-03-01", "Of a bed: the day on which the worms were put in; the first feeding unless given."),
     ("bed_temperature", "15 C", "Of a bed: its temperature on every day."),
-    (
-        "material",
-        "leaves_shredded",
-        "Of a bed: what it was fed, a material of `GET /v1/materials`. This, or `moisture` and `ash`.",
-    ),
-    ("moisture", "70 %", "Of a bed: the water of its feed, of the whole."),
-    (
-        "ash",
-        "10 %",
-        "Of a bed: ash in the dry matter of its feed. Of `harvested`: ash in the dry matter of the castings, measured.",
-    ),
-    (
-        "bulk_density",
-        "400 kg/m3",
-        "Of a bed: of its feed, as moist as it was fed; needed where an amount fed is a volume and no material is named.",
-    ),
-    ("on", "2026-04-15", "The day on which it was fed, harvested, found eaten or weighed."),
-    ("amount", "60 L", "Of `fed` and `harvested`: how much, by volume or mass."),
-    ("ready_on", "2026-09-14", "Of `harvested`: the day on which the castings were ready."),
+    ("material", "leaves_shredded", "Of a bed: what it was fed. This, or `moisture` and `ash`."),
+    ("moisture", "70 %", "Of a bed: water of its feed."),
+    ("ash", "10 %", "Of a bed: ash in the dry matter of its feed. Of `harvested`: that of the castings."),
+    ("bulk_density", "400 kg/m3", "Of a bed: of its moist feed; needed for volumes without `material`."),
+    ("on", "2026-04-15", "The day."),
+    ("amount", "60 L", "Of `fed` and `harvested`: a volume or mass."),
+    ("ready_on", "2026-09-14", "Of `harvested`: when they were ready."),
     ("sieve_yield", "70 %", "Of `harvested`: the share that passed the sieve."),
-    ("layer", "1", "Of `eaten`: which feeding of the bed, by the number of its row among those of the bed, from 1."),
-    ("not_yet_on", "2026-06-28", "Of `eaten`, in place of `on`: a day on which the layer was not yet eaten."),
+    ("layer", "1", "Of `eaten`: which row `fed` of the bed, from 1."),
+    ("not_yet_on", "2026-06-28", "Of `eaten`, in place of `on`: a day on which it was not yet eaten."),
 ];
 
 /// Columns of what a bed was fed.
@@ -74,8 +54,8 @@ impl Tabular for Calibrations {
         ("worms", "worms_weighed"),
     ];
     const NAMED: [Field; 2] = [
-        ("id", "north", "Of a bed: your own id, which no other bed has. Of other rows: the id of their bed."),
-        ("name", "north bed", "Of a bed: your own name for it. Of other rows without an id: the name of their bed."),
+        ("id", "north", "Your own id of the bed, on all its rows."),
+        ("name", "north bed", "Your own name for the bed; without an id on all its rows."),
     ];
     const DESCRIBED: &'static [&'static str] = &["rows"];
     const ADDS: &'static [Figure] = &[

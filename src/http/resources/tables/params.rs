@@ -15,10 +15,10 @@ use utoipa::IntoParams;
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 pub struct TableParams {
-    /// Containers of yours, each as its name and its capacity. The answer has a column for each.
+    /// Your containers, each with its capacity. The answer has a column for each.
     #[param(example = json!(["bucket:12 L"]))]
     container: Option<Vec<String>>,
-    /// What is known better than the defaults, each as the id of the assumption and its value.
+    /// What you know better than the defaults: id and value.
     #[param(example = json!(["castings.bulk_density:620 kg/m3"]))]
     assume: Option<Vec<String>>,
     /// Units of the answer; `metric` unless given.
@@ -31,13 +31,13 @@ pub struct TableParams {
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 pub struct LinkParams {
-    /// The table as CSV in UTF-8, up to 8 KiB as it stands in the address.
+    /// The table as CSV in UTF-8, up to 8 KiB in the address.
     #[param(max_length = 8192, example = "name,length,width,rate\nsalad bed,2.4 m,1.2 m,2 cm\n")]
     csv: String,
-    /// The form of the answer, where the header `Accept` cannot be set.
+    /// The form of the answer, in place of `Accept`.
     #[param(rename = "as", example = "csv")]
     form: Option<String>,
-    /// `cell` answers errors as 200 with one line that begins with `# `, since programs that import a table hide the text of errors.
+    /// `cell` answers errors as 200 with one line that begins with `# `.
     #[param(example = "status")]
     errors: Option<String>,
 }
