@@ -123,8 +123,8 @@ fn every_kind_of_observation_is_taken() {
     assert_eq!((&seen[4]["layer"], &seen[5]["layer"]), (&json!(2), &json!(1)));
     assert_eq!((&seen[6]["observed_on"], &seen[6]["observed"]["value"]), (&json!("2026-06-01"), &json!(4)));
     assert_eq!((&seen[7]["observed"]["value"], &seen[8]["observed"]["value"]), (&json!(600), &json!(300)));
-    // 50 kg at 600 kg/m3.
-    assert_eq!(number(&seen[0], "/observed/value"), 83.333_333_3);
+    // Castings that were weighed are shown as a mass.
+    assert_eq!(seen[0]["observed"], json!({"value": 50, "unit": "kg"}));
 }
 
 #[test]
@@ -145,9 +145,18 @@ fn a_record_that_does_not_fit_is_named_with_a_likely_reason() {
     let record = answer["records"].as_array().unwrap().iter().find(|record| record["fits"] == false).unwrap();
     assert!(record["note"].as_str().unwrap().starts_with("With two records"), "{record:#}");
     let off = record["observations"].as_array().unwrap().iter().find(|one| one["fits"] == false).unwrap();
-    assert!(off["reason"].as_str().unwrap().contains("castings than the feed explains"), "{off:#}");
-    let text =
-        flat(form("calibrations", "text/plain", &with(&two(), "/records/1/harvested/0/amount", json!("25 L"))).text());
+    assert!(off["reason"].as_str().unwrap().contains("castings than expected"), "{off:#}");
+    let body = with(&two(), "/records/1/harvested/0/amount", json!("25 L"));
+    let caution =
+        answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == "records_do_not_fit").unwrap();
+    assert_eq!(caution["severity"], "caution");
+    assert!(caution["at"].as_array().unwrap().contains(&json!("/records/1")), "{caution}");
+    let table = form("calibrations?table=records", "text/csv", &body).text().to_owned();
+    assert!(table.lines().any(|line| line.starts_with("b,") && line.contains("records_do_not_fit")), "{table}");
+    let text = flat(form("calibrations", "text/plain", &body).text());
+    assert!(text.starts_with("What your records say First look at the records that do not fit: b. "), "{text}");
+    let paste = text.find("Paste calibrated_assumptions").unwrap();
+    assert!(text.find("First look").unwrap() < paste, "{text}");
     assert!(text.contains("Records that do not fit") && text.contains("nothing says which of them is wrong"), "{text}");
 }
 
@@ -196,11 +205,14 @@ fn a_text_says_first_what_to_do_then_what_moved() {
         "Paste calibrated_assumptions of the JSON answer into assumptions of your next request.",
         "Next: ",
         "What moved",
-        "Feed rate: about ",
+        "Feed rate of the worms: about ",
         "All records fit.",
         "One more record",
     ];
     assert!(order.map(place).is_sorted(), "{text}");
+    // Draws tell no more than whole percents.
+    let percents: Vec<&str> = text.split(" %").filter_map(|part| part.rsplit([' ', '(']).next()).collect();
+    assert!(percents.iter().any(|number| number.parse::<u32>().is_ok()), "{percents:?}");
     let chart = form("calibrations", "image/svg+xml", &two()).text().to_owned();
     for what in ["Feed rate", "a: castings harvested (harvest 1)", "recorded: 80 L", "recorded: 10 Aug 2025"] {
         assert!(chart.contains(what), "{what}");

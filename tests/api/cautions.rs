@@ -269,8 +269,26 @@ fn of_requests() -> Vec<Pair> {
     ]
 }
 
+fn of_records() -> Vec<Pair> {
+    let one = demo("calibrations/first-harvest.json");
+    let harvested = |litres: &str| Of("calibrations", with(&one, "/records/0/harvested/0/amount", json!(litres)));
+    let sure = |share: &str| {
+        let errors =
+            json!({"records.amount_error": share, "records.cycle_to_cycle": share, "records.day_error": "0.1 d"});
+        let body = with(&one, "/records/0/harvested/0/ready_on", json!("2026-09-20"));
+        Of("calibrations", with(&body, "/assumptions", errors))
+    };
+    vec![
+        ("records_do_not_fit", harvested("10 L"), harvested("90 L")),
+        ("few_effective_draws", sure("0.1 %"), sure("5 %")),
+    ]
+}
+
 fn pairs() -> Vec<Pair> {
-    [of_castings(), of_tea(), of_feeds(), of_beds(), of_waits(), of_requests()].into_iter().flatten().collect()
+    [of_castings(), of_tea(), of_feeds(), of_beds(), of_waits(), of_requests(), of_records()]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 #[test]

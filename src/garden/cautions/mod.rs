@@ -283,6 +283,19 @@ rules! {
         "how this service works; what becomes of feed that is too much: common practice, no source",
         "when a bed that is sized by its feed does not catch up: in the second half of its plan, or for feed on dates once the last has come, \
          there is no week at whose end no more feed waits than comes in a week on average";
+    /// Records that do not fit.
+    RecordsDoNotFit = Caution, "records_do_not_fit", "A record does not fit",
+        "Look at this record before you use calibrated_assumptions. Check its days, amounts and units; correct it, or leave it out. \
+         Until then it moves the values too. If it is right, your bed does something that the forecast does not know.",
+        "how this service works",
+        "when an observation of a record is so far off its forecast that among all observations one as far off has a chance of less \
+         than 5 %";
+    /// Draws that are worth few.
+    FewEffectiveDraws = Caution, "few_effective_draws", "The calibrated ranges are rough",
+        "Check the records that do not fit first. Then ask with another seed, and see how much the values differ. The draws are worth \
+         fewer than 500 draws of equal weight, so their percentiles are rough.",
+        "how this service works",
+        "when effective_draws of a calibration is less than 500";
     /// A range that was not used.
     RangeNotUsed = Notice, "range_not_used", "Only the likely value is used here",
         "You gave low and high here. The service checked them, but this calculation uses the likely value alone.",

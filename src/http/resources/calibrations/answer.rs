@@ -25,7 +25,7 @@ pub struct CalibrationsPart {
     pub values: Vec<CalibratedOut>,
     /// The records, in the order of the request, with each observation beside its forecasts.
     pub records: Vec<CheckedRecordOut>,
-    /// What one more record of each kind would bring: how wide the ranges of the next harvest would still be.
+    /// What one more record of each kind would bring: how wide the range of what would be recorded of the next harvest would still be.
     pub one_more_record: Vec<OneMoreRecordOut>,
     /// The season of the request, without and with the calibrated assumptions.
     pub season: Option<SeasonsBesideOut>,
@@ -140,9 +140,9 @@ pub struct OneMoreRecordOut {
     /// What would be recorded.
     #[schema(schema_with = kinds)]
     pub kind: &'static str,
-    /// How wide the range of the castings of the next harvest would be, as a share of what it is now.
+    /// How wide the range of the castings that would be recorded of the next harvest would be, as a share of what it is now.
     pub castings_range_if_known: QuantityOut,
-    /// How wide the range of the day on which they are ready would be, as a share of what it is now.
+    /// How wide the range of the day on which they would be recorded as ready would be, as a share of what it is now.
     pub day_range_if_known: QuantityOut,
 }
 

@@ -2,10 +2,10 @@
 
 use super::CalibrationsAnswer;
 use super::answer::{CalibratedOut, FitOut, OneMoreRecordOut};
-use super::forecasts::{called, of, others_of, record_called, recorded, what};
+use super::forecasts::{called, in_words, of, others_of, record_called, recorded, what};
 use super::words::advice;
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{digits, shown};
+use crate::http::present::words::digits;
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::capitalised;
 use crate::http::resources::variants::OutcomeOut;
@@ -30,6 +30,10 @@ pub(super) fn describe(answer: &CalibrationsAnswer) -> Description<'_> {
 
 /// What to do with the answer, and what to measure next.
 fn first(answer: &CalibrationsAnswer, description: &mut Description<'_>) {
+    let off: Vec<String> = answer.records.iter().filter(|record| !record.fits).map(record_called).collect();
+    if !off.is_empty() {
+        description.stressed("First look at the records that do not fit: ", format!("{}.", off.join(", ")));
+    }
     if answer.calibrated_assumptions.is_empty() {
         description.stressed("These records move no value.", " Keep the assumptions that you have.");
     } else {
@@ -48,7 +52,7 @@ fn next(kinds: &[OneMoreRecordOut]) -> Option<String> {
         kinds.iter().min_by(by).filter(|one| of(one).value.get() < HARDLY)
     };
     let (castings, day) = (least(|one| &one.castings_range_if_known), least(|one| &one.day_range_if_known));
-    let to = |quantity: &QuantityOut| shown(quantity);
+    let to = in_words;
     match (castings, day) {
         (Some(castings), Some(day)) if castings.kind == day.kind => Some(format!(
             "{}. That narrows the range of the next harvest to {} of its width, and that of its day to {}.",
@@ -89,7 +93,7 @@ fn moved(answer: &CalibrationsAnswer, description: &mut Description<'_>) {
 fn sentence(value: &CalibratedOut, answer: &CalibrationsAnswer) -> String {
     let edge = value.at_edge.map(|edge| format!(" {edge}")).unwrap_or_default();
     let by = most_by(value, answer).map(|by| format!(" {by}")).unwrap_or_default();
-    format!("{}: {}; it was {}.{edge}{by}", called(value.id), shown(&value.after), shown(&value.before))
+    format!("{}: {}; it was {}.{edge}{by}", called(value.id), in_words(&value.after), in_words(&value.before))
 }
 
 /// The record that moved a value most.

@@ -1,18 +1,32 @@
 //! Values, records and observations for readers: what they are called, and their forecasts as ranges with numbers to draw.
 
 use super::answer::{CheckedRecordOut, FitOut};
-use super::words::for_readers;
-use crate::http::output::QuantityOut;
+use super::words::{for_readers, value_called};
+use crate::http::output::{Number, QuantityOut};
 use crate::http::present::chart::RangeOf;
 use crate::http::present::words::{day, name_of, shown};
 use crate::http::resources::calendar::capitalised;
 use crate::http::resources::seasons::{DatePercentiles, Percentiles};
 use chrono::{Datelike, NaiveDate};
 
-/// What an assumption is called: `Feed rate` of `worms.feed_rate`.
+/// What an assumption is called: `Feed rate of the worms` of `worms.feed_rate`.
 pub(super) fn called(id: &str) -> String {
-    let end = id.split_once('.').map_or(id, |(_, end)| end);
-    capitalised(&end.replace('_', " "))
+    capitalised(value_called(id))
+}
+
+/// A quantity for readers: from 1 %, whole percents, since draws tell no more.
+pub(super) fn rounded(quantity: &QuantityOut) -> QuantityOut {
+    if quantity.unit != "%" {
+        return quantity.clone();
+    }
+    let whole = |of: Number| if of.get() < 1.0 { of } else { Number::rounded(of.get().round()) };
+    let QuantityOut { value, low, high, .. } = quantity;
+    QuantityOut { value: whole(*value), low: low.map(whole), high: high.map(whole), ..quantity.clone() }
+}
+
+/// A quantity in words.
+pub(super) fn in_words(quantity: &QuantityOut) -> String {
+    shown(&rounded(quantity))
 }
 
 /// What a record is called.
@@ -48,7 +62,7 @@ pub(super) fn others_of(fit: &FitOut) -> Option<RangeOf> {
 /// What was recorded, and how it is written.
 pub(super) fn recorded(fit: &FitOut) -> Option<(f64, String)> {
     match (&fit.observed, fit.observed_on) {
-        (Some(amount), _) => Some((amount.value.get(), shown(amount))),
+        (Some(amount), _) => Some((amount.value.get(), in_words(amount))),
         (None, Some(on)) if fit.kind == "not_eaten" => Some((number(on), format!("not yet on {}", day(on)))),
         (None, Some(on)) => Some((number(on), day(on))),
         (None, None) => None,
@@ -58,8 +72,8 @@ pub(super) fn recorded(fit: &FitOut) -> Option<(f64, String)> {
 /// A quantity with its range, for drawing and reading.
 pub(super) fn range_of(quantity: &QuantityOut) -> RangeOf {
     let middle = quantity.value.get();
-    let end = |end: Option<crate::http::output::Number>| end.map_or(middle, |end| end.get());
-    RangeOf { low: end(quantity.low), middle, high: end(quantity.high), text: shown(quantity) }
+    let end = |end: Option<Number>| end.map_or(middle, |end| end.get());
+    RangeOf { low: end(quantity.low), middle, high: end(quantity.high), text: in_words(quantity) }
 }
 
 fn range(amounts: Option<&Percentiles>, days: Option<&DatePercentiles>) -> Option<RangeOf> {

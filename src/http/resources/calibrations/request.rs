@@ -170,7 +170,7 @@ pub struct HarvestedRequest {
     pub on: String,
     /// The castings, sieved, as they lie in store: by volume, or by mass with the assumption `castings.bulk_density`.
     pub amount: VolumeOrMassInput,
-    /// The day on which they were ready: dark, crumbly, without recognisable feed.
+    /// The day on which they were ready: dark, crumbly and dry enough to sieve and store.
     #[schema(format = Date)]
     pub ready_on: Option<String>,
     /// The share of them that passed the sieve, by volume.
@@ -185,7 +185,7 @@ pub struct LayerEatenRequest {
     /// The number of the feeding in `fed`, from 1.
     #[validate(nested)]
     pub layer: FeedingNumber,
-    /// The day on which it was found eaten.
+    /// The day on which the last of it was eaten; if you look once a week, the first look that finds it eaten.
     #[schema(format = Date)]
     pub on: Option<String>,
     /// A day on which it was not yet eaten.

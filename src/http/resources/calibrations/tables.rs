@@ -2,7 +2,7 @@
 
 use super::CalibrationsAnswer;
 use super::answer::{CalibratedOut, CheckedRecordOut, FitOut, OneMoreRecordOut};
-use super::forecasts::{called, now_of, of, record_called, recorded, what};
+use super::forecasts::{called, now_of, of, record_called, recorded, rounded, what};
 use super::words::for_readers;
 use crate::http::output::QuantityOut;
 use crate::http::present::{Cell, Column, Rows, Table};
@@ -12,6 +12,11 @@ use crate::http::resources::seasons::{DatePercentiles, Percentiles};
 /// A number whose unit has a column of its own.
 fn bare(quantity: &QuantityOut) -> Cell {
     (&QuantityOut { unit: "".into(), ..quantity.clone() }).into()
+}
+
+/// A share: whole percents for readers.
+fn percents(quantity: &QuantityOut) -> Cell {
+    Cell::either(quantity, &rounded(quantity))
 }
 
 /// The values, before and now.
@@ -24,13 +29,13 @@ pub(super) fn values(answer: &CalibrationsAnswer) -> Table {
         .column(Column::data("unit"), |value| value.after.unit.clone().into_owned())
         .column(number("before").bounded(), |value| bare(&value.before))
         .column(number("after").bounded(), |value| bare(&value.after))
-        .column(Column::shown("before"), |value| &value.before)
-        .column(Column::shown("now"), |value| &value.after)
+        .column(Column::shown("before"), |value| Cell::from(&rounded(&value.before)))
+        .column(Column::shown("now"), |value| Cell::from(&rounded(&value.after)))
         .column(number("p5"), |value| bare(&value.p5))
         .column(number("p50"), |value| bare(&value.p50))
         .column(number("p95"), |value| bare(&value.p95))
         .column(Column::count("observations", "observations"), |value| value.observations)
-        .column(Column::quantity("range_left", "range left", "%").if_room(), |value| &value.range_left)
+        .column(Column::quantity("range_left", "range left", "%").if_room(), |value| percents(&value.range_left))
         .column(Column::data("at_edge"), |value| value.at_edge)
         .done()
 }
@@ -99,7 +104,11 @@ pub(super) fn one_more(answer: &CalibrationsAnswer) -> Table {
         .named("one_more")
         .column(Column::data("kind"), |one: &&OneMoreRecordOut| one.kind)
         .column(Column::words("", "one more record of"), |one| capitalised(for_readers(one.kind)))
-        .column(Column::quantity("castings_range_if_known", castings, "%"), |one| &one.castings_range_if_known)
-        .column(Column::quantity("day_range_if_known", "their day: range left", "%"), |one| &one.day_range_if_known)
+        .column(Column::quantity("castings_range_if_known", castings, "%"), |one| {
+            percents(&one.castings_range_if_known)
+        })
+        .column(Column::quantity("day_range_if_known", "their day: range left", "%"), |one| {
+            percents(&one.day_range_if_known)
+        })
         .done()
 }

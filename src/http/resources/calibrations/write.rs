@@ -20,6 +20,8 @@ use crate::http::output::{Echo, Report, report};
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
 
+/// Draws that are worth fewer than this give rough percentiles. Source: how this service works.
+const FEW_DRAWS: f64 = 500.0;
 /// What half of the chance at an end of a range means.
 const AT_EDGE: &str = "More than half of the chance lies at an end of the usual range: your garden may lie outside it.";
 
@@ -38,8 +40,14 @@ pub(super) fn write(
     report.reported(&[Rule::Estimates]);
     let root = JsonPath::root();
     let list = root.field("records");
-    for (i, read) in all.records.iter().enumerate() {
+    if calibration.worth < FEW_DRAWS {
+        report.reported(&[Rule::FewEffectiveDraws]);
+    }
+    for (i, (read, fits)) in all.records.iter().zip(&calibration.records).enumerate() {
         report.cautions(&read.cautions, list.index(i));
+        if fits.iter().any(|fit| fit.off.is_some()) {
+            report.cautions(&[Rule::RecordsDoNotFit], list.index(i));
+        }
         report.used(&read.assumed, root);
         context.note_used(root, &Overrides::default(), &read.assumed);
     }
