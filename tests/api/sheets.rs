@@ -178,9 +178,30 @@ fn the_sheet_of_a_season_has_room_to_write_in_what_was_done_and_harvested() {
     for (table, bed) in tables.iter().zip(beds) {
         let [layers, harvests] = [&bed["forecast"]["layers"], &bed["lots"]].map(|list| list.as_array().unwrap().len());
         assert_eq!((table.matches("<td>layer ").count(), table.matches("<td>harvest ").count()), (layers, harvests));
-        // On which day, how much, eaten or ready on; and for two weighings the day and the mass of the worms.
-        assert_eq!(table.matches("<td class=\"blank\">").count(), 3 * (layers + harvests) + 2 * 2);
-        for heading in ["laid on", "amount", "eaten on", "harvested on", "ready on", "weighed on", "worms"] {
+        // On which day, how much, eaten or ready on, with one more layer; the castings and a container of them; a look that finds a
+        // layer not yet eaten; for two weighings, and where they are put in, the day and the mass of the worms.
+        let starts = bed.get("observed_on").is_none();
+        let of_worms = if starts { 3 } else { 2 };
+        assert_eq!(table.contains("<th scope=\"col\">put in on</th>"), starts);
+        assert_eq!(
+            table.matches("<td class=\"blank\">").count(),
+            3 * (layers + 1 + harvests) + 3 + 3 + 2 + 2 * of_worms
+        );
+        for heading in [
+            "laid on",
+            "amount",
+            "eaten on",
+            "looked on",
+            "harvested on",
+            "ready on",
+            "through the sieve",
+            "ash",
+            "full",
+            "empty",
+            "holds",
+            "weighed on",
+            "worms",
+        ] {
             assert!(table.contains(&format!("<th scope=\"col\">{heading}</th>")), "{heading}");
         }
     }

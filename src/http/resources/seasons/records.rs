@@ -12,7 +12,8 @@ use chrono::NaiveDate;
 const HEADING: &str = "Record what you do and harvest";
 /// What they are for.
 const ABOUT: &str = "Write down what really happens. With these records, POST /v1/calibrations makes the next forecast surer. \
-                     For feed and castings write volumes or masses, each with its unit.";
+                     For feed and castings write volumes or masses, each with its unit. Number your feedings as you lay them, also those \
+                     that are not planned. Look at the layers once a week.";
 /// So many empty lines for worms that are weighed.
 const WEIGHINGS: usize = 2;
 
@@ -30,11 +31,18 @@ fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
     let harvests = bed.lots.iter().map(|lot: &SeasonLotOut| {
         [format!("harvest {}", lot.cycle), planned(lot.ready_on, &lot.amount, &lot.in_containers)]
     });
-    let weighed = (0..WEIGHINGS).map(|_| ["worms".to_owned(), String::new()]);
+    let blank = |what: &str| [what.to_owned(), String::new()];
+    let weighed = (0..WEIGHINGS).map(|_| blank("worms"));
+    // The worms of a running bed are those that were observed.
+    let started = bed.observed_on.is_none().then(|| blank("worms put in")).into_iter();
     let section = |columns, rows: Vec<[String; 2]>| SectionToFillIn { columns, rows };
     let sections = [
-        section(["", "planned", "laid on", "amount", "eaten on"], layers.collect()),
+        section(["", "", "put in on", "worms", ""], started.collect()),
+        section(["", "planned", "laid on", "amount", "eaten on"], layers.chain([blank("another layer")]).collect()),
+        section(["", "", "looked on", "layer", ""], vec![blank("not yet eaten")]),
         section(["", "planned ready on", "harvested on", "amount", "ready on"], harvests.collect()),
+        section(["", "", "through the sieve", "ash", "moisture"], vec![blank("castings")]),
+        section(["", "", "full", "empty", "holds"], vec![blank("full container")]),
         section(["", "", "weighed on", "worms", ""], weighed.collect()),
     ];
     let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
