@@ -185,6 +185,51 @@ fn a_season_is_answered_as_it_is_and_with_the_block() {
 }
 
 #[test]
+fn a_season_beside_records_has_a_bound_that_leaves_room_for_it_twice() {
+    let mill = demo("calibrations/mill-garden.json");
+    let demands = vec![json!({"amount": "1 L", "on": "2027-04-05"}); 600];
+    let season = with(&with(&mill["season"], "/demands", json!(demands)), "/simulation_runs", json!(100_000));
+    let most = |found: &[Value], pointer: &str| {
+        assert_eq!(found.len(), 1, "{found:#?}");
+        assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!(pointer), &json!("too_large")));
+        found[0]["max"].as_f64().unwrap()
+    };
+    let alone = most(&errors("seasons", &season), "/simulation_runs");
+    let beside = most(&errors("calibrations", &with(&mill, "/season", season)), "/season/simulation_runs");
+    assert!(beside > 0.0 && 2.0 * beside < alone, "{beside} beside records, {alone} alone");
+}
+
+#[test]
+fn a_season_keeps_what_it_says_itself() {
+    let weighed = json!([{"full": "8.2 kg", "empty": "1 kg", "capacity": "12 L", "moisture": "50 %"}]);
+    let body = with(&two(), "/records/0/containers_weighed", weighed);
+    let season = |own: Value| {
+        json!({"simulation_runs": 50, "climate": "18 C", "assumptions": own,
+               "worm_beds": [{"ground": {"kind": "area", "area": "2 m2"}, "start_on": "2026-10-01", "worms": "2 kg",
+                              "layers_per_cycle": 2, "feed": {"material": "leaves_shredded"}}],
+               "demands": [{"amount": "70 L", "on": "2027-04-05"}]})
+    };
+    let beside = |own: Value| {
+        let answer = ok("calibrations", &with(&body, "/season", season(own)));
+        (answer["season"].clone(), answer["calibrated_assumptions"].clone())
+    };
+    // The block has both densities: with a moisture of its own the season would contradict them.
+    let (moist, block) = beside(json!({"castings.moisture": "30 %"}));
+    assert!(
+        block.get("castings.bulk_density").is_some() && block.get("castings.dry_bulk_density").is_some(),
+        "{block}"
+    );
+    assert_ne!(moist["before"]["shortfall"], moist["after"]["shortfall"]);
+    // Where it says everything itself, nothing changes.
+    let mut own = block.as_object().unwrap().clone();
+    own.remove("correlations");
+    own.values_mut().for_each(|value| *value = json!({"value": value["value"], "unit": value["unit"]}));
+    let (mut same, _) = beside(json!(own));
+    same["after"]["name"] = same["before"]["name"].clone();
+    assert_eq!(same["before"], same["after"]);
+}
+
+#[test]
 fn explained_it_says_which_record_moved_which_value() {
     let answer = ok("calibrations", &with(&two(), "/explain", json!(true)));
     for value in answer["values"].as_array().unwrap() {

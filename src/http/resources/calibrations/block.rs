@@ -1,10 +1,15 @@
 //! The calibrated values as `assumptions` of a later request.
 
-use crate::garden::assumptions::{Correlation, Overrides};
+use crate::garden::assumptions::{Assumption, Correlation, MOST_CORRELATION, Overrides};
 use crate::garden::calibrations::{Calibrated, Calibration};
+use crate::garden::refusal::Refusal;
 use crate::http::output::{Number, QuantityOut};
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
+
+/// The values of castings of which two give the third.
+const OF_CASTINGS: [Assumption; 4] =
+    [Assumption::Moisture, Assumption::MoistureDryBasis, Assumption::BulkDensity, Assumption::DryBulkDensity];
 
 /// The block: values by the id of the assumption, and how they go together.
 #[derive(Debug)]
@@ -57,14 +62,14 @@ impl BlockOut {
             let observations = calibrated.observations;
             (calibrated.assumption.id(), BlockValueOut { value, low, high, unit, source, observations })
         };
-        let correlation = |of: &Correlation| CorrelationOut {
+        let correlation = |of: Correlation| CorrelationOut {
             first: of.first.id(),
             second: of.second.id(),
             rank_correlation: Number::rounded(of.rank_correlation),
         };
         Self {
             values: calibration.values.iter().zip(written).map(value).collect(),
-            correlations: calibration.correlations.iter().map(correlation).collect(),
+            correlations: pairs(calibration).map(correlation).collect(),
         }
     }
 
@@ -75,13 +80,28 @@ impl BlockOut {
     }
 }
 
-/// The assumptions of a request with the block in place of its own.
-pub(super) fn merged(calibration: &Calibration, own: &Overrides) -> Overrides {
+/// How the values go together, as far as a request may say it.
+fn pairs(calibration: &Calibration) -> impl Iterator<Item = Correlation> {
+    let within = |of: f64| of.clamp(-MOST_CORRELATION, MOST_CORRELATION);
+    calibration.correlations.iter().map(move |of| Correlation { rank_correlation: within(of.rank_correlation), ..*of })
+}
+
+/// The assumptions of a request with the block beside them: what the request says itself stays.
+///
+/// # Errors
+/// What [`Overrides::set`] and [`Overrides::correlate`] refuse.
+pub(super) fn merged(calibration: &Calibration, own: &Overrides) -> Result<Overrides, Refusal> {
     let mut merged = own.clone();
-    for value in &calibration.values {
-        // Each lies within the range before, and so within the bounds of its kind.
-        let _ = merged.set(value.assumption, value.after);
+    let has_castings = OF_CASTINGS.iter().any(|one| own.get(*one).is_some());
+    let is_free = |which: Assumption| own.get(which).is_none() && !(has_castings && OF_CASTINGS.contains(&which));
+    for value in calibration.values.iter().filter(|value| is_free(value.assumption)) {
+        merged.set(value.assumption, value.after)?;
     }
-    let _ = merged.correlate(&calibration.correlations);
-    merged
+    if own.copula().is_none() {
+        let pairs: Vec<Correlation> =
+            pairs(calibration).filter(|pair| is_free(pair.first) && is_free(pair.second)).collect();
+        let wrong = merged.correlate(&pairs).err().unwrap_or_default();
+        wrong.into_iter().next().map_or(Ok(()), |(_, refusal)| Err(refusal))?;
+    }
+    Ok(merged)
 }

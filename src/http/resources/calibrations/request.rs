@@ -40,17 +40,23 @@ pub struct CalibrationsRequest {
     /// What the feed of the beds is made of that have none of their own.
     #[validate(nested)]
     pub feed: Option<RecordedFeedRequest>,
-    /// The beds with what was done and observed. Their dates lie at most ten years apart, and they hold at most 300 observations together.
+    /// The beds with what was done and observed. Their dates lie at most ten years apart. Together they are at most about 200
+    /// parts, fewer where a season is compared: each feeding and each harvest is one, each observation and each bed two, and each 40 days
+    /// of each climate one. Sum up feedings of a week or a month where there are more.
     #[validate(nested)]
     pub records: Records,
     /// A season, as in `POST /v1/seasons`, without `variants` and `on_error`: the answer compares it as it is with what it is with the
-    /// calibrated assumptions in place of its own.
+    /// calibrated assumptions beside its own. What its own `assumptions` say stays: a value of its own, its own correlations, and with one
+    /// of the moisture and the two bulk densities of castings all three. It is computed twice, beside the records: so it may have fewer
+    /// `simulation_runs` than alone.
     #[validate(nested)]
     pub season: Option<SeasonsRequest>,
     /// The seed of the draws; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
-    /// True adds which record moved which value by how much, and how figures come about; for at most 200 observations.
+    /// True adds `moved_by`: which record moved which value by how much; for at most 200 observations. `explanations` has what a formula
+    /// gives, such as the bulk density of a weighed container. The dry matter fed is no figure of the answer, and what follows from draws
+    /// has no formula, so `explanations` may be empty.
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,
