@@ -154,7 +154,7 @@ fn a_record_that_does_not_fit_is_named_with_a_likely_reason() {
     let table = form("calibrations?table=records", "text/csv", &body).text().to_owned();
     assert!(table.lines().any(|line| line.starts_with("b,") && line.contains("records_do_not_fit")), "{table}");
     let text = flat(form("calibrations", "text/plain", &body).text());
-    assert!(text.starts_with("What your records say First look at the records that do not fit: b. "), "{text}");
+    assert!(text.starts_with("What your records say First look at the records that do not fit: a, b. "), "{text}");
     let paste = text.find("Paste calibrated_assumptions").unwrap();
     assert!(text.find("First look").unwrap() < paste, "{text}");
     assert!(text.contains("Records that do not fit") && text.contains("nothing says which of them is wrong"), "{text}");

@@ -16,7 +16,7 @@ fn bare(quantity: &QuantityOut) -> Cell {
 
 /// A share: whole percents for readers.
 fn percents(quantity: &QuantityOut) -> Cell {
-    Cell::either(quantity, &rounded(quantity))
+    Cell::either(quantity, rounded(quantity))
 }
 
 /// The values, before and now.
