@@ -1,7 +1,7 @@
 //! What one's own records say: the block to paste, how records fit, a season beside itself, every form, and what is refused.
 
 use crate::demo_data::assert_kept;
-use crate::support::{demo, errors, form, keys, ok, reported, with};
+use crate::support::{demo, errors, form, in_repository, keys, ok, reported, with};
 use serde_json::{Value, json};
 
 /// One bed with one harvest.
@@ -34,6 +34,19 @@ fn number(answer: &Value, pointer: &str) -> f64 {
 
 fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What README.md shows of the demo records is what the service says.
+#[test]
+fn the_readme_shows_the_demo_records_before_and_after() {
+    let readme = std::fs::read_to_string(in_repository("README.md")).unwrap();
+    let (_, section) = readme.split_once("### With your own records").unwrap();
+    let shown = section.split("```").nth(1).unwrap().trim_start_matches("text\n").trim_end();
+    let text = flat(form("calibrations", "text/plain", &demo("calibrations/mill-garden.json")).text());
+    assert_eq!(shown.lines().count(), 6);
+    for line in shown.lines() {
+        assert!(text.contains(line), "README.md: {line}\n{text}");
+    }
 }
 
 #[test]

@@ -7,6 +7,8 @@ use serde_json::{Value, json};
 fn quantities(value: &Value, found: &mut Vec<Value>) {
     match value {
         Value::Array(items) => items.iter().for_each(|item| quantities(item, found)),
+        // A value with its source belongs into assumptions: calibrations::the_block_is_taken_as_the_assumptions_of_a_season.
+        Value::Object(members) if members.contains_key("source") && value["value"].is_number() => {}
         Value::Object(members) if members.contains_key("unit") && members.contains_key("value") => {
             found.push(value.clone());
         }
