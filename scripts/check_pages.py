@@ -39,8 +39,8 @@ QUESTIONS = {
     "worm-beds": ("html", "svg"),
     "calibrations": ("html", "svg"),
 }
-# The most pages of the demo season on each paper.
-PAPERS = {"A4": 4, "letter": 5}
+# The most pages of the demo season on each paper, two of them to write in what is done.
+PAPERS = {"A4": 6, "letter": 7}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 HARD_NAME = "<script>alert('x')</script> & \"\\" + "W" * 60
 FETCHING = {"src", "href", "xlink:href", "action", "data", "srcset", "poster"}
