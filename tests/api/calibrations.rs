@@ -316,7 +316,7 @@ fn records_that_cannot_be_are_refused_where_they_stand() {
     assert_eq!(of("/records/0/start_on", json!("2025-03-02")), ["/records/0/fed/0/on dates_out_of_order"]);
     assert_eq!(
         of("/records/0/layers_eaten", json!([{"layer": 2, "on": "2025-04-01"}])),
-        ["/records/0/layers_eaten/0/layer out_of_range"]
+        ["/records/0/layers_eaten/0/layer impossible_value"]
     );
     assert_eq!(of("/records/0/layers_eaten", json!([{"layer": 1}])), ["/records/0/layers_eaten/0/on missing_field"]);
     let both = json!([{"layer": 1, "on": "2025-05-01", "not_yet_on": "2025-04-01"}]);

@@ -141,7 +141,7 @@ fn every_error_is_reported_with_its_line_and_column() {
         "7:2 unknown_value",
         "8:3 unknown_value",
         "9:11 bad_date",
-        "10:12 out_of_range",
+        "10:12 impossible_value",
         "11:12 bad_number",
         "12:4 unknown_field",
         "12:6 missing_field",
