@@ -183,8 +183,7 @@ impl LayerEatenRequest {
         let index = usize::try_from(self.layer.0).ok()?.checked_sub(1)?;
         if index >= count {
             let detail = format!("there is no feeding {} in fed, which has {count}; count from 1", self.layer.0);
-            let most = u32::try_from(count).map_or(f64::MAX, f64::from);
-            context.refuse(at.field("layer"), Refusal::new(Reason::ImpossibleValue, detail).between(1.0, most));
+            context.refuse(at.field("layer"), Refusal::new(Reason::ImpossibleValue, detail));
             return None;
         }
         Some(place(&places.fed, index))

@@ -41,6 +41,7 @@ pub struct ForecastRequest {
     #[validate(nested)]
     pub feed: BedFeedRequest,
     /// What lies in it at the start; an empty bed unless given.
+    #[validate(nested)]
     pub running: Option<RunningBedRequest>,
     /// The temperature over these days.
     #[validate(nested)]
