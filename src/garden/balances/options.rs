@@ -112,7 +112,7 @@ impl UnitPrice {
 /// What is paid for what is produced with. What has no price is not bought.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ProductionPrices {
-    /// Of worms, by mass; only where none are at hand.
+    /// Of worms, by mass; only where none are in stock.
     pub worms: Option<UnitPrice>,
     /// Of each material, in its order.
     pub materials: Vec<Option<UnitPrice>>,

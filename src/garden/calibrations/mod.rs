@@ -23,6 +23,7 @@ use crate::garden::draws::{Drawn, normal_chance, split_triangle};
 use crate::garden::refusal::Refusal;
 use errors::RecordErrors;
 use model::Model;
+pub use posterior::PosteriorDraws;
 use posterior::{PERCENTS, Sorted, triangle};
 use sampler::{Draws, WITH_ALL, WITHOUT_ONE, sample, worth};
 
@@ -100,25 +101,6 @@ pub struct Calibration {
     pub worth: f64,
     /// Draws from what is known now.
     pub draws: PosteriorDraws,
-}
-
-/// Draws from what is known with all records.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PosteriorDraws {
-    /// The values that any observation depends on.
-    pub values: Vec<Assumption>,
-    /// The values of each draw, as normal numbers.
-    z: Vec<f64>,
-    weights: Vec<f64>,
-}
-
-impl PosteriorDraws {
-    /// For each draw its number between 0 and 1 for each value, and its weight.
-    #[must_use]
-    pub fn rows(&self) -> Vec<(Vec<f64>, f64)> {
-        let rows = self.z.chunks_exact(self.values.len().max(1)).zip(&self.weights);
-        rows.map(|(row, weight)| (row.iter().map(|z| normal_chance(*z)).collect(), *weight)).collect()
-    }
 }
 
 /// Answers "what do my records say of the assumptions?"

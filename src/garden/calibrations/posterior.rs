@@ -1,6 +1,7 @@
 //! What weighted draws say: percentiles, the triangle that has them, and how values go together.
 
-use crate::garden::assumptions::Span;
+use crate::garden::assumptions::{Assumption, Span};
+use crate::garden::draws::normal_chance;
 use crate::garden::interrupt::check;
 
 /// The percentiles that a calibrated range goes by: 5, 50 and 95 of 100. Source: how this service works.
@@ -69,6 +70,25 @@ pub(super) fn ranks(values: &[f64], weights: &[f64]) -> Vec<f64> {
         sum += weight;
     }
     ranks
+}
+
+/// Draws from what is known with all records.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PosteriorDraws {
+    /// The values that any observation depends on.
+    pub values: Vec<Assumption>,
+    /// The values of each draw, as normal numbers.
+    pub(super) z: Vec<f64>,
+    pub(super) weights: Vec<f64>,
+}
+
+impl PosteriorDraws {
+    /// For each draw its number between 0 and 1 for each value, and its weight.
+    #[must_use]
+    pub fn rows(&self) -> Vec<(Vec<f64>, f64)> {
+        let rows = self.z.chunks_exact(self.values.len().max(1)).zip(&self.weights);
+        rows.map(|(row, weight)| (row.iter().map(|z| normal_chance(*z)).collect(), *weight)).collect()
+    }
 }
 
 #[cfg(test)]

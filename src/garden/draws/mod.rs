@@ -6,17 +6,20 @@
 
 mod castings;
 mod normal;
+mod numbers;
 mod statistics;
+mod together;
 
 pub use castings::CastingsDrawn;
 pub use normal::{normal, normal_chance};
+pub use numbers::Numbers;
 pub use statistics::{BINS, BINS_BELOW_1000, bins, first_order_share, percentile, percentiles, shown_chance};
 
 use crate::garden::assumptions::{Assumption, Copula, Span};
 use crate::garden::interrupt::check;
-use crate::garden::linear::Lower;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
+use together::Together;
 
 /// Runs unless the caller says otherwise. Source: how this service works.
 pub const DEFAULT_RUNS: u32 = 2_000;
@@ -236,60 +239,6 @@ impl Variables {
             }
             visit(run, &Run(&row));
         }
-    }
-}
-
-/// Variables that go together. Each is drawn from the streams of all of them, also of those that nothing here depends on, so that its draws
-/// do not depend on which others are used.
-struct Together<'a> {
-    lower: &'a Lower,
-    members: Vec<(Stream, Option<usize>)>,
-    normals: Vec<f64>,
-}
-
-impl<'a> Together<'a> {
-    /// `None` where none of them is drawn.
-    fn new(copula: &'a Copula, all: &[Variable], stream: impl Fn(&Variable) -> Stream) -> Option<Self> {
-        let member = |which: &Assumption| {
-            let variable = Variable::Assumption(*which);
-            (stream(&variable), all.iter().position(|other| *other == variable))
-        };
-        let members: Vec<_> = copula.members.iter().map(member).collect();
-        let any = members.iter().any(|(_, column)| column.is_some());
-        any.then(|| Self { lower: &copula.lower, members, normals: Vec::new() })
-    }
-
-    /// Puts their draws in the place of independent ones.
-    fn draw(&mut self, row: &mut [f64]) {
-        self.normals.clear();
-        self.normals.extend(self.members.iter_mut().map(|(stream, _)| normal(stream.next())));
-        for ((_, column), z) in self.members.iter().zip(self.lower.times(&self.normals)) {
-            column.and_then(|column| row.get_mut(column)).into_iter().for_each(|u| *u = normal_chance(z));
-        }
-    }
-}
-
-/// Numbers between 0 and 1 and normal ones, the same for the same seed on every machine.
-pub struct Numbers(Stream);
-
-impl Numbers {
-    /// Those of a seed. Streams of different numbers have nothing in common, with each other or with the draws of [`Variables`].
-    #[must_use]
-    pub fn new(seed: u64, stream: u64) -> Self {
-        let mut cipher = ChaCha8Rng::seed_from_u64(seed);
-        cipher.set_stream((6 << 32) | stream);
-        Self(Stream(cipher))
-    }
-
-    /// A number above 0 and below 1.
-    pub fn uniform(&mut self) -> f64 {
-        self.0.next()
-    }
-
-    /// A number of the standard normal distribution, exact to rounding (Box & Muller 1958).
-    pub fn normal(&mut self) -> f64 {
-        let (length, turn) = (self.uniform(), self.uniform());
-        (-2.0 * libm::log(length)).sqrt() * libm::cos(std::f64::consts::TAU * turn)
     }
 }
 

@@ -51,7 +51,7 @@ pub struct Late {
     pub binds: LimitingFactor,
     /// The first day on which the preparation can begin.
     pub first_start_on: Option<NaiveDate>,
-    /// The castings are ready then, begun on that day; `None`: not within the days looked at.
+    /// The castings are ready then, if it starts on that day; `None`: not within the days looked at.
     pub ready_on: Option<NaiveDate>,
 }
 
@@ -135,7 +135,7 @@ impl<'a> Bounds<'a> {
         self.first().is_some_and(|(first, _)| start < first)
     }
 
-    /// When castings are ready, begun on a day; the deadly day after it ends a bed that is not finished by then.
+    /// When castings are ready, for a start on a day; the deadly day after it ends a bed that is not finished by then.
     pub fn ready(&self, needs: Needs, start_on: NaiveDate) -> Option<NaiveDate> {
         let clocks = self.clocks;
         let worms_in = start_on.checked_add_days(self.days).filter(|day| *day >= clocks.first())?;

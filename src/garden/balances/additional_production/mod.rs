@@ -42,7 +42,7 @@ pub struct Means<'a> {
     pub recipe: Recipe,
     /// The ground of the bed; `None`: as much as it takes.
     pub area: Option<Area>,
-    /// Live worms at hand; `None`: area x worms.stocking_density.
+    /// Live worms in stock; `None`: area x worms.stocking_density.
     pub worms: Option<Mass>,
     /// How many layers; `None`: as many as are still in time.
     pub layers: Option<u32>,
@@ -81,7 +81,7 @@ pub struct Batch {
     pub start_on: Option<NaiveDate>,
     /// The day on which the worms go in.
     pub worms_in_on: Option<NaiveDate>,
-    /// The day on which the castings are ready, begun on that day; `None` also where it is too late for that.
+    /// The day on which the castings are ready, for a start on that day; `None` also where it is too late for that.
     pub ready_on: Option<NaiveDate>,
     /// Set where that start lies before the first possible one.
     pub late: Option<Late>,
@@ -125,11 +125,11 @@ pub struct Preparation {
     pub shortage: Shortage,
     /// At the likely values.
     pub likely: Batch,
-    /// So large that 95 of 100 runs give enough, begun so early that 90 of 100 give enough in time. `None` without runs.
+    /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time. `None` without runs.
     pub at_90_percent: Option<Batch>,
     /// As large as that, the last day to begin for an even chance.
     pub latest_start_at_50_percent: Option<NaiveDate>,
-    /// The likely one, begun later.
+    /// The likely one, started later.
     pub if_started_later: Vec<Slip>,
     /// Other numbers of layers; empty where ground or layers were given.
     pub choices: Vec<Choice>,

@@ -40,7 +40,7 @@ pub struct Offer {
     pub recipe: Recipe,
     /// The ground of the bed; `None`: as much as it takes.
     pub area: Option<Area>,
-    /// Live worms at hand; `None`: area x worms.stocking_density.
+    /// Live worms in stock; `None`: area x worms.stocking_density.
     pub worms: Option<Mass>,
     /// How many layers; `None`: as many as are still in time.
     pub layers: Option<u32>,

@@ -81,7 +81,7 @@ impl Tree {
         }
     }
 
-    /// The first lot from `start` on that has begun by a day.
+    /// The first lot from `start` on that is usable by a day.
     fn find(&self, start: usize, day: i32) -> Option<usize> {
         let limit = i64::from(day);
         let mut place = self.size + start;

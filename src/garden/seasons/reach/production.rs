@@ -43,7 +43,7 @@ impl Production<'_> {
         self.plans.iter().map(batch).filter(|batch| batch.fits)
     }
 
-    /// The same, begun on the first possible day where their own start is too late; without those that cannot be begun.
+    /// The same, started on the first possible day where their own start is too late; without those that cannot start.
     pub(super) fn possible(self) -> Vec<Batch> {
         let begun = |batch: Batch| match batch.late {
             None => Some(batch),

@@ -174,7 +174,7 @@ pub struct HarvestedRequest {
     /// The day on whose morning it was taken out.
     #[schema(format = Date)]
     pub on: String,
-    /// The castings, sieved, as they lie in store: by volume, or by mass with the assumption `castings.bulk_density`.
+    /// The castings, sieved, as they lie in store: by volume or by mass. A mass is compared as a mass.
     pub amount: VolumeOrMassInput,
     /// The day on which they were ready: dark, crumbly and dry enough to sieve and store.
     #[schema(format = Date)]
