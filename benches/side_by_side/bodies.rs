@@ -2,11 +2,19 @@
 
 use barrowful::garden::balances::allocation::{Demand, Lot, Window};
 use barrowful::garden::units::Millilitres;
+use barrowful::http::limits::MAX_DRAWS;
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
 /// Four areas.
 pub const SMALL: &str = include_str!("../../demo-data/applications/kitchen-garden.json");
+
+/// A season of as many runs as may be asked for: it takes about as long as any question that is accepted.
+pub fn longest() -> Vec<u8> {
+    let mut body: Value = serde_json::from_str(include_str!("../../demo-data/seasons/kitchen-garden.json")).unwrap();
+    body.as_object_mut().unwrap().insert("simulation_runs".to_owned(), json!(MAX_DRAWS));
+    body.to_string().into_bytes()
+}
 
 /// So many areas, of the four kinds of [`SMALL`].
 pub fn areas(count: usize) -> Vec<u8> {

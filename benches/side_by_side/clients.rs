@@ -11,16 +11,23 @@ const CALLERS: usize = 8;
 pub struct Client {
     stream: TcpStream,
     buffer: Vec<u8>,
+    /// Whether it may be sent away, as one of many with long questions.
+    is_patient: bool,
 }
 
 impl Client {
     pub fn to(address: SocketAddr) -> Self {
         let stream = TcpStream::connect(address).unwrap();
         stream.set_nodelay(true).unwrap();
-        Self { stream, buffer: Vec::new() }
+        Self { stream, buffer: Vec::new(), is_patient: false }
     }
 
-    /// Posts a body and reads the whole answer, which must be 200; returns its length.
+    /// One that may be told to come again.
+    pub fn patient(address: SocketAddr) -> Self {
+        Self { is_patient: true, ..Self::to(address) }
+    }
+
+    /// Posts a body and reads the whole answer, which must be 200, or 503 to a patient one; returns its length.
     pub fn ask(&mut self, path: &str, body: &[u8]) -> usize {
         self.send(&request(path, body))
     }
@@ -47,7 +54,8 @@ impl Client {
     fn lengths(&self) -> Option<(usize, usize)> {
         let head = self.buffer.windows(4).position(|window| window == b"\r\n\r\n")? + 4;
         let text = String::from_utf8_lossy(self.buffer.get(..head)?).to_ascii_lowercase();
-        assert!(text.starts_with("http/1.1 200"), "{text}");
+        let is_right = text.starts_with("http/1.1 200") || self.is_patient && text.starts_with("http/1.1 503");
+        assert!(is_right, "{text}");
         let length = text.split("content-length: ").nth(1)?.split("\r\n").next()?;
         Some((head, length.parse().unwrap()))
     }

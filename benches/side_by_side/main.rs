@@ -7,7 +7,8 @@
 //! 2. The same with 10,000 areas.
 //! 3. Balances of more and more demands, over HTTP and in the core: the exponent with which the time grows.
 //! 4. Start to first answer, and resident memory at rest and after load.
-//! 5. Where the time of a small request goes, inside the process; alone with `--inside`.
+//! 5. What log and metrics cost, and the 99th percentile of a small question beside ten long ones.
+//! 6. Where the time of a small request goes, inside the process; alone with `--inside`.
 
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
@@ -23,12 +24,17 @@ use barrowful::http::wire::parse;
 use clients::{Client, load};
 use processes::Process;
 use std::hint::black_box;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 const ROUNDS: usize = 7;
 const ROUND: Duration = Duration::from_millis(1_000);
 /// Lots of every balance here.
 const LOTS: usize = 100;
+/// Long questions at the same time beside a small one.
+const LONG: usize = 10;
+/// Small questions of which the 99th percentile is taken.
+const SMALL_ONES: usize = 2_000;
 /// Requests with 10,000 areas at the same time, before memory is read.
 const HEAVY: usize = 8;
 
@@ -76,6 +82,49 @@ fn small(ours: &Process, bare: &Process) {
         "4 areas                        {:>9.0} requests/s, {:.2} of the bare handler",
         median(answered),
         median(ratios)
+    );
+}
+
+/// Requests a second, in turn, as a share of those without log and metrics.
+fn observed(ours: &Process, quiet: &Process) {
+    let ask = |process: &Process| load(process.address, ("/v1/applications", bodies::SMALL.as_bytes()), ROUND);
+    let ratios = (0..ROUNDS).map(|_| ask(ours) / ask(quiet)).collect();
+    println!("with log and metrics           {:>9.3} of the requests/s without", median(ratios));
+}
+
+/// The 99th percentile of a small question, in milliseconds, of a caller who waits for each answer.
+fn slowest(ours: &Process) -> f64 {
+    let mut client = Client::to(ours.address);
+    let one = |_| {
+        let start = Instant::now();
+        client.ask("/v1/applications", bodies::SMALL.as_bytes());
+        start.elapsed().as_secs_f64() * 1e3
+    };
+    let mut times: Vec<f64> = (0..SMALL_ONES).map(one).collect();
+    times.sort_by(f64::total_cmp);
+    times.get(SMALL_ONES * 99 / 100).copied().unwrap()
+}
+
+/// The same alone, and beside callers who ask long questions one after the other.
+fn beside(ours: &Process) {
+    let alone = slowest(ours);
+    let (is_over, body) = (AtomicBool::new(false), bodies::longest());
+    let beside = std::thread::scope(|scope| {
+        let long = || {
+            let mut client = Client::patient(ours.address);
+            while !is_over.load(Ordering::Relaxed) {
+                client.ask("/v1/seasons", &body);
+            }
+        };
+        (0..LONG).for_each(|_| drop(scope.spawn(long)));
+        std::thread::sleep(ROUND);
+        let slowest = slowest(ours);
+        is_over.store(true, Ordering::Relaxed);
+        slowest
+    });
+    println!(
+        "99th percentile alone          {alone:>9.3} ms, beside {LONG} long questions {beside:.3} ms, {:.1} times",
+        beside / alone
     );
 }
 
@@ -158,6 +207,8 @@ fn main() {
     inside(5_000);
     large(&ours, &bare);
     growth(&ours);
+    observed(&ours, &Process::quiet());
+    beside(&ours);
     let fresh = Process::ours();
     Client::to(fresh.address).ask("/v1/applications", bodies::SMALL.as_bytes());
     memory(&fresh);

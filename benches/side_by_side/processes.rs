@@ -16,9 +16,18 @@ pub struct Process {
 impl Process {
     /// The service, as it is by default, with one worker.
     pub fn ours() -> Self {
+        Self::with(&[])
+    }
+
+    /// The service without log and metrics.
+    pub fn quiet() -> Self {
+        Self::with(&["--log", "off", "--metrics", "off"])
+    }
+
+    fn with(more: &[&str]) -> Self {
         Self::start(|address| {
             let mut command = Command::new(env!("CARGO_BIN_EXE_barrowful"));
-            command.args(["serve", "--workers", "1", "--bind", &address.to_string()]);
+            command.args(["serve", "--workers", "1", "--bind", &address.to_string()]).args(more);
             command
         })
     }

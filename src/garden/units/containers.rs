@@ -121,8 +121,16 @@ fn usual_plural(name: &str) -> String {
 
 /// NFKC, case folding and white-space folding. Letters go by way of their capitals, so that "ς" is "σ" and "ß" is "ss".
 fn fold(name: &str) -> String {
+    if name.is_ascii() {
+        return spaced(&name.to_ascii_lowercase());
+    }
     let folded: String = name.nfkc().flat_map(char::to_uppercase).flat_map(char::to_lowercase).nfkc().collect();
-    folded.split_whitespace().collect::<Vec<_>>().join(" ")
+    spaced(&folded)
+}
+
+/// With one space between words and none around them.
+fn spaced(name: &str) -> String {
+    name.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// Refuses names that a table could not tell from the bounds of an amount.

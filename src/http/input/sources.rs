@@ -23,7 +23,11 @@ impl RequestContext<'_> {
     /// What the value of an assumption is from that the item of this pointer gives, or the request where there is none.
     #[must_use]
     pub fn source_of(&self, id: &str, item: Option<&str>) -> Option<GivenSource> {
-        let (sources, end) = (self.sources.borrow(), format!("/assumptions/{id}"));
+        let sources = self.sources.borrow();
+        if sources.is_empty() {
+            return None;
+        }
+        let end = format!("/assumptions/{id}");
         let Some(item) = item else { return sources.get(&end).cloned() };
         // Some stand deeper in their item. Those of one item stand together in the map.
         let below = format!("{item}/");
