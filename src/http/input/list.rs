@@ -36,7 +36,8 @@ impl<'de, T: Deserialize<'de>, const MIN: u64, const MAX: u64> Visitor<'de> for 
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
-        let (mut items, mut count) = (Vec::new(), 0_u64);
+        let kept = usize::try_from(MAX).unwrap_or(usize::MAX).saturating_add(1);
+        let (mut items, mut count) = (Vec::with_capacity(list.size_hint().unwrap_or(0).min(kept)), 0_u64);
         while let Some(item) = list.next_element()? {
             if count <= MAX {
                 items.push(item);

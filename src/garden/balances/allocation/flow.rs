@@ -7,13 +7,18 @@
 use super::board::Board;
 use super::levels::{serve, serve_from};
 use super::network::Network;
-use super::sweep::{Move, Node, Sweep, sweep};
+use super::sweep::{Move, Node, Starts, Sweep, sweep, sweep_from};
 use std::collections::BTreeMap;
 
 /// A largest flow. Lots must be ordered by last day, demands by their last day for treated lots.
 pub(super) fn flow(lots: &[Node], demands: &[Node]) -> Sweep {
+    flow_from(&Starts::of(lots, demands), lots, demands)
+}
+
+/// As [`flow`], where the order of the starts is known.
+pub(super) fn flow_from(starts: &Starts, lots: &[Node], demands: &[Node]) -> Sweep {
     if !barred(lots, demands) {
-        return sweep(lots, demands);
+        return sweep_from(starts, lots, demands);
     }
     let (mut moves, left) = by_class(lots, demands, true, demands);
     let (others, unmet) = by_class(lots, demands, false, &left);

@@ -1,8 +1,9 @@
 //! From exact shares to whole millilitres.
 
 use super::board::Board;
-use super::flow::{self, flow};
+use super::flow::{self, flow_from};
 use super::fraction::Fraction;
+use super::sweep::Starts;
 use std::cmp::Reverse;
 
 /// To look for the longest start takes about as long as to look at so many times all lots and demands. Source: how this service works.
@@ -73,10 +74,12 @@ fn raise_singly(board: &mut Board, list: &[Rise]) -> usize {
 /// raise exactly the same ones before the first that has to stay.
 pub(super) fn longest_start(board: &mut Board, list: &[Rise]) -> usize {
     let (mut possible, mut limit) = (0, list.len());
+    let stock = board.stock();
+    let starts = Starts::of(&stock, &board.served());
     while possible < limit {
         let middle = limit - (limit - possible) / 2;
         raise(board, list, middle);
-        let outcome = flow(&board.stock(), &board.served());
+        let outcome = flow_from(&starts, &stock, &board.served());
         if outcome.unmet.iter().all(|unmet| *unmet == 0) {
             possible = middle;
         } else {

@@ -11,6 +11,8 @@
 use crate::garden::interrupt::check;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::iter::Peekable;
+use std::slice::Iter;
 
 /// An amount within a range of days.
 #[derive(Debug, Clone, Copy)]
@@ -57,11 +59,29 @@ pub(super) struct Sweep {
     pub unmet: Vec<u128>,
 }
 
+/// In which order lots and demands start; it does not depend on their amounts.
+pub(super) struct Starts {
+    lots: Vec<u64>,
+    demands: Vec<u64>,
+}
+
+impl Starts {
+    /// The order of these.
+    pub fn of(lots: &[Node], demands: &[Node]) -> Self {
+        Self { lots: starts(lots), demands: starts(demands) }
+    }
+}
+
 /// Walks through the days. Both lists must be ordered by last day; ties are
 /// taken in list order, demands before lots.
 pub(super) fn sweep(lots: &[Node], demands: &[Node]) -> Sweep {
-    let mut stock = Queue::new(lots);
-    let mut wishes = Queue::new(demands);
+    sweep_from(&Starts::of(lots, demands), lots, demands)
+}
+
+/// As [`sweep`], where the order of the starts is known.
+pub(super) fn sweep_from(starts: &Starts, lots: &[Node], demands: &[Node]) -> Sweep {
+    let mut stock = Queue::new(lots, &starts.lots);
+    let mut wishes = Queue::new(demands, &starts.demands);
     let mut unmet = Vec::with_capacity(demands.len());
     let mut moves = Vec::with_capacity(lots.len() + demands.len());
     let mut ending_lots = lots.iter().enumerate().peekable();
@@ -82,7 +102,7 @@ pub(super) fn sweep(lots: &[Node], demands: &[Node]) -> Sweep {
 }
 
 /// Gives what is left of a lot on its last day to the demands then open.
-fn close_lot(stock: &mut Queue, wishes: &mut Queue, moves: &mut Vec<Move>, (lot, day): (usize, i32)) {
+fn close_lot(stock: &mut Queue<'_>, wishes: &mut Queue<'_>, moves: &mut Vec<Move>, (lot, day): (usize, i32)) {
     wishes.open_until(day);
     let mut rest = stock.close(lot);
     while let Some((demand, amount)) = wishes.take(rest) {
@@ -96,34 +116,36 @@ fn start(first: i32, place: u32) -> u64 {
     u64::from(first.cast_unsigned() ^ (1 << 31)) << 32 | u64::from(place)
 }
 
+/// Nodes by their first day, then by their place.
+fn starts(nodes: &[Node]) -> Vec<u64> {
+    let mut starts: Vec<u64> = nodes.iter().zip(0..).map(|(node, place)| start(node.first, place)).collect();
+    starts.sort_unstable();
+    starts
+}
+
 /// The place of a start.
 fn place(start: u64) -> usize {
     usize::try_from(start & u64::from(u32::MAX)).unwrap_or(usize::MAX)
 }
 
 /// One side of the walk: who has started, and what is left of each.
-struct Queue {
+struct Queue<'a> {
     left: Vec<u128>,
-    starts: std::iter::Peekable<std::vec::IntoIter<u64>>,
+    starts: Peekable<Iter<'a, u64>>,
     open: BinaryHeap<Reverse<usize>>,
 }
 
-impl Queue {
-    fn new(nodes: &[Node]) -> Self {
-        let mut starts: Vec<u64> = nodes.iter().zip(0..).map(|(node, place)| start(node.first, place)).collect();
-        starts.sort_unstable();
-        Self {
-            left: nodes.iter().map(|node| node.amount).collect(),
-            starts: starts.into_iter().peekable(),
-            open: BinaryHeap::new(),
-        }
+impl<'a> Queue<'a> {
+    fn new(nodes: &[Node], starts: &'a [u64]) -> Self {
+        let left = nodes.iter().map(|node| node.amount).collect();
+        Self { left, starts: starts.iter().peekable(), open: BinaryHeap::new() }
     }
 
     /// Opens everyone who has started by a day.
     fn open_until(&mut self, day: i32) {
         let end = start(day, u32::MAX);
-        while let Some(start) = self.starts.next_if(|start| *start <= end) {
-            self.open.push(Reverse(place(start)));
+        while let Some(start) = self.starts.next_if(|start| **start <= end) {
+            self.open.push(Reverse(place(*start)));
         }
     }
 
