@@ -32,8 +32,7 @@ fi
 # What the build reads, and the packages it needs beside it.
 mkdir "$work/context"
 git ls-files -z | xargs -0 cp --parents -t "$work/context"
-mkdir "$work/context/.cargo"
-(cd "$work/context" && cargo vendor --quiet --locked >.cargo/config.toml)
+(cd "$work/context" && cargo vendor --quiet --locked >vendor.toml && cat vendor.toml >>.cargo/config.toml)
 printf '[net]\noffline = true\n' >>"$work/context/.cargo/config.toml"
 printf '!vendor\n!.cargo\n' >>"$work/context/.dockerignore"
 
