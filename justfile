@@ -21,10 +21,12 @@ lint: tools
   .checks/python/bin/ruff check --no-cache scripts
   .checks/python/bin/ruff format --no-cache --check scripts
 
-# Write openapi/openapi.json anew and lint it.
+# Write the files of openapi/ anew and lint the document. The program holds both, so they stay until the new ones are there.
 document: tools
   cargo run --quiet -- openapi > openapi/openapi.json.new
+  cargo run --quiet -- openapi --operations > openapi/operations.txt.new
   mv openapi/openapi.json.new openapi/openapi.json
+  mv openapi/operations.txt.new openapi/operations.txt
   scripts/lint_document.sh
 
 # Speed, side by side in one run; docs/performance.md has results.

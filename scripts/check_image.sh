@@ -20,7 +20,7 @@ trap finish EXIT
 base=rust:1-bookworm
 if ! buildah images --quiet "localhost/$base" >/dev/null 2>&1; then
   mirror=$(apt-get indextargets --format '$(SITE)' 'Created-By: Packages' | head -1)
-  debootstrap --variant=minbase --include=gcc,libc6-dev bookworm "$work/base" "$mirror" >"$work/debootstrap.log"
+  debootstrap --variant=minbase --include=gcc,libc6-dev,make bookworm "$work/base" "$mirror" >"$work/debootstrap.log"
   mkdir -p "$work/base/usr/local/cargo/registry"
   cp -a "$(rustc --print sysroot)"/{bin,lib} "$work/base/usr/local/"
   container=$(buildah from scratch)
@@ -32,8 +32,15 @@ fi
 # What the build reads, and the packages it needs beside it.
 mkdir "$work/context"
 git ls-files -z | xargs -0 cp --parents -t "$work/context"
-(cd "$work/context" && cargo vendor --quiet --locked >vendor.toml && cat vendor.toml >>.cargo/config.toml)
-printf '[net]\noffline = true\n' >>"$work/context/.cargo/config.toml"
+(cd "$work/context" && cargo vendor --quiet --locked >/dev/null)
+cat >>"$work/context/.cargo/config.toml" <<'END'
+[source.crates-io]
+replace-with = "vendored"
+[source.vendored]
+directory = "vendor"
+[net]
+offline = true
+END
 printf '!vendor\n!.cargo\n' >>"$work/context/.dockerignore"
 
 begin=$SECONDS

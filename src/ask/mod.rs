@@ -125,6 +125,18 @@ impl Failure {
     fn no_answer(text: String) -> Self {
         Self { text, code: NO_ANSWER }
     }
+
+    /// Writes it, and returns its code.
+    fn report(self, args: &AskArgs, err: &mut dyn Write) -> i32 {
+        let text = if args.json && self.code == NO_ANSWER {
+            serde_json::json!({"title": "There is no answer", "detail": self.text}).to_string()
+        } else {
+            self.text
+        };
+        // When even standard error is closed, the exit code still says it.
+        let _ = writeln!(err, "{}", text.trim_end());
+        self.code
+    }
 }
 
 /// Reads the requests, sends them, prints the answers to `out` or what went wrong to `err`; returns the exit code.
@@ -138,16 +150,7 @@ pub fn run(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> i32 {
-    let mut tell = |failure: Failure| {
-        let text = if args.json && failure.code == NO_ANSWER {
-            serde_json::json!({"title": "There is no answer", "detail": failure.text}).to_string()
-        } else {
-            failure.text
-        };
-        // When even standard error is closed, the exit code still says it.
-        let _ = writeln!(err, "{}", text.trim_end());
-        failure.code
-    };
+    let mut tell = |failure: Failure| failure.report(args, err);
     if args.link && args.to.as_ref().is_none_or(String::is_empty) {
         return tell(Failure::no_answer(
             "A link needs the address of a service that stays: give it with --to.".to_owned(),

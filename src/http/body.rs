@@ -1,5 +1,9 @@
 //! The bytes of a body, after its headers were checked.
 
+mod compression;
+
+pub use compression::inflated_as_zlib;
+
 use super::in_flight::{Held, InFlight};
 use super::limits::MAX_BODY;
 use super::negotiate::Media;
@@ -8,9 +12,8 @@ use super::problem::{Kind, Problem};
 use actix_web::body::{BodyStream, MessageBody};
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
-use flate2::bufread::{MultiGzDecoder, ZlibDecoder};
+use compression::{Compression, inflated};
 use std::future::{Future, poll_fn};
-use std::io::Read;
 use std::pin::{Pin, pin};
 use tokio::time::timeout;
 
@@ -72,7 +75,7 @@ impl FromRequest for Body {
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         Self::declared(
-            declared_as(request, "application/json").and_then(|()| encoding(request).map(|_| ())),
+            declared_as(request, "application/json").and_then(|()| Compression::declared(request).map(|_| ())),
             request,
             payload,
         )
@@ -113,20 +116,26 @@ impl Body {
             return Box::pin(std::future::ready(Err(too_large())));
         }
         let query = request.query_string().to_owned();
-        let encoding = encoding(request);
+        let compression = Compression::declared(request);
         let in_flight = request.app_data::<InFlight>().cloned();
         let payload = web::Payload::from_request(request, payload);
         Box::pin(async move {
             let in_flight = in_flight.ok_or_else(Problem::broken)?;
             let payload = payload.await.map_err(|_| damaged())?;
             let arrived = timeout(in_flight.slowest_body(), arrived(payload, &in_flight)).await;
-            let (bytes, mut held) = arrived.map_err(|_| too_slow(&in_flight))??;
-            let bytes = match encoding? {
-                Encoding::Identity => bytes,
+            let (bytes, held) = arrived.map_err(|_| too_slow(&in_flight))??;
+            let (bytes, held) = match compression? {
+                None => (bytes, held),
                 // Also a small one may hold megabytes.
-                other => web::block(move || inflated(&bytes, &other)).await.map_err(|_| Problem::broken())??,
+                Some(how) => {
+                    let counts = in_flight.clone();
+                    let work = move || {
+                        let _compressed = held;
+                        inflated(&bytes, how, &counts)
+                    };
+                    web::block(work).await.map_err(|_| Problem::broken())??
+                }
             };
-            in_flight.hold(&mut held, bytes.len())?;
             Ok(Self { bytes, held, query, in_flight })
         })
     }
@@ -191,7 +200,7 @@ fn declared_as_csv(request: &HttpRequest) -> Result<&'static encoding_rs::Encodi
         undeclared(format!("The body is declared in {charset}; a table is read in UTF-8 or windows-1252."), "text/csv")
     };
     let known = known.ok_or_else(refused)?;
-    encoding(request).map(|_| known)
+    Compression::declared(request).map(|_| known)
 }
 
 /// Refuses a body that is not declared as lines of JSON, plain.
@@ -200,103 +209,17 @@ fn declared_as_csv(request: &HttpRequest) -> Result<&'static encoding_rs::Encodi
 /// 415 with what to declare.
 pub fn declared_as_lines(request: &HttpRequest) -> Result<(), Problem> {
     declared_as(request, Media::Lines.name())?;
-    match encoding(request)? {
-        Encoding::Identity => Ok(()),
-        _ => {
+    match Compression::declared(request)? {
+        None => Ok(()),
+        Some(_) => {
             let detail = "A batch is answered while it comes; send its lines plain, without a content encoding.";
             Err(Problem::new(Kind::UnsupportedMediaType, detail).available(["identity"]))
         }
     }
 }
 
-/// How a body is compressed.
-enum Encoding {
-    Identity,
-    Gzip,
-    Deflate,
-    Brotli,
-}
-
-/// The content encoding that is undone before the body is read.
-fn encoding(request: &HttpRequest) -> Result<Encoding, Problem> {
-    let Some(value) = request.headers().get(header::CONTENT_ENCODING) else { return Ok(Encoding::Identity) };
-    match value.to_str().unwrap_or("?").trim().to_ascii_lowercase().as_str() {
-        "identity" => Ok(Encoding::Identity),
-        "gzip" => Ok(Encoding::Gzip),
-        "deflate" => Ok(Encoding::Deflate),
-        "br" => Ok(Encoding::Brotli),
-        _ => {
-            let detail = "The content encoding is not known here; send the body plain, or as gzip, deflate or br.";
-            Err(Problem::new(Kind::UnsupportedMediaType, detail).available(["identity", "gzip", "deflate", "br"]))
-        }
-    }
-}
-
-/// A request in an address that was compressed as zlib.
-///
-/// # Errors
-/// As for a body: 400 when it is damaged, 413 when it is too large.
-pub fn inflated_as_zlib(bytes: &[u8]) -> Result<web::Bytes, Problem> {
-    inflated(bytes, &Encoding::Deflate).map_err(|failure| match failure {
-        Failure::Damaged => {
-            let detail = "The request in the address begins as zlib does (RFC 1950), and is cut short or damaged: compress all of it \
-                          again, and copy the whole address; or leave it uncompressed.";
-            Problem::new(Kind::NotJson, detail)
-        }
-        Failure::TooLarge => {
-            let detail = format!("The request in the address may have {MAX_BODY} bytes when decompressed; split it.");
-            Problem::new(Kind::TooLarge, detail)
-        }
-    })
-}
-
-/// Why something compressed cannot be read.
-enum Failure {
-    Damaged,
-    TooLarge,
-}
-
-impl From<Failure> for Problem {
-    /// That of a body.
-    fn from(failure: Failure) -> Self {
-        match failure {
-            Failure::Damaged => damaged(),
-            Failure::TooLarge => too_large(),
-        }
-    }
-}
-
 fn declared_length(request: &HttpRequest) -> Option<usize> {
     request.headers().get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
-}
-
-/// The bytes as they were before they were compressed. They are inflated step by step and only up to the limit: a kilobyte can hold a gigabyte.
-fn inflated(bytes: &[u8], encoding: &Encoding) -> Result<web::Bytes, Failure> {
-    let mut compressed = bytes;
-    match encoding {
-        Encoding::Identity => Ok(web::Bytes::copy_from_slice(std::mem::take(&mut compressed))),
-        Encoding::Gzip => limited(&mut MultiGzDecoder::new(&mut compressed)),
-        Encoding::Deflate => limited(&mut ZlibDecoder::new(&mut compressed)),
-        Encoding::Brotli => limited(&mut brotli::Decompressor::new(&mut compressed, STEP)),
-    }
-    .and_then(|inflated| if compressed.is_empty() { Ok(inflated) } else { Err(Failure::Damaged) })
-}
-
-/// Bytes that are inflated at a time.
-const STEP: usize = 16 * 1024;
-
-fn limited(from: &mut impl Read) -> Result<web::Bytes, Failure> {
-    let most = u64::try_from(MAX_BODY).unwrap_or(u64::MAX);
-    let mut bytes = Vec::new();
-    from.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(|_| Failure::Damaged)?;
-    if bytes.len() > MAX_BODY {
-        return Err(Failure::TooLarge);
-    }
-    // What follows the end is no part of it.
-    match from.read(&mut [0]) {
-        Ok(0) => Ok(bytes.into()),
-        _ => Err(Failure::Damaged),
-    }
 }
 
 /// 400: a body that broke off.

@@ -117,5 +117,5 @@ pub const MAX_LOTS_DRAWN: u64 = crate::garden::work::MOST_DATES_KEPT;
 pub const MAX_SEED: i64 = 9_007_199_254_740_991;
 /// The greatest revision of a season, as a calendar takes it.
 pub const MAX_REVISION: i64 = 2_147_483_647;
-/// The longest request in the address of a season: 8 KiB of base64url.
+/// The longest request in an address: 8 KiB of base64url.
 pub const MAX_LINK: usize = 8 * 1024;

@@ -46,6 +46,8 @@ fn what_is_no_feet_and_inches_is_refused_with_what_to_write() {
         ("6 ft 12 in", Reason::BadNumber, "write \"7 ft 0 in\""),
         ("6' 4", Reason::BadNumber, "write \"6 ft 4 in\""),
         ("6 ft 4", Reason::BadNumber, "write \"6 ft 4 in\""),
+        ("6 ft 1/0 in", Reason::BadNumber, "ordinary number"),
+        ("6 ft 0/0 in", Reason::BadNumber, "ordinary number"),
         ("1'000", Reason::BadNumber, "two ways"),
         ("1'000\"", Reason::BadNumber, "two ways"),
         ("-6' 4\"", Reason::BadNumber, "sign"),

@@ -4,13 +4,13 @@
 use super::Gathered;
 use super::model::{Compiled, Model, Seen};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
-use crate::garden::beds::{ClockDrawn, Clocks};
+use crate::garden::beds::{Clock, ClockDrawn, Clocks};
 use crate::garden::draws::{Run, Uniform, Variable, Variables, normal, normal_chance};
 use crate::garden::linear::{Lower, moments};
 use std::f64::consts::TAU;
 
-/// Draws of worms and weather for each record. Source: how this service works.
-const DRAWS: u32 = 256;
+/// Draws of worms and weather for each climate, with all its records. Source: how this service works.
+pub(super) const DRAWS: usize = 256;
 /// Below this the logarithm of a chance is taken by its leading terms. Source: tolerance of computing.
 const FAR_OUT: f64 = -30.0;
 
@@ -59,7 +59,7 @@ impl RecordErrors {
             matrix.iter().enumerate().map(diagonal).collect::<Vec<Vec<f64>>>()
         };
         let lower = Lower::of(&matrix).or_else(|| Lower::of(&alone())).unwrap_or_default();
-        let count = u32::try_from(matrix.len()).map_or(0.0, f64::from);
+        let count = f64::from(count(matrix.len()));
         let constant = -lower.log_diagonal() - 0.5 * count * libm::log(TAU);
         Self { seen: record.seen.clone(), from: record.from, deviations, lower, constant }
     }
@@ -97,6 +97,10 @@ impl RecordErrors {
     }
 }
 
+fn count(items: usize) -> u32 {
+    u32::try_from(items).unwrap_or(u32::MAX)
+}
+
 /// The logarithm of the chance of a standard normal value below this one.
 fn log_chance(t: f64) -> f64 {
     if t > FAR_OUT { libm::log(normal_chance(t)) } else { -0.5 * t * t - libm::log(-t) - 0.5 * libm::log(TAU) }
@@ -122,22 +126,16 @@ impl<'a> Nuisance<'a> {
         Self { clocks, variables, worms, clock, shared }
     }
 
-    /// What a record would show with other worms and in other weather, where its values are those of this row.
-    fn rows(&self, record: &mut Compiled, row: &[f64], spread: f64) -> Vec<Vec<f64>> {
-        let mut rows = Vec::new();
-        self.variables.each_run(SEED, (0, DRAWS), |_, drawn| {
+    /// Draws worms and weather, where the values are those of this row: gives each clock, and the worms as a share of those recorded.
+    fn each(&self, row: &[f64], spread: f64, mut with: impl FnMut(&Clock, f64)) {
+        self.variables.each_run(SEED, (0, count(DRAWS)), |_, drawn| {
             let same =
                 |(own, column): (&f64, &Option<usize>)| column.and_then(|at| row.get(at)).copied().unwrap_or(*own);
             let own: Vec<f64> = drawn.row().iter().zip(&self.shared).map(same).collect();
             let run = Run::of(&own);
             let clock = self.clock.clock(self.clocks, &run);
-            let worms = libm::exp(spread * normal(self.worms.of(&run)));
-            let mut out = Vec::with_capacity(record.seen.len());
-            let clock = clock.as_ref().unwrap_or(self.clocks.likely());
-            record.simulator.run(&Run::of(row), (self.clocks, clock, worms), &mut out);
-            rows.push(out);
+            with(clock.as_ref().unwrap_or(self.clocks.likely()), libm::exp(spread * normal(self.worms.of(&run))));
         });
-        rows
     }
 }
 
@@ -159,14 +157,23 @@ pub(super) fn together(model: &mut Model<'_>, z: &[f64], gathered: &Gathered<'_>
     let nuisances: Vec<Nuisance<'_>> =
         gathered.clocks.iter().map(|clocks| Nuisance::new(clocks, known, model)).collect();
     let row = model.row().to_vec();
-    let of_record = |record: &mut Compiled| {
-        let nuisance = nuisances.get(record.clocks);
-        let rows = nuisance.map(|nuisance| nuisance.rows(record, &row, spread)).unwrap_or_default();
-        let weight = 1.0 / f64::from(DRAWS);
+    let mut rows = vec![Vec::new(); model.records.len()];
+    for (place, nuisance) in nuisances.iter().enumerate() {
+        nuisance.each(&row, spread, |clock, worms| {
+            let own = model.records.iter_mut().zip(&mut rows);
+            for (record, rows) in own.filter(|(record, _)| record.clocks == place && !record.seen.is_empty()) {
+                let mut out = Vec::with_capacity(record.seen.len());
+                record.simulator.run(&Run::of(&row), (nuisance.clocks, clock, worms), &mut out);
+                rows.push(out);
+            }
+        });
+    }
+    let weight = 1.0 / f64::from(count(DRAWS));
+    let of_record = |(record, rows): (&Compiled, &Vec<Vec<f64>>)| {
         let (_, moved) = moments(rows.iter().map(|row| (row.as_slice(), weight)), record.seen.len());
         RecordErrors::of(record, &moved)
     };
-    model.records.iter_mut().map(of_record).collect()
+    model.records.iter().zip(&rows).map(of_record).collect()
 }
 
 /// The seed of the draws of worms and weather, which are alike for all records. Source: how this service works.

@@ -91,7 +91,7 @@ pub(super) struct Noise(Vec<f64>);
 impl Noise {
     pub fn new(seed: u64) -> Self {
         let mut numbers = Numbers::new(seed, 3);
-        Self((0..WITH_ALL.most()).map(|_| numbers.normal()).collect())
+        Self((0..WITH_ALL.kept().max(BEFORE)).map(|_| numbers.normal()).collect())
     }
 }
 

@@ -5,6 +5,7 @@ use super::{Gathered, Record};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::beds::{ClockDrawn, Clocks, HistorySimulator, NOON, Observation};
 use crate::garden::draws::{Drawn, Run, Variable, Variables, normal_chance};
+use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
 use libm::log;
 
@@ -120,6 +121,7 @@ impl<'a> Model<'a> {
 
     /// What the simulator gives for each observation with these values.
     pub fn predict(&mut self, z: &[f64], out: &mut Vec<f64>) {
+        check();
         self.set(z);
         let run = Run::of(&self.row);
         let own: Vec<_> = self.clocks.iter().map(|(clocks, drawn)| drawn.clock(clocks, &run)).collect();

@@ -6,7 +6,6 @@ use super::errors::RecordErrors;
 use super::mode::Mode;
 use super::model::Model;
 use crate::garden::draws::Numbers;
-use crate::garden::interrupt::check;
 use crate::garden::linear::{Lower, dot, moments};
 
 /// How much drawing there is.
@@ -30,6 +29,11 @@ pub(super) const WITH_ALL: Effort = Effort { round: 3_000, rounds: 4, last: 16_0
 pub(super) const WITHOUT_ONE: Effort = Effort { round: 1_000, rounds: 3, last: 4_000, worth: 0.0, again: 0 };
 
 impl Effort {
+    /// The draws that are kept.
+    pub const fn kept(&self) -> usize {
+        self.last
+    }
+
     /// The most draws.
     pub const fn most(&self) -> usize {
         let mut draws = self.last;
@@ -136,7 +140,6 @@ impl Draws {
         let mut draws = Self { values: proposal.centre.len(), ..Self::default() };
         let (mut predicted, mut scratch) = (Vec::new(), Vec::new());
         for _ in 0..count {
-            check();
             let z = proposal.draw(numbers);
             model.predict(&z, &mut predicted);
             let mut log = log_normal(&z) - proposal.log_density(&z, &mut scratch);

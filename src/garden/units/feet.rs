@@ -1,6 +1,6 @@
 //! Feet and inches as the trade writes them: "8 ft 6 in", `6' 4"`, `6'-4 1/2"`.
 
-use super::number::{begins_number, digits, plain_or_fraction};
+use super::number::{begins_number, digits, not_a_number, plain_or_fraction};
 use super::table;
 use super::wording::{clip, shown};
 use crate::garden::refusal::{Reason, Refusal};
@@ -19,6 +19,9 @@ pub(super) fn feet_and_inches(text: &str) -> Result<Option<f64>, Refusal> {
     let Some((feet, inches, unit)) = split(text) else { return Ok(None) };
     if !unit.is_empty() && !means(unit, "in") {
         return Ok(None);
+    }
+    if !inches.is_finite() {
+        return Err(not_a_number(text));
     }
     if inches >= INCHES_IN_FOOT {
         return Err(too_many(text, feet, inches));

@@ -37,6 +37,15 @@ pub(super) fn sign_fits(text: &str, wanted: &[Dimension]) -> Result<(), Refusal>
     Err(Refusal::new(Reason::BadNumber, detail))
 }
 
+/// Refuses a number that is not finite.
+pub(super) fn not_a_number(text: &str) -> Refusal {
+    let detail = format!(
+        "\"{}\" is not a number the service can calculate with; write an ordinary number, as in \"2.5\"",
+        clip(text)
+    );
+    Refusal::new(Reason::BadNumber, detail)
+}
+
 /// Splits the leading number off a text: digits with `.`, an optional exponent, or a fraction.
 pub(super) fn number<'t>(text: &'t str, wanted: &[Dimension]) -> Result<(f64, &'t str), Refusal> {
     let (sign, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
@@ -46,12 +55,7 @@ pub(super) fn number<'t>(text: &'t str, wanted: &[Dimension]) -> Result<(f64, &'
     sign_fits(text, wanted)?;
     let (value, rest) = plain_or_fraction(unsigned).ok_or_else(|| no_number(text, wanted))?;
     if !value.is_finite() {
-        let detail = format!(
-            "\"{}\" is not a number the service can calculate with; write an ordinary number, as in \
-                              \"2.5\"",
-            clip(text)
-        );
-        return Err(Refusal::new(Reason::BadNumber, detail));
+        return Err(not_a_number(text));
     }
     comma_or_group(text, rest)?;
     Ok((sign * value, rest))

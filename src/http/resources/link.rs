@@ -167,8 +167,9 @@ async fn answered<Q: Question + 'static>(
     } else {
         let (mut bytes, mut held) = (web::Bytes::from(link.request), Held::default());
         if is_zlib(&bytes) {
-            bytes = web::block(move || inflated_as_zlib(&bytes)).await.map_err(|_| Problem::broken())??;
-            in_flight.hold(&mut held, bytes.len())?;
+            let counts = in_flight.clone();
+            let work = move || inflated_as_zlib(&bytes, &counts);
+            (bytes, held) = web::block(work).await.map_err(|_| Problem::broken())??;
         }
         respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await?
     };

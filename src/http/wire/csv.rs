@@ -90,6 +90,11 @@ pub fn text_of<'t>(bytes: &'t [u8], encoding: &'static Encoding) -> Result<Cow<'
         );
         return Err(CsvErrors::one(true, (line, None), detail));
     };
+    if let Some(at) = text.find('\0') {
+        let line = text.bytes().take(at).filter(|byte| *byte == b'\n').count() + 1;
+        let detail = format!("Line {line}: here is a byte of 0, which no text holds. Save the table as CSV in UTF-8.");
+        return Err(CsvErrors::one(true, (line, None), detail));
+    }
     if text.trim().is_empty() {
         let detail = "The table is empty. Send the names of the columns, and below them a row for each item.";
         return Err(CsvErrors::one(true, (1, None), detail.to_owned()));
@@ -164,7 +169,7 @@ fn rows<'t>(reader: &mut Reader<'t>, most: usize) -> Result<Vec<SheetRow<'t>>, C
             return Err(CsvErrors::one(false, (row.line, None), detail));
         }
         let is_one_blank = columns > 1 && row.cells.len() == 1 && row.cells.iter().all(|cell| cell.trim().is_empty());
-        if !is_one_blank && reader.counted != columns && wrong.len() < MOST_RAGGED {
+        if !is_one_blank && reader.counted != columns {
             wrong.push(ragged(row.line, reader.counted, columns));
         }
         // Cells that hold nothing are not kept: there may be millions of them.
@@ -175,9 +180,6 @@ fn rows<'t>(reader: &mut Reader<'t>, most: usize) -> Result<Vec<SheetRow<'t>>, C
     }
     if wrong.is_empty() { Ok(rows) } else { Err(not_csv_all(wrong)) }
 }
-
-/// So many rows of another length are reported; there is usually one reason for all of them.
-const MOST_RAGGED: usize = 100;
 
 fn ragged(line: usize, cells: usize, columns: usize) -> RequestError {
     let more = cells > columns;
@@ -323,6 +325,8 @@ mod tests {
         let refused = text_of(b"a\nM\xf6hre", UTF_8).unwrap_err();
         assert_eq!(refused.errors[0].at, Where::Csv { line: 2, column: None });
         assert!(text_of(b" \r\n", UTF_8).unwrap_err().is_not_csv);
+        let refused = text_of(b"name\r\na\0b", UTF_8).unwrap_err();
+        assert_eq!(refused.errors[0].at, Where::Csv { line: 2, column: None });
         for bytes in [&b"\xff\xfen\0a\0"[..], b"\xfe\xff\0n\0a", b"n\0a\0", b"\0n\0a"] {
             let refused = text_of(bytes, UTF_8).unwrap_err();
             assert!(refused.is_not_csv && refused.errors[0].detail.contains("UTF-16"), "{refused:?}");

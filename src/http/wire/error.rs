@@ -71,7 +71,7 @@ pub struct RequestError {
 }
 
 impl RequestError {
-    /// A error at a place of the body, without particulars.
+    /// An error at a place of the body, without particulars.
     pub(crate) const fn new(pointer: String, code: ErrorCode, detail: String) -> Self {
         let at = Where::Body { pointer };
         Self { at, code, detail, nearest: None, allowed: Vec::new(), min: None, max: None }
@@ -267,7 +267,7 @@ impl Kept {
     }
 }
 
-/// A error just noted, to which particulars can be added.
+/// An error just noted, to which particulars can be added.
 ///
 /// If the error was dropped (see [`RequestErrors::push`]) they are dropped too.
 #[derive(Debug)]

@@ -20,7 +20,7 @@ pub struct SyntaxFault {
 }
 
 impl SyntaxFault {
-    /// A error of bytes that are no JSON document.
+    /// An error of bytes that are no JSON document.
     fn not_json(position: Option<(usize, usize)>, message: impl Into<String>) -> Self {
         Self { code: ErrorCode::NotJson, position, message: message.into() }
     }

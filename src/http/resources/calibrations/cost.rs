@@ -1,7 +1,7 @@
 //! How much work a calibration is, before any of it is done.
 
 use super::read::All;
-use crate::garden::calibrations::MOST_DRAWS;
+use crate::garden::calibrations::{CLOCKS_OF_WEATHER, MOST_DRAWS};
 use crate::garden::work::Work;
 use crate::http::input::RequestContext;
 use crate::http::wire::JsonPath;
@@ -14,6 +14,8 @@ const OF_AN_OBSERVATION: usize = 2;
 const OF_A_RECORD: usize = 2;
 /// Days of a climate whose clock is as much work as one feeding.
 const DAYS_OF_A_PORTION: usize = 40;
+/// Days of a climate whose weather, with its clock, is as much work as a step.
+const DAYS_OF_A_STEP: usize = 4;
 
 /// Refuses records that are more work than one answer may take, and notes what they are.
 pub(super) fn check(all: &All, context: &RequestContext<'_>) -> Option<()> {
@@ -22,8 +24,10 @@ pub(super) fn check(all: &All, context: &RequestContext<'_>) -> Option<()> {
         history.fed.len() + history.harvested_on.len() + OF_AN_OBSERVATION * read.observed.len() + OF_A_RECORD
     });
     let days: usize = all.clocks.iter().map(|clocks| clocks.count() / DAYS_OF_A_PORTION).sum();
+    let weather: usize = all.clocks.iter().map(|clocks| clocks.count() / DAYS_OF_A_STEP).sum();
     let portions = of_records.sum::<usize>() + days;
-    let work = Work::of(portions, STEPS_FOR_PORTION).times(MOST_DRAWS);
+    let work =
+        Work::of(portions, STEPS_FOR_PORTION).times(MOST_DRAWS).and(Work::of(weather, 1).times(CLOCKS_OF_WEATHER));
     let what =
         format!("the feedings, harvests, observations and days of these records are followed up to {MOST_DRAWS} times");
     let mend = "leave records out, or sum up feedings of a week or a month";

@@ -121,7 +121,7 @@ impl Query {
         }
     }
 
-    /// A error in the tree as one of the parameter that the place was made from.
+    /// An error in the tree as one of the parameter that the place was made from.
     fn as_parameter(&self, error: RequestError) -> RequestError {
         let Where::Body { pointer } = &error.at else { return error };
         let segments: Vec<&str> = pointer.split('/').collect();

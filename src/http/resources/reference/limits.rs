@@ -95,7 +95,8 @@ limits! {
     /// The most simulation runs of a season, or of what to prepare.
     simulation_runs: i64 = limits::MAX_DRAWS;
     /// The most simulation runs x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
-    /// expire / 8) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
+    /// expire / 8 + twice the days of each demand on which others open or lots are ready + priorities x (days on which a demand opens or a lot is ready x (1 + lots that expire) + days on
+    /// which a demand opens x harvests) / 8 + values that go together + their square / 32) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
     simulation_runs_of_demands_and_lots: u64 = limits::MAX_WORK;
     /// The most simulation runs x lots of beds of a season; also the most simulation runs x days on which castings are short x numbers of layers to
     /// choose among (8, or 1 where layers or ground are given) of what to prepare.
@@ -106,7 +107,7 @@ limits! {
     seed: i64 = limits::MAX_SEED;
     /// The greatest revision of a season.
     revision: i64 = limits::MAX_REVISION;
-    /// The longest request in the address of a season, in characters of base64url.
+    /// The longest request in an address, in characters of base64url.
     link_characters: usize = limits::MAX_LINK;
     /// The most rows of a table below the names of its columns, empty ones among them.
     table_rows: usize = limits::MAX_TABLE_ROWS;
