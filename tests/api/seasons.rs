@@ -3,6 +3,7 @@
 mod gap;
 mod load;
 mod observed;
+mod work;
 
 use crate::balances::thousandths;
 use crate::support::{demo, keys, ok, post, post_bytes, reported, send, with};

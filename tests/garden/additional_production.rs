@@ -358,11 +358,13 @@ fn preparing_is_part_of_the_work() {
         let found = tasks.iter().find(|task| task.kind == TaskKind::StartPreparing).map(|task| (task.on, task.volume));
         (found, plans)
     };
-    let volume = Some(shortage.amount.volume());
+    // It says what to make: for 90 of 100 more than what is short.
+    let task = |batch: Batch| Some((batch.start_on.unwrap(), Some(batch.castings.volume())));
     let (found, plans) = begun((0, 1), None);
-    assert_eq!(found, Some((plans[0].likely.start_on.unwrap(), volume)));
+    assert_eq!(found, task(plans[0].likely));
     let (found, plans) = begun((500, 1), None);
-    assert_eq!(found, Some((plans[0].at_90_percent.unwrap().start_on.unwrap(), volume)));
+    assert_eq!(found, task(plans[0].at_90_percent.unwrap()));
+    assert!(plans[0].at_90_percent.unwrap().castings > shortage.amount);
     assert!(plans[0].at_90_percent.unwrap().start_on < plans[0].likely.start_on);
     let (found, plans) = begun((500, 1), Some(on("2027-08-25")));
     assert_eq!((found, plans[0].likely.late.unwrap().binds), (None, LimitingFactor::Today));

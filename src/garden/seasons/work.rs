@@ -232,12 +232,12 @@ pub fn next_days(tasks: &[Task], today: Option<NaiveDate>) -> Option<(NaiveDate,
     Some((first, last))
 }
 
-/// The last day to begin: for 90 % if there is one, else at the likely values; none where it is too late.
+/// The last day to begin, with what to make: for 90 % if there is one, else at the likely values; none where it is too late.
 fn preparation(plan: &Preparation) -> Option<Task> {
     let sure = plan.at_90_percent.as_ref().filter(|batch| batch.late.is_none());
     let batch = sure.unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;
-    let (volume, by) = (Some(plan.shortage.amount.volume()), Some(plan.shortage.by));
+    let (volume, by) = (Some(batch.castings.volume()), Some(plan.shortage.by));
     Some(Task { volume, by, sure: sure.is_some(), ..Task::new(on, TaskKind::StartPreparing) })
 }
 
