@@ -4,6 +4,7 @@ use super::plan::{Season, SeasonPlan};
 use crate::garden::balances::additional_production::Preparation;
 use crate::garden::beds::Forecast;
 use crate::garden::cautions::Rule;
+use crate::garden::dates::weeks;
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Estimate, Length, Mass, Millilitres, Volume};
 use chrono::{Days, NaiveDate};
@@ -110,6 +111,12 @@ impl TaskKind {
         }
     }
 
+    /// Over how many weeks the amount of such a task is spread evenly: of watering the nearest number, else one.
+    #[must_use]
+    pub fn weeks(self, on: NaiveDate, until: Option<NaiveDate>) -> u32 {
+        until.filter(|_| self == Self::Water).map_or(1, |last| weeks(on, last))
+    }
+
     const fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::StartPreparing => ("start_preparing", "latest day to start the additional production"),
@@ -161,6 +168,13 @@ impl Task {
     #[must_use]
     pub fn is_overdue(&self, today: Option<NaiveDate>) -> bool {
         today.is_some_and(|today| self.until.unwrap_or(self.on) < today)
+    }
+
+    /// Its amount in each week, where it takes several.
+    #[must_use]
+    pub fn each_week(&self) -> Option<Volume> {
+        let weeks = self.kind.weeks(self.on, self.until);
+        self.volume.filter(|_| weeks > 1).map(|volume| volume.times(1.0 / f64::from(weeks)))
     }
 
     fn new(on: NaiveDate, kind: TaskKind) -> Self {

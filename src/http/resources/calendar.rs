@@ -2,7 +2,6 @@
 
 use super::ReferenceOut;
 use crate::garden::cautions::Severity;
-use crate::garden::dates::weeks;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::{CautionOut, Number, QuantityOut};
@@ -76,7 +75,7 @@ impl CautionsByItem {
 impl Work<'_> {
     /// Its task, with the headings of the cautions that it gives reason for.
     pub fn task(&self, id: String, cautions: &[CautionOut]) -> Task {
-        let weeks = self.until.filter(|_| self.kind == TaskKind::Water).map_or(1, |last| weeks(self.on, last));
+        let weeks = self.weeks();
         let last = self.until.filter(|_| self.kind != TaskKind::Water).unwrap_or(self.on);
         let at = if self.at.is_empty() { String::new() } else { format!(": {}", self.at) };
         let is_last_day = matches!(self.kind, TaskKind::StartPreparing | TaskKind::BuySacks);
@@ -92,6 +91,12 @@ impl Work<'_> {
             details: self.details(weeks, cautions).join("\n"),
             reminder: (is_last_day && !self.is_overdue).then_some(Reminder::Week),
         }
+    }
+
+    /// Over how many weeks its amount is spread evenly.
+    #[must_use]
+    pub fn weeks(&self) -> u32 {
+        self.kind.weeks(self.on, self.until)
     }
 
     /// What is done with how much of it: `water with 2 buckets (24 L) each week`, for an equal part of several weeks.

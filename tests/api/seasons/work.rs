@@ -53,3 +53,23 @@ fn a_start_says_how_much_is_made() {
         assert!(!text.contains("start producing 200 L"), "{text}");
     }
 }
+
+/// 17 December to 13 February are 59 days, 8 weeks: an eighth of the water each week, and on 1 February the days that are left.
+#[test]
+fn water_is_told_by_the_week_and_from_today() {
+    let body = json!({"as_of": "2027-02-01", "until": "2027-06-30", "climate": "18 C",
+        "worm_beds": [{"name": "w", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2026-10-01",
+                       "feed": {"material": "leaves_shredded"}}],
+        "demands": [{"name": "carrots", "amount": "60 L", "on": "2027-04-05"}]});
+    let answer = ok("seasons", &body);
+    let task = &list(&answer, "/next")[0];
+    assert_eq!((&task["on"], &task["until"]), (&json!("2026-12-17"), &json!("2027-02-13")));
+    let each = task["each_week"]["value"].as_f64().unwrap();
+    assert!((each * 8.0 / task["volume"]["value"].as_f64().unwrap() - 1.0).abs() < 1e-6);
+    assert!(cells(&body, "water", "water_each_week_L").contains(&each.to_string()));
+    let [text, page, calendar] = for_people(&body);
+    assert!(text.contains("1–13 Feb w: water with 15.9 L each week"), "{text}");
+    assert!(!text.contains("128 L in all"), "{text}");
+    assert!(page.contains("water with 15.9 L each week"), "{page}");
+    assert!(calendar.contains("Water with 15.9 L each week: w"), "{calendar}");
+}

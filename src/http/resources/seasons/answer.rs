@@ -244,6 +244,8 @@ pub struct TaskOut {
     pub volume: Option<QuantityOut>,
     /// By mass: feed, worms.
     pub mass: Option<QuantityOut>,
+    /// Of watering over several weeks: an equal part of the volume for each.
+    pub each_week: Option<QuantityOut>,
     /// How deep a layer is when fresh.
     pub depth: Option<QuantityOut>,
     /// How many sacks.

@@ -60,7 +60,7 @@ fn name((index, bed): (usize, &SeasonBedOut)) -> String {
 
 /// The tasks of the next weeks; and how many earlier ones are overdue.
 fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
-    let tasks = sheet::lines(&answer.next, &answer.cautions);
+    let tasks = sheet::lines(&answer.next, answer);
     let first = answer.as_of.or_else(|| answer.next.first().map(|task| task.on));
     if let Some(first) = first.filter(|_| !tasks.is_empty()) {
         description.heading(format!("What to do in the 30 days from {}", day(first)));
@@ -220,6 +220,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note"), |task| &task.note)
+        .column(Column::quantity("water_each_week", "each\nweek", unit(Role::Water)).if_room(), |task| &task.each_week)
         .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .done()
 }

@@ -4,7 +4,6 @@ use super::SeasonsAnswer;
 use super::answer::TaskOut;
 use super::calendar::work;
 use crate::garden::seasons::work::TaskKind;
-use crate::http::output::CautionOut;
 use crate::http::present::words::{days, days_soon};
 use crate::http::present::{Part, TaskLine};
 use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, capitalised, heading};
@@ -13,7 +12,7 @@ use std::collections::HashSet;
 
 /// The tasks that are not of the next weeks, below a heading for each week (ISO 8601) in which some begin.
 pub fn plan(answer: &SeasonsAnswer) -> Part {
-    let lines = lines(&answer.work, &answer.cautions).into_iter().zip(&answer.work);
+    let lines = lines(&answer.work, answer).into_iter().zip(&answer.work);
     let mut weeks: Vec<(String, Vec<TaskLine>)> = Vec::new();
     for (line, task) in lines.filter(|(_, task)| !task.is_next) {
         let week = week(task.on);
@@ -27,13 +26,13 @@ pub fn plan(answer: &SeasonsAnswer) -> Part {
 }
 
 /// Tasks as lines to tick off, the heading of each caution with the first task that it is about.
-pub fn lines(tasks: &[TaskOut], cautions: &[CautionOut]) -> Vec<TaskLine> {
+pub fn lines(tasks: &[TaskOut], answer: &SeasonsAnswer) -> Vec<TaskLine> {
     let mut named: HashSet<&str> = HashSet::new();
     let line = |task: &TaskOut| {
         let fresh = task.cautions.iter().filter(|rule| named.insert(rule));
-        let headings = fresh.filter_map(|rule| heading(rule, cautions));
+        let headings = fresh.filter_map(|rule| heading(rule, &answer.cautions));
         TaskLine {
-            when: when(task),
+            when: when(task, answer.as_of),
             what: what(task),
             mind: headings.chain(task.note.clone()).collect(),
             item: item(task),
@@ -43,11 +42,13 @@ pub fn lines(tasks: &[TaskOut], cautions: &[CautionOut]) -> Vec<TaskLine> {
     tasks.iter().map(line).collect()
 }
 
-/// `Sun 20 Sep`, `14–26 Sep`
-fn when(task: &TaskOut) -> String {
-    match task.until.filter(|last| *last != task.on) {
-        Some(last) => days_soon(task.on, last),
-        None => task.on.format("%a %-d %b").to_string(),
+/// `Sun 20 Sep`, `14–26 Sep`; the days that are left of what is done week by week and has begun.
+fn when(task: &TaskOut, today: Option<NaiveDate>) -> String {
+    let left = today.filter(|today| task.each_week.is_some() && !task.overdue && *today > task.on);
+    let on = left.unwrap_or(task.on);
+    match task.until.filter(|last| *last != on) {
+        Some(last) => days_soon(on, last),
+        None => on.format("%a %-d %b").to_string(),
     }
 }
 
@@ -65,7 +66,7 @@ fn what(task: &TaskOut) -> String {
     let overdue = if task.overdue { " (overdue)" } else { "" };
     let Some(work) = work(task) else { return task.text.clone() + overdue };
     let at = if work.at.is_empty() { String::new() } else { format!("{}: ", work.at) };
-    let action = work.action(1);
+    let action = work.action(work.weeks());
     format!("{at}{}{overdue}", if at.is_empty() { capitalised(&action) } else { action })
 }
 

@@ -236,6 +236,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
         sacks: task.sacks,
+        each_week: task.each_week().map(|volume| view.exact(role, volume)),
         note: None,
         by: task.by,
         in_containers: task.volume.map(containers).unwrap_or_default(),
