@@ -261,7 +261,9 @@ assumptions! {
         default: Some([336.0, 672.0, 1440.0]),
         meaning: "warm days from the last layer eaten to finished castings",
         source: "assumption: no published figure found",
-        measure_it: None,
+        measure_it: Some(
+            "note the day on which the last layer is eaten and the day on which the castings are finished; count the warm days",
+        ),
     }
     /// The water that a bed gives off.
     Evaporation {
@@ -280,7 +282,7 @@ assumptions! {
         meaning: "calendar days from finished castings to castings dry enough to sieve and store",
         source: "watering stops 2-3 days (Indian Institute of Technology Kanpur, agropedia) or 3-5 days (Alvares, Free from School) before \
                  a bed is emptied; drying for the store: assumption, no published figure found",
-        measure_it: None,
+        measure_it: Some("note the day of a harvest and the day on which its castings are dry enough to sieve"),
     }
     /// The worms in a new bed.
     StockingDensity {
@@ -336,7 +338,9 @@ assumptions! {
         default: Some([3.0, 4.0, 8.0]),
         meaning: "temperature in the bed at and below which worms neither feed nor grow",
         source: "4-30 C limits (Edwards & Arancon 2004)",
-        measure_it: None,
+        measure_it: Some(
+            "measure the temperature in the bed as it cools, and note below which the worms leave the feed alone",
+        ),
     }
     /// The lower end of comfort.
     ComfortLow {
@@ -345,7 +349,9 @@ assumptions! {
         default: Some([15.0, 18.0, 20.0]),
         meaning: "temperature in the bed from which a day counts as a full warm day",
         source: "15-20 C optimum (Edwards & Arancon 2004); 20-25 and 20-29 elsewhere",
-        measure_it: None,
+        measure_it: Some(
+            "measure the temperature in the bed each week, and note from which the worms eat a layer no faster",
+        ),
     }
     /// The upper end of comfort.
     ComfortHigh {
@@ -354,7 +360,9 @@ assumptions! {
         default: Some([23.0, 25.0, 28.0]),
         meaning: "temperature in the bed up to which a day counts as a full warm day",
         source: "15-20 C optimum (Edwards & Arancon 2004); 20-25 and 20-29 elsewhere",
-        measure_it: None,
+        measure_it: Some(
+            "measure the temperature in the bed each week, and note above which the worms eat a layer more slowly",
+        ),
     }
     /// The heat at which worms stop.
     StoppedAbove {
@@ -363,7 +371,9 @@ assumptions! {
         default: Some([30.0, 32.0, 34.0]),
         meaning: "temperature in the bed at and above which worms neither feed nor grow",
         source: "30 C limit (Edwards & Arancon 2004); 35 C lethal (after Edwards 1988)",
-        measure_it: None,
+        measure_it: Some(
+            "measure the temperature in the bed in heat, and note above which the worms leave the feed alone",
+        ),
     }
     /// The phosphorus that crops carry away.
     PhosphorusRemoval {

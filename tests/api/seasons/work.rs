@@ -73,3 +73,18 @@ fn water_is_told_by_the_week_and_from_today() {
     assert!(page.contains("water with 15.9 L each week"), "{page}");
     assert!(calendar.contains("Water with 15.9 L each week: w"), "{calendar}");
 }
+
+/// Whatever leads the list of what to measure, it says how.
+#[test]
+fn what_to_measure_first_says_how() {
+    let body = json!({"as_of": "2026-11-27", "until": "2027-09-30", "climate": "15 C",
+        "demands": [{"amount": "60 L", "on": "2027-04-05"}],
+        "worm_beds": [{"ground": {"kind": "area", "area": "12 m2"}, "start_on": "2026-12-01",
+            "feed": {"material": "leaves_loose", "supply": {"kind": "amount", "amount": "3000 L"}}}]});
+    let answer = ok("seasons", &body);
+    let measures = list(&answer, "/measure_first");
+    assert!(measures.iter().any(|measure| measure["assumption"] == "bed.finishing"), "{measures:?}");
+    for measure in measures {
+        assert!(measure["measure_it"].is_string(), "{measure}");
+    }
+}
