@@ -5,7 +5,7 @@
 use super::inputs::Inputs;
 use super::loss::Keeps;
 use super::{Bed, Delivery, Supply};
-use crate::garden::assumptions::{Assumption, MOST_LAYERS_PER_CYCLE};
+use crate::garden::assumptions::{Assumption, Known, MOST_LAYERS_PER_CYCLE, SetBy, Span};
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
 use crate::garden::refusal::{Reason, Refusal};
@@ -152,6 +152,15 @@ impl Rules {
             On::Bed => self.next,
         }
     }
+}
+
+/// The dry matter in a volume of feed that lies at this bulk density in its bed, with its range: for [`Assumption::FeedDryDensity`], unless
+/// that is given itself.
+#[must_use]
+pub fn feed_density_given(rho: Estimate<OfDensity>, moisture: Estimate<OfShare>, known: Known<'_>) -> Option<Span> {
+    let given = known.get(Assumption::FeedDryDensity).is_some_and(|assumed| assumed.set_by != SetBy::Default);
+    let dry = |end| rho.only(end).likely().base() * (1.0 - moisture.fraction());
+    (!given).then(|| Span { low: dry(End::Low), likely: dry(End::Likely), high: dry(End::High) })
 }
 
 /// The usual number of layers of a cycle, as far as it is known.

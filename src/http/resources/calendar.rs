@@ -1,6 +1,7 @@
 //! Work at beds and for demands as tasks of a calendar: amounts in the titles, watering week by week, reminders of last days.
 
 use super::ReferenceOut;
+use super::collected::CollectOut;
 use crate::garden::cautions::Severity;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
@@ -31,6 +32,10 @@ pub struct Work<'a> {
     pub depth: Option<&'a QuantityOut>,
     /// The volume in the caller's containers.
     pub in_containers: &'a [QuantityOut],
+    /// What the feed is called.
+    pub feed: Option<&'a str>,
+    /// What to collect for it.
+    pub collect: Option<&'a CollectOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
     /// The day by which what is prepared or bought is needed.
@@ -111,10 +116,7 @@ impl Work<'_> {
             TaskKind::PutWormsIn => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
             }
-            TaskKind::LayFeed => match self.depth {
-                Some(depth) => format!("lay {} of feed, {amount}", shown(&likely(depth, 1))),
-                None => format!("lay {amount} of feed"),
-            },
+            TaskKind::LayFeed => self.lay(&amount),
             TaskKind::Water if weeks > 1 => format!("water with {amount} each week"),
             TaskKind::Water if self.until.is_some() => format!("water with {amount} in all"),
             TaskKind::Water => format!("water with {amount}"),
@@ -123,6 +125,17 @@ impl Work<'_> {
             TaskKind::SieveAndStore => format!("sieve and store {amount} of castings"),
             TaskKind::Apply => format!("apply {amount} of castings"),
         }
+    }
+
+    /// `lay 120 mm of leaves_loose, 1440 L as laid, from about 4030 L as collected`
+    fn lay(&self, amount: &str) -> String {
+        let feed = self.feed.unwrap_or("feed");
+        let lay = match self.depth {
+            Some(depth) => format!("lay {} of {feed}, {amount}", shown(&likely(depth, 1))),
+            None => format!("lay {amount} of {feed}"),
+        };
+        let collected = |of: &CollectOut| counted(&likely(&of.volume, 1), &of.in_containers, 1);
+        self.collect.map(|of| format!("{lay} as laid, from about {} as collected", collected(of))).unwrap_or(lay)
     }
 
     /// Amounts, containers, what to mind: one on a line.

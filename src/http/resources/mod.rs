@@ -8,6 +8,7 @@ pub mod brews;
 pub(crate) mod calendar;
 pub mod calibrations;
 pub mod cells;
+pub(crate) mod collected;
 pub mod feeds;
 pub mod harvests;
 pub mod link;

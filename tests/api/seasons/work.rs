@@ -1,7 +1,7 @@
 //! What the work of a season says: what to make, how much in a week, and of what.
 
 use super::list;
-use crate::support::{form, ok};
+use crate::support::{form, ok, reported};
 use serde_json::{Value, json};
 
 /// The words of a text, whatever lines they stand on.
@@ -87,4 +87,87 @@ fn what_to_measure_first_says_how() {
     for measure in measures {
         assert!(measure["measure_it"].is_string(), "{measure}");
     }
+}
+
+/// Feed lies denser than it is collected: 3000 L of loose leaves are 3000 L to collect, and less as laid. Its name stands with it.
+#[test]
+fn a_layer_says_of_what_it_is_and_how_much_to_collect() {
+    let mut body = json!({"as_of": "2026-11-27", "until": "2027-09-30", "climate": "15 C",
+        "demands": [{"name": "veg bed", "amount": "60 L", "on": "2027-04-05"}],
+        "worm_beds": [{"name": "north", "ground": {"kind": "area", "area": "12 m2"}, "start_on": "2026-12-01",
+                       "feed": {"material": "leaves_loose"}},
+                      {"name": "south", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2026-12-01"}],
+        "feed_supply": {"materials": [{"name": "grass", "material": "grass_clippings"}, {"material": "leaves_shredded"}]},
+        "simulation_runs": 0});
+    let answer = ok("seasons", &body);
+    let laid = |bed: usize| {
+        list(&answer, "/work").iter().find(|t| t["kind"] == "lay_feed" && t["worm_bed"]["index"] == bed).unwrap()
+    };
+    let (north, south) = (laid(0), laid(1));
+    assert_eq!((&north["feed"], &south["feed"]), (&json!("leaves_loose"), &json!("a mix of grass, leaves_shredded")));
+    // 75 kg/m3, by the table of materials: 12 m2 x 120 mm x 130 kg/m3 dry / 62 % = 302 kg, 4026 L.
+    let (mass, collect) = (&north["mass"]["value"], &north["collect"]["volume"]["value"]);
+    assert!((mass.as_f64().unwrap() / 0.075 / collect.as_f64().unwrap() - 1.0).abs() < 1e-6, "{mass}, {collect}");
+    assert_eq!(answer["worm_beds"][0]["forecast"]["layers"][0]["collect"]["volume"]["value"], *collect);
+    assert_eq!(cells(&body, "lay_feed", "collect_L")[0], collect.to_string());
+    assert_eq!(cells(&body, "lay_feed", "feed")[0], "leaves_loose");
+    for text in for_people(&body) {
+        assert!(text.contains("ay 120 mm of leaves_loose, 1440 L as laid, from about 4030 L as collected"), "{text}");
+        assert!(text.contains("ay 120 mm of a mix of grass, leaves_shredded, 240 L as laid"), "{text}");
+    }
+    // An amount is collected as it is.
+    body["worm_beds"][0]["feed"]["supply"] = json!({"kind": "amount", "amount": "3000 L"});
+    let layers = ok("seasons", &body)["worm_beds"][0]["forecast"]["layers"].clone();
+    let sum =
+        |name: &str| layers.as_array().unwrap().iter().map(|l| l.pointer(name).unwrap().as_f64().unwrap()).sum::<f64>();
+    assert!((sum("/collect/volume/value") - 3000.0).abs() < 1e-3);
+    assert!(sum("/volume/value") < 1500.0);
+}
+
+/// A bulk density that is given is how the feed lies: 1440 L x 75 g/L = 108 kg, with its range, unless the density of dry feed is given itself.
+#[test]
+fn the_bulk_density_that_is_given_is_how_the_feed_lies() {
+    let season = |feed: Value, assumptions: Value| {
+        json!({"as_of": "2026-11-27", "until": "2027-09-30", "climate": "15 C", "simulation_runs": 0, "assumptions": assumptions,
+            "demands": [{"amount": "60 L", "on": "2027-04-05"}],
+            "worm_beds": [{"ground": {"kind": "area", "area": "12 m2"}, "start_on": "2026-12-01", "feed": feed}]})
+    };
+    let own =
+        json!({"material": "leaves_loose", "bulk_density": {"value": 75, "low": 60, "high": 90, "unit": "kg/m3"}});
+    let answer = ok("seasons", &season(own.clone(), json!({})));
+    let layer = |answer: &Value| answer["worm_beds"][0]["forecast"]["layers"][0].clone();
+    let first = layer(&answer);
+    assert!((first["mass"]["value"].as_f64().unwrap() - 108.0).abs() < 1e-6, "{first}");
+    assert!((first["volume"]["value"].as_f64().unwrap() - 1440.0).abs() < 1e-6, "{first}");
+    assert_eq!(first.get("collect"), None);
+    let rules =
+        |answer: &Value| answer["cautions"].as_array().unwrap().iter().map(|c| c["rule"].clone()).collect::<Vec<_>>();
+    assert!(!rules(&answer).contains(&json!("field_not_used")) && !rules(&answer).contains(&json!("range_not_used")));
+    let lies = list(&answer, "/assumptions").iter().find(|one| one["id"] == "feed.dry_bulk_density").unwrap();
+    // 38 % water: 46.5 (37.2 to 55.8) kg/m3.
+    let near = |name: &str, value: f64| (lies["value"][name].as_f64().unwrap() - value).abs() < 1e-6;
+    assert!(near("value", 46.5) && near("low", 37.2) && near("high", 55.8), "{lies}");
+    // The same for the feed that beds share, for a bed to come, and for one that is sized.
+    let mut shared = season(json!(null), json!({}));
+    shared["worm_beds"][0].as_object_mut().unwrap().shift_remove("feed");
+    shared["feed_supply"] = own.clone();
+    assert_eq!(layer(&ok("seasons", &shared)), first);
+    let plan = json!({"start_on": "2026-12-01", "until": "2027-09-30", "climate": "15 C", "feed": own});
+    let harvests = json!({"worm_beds": [{"ground": {"kind": "area", "area": "12 m2"}, "forecast": plan}]});
+    assert_eq!(ok("harvests", &harvests)["worm_beds"][0]["forecast"]["layers"][0]["mass"], first["mass"]);
+    let sized = json!({"start_on": "2026-12-01", "climate": "15 C", "feeding": "layers", "layers_per_cycle": 2,
+        "castings_needed": [{"amount": "60 L", "by": "2027-09-05"}], "feed_supply": own});
+    let bed = ok("worm-beds", &sized);
+    let of = |name: &str| bed["layers"][0][name]["value"].as_f64().unwrap();
+    assert!((of("mass") / of("volume") / 0.075 - 1.0).abs() < 1e-6, "{}", bed["layers"]);
+    // Sent on, it is laid alike.
+    let sent_on = json!({"until": "2027-09-05", "simulation_runs": 0, "worm_beds": [bed["worm_bed"]["seasons"]],
+        "demands": [{"amount": "60 L", "on": "2027-09-05"}]});
+    assert_eq!(layer(&ok("seasons", &sent_on))["mass"], bed["layers"][0]["mass"]);
+    shared["feed_supply"]["bulk_density"] = json!("1.2 kg/m3");
+    assert_eq!(reported("seasons", &shared), ["/feed_supply/bulk_density out_of_range"]);
+    let given = season(own, json!({"feed.dry_bulk_density": "130 kg/m3"}));
+    let answer = ok("seasons", &given);
+    assert!((layer(&answer)["mass"]["value"].as_f64().unwrap() - 1440.0 * 0.13 / 0.62).abs() < 1e-3);
+    assert!(rules(&answer).contains(&json!("field_not_used")));
 }

@@ -125,7 +125,7 @@ pub(super) fn layers(
     (usual, weeks, whole): (u32, f64, bool),
     known: Known<'_>,
 ) -> Result<Layers, Refusal> {
-    let mut own = Overrides::default();
+    let mut own = known.item.clone();
     if let Some(depth) = bin_depth(asked, known) {
         own.set(Assumption::MaxDepth, Span::exactly(depth.metres()))?;
     }

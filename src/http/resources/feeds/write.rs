@@ -13,6 +13,7 @@ use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
 use crate::http::output::{Echo, Report};
+use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::resources::{CastingsOut, ReferenceOut, close};
 use crate::http::wire::JsonPath;
@@ -139,7 +140,7 @@ fn layers((laid, laying): (&Layers, &Laying), view: &View<'_>) -> LayersOut {
         last: laid.last.as_ref().map(layer),
         before_harvest: laying.before_harvest,
         all_fit: laying.all_fit,
-        dated: laying.dated.iter().map(|laid| DatedLayerOut::new(laid, view)).collect(),
+        dated: laying.dated.iter().map(|laid| DatedLayerOut::new(laid, &CollectedFeed::default(), view)).collect(),
         missing_for_dates: laying.missing.clone(),
         worms_die_on: laying.worms_die_on,
     }

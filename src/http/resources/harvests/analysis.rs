@@ -2,10 +2,10 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
-use crate::garden::assumptions::{Assumed, MOST_NUTRIENT};
-use crate::garden::assumptions::{MOST_ASH, sums_up};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_NUTRIENT, Overrides};
+use crate::garden::assumptions::{MOST_ASH, bounds, sums_up};
 use crate::garden::beds::yields::WETTEST;
-use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply};
+use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply, feed_density_given};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::{Carbon, FixedMix, Given, Material};
 use crate::garden::figures::Recorder;
@@ -17,6 +17,7 @@ use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassIn
 use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
+use crate::http::resources::collected::CollectedFeed;
 use crate::http::wire::JsonPath;
 
 /// The fields of an analysis, wherever they stand.
@@ -38,6 +39,10 @@ pub(in crate::http::resources) struct Analysis {
     pub ash: Estimate<OfShare>,
     pub nitrogen: Option<Estimate<OfShare>>,
     pub bulk_density: Option<Estimate<OfDensity>>,
+    /// The bulk density that the request gives, with its range.
+    pub own: Option<Estimate<OfDensity>>,
+    /// What its material or its mix is called.
+    pub name: Option<String>,
     /// What to mind with its materials.
     pub cautions: Vec<Rule>,
     /// What was assumed of them.
@@ -52,6 +57,8 @@ impl AnalysisFields<'_> {
     /// Reads an analysis.
     pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Analysis> {
         let given = self.given(context, place)?;
+        let own = given.bulk_density;
+        let given = likely_density(given);
         let found = match (given.row, given.moisture, given.carbon) {
             (None, Some(moisture), Some(Carbon::Ash(ash))) => {
                 Analysis { bulk_density: given.bulk_density, ..Analysis::plain(moisture, ash, given.nitrogen) }
@@ -64,10 +71,10 @@ impl AnalysisFields<'_> {
         if let Some(nitrogen) = given.nitrogen {
             context.keep(place.field("nitrogen"), sums_up(found.ash.likely(), nitrogen.likely()))?;
         }
-        Some(found)
+        Some(Analysis { own, name: self.material.map(str::to_owned), ..found })
     }
 
-    /// What is given, and the row of the table for the rest.
+    /// What is given, and the row of the table for the rest; its bulk density with its range.
     pub fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Given> {
         let row = optionally(self.material, |id| context.feedstock(id, place));
         let moisture = self.moisture(context, place);
@@ -80,14 +87,17 @@ impl AnalysisFields<'_> {
         Some(Given { asked, row, moisture, nitrogen, carbon: ash.map(Carbon::Ash), bulk_density: bulk_density? })
     }
 
-    /// The bulk density, which only counts where an amount is a volume.
+    /// The bulk density with its range; it counts where a bed is laid by depth or an amount is a volume.
     pub fn density(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Estimate<OfDensity>>> {
         let at = place.field("bulk_density");
         if self.bulk_density.is_some() {
             context.may_be_idle(at);
         }
-        let read = context.optional(self.bulk_density.map(|it| &it.0), at);
-        read.map(|given| given.map(|density| context.asked(Role::Density, density, at)))
+        optionally(self.bulk_density, |input| {
+            let (_, span) = context.span(&input.0, Due::any(DensityInput::DIMENSIONS), at)?;
+            context.note_range(span, at);
+            Some(context.asked(Role::Density, span.estimate::<OfDensity>(), at))
+        })
     }
 
     /// The moisture; `Some(None)` where the row of the table has it.
@@ -138,6 +148,11 @@ impl AnalysisFields<'_> {
     }
 }
 
+/// The same with the likely value of its bulk density alone.
+pub(super) fn likely_density(given: Given) -> Given {
+    Given { bulk_density: given.bulk_density.map(|density| density.only(End::Likely)), ..given }
+}
+
 /// A share between bounds, as a figure that knows its place.
 pub(super) fn share(
     input: &ShareInput,
@@ -165,7 +180,18 @@ impl Analysis {
     /// An analysis and nothing else.
     fn plain(moisture: Estimate<OfShare>, ash: Estimate<OfShare>, nitrogen: Option<Estimate<OfShare>>) -> Self {
         let (cautions, assumed) = (Vec::new(), Vec::new());
-        Self { moisture, ash, nitrogen, bulk_density: None, cautions, assumed, packing: None, all: None }
+        Self {
+            moisture,
+            ash,
+            nitrogen,
+            bulk_density: None,
+            own: None,
+            name: None,
+            cautions,
+            assumed,
+            packing: None,
+            all: None,
+        }
     }
 
     /// The likely values of a material.
@@ -185,7 +211,8 @@ impl Analysis {
     pub fn of_mix(mixed: FixedMix, own: Option<Estimate<OfDensity>>) -> Self {
         let (likely, mix) = (End::Likely, &mixed.mix);
         Self {
-            bulk_density: own.or(Some(mix.bulk_density.only(likely))),
+            bulk_density: own.map(|own| own.only(likely)).or(Some(mix.bulk_density.only(likely))),
+            own,
             packing: mixed.packing.filter(|_| own.is_none()),
             cautions: mixed.cautions,
             assumed: mixed.assumed,
@@ -196,6 +223,35 @@ impl Analysis {
     /// The dry matter of so much, known by the place where its amount stands.
     pub fn dry(&self, m: Estimate<OfMass>, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> Estimate<OfMass> {
         context.asked(Role::Mass, DryMatter { m, w: self.moisture }.likely(), at)
+    }
+
+    /// Lays this feed as dense as the request says that it lies, unless it says `feed.dry_bulk_density` itself.
+    pub fn lay(&self, item: &mut Overrides, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> Option<()> {
+        let known = Known { request: &context.overrides, item };
+        let Some(span) = self.own.and_then(|rho| feed_density_given(rho, self.moisture, known)) else {
+            return Some(());
+        };
+        let at = at.field("bulk_density");
+        context.counts(at);
+        context.range_is_used(at);
+        let (least, most) = bounds(Assumption::FeedDryDensity);
+        let detail = || {
+            format!(
+                "so this feed has {} kg/m3 of dry matter; that must lie between {least} and {most} kg/m3",
+                span.likely
+            )
+        };
+        let set = item.set(Assumption::FeedDryDensity, span);
+        context.keep(at, set.map_err(|refusal| Refusal { detail: detail(), ..refusal }))
+    }
+
+    /// What is collected for it: by the bulk density of its materials, where the request does not say how dense it lies.
+    pub fn collected(&self, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> CollectedFeed {
+        let bulk_density = self.bulk_density.filter(|_| self.own.is_none());
+        if bulk_density.is_some() {
+            context.counts(at.field("bulk_density"));
+        }
+        CollectedFeed { name: self.name.clone(), bulk_density }
     }
 
     /// The feed for the core, once every amount of it is read.

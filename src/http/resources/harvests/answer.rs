@@ -81,6 +81,10 @@ pub struct BedOut {
     #[serde(skip)]
     #[schema(ignore)]
     pub is_new: bool,
+    /// What its feed to come is called.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub feed: Option<String>,
     /// The rules of the cautions that this bed gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -116,7 +120,7 @@ pub struct HeapOut {
     pub cautions: Vec<&'static str>,
 }
 
-fn bed_out(Bed { asked, area, ways }: &Bed<'_>, view: &View<'_>, cautions: Vec<&'static str>) -> BedOut {
+fn bed_out(Bed { asked, area, ways, collected }: &Bed<'_>, view: &View<'_>, cautions: Vec<&'static str>) -> BedOut {
     let depth = ways.by_depth.as_ref();
     let estimate = |of: fn(&Harvest) -> Estimate<OfVolume>| depth.map(|it| view.estimate(Role::Bulk, of(it)));
     let fed = asked.fed.as_ref().zip(ways.by_feed.as_ref());
@@ -132,7 +136,8 @@ fn bed_out(Bed { asked, area, ways }: &Bed<'_>, view: &View<'_>, cautions: Vec<&
         stored: depth.map(|harvest| CastingsOut::new(view, harvest.stored, harvest.mass)),
         from_feed: fed.map(|(list, found)| FromFeedOut::new(list, found, view)),
         comparison: ways.comparison.as_ref().map(|compared| ComparisonOut::new(compared, view)),
-        forecast: ways.forecast.as_ref().map(|forecast| ForecastOut::new(forecast, view)),
+        forecast: ways.forecast.as_ref().map(|forecast| ForecastOut::new(forecast, collected, view)),
+        feed: collected.name.clone(),
         is_new: asked.forecast.as_ref().is_some_and(|forecast| forecast.running.is_none()),
         cautions,
     }

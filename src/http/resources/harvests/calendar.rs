@@ -68,6 +68,8 @@ impl<'a> Bed<'a> {
             mass: None,
             depth: None,
             in_containers: &[],
+            feed: None,
+            collect: None,
             sacks: None,
             by: None,
             note: None,
@@ -104,6 +106,8 @@ impl<'a> Bed<'a> {
             mass: Some(&layer.mass),
             depth: Some(&layer.depth),
             in_containers: &layer.in_containers,
+            feed: self.bed.feed.as_deref(),
+            collect: layer.collect.as_ref(),
             ..self.on(layer.on, TaskKind::LayFeed)
         }
     }

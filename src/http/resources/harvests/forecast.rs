@@ -70,7 +70,8 @@ pub struct BedFeedRequest {
     /// Total nitrogen (N).
     pub nitrogen: Option<ShareInput>,
     /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named. That of a mix follows
-    /// from its materials and the assumption `mix.packing` unless given.
+    /// from its materials and the assumption `mix.packing` unless given. Given, it is how the feed lies in the bed, unless the assumption
+    /// `feed.dry_bulk_density` is given too.
     pub bulk_density: Option<DensityInput>,
     /// How much comes when; as much as the layers take unless this or amounts of `materials` are given.
     #[validate(nested)]

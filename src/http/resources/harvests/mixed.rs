@@ -1,6 +1,6 @@
 //! A bed's feed of several materials.
 
-use super::analysis::{Analysis, AnalysisFields, material};
+use super::analysis::{Analysis, AnalysisFields, likely_density, material};
 use crate::garden::assumptions::{Known, Overrides};
 use crate::garden::feeds::{Amount, FixedMix, Ingredient, Load, Treatment};
 use crate::garden::figures::Recorder;
@@ -21,6 +21,9 @@ use validator::Validate;
 
 /// How parts are taken.
 const BY_VOLUME: &str = "parts by volume, each taken as a litre";
+
+/// How many materials of a mix are named. Source: how this service works.
+const MOST_NAMED: usize = 3;
 
 /// The materials of a feed.
 pub type FeedParts = List<FeedPartRequest, 1, { MAX_MATERIALS }>;
@@ -81,7 +84,19 @@ pub(super) fn read(
     let mixed = context.keep(list, mixed.map_err(|refusal| Refusal { field: None, ..refusal }))?;
     let all = mixed.mix.dry.only(End::Likely);
     let analysis = Analysis::of_mix(mixed, own);
-    Some(Analysis { all: have_amounts.then_some(all), ..analysis })
+    Some(Analysis { all: have_amounts.then_some(all), name: Some(names(parts)), ..analysis })
+}
+
+/// What the materials of a mix are called: `leaves_shredded, grass_clippings`; of many the first.
+fn names(parts: &FeedParts) -> String {
+    let name = |(i, part): (usize, &FeedPartRequest)| {
+        let name = echoed(part.name.as_ref()).or_else(|| part.material.clone());
+        name.unwrap_or_else(|| format!("material {}", i + 1))
+    };
+    let named: Vec<String> = parts.iter().enumerate().take(MOST_NAMED).map(name).collect();
+    let more = parts.len().saturating_sub(MOST_NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!("a mix of {}{more}", named.join(", "))
 }
 
 impl FeedPartRequest {
@@ -98,7 +113,7 @@ impl FeedPartRequest {
             nitrogen: self.nitrogen.as_ref(),
             bulk_density: self.bulk_density.as_ref(),
         };
-        let given = fields.given(context, place);
+        let given = fields.given(context, place).map(likely_density);
         let amount = self.amount(have_amounts, context, place);
         let has_nitrogen = self.material.is_some() || self.nitrogen.is_some();
         if !has_nitrogen && !context.errors.touches(place) {

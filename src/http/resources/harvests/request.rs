@@ -104,6 +104,8 @@ pub struct Bed<'r> {
     pub area: Estimate<OfArea>,
     /// Its castings.
     pub ways: HarvestEstimates,
+    /// What is collected for its feed to come.
+    pub collected: crate::http::resources::collected::CollectedFeed,
 }
 
 /// A heap of the request, and what comes of it.
@@ -140,10 +142,11 @@ impl WormBedRequest {
         let mut overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let sieve = self.sieve(context, place.field("sieve_yield"), &mut overrides);
         let said = self.read(context, place, &overrides);
-        sieve?;
-        let (area, ways) = compute(said?, context, (place, &overrides), before)?;
+        let (said, ()) = (said?, sieve?);
+        let collected = said.plan.as_ref().map(|plan| plan.collected.clone()).unwrap_or_default();
+        let (area, ways) = compute(said, context, (place, &overrides), before)?;
         context.note_used(place, &overrides, &ways.assumed);
-        Some(Bed { asked: self, area, ways })
+        Some(Bed { asked: self, area, ways, collected })
     }
 
     fn sieve(&self, context: &RequestContext<'_>, at: JsonPath<'_>, overrides: &mut Overrides) -> Option<()> {
@@ -264,9 +267,8 @@ impl HeapInput {
         context.note_range(ready, ready_at);
         let ready = context.asked(Role::Share, Share::from_fraction(ready.likely), ready_at);
         let pass = context.asked(Role::Share, pass.estimate::<OfShare>(), pass_at);
-        let sieving = Sieving { ready, pass };
-        let harvest =
-            context.with_known(place, &overrides, |known| from_heap(&heap, sieving, known, context.book()))?;
+        let harvest = context
+            .with_known(place, &overrides, |known| from_heap(&heap, Sieving { ready, pass }, known, context.book()))?;
         context.note_used(place, &overrides, &harvest.assumed);
         Some(harvest)
     }
@@ -291,9 +293,8 @@ pub(super) fn solve<'r>(request: &'r HarvestsRequest, context: &RequestContext<'
     let mut before = ForecastBatch::default();
     let bed = |(i, bed): (usize, &'r WormBedRequest)| bed.solve(context, bed_list.index(i), &mut before);
     let beds: Vec<Option<Bed<'_>>> = beds.iter().enumerate().map(bed).collect();
-    let heap = |(i, asked): (usize, &'r HeapInput)| {
-        asked.solve(context, heap_list.index(i)).map(|harvest| Heap { asked, harvest })
-    };
+    let harvest = |(i, heap): (usize, &HeapInput)| heap.solve(context, heap_list.index(i));
+    let heap = |(i, asked)| harvest((i, asked)).map(|harvest| Heap { asked, harvest });
     let heaps: Vec<Option<Heap<'_>>> = heaps.iter().enumerate().map(heap).collect();
     Some((beds.into_iter().collect::<Option<_>>()?, heaps.into_iter().collect::<Option<_>>()?))
 }

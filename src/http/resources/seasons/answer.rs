@@ -4,6 +4,7 @@ use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
+use crate::http::resources::collected::CollectOut;
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::variants::{OutcomeOut, VariantOut};
 use chrono::NaiveDate;
@@ -240,14 +241,18 @@ pub struct TaskOut {
     pub demand: Option<ReferenceOut>,
     /// Of a demand with `repeat`: which time, counted from 1.
     pub occasion: Option<u32>,
-    /// By volume: feed, water, castings.
+    /// Which feed is laid: its material, or those of its mix.
+    pub feed: Option<String>,
+    /// By volume: feed as laid, water, castings.
     pub volume: Option<QuantityOut>,
-    /// By mass: feed, worms.
-    pub mass: Option<QuantityOut>,
     /// Of watering over several weeks: an equal part of the volume for each.
     pub each_week: Option<QuantityOut>,
+    /// By mass: feed, worms.
+    pub mass: Option<QuantityOut>,
     /// How deep a layer is when fresh.
     pub depth: Option<QuantityOut>,
+    /// What to collect for a layer of feed.
+    pub collect: Option<CollectOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
     /// A remark: an interval after raw manure, how sure a start is, or what the task replaces.

@@ -38,6 +38,8 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         mass: task.mass.as_ref(),
         depth: task.depth.as_ref(),
         in_containers: &task.in_containers,
+        feed: task.feed.as_deref(),
+        collect: task.collect.as_ref(),
         sacks: task.sacks,
         by: task.by,
         note: task.note.as_deref(),

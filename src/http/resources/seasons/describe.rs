@@ -210,7 +210,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
             Cell::either(&task.text, format!("{}{}", task.text, if task.overdue { " (overdue)" } else { "" }))
         })
         .column(Column::words("", "note").below(), |task| &task.note);
-    of_items(tasks)
+    let tasks = of_items(tasks)
         .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
         .column(Column::data_in("water", unit(Role::Water)), |task| task.volume.as_ref().filter(|_| is_water(task)))
         .column(Column::shown("volume"), |task| &task.volume)
@@ -219,10 +219,20 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
-        .column(Column::data("note"), |task| &task.note)
-        .column(Column::quantity("water_each_week", "each\nweek", unit(Role::Water)).if_room(), |task| &task.each_week)
+        .column(Column::data("note"), |task| &task.note);
+    of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
         .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .done()
+}
+
+/// Adds the water of a week, and which feed is laid and how much is collected for it.
+fn of_parts<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> Rows<&'a TaskOut> {
+    tasks
+        .column(Column::quantity("water_each_week", "each\nweek", water).if_room(), |task| &task.each_week)
+        .column(Column::data("feed"), |task| &task.feed)
+        .column(Column::quantity("collect", "to\ncollect", bulk).if_room(), |task| {
+            task.collect.as_ref().map(|of| &of.volume)
+        })
 }
 
 /// Adds what a task is about, for data.

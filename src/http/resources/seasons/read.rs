@@ -16,8 +16,9 @@ use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfArea;
 use crate::http::input::{RequestContext, optionally};
 use crate::http::resources::balances::{BalanceFields, DemandRequest, ParsedBalance, Preparing, runs_from};
+use crate::http::resources::collected::CollectedFeed;
 use crate::http::wire::JsonPath;
-use beds::{beds, on_clocks, shared_feed};
+use beds::{beds, collected, on_clocks, shared_feed};
 use chrono::NaiveDate;
 
 impl SeasonsRequest {
@@ -46,6 +47,8 @@ pub struct Read {
     /// How many runs, from which seed.
     pub runs: (u32, u64),
     beds: FedBeds,
+    /// What is collected for the feed of each bed.
+    collected: Vec<CollectedFeed>,
     stock: Vec<(Lot, Amount)>,
     requirements: Vec<(Requirement, Amount)>,
 }
@@ -76,6 +79,12 @@ impl Read {
     /// What each bed knows better.
     pub fn overrides(&self, bed: usize) -> Option<&Overrides> {
         self.beds.beds.get(bed).map(|bed| &bed.overrides)
+    }
+
+    /// What is collected for the feed of a bed.
+    pub fn collected(&self, bed: usize) -> &CollectedFeed {
+        const NOTHING: &CollectedFeed = &CollectedFeed { name: None, bulk_density: None };
+        self.collected.get(bed).unwrap_or(NOTHING)
     }
 
     /// What to mind with a bed, without what its statement of manure rules out.
@@ -117,7 +126,7 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     let said = beds(request, context, (climate.as_ref().and_then(Option::as_ref), end));
     // After the beds: only then it is known whether a volume of it is needed.
     let shared = optionally(request.feed_supply.as_ref(), |it| shared_feed(it, context, root.field("feed_supply")));
-    let (asked, until, climate, said) = (asked?, until?, climate?, said?);
+    let (asked, until, climate, (mut said, own)) = (asked?, until?, climate?, said?);
     if early == Some(None) {
         return None;
     }
@@ -125,11 +134,13 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     within(request, context, (&asked, &said), until)?;
     idle(request, context, &said);
     let shared = shared?;
-    let of_all = Shared { feed: shared.as_ref(), climate: climate.as_ref(), until, request: &context.overrides };
+    let collected = collected((&mut said, own), shared.as_ref(), context);
+    let feed = shared.as_ref().map(|(_, feed)| feed);
+    let of_all = Shared { feed, climate: climate.as_ref(), until, request: &context.overrides };
     let beds = on_clocks(request, context, said, of_all)?;
     let runs = runs_from(request.simulation_runs, request.seed);
     let (stock, requirements) = amounts(request, context, &asked, runs.0 > 0);
-    Some(Read { stock, requirements, until, climate, preparing: preparing?, runs, beds, asked })
+    Some(Read { stock, collected, requirements, until, climate, preparing: preparing?, runs, beds, asked })
 }
 
 /// Refuses a season of which it can be seen at once that its last day, or the temperature of a bed to prepare, is missing.

@@ -191,7 +191,7 @@ fn bed_list(
             surface_area: view.estimate(Role::Area, area),
             observed_on: read.observed_on(i),
             lots: lots.collect(),
-            forecast: ForecastOut::new(forecast, view),
+            forecast: ForecastOut::new(forecast, read.collected(i), view),
             cautions: report.cautions(&read.cautions(i, forecast), place),
         });
     }
@@ -215,6 +215,7 @@ fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, v
 fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
     let bed = task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned());
     let demand = task.demand.map(|demand| ReferenceOut::to(labels.demands, demand));
+    let fed = task.bed.filter(|_| task.kind == TaskKind::LayFeed).map(|(bed, _)| read.collected(bed));
     let role = if task.kind == TaskKind::Water { Role::Water } else { Role::Bulk };
     let containers = |volume: Volume| {
         let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);
@@ -226,17 +227,19 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         until: task.until,
         overdue: task.is_overdue(read.asked.as_of),
         kind: task.kind.as_str(),
-        text: text(task, bed.as_ref(), demand.as_ref()),
+        text: text(task, fed.and_then(|fed| fed.name.as_deref()), (bed.as_ref(), demand.as_ref())),
+        feed: fed.and_then(|fed| fed.name.clone()),
+        collect: fed.zip(task.mass).and_then(|(fed, mass)| fed.mass(mass.into(), view)),
         worm_bed: bed,
         cycle: task.bed.map(|(_, cycle)| cycle),
         layer: task.layer,
         demand,
         occasion: task.occasion,
         volume: task.volume.map(|volume| view.exact(role, volume)),
+        each_week: task.each_week().map(|volume| view.exact(role, volume)),
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
         sacks: task.sacks,
-        each_week: task.each_week().map(|volume| view.exact(role, volume)),
         note: None,
         by: task.by,
         in_containers: task.volume.map(containers).unwrap_or_default(),
@@ -263,10 +266,13 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     }
 }
 
-/// A short sentence without amounts: `north bed: lay feed, layer 2`.
-fn text(task: &Task, bed: Option<&ReferenceOut>, demand: Option<&ReferenceOut>) -> String {
+/// A short sentence without amounts: `north bed: lay leaves_loose, layer 2`.
+fn text(task: &Task, feed: Option<&str>, (bed, demand): (Option<&ReferenceOut>, Option<&ReferenceOut>)) -> String {
     let what = match (task.layer, task.occasion) {
-        (Some(layer), _) => format!("{}, layer {layer}", task.kind.text()),
+        (Some(layer), _) => {
+            let lay = feed.map_or_else(|| task.kind.text().to_owned(), |feed| format!("lay {feed}"));
+            format!("{lay}, layer {layer}")
+        }
         (None, Some(occasion)) => format!("{}, time {occasion}", task.kind.text()),
         (None, None) => task.kind.text().to_owned(),
     };

@@ -37,6 +37,10 @@ pub struct WormBedsPart {
     pub winter: Option<WinterOut>,
     /// The plan week by week, by the likely values: feed that comes, that is eaten, and that waits; the worms.
     pub weeks: Vec<WeekOut>,
+    /// What the feed is called.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub feed_name: Option<String>,
     /// The layers to lay, where the bed is fed in layers.
     pub layers: Option<Vec<LayerOut>>,
     /// Water from layer to layer, where the bed is fed in layers.

@@ -102,6 +102,8 @@ fn at(answer: &WormBedsAnswer, on: NaiveDate, kind: TaskKind) -> Work<'_> {
         mass: None,
         depth: None,
         in_containers: &[],
+        feed: None,
+        collect: None,
         sacks: None,
         by: None,
         note: None,
@@ -121,6 +123,8 @@ fn layers(answer: &WormBedsAnswer) -> impl Iterator<Item = (String, Work<'_>)> {
             mass: Some(&layer.mass),
             depth: Some(&layer.depth),
             in_containers: &layer.in_containers,
+            feed: answer.feed_name.as_deref(),
+            collect: layer.collect.as_ref(),
             ..at(answer, layer.on, TaskKind::LayFeed)
         };
         (format!("{} {}", last.0, last.1), work)

@@ -255,6 +255,9 @@ fn layers(answer: &WormBedsAnswer) -> Table {
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |layer| &layer.depth)
         .column(Column::quantity("volume", "volume", unit(Role::Bulk)), |layer| &layer.volume)
         .column(Column::containers("volume", in_containers.unwrap_or_default()), |layer| &layer.in_containers)
+        .column(Column::quantity("collect", "to\ncollect", unit(Role::Bulk)), |layer| {
+            layer.collect.as_ref().map(|of| &of.volume)
+        })
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |layer| &layer.mass)
         .column(Column::words("eaten_on", "eaten by"), |layer| layer.eaten_on)
         .done()

@@ -3,7 +3,7 @@
 use super::answer::WormBedOut;
 use super::read::Solved;
 use super::request::WormBedsRequest;
-use crate::garden::assumptions::{Assumed, SetBy};
+use crate::garden::assumptions::{Assumed, Assumption, SetBy};
 use crate::garden::beds::{Climate, Delivery, Supply};
 use crate::garden::formulas::{MoistOfDry, Row};
 use crate::garden::units::Measured;
@@ -73,6 +73,9 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
             feed.extend(share.map(|share| (name.to_owned(), exact(view, Role::Share, share.likely()))));
         }
     }
+    if let Some(density) = solved.own_density {
+        feed.insert("bulk_density".to_owned(), object(&view.estimate(Role::Density, density)));
+    }
     if let Supply::OnDates(list) = &of.supply {
         let w = of.moisture;
         let delivery = |one: &Delivery| {
@@ -104,7 +107,9 @@ fn climate(climate: &Climate) -> Value {
 fn assumptions(solved: &Solved, (context, view): (&RequestContext<'_>, &View<'_>)) -> Map<String, Value> {
     let used = &solved.sized.forecast.assumed;
     let of_request = context.overrides.iter().filter(|(which, _)| used.iter().any(|one| one.assumption == *which));
+    // How dense the feed lies is said with the feed.
     let own = solved.sized.own.iter();
+    let own = own.filter(|(which, _)| *which != Assumption::FeedDryDensity || solved.own_density.is_none());
     let mut found = Map::new();
     for (assumption, span) in of_request.chain(own) {
         let value = report::value(&Assumed { assumption, span, set_by: SetBy::Item }, view);

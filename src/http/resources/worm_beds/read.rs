@@ -15,6 +15,7 @@ use crate::http::input::ground::GroundInput;
 use crate::http::input::optionally;
 use crate::http::input::quantity::MassInput;
 use crate::http::output::quantity::Role;
+use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::{Analysis, analysis_of_feed, moist};
 use crate::http::wire::JsonPath;
 use chrono::{Days, Months, NaiveDate};
@@ -26,6 +27,10 @@ pub(super) struct Solved {
     pub climate: Climate,
     pub until: NaiveDate,
     pub bulk_density: Option<Estimate<OfDensity>>,
+    /// The bulk density that the request gives, with its range.
+    pub own_density: Option<Estimate<OfDensity>>,
+    /// What is collected for its feed.
+    pub collected: CollectedFeed,
 }
 
 /// Reads the request and sizes the bed.
@@ -43,6 +48,10 @@ pub(super) fn solve(request: &WormBedsRequest, context: &RequestContext<'_>) -> 
     let until = last_day(request, (start_on, until?), by.as_ref(), context)?;
     let (analysis, climate) = (analysis?, climate?);
     context.counts(root.field("feed_supply").field("bulk_density"));
+    let of_feed = (context, root.field("feed_supply"));
+    let mut own = Overrides::default();
+    analysis.lay(&mut own, of_feed);
+    let collected = analysis.collected(of_feed);
     // A count outside its bounds has been reported already.
     let counts = request.layers_per_cycle.is_none_or(LayerCount::is_within);
     let asked = BedToSize {
@@ -57,8 +66,10 @@ pub(super) fn solve(request: &WormBedsRequest, context: &RequestContext<'_>) -> 
         layers_per_cycle: request.layers_per_cycle.map(|layers| layers.0),
         climate: context.asked(Role::Ratio, Ratio::from_number(1.0), root.field("climate")).node(),
     };
-    let sized = (counts && context.errors.is_empty()).then(|| request.size(&asked, (&climate, until), context))??;
-    Some(Solved { asked, sized, climate, until, bulk_density: analysis.bulk_density })
+    let sized =
+        (counts && context.errors.is_empty()).then(|| request.size(&asked, (&climate, until), (context, &own)))??;
+    let (bulk_density, own_density) = (analysis.bulk_density, analysis.own);
+    Some(Solved { asked, sized, climate, until, bulk_density, own_density, collected })
 }
 
 fn area(ground: &GroundInput, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<Estimate<OfArea>> {
@@ -186,10 +197,9 @@ impl WormBedsRequest {
         &self,
         asked: &BedToSize,
         (climate, until): (&Climate, NaiveDate),
-        context: &RequestContext<'_>,
+        (context, own): (&RequestContext<'_>, &Overrides),
     ) -> Option<SizedBed> {
-        let none = Overrides::default();
-        let known = Known { request: &context.overrides, item: &none };
+        let known = Known { request: &context.overrides, item: own };
         let made = Clocks::new(climate, (asked.start_on, until), known)
             .and_then(|clocks| size_bed(asked, &clocks, known, context.book()));
         let refused = match made {

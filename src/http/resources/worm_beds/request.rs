@@ -103,7 +103,7 @@ pub struct FeedToSizeRequest {
     /// Total nitrogen (N).
     pub nitrogen: Option<ShareInput>,
     /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named. That of a mix follows from its
-    /// materials and the assumption `mix.packing` unless given. Volumes of feed in the answer go by it.
+    /// materials and the assumption `mix.packing` unless given. Volumes of feed in the answer go by it, and layers as in `POST /v1/seasons`.
     pub bulk_density: Option<DensityInput>,
     /// How much comes on the first day of each week, as moist as it is fed: by mass, or by volume with the bulk density of the feed. In a last
     /// week that is cut short, the share of it for the days that are left.

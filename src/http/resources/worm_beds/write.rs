@@ -115,7 +115,8 @@ fn part(
     (context, view): (&RequestContext<'_>, &View<'_>),
 ) -> WormBedsPart {
     let sized = &solved.sized;
-    let ForecastOut { lots, layers, water, stopped, end, .. } = ForecastOut::new(&sized.forecast, view);
+    let ForecastOut { lots, layers, water, stopped, end, .. } =
+        ForecastOut::new(&sized.forecast, &solved.collected, view);
     let in_layers = solved.asked.feeding == Feeding::Layers;
     WormBedsPart {
         ground: ground(&sized.size, view),
@@ -130,6 +131,7 @@ fn part(
             feed_waiting: view.estimate(Role::Mass, amounts.moist(winter.waits)),
         }),
         weeks: sized.weeks.iter().map(|week| amounts.week(week)).collect(),
+        feed_name: solved.collected.name.clone(),
         layers: in_layers.then_some(layers),
         water: in_layers.then_some(water),
         lots,

@@ -4,6 +4,7 @@ use crate::garden::beds::{Closed, Deadly, EndState, Forecast, Laid, Lot, Period,
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::resources::CastingsOut;
+use crate::http::resources::collected::{CollectOut, CollectedFeed};
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -90,13 +91,15 @@ pub struct LayerOut {
     pub cycle: u32,
     /// How deep it lies when fresh.
     pub depth: QuantityOut,
-    /// Its volume when fresh.
+    /// Its volume as laid: shredded, soaked and settled.
     pub volume: QuantityOut,
     /// Its mass, as moist as it is fed.
     pub mass: QuantityOut,
     /// The same amount in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
+    /// What to collect for it.
+    pub collect: Option<CollectOut>,
     /// What is left of it without its water.
     pub dry_matter: QuantityOut,
     /// How deep the bed lies then.
@@ -183,7 +186,7 @@ fn phases() -> RefOr<Schema> {
 
 impl ForecastOut {
     /// Writes it.
-    pub(in crate::http::resources) fn new(forecast: &Forecast, view: &View<'_>) -> Self {
+    pub(in crate::http::resources) fn new(forecast: &Forecast, collected: &CollectedFeed, view: &View<'_>) -> Self {
         let stopped = forecast.stopped.map(|stopped| StoppedOut {
             on: stopped.on,
             why: match stopped.why {
@@ -193,7 +196,7 @@ impl ForecastOut {
         });
         Self {
             lots: forecast.lots.iter().map(|lot| LotOut::new(lot, view)).collect(),
-            layers: forecast.layers.iter().map(|laid| LayerOut::new(laid, view)).collect(),
+            layers: forecast.layers.iter().map(|laid| LayerOut::new(laid, collected, view)).collect(),
             water: forecast.water.iter().map(|period| WaterOut::new(period, view)).collect(),
             worms: forecast.worms.iter().map(|worms| WormsOut::new(worms, view)).collect(),
             stopped,
@@ -230,7 +233,7 @@ impl LotOut {
 
 impl LayerOut {
     /// A layer that is laid.
-    pub fn new(laid: &Laid, view: &View<'_>) -> Self {
+    pub(in crate::http::resources) fn new(laid: &Laid, collected: &CollectedFeed, view: &View<'_>) -> Self {
         Self {
             on: laid.on,
             cycle: laid.cycle,
@@ -238,6 +241,7 @@ impl LayerOut {
             volume: view.estimate(Role::Bulk, laid.volume),
             mass: view.estimate(Role::Mass, laid.mass),
             in_containers: view.in_containers(laid.volume, Some(laid.mass)),
+            collect: collected.layer(laid, view),
             dry_matter: view.estimate(Role::Mass, laid.dry_matter),
             bed_depth: view.exact(Role::Depth, laid.bed_depth),
             eaten_on: laid.eaten_on,

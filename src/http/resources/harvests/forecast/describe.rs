@@ -34,6 +34,7 @@ pub fn feed_and_water(beds: &[PlannedBed<'_>], audience: For, description: &mut 
             .column(Column::containers("", in_containers.clone().next().unwrap_or_default()), |(_, layer)| {
                 &layer.in_containers
             })
+            .column(Column::shown("to collect").if_room(), |(_, layer)| layer.collect.as_ref().map(|of| &of.volume))
             .column(Column::shown("mass").if_room(), |(_, layer)| &layer.mass)
             .column(Column::shown("dry\nmatter").if_room(), |(_, layer)| &layer.dry_matter)
             .column(Column::words("", "eaten by"), |(_, layer)| layer.eaten_on)

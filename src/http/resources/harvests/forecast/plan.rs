@@ -14,6 +14,7 @@ use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
+use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::analysis::{Analysis, AnalysisFields, moist};
 use crate::http::resources::harvests::mixed::{self, FeedParts};
 use crate::http::wire::JsonPath;
@@ -30,6 +31,10 @@ pub struct Plan {
     feed: Feed,
     layers_per_cycle: Option<u32>,
     cycles: Option<u32>,
+    /// What is known of this bed alone.
+    own: Overrides,
+    /// What is collected for its feed.
+    pub collected: CollectedFeed,
 }
 
 impl ForecastRequest {
@@ -57,7 +62,10 @@ impl ForecastRequest {
             context.refuse(place.field("until"), Refusal::new(Reason::OutOfRange, detail));
             return None;
         }
-        let feed = analysis?.feed(supply?, (context, at));
+        let (analysis, mut own) = (analysis?, item.clone());
+        analysis.lay(&mut own, (context, at));
+        let collected = analysis.collected((context, at));
+        let feed = analysis.feed(supply?, (context, at));
         // Counts outside their bounds have been reported already.
         let counts =
             self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
@@ -70,6 +78,8 @@ impl ForecastRequest {
             feed,
             layers_per_cycle: self.layers_per_cycle.map(|layers| layers.0),
             cycles: self.cycles.map(|cycles| cycles.0),
+            own,
+            collected,
         };
         (counts && !context.errors.touches(place)).then_some(plan)
     }
@@ -247,7 +257,7 @@ impl Plan {
             layers_per_cycle: self.layers_per_cycle,
             cycles: self.cycles,
         };
-        let known = Known { request: &context.overrides, item };
+        let known = Known { request: &context.overrides, item: &self.own };
         let made = before.next(|| {
             let clocks = Clocks::new(&self.climate, (self.start_on, self.until), known)?;
             forecast_on(&bed, &clocks, known, context.book())

@@ -10,16 +10,49 @@ use crate::garden::seasons::dates::check_start;
 use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
+use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::{Analysis, BedFeedRequest};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
-/// Reads the feed that beds share.
-pub(super) fn shared_feed(input: &BedFeedRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Feed> {
+/// Reads the feed that beds share, with its analysis.
+pub(super) fn shared_feed(
+    input: &BedFeedRequest,
+    context: &RequestContext<'_>,
+    place: JsonPath<'_>,
+) -> Option<(Analysis, Feed)> {
     let analysis = input.analysis((context, &Overrides::default()), place);
     let supply = input.supply(analysis.as_ref(), context, place);
-    Some(analysis?.feed(supply?, (context, place)))
+    let (analysis, supply) = (analysis?, supply?);
+    let feed = analysis.feed(supply, (context, place));
+    Some((analysis, feed))
 }
+
+/// A bed, and what is collected for its own feed.
+type OfBed = (BedOrder, Option<CollectedFeed>);
+
+/// What is collected for the feed of each bed; those that share a feed are laid as dense as it lies.
+pub(super) fn collected(
+    (orders, own): (&mut [BedOrder], Vec<Option<CollectedFeed>>),
+    shared: Option<&(Analysis, Feed)>,
+    context: &RequestContext<'_>,
+) -> Vec<CollectedFeed> {
+    let root = JsonPath::root();
+    let at = root.field("feed_supply");
+    let of_all = shared.filter(|_| own.iter().any(Option::is_none));
+    let of_all = of_all.map(|(analysis, _)| (analysis, analysis.collected((context, at))));
+    let each = orders.iter_mut().zip(own).map(|(order, own)| match (own, &of_all) {
+        (None, Some((analysis, collected))) => {
+            analysis.lay(&mut order.overrides, (context, at));
+            collected.clone()
+        }
+        (own, _) => own.unwrap_or_default(),
+    });
+    each.collect()
+}
+
+/// The feed of a bed, where it has its own, with what is collected for it.
+type OwnFeed = (Option<Feed>, Option<CollectedFeed>);
 
 /// What is known of the season before its beds are read: its temperatures, and its last day where it is given.
 pub(super) type Ahead<'a> = (Option<&'a Climate>, Option<NaiveDate>);
@@ -29,7 +62,7 @@ pub(super) fn beds(
     request: &SeasonsRequest,
     context: &RequestContext<'_>,
     (climate, until): Ahead<'_>,
-) -> Option<Vec<BedOrder>> {
+) -> Option<(Vec<BedOrder>, Vec<Option<CollectedFeed>>)> {
     let root = JsonPath::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
@@ -42,7 +75,8 @@ pub(super) fn beds(
     }
     let read: Vec<_> =
         items.iter().enumerate().map(|(i, bed)| bed.read(request, (context, until), list.index(i))).collect();
-    read.into_iter().collect::<Option<_>>().filter(|_| fit)
+    let read: Option<Vec<OfBed>> = read.into_iter().collect();
+    read.filter(|_| fit).map(|read| read.into_iter().unzip())
 }
 
 /// Whether each of these days has its temperature; else that is reported.
@@ -77,8 +111,8 @@ impl SeasonBedRequest {
         season: &SeasonsRequest,
         (context, until): (&RequestContext<'_>, Option<NaiveDate>),
         place: JsonPath<'_>,
-    ) -> Option<BedOrder> {
-        let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
+    ) -> Option<OfBed> {
+        let mut overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let at = place.field("ground");
         let area = context.ground(&self.ground, at).and_then(|ground| context.keep(at, ground.area(context.book())));
         let start_on = self.start(season, context, place);
@@ -87,17 +121,18 @@ impl SeasonBedRequest {
         }
         let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
         let worms = worms.map(|given| given.map(|mass| context.asked(Role::Mass, mass, place.field("worms"))));
-        let (feed, running) = self.feed(season, (context, &overrides), place);
+        let (feed, running) = self.feed(season, (context, &mut overrides), place);
         let manure = context.manure(self.manure.as_ref(), place.field("manure"));
         let climate = self.temperatures(season, (context, start_on.zip(until)), place);
         // Counts outside their bounds have been reported already.
         let counts =
             self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
+        let (feed, collected) = feed?;
         let order = BedOrder {
             area: area?,
             start_on: start_on?,
             worms: worms?,
-            feed: feed?,
+            feed,
             running: running?,
             climate: climate?,
             overrides,
@@ -105,7 +140,7 @@ impl SeasonBedRequest {
             layers_per_cycle: self.layers_per_cycle.map(|layers| layers.0),
             cycles: self.cycles.map(|cycles| cycles.0),
         };
-        (counts && !context.errors.touches(place)).then_some(order)
+        (counts && !context.errors.touches(place)).then_some((order, collected))
     }
 
     /// Its own temperatures, if it has some: they must hold for all of its days.
@@ -176,25 +211,30 @@ impl SeasonBedRequest {
         Some(observed)
     }
 
-    /// Its own feed, if it has one, and what lies in it.
+    /// Its own feed, if it has one, with what is collected for it; and what lies in it.
     fn feed(
         &self,
         season: &SeasonsRequest,
-        (context, overrides): (&RequestContext<'_>, &Overrides),
+        (context, overrides): (&RequestContext<'_>, &mut Overrides),
         place: JsonPath<'_>,
-    ) -> (Option<Option<Feed>>, Option<Option<Running>>) {
+    ) -> (Option<OwnFeed>, Option<Option<Running>>) {
         let root = JsonPath::root();
+        let item = overrides.clone();
         let running = |of: Option<&Analysis>, feed: JsonPath<'_>| {
             let at = (place.field("running"), feed);
-            optionally(self.running.as_ref(), |running| running.read(of, (context, overrides), at))
+            optionally(self.running.as_ref(), |running| running.read(of, (context, &item), at))
         };
         match (&self.feed, &season.feed_supply) {
             (Some(own), _) => {
                 let at = place.field("feed");
-                let analysis = own.analysis((context, overrides), at);
+                let analysis = own.analysis((context, &item), at);
                 let supply = own.supply(analysis.as_ref(), context, at);
                 let running = running(analysis.as_ref(), at);
-                let feed = analysis.zip(supply).map(|(of, supply)| Some(of.feed(supply, (context, at))));
+                let feed = analysis.zip(supply).map(|(of, supply)| {
+                    of.lay(overrides, (context, at));
+                    let collected = of.collected((context, at));
+                    (Some(of.feed(supply, (context, at))), Some(collected))
+                });
                 (feed, running)
             }
             (None, Some(shared)) => {
@@ -202,7 +242,7 @@ impl SeasonBedRequest {
                 // Its errors are reported once, where it stands; it is only needed for what lies in the bed.
                 let analysis =
                     self.running.as_ref().and_then(|_| shared.analysis((context, &Overrides::default()), at));
-                (Some(None), running(analysis.as_ref(), at))
+                (Some((None, None)), running(analysis.as_ref(), at))
             }
             (None, None) => {
                 let detail = "say what this bed is fed: feed here, as in {\"material\": \"leaves_shredded\"}, or feed_supply for the \
