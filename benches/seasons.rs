@@ -214,6 +214,7 @@ fn main() {
     let days = (first_day(None, &shortages).unwrap(), last_day(None, &shortages).unwrap());
     let clocks = Clocks::new(&climate(), days, known).unwrap();
     let recipe = Recipe {
+        heats: false,
         dry: Mass::from_kilograms(100.0),
         moisture: Share::from_fraction(0.7),
         ash: Share::from_fraction(0.15),

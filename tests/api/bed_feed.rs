@@ -10,9 +10,74 @@ fn bed(feed: &Value) -> Value {
            "assumptions": {"feed.dry_bulk_density": "130 kg/m3"}})
 }
 
-/// What such a bed does, without what is collected for it: that is known of materials alone.
+/// The depths of layers on worms, in mm: those of a cycle after its first.
+fn on_worms(layers: &Value) -> Vec<f64> {
+    let layers = layers.as_array().unwrap();
+    let pairs = layers.windows(2).filter(|pair| pair[0]["cycle"] == pair[1]["cycle"]);
+    pairs.map(|pair| pair[1]["depth"]["value"].as_f64().unwrap()).collect()
+}
+
+/// Feed that heats is laid on worms no deeper than it may, whichever question is asked: 5 cm unless a depth is given.
+#[test]
+fn a_feed_gets_the_same_layers_in_every_question() {
+    let near = |found: f64, wanted: f64| (found - wanted).abs() < 1e-6;
+    let of = |materials: &[&str], assumptions: Value| -> (f64, Vec<f64>) {
+        let ground = json!({"kind": "area", "area": "2 m2"});
+        let mixed: Vec<Value> = materials.iter().map(|name| json!({"material": name, "amount": "200 kg"})).collect();
+        let planned = ok("feeds", &json!({"materials": mixed, "ground": ground, "assumptions": assumptions}));
+        let feed = json!({"materials": mixed, "supply": {"kind": "as_needed"}});
+        let with_own = |request: Value| with(&request, "/assumptions", assumptions.clone());
+        let harvest = ok("harvests", &with_own(bed(&feed)));
+        let mut planned_bed = json!({"ground": ground, "start_on": "2027-04-01", "layers_per_cycle": 3, "feed": feed});
+        let season = json!({"until": "2027-12-31", "climate": "20 C", "simulation_runs": 0, "worm_beds": [planned_bed.take()], "demands": [{"amount": "1 L"}]});
+        let season = ok("seasons", &with_own(season));
+        let weekly = json!({"material": materials.last(), "each_week": "20 kg"});
+        let sized = json!({"start_on": "2027-04-01", "climate": "20 C", "feeding": "layers", "feed_supply": weekly});
+        let sized = ok("worm-beds", &with_own(sized));
+        let mut found = on_worms(&harvest["worm_beds"][0]["forecast"]["layers"]);
+        found.extend(on_worms(&season["worm_beds"][0]["forecast"]["layers"]));
+        found.extend(on_worms(&sized["layers"]));
+        // The bed that is sent on keeps to it.
+        let onward = json!({"worm_beds": [sized["worm_bed"]["harvests"]]});
+        found.extend(on_worms(&ok("harvests", &onward)["worm_beds"][0]["forecast"]["layers"]));
+        (planned["layers"]["each"]["depth"]["value"].as_f64().unwrap(), found)
+    };
+    let fresh = ["leaves_shredded", "grass_clippings"];
+    for (materials, assumptions, wanted) in [
+        (&fresh[..], json!({}), 50.0),
+        (&fresh[..1], json!({}), 80.0),
+        (&fresh, json!({"bed.fresh_layer": "3 cm"}), 30.0),
+        (&fresh, json!({"bed.fresh_layer": "20 cm"}), 80.0),
+        // A depth that is given counts, thicker or not, but not past the depth of fresh feed that is given too.
+        (&fresh, json!({"bed.layer": "9 cm"}), 90.0),
+        (&fresh, json!({"bed.layer": "4 cm"}), 40.0),
+        (&fresh, json!({"bed.layer": "9 cm", "bed.fresh_layer": "6 cm"}), 60.0),
+    ] {
+        let (planned, found) = of(materials, assumptions.clone());
+        assert!(near(planned, wanted), "{materials:?} {assumptions}: {planned}");
+        let full = found.iter().filter(|depth| near(**depth, wanted)).count();
+        assert!(
+            full > 8 && found.iter().all(|depth| *depth <= wanted + 1e-6),
+            "{materials:?} {assumptions}: {found:?}"
+        );
+    }
+    // The caution goes with the feed, and says what the layers keep to.
+    let answer = ok("harvests", &bed(&json!({"material": "grass_clippings"})));
+    let cautions = answer["cautions"].as_array().unwrap();
+    let heat = cautions.iter().find(|one| one["rule"] == "feed_heat").unwrap();
+    assert!(heat["text"].as_str().unwrap().contains("no deeper than bed.fresh_layer, unless bed.layer is given"));
+    assert!(answer["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == "bed.fresh_layer"));
+    // Composted hot before, the same feed has cooled.
+    let mixed: Vec<Value> = fresh.iter().map(|name| json!({"material": name, "amount": "200 kg"})).collect();
+    let cool = json!({"materials": mixed, "ground": {"kind": "area", "area": "2 m2"}, "hot_composting": {"days": 30, "temperature": "60 C"}});
+    assert!(near(ok("feeds", &cool)["layers"]["each"]["depth"]["value"].as_f64().unwrap(), 80.0));
+}
+
+/// What such a bed does with layers of one depth, whether it heats or not, without what is collected for it: that is known of materials
+/// alone.
 fn forecast(feed: &Value) -> Value {
-    let mut forecast = ok("harvests", &bed(feed))["worm_beds"][0]["forecast"].clone();
+    let asked = with(&bed(feed), "/assumptions/bed.layer", json!("8 cm"));
+    let mut forecast = ok("harvests", &asked)["worm_beds"][0]["forecast"].clone();
     for layer in forecast["layers"].as_array_mut().unwrap() {
         layer.as_object_mut().unwrap().shift_remove("collect");
     }

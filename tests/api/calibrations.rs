@@ -255,6 +255,41 @@ fn explained_it_says_which_record_moved_which_value() {
     assert!(ok("calibrations", &two())["values"][0].get("moved_by").is_none());
 }
 
+/// 100 kg and 40 L of feed with 60 % of water and 250 kg/m3 are 110 kg: 44 kg are dry. It is said beside the records, and explained.
+#[test]
+fn what_was_fed_is_said_and_explained() {
+    let feed = json!({"moisture": "60 %", "ash": "12 %", "bulk_density": "250 kg/m3"});
+    let fed = json!([{"on": "2025-03-01", "amount": "100 kg"}, {"on": "2025-04-01", "amount": "40 L"}]);
+    let request = with(&with(&two(), "/feed", feed), "/records/0/fed", fed);
+    let answer = ok("calibrations", &with(&request, "/explain", json!(true)));
+    assert_eq!(answer["records"][0]["fed_dry_matter"], json!({"value": 44, "unit": "kg"}));
+    let of_fed = |one: &&Value| one["figure"] == "/records/0/fed_dry_matter";
+    let explanation = answer["explanations"].as_array().unwrap().iter().find(of_fed).unwrap();
+    assert_eq!(
+        (&explanation["name"], &explanation["formula"]),
+        (&json!("dry_matter_fed"), &json!("D = sum(m) (1 - w)"))
+    );
+    let inputs: Vec<(&str, f64, &str)> = explanation["inputs"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| (one["symbol"].as_str().unwrap(), number(one, "/value/value"), one["taken_from"].as_str().unwrap()))
+        .collect();
+    assert_eq!(
+        inputs,
+        [
+            ("m", 100.0, "request:/records/0/fed/0/amount"),
+            ("m", 10.0, "request:"),
+            ("w", 60.0, "request:/feed/moisture"),
+        ]
+    );
+    let table = form("calibrations?table=records", "text/csv", &request);
+    let table = table.text();
+    let mut lines = table.lines().map(|line| line.split(',').collect::<Vec<_>>());
+    let at = lines.next().unwrap().iter().position(|name| *name == "fed_dry_matter_kg").unwrap();
+    assert_eq!(lines.next().unwrap()[at], "44");
+}
+
 #[test]
 fn a_text_says_first_what_to_do_then_what_moved() {
     let text = flat(form("calibrations", "text/plain", &two()).text());

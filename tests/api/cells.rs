@@ -56,6 +56,25 @@ fn an_application_that_repeats_answers_all_times_together() {
     assert_eq!(rate, ["repeat_every unknown_parameter", "repeat_times unknown_parameter"]);
 }
 
+/// A triangle with legs of 4 and 3 m has 6 m2, in a cell as in a body.
+#[test]
+fn corners_make_a_polygon() {
+    assert_eq!(number("applications/volume", "corners=0 0, 4 0, 4 3 m&rate=1cm"), "60");
+    assert_eq!(number("applications/volume", "corners=0 0; 4 0; 4 3 m&count=2&rate=1cm"), "120");
+    assert_eq!(number("applications/volume", "corners=0 0; 4,5 0; 4,5 4 m&rate=1cm&decimal=comma"), "90");
+    assert_eq!(
+        number("harvests/volume", "corners=0 0,4 0,4 3 m&material_depth=10cm&finished_share=50%&sieve_yield=50%"),
+        "150"
+    );
+    for (query, wanted) in [
+        ("corners=0 0, 4 0, 4 3", "corners bad_text"),
+        ("corners=0 0, 4 0, 4 3 kg", "corners unit_does_not_fit"),
+        ("corners=0 0, 4 3 m", "corners wrong_length"),
+    ] {
+        assert_eq!(reported("applications/volume", &format!("{query}&rate=1cm")), [wanted], "{query}");
+    }
+}
+
 #[test]
 fn the_fields_given_decide_the_kind() {
     for (query, wanted) in [

@@ -1,6 +1,6 @@
 //! Amounts by the mass of the dry matter, rates by phosphorus and potassium, lots with assumptions of their own: in JSON and in cells.
 
-use crate::support::{area, demo, errors, get, ok, q, reported, with};
+use crate::support::{area, demo, errors, form, get, ok, q, reported, with};
 use serde_json::{Value, json};
 
 /// 30 kg at 400 kg/m3 are 75 L, at the default of 300 kg/m3 100 L; 60 kg moist at 800 kg/m3 are 75 L. 30 kg and 24 kg are asked: 100 and 80 L. The
@@ -202,7 +202,9 @@ fn every_rate_that_counts_what_castings_hold_counts_what_the_lot_holds() {
     ] {
         let stock = json!([{"amount": "200 L", "assumptions": {id: value}}]);
         let answer = ok("balances", &json!({"stock": stock, "demands": [ten_square_metres(&rate, &json!({}))]}));
-        assert_eq!(answer["demands"][0]["rate_allocated"]["amount"]["value"], 5, "{rate}");
+        let made = answer["demands"][0]["rate_allocated"]["amount"]["value"].as_f64().unwrap();
+        // Volumes are whole millilitres: of 10 L and more within 5 in 100,000.
+        assert!((made / 5.0 - 1.0).abs() < 5e-5, "{rate}: {made}");
         assert!(rules(&answer).contains(&"lot_analysis") && !rules(&answer).contains(&"assumption_not_used"), "{rate}");
     }
     // A depth counts volume: what the lot holds has no effect, and the answer says so.
@@ -210,10 +212,139 @@ fn every_rate_that_counts_what_castings_hold_counts_what_the_lot_holds() {
     let stock = json!([{"amount": "200 L", "assumptions": {"castings.nitrogen": "3 %"}}]);
     let answer = ok("balances", &json!({"stock": stock, "demands": [ten_square_metres(&depth, &json!({}))]}));
     assert!(!rules(&answer).contains(&"lot_analysis") && rules(&answer).contains(&"assumption_not_used"));
-    // 60 kg are 100 L at 600 kg/m3; of a lot that weighs 750 they are 75 kg. An amount has no rate, so the caution alone says it.
+    // 60 kg are 100 L at 600 kg/m3; of a lot that weighs 750 they are 75 kg. An amount has no rate: the content says it.
     let stock = json!([{"amount": "200 L", "assumptions": {moist.0: moist.1}}]);
     let answer = ok("balances", &json!({"stock": stock, "demands": [{"amount": "60 kg"}]}));
     assert_eq!(answer["demands"][0]["cautions"], json!(["lot_analysis"]));
+    let wanted = json!({
+        "counted_by": "mass", "needed": q(json!(60), "kg"), "supplied": q(json!(75), "kg"), "share_supplied": q(json!(125), "%"),
+    });
+    assert_eq!(answer["demands"][0]["content"], wanted);
+}
+
+/// What lots bring has the range of their analyses: 50 L of a lot with 3 % of nitrogen, and 50 L of one that knows nothing better. Each allocation
+/// says its own, and they sum up. Volumes stay as they are: allocated and shortfall are what is needed.
+#[test]
+fn the_content_of_allocations_is_that_of_their_lots() {
+    let defaults = get("/v1/assumptions").json();
+    let of = |id: &str, end: &str| {
+        let list = defaults["assumptions"].as_array().unwrap();
+        list.iter().find(|one| one["id"] == id).unwrap()["default"][end].as_f64().unwrap()
+    };
+    let stock = json!([{"amount": "50 L", "use_by": "2027-04-01"}, {"amount": "30 L", "assumptions": {"castings.nitrogen": "3 %"}}]);
+    let rate = json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"});
+    for repeats in [false, true] {
+        let mut demand = ten_square_metres(&rate, &json!({}));
+        if repeats {
+            demand["repeat"] = json!({"every": "1 week", "times": 2});
+        }
+        let answer = ok("balances", &json!({"stock": stock, "demands": [demand]}));
+        let served = &answer["demands"][0];
+        let content = &served["content"];
+        assert_eq!(
+            (&content["counted_by"], &content["needed"]),
+            (&json!("available_nitrogen"), &q(json!(if repeats { 90 } else { 45 }), "g"))
+        );
+        for end in ["low", "value", "high"] {
+            // g in a litre of castings that hold 1 % of nitrogen.
+            let held = of("castings.dry_bulk_density", end) * of("castings.available_nitrogen", end) / 100.0 / 100.0;
+            let wanted = held * (50.0 * of("castings.nitrogen", end) + 30.0 * 3.0);
+            let found = content["supplied"][end].as_f64().unwrap();
+            assert!((found / wanted - 1.0).abs() < 1e-8, "{end}: {found} is not {wanted}");
+            let draws = served["allocations"].as_array().unwrap().iter();
+            let sum: f64 = draws.map(|draw| draw["supplied"][end].as_f64().unwrap()).sum();
+            assert!((found / sum - 1.0).abs() < 1e-8, "{end}: {found} is not {sum}");
+            let share = content["share_supplied"][end].as_f64().unwrap();
+            assert!((share / (found / content["needed"]["value"].as_f64().unwrap() * 100.0) - 1.0).abs() < 1e-8);
+        }
+        let litres = |field: &str| served[field]["value"].as_f64().unwrap();
+        assert_eq!(litres("allocated") + litres("shortfall"), litres("needed"));
+        if repeats {
+            // The first time gets what expires, of which nothing better is known: its volume says it. The second gets 30 L of 0.9 g.
+            let times = served["occasions"].as_array().unwrap();
+            assert!(times.len() == 2 && times[0].get("content").is_none());
+            let content = &times[1]["content"];
+            assert_eq!((&content["needed"], &content["supplied"]["value"]), (&q(json!(45), "g"), &json!(27)));
+            assert_eq!(times[1]["rate_allocated"]["amount"], q(json!(2.7), "g/m2"));
+        }
+    }
+    // A lot that holds what the demand was computed with says nothing new, and a volume counts nothing.
+    let same = json!([{"amount": "50 L", "assumptions": {"castings.nitrogen": "1.5 %"}}]);
+    let answer = ok("balances", &json!({"stock": same, "demands": [ten_square_metres(&rate, &json!({}))]}));
+    assert!(
+        answer["demands"][0].get("content").is_none()
+            && answer["demands"][0]["allocations"][0].get("supplied").is_none()
+    );
+}
+
+/// All of the volume and half of the nitrogen: the headline says so, and so do the table of who gets what and its columns.
+#[test]
+fn every_form_says_that_a_full_volume_brings_too_little() {
+    let of = |own: &str, amount: &str| {
+        let stock = json!([{"amount": amount, "assumptions": {"castings.nitrogen": own}}]);
+        let mut demand = ten_square_metres(&json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"}), &json!({}));
+        demand["name"] = json!("kale");
+        json!({"stock": stock, "demands": [demand]})
+    };
+    let headline = |own: &str, amount: &str| ok("balances", &of(own, amount))["headline"].as_str().unwrap().to_owned();
+    let poor = headline("0.75 %", "100 L");
+    assert!(poor.starts_with("Enough."), "{poor}");
+    assert!(
+        poor.contains("But the castings of kale hold less than assumed: the volume supplies about 22.5 g"),
+        "{poor}"
+    );
+    let rich = headline("3 %", "60 L");
+    assert!(rich.starts_with("Not enough."), "{rich}");
+    assert!(rich.contains("But the castings of kale hold more than assumed: the volume supplies about 54 g"), "{rich}");
+    assert!(!headline("1.6 %", "100 L").contains("But"));
+    let words = |answer: crate::support::Answer| answer.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let poor = of("0.75 %", "100 L");
+    let text = words(form("balances", "text/plain", &poor));
+    assert!(text.contains("hold less than assumed"), "{text}");
+    let page = words(form("balances", "text/html", &poor));
+    assert!(page.contains("supplies about 22.5 g"), "{page}");
+    let cells = |question: &str, body: &Value| {
+        let table = form(question, "text/csv", body);
+        let mut lines = table.text().lines().map(|line| line.split(',').map(str::to_owned).collect::<Vec<_>>());
+        let (names, row) = (lines.next().unwrap(), lines.next().unwrap());
+        names.into_iter().zip(row).collect::<std::collections::BTreeMap<String, String>>()
+    };
+    assert_eq!(cells("balances", &poor)["share_supplied_%"], "50");
+    let season = with(&with(&poor, "/simulation_runs", json!(0)), "/until", json!("2027-08-31"));
+    let row = cells("seasons?table=demands", &season);
+    let found = ["counted_by", "content_needed", "content_supplied", "content_unit", "share_supplied_%"]
+        .map(|name| row[name].as_str());
+    assert_eq!(found, ["available_nitrogen", "45", "22.5", "g", "50"]);
+}
+
+/// The chance is that of what was asked: 45 g of available nitrogen take 100 L at 1.5 %, 80 L are enough from 1.875 % on, whatever the likely
+/// value is that the volume was computed with.
+#[test]
+fn the_chance_of_a_demand_by_nitrogen_counts_what_its_lot_holds() {
+    let exact = json!({
+        "castings.nitrogen": "1.5 %", "castings.dry_bulk_density": "300 kg/m3", "castings.bulk_density": "600 kg/m3",
+        "castings.available_nitrogen": "10 %",
+    });
+    let chances = |stock: Value| {
+        let demand = ten_square_metres(&json!({"kind": "available_nitrogen", "amount": "4.5 g/m2"}), &json!({}));
+        let asked = json!({"until": "2027-08-31", "simulation_runs": 20000, "stock": stock, "demands": [demand], "assumptions": exact});
+        let answer = ok("seasons", &asked);
+        let of = |at: &str| answer.pointer(at).unwrap()["value"].clone();
+        [of("/chance_enough"), of("/demands/0/chance_full")]
+    };
+    let lot =
+        |amount: &str, nitrogen: Value| json!([{"amount": amount, "assumptions": {"castings.nitrogen": nitrogen}}]);
+    let heap = |nitrogen: Value| json!([{"heap": {"kind": "counted", "count": 2, "capacity": "50 L", "assumptions": {"castings.nitrogen": nitrogen}}}]);
+    assert_eq!(chances(json!([{"amount": "100 L"}])), [json!(95), json!(95)]);
+    assert_eq!(chances(lot("100 L", json!("1.4 %"))), [json!(5), json!(5)]);
+    assert_eq!(chances(lot("80 L", json!("1.9 %"))), [json!(95), json!(95)]);
+    assert_eq!(chances(heap(json!("1.4 %"))), [json!(5), json!(5)]);
+    // Half the chance lies on each side of the likely value.
+    let range = |low: f64, value: f64, high: f64| json!({"low": low, "value": value, "high": high, "unit": "%"});
+    assert_eq!(chances(lot("100 L", range(1.0, 1.5, 2.0))), [json!(50), json!(50)]);
+    // Of 1 to 2 to 3 %: (0.5 / 1)^2 / 2 = 12.5 % lie below 1.5 %; 87.5 % are shown as 85 or 90.
+    let found = chances(lot("100 L", range(1.0, 2.0, 3.0)));
+    assert!(found == [json!(85), json!(85)] || found == [json!(90), json!(90)], "{found:?}");
 }
 
 /// Each time of a demand that repeats makes its own rate; a heap knows its castings itself.

@@ -410,6 +410,64 @@ fn what_is_given_short_and_left_in_a_balance_is_explained() {
     }
 }
 
+/// What each allocation brings by its lot, all of them together, and the rate that makes: for every kind of rate that counts what castings hold.
+#[test]
+fn what_lots_bring_and_the_rate_that_makes_are_explained() {
+    let ground = json!({"kind": "rows", "count": 3, "length": "5 m", "band_width": "30 cm"});
+    let of =
+        |rate: Value, surface: &Value| json!({"application": {"surface": surface, "rate": rate}, "on": "2027-05-01"});
+    let pots = json!({"kind": "pots", "count": 12, "volume": "3 L"});
+    let mut demands: Vec<Value> = [
+        ("mass_per_area", "2 kg/m2"),
+        ("dry_mass_per_area", "1 kg/m2"),
+        ("available_nitrogen", "2 g/m2"),
+        ("phosphorus", "3 g/m2"),
+        ("phosphate", "5 g/m2"),
+        ("potassium", "4 g/m2"),
+        ("potash", "5 g/m2"),
+    ]
+    .map(|(kind, amount)| of(json!({"kind": kind, "amount": amount}), &ground))
+    .to_vec();
+    demands.push(of(json!({"kind": "per_plant", "amount": "200 g"}), &pots));
+    demands.push(json!({"amount": "9 kg"}));
+    demands.push(json!({"dry_mass": "4 kg"}));
+    demands[2]["repeat"] = json!({"every": "1 week", "times": 3});
+    let own = json!({
+        "castings.bulk_density": {"value": 700, "low": 650, "high": 720, "unit": "kg/m3"},
+        "castings.dry_bulk_density": {"value": 320, "low": 300, "high": 350, "unit": "kg/m3"},
+        "castings.nitrogen": "2 %", "castings.phosphorus": "0.8 %", "castings.potassium": "1.1 %",
+    });
+    let stock = json!([{"amount": "5 L"}, {"amount": "200 L", "assumptions": own}, {"heap": {"kind": "counted", "count": 20, "capacity": "20 L", "assumptions": own}}]);
+    let body = json!({"stock": stock, "demands": demands});
+    let left = check("balances", &body, true);
+    let answer = ok("balances", &with(&body, "/explain", json!(true)));
+    let explained: Vec<&str> =
+        answer["explanations"].as_array().unwrap().iter().map(|one| one["figure"].as_str().unwrap()).collect();
+    for demand in 0..demands.len() {
+        let has = |figure: &str| explained.contains(&format!("/demands/{demand}/{figure}").as_str());
+        assert!(
+            has("content/supplied") && has("content/share_supplied") && has("allocations/0/supplied"),
+            "{demand}: {left:#?}"
+        );
+        let rate = if demand == 2 { "occasions/0/rate_allocated/amount" } else { "rate_allocated/amount" };
+        // What is given as an amount is taken as it is, and has no rate.
+        assert_eq!((has("content/needed"), has(rate)), (demand < 8, demand < 8), "{demand}: {left:#?}");
+    }
+    // In a season each harvest brings what follows from its feed.
+    let mut season = demo("seasons/kitchen-garden.json");
+    season["simulation_runs"] = json!(0);
+    season["demands"] = json!([of(json!({"kind": "available_nitrogen", "amount": "2 g/m2"}), &ground)]);
+    season["demands"][0]["on"] = json!("2027-07-31");
+    season["stock"] = json!([]);
+    check("seasons", &season, true);
+    let answer = ok("seasons", &with(&season, "/explain", json!(true)));
+    let all = answer["explanations"].as_array().unwrap();
+    let of_harvest = all.iter().find(|one| one["figure"] == "/demands/0/allocations/0/supplied").unwrap();
+    let nitrogen = of_harvest["inputs"].as_array().unwrap().iter().find(|one| one["symbol"] == "n").unwrap();
+    let from = nitrogen["taken_from"].as_str().unwrap();
+    assert!(from.starts_with("answer:/worm_beds/") && from.ends_with("/nitrogen"), "{from}");
+}
+
 #[test]
 fn explanations_are_for_few_items() {
     let area = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});

@@ -252,7 +252,7 @@ fn a_short_text_says_what_it_leaves_out_and_a_long_one_leaves_nothing_out() {
     let (answer, flat_short) = (ok("seasons", &mill), flat(short.text()));
     let count = |list: &str| answer[list].as_array().unwrap().len();
     for part in [
-        format!("{} assumptions (36 defaults)", count("assumptions")),
+        format!("{} assumptions (37 defaults)", count("assumptions")),
         format!("{} explanations", count("explanations")),
         "more: see all=true, ask --all.".to_owned(),
     ] {

@@ -12,7 +12,11 @@ fn quantities(value: &Value, found: &mut Vec<Value>) {
         Value::Object(members) if members.contains_key("unit") && members.contains_key("value") => {
             found.push(value.clone());
         }
-        Value::Object(members) => members.values().for_each(|member| quantities(member, found)),
+        // What lots supply may be more than what is needed: no share that is asked for is above all of something.
+        Value::Object(members) => {
+            let asked = members.iter().filter(|(name, _)| *name != "share_supplied");
+            asked.for_each(|(_, member)| quantities(member, found));
+        }
         _ => {}
     }
 }
@@ -29,7 +33,8 @@ fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
         "kg/kg/d" | "lb/lb/d" => ("applications", known("worms.feed_rate")),
         "lb/ft2" => ("applications", known("worms.carrying_capacity")),
         "US gal/100 ft2" => ("applications", known("bed.evaporation")),
-        "kg" | "lb" | "g" | "oz" if !nothing => {
+        // A container holds something; an amount in stock may be nothing at its low end.
+        "kg" | "lb" | "g" | "oz" if !nothing && quantity["low"] != 0 => {
             ("applications", with(&bed(), "/containers", json!([{"name": "tub", "capacity": quantity}])))
         }
         "m2" | "ft2" => ("applications", with(&bed(), "/areas/0/surface", json!({"kind": "area", "area": quantity}))),

@@ -30,6 +30,7 @@ use proptest::prelude::*;
 
 pub fn recipe() -> Recipe {
     Recipe {
+        heats: false,
         dry: kg(100.0),
         moisture: Share::from_fraction(0.7),
         ash: Share::from_fraction(0.15),

@@ -550,6 +550,34 @@ proptest! {
         }
     }
 
+    /// By a day the low end has only harvests that are there at their latest, the high end all that are at their earliest, and the value
+    /// those that likely are.
+    #[test]
+    fn castings_by_a_day_count_what_is_late_and_what_is_early(amount in 5.0_f64..400.0, early in 12_i64..40, more in 1_i64..12) {
+        let by = |weeks| on("2027-04-01") + chrono::TimeDelta::weeks(weeks);
+        let needs = vec![
+            CastingsBy { by: by(early + 10), amount: litres(amount) },
+            CastingsBy { by: by(early + 10 + more), amount: litres(amount) },
+        ];
+        let found = warm(&asked(SizedBy::Castings(needs)));
+        let lots = &found.forecast.lots;
+        for need in &found.castings {
+            let sum = |end: End, is_there: &dyn Fn(&barrowful::garden::beds::Ready) -> bool| -> f64 {
+                let there = lots.iter().filter(|lot| is_there(&lot.ready));
+                there.map(|lot| lot.yields.castings.end(end).litres()).sum()
+            };
+            let is_by = |day: chrono::NaiveDate| day <= need.by;
+            let wanted = [
+                sum(End::Low, &|ready| ready.latest.is_some_and(is_by)),
+                sum(End::Likely, &|ready| is_by(ready.likely)),
+                sum(End::High, &|ready| is_by(ready.earliest)),
+            ];
+            for (found, wanted) in need.ready.values().iter().zip(wanted) {
+                prop_assert!((found - wanted).abs() <= 1e-9 * (1.0 + wanted), "{found} is not {wanted} by {}", need.by);
+            }
+        }
+    }
+
     /// Asking for the castings that an answer promises gives back its feed and its ground.
     #[test]
     fn the_castings_promised_ask_for_the_same_feed(amount in 5.0_f64..400.0, weeks in 22_i64..50, layers in any::<bool>()) {

@@ -8,6 +8,7 @@ use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, LotSource, Window};
+use barrowful::garden::balances::lot_analysis::CountedBy;
 use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
@@ -351,7 +352,7 @@ fn a_tea_of_two_rounds_holds_only_with_both() {
 fn an_amount_by_mass_hangs_on_the_bulk_density() {
     let weight = span(450.0, 600.0, 900.0);
     let request = exact_but(&[(Assumption::BulkDensity, weight)]);
-    let by_mass = Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let by_mass = Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
     let season =
         season(vec![(lot(40.0, "", ""), by_mass)], vec![(requirement(32.0, ("", "2027-06-01"), 1), sure())], &request);
     let (_, chances) = played(&season, (RUNS, 8));
@@ -365,7 +366,7 @@ fn an_amount_by_mass_hangs_on_the_bulk_density() {
 fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
     let nitrogen = span(0.010, 0.015, 0.025);
     let request = exact_but(&[(Assumption::Nitrogen, nitrogen)]);
-    let asked = Amount { factors: vec![Factor::ByNitrogen], overrides: Overrides::default() };
+    let asked = Amount { factors: vec![Factor::By(CountedBy::AvailableNitrogen)], overrides: Overrides::default() };
     let season =
         season(vec![(lot(25.0, "", ""), sure())], vec![(requirement(20.0, ("", "2027-06-01"), 1), asked)], &request);
     let (_, chances) = played(&season, (RUNS, 8));
@@ -374,11 +375,45 @@ fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
     assert_eq!(chances.measure_first[0].variable, Variable::Assumption(Assumption::Nitrogen));
 }
 
+/// The same of a lot that knows its nitrogen itself, and of half of such a lot and half of another. Before anything is drawn, 20 L are asked at 1.5 %.
+#[test]
+fn an_amount_by_nitrogen_counts_what_its_lots_hold() {
+    let nitrogen = span(0.010, 0.015, 0.025);
+    let request = exact_but(&[]);
+    let asked = || Amount { factors: vec![Factor::By(CountedBy::AvailableNitrogen)], overrides: Overrides::default() };
+    let own = |span| {
+        let mut overrides = Overrides::default();
+        overrides.set(Assumption::Nitrogen, span).unwrap();
+        Amount { factors: Vec::new(), overrides }
+    };
+    let of = |stock: Vec<(Lot, Amount)>| {
+        let demand = requirement(20.0, ("", "2027-06-01"), 1);
+        let season = season(stock, vec![(demand, asked())], &request);
+        let (_, chances) = played(&season, (RUNS, 8));
+        assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
+        chances.plan.by_date[0].enough
+    };
+    // 25 L do from 1.2 % on. Those of 20 L are the likely ones.
+    assert_chance(of(vec![(lot(25.0, "", ""), own(nitrogen))]), 1.0 - below(nitrogen, 0.012));
+    assert_chance(of(vec![(lot(20.0, "", ""), own(nitrogen))]), 0.5);
+    // The plan takes 10 L of each: 22 L of the mix do from (1.5 % + n)/2 = 20/22 x 1.5 % on.
+    let mixed = vec![(lot(10.0, "", ""), sure()), (lot(12.0, "", ""), own(nitrogen))];
+    assert_chance(of(mixed), 1.0 - below(nitrogen, 0.015 * (40.0 / 22.0 - 1.0)));
+    // A rich lot does by less volume than is asked, a poor one does not by all of it, one that holds the same changes nothing.
+    assert_eq!(of(vec![(lot(11.0, "", ""), own(span(0.03, 0.03, 0.03)))]), RUNS);
+    assert_eq!(of(vec![(lot(20.0, "", ""), own(span(0.014, 0.014, 0.014)))]), 0);
+    assert_eq!(of(vec![(lot(20.0, "", ""), own(span(0.015, 0.015, 0.015)))]), RUNS);
+    // What does not bear on nitrogen changes nothing.
+    let mut dry = Overrides::default();
+    dry.set(Assumption::Potassium, span(0.001, 0.001, 0.001)).unwrap();
+    assert_eq!(of(vec![(lot(20.0, "", ""), Amount { factors: Vec::new(), overrides: dry })]), RUNS);
+}
+
 /// One draw for all that hang on it: a demand and a lot, both by mass, rise and fall together and never miss each other.
 #[test]
 fn what_hangs_on_one_assumption_moves_together() {
     let none = Overrides::default();
-    let by_mass = || Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let by_mass = || Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
     let season = season(
         vec![(lot(40.0, "", ""), by_mass())],
         vec![(requirement(40.0, ("", "2027-06-01"), 1), by_mass())],
@@ -394,7 +429,7 @@ fn what_hangs_on_one_assumption_moves_together() {
 fn what_is_asked_by_mass_is_weighed_out() {
     let weight = span(450.0, 600.0, 900.0);
     let request = exact_but(&[(Assumption::BulkDensity, weight)]);
-    let by_mass = || Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let by_mass = || Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
     let requirements = vec![
         (requirement(32.0, ("2027-04-01", "2027-06-01"), 1), by_mass()),
         (requirement(10.0, ("2027-05-01", "2027-06-01"), 1), sure()),

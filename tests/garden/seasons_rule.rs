@@ -9,6 +9,7 @@ use crate::seasons::{exact_but, lot, ml, played, ranged, requirement, season, su
 use crate::support::{given, laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Eligibility, Lot, Window};
+use barrowful::garden::balances::lot_analysis::CountedBy;
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Clocks, Feed, Running, Supply};
 use barrowful::garden::cautions::waiting::{Limit, Manure};
@@ -214,7 +215,7 @@ fn raw_castings_go_to_those_who_may_use_them() {
 fn what_is_kept_by_mass_goes_with_the_weight_of_castings() {
     let weight = span(450.0, 600.0, 900.0);
     let request = exact_but(&[(Assumption::BulkDensity, weight)]);
-    let by_mass = Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let by_mass = Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
     let later_on = requirement(20.0, ("2027-05-01", "2027-05-01"), 1);
     let stock = || vec![(lot(40.0, "", ""), sure())];
     let found = |amount: Amount, first: f64| {
@@ -449,7 +450,7 @@ fn kitchen_garden<'a>([wall, loft]: [&'a Clocks; 2], request: &'a Overrides, non
         (Requirement { parts, whole_portions: true, ..requirement }, amount)
     };
     let between = |litres, days, priority| (requirement(litres, days, priority), sure());
-    let by_mass = Amount { factors: vec![Factor::ByMass], overrides: Overrides::default() };
+    let by_mass = Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
     let batch = |day| requirement(3.0, (day, day), 3).parts;
     let tea =
         Requirement { parts: [batch("2027-06-11"), batch("2027-06-12")].concat(), ..requirement(6.0, ("", ""), 3) };

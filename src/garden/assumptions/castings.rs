@@ -93,10 +93,15 @@ impl Castings {
 
     /// These castings with the nitrogen and the carbon to nitrogen ratio that follow from their feed, where these are known.
     #[must_use]
-    pub fn of_feed(mut self, nitrogen: Option<Estimate<OfShare>>, ratio: Option<Estimate<OfRatio>>) -> Self {
+    pub fn of_feed(
+        mut self,
+        (nitrogen, ratio): (Option<Estimate<OfShare>>, Option<Estimate<OfRatio>>),
+        recorder: impl Recorder,
+    ) -> Self {
         self.nitrogen = nitrogen.unwrap_or(self.nitrogen);
-        if ratio.is_some_and(|ratio| ratio.number() > TIE_UP) {
-            self.available = Share::from_fraction(0.0).into();
+        if let Some(ratio) = ratio.filter(|ratio| ratio.number() > TIE_UP) {
+            let rule = "none where carbon is more than 25 times nitrogen";
+            self.available = recorder.by_rule(rule, &[ratio.node()], Share::from_fraction(0.0).into());
             self.cautions.push(Rule::NitrogenTieUp);
         }
         self

@@ -574,8 +574,8 @@ assumptions! {
         id: "bed.fresh_layer",
         dimension: Dimension::Length,
         default: Some([0.025, 0.05, 0.10]),
-        meaning: "greatest depth of a layer of planned feed on worms, where fresh grass, scraps or manure in it would heat up; forecasts and \
-                  sized beds keep their own layers",
+        meaning: "greatest depth of a layer on worms where fresh grass, scraps or manure in the feed would heat up; a bed.layer that is given \
+                  counts in its place",
         source: "2.5-3.8 cm, in cold weather 7.6-10 cm (Sherman, The Worm Farmer's Handbook, excerpt on ecofarmingdaily.com); 5-7.6 cm of \
                  manure each week, in colder weather 7.6-15 cm (Jensen, Worm Digest 18); both of windrows",
         measure_it: Some("measure the temperature in the middle of a layer for some days: below 30 C it is thin enough"),

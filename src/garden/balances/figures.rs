@@ -10,7 +10,7 @@ use crate::garden::units::{Estimate, Millilitres, Share};
 use chrono::NaiveDate;
 
 /// The rule of [`super::allocation::allocate`].
-const ALLOCATION: &str = "by priority, and alike within one, as far as dates and what is eligible allow";
+pub(super) const ALLOCATION: &str = "by priority, and alike within one, as far as dates and what is eligible allow";
 /// The rule of [`super::ledger::ledger`].
 const LEDGER: &str = "lots as they become ready, are drawn from and expire";
 

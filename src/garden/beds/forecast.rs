@@ -6,8 +6,9 @@ use super::water::{MassBalance, Period};
 use super::yields::Yield;
 use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
+use crate::garden::figures::Recorder;
 use crate::garden::units::quantity::{OfLength, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Length};
+use crate::garden::units::{Estimate, Length, Measured};
 use chrono::NaiveDate;
 
 /// A layer that is laid.
@@ -76,6 +77,30 @@ pub struct Lot {
     pub nitrogen: Option<Estimate<OfShare>>,
     /// Carbon to nitrogen, where the nitrogen of the feed is given.
     pub carbon_to_nitrogen: Option<Estimate<OfRatio>>,
+}
+
+/// How a harvest that may be early or late counts by a day.
+const EARLY_OR_LATE: &str =
+    "nothing at the low end where the harvest may be ready later, nothing at the likely value where it likely is";
+
+impl Lot {
+    /// A figure of it by a day: all of it once it is ready at its latest; before that nothing at the low end; until it is likely ready
+    /// nothing at the likely value; `None` before its earliest day. Without a day: by the end of the forecast.
+    pub(super) fn by<D: Measured>(
+        &self,
+        day: Option<NaiveDate>,
+        figure: Estimate<D>,
+        recorder: impl Recorder,
+    ) -> Option<Estimate<D>> {
+        let is_by = |ready: NaiveDate| day.is_none_or(|day| ready <= day);
+        if self.ready.latest.is_some_and(is_by) {
+            return Some(figure);
+        }
+        let [_, likely, high] = figure.values();
+        let likely = if is_by(self.ready.likely) { likely } else { 0.0 };
+        is_by(self.ready.earliest)
+            .then(|| recorder.by_rule(EARLY_OR_LATE, &[figure.node()], Estimate::around([0.0, likely, high])))
+    }
 }
 
 /// A forecast that ends early because the worms die.

@@ -76,7 +76,8 @@ pub struct Total {
     pub stored: Stored,
     /// Those of the beds by what was fed and not by their depth; `None` if there is no such bed.
     pub from_feed: Option<Stored>,
-    /// Those of all lots of all forecasts; `None` without a forecast.
+    /// Those of all lots of all forecasts, each by the end of its forecast: at the low end without those that may be ready later. `None`
+    /// without a forecast.
     pub forecast: Option<Stored>,
 }
 
@@ -89,7 +90,11 @@ impl Total {
         let by_feed = beds.iter().filter(|ways| ways.by_depth.is_none()).filter_map(|ways| ways.by_feed.as_ref());
         let fed: Vec<&Yield> = by_feed.map(|found| &found.yields).collect();
         let forecasts: Vec<&Forecast> = beds.iter().filter_map(|ways| ways.forecast.as_ref()).collect();
-        let lots = || forecasts.iter().flat_map(|forecast| &forecast.lots).map(|lot| &lot.yields);
+        let lots = forecasts.iter().flat_map(|forecast| &forecast.lots);
+        let mut in_time = lots.filter_map(|lot| {
+            let Yield { castings, mass, .. } = lot.yields;
+            lot.by(None, castings, recorder).zip(lot.by(None, mass, recorder))
+        });
         let stored = |amounts: &mut dyn Iterator<Item = (Estimate<OfVolume>, Estimate<OfMass>)>| {
             let (v, u) = amounts.unzip();
             Stored { volume: recorder.figure(TotalVolume { v }), mass: recorder.figure(TotalMass { u }) }
@@ -99,7 +104,7 @@ impl Total {
             castings: recorder.figure(TotalVolume { v: there.iter().map(|harvest| harvest.castings).collect() }),
             stored: stored(&mut there.iter().map(|harvest| (harvest.stored, harvest.mass))),
             from_feed: (!fed.is_empty()).then(|| stored(&mut fed.iter().map(|of| in_store(of)))),
-            forecast: (!forecasts.is_empty()).then(|| stored(&mut lots().map(in_store))),
+            forecast: (!forecasts.is_empty()).then(|| stored(&mut in_time)),
         }
     }
 }

@@ -9,8 +9,11 @@ use super::timeline::{Course, Timeline};
 use super::worms::Pace;
 use crate::garden::assumptions::Known;
 use crate::garden::draws::{Run, Variables};
+use crate::garden::figures::Recorder;
+use crate::garden::formulas::DryMatterFed;
 use crate::garden::refusal::Refusal;
-use crate::garden::units::{Area, Density, Mass, Share, Volume};
+use crate::garden::units::quantity::{OfMass, OfShare};
+use crate::garden::units::{Area, Density, Estimate, Mass, Share, Volume};
 use chrono::NaiveDate;
 use libm::log;
 
@@ -20,6 +23,12 @@ const LITRES: f64 = 1_000.0;
 pub const NOON: f64 = 0.5;
 /// Castings of which nothing is left to measure, L: one drop. Source: tolerance of computing.
 const LEAST_LITRES: f64 = 5e-5;
+
+/// The dry matter of all feedings, moist `m`, of one moisture.
+#[must_use]
+pub fn dry_matter_fed(m: Vec<Estimate<OfMass>>, w: Estimate<OfShare>, recorder: impl Recorder) -> Estimate<OfMass> {
+    recorder.figure(DryMatterFed { m, w })
+}
 
 /// What was done with a bed.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,6 +6,7 @@ use super::inputs::Inputs;
 use super::loss::Keeps;
 use super::{Bed, Delivery, Supply};
 use crate::garden::assumptions::{Assumption, Known, MOST_LAYERS_PER_CYCLE, SetBy, Span};
+use crate::garden::feeds::depth_on_worms;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
 use crate::garden::refusal::{Reason, Refusal};
@@ -126,8 +127,11 @@ impl Rules {
     /// `inconsistent_assumptions` if the first layer is deeper than the bed may be.
     pub fn known<R: Recorder>(bed: &Bed, keeps: &Keeps, inputs: &mut Inputs<'_, R>) -> Result<Self, Refusal> {
         let mut length = |assumption| -> Estimate<OfLength> { inputs.take(assumption).only(End::Likely) };
-        let (first, next) = (length(Assumption::FirstLayer), length(Assumption::LaterLayer));
+        let (first, usual) = (length(Assumption::FirstLayer), length(Assumption::LaterLayer));
+        let fresh = bed.feed.heats().then(|| length(Assumption::FreshLayer));
         let max = length(Assumption::MaxDepth).likely();
+        let is_thin = depth_on_worms(inputs.known, bed.feed.heats()) == Assumption::FreshLayer;
+        let next = fresh.filter(|_| is_thin).unwrap_or(usual);
         let deepest = first.metres().max(next.metres());
         if deepest > max.metres() {
             let detail = format!(

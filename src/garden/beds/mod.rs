@@ -36,7 +36,7 @@ pub use drawn::ClockDrawn;
 pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};
 pub use forecast_batch::{ForecastBatch, MOST_LAYERS_TOGETHER};
 pub use harvest_estimates::{HarvestEstimates, Stored, Total};
-pub use history::{History, HistorySimulator, NOON, Observation};
+pub use history::{History, HistorySimulator, NOON, Observation, dry_matter_fed};
 pub use layers::{Closed, MOST_LAYERS, feed_density_given};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use planned::PlannedBed;
@@ -144,6 +144,12 @@ impl Bed {
 }
 
 impl Feed {
+    /// Whether it heats up on the bed, by what is to be minded with it.
+    #[must_use]
+    pub fn heats(&self) -> bool {
+        self.cautions.contains(&Rule::FeedHeat)
+    }
+
     fn check(&self) -> Result<(), Refusal> {
         let nitrogen = self.nitrogen.map(Estimate::likely);
         yields::check_analysis(self.moisture.likely(), self.ash.likely(), nitrogen)?;

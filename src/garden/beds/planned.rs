@@ -7,11 +7,12 @@ use super::forecast::Forecast;
 use super::single_cycle::first_cycle;
 use super::{Bed, Feed, Supply};
 use crate::garden::assumptions::{Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span};
+use crate::garden::cautions::Rule;
 use crate::garden::feeds::{FeedPlan, Recipe, StepKind};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfArea, OfLength, OfMass};
-use crate::garden::units::{Estimate, Length};
+use crate::garden::units::Estimate;
+use crate::garden::units::quantity::{OfArea, OfMass};
 use chrono::{Days, NaiveDate};
 
 /// How far ahead layers are dated, in days. Source: limit of this service.
@@ -23,8 +24,6 @@ pub struct PlannedBed {
     bed: Bed,
     /// What a volume of this feed holds, in place of the usual.
     overrides: Overrides,
-    /// How deep it is laid on worms at most, where that is thinner than usual.
-    thin: Option<Length>,
 }
 
 impl PlannedBed {
@@ -37,20 +36,19 @@ impl PlannedBed {
         let recipe = Recipe::of(plan);
         let mut overrides = Overrides::default();
         overrides.set(Assumption::FeedDryDensity, Span::exactly(recipe.dry_density.base()))?;
-        let thin = plan.layers.as_ref().and_then(|layers| layers.thin).map(|thin| thin.likely());
         let worms_in = plan.steps.iter().find(|step| step.kind == StepKind::IntroduceWorms);
         let feed = Feed {
             moisture: recipe.moisture.into(),
             ash: recipe.ash.into(),
             nitrogen: Some(recipe.nitrogen.into()),
             supply: Supply::AllAtOnce(recipe.dry.into()),
-            cautions: Vec::new(),
+            cautions: plan.heats.then_some(Rule::FeedHeat).into_iter().collect(),
             assumed: Vec::new(),
         };
         let start_on = worms_in.and_then(|step| step.from).unwrap_or_default();
         let layers_per_cycle = Some(MOST_LAYERS_PER_CYCLE);
         let bed = Bed { area, worms, running: None, start_on, feed, layers_per_cycle, cycles: None };
-        Ok(Self { bed, overrides, thin })
+        Ok(Self { bed, overrides })
     }
 
     /// How many layers are laid before the bed must be harvested, by `bed.max_depth` and at most [`MOST_LAYERS_PER_CYCLE`], and whether that is all of the feed.
@@ -58,18 +56,7 @@ impl PlannedBed {
     /// # Errors
     /// What [`forecast_on`] refuses of layers.
     pub fn before_harvest(&self, request: &Overrides) -> Result<(u32, bool), Refusal> {
-        first_cycle(&self.bed, Known { request, item: &self.own(request)? })
-    }
-
-    /// What holds of this bed alone.
-    fn own(&self, request: &Overrides) -> Result<Overrides, Refusal> {
-        let mut own = self.overrides.clone();
-        let (usual, _): (Estimate<OfLength>, _) =
-            Known { request, item: &self.overrides }.estimate(Assumption::LaterLayer);
-        if let Some(thin) = self.thin.filter(|thin| *thin < usual.likely()) {
-            own.set(Assumption::LaterLayer, Span::exactly(thin.metres()))?;
-        }
-        Ok(own)
+        first_cycle(&self.bed, Known { request, item: &self.overrides })
     }
 
     /// The bed day by day in this climate, as seasons forecast it with these layers, for two years.
@@ -77,7 +64,7 @@ impl PlannedBed {
     /// # Errors
     /// What [`Clocks::new`] and [`forecast_on`] refuse.
     pub fn forecast(&self, climate: &Climate, request: &Overrides) -> Result<Forecast, Refusal> {
-        let known = Known { request, item: &self.own(request)? };
+        let known = Known { request, item: &self.overrides };
         let first = self.bed.start_on;
         let last = first.checked_add_days(Days::new(HORIZON)).unwrap_or(NaiveDate::MAX);
         let late = |refusal: Refusal| match refusal.reason {

@@ -170,8 +170,9 @@ rules! {
     /// A lot with an analysis of its own.
     LotAnalysis = Caution, "lot_analysis", "These castings weigh or hold something else than assumed",
         "Check whether this demand still gets what it should. Its castings weigh or hold something else than the volume that it needs was \
-         computed with, so that volume brings more or less; for a rate on a place, rate_allocated counts what the lots hold. If all castings \
-         are of that lot, put its values in the assumptions of the request, or in those of the application.",
+         computed with, so that volume brings more or less: content says how much, rate_allocated which rate that makes. Chances of a \
+         season count it; needed, allocated and shortfall stay volumes. If all castings are of that lot, put its values in the assumptions \
+         of the request, or in those of the application, and the volume is computed with them.",
         "how this service works",
         "when a demand by mass, dry mass, nitrogen, phosphorus or potassium draws on a lot, or a harvest, that by its own assumptions or its \
          feed holds another amount of that in a volume than the castings that the demand was computed with";
@@ -193,8 +194,8 @@ rules! {
     /// Heat of fresh feed.
     FeedHeat = Caution, "feed_heat", "Fresh feed heats up",
         "Fresh manure, grass and scraps heat up. Measure the temperature in the middle of the layer for some days. Add worms \
-         only while it stays below 30 C, and leave a cool part of the bed that they can move to. Only plans of feeds keep layers on worms \
-         below bed.fresh_layer: lay those of a forecast or a sized bed in thinner parts, days apart.",
+         only while it stays below 30 C, and leave a cool part of the bed that they can move to. Later layers are planned no deeper than \
+         bed.fresh_layer, unless bed.layer is given: lay deeper ones in thinner parts, days apart.",
         "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source",
         "when a material of a feed is grass clippings, scraps or manure of the table";
     /// Materials to leave out.

@@ -2,7 +2,7 @@
 
 use super::notes::Notes;
 use crate::garden::areas::Ground;
-use crate::garden::assumptions::Assumption;
+use crate::garden::assumptions::{Assumed, Assumption, Known};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Depth, FirstLayer, LastLayer, LaterLayers, Layer as OneLayer};
 use crate::garden::refusal::{Reason, Refusal};
@@ -32,15 +32,35 @@ pub struct Layers {
     pub later: Estimate<OfRatio>,
     /// Each of them, at most 10 cm.
     pub each: Layer,
-    /// How deep each of them is, where that is thinner than usual: they are laid on worms, and this feed heats up.
-    pub thin: Option<Estimate<OfLength>>,
     /// What is left for a last, shallower one.
     pub last: Option<Layer>,
 }
 
+/// Answers "which assumption gives the depth of a layer on worms?" `bed.layer`; for feed that `heats`, `bed.fresh_layer` where that is
+/// thinner. A `bed.layer` that the caller gives counts for all feed, unless `bed.fresh_layer` is given as near to the bed.
+///
+/// ```
+/// use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
+/// use barrowful::garden::feeds::depth_on_worms;
+/// let (none, mut deep) = (Overrides::default(), Overrides::default());
+/// let known = Known { request: &none, item: &none };
+/// assert_eq!(depth_on_worms(known, false), Assumption::LaterLayer);
+/// assert_eq!(depth_on_worms(known, true), Assumption::FreshLayer);
+/// deep.set(Assumption::LaterLayer, Span::exactly(0.09)).unwrap();
+/// assert_eq!(depth_on_worms(Known { request: &deep, ..known }, true), Assumption::LaterLayer);
+/// ```
+#[must_use]
+pub fn depth_on_worms(known: Known<'_>, heats: bool) -> Assumption {
+    let (usual, fresh) = (known.get(Assumption::LaterLayer), known.get(Assumption::FreshLayer));
+    let is_thinner =
+        |(usual, fresh): (Assumed, Assumed)| fresh.set_by >= usual.set_by && fresh.span.likely < usual.span.likely;
+    let thin = heats && usual.zip(fresh).is_some_and(is_thinner);
+    if thin { Assumption::FreshLayer } else { Assumption::LaterLayer }
+}
+
 impl Layers {
     /// Lays a mix on the ground, at its likely volume and the likely depths. The first layer is laid before the worms are put in, who wait
-    /// until it is cool; later layers of a feed that `heats` are no deeper than `bed.fresh_layer`.
+    /// until it is cool; for later layers see [`depth_on_worms`].
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
     pub(super) fn of<R: Recorder>(
         ground: &Ground,
@@ -52,9 +72,10 @@ impl Layers {
         let mut deep = |assumption| notes.take(assumption).only(End::Likely);
         let layer = |volume| Layer { depth: it.figure(Depth { V: volume, A }), volume };
         let (first, usual) = (deep(Assumption::FirstLayer), deep(Assumption::LaterLayer));
-        let thin = heats.then(|| deep(Assumption::FreshLayer)).filter(|thin| thin.likely() < usual.likely());
+        let fresh = heats.then(|| deep(Assumption::FreshLayer));
+        let is_thin = depth_on_worms(notes.known, heats) == Assumption::FreshLayer;
         let a = it.figure(FirstLayer { A, d: first, V });
-        let b = it.figure(OneLayer { A, d: thin.unwrap_or(usual) });
+        let b = it.figure(OneLayer { A, d: fresh.filter(|_| is_thin).unwrap_or(usual) });
         let k = it.figure(LaterLayers { V, a, b });
         if !(0.0..=MOST_LAYERS).contains(&k.number()) {
             let detail = format!(
@@ -65,6 +86,6 @@ impl Layers {
         }
         let left = it.figure(LastLayer { V, a, k, b });
         let last = (left.litres() > ROUNDING_TOLERANCE * V.litres()).then(|| layer(left));
-        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), thin, last })
+        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
     }
 }

@@ -30,7 +30,7 @@ pub use castings::Expected;
 pub use fixed::FixedMix;
 pub use given::Given;
 pub use hot::{HEAP, HotComposted, HotComposting};
-pub use layers::{Layer, Layers};
+pub use layers::{Layer, Layers, depth_on_worms};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
 pub use materials::{Family, Feedstock, Size};

@@ -53,6 +53,8 @@ pub struct FeedPlan {
     pub instead: Option<Instead>,
     /// What hot composting leaves of it.
     pub hot: Option<HotComposted>,
+    /// Whether it heats up on the bed: something fresh is in it, and it is not composted hot before.
+    pub heats: bool,
     /// Layers on the bed's ground.
     pub layers: Option<Layers>,
     /// What to do, in order.
@@ -109,8 +111,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let soaks = order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked);
     let soaked = if soaks { notes.take(Assumption::SoakMoisture) } else { known.estimate(Assumption::SoakMoisture).0 };
     let lines = order.ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
-    let (packed, _) = known.estimate(Assumption::Packing);
-    let packed: Estimate<OfShare> = packed;
+    let (packed, _): (Estimate<OfShare>, _) = known.estimate(Assumption::Packing);
     let (blend, goals) = (free::blend(&lines, packed.fraction())?, free::goals(order, &mut notes));
     let found = choose::choose(&blend, &goals)?;
     free::check(order, &lines, (&blend, &found))?;
@@ -136,6 +137,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         steps: steps::of(order, &parts, hot.as_ref())?,
         ingredients: parts,
         hot,
+        heats,
         layers,
         mix,
         castings,

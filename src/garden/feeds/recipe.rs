@@ -16,6 +16,8 @@ pub struct Recipe {
     pub nitrogen: Share,
     /// Dry matter in a volume of the mix.
     pub dry_density: Density,
+    /// Whether it heats up on the bed.
+    pub heats: bool,
     /// Days from the first step to the worms.
     pub days: u32,
 }
@@ -34,6 +36,7 @@ impl Recipe {
             ash: of_dry(mix.ash.likely()),
             nitrogen: of_dry(nitrogen),
             dry_density: mix.dry_bulk_density.likely(),
+            heats: plan.heats,
             days: plan.steps.iter().map(|step| step.to_day).max().unwrap_or(0),
         }
     }

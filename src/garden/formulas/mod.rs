@@ -97,7 +97,7 @@ impl Formula {
     #[must_use]
     pub const fn checked(self) -> Option<&'static str> {
         match self {
-            Self::Phosphate | Self::Potash => Some("from memory"),
+            Self::Phosphate | Self::Potash | Self::PhosphatePerArea | Self::PotashPerArea => Some("from memory"),
             Self::HeatPace => Some("from memory"),
             Self::LossByAsh => Some("Paredes et al. from memory"),
             Self::CarbonOfAsh | Self::AshOfCarbon | Self::RatioOfCastings => Some("attribution to Cornell from memory"),

@@ -348,6 +348,10 @@ formulas! {
     MassOfDryMass "mass_of_dry_mass": m Mass "castings, moist"
     = { +D: Mass "dry matter", +rho: Density "bulk density of castings", -rho_d: Density "dry matter in a volume of castings" }
     D * rho / rho_d, [], ["identity"];
+    /// Dry matter in a volume of castings.
+    DryInCastings "dry_in_castings": D Mass "dry matter"
+    = { +V: Volume "castings, as stored", +rho_d: Density "dry matter in a volume of castings" }
+    V * rho_d, in 0.001, [], ["identity"];
     /// A nutrient in a dry mass of castings.
     NutrientInDryMass "nutrient_in_dry_mass": N Mass "the nutrient"
     = { +D: Mass "dry matter", +n: Share "the nutrient in the dry matter" }
@@ -372,6 +376,18 @@ formulas! {
     PerArea "per_area": q MassPerArea "mass over ground"
     = { +N: Mass "mass", -A: Area "ground" }
     N / A, [], ["identity"];
+    /// The phosphate (P2O5) over ground of phosphorus on it.
+    PhosphatePerArea "phosphate_per_area": q MassPerArea "phosphate over ground"
+    = { +P: Mass "phosphorus", -A: Area "ground" }
+    PHOSPHATE * P / A, [PHOSPHATE], ["standard atomic weights"];
+    /// The potash (K2O) over ground of potassium on it.
+    PotashPerArea "potash_per_area": q MassPerArea "potash over ground"
+    = { +K: Mass "potassium", -A: Area "ground" }
+    POTASH * K / A, [POTASH], ["standard atomic weights"];
+    /// The mass that an amount makes for each plant or pot.
+    MassForEach "mass_for_each": u Mass "mass for each"
+    = { +m: Mass "mass", -k: Ratio "how many" }
+    m / k, [], ["identity"];
     /// The depth of castings that brings so much of a nutrient.
     DepthThatBrings "depth_that_brings": d Length "depth"
     = { +u: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings", -n: Share "the nutrient in the dry matter" }
@@ -466,6 +482,10 @@ formulas! {
     DryMatter "dry_matter": D Mass "dry matter"
     = { +m: Mass "moist", -w: Share "moisture, wet basis" }
     m * (1.0 - w), [], ["identity"];
+    /// Dry matter of all that a bed was fed.
+    DryMatterFed "dry_matter_fed": D Mass "dry matter"
+    = { +m: [Mass] "each feeding, moist", -w: Share "moisture, wet basis" }
+    sum(m) * (1.0 - w), [], ["identity"];
     /// The moisture of what is moist.
     Moisture "moisture": w Share "moisture, wet basis"
     = { -D: Mass "dry matter", +m: Mass "moist" }
@@ -720,6 +740,10 @@ formulas! {
     ShareAllocated "share_allocated": p Share "share given"
     = { +g: Volume "given", -w: Volume "wanted" }
     g / w, [], ["identity"];
+    /// What lots bring of what a demand counts (mass, dry mass or a nutrient), over what it needs of it.
+    ShareSupplied "share_supplied": p Share "share supplied"
+    = { +s: Mass "what the lots bring", -w: Mass "needed" }
+    s / w, [], ["identity"];
     /// What is left of a lot.
     LeftOver "left_over": l Volume "left over"
     = { +a: Volume "the lot", -g: Volume "given", -e: Volume "not used by its use-by" }

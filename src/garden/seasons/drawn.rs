@@ -1,11 +1,16 @@
 //! What is drawn for the runs of a season, and its amounts in one run.
 
+use super::counted::{Counted, drawn, own_castings};
 use super::plan::{Amount, Factor, Season, SeasonPlan};
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
+use crate::garden::balances::Allocated;
+use crate::garden::balances::lot_analysis::CountedBy;
 use crate::garden::beds::{BedSimulator, ClockDrawn};
-use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
+use crate::garden::draws::{Drawn, Run, Variable, Variables};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
+use crate::garden::units::whole;
+use std::collections::BTreeMap;
 
 /// An amount as drawn: the likely one times its factors over their likely values.
 #[derive(Debug, Clone)]
@@ -13,10 +18,7 @@ pub(super) struct DrawnAmount {
     /// The likely amount, mL.
     pub likely: f64,
     range: Option<Drawn>,
-    by_mass: Option<CastingsDrawn>,
-    by_nitrogen: Option<CastingsDrawn>,
-    /// By dry mass, or by a nutrient in it.
-    by_dry_matter: Option<CastingsDrawn>,
+    counted: Option<Counted>,
     by_strength: Option<Drawn>,
 }
 
@@ -28,25 +30,12 @@ impl DrawnAmount {
         variables: &mut Variables,
     ) -> Result<Self, Refusal> {
         let known = Known { request, item: &amount.overrides };
-        let mut drawn =
-            Self { likely, range: None, by_mass: None, by_nitrogen: None, by_dry_matter: None, by_strength: None };
-        let castings = || Castings::known(known, Off);
+        let mut drawn = Self { likely, range: None, counted: None, by_strength: None };
         for factor in &amount.factors {
             match factor {
                 Factor::Range(span) => drawn.range = Some(variables.take(own, *span)),
-                Factor::ByMass => {
-                    drawn.by_mass = Some(CastingsDrawn::new(&castings()?, known, variables));
-                }
-                Factor::ByNitrogen => {
-                    drawn.by_nitrogen = Some(CastingsDrawn::new(&castings()?, known, variables));
-                }
-                Factor::ByDryMass => {
-                    drawn.by_dry_matter = Some(CastingsDrawn::new(&castings()?, known, variables));
-                }
-                Factor::ByNutrient { phosphorus } => {
-                    let (of, phosphorus) = (castings()?, *phosphorus);
-                    let both = CastingsDrawn::new(&of, known, variables).with_nutrient(&of, phosphorus, variables);
-                    drawn.by_dry_matter = Some(both);
+                Factor::By(by) => {
+                    drawn.counted = Some(Counted::new(*by, (&Castings::known(known, Off)?, known), variables));
                 }
                 Factor::ByStrength => {
                     let which = Assumption::TeaStrength;
@@ -58,20 +47,39 @@ impl DrawnAmount {
         Ok(drawn)
     }
 
+    /// Counts what the plan allocates from lots that know their castings better by what these hold.
+    fn drawn_from(
+        mut self,
+        draws: &[Allocated],
+        (season, plan): (&Season<'_>, &SeasonPlan),
+        variables: &mut Variables,
+    ) -> Result<Self, Refusal> {
+        let Some(counted) = &mut self.counted else { return Ok(self) };
+        let all: f64 = draws.iter().map(|draw| whole(draw.amount.get())).sum();
+        let mut lots: BTreeMap<usize, (&Allocated, f64)> = BTreeMap::new();
+        for draw in draws {
+            lots.entry(draw.lot).or_insert((draw, 0.0)).1 += whole(draw.amount.get());
+        }
+        for (draw, amount) in lots.into_values() {
+            let Some((castings, known)) = own_castings(draw, counted.by, (season, plan))? else { continue };
+            counted.lots.push((amount / all, drawn(counted.by, (&castings, known), variables)));
+        }
+        Ok(self)
+    }
+
     /// True if it is the same in every run.
     pub fn is_known(&self) -> bool {
-        let known = [self.range, self.by_strength].iter().flatten().all(Drawn::is_known);
-        known && [self.by_mass, self.by_nitrogen, self.by_dry_matter].iter().all(Option::is_none)
+        [self.range, self.by_strength].iter().flatten().all(Drawn::is_known) && self.counted.is_none()
     }
 
     /// True if it is weighed out: it then takes more or less room as castings are lighter or heavier.
     pub fn is_weighed(&self) -> bool {
-        self.by_mass.is_some()
+        self.counted.as_ref().is_some_and(|counted| counted.by == CountedBy::Mass)
     }
 
     /// The litres in a run over those at the likely values, as far as the bulk density makes them differ.
     pub fn weighed(&self, run: &Run<'_>) -> f64 {
-        self.by_mass.map_or(1.0, |castings| castings.densities(&Run::LIKELY).0 / castings.densities(run).0)
+        self.counted.as_ref().filter(|_| self.is_weighed()).map_or(1.0, |counted| counted.times(run))
     }
 
     /// The amount in a run, whole mL.
@@ -80,11 +88,8 @@ impl DrawnAmount {
         for drawn in [self.range, self.by_strength].into_iter().flatten() {
             amount *= drawn.of(run) / drawn.likely();
         }
-        if let Some(castings) = self.by_nitrogen {
-            amount *= castings.available_nitrogen(&Run::LIKELY) / castings.available_nitrogen(run);
-        }
-        if let Some(castings) = self.by_dry_matter {
-            amount *= castings.dry_matter_or_nutrient(&Run::LIKELY) / castings.dry_matter_or_nutrient(run);
+        if let Some(counted) = self.counted.as_ref().filter(|_| !self.is_weighed()) {
+            amount *= counted.times(run);
         }
         amount.round_ties_even()
     }
@@ -143,13 +148,15 @@ impl DrawnSeason {
         }
         let mut stock = Vec::with_capacity(season.stock.len());
         for (i, (lot, amount)) in season.stock.iter().enumerate() {
-            let litres = crate::garden::units::whole(lot.amount.get());
+            let litres = whole(lot.amount.get());
             stock.push(DrawnAmount::new(litres, (amount, Variable::Stock(i)), season.request, &mut variables)?);
         }
         let mut requirements = Vec::with_capacity(season.requirements.len());
         for (i, (requirement, (_, amount))) in plan.requirements.iter().zip(&season.requirements).enumerate() {
-            let asked = crate::garden::units::whole(requirement.amount().get());
-            requirements.push(DrawnAmount::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?);
+            let asked = whole(requirement.amount().get());
+            let drawn = DrawnAmount::new(asked, (amount, Variable::Demand(i)), season.request, &mut variables)?;
+            let draws = plan.balance.demands.get(i).map(|served| served.allocations.as_slice()).unwrap_or_default();
+            requirements.push(drawn.drawn_from(draws, (season, plan), &mut variables)?);
         }
         Ok(Self { variables, clocks, beds, stock, requirements })
     }

@@ -6,6 +6,7 @@
 
 pub mod beds;
 mod chances;
+mod counted;
 pub mod dates;
 mod days;
 mod drawn;

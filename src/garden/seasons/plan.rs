@@ -4,6 +4,7 @@ use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
+use crate::garden::balances::lot_analysis::CountedBy;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, balance_until};
 use crate::garden::beds::{Bed, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
@@ -19,17 +20,8 @@ use chrono::NaiveDate;
 pub enum Factor {
     /// The caller's own range, in the amount's unit.
     Range(Span),
-    /// Given by mass: the volume depends on the bulk density.
-    ByMass,
-    /// Given by dry mass: the volume depends on the dry bulk density.
-    ByDryMass,
-    /// Asked by phosphorus, or else by potassium: the volume depends on dry matter and its share of that nutrient.
-    ByNutrient {
-        /// Whether it is phosphorus.
-        phosphorus: bool,
-    },
-    /// Asked by available nitrogen: the volume depends on dry matter, nitrogen and its availability.
-    ByNitrogen,
+    /// Given by mass, dry mass or a nutrient: the volume depends on how much of that castings hold.
+    By(CountedBy),
     /// A tea: the castings depend on how many go into its water.
     ByStrength,
 }
@@ -41,6 +33,14 @@ pub struct Amount {
     pub factors: Vec<Factor>,
     /// What the item knows better.
     pub overrides: Overrides,
+}
+
+impl Amount {
+    /// Whether it counts what castings hold: its volume then depends on the lots that it is drawn from.
+    #[must_use]
+    pub fn is_counted(&self) -> bool {
+        self.factors.iter().any(|factor| matches!(factor, Factor::By(_)))
+    }
 }
 
 /// A bed of the season.

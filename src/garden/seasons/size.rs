@@ -2,6 +2,7 @@
 
 use super::days::Days;
 use super::plan::{Amount, Season, SeasonPlan};
+use crate::garden::balances::Served;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::work::{MOST_DATES_KEPT, MOST_STEPS_OF_RUNS};
 use std::collections::BTreeSet;
@@ -22,7 +23,7 @@ const CORRELATED_PER_DEMAND: usize = 32;
 const LOOKS_PER_DEMAND: usize = 8;
 
 impl SeasonPlan {
-    /// How much work a run is: demands (each day of a tea counts) and lots, twice where their amount is not certain, + 8 x (beds + their
+    /// How much work a run is: demands (each day of a tea counts) and lots, twice where their amount is not certain, + what is drawn from lots by its mass or a nutrient, + 8 x (beds + their
     /// harvests) + days of their climates / 4 + demands x lots that expire / 8, and what the rule takes: for each demand twice the days after
     /// its first on which others open or lots are ready, + priorities x (days on which a demand opens or a lot is ready x (1 + lots that
     /// expire) + days on which a demand opens x harvests) / 8, and values that go together + their square / 32. `climate_days` are those of all climates together.
@@ -32,6 +33,9 @@ impl SeasonPlan {
         let parts: usize = self.requirements.iter().map(|requirement| requirement.parts.len()).sum();
         let asked: usize =
             season.requirements.iter().map(|(requirement, amount)| requirement.parts.len() * weight(amount)).sum();
+        let counted = season.requirements.iter().zip(&self.balance.demands).filter(|((_, of), _)| of.is_counted());
+        let lots_of = |served: &Served| served.allocations.iter().map(|draw| draw.lot).collect::<BTreeSet<_>>().len();
+        let of_lots: usize = counted.map(|(_, served)| lots_of(served)).sum();
         let stock: usize = season.stock.iter().map(|(_, amount)| weight(amount)).sum();
         let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();
         let harvests = self.bed_lots().count();
@@ -40,7 +44,7 @@ impl SeasonPlan {
         let rule = self.work_of_the_rule(season, (expire, harvests));
         let together = season.request.copula().map_or(0, |copula| copula.members.len());
         let drawn = together.saturating_add(together.saturating_mul(together) / CORRELATED_PER_DEMAND);
-        let all = [asked, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs, rule, drawn];
+        let all = [asked, of_lots, stock, harvests, beds, climate_days / DAYS_PER_DEMAND, pairs, rule, drawn];
         u64::try_from(all.into_iter().fold(0, usize::saturating_add)).unwrap_or(u64::MAX)
     }
 

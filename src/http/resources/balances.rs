@@ -10,8 +10,8 @@ pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;
 pub use answer::{
-    AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, OccasionOut, OptionOut, OutOfReachOut, SackOut,
-    ShortfallOptionsOut, StockOut,
+    AllocationOut, BalanceTotal, BalancesAnswer, ContentOut, DayOut, DemandOut, OccasionOut, OptionOut, OutOfReachOut,
+    SackOut, ShortfallOptionsOut, StockOut,
 };
 pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
 pub(in crate::http::resources) use describe::Account;

@@ -393,3 +393,39 @@ fn the_client_shows_dates_layers_and_water() {
         assert!(page.lines().all(|line| line.chars().count() <= 100), "{page}");
     }
 }
+
+/// What all forecasts come to has at the low end only harvests that are ready by the last day at their latest. One that may be later counts at its
+/// likely value and at the high end.
+#[test]
+fn the_range_of_all_forecasts_leaves_out_what_may_be_late() {
+    let feed = json!({"material": "leaves_shredded"});
+    let bed = |until: &str| {
+        let forecast =
+            json!({"start_on": "2027-04-01", "until": until, "climate": "20 C", "layers_per_cycle": 2, "feed": feed});
+        json!({"ground": {"kind": "area", "area": "2 m2"}, "forecast": forecast})
+    };
+    let (mut late, mut in_time) = (0, 0);
+    for until in ["2027-10-15", "2027-12-31", "2028-03-31", "2028-12-31"] {
+        let answer = ok("harvests", &json!({"worm_beds": [bed(until), bed("2028-06-30")]}));
+        let beds = answer["worm_beds"].as_array().unwrap().iter();
+        let lots: Vec<&Value> = beds.flat_map(|bed| bed["forecast"]["lots"].as_array().unwrap()).collect();
+        for measure in ["volume", "mass"] {
+            let sum = |end: &str, counts: &dyn Fn(&Value) -> bool| -> f64 {
+                lots.iter().filter(|lot| counts(lot)).map(|lot| lot["castings"][measure][end].as_f64().unwrap()).sum()
+            };
+            let is_sure = |lot: &Value| lot["ready"].get("latest").is_some();
+            let wanted =
+                [("low", sum("low", &is_sure)), ("value", sum("value", &|_| true)), ("high", sum("high", &|_| true))];
+            for (end, wanted) in wanted {
+                let found = answer["total"]["forecast"][measure][end].as_f64().unwrap();
+                assert!(
+                    (found - wanted).abs() <= 1e-6 * (1.0 + wanted),
+                    "{until} {measure} {end}: {found} is not {wanted}"
+                );
+            }
+            late += lots.iter().filter(|lot| !is_sure(lot)).count();
+            in_time += lots.iter().filter(|lot| is_sure(lot)).count();
+        }
+    }
+    assert!(late > 0 && in_time > 0, "{late} {in_time}");
+}

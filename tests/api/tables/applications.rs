@@ -160,17 +160,54 @@ fn many_rows_are_answered_in_their_order() {
     }
 }
 
-/// Corners fit in no cell, so no table is told to use a polygon.
 #[test]
-fn an_unknown_surface_names_the_kinds_that_cells_can_hold() {
+fn an_unknown_surface_names_the_kinds_that_there_are() {
     let table = "name,surface,area,rate\nbed,squircle,4 m2,1 cm\n";
     let answer = sent("applications", "", table);
     assert_eq!(answer.status, 422, "{}", answer.text());
     let error = &answer.json()["errors"][0];
     assert_eq!(error["code"], "unknown_kind");
     let (detail, allowed) = (error["detail"].as_str().unwrap(), error["allowed"].as_array().unwrap());
-    assert!(!detail.contains("polygon") && detail.contains("\"rectangle\""), "{detail}");
-    assert!(allowed.len() > 5 && !allowed.contains(&json!("polygon")), "{allowed:?}");
+    assert!(detail.contains("\"polygon\"") && detail.contains("\"rectangle\""), "{detail}");
+    assert!(allowed.len() > 5 && allowed.contains(&json!("polygon")), "{allowed:?}");
+}
+
+/// A triangle with legs of 4 and 3 m has 6 m2: its corners stand in one cell. Once settled by nothing, 1 cm is 60 L.
+#[test]
+fn the_corners_of_a_polygon_stand_in_a_cell() {
+    for (address, corners) in [
+        ("", "\"0 0, 4 0, 4 3 m\""),
+        ("", "0 0;4 0;4 3 m"),
+        ("", "-1 -1 ; 3 -1 ; 3 2m"),
+        ("?decimal=comma", "0 0, 400 0, 400 300 cm"),
+        ("?decimal=comma", "\"-0,5 0; 3,5 0; 3,5 3 m\""),
+    ] {
+        let mark = if address.is_empty() { ',' } else { ';' };
+        let table = format!("name,corners,count,rate\nthree corners,{corners},1,1 cm\n");
+        let table =
+            if address.is_empty() { table } else { format!("name;corners;rate\nthree corners;{corners};1 cm\n") };
+        let answer = rows(&answered("applications", address, table), u8::try_from(mark).unwrap());
+        assert_eq!((answer[0]["surface_area_m2"].as_str(), answer[0]["castings_L"].as_str()), ("6", "60"), "{corners}");
+    }
+    // As a body: the same reader says what is wrong, at the cell.
+    let refused = |cells: &str| -> Vec<(String, u64)> {
+        let answer = sent("applications", "", format!("name,corners,rate\nbed,\"{cells}\",1 cm\n"));
+        assert_eq!(answer.status, 422, "{cells}: {}", answer.text());
+        let errors = answer.json()["errors"].as_array().unwrap().clone();
+        errors.iter().map(|one| (one["code"].as_str().unwrap().to_owned(), one["column"].as_u64().unwrap())).collect()
+    };
+    let one = |code: &str| vec![(code.to_owned(), 2)];
+    assert_eq!(refused("0 0, 4 0, 4 3"), one("bad_text"));
+    assert_eq!(refused("0 0, 4, 4 3 m"), one("bad_text"));
+    assert_eq!(refused("0 0, 4 0 1, 4 3 m"), one("bad_text"));
+    assert_eq!(refused("a b, 4 0, 4 3 m"), one("bad_text"));
+    assert_eq!(refused("m"), one("bad_text"));
+    assert_eq!(refused("0 0, 4 3 m"), one("wrong_length"));
+    assert_eq!(refused("0 0, 4 0, 4 3 kg"), one("unit_does_not_fit"));
+    assert_eq!(refused("0 0, 4 4, 4 0, 0 4 m"), one("self_crossing"));
+    // Only a polygon has corners.
+    let answer = sent("applications", "", "surface,area,corners,rate\narea,4 m2,\"0 0, 4 0, 4 3 m\",1 cm\n");
+    assert_eq!((answer.status, &answer.json()["errors"][0]["column"]), (422, &json!(3)), "{}", answer.text());
 }
 
 /// What stands in the cell is repeated whole, whatever it holds.

@@ -22,6 +22,7 @@ pub use wait::{CanWait, can_wait};
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{Bed, ClockDrawn, Clocks, Feed, MOST_LAYERS, SingleCycle, Supply};
 use crate::garden::draws::{Run, Variables};
+use crate::garden::feeds::depth_on_worms;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Area, Mass, Millilitres};
 use chrono::NaiveDate;
@@ -147,9 +148,7 @@ pub struct Preparation {
 /// # Errors
 /// `out_of_range` for layers that one bed cannot take; what beds and castings refuse.
 pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Preparation>, Refusal> {
-    let mut item = means.known.item.clone();
-    // The bed is laid with this feed, so its layers are as dense as the mix.
-    item.set(Assumption::FeedDryDensity, Span::exactly(means.recipe.dry_density.base()))?;
+    let item = own(means)?;
     let known = Known { request: means.known.request, item: &item };
     let mut variables = Variables::correlated(known.request.copula());
     let once = SingleCycle::new(means.recipe.ash, known, &mut variables)?;
@@ -217,7 +216,15 @@ impl Batch {
 /// What the means override of the item, for whoever sends a prepared bed back in.
 #[must_use]
 pub fn bed_overrides(means: &Means<'_>) -> Overrides {
-    let mut item = means.known.item.clone();
-    let density = Span::exactly(means.recipe.dry_density.base());
-    item.set(Assumption::FeedDryDensity, density).map_or_else(|_| means.known.item.clone(), |()| item)
+    own(means).unwrap_or_else(|_| means.known.item.clone())
+}
+
+/// What is known of the bed: it is laid with this feed, so its layers are as dense as the mix, and on worms as thin as it asks for.
+fn own(means: &Means<'_>) -> Result<Overrides, Refusal> {
+    let (mut item, recipe) = (means.known.item.clone(), &means.recipe);
+    item.set(Assumption::FeedDryDensity, Span::exactly(recipe.dry_density.base()))?;
+    let on_worms = depth_on_worms(means.known, recipe.heats);
+    let thin = means.known.get(on_worms).filter(|_| on_worms != Assumption::LaterLayer);
+    thin.map_or(Ok(()), |thin| item.set(Assumption::LaterLayer, Span::exactly(thin.span.likely)))?;
+    Ok(item)
 }

@@ -132,9 +132,10 @@ impl Offer {
     ///
     /// # Errors
     /// What [`Castings::known`] refuses.
-    pub fn assumed_of_bed(known: Known<'_>, has_worms: bool) -> Result<Vec<Assumed>, Refusal> {
+    pub fn assumed_of_bed(known: Known<'_>, (has_worms, heats): (bool, bool)) -> Result<Vec<Assumed>, Refusal> {
         let castings = Castings::known(known, Off).map_err(|e| e.at("assumptions"))?.assumed.into_iter();
         let mut used: Vec<Assumed> = OF_BED.iter().filter_map(|which| known.get(*which)).collect();
+        used.extend(heats.then(|| known.get(Assumption::FreshLayer)).flatten());
         used.extend((!has_worms).then(|| known.get(Assumption::StockingDensity)).flatten());
         used.extend(castings.filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)));
         Ok(used)

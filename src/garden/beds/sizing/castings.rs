@@ -6,13 +6,13 @@ use super::feed::Limit;
 use super::plan::{self, Sized};
 use super::size::{Size, Sizer};
 use super::weeks::{self, WEEK};
-use super::{BedToSize, SizedBed};
+use super::{BedToSize, Feeding, SizedBed};
 use crate::garden::assumptions::Known;
 use crate::garden::figures::{Off, Recorder};
-use crate::garden::formulas::{FeedADay, TotalMass};
+use crate::garden::formulas::{FeedADay, TotalMass, TotalVolume};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfVolume};
-use crate::garden::units::{Area, End, Estimate, ROUNDING_TOLERANCE, Ratio};
+use crate::garden::units::{Area, End, Estimate, ROUNDING_TOLERANCE, Ratio, Volume};
 use chrono::NaiveDate;
 
 /// The most layers to choose among where their number is not given. Source: how this service works.
@@ -37,7 +37,8 @@ pub struct CastingsReady {
     pub by: NaiveDate,
     /// All that is needed by then.
     pub needed: Estimate<OfVolume>,
-    /// All that is ready by then.
+    /// All that is ready by then at the likely dates. At the low end only harvests count that are ready at their latest by then, at the
+    /// high end all that are at their earliest.
     pub ready: Estimate<OfVolume>,
 }
 
@@ -83,7 +84,7 @@ pub(super) fn size<R: Recorder>(
         waiting: None,
         winter: weeks::winter(clocks, &weeks),
         limit: if is_short { Limit::Ground } else { Limit::Feed },
-        castings: needs.iter().map(|need| ready(need, &forecast.lots)).collect(),
+        castings: needs.iter().map(|need| ready_by(need, &forecast.lots, recorder)).collect(),
         forecast,
         weeks,
     })
@@ -142,11 +143,18 @@ fn a_day(
     recorder.figure(FeedADay { F: all, n })
 }
 
-/// All that is ready by the day of a need.
-fn ready(need: &CastingsBy, lots: &[Lot]) -> CastingsReady {
+/// All that is ready by the day of a need, early or late.
+fn ready_by(need: &CastingsBy, lots: &[Lot], recorder: impl Recorder) -> CastingsReady {
+    let v: Vec<_> = lots.iter().filter_map(|lot| lot.by(Some(need.by), lot.yields.castings, recorder)).collect();
+    let nothing = Volume::from_litres(0.0).into();
+    let ready = if v.is_empty() { nothing } else { recorder.figure(TotalVolume { v }) };
+    CastingsReady { by: need.by, needed: need.amount, ready }
+}
+
+/// All that is ready by the day of a need at the likely dates.
+fn likely_by(need: &CastingsBy, lots: &[Lot]) -> Estimate<OfVolume> {
     let lots = lots.iter().filter(|lot| lot.ready.likely <= need.by).map(|lot| lot.yields.castings);
-    let nothing: Estimate<OfVolume> = crate::garden::units::Volume::from_litres(0.0).into();
-    CastingsReady { by: need.by, needed: need.amount, ready: lots.fold(nothing, Estimate::plus) }
+    lots.fold(Volume::from_litres(0.0).into(), Estimate::plus)
 }
 
 /// The number of layers that takes the least ground.
@@ -172,14 +180,18 @@ pub(super) fn on_a_square_metre(
     layers: u32,
     (clocks, known): (&Clocks, Known<'_>),
 ) -> Result<Vec<Lot>, Refusal> {
-    let thin =
-        plan::layers(&BedToSize { feeding: super::Feeding::Layers, ..asked.clone() }, (layers, 0.0, true), known)?;
+    let mut asked = asked.clone();
+    if asked.feeding == Feeding::Weekly {
+        // The weeks of a harvest share out the feed of layers of the usual depth, whether it heats or not.
+        (asked.feeding, asked.feed.cautions) = (Feeding::Layers, Vec::new());
+    }
+    let thin = plan::layers(&asked, (layers, 0.0, true), known)?;
     let bed = Bed {
         area: Area::from_square_metres(1.0).into(),
         worms: None,
         running: None,
         start_on: asked.start_on,
-        feed: super::Feed { supply: Supply::AsNeeded, ..asked.feed.clone() },
+        feed: super::Feed { supply: Supply::AsNeeded, ..asked.feed },
         layers_per_cycle: Some(layers),
         cycles: None,
     };
@@ -190,7 +202,7 @@ pub(super) fn on_a_square_metre(
 fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate)) -> Option<Choice> {
     let mut area = [0.0_f64; 3];
     for need in needs {
-        let found = ready(need, lots).ready.values();
+        let found = likely_by(need, lots).values();
         let litres = need.amount.likely().litres();
         for (area, each) in area.iter_mut().zip(found.iter().rev()) {
             *area = area.max(if *each > 0.0 { litres / *each } else { return None });
@@ -200,7 +212,7 @@ fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate))
     let makes = |count: &usize| {
         let some = lots.get(..*count).unwrap_or(lots);
         let enough = |need: &CastingsBy| {
-            ready(need, some).ready.litres() * likely >= need.amount.litres() * (1.0 - ROUNDING_TOLERANCE)
+            likely_by(need, some).litres() * likely >= need.amount.litres() * (1.0 - ROUNDING_TOLERANCE)
         };
         needs.iter().all(enough)
     };

@@ -6,6 +6,7 @@ use super::super::{Bed, Clocks, Delivery, Supply, forecast_on};
 use super::weeks::{self, Week};
 use super::{BedToSize, Feeding};
 use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span, bounds};
+use crate::garden::feeds::depth_on_worms;
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfRatio};
@@ -57,17 +58,22 @@ pub(super) fn assumed(asked: &BedToSize, known: Known<'_>) -> impl Iterator<Item
         (Assumption::LayersPerCycle, counted),
         (Assumption::FirstLayer, true),
         (Assumption::LaterLayer, true),
+        (Assumption::FreshLayer, asked.feed.heats()),
         (Assumption::MaxDepth, true),
     ];
     which.into_iter().filter(|(_, is_used)| *is_used).filter_map(move |(which, _)| known.get(which))
 }
 
-/// The first layer and a later one, when fresh: of the usual depth, or as deep as a bin that is not as deep.
+/// What gives the depth of the first layer and of a later one.
 const DEPTHS: [Assumption; 2] = [Assumption::FirstLayer, Assumption::LaterLayer];
 
+/// The first layer and a later one, as they are laid: of the usual depth, thinner on worms where the feed heats up, or as deep as a bin
+/// that is not as deep. The weeks of a harvest share out the feed of layers of the usual depth.
 fn depths(asked: &BedToSize, known: Known<'_>) -> [Length; 2] {
     let most = bin_depth(asked, known);
-    DEPTHS.map(|which| length(which, known)).map(|usual| most.filter(|most| *most < usual).unwrap_or(usual))
+    let heats = asked.feed.heats() && asked.feeding == Feeding::Layers;
+    let usual = [Assumption::FirstLayer, depth_on_worms(known, heats)];
+    usual.map(|which| length(which, known)).map(|usual| most.filter(|most| *most < usual).unwrap_or(usual))
 }
 
 /// How deep so many layers lie together when fresh.
@@ -139,7 +145,9 @@ pub(super) fn layers(
     let fresh = fresh_depth(asked, usual, known);
     let (thinnest, _) = bounds(Assumption::FirstLayer);
     let most = if whole { (fresh.metres() / thinnest).floor() } else { f64::INFINITY };
-    let portions = (weeks * FOR_EACH_WEEK).min(most);
+    let on_worms = length(depth_on_worms(known, asked.feed.heats()), known);
+    let thin_enough = if asked.feed.heats() { fresh.metres() / on_worms.metres() } else { 0.0 };
+    let portions = (weeks * FOR_EACH_WEEK).max(thin_enough).min(most);
     let count = (usual..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= portions - ROUNDING_TOLERANCE);
     let count = count.unwrap_or(MOST_LAYERS_PER_CYCLE);
     let parts = if whole { f64::from(count) } else { portions.max(f64::from(usual)) };

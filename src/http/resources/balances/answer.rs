@@ -12,6 +12,7 @@ mod wait;
 mod write;
 
 pub use gap::{SackOut, ShortfallOptionsOut};
+pub use lots::ContentOut;
 pub use occasions::OccasionOut;
 pub use options::{OptionOut, OutOfReachOut, of_sacks};
 pub(in crate::http::resources) use parts::BalanceParts;
@@ -121,7 +122,8 @@ pub struct DemandOut {
     /// Allocated over needed.
     pub share_allocated: QuantityOut,
     /// In a season: the chance that it gets all that it needs by its last day, where a grower follows the plan. 5 % stands for 5 % or
-    /// less, 95 % for 95 % or more.
+    /// less, 95 % for 95 % or more. Where it counts mass, dry mass or a nutrient, that is what it needs, and each lot that the plan
+    /// allocates to it brings what it holds itself.
     pub chance_full: Option<QuantityOut>,
     /// The same of the share that the plan allocates to it: never less than `chance_full`.
     pub chance_allocated: Option<QuantityOut>,
@@ -136,6 +138,9 @@ pub struct DemandOut {
     /// nothing. Of a demand that repeats, each occasion has its own.
     #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
+    /// What its lots and harvests bring of what it counts, where it counts mass, dry mass or a nutrient and one of them holds another
+    /// amount of that in a volume than `needed` was computed with.
+    pub content: Option<ContentOut>,
     /// Of a demand with `repeat`: each time it is asked, in order of time. They sum to the demand.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub occasions: Vec<OccasionOut>,
@@ -185,6 +190,8 @@ pub struct AllocationOut {
     pub occasion: Option<u32>,
     /// How much castings goes from this lot to the demand.
     pub amount: QuantityOut,
+    /// What that brings of what the demand counts, by what the lot holds: there where the demand has `content`.
+    pub supplied: Option<QuantityOut>,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or
     /// 90 days after they are worked in on `on`, or the tea is used up. A rule of US organic certification; local
     /// rules and the certifier come first.

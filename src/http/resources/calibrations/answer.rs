@@ -91,6 +91,8 @@ pub struct CheckedRecordOut {
     pub id: Option<String>,
     /// Its name, where the request gave one.
     pub name: Option<String>,
+    /// The dry matter of all that it was fed.
+    pub fed_dry_matter: QuantityOut,
     /// Whether every observation fits.
     pub fits: bool,
     /// What to mind where one does not.

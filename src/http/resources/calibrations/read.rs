@@ -5,11 +5,13 @@ use super::feeds::{self, Shared};
 use super::observations::{self, Observed, Places};
 use super::request::{CalibrationsRequest, RecordRequest};
 use crate::garden::assumptions::Assumed;
-use crate::garden::beds::{Clocks, History, Observation, Supply};
+use crate::garden::beds::{Clocks, History, Observation, Supply, dry_matter_fed};
 use crate::garden::calibrations::{MOST_OBSERVATIONS, Record, RecordPlace, check};
 use crate::garden::cautions::Rule;
+use crate::garden::formulas::{DryMatter, Row};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::Mass;
+use crate::garden::units::quantity::OfMass;
+use crate::garden::units::{Estimate, Mass};
 use crate::http::input::RequestContext;
 use crate::http::input::optionally;
 use crate::http::resources::harvests::Analysis;
@@ -21,6 +23,8 @@ pub(super) struct Read {
     pub record: Record,
     pub observed: Vec<Observed>,
     pub places: Places,
+    /// Dry matter of all that it was fed.
+    pub fed_dry_matter: Estimate<OfMass>,
     /// What to mind with its feed.
     pub cautions: Vec<Rule>,
     /// What was assumed of its feed.
@@ -114,10 +118,10 @@ impl RecordRequest {
         let observed = observations::read(self, &places, (context, place));
         let (fed, harvested_on, observed, analysis) = (fed?, harvested_on?, observed?, analysis?);
         let feed = analysis.feed(Supply::AsNeeded, (context, self.feed_at((&root, &place))));
-        let sorted = |order: &[usize]| -> Vec<(NaiveDate, Mass)> {
-            order.iter().filter_map(|at| fed.get(*at).copied()).collect()
-        };
-        let fed = sorted(&places.fed);
+        let (m, w) = (fed.iter().map(|(_, moist)| *moist).collect(), feed.moisture);
+        let fed_dry_matter = dry_matter_fed(m, w, context.book());
+        let dry = |at: &usize| fed.get(*at).map(|(on, m)| (*on, DryMatter { m: *m, w }.likely()));
+        let fed: Vec<(NaiveDate, Mass)> = places.fed.iter().filter_map(dry).collect();
         let history = History {
             area: area?.likely(),
             worms: worms?,
@@ -127,7 +131,8 @@ impl RecordRequest {
             harvested_on: places.harvested.iter().filter_map(|at| harvested_on.get(*at).copied()).collect(),
         };
         let record = Record { history, observations: observed.iter().map(|one| one.what).collect(), clocks: clocks? };
-        let read = Read { record, observed, places, cautions: feed.cautions, assumed: feed.assumed };
+        let (cautions, assumed) = (feed.cautions, feed.assumed);
+        let read = Read { record, observed, places, fed_dry_matter, cautions, assumed };
         read.can_be((context, place)).then_some(read)
     }
 
@@ -137,20 +142,17 @@ impl RecordRequest {
         above.field("feed")
     }
 
-    /// What it was fed, dry, by the numbers of the request.
+    /// What it was fed, moist, by the numbers of the request.
     fn fed(
         &self,
         of: Option<&Analysis>,
         (context, place): (&RequestContext<'_>, JsonPath<'_>),
-    ) -> Option<Vec<(NaiveDate, Mass)>> {
+    ) -> Option<Vec<(NaiveDate, Estimate<OfMass>)>> {
         let list = place.field("fed");
         let root = JsonPath::root();
         let feed = self.feed_at((&root, &place));
-        let read = self.fed.iter().enumerate().map(|(i, feeding)| {
-            let read = feeding.read(of, context, (list.index(i), feed));
-            read.map(|delivery| (delivery.on, delivery.dry_matter.likely()))
-        });
-        let read: Vec<Option<(NaiveDate, Mass)>> = read.collect();
+        let read = self.fed.iter().enumerate().map(|(i, feeding)| feeding.moist(of, context, (list.index(i), feed)));
+        let read: Vec<Option<_>> = read.collect();
         // An empty list has been reported already.
         read.into_iter().collect::<Option<Vec<_>>>().filter(|fed| !fed.is_empty())
     }

@@ -55,8 +55,7 @@ pub struct CalibrationsRequest {
     #[validate(nested)]
     pub seed: Option<Seed>,
     /// True adds `moved_by`: which record moved which value by how much; for at most 200 observations. `explanations` has what a formula
-    /// gives, such as the bulk density of a weighed container. The dry matter fed is no figure of the answer, and what follows from draws
-    /// has no formula, so `explanations` may be empty.
+    /// gives: the dry matter fed, the bulk density of a weighed container. What follows from draws has no formula.
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,

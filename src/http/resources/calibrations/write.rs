@@ -136,10 +136,11 @@ fn records(
 ) -> Vec<CheckedRecordOut> {
     let one = |(index, (read, found)): (usize, (&Read, &Vec<Fit>))| {
         let ReferenceOut { index, id, name } = ReferenceOut::to(&request.records, index);
+        let fed_dry_matter = view.estimate(Role::Mass, read.fed_dry_matter);
         let observations = fits::write(read, found, view);
         let fits = observations.iter().all(|one| one.fits);
         let note = (!fits && calibration.records.len() == 2).then_some(fits::OF_TWO);
-        CheckedRecordOut { index, id, name, fits, note, observations }
+        CheckedRecordOut { index, id, name, fed_dry_matter, fits, note, observations }
     };
     all.records.iter().zip(&calibration.records).enumerate().map(one).collect()
 }

@@ -74,6 +74,10 @@ pub struct Flat<'q, 'f> {
     place: JsonPath<'f>,
 }
 
+/// The kind of surface with corners, and the field that has them.
+const POLYGON: &str = "polygon";
+const CORNERS: &str = "corners";
+
 /// True if the field makes a shape: some kind of surface has it.
 fn makes_a_shape(name: &str) -> bool {
     GROUNDS.iter().chain(OTHERS).any(|(_, fields)| fields.contains(&name))
@@ -172,7 +176,18 @@ impl<'q, 'f> Flat<'q, 'f> {
         };
         let mut fields = vec![("kind", Node::from(kind))];
         fields.extend(self.number("count"));
-        fields.extend(self.given(&shape));
+        let has_corners = kind == POLYGON;
+        fields.extend(self.given(&shape).into_iter().filter(|(name, _)| !(has_corners && *name == CORNERS)));
+        if let Some(text) = self.fields.get(CORNERS).filter(|_| has_corners) {
+            let Some((unit, corners)) = corners(text) else {
+                let detail = "Write the corners in order around the place, each as x y, with a comma between them and the unit behind the last, \
+                              as in 0 0, 4 0, 4 3 m.";
+                self.error(CORNERS, ErrorCode::BadText, detail);
+                // A place that has no other errors stands in for it.
+                return Node::object_from([("kind", Node::from("area")), ("area", Node::from("1 m2"))]);
+            };
+            fields.extend([("unit", Node::from(unit)), (CORNERS, corners)]);
+        }
         let node = Node::object_from(fields);
         match filled {
             Some(depth) => {
@@ -225,6 +240,20 @@ impl<'q, 'f> Flat<'q, 'f> {
     }
 }
 
+/// The unit and the corners of a polygon, of a text like `0 0, 4 0, 4 3 m`.
+fn corners(text: &str) -> Option<(&str, Node<'_>)> {
+    let (list, unit) = text.split_at_checked(text.rfind(|letter: char| letter.is_ascii_digit())? + 1)?;
+    let corner = |text| -> Option<Node<'_>> {
+        let mut numbers = str::split_whitespace(text).map(plain);
+        let (Some(x), Some(y), None) = (numbers.next(), numbers.next(), numbers.next()) else { return None };
+        let are_numbers = ![&x, &y].iter().any(|node| matches!(node, Node::Text(_)));
+        are_numbers.then(|| Node::object_from([("x", x), ("y", y)]))
+    };
+    let corners: Option<Vec<_>> = list.split([',', ';']).map(corner).collect();
+    let unit = unit.trim();
+    Some((unit, Node::list_from(corners?))).filter(|_| !unit.is_empty())
+}
+
 /// A plain number as a number, everything else as a text: counts and ratios are plain numbers.
 fn plain(text: &str) -> Node<'_> {
     let number =
@@ -238,7 +267,9 @@ pub fn field_of(pointer: &str, known: &[&'static str]) -> &'static str {
     let has = |name: &str| pointer.split('/').any(|segment| segment == name);
     let last = pointer.rsplit('/').next().unwrap_or_default();
     let is_known = |name: &&&'static str| **name == last;
-    if has("rate") {
+    if known.contains(&CORNERS) && (has(CORNERS) || last == "unit" && (has("surface") || has("ground"))) {
+        CORNERS
+    } else if has("rate") {
         if last == "kind" { "rate_kind" } else { "rate" }
     } else if has("repeat") {
         if last == "every" { "repeat_every" } else { "repeat_times" }

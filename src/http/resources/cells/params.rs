@@ -19,6 +19,7 @@ pub const WORDS: &[(&str, &[&str])] = &[
 
 /// The fields of each kind of ground; what tells the kinds apart comes first.
 pub const GROUNDS: &[(&str, &[&str])] = &[
+    ("polygon", &["corners"]),
     ("rows", &["band_width", "length"]),
     ("ring", &["inner_diameter", "diameter"]),
     ("circle", &["diameter"]),
@@ -73,6 +74,7 @@ params! {
         False "diameter" "80 cm" "Of a circle, or of the outside of a ring.";
         False "inner_diameter" "20 cm" "Of the hole of a ring.";
         False "area" "12 m2" "An area that was measured elsewhere.";
+        False "corners" "0 0, 4 0, 4 3 m" "Of a polygon: its corners in order around it, each `x y`, and their unit behind the last.";
         False "spacing" "50 cm" "From plant to plant.";
         False "volume" "3 L" "Of one pot.";
         False "top_diameter" "20 cm" "Of a tapered pot.";

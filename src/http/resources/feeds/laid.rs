@@ -81,11 +81,8 @@ impl Setting {
             let forecast = bed.forecast(climate, &context.overrides)?;
             let dated = forecast.layers.into_iter().skip(1);
             let dated = dated.map(|laid| recorded(laid, (plan, layers.area), context)).collect();
-            // What a volume of this feed holds is no assumption: it is that of the mix. Nor is how deep a feed that heats is laid on worms.
-            let is_assumed = |one: &Assumed| {
-                one.assumption != Assumption::FeedDryDensity
-                    && (one.assumption != Assumption::LaterLayer || layers.thin.is_none())
-            };
+            // What a volume of this feed holds is no assumption: it is that of the mix.
+            let is_assumed = |one: &Assumed| one.assumption != Assumption::FeedDryDensity;
             let assumed = forecast.assumed.into_iter().filter(is_assumed).collect();
             let cautions = forecast.cautions;
             let worms_die_on = forecast.stopped.map(|stopped| stopped.on);

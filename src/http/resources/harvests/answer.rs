@@ -44,7 +44,8 @@ pub struct HarvestTotal {
     pub stored: CastingsOut,
     /// Castings of the beds given by what was fed and not by their depth, in store.
     pub from_feed: Option<CastingsOut>,
-    /// Castings of all lots of all forecasts, in store.
+    /// Castings of all lots of all forecasts, in store. The low end is without harvests that may be ready after the last day of their
+    /// forecast.
     pub forecast: Option<CastingsOut>,
 }
 

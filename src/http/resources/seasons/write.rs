@@ -149,7 +149,7 @@ fn harvests(read: &Read, plan: &SeasonPlan, context: &RequestContext<'_>) -> Vec
     let castings = |bed: usize, cycle: u32| {
         let lot = plan.forecasts.get(bed)?.lots.iter().find(|lot| lot.cycle == cycle)?;
         let known = Known { request: &context.overrides, item: read.overrides(bed)? };
-        of_harvest(lot, known).ok()
+        of_harvest(lot, known, context.book()).ok()
     };
     let of_beds = plan.lots.iter().filter_map(|lot| match lot.source {
         LotSource::Bed { bed, cycle } => Some(castings(bed, cycle)),

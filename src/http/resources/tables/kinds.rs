@@ -76,6 +76,7 @@ impl Tabular for Balances {
         Figure::of("share_allocated", &[Role::Share]),
         Figure::of("remaining", &[Role::Bulk]),
         Figure::of("expired", &[Role::Bulk]),
+        Figure::of("share_supplied", &[Role::Share]),
     ];
     const ADDS_WORDS: &'static [&'static str] = &["allocations"];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/balances.csv");
@@ -107,8 +108,8 @@ impl Tabular for Balances {
 }
 
 /// Columns that make the ground of a worm bed.
-pub(super) const OF_GROUND: [&str; 7] =
-    ["count", "length", "width", "band_width", "diameter", "inner_diameter", "area"];
+pub(super) const OF_GROUND: [&str; 8] =
+    ["count", "length", "width", "band_width", "diameter", "inner_diameter", "area", "corners"];
 /// Columns of a finished bed; heaps have the last two as well.
 const OF_A_BED: [&str; 3] = ["material_depth", "finished_share", "sieve_yield"];
 

@@ -1,16 +1,10 @@
 //! What is wrong with a row in the words of its table: its columns and lines in place of fields and positions of a JSON request.
 
 use crate::http::resources::cells::flat::field_of;
-use crate::http::wire::{ErrorCode, RequestError, choice, did_you_mean};
+use crate::http::wire::{ErrorCode, RequestError};
 
 /// The advice of a request on containers; what follows is an example in JSON.
 const ON_CONTAINERS: &str = "define it under containers, as in {";
-
-/// A kind of surface whose corners fit in no cell.
-const NO_CELL: &str = "polygon";
-
-/// What stands after a kind that is not known. The kind itself may hold any text.
-const NOT_KNOWN: &str = " is not known here.";
 
 /// What a request takes of a bed that a table does not.
 const OTHER_WAYS: &str = ", or fed (what it was fed), or forecast";
@@ -46,7 +40,6 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
     }
     let field = field_of(row.pointer, row.known);
     let in_words = match (error.code, row.same_id) {
-        (ErrorCode::UnknownKind, _) if error.allowed.iter().any(|kind| kind == NO_CELL) => Some(of_cells(&mut error)),
         (ErrorCode::UnknownField, _) => Some(left_over(field, &error.allowed)),
         (ErrorCode::MissingField, _) if PARTS.contains(&field) || error.detail.starts_with("The field ") => {
             Some(missing(field, row.has_column))
@@ -61,16 +54,6 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
     };
     error.detail = in_words.unwrap_or_else(|| without_json(&error.detail));
     error
-}
-
-/// The kinds that cells can hold, in place of all.
-fn of_cells(error: &mut RequestError) -> String {
-    error.allowed.retain(|kind| kind != NO_CELL);
-    error.nearest = error.nearest.take().filter(|kind| kind != NO_CELL);
-    let found = error.detail.rsplit_once(NOT_KNOWN).map_or(error.detail.as_str(), |(kind, _)| kind);
-    let near = did_you_mean(error.nearest.as_deref());
-    let kinds: Vec<&str> = error.allowed.iter().map(String::as_str).collect();
-    format!("{found}{NOT_KNOWN}{near} Use {}.", choice(&kinds))
 }
 
 fn left_over(field: &str, takes: &[String]) -> String {

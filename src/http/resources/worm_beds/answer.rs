@@ -198,7 +198,8 @@ pub struct CastingsReadyOut {
     pub by: NaiveDate,
     /// All that is needed up to this day.
     pub needed: QuantityOut,
-    /// All that is ready up to this day, at the likely dates of the harvests.
+    /// All that is ready up to this day: the value at the likely dates of the harvests. The low end has only harvests that are ready by then
+    /// at their latest, the high end all that are at their earliest.
     pub ready: QuantityOut,
 }
 

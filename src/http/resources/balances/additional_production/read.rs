@@ -94,7 +94,9 @@ impl AdditionalProductionRequest {
         let order = order?;
         let feed = context.with_known(place, &overrides, |known| plan(&order, known, Off))?;
         let known = Known { request: &context.overrides, item: &overrides };
-        let of_bed = Offer::assumed_of_bed(known, self.worms.is_some()).map_err(|e| refuse(context, place, e)).ok()?;
+        let of_bed = Offer::assumed_of_bed(known, (self.worms.is_some(), feed.heats))
+            .map_err(|e| refuse(context, place, e))
+            .ok()?;
         let (climate, area, worms) = (climate?, area?, worms?);
         let (materials_from, bed_from) = (materials_from?, bed_from?);
         let manure = |i: &Ingredient| matches!(i.family, Family::Manure | Family::PoultryManure | Family::Other);

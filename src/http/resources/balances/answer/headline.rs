@@ -23,8 +23,27 @@ impl BalanceParts {
         let sure = enough.map(|enough| {
             format!(" The chance that everybody gets all in time is {}, if the ranges shown are right.", chance(enough))
         });
-        plan + &sure.unwrap_or_default()
+        plan + &otherwise_by_content(&self.demands).unwrap_or_default() + &sure.unwrap_or_default()
     }
+}
+
+/// Who gets all of its volume but too little of what it counts, or all of that by less volume, since its lots hold less or more than the
+/// volume was computed with.
+fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
+    let otherwise = demands.iter().enumerate().filter_map(|(index, demand)| {
+        let (content, is_full) = (demand.content.as_ref()?, demand.shortfall.value.get() <= 0.0);
+        (content.is_enough() != is_full)
+            .then(|| (name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index), content))
+    });
+    let otherwise: Vec<_> = otherwise.collect();
+    let (name, content) = otherwise.first()?;
+    let than_assumed = if content.is_enough() { "more" } else { "less" };
+    let others = match otherwise.len() {
+        1 => String::new(),
+        count => format!(" See who gets what for {} more.", count - 1),
+    };
+    let what = content.in_words();
+    Some(format!(" But the castings of {name} hold {than_assumed} than assumed: the volume {what}.{others}"))
 }
 
 /// What is short on the first day of shortfall.

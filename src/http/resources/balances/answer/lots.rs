@@ -1,26 +1,40 @@
 //! What draws bring by what each lot says of its castings.
 
+use super::AllocationOut;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, SetBy};
 use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::DemandFigures;
-use crate::garden::balances::lot_analysis::{Basis, CountedBy, own_castings};
+use crate::garden::balances::lot_analysis::{Content, CountedBy, Supplied, own_castings};
 use crate::garden::balances::{Allocated, Served};
 use crate::garden::cautions::Rule;
-use crate::garden::units::Share;
 use crate::http::input::RequestContext;
-use crate::http::output::Report;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::words::words;
+use crate::http::output::{QuantityOut, Report};
+use crate::http::present::words::shown;
 use crate::http::resources::balances::request::{DemandRequest, ParsedBalance, Source, StockRequest, Stocked};
 use crate::http::wire::JsonPath;
+use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
+use utoipa::ToSchema;
+use utoipa::openapi::{RefOr, Schema};
 
-/// What a demand is brought by what its lots hold, as a share of what it asks; `None` where volumes say it.
+/// From this share on, in percent, what is supplied counts as all: below it the whole number shown is less than 100. Source: how this
+/// service works.
+const ENOUGH: f64 = 99.5;
+
+/// What the allocations of a demand bring of what it counts, by what its lots hold; nothing where volumes say it.
 #[derive(Debug, Default)]
 pub struct Brought {
+    /// What it counts.
+    by: Option<CountedBy>,
     /// All together.
-    pub in_all: Option<Share>,
+    pub in_all: Option<Content>,
     /// Of a demand that repeats, each time.
-    pub each_time: Vec<Option<Share>>,
+    pub each_time: Vec<Option<Content>>,
+    /// Each allocation.
+    pub draws: Vec<Supplied>,
     /// Whether it counts nitrogen and draws on castings that tie nitrogen up.
     ties_up: bool,
 }
@@ -28,10 +42,74 @@ pub struct Brought {
 impl Brought {
     /// The cautions that follow.
     pub fn rules(&self) -> impl Iterator<Item = Rule> {
-        let differs = self.in_all.is_some() || self.each_time.iter().any(Option::is_some);
-        let analysis = differs.then_some(Rule::LotAnalysis);
+        let analysis = self.in_all.map(|_| Rule::LotAnalysis);
         analysis.into_iter().chain(self.ties_up.then_some(Rule::NitrogenTieUp))
     }
+
+    /// It as it is written.
+    pub fn out(&self, content: Option<Content>, view: &View<'_>) -> Option<ContentOut> {
+        Some(ContentOut::new(self.by?, &content?, view))
+    }
+
+    /// Writes to each allocation what it brings.
+    pub fn write(&self, allocations: &mut [AllocationOut], view: &View<'_>) {
+        let Some(by) = self.by else { return };
+        for (draw, of) in allocations.iter_mut().zip(&self.draws) {
+            draw.amount = view.whole(of.volume);
+            draw.supplied = Some(view.estimate(role(by), of.content));
+        }
+    }
+}
+
+/// How what a demand counts is written.
+const fn role(by: CountedBy) -> Role {
+    match by {
+        CountedBy::Mass | CountedBy::DryMass => Role::Mass,
+        CountedBy::AvailableNitrogen | CountedBy::Phosphorus | CountedBy::Potassium => Role::Nutrient,
+    }
+}
+
+/// What the lots and harvests allocated to a demand bring of the mass, the dry mass or the nutrient that it counts, each by its own analysis.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Content)]
+pub struct ContentOut {
+    /// What the demand counts.
+    #[schema(schema_with = counted)]
+    pub counted_by: &'static str,
+    /// How much of it is needed.
+    pub needed: QuantityOut,
+    /// How much of it the allocations bring.
+    pub supplied: QuantityOut,
+    /// Supplied over needed: above 100 % it is more than needed.
+    pub share_supplied: QuantityOut,
+}
+
+impl ContentOut {
+    fn new(by: CountedBy, content: &Content, view: &View<'_>) -> Self {
+        Self {
+            counted_by: by.as_str(),
+            needed: view.estimate(role(by), content.needed),
+            supplied: view.estimate(role(by), content.supplied),
+            share_supplied: view.estimate(Role::Share, content.share_supplied),
+        }
+    }
+
+    /// Whether at the likely values the allocations bring all that is needed.
+    pub fn is_enough(&self) -> bool {
+        self.share_supplied.value.get() >= ENOUGH
+    }
+
+    /// In words: `supplies 36 g (25 to 50) of the 45 g of available nitrogen needed`.
+    pub fn in_words(&self) -> String {
+        let of = self.counted_by.replace('_', " ");
+        let of = if of == "mass" { String::new() } else { format!(" of {of}") };
+        format!("supplies {} of the {}{of} needed", shown(&self.supplied), shown(&self.needed))
+    }
+}
+
+fn counted() -> RefOr<Schema> {
+    let meaning = "What the demand counts: phosphorus also for a rate of phosphate, potassium also for one of potash.";
+    words(meaning, CountedBy::ALL.iter().map(|by| by.as_str()))
 }
 
 /// The castings of the lots that know them better, and which of their assumptions the demands made use of.
@@ -55,19 +133,28 @@ impl LotAnalyses {
         (context, place): (&RequestContext<'_>, JsonPath<'_>),
     ) -> Brought {
         let Some(basis) = item.basis(context, place, source) else { return Brought::default() };
-        self.note(&basis, &served.allocations);
-        let mut by_time: BTreeMap<u32, Vec<&Allocated>> = BTreeMap::new();
-        for draw in &served.allocations {
+        self.note(basis.by, &served.allocations);
+        let ties_up = basis.by == CountedBy::AvailableNitrogen && self.tie_up(&served.allocations);
+        if !basis.differs(served.allocations.iter(), &self.castings) {
+            return Brought { ties_up, ..Brought::default() };
+        }
+        let it = context.book();
+        let supplied = |draw| basis.supplied((draw, amounts.needed), &self.castings, it);
+        let draws: Vec<Supplied> = served.allocations.iter().map(supplied).collect();
+        let mut by_time: BTreeMap<u32, Vec<(&Allocated, &Supplied)>> = BTreeMap::new();
+        for (draw, brings) in served.allocations.iter().zip(&draws) {
             let time = requirement.parts.get(draw.part).map_or(0, |part| part.occasion);
-            by_time.entry(time).or_default().push(draw);
+            by_time.entry(time).or_default().push((draw, brings));
         }
-        let of = |time: u32| by_time.get(&time).into_iter().flatten().copied();
-        let times = (1..).zip(&amounts.occasions);
-        Brought {
-            in_all: basis.brought(served.allocations.iter(), amounts.needed.volume, &self.castings),
-            each_time: times.map(|(time, one)| basis.brought(of(time), one.needed.volume, &self.castings)).collect(),
-            ties_up: basis.by == CountedBy::AvailableNitrogen && self.tie_up(&served.allocations),
-        }
+        let at = |time: u32| {
+            let of_time = by_time.get(&time)?;
+            let differs = basis.differs(of_time.iter().map(|(draw, _)| *draw), &self.castings);
+            differs.then(|| basis.content(of_time.iter().map(|(_, brings)| *brings), None, it))
+        };
+        let times = u32::try_from(amounts.occasions.len()).unwrap_or(u32::MAX);
+        let each_time = (1..=times).map(at).collect();
+        let in_all = Some(basis.content(draws.iter(), Some(times).filter(|times| *times > 0), it));
+        Brought { by: Some(basis.by), in_all, each_time, draws, ties_up }
     }
 
     /// Whether any of these draws is of castings that tie nitrogen up.
@@ -77,10 +164,10 @@ impl LotAnalyses {
     }
 
     /// Notes which assumptions of lots count for these draws.
-    fn note(&mut self, basis: &Basis, draws: &[Allocated]) {
+    fn note(&mut self, by: CountedBy, draws: &[Allocated]) {
         for draw in draws {
             let own = own_castings(draw, &self.castings).into_iter().flat_map(|castings| &castings.assumed);
-            let counts = |a: &&Assumed| a.set_by == SetBy::Item && basis.by.depends_on(a.assumption);
+            let counts = |a: &&Assumed| a.set_by == SetBy::Item && by.depends_on(a.assumption);
             self.used.extend(own.filter(counts).map(|a| (draw.lot, a.assumption)));
         }
     }

@@ -1,13 +1,14 @@
 //! What a demand that repeats gets each time.
 
-use super::lots::Brought;
+use super::lots::{Brought, ContentOut};
 use super::{DroppedOut, WholeOut};
 use crate::garden::balances::ServedOccasion;
 use crate::garden::balances::allocation::Window;
 use crate::garden::balances::figures::DemandFigures;
+use crate::garden::balances::lot_analysis::Content;
 use crate::garden::balances::minimum::Dropped;
+use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfShare;
-use crate::garden::units::{Estimate, Share};
 use crate::http::input::rate::RateInput;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
@@ -47,6 +48,9 @@ pub struct OccasionOut {
     /// The rate that what is given comes to, by what its lots and harvests weigh and hold; not there where that is nothing.
     #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
+    /// What its lots and harvests bring of what the demand counts, where one of them holds another amount of that in a volume than
+    /// `needed` was computed with.
+    pub content: Option<ContentOut>,
 }
 
 /// Each time of a demand that repeats.
@@ -55,9 +59,9 @@ pub fn occasions(
     (source, brought): (&Source, &Brought),
     (as_of, view): (Option<NaiveDate>, &View<'_>),
 ) -> Vec<OccasionOut> {
-    let by_lots = brought.each_time.iter().copied().chain(std::iter::repeat(None));
-    let each = (1..).zip(served.iter().zip(figures)).zip(by_lots);
-    let write = |((occasion, (served, amounts)), by_lots): ((u32, (&ServedOccasion, &DemandFigures)), _)| OccasionOut {
+    let contents = brought.each_time.iter().copied().chain(std::iter::repeat(None));
+    let each = (1..).zip(served.iter().zip(figures)).zip(contents);
+    let write = |((occasion, (served, amounts)), content): ((u32, (&ServedOccasion, &DemandFigures)), _)| OccasionOut {
         occasion,
         earliest: served.window.first,
         latest: served.window.last,
@@ -68,7 +72,8 @@ pub fn occasions(
         share_allocated: view.estimate(Role::Share, amounts.share_allocated),
         whole_portions: served.pieces.map(|(needed, allocated)| WholeOut { needed, allocated }),
         dropped: dropped(served.dropped, view),
-        rate_allocated: rate_allocated(source, (amounts.share_allocated, by_lots), view),
+        rate_allocated: rate_allocated(source, (amounts.share_allocated, content), view),
+        content: brought.out(content, view),
     };
     each.map(write).collect()
 }
@@ -76,14 +81,18 @@ pub fn occasions(
 /// The rate that this share of what is asked comes to: by volume, or by what the lots hold where the rate counts that.
 pub(super) fn rate_allocated(
     source: &Source,
-    (share, by_lots): (Estimate<OfShare>, Option<Share>),
+    (share, content): (Estimate<OfShare>, Option<Content>),
     view: &View<'_>,
 ) -> Option<RateOut> {
     let Source::Application(order, application) = source else { return None };
     // Where castings are given for the whole place, the rate is what they make.
     let made = application.rates.first();
-    let by_lots = by_lots.filter(|_| made.is_none());
-    let share = by_lots.unwrap_or(share.likely()).fraction();
+    if let Some(content) = content.filter(|_| made.is_none()) {
+        let some = Some(content).filter(|content| content.supplied.kilograms() > 0.0);
+        let rate = some?.rate(&order.rate, &application.extent, view.book());
+        return rate.map(|rate| RateOut::new(&rate, view));
+    }
+    let share = share.fraction();
     (share > 0.0).then(|| RateOut::new(&made.unwrap_or(&order.rate).scaled(share), view))
 }
 

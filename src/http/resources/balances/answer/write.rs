@@ -154,6 +154,7 @@ impl Balanced<'_> {
             for (draw, wait) in out.allocations.iter_mut().zip(waits) {
                 draw.wait(wait);
             }
+            brought.write(&mut out.allocations, view);
             out
         };
         let demands = items.map(write).collect();
@@ -191,6 +192,7 @@ impl Balanced<'_> {
             whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
             dropped: dropped(served.dropped, view),
             rate_allocated: once.and_then(|share| rate_allocated(source, (share, brought.in_all), view)),
+            content: brought.out(brought.in_all, view),
             occasions: occasions(times, (source, brought), (self.asked.as_of, view)),
             incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
             allocations: served
@@ -263,6 +265,7 @@ fn allocation(draw: &Allocated, occasion: Option<u32>, (labels, view): (&Labels<
         on: draw.on,
         occasion,
         amount: view.whole(draw.amount),
+        supplied: None,
         earliest_crop_harvest: None,
         interval_not_met: false,
         interval_not_met_because: None,

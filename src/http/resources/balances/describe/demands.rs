@@ -72,6 +72,13 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
         .column(Column::data("rate_unit"), |(_, demand)| {
             demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
         })
+        .column(Column::data("counted_by"), |(_, demand)| demand.content.as_ref().map(|content| content.counted_by))
+        .column(Column::data_in("content_needed", ""), |(_, demand)| demand.content.as_ref().map(|of| &of.needed))
+        .column(Column::data_in("content_supplied", ""), |(_, demand)| demand.content.as_ref().map(|of| &of.supplied))
+        .column(Column::data("content_unit"), |(_, demand)| demand.content.as_ref().map(|of| of.supplied.unit.as_ref()))
+        .column(Column::data_in("share_supplied", "%"), |(_, demand)| {
+            demand.content.as_ref().map(|of| &of.share_supplied)
+        })
         .column(Column::words("allocations", "from").only_for(For::Page), |(_, demand)| {
             Cell::either(allocations(demand), reported(demand, year).join("; "))
         })
@@ -133,6 +140,9 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
     let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
     if let Some(whole) = &demand.whole_portions {
         list.push(format!("{} of {} whole portions", whole.allocated, whole.needed));
+    }
+    if let Some(content) = &demand.content {
+        list.push(content.in_words());
     }
     if let Some(dropped) = &demand.dropped {
         let (least, would) = (shown(&dropped.minimum), shown(&dropped.would_have_been_allocated));

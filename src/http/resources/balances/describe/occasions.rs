@@ -39,6 +39,7 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(bulk("shortfall", "shortfall").if_room(), |(.., one)| &one.shortfall)
         .column(Column::data_in("share_allocated", "%"), |(.., one)| &one.share_allocated)
         .column(Column::words("", "makes"), |(.., one)| one.rate_allocated.as_ref().map(|rate| shown(&rate.amount)))
+        .column(Column::data_in("share_supplied", "%"), |(.., one)| one.content.as_ref().map(|of| &of.share_supplied))
         .column(Column::data("whole_portions_needed"), |(.., one)| one.whole_portions.as_ref().map(|of| of.needed))
         .column(Column::data("whole_portions_allocated"), |(.., one)| {
             one.whole_portions.as_ref().map(|of| of.allocated)

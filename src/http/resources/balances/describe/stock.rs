@@ -6,7 +6,7 @@ use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, name_of};
 use crate::http::present::{Cell, Column, Rows, Table};
-use crate::http::resources::balances::{DayOut, DemandOut, StockOut};
+use crate::http::resources::balances::{ContentOut, DayOut, DemandOut, StockOut};
 use crate::http::resources::seasons::{DateChanceOut, SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -197,6 +197,10 @@ impl<'a> Either<'a> {
         if let Self::Demand(_, demand) = self { Some(demand) } else { None }
     }
 
+    fn content(self) -> Option<&'a ContentOut> {
+        self.demand()?.content.as_ref()
+    }
+
     fn lot(self) -> Option<&'a StockOut> {
         if let Self::Lot(_, lot) = self { Some(lot) } else { None }
     }
@@ -236,6 +240,7 @@ pub fn both(account: &Account<'_>) -> Table {
         .column(data("would_have_been_allocated"), |of| {
             of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_been_allocated)
         })
+        .column(Column::data_in("share_supplied", "%"), |of| of.content().map(|content| &content.share_supplied))
         .column(Column::containers("allocated", in_containers(account)), |of| {
             of.demand().map(|demand| Cell::from(&demand.in_containers))
         })

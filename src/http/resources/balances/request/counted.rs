@@ -3,10 +3,11 @@
 use super::{DemandRequest, Source, StockRequest};
 use crate::garden::assumptions::{Assumption, Castings, Overrides};
 use crate::garden::balances::lot_analysis::{Basis, CountedBy};
-use crate::garden::figures::Off;
-use crate::garden::units::Dimension;
+use crate::garden::units::quantity::OfMass;
+use crate::garden::units::{Dimension, Estimate, Mass};
 use crate::http::input::RequestContext;
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
+use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
 
 /// What castings hold besides their weight.
@@ -21,26 +22,31 @@ const OF_CONTENT: [Assumption; 5] = [
 impl StockRequest {
     /// Its castings, where it knows better what they weigh or hold: `Some(None)` where it does not.
     pub(super) fn castings(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Castings>> {
-        let heap = place.field("heap");
-        let (input, at) = match &self.heap {
-            Some(of_heap) => (of_heap.common().assumptions, heap),
-            None => (self.assumptions.as_ref(), place),
-        };
-        let own = context.overrides(input, at.field("assumptions"));
+        let own = self.own(context, place);
         let counts = |which: Assumption| Assumption::OF_WEIGHT.contains(&which) || OF_CONTENT.contains(&which);
         if !own.iter().any(|(which, _)| counts(which)) {
             return Some(None);
         }
         // What reading the heap refuses already is not refused twice: it stands at the same place.
-        let values = at.field("assumptions");
-        let refused_at = if self.heap.is_some() { values } else { at };
-        context.with_known(refused_at, &own, |known| Castings::known(known, Off)).map(Some)
+        let heap = place.field("heap");
+        let refused_at = if self.heap.is_some() { heap.field("assumptions") } else { place };
+        context.with_known(refused_at, &own, |known| Castings::known(known, context.book())).map(Some)
+    }
+
+    /// What it knows better, or its heap does.
+    pub(super) fn own(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Overrides {
+        let heap = place.field("heap");
+        let (input, at) = match &self.heap {
+            Some(of_heap) => (of_heap.common().assumptions, heap),
+            None => (self.assumptions.as_ref(), place),
+        };
+        context.overrides(input, at.field("assumptions"))
     }
 }
 
 impl DemandRequest {
-    /// What it counts castings by, and how much of that those hold that it was computed with; `None` where it counts volumes. Only
-    /// asked once it was read without an error.
+    /// What it counts castings by, how much of that it needs, and the castings that its volume was computed with; `None` where it counts
+    /// volumes. Only asked once it was read without an error.
     pub(in crate::http::resources) fn basis(
         &self,
         context: &RequestContext<'_>,
@@ -48,19 +54,31 @@ impl DemandRequest {
         source: &Source,
     ) -> Option<Basis> {
         let at = place.field("application");
-        let (by, own) = match (source, &self.application, &self.amount) {
-            (Source::Application(order, _), Some(it), _) => {
-                (CountedBy::rate(&order.rate)?, context.overrides(it.assumptions.as_ref(), at.field("assumptions")))
+        let (by, needed, own) = match (source, &self.application) {
+            (Source::Application(order, application), Some(it)) => {
+                let by = CountedBy::rate(&order.rate)?;
+                let own = context.overrides(it.assumptions.as_ref(), at.field("assumptions"));
+                (by, by.asked(order, application, context.book())?, own)
             }
-            (Source::Amount(_), _, None) => (CountedBy::DryMass, Overrides::default()),
-            (Source::Amount(_), _, Some(amount)) => {
-                let due = Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0);
-                let (dimension, _) = context.span(&amount.0, due, place.field("amount"))?;
-                ((dimension == Dimension::Mass).then_some(CountedBy::Mass)?, Overrides::default())
+            (Source::Amount(_), _) => {
+                let (by, needed) = self.mass_needed(context, place)?;
+                (by, needed, Overrides::default())
             }
             _ => return None,
         };
-        let castings = context.with_known(place, &own, |known| Castings::known(known, Off))?;
-        Some(Basis::of(by, &castings))
+        let castings = context.with_known(place, &own, |known| Castings::known(known, context.book()))?;
+        Some(Basis { by, needed, castings })
+    }
+
+    /// The mass or the dry mass that it asks for; `None` where it is a volume.
+    fn mass_needed(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(CountedBy, Estimate<OfMass>)> {
+        let (by, input, field) = match (&self.amount, &self.dry_mass) {
+            (Some(amount), _) => (CountedBy::Mass, &amount.0, "amount"),
+            (None, mass) => (CountedBy::DryMass, &mass.as_ref()?.0, "dry_mass"),
+        };
+        let due = Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0);
+        let (dimension, span) = context.span(input, due, place.field(field))?;
+        let mass = Mass::from_base(span.likely);
+        (dimension == Dimension::Mass).then(|| (by, context.asked(Role::Mass, mass, place.field(field))))
     }
 }

@@ -1,8 +1,8 @@
 //! What makes an amount of stock or of a demand uncertain.
 
 use super::{DemandRequest, Source, StockRequest};
-use crate::garden::applications::{Portion, Rate};
 use crate::garden::assumptions::Assumption;
+use crate::garden::balances::lot_analysis::CountedBy;
 use crate::garden::seasons::{Amount, Factor};
 use crate::garden::units::Dimension;
 use crate::http::input::RequestContext;
@@ -17,8 +17,7 @@ impl StockRequest {
         place: JsonPath<'_>,
         heap: Option<&crate::garden::harvests::Harvest>,
     ) -> Amount {
-        let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
-        let mut amount = Amount { overrides, ..Amount::default() };
+        let mut amount = Amount { overrides: self.own(context, place), ..Amount::default() };
         if let Some(input) = &self.amount {
             amount.factors = factors((&input.0, VolumeOrMassInput::DIMENSIONS), context, place.field("amount"));
         }
@@ -48,15 +47,7 @@ impl DemandRequest {
         if let (Some(application), Some(Source::Application(order, _))) = (&self.application, source) {
             let at = place.field("application");
             amount.overrides = context.overrides(application.assumptions.as_ref(), at.field("assumptions"));
-            amount.factors.extend(match order.rate {
-                Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) | Rate::Total(Portion::Mass(_)) => {
-                    Some(Factor::ByMass)
-                }
-                Rate::AvailableNitrogen(_) => Some(Factor::ByNitrogen),
-                Rate::Nutrient(nutrient, _) => Some(Factor::ByNutrient { phosphorus: nutrient.is_phosphorus() }),
-                Rate::DryMassPerArea(_) | Rate::Total(Portion::DryMass(_)) => Some(Factor::ByDryMass),
-                _ => None,
-            });
+            amount.factors.extend(CountedBy::rate(&order.rate).map(Factor::By));
         }
         if let Some(Source::Brew(brew)) = source
             && amount.overrides.set(Assumption::TeaStrength, brew.strength.into()).is_ok()
@@ -81,7 +72,7 @@ fn factors(
         factors.push(Factor::Range(span));
     }
     if dimension == Dimension::Mass {
-        factors.push(Factor::ByMass);
+        factors.push(Factor::By(CountedBy::Mass));
     }
     factors
 }
@@ -89,5 +80,6 @@ fn factors(
 /// What makes an amount of castings by dry mass uncertain.
 fn dry_factors(input: &MassInput, context: &RequestContext<'_>, place: JsonPath<'_>) -> Vec<Factor> {
     let factors = factors((&input.0, MassInput::DIMENSIONS), context, place).into_iter();
-    factors.map(|factor| if factor == Factor::ByMass { Factor::ByDryMass } else { factor }).collect()
+    let dry = |factor| if factor == Factor::By(CountedBy::Mass) { Factor::By(CountedBy::DryMass) } else { factor };
+    factors.map(dry).collect()
 }

@@ -189,10 +189,20 @@ impl FeedDelivery {
         context: &RequestContext<'_>,
         (at, feed): (JsonPath<'_>, JsonPath<'_>),
     ) -> Option<Delivery> {
+        let (on, moist) = self.moist(of, context, (at, feed))?;
+        Some(Delivery { on, dry_matter: of?.dry(moist, (context, at.field("amount"))) })
+    }
+
+    /// Reads what comes on a date, moist.
+    pub(in crate::http::resources) fn moist(
+        &self,
+        of: Option<&Analysis>,
+        context: &RequestContext<'_>,
+        (at, feed): (JsonPath<'_>, JsonPath<'_>),
+    ) -> Option<(NaiveDate, Estimate<OfMass>)> {
         let on = context.calendar_date(&self.on, at.field("on"));
-        let at = at.field("amount");
-        let moist = moist(of, &self.amount, None, (context, at, feed))?;
-        Some(Delivery { on: on?, dry_matter: of?.dry(moist, (context, at)) })
+        let moist = moist(of, &self.amount, None, (context, at.field("amount"), feed))?;
+        Some((on?, moist))
     }
 }
 
