@@ -346,6 +346,35 @@ fn a_ratio_out_of_reach_is_told_with_distance_and_remedy() {
     assert!(low.out_of_reach[0].would_do.iter().all(|f| f.carbon_to_nitrogen() < 9.0));
 }
 
+/// Straw of 10 kg in 100 L (50 % moist, C:N 60) with up to 200 kg of meal of 900 kg/m3 (10 % moist, C:N 10), both with 45 % carbon; wanted
+/// are a ratio of 5, 60 % moisture and 30 % air. All of the meal is nearest to the ratio, and with it the pores cannot hold the water:
+/// `D/1500 + 1.5 D/1000` of 185 kg of dry matter are 401 L, in 322 L. Moisture and air allow
+/// `(1/1500 + 1.5/1000)(5 + 0.9 x) <= 0.7 (0.1 + x/900)`, so x up to 50.5 kg, a ratio of 10.9: the nearest that meets them.
+#[test]
+fn a_ratio_out_of_reach_gives_way_to_the_moisture_and_the_air() {
+    let of = |w, ratio: f64, rho| {
+        let carbon = Carbon::Carbon(exactly(0.45));
+        Material::new((exactly(w), exactly(0.45 / ratio)), carbon, Some(exactly(rho)), Off).unwrap()
+    };
+    let straw = ingredient("straw", of(0.5, 60.0, 100.0), Amount::Fixed(kg(10.0)));
+    let meal = ingredient("meal", of(0.1, 10.0, 900.0), Amount::Between(kg(0.0), kg(200.0)));
+    let air_space = Some(Share::from_fraction(0.3).into());
+    let found = planned(&order(vec![straw, meal], Goals { air_space, ..goals(Some((5.0, 5.0)), Some(0.6)) }));
+    let full = 1.0 / 1_500.0 + 1.5 / 1_000.0;
+    let most = (0.7 * 0.1 - full * 5.0) / (full * 0.9 - 0.7 / 900.0);
+    let ratio = |x: f64| 0.45 * (5.0 + 0.9 * x) / (5.0 * 0.45 / 60.0 + 0.9 * 0.45 / 10.0 * x);
+    assert_near(ratio(most), 10.9, 1e-3);
+    // 1 % farther saves more than 1 % of the material: (2.25 + 0.405 x)/(0.0375 + 0.0405 x) = q.
+    let q = ratio(most) + 0.01 * (ratio(most) - 5.0);
+    assert_near(kilograms(&found)[1], (2.25 - 0.0375 * q) / (0.0405 * q - 0.405), 1e-6);
+    let missed = &found.out_of_reach[0];
+    assert_eq!((found.out_of_reach.len(), missed.goal, missed.alone), (1, Goal::CarbonToNitrogen, false));
+    assert_near(missed.nearest, q, 1e-6);
+    assert_near(missed.by, q - 5.0, 1e-6);
+    assert_near(found.mix.moisture.likely().fraction(), 0.6, 1e-9);
+    assert!(found.mix.air_space.fraction() >= 0.3 - 1e-9);
+}
+
 /// Common practice, no source: 200 mL of starter in 5 L of water; 1 kg of dry poultry manure to 2 L of water.
 #[test]
 fn soak_starter_and_rehydration_water_count() {

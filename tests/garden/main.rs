@@ -31,6 +31,7 @@ mod feeds_fixed;
 mod feeds_hot;
 mod feeds_layers;
 mod feeds_mix;
+mod feeds_reach;
 mod feet;
 mod figures;
 mod formulas;

@@ -1,22 +1,19 @@
-//! Which mix: the goals in their order, the nearest where one is out of reach, and what would mend it.
+//! Which mix: the goals that can be met together, as near to the others as these allow, and what would mend it.
 
-use super::materials::{self, Family, Feedstock};
-use super::mix::{Blend, Choice, Interval, Within, widened};
+use super::Goals;
+use super::kept::Wanted;
+use super::mend::would_do;
+use super::mix::{Blend, Choice, Interval, Within};
 use super::reach::{Goal, OutOfReach, Remedy};
-use super::{Goals, Size};
-use crate::garden::assumptions::LEAST_AIR;
+use super::ways::Ways;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::Estimate;
 
-/// How near to a goal counts as met, as a share of it. Source: tolerance of computing.
+/// How near to a goal counts as met, as a share of it, and how far past the edge of what is reachable the last programme may look.
+/// Source: tolerance of computing.
 const MET: f64 = 1e-9;
-/// How many materials are named that would mend a mix. Source: how this service works.
-const NAMED: usize = 3;
 /// Of a goal out of reach, so much more distance is taken where it saves more than this share of the material. Source: how this
 /// service works.
 const NOT_WORTH: f64 = 0.01;
-/// So many times the fixed mass of a material is enough to see whether it would mend a mix. Source: how this service works.
-const MUCH: f64 = 10.0;
 
 /// What was chosen.
 pub struct Found {
@@ -28,23 +25,52 @@ pub struct Found {
     pub missed_by_nearest: Vec<OutOfReach>,
     /// Goals out of reach.
     pub out_of_reach: Vec<OutOfReach>,
-    /// The mix that meets the moisture alone.
+    /// The mix that meets the moisture and lets the ratio go.
     pub instead: Option<Choice>,
 }
 
-/// Chooses the mix: ratio first, moisture next, then the air, least mass last. Where a goal is out of reach, a mix that is 1 % farther
-/// from it is taken if it saves more than 1 % of the material.
+/// Chooses the mix: of the goals that are met together ([`Wanted::kept`]) as near as can be to the others, least mass last. Where a goal
+/// is out of reach, a mix that is 1 % farther from it is taken if it saves more than 1 % of the material.
 pub fn choose(blend: &Blend, goals: &Goals) -> Result<Found, Refusal> {
-    let exact = Attempt::of(blend, goals, 0.0)?;
-    let (nearest, missed_by_nearest) = (exact.choice.clone(), exact.missed.clone());
+    let (wanted, ways) = (Wanted::of(goals), Ways::of(blend));
+    let Some(kept) = wanted.kept(&ways) else { return full(wanted, &ways) };
+    let to = |slack| Attempt::of((blend, &ways), (wanted, kept), slack);
+    let exact = to(0.0)?;
     let mass = |of: &Attempt<'_>| blend.content(&of.choice.taken).mass();
     let worth = |other: &Attempt<'_>| {
         other.missed.len() <= exact.missed.len() && mass(other) * (1.0 + NOT_WORTH) < mass(&exact)
     };
-    let less = if exact.missed.is_empty() { None } else { Attempt::of(blend, goals, NOT_WORTH).ok().filter(worth) };
-    let chosen = less.map_or(exact, Attempt::measured);
-    let Attempt { choice, missed, instead, .. } = chosen;
-    Ok(Found { choice, nearest, missed_by_nearest, out_of_reach: missed, instead })
+    let less = if exact.missed.is_empty() { None } else { to(NOT_WORTH).ok().filter(worth) };
+    let missed_by_nearest: Vec<OutOfReach> = exact.missed.iter().map(|missed| exact.out_of_reach(*missed)).collect();
+    let nearest = exact.choice.clone();
+    let (choice, out_of_reach) = match less.map(Attempt::measured) {
+        None => (exact.choice, missed_by_nearest.clone()),
+        Some(less) => {
+            let of = |missed: &Missed| {
+                let known = missed_by_nearest.iter().find(|known| known.goal == missed.goal).cloned();
+                let known = known.unwrap_or_else(|| less.out_of_reach(*missed));
+                OutOfReach { nearest: missed.nearest, by: missed.by, ..known }
+            };
+            let missed = less.missed.iter().map(of).collect();
+            (less.choice, missed)
+        }
+    };
+    let is_moist = |missed: &OutOfReach| missed.goal == Goal::Moisture && missed.alone;
+    let instead = out_of_reach.iter().any(is_moist).then(|| without_ratio(wanted, &ways)).flatten();
+    Ok(Found { choice, nearest, missed_by_nearest, out_of_reach, instead })
+}
+
+/// Where the pores of no mix hold its water, the airiest, which is refused when it is weighed.
+fn full(wanted: Wanted, ways: &Ways) -> Result<Found, Refusal> {
+    let moist = Within { moisture: wanted.moisture, ..Within::default() };
+    let airiest = ways.airiest(moist).or_else(|| ways.airiest(Within::default())).ok_or_else(unsolved)?;
+    let (choice, none) = (airiest.1, Vec::new);
+    Ok(Found { nearest: choice.clone(), choice, missed_by_nearest: none(), out_of_reach: none(), instead: None })
+}
+
+/// The mix that meets the moisture, with the air where it can, and lets the ratio go.
+fn without_ratio(wanted: Wanted, ways: &Ways) -> Option<Choice> {
+    wanted.without_ratio().into_iter().find_map(|within| ways.least(within))
 }
 
 fn unsolved() -> Refusal {
@@ -52,109 +78,97 @@ fn unsolved() -> Refusal {
     Refusal::new(Reason::ImpossibleValue, detail).at("materials")
 }
 
+/// A goal that is missed.
+#[derive(Clone, Copy)]
+struct Missed {
+    goal: Goal,
+    wanted: Interval,
+    nearest: f64,
+    by: f64,
+    remedy: Remedy,
+}
+
 /// A mix on its way: what it keeps to so far, and what it misses.
 struct Attempt<'a> {
     blend: &'a Blend,
+    ways: &'a Ways,
+    wanted: Wanted,
+    /// The goals that are met.
+    kept: Within,
     within: Within,
-    missed: Vec<OutOfReach>,
+    missed: Vec<Missed>,
     choice: Choice,
-    instead: Option<Choice>,
     /// How much farther than the nearest it may lie from a goal out of reach, as a share of the distance.
     slack: f64,
 }
 
 impl<'a> Attempt<'a> {
-    fn of(blend: &'a Blend, goals: &Goals, slack: f64) -> Result<Self, Refusal> {
-        let choice = Choice { taken: vec![0.0; blend.free.len()], water: 0.0 };
-        let mut attempt = Self { blend, within: Within::default(), missed: Vec::new(), choice, instead: None, slack };
-        if let Some((low, high)) = goals.carbon_to_nitrogen {
-            attempt.ratio((low.number(), high.number()))?;
+    fn of((blend, ways): (&'a Blend, &'a Ways), (wanted, kept): (Wanted, Within), slack: f64) -> Result<Self, Refusal> {
+        let choice = ways.least(kept).ok_or_else(unsolved)?;
+        let mut attempt = Self { blend, ways, wanted, kept, within: kept, missed: Vec::new(), choice, slack };
+        if let (Some(ratio), None) = (wanted.ratio, kept.ratio) {
+            attempt.ratio(ratio)?;
         }
-        attempt.moisture(goals.moisture.map(Estimate::fraction))?;
-        attempt.air(goals.air_space.map_or(LEAST_AIR, Estimate::fraction), goals);
+        if let (Some(moisture), None) = (wanted.moisture, kept.moisture) {
+            attempt.moisture(moisture)?;
+        }
+        if kept.air < Some(wanted.air) {
+            attempt.air(wanted.air)?;
+        }
         Ok(attempt)
     }
 
-    /// The part of the wanted interval that is within reach, or the nearest ratio that is.
+    /// The nearest ratio, or the part of the wanted interval that is there after all, by rounding.
     fn ratio(&mut self, wanted: Interval) -> Result<(), Refusal> {
-        let (low, high) = self.blend.ratios().ok_or_else(unsolved)?;
-        let (nearest, by, remedy) = if wanted.1 < low {
-            (low, low - wanted.1, Remedy::NitrogenRich)
+        let found = self.ways.nearest_ratio(self.within, wanted).ok_or_else(unsolved)?;
+        let ((low, high), by, slack) = (found.within, found.by, self.slack * found.by);
+        let (nearest, remedy, reached) = if wanted.1 < low {
+            (low, Remedy::NitrogenRich, (low, low + slack))
         } else if wanted.0 > high {
-            (high, wanted.0 - high, Remedy::CarbonRich)
+            (high, Remedy::CarbonRich, (high - slack, high))
         } else {
-            self.within.ratio = Some(wanted);
-            return Ok(());
+            (low, Remedy::CarbonRich, (low.max(wanted.0), high.min(wanted.1)))
         };
         if by > MET * nearest {
-            let (goal, would_do) = (Goal::CarbonToNitrogen, would_shift(remedy, wanted));
-            self.missed.push(OutOfReach { goal, wanted, nearest, by, alone: false, remedy, would_do });
+            self.missed.push(Missed { goal: Goal::CarbonToNitrogen, wanted, nearest, by, remedy });
         }
-        let slack = self.slack * by;
-        let reached = if remedy == Remedy::NitrogenRich { (low, low + slack) } else { (high - slack, high) };
-        self.within.ratio = Some(widened(reached));
+        self.within.ratio = Some((reached.0 * (1.0 - MET), reached.1 * (1.0 + MET)));
+        self.settle(found.choice);
         Ok(())
     }
 
-    /// The moisture, by materials and extra water, or the driest mix.
-    fn moisture(&mut self, wanted: Option<f64>) -> Result<(), Refusal> {
-        let ratio = self.within.ratio;
-        let (driest, vertex) = self.blend.driest(ratio).ok_or_else(unsolved)?;
-        self.within.moisture = wanted;
-        let Some(goal) = wanted.filter(|goal| driest > goal * (1.0 + MET)) else {
-            self.choice = self.blend.least(self.within).unwrap_or(vertex);
-            return Ok(());
-        };
-        self.instead = ratio.and_then(|_| self.blend.least(Within { moisture: Some(goal), ..Within::default() }));
-        self.missed.push(OutOfReach {
-            goal: Goal::Moisture,
-            wanted: (goal, goal),
-            nearest: driest,
-            by: driest - goal,
-            alone: self.instead.is_some(),
-            remedy: Remedy::Dry,
-            would_do: would_dry(self.blend, ratio, goal),
-        });
-        self.within.moisture = Some(driest * (1.0 + MET) + self.slack * (driest - goal));
-        let found = self.blend.least(self.within).unwrap_or(vertex);
-        self.choice = Choice { water: 0.0, ..found };
+    /// The driest mix.
+    fn moisture(&mut self, wanted: f64) -> Result<(), Refusal> {
+        let (driest, choice) = self.ways.driest(self.within).ok_or_else(unsolved)?;
+        let by = driest - wanted;
+        if by > MET * wanted {
+            let (goal, remedy) = (Goal::Moisture, Remedy::Dry);
+            self.missed.push(Missed { goal, wanted: (wanted, wanted), nearest: driest, by, remedy });
+        }
+        self.within.moisture = Some(driest * (1.0 + MET) + self.slack * by.max(0.0));
+        self.settle(choice);
         Ok(())
     }
 
-    /// The air, at the ratio and moisture that were reached, or the airiest mix. A mix of one size keeps its volume, so that is tried too.
-    fn air(&mut self, goal: f64, goals: &Goals) {
-        let air = self.blend.air(&self.choice, self.blend.packing(&self.choice.taken));
-        if air >= goal * (1.0 - MET) {
-            return;
+    /// The airiest mix.
+    fn air(&mut self, wanted: f64) -> Result<(), Refusal> {
+        let (airiest, choice) = self.ways.airiest(self.within).ok_or_else(unsolved)?;
+        let by = wanted - airiest;
+        if by > MET * wanted {
+            let (goal, remedy) = (Goal::AirSpace, Remedy::Coarse);
+            self.missed.push(Missed { goal, wanted: (wanted, wanted), nearest: airiest, by, remedy });
         }
-        let ways: Vec<Blend> = [Some(self.blend.clone()), self.blend.of_one_size()].into_iter().flatten().collect();
-        let mass = |choice: &Choice| self.blend.content(&choice.taken).mass();
-        let least = |within| -> Option<Choice> {
-            let found = ways.iter().filter_map(|way| way.least(within));
-            found.min_by(|one, other| mass(one).total_cmp(&mass(other)))
-        };
-        let within = Within { air: Some(goal), ..self.within };
-        if let Some(choice) = least(within) {
-            self.choice = choice;
-            return;
-        }
-        let found = ways.iter().filter_map(|way| way.airiest(self.within));
-        let (nearest, vertex) =
-            found.max_by(|(one, _), (other, _)| one.total_cmp(other)).unwrap_or((air, self.choice.clone()));
-        let alone = least(Within { air: Some(goal), ..Within::default() });
-        self.missed.push(OutOfReach {
-            goal: Goal::AirSpace,
-            wanted: (goal, goal),
-            nearest,
-            by: goal - nearest,
-            alone: alone.is_some() && (goals.carbon_to_nitrogen.is_some() || goals.moisture.is_some()),
-            remedy: Remedy::Coarse,
-            would_do: would_loosen(self.blend, within),
-        });
-        let reached = nearest - MET - self.slack * (goal - nearest);
-        let found = least(Within { air: Some(reached), ..self.within }).unwrap_or(vertex);
-        let is_missed = self.missed.iter().any(|missed| missed.goal == Goal::Moisture);
-        self.choice = Choice { water: if is_missed { 0.0 } else { found.water }, ..found };
+        let reached = airiest.min(wanted) - MET - self.slack * by.max(0.0);
+        self.within.air = self.kept.air.map(|open| reached.max(open));
+        self.settle(choice);
+        Ok(())
+    }
+
+    /// The least mass within what is kept to; the vertex that was found where rounding leaves nothing else.
+    fn settle(&mut self, vertex: Choice) {
+        let found = self.ways.least(self.within).unwrap_or(vertex);
+        let is_too_wet = self.missed.iter().any(|missed| missed.goal == Goal::Moisture);
+        self.choice = Choice { water: if is_too_wet { 0.0 } else { found.water }, ..found };
     }
 
     /// With the values and distances that the mix has.
@@ -164,7 +178,7 @@ impl<'a> Attempt<'a> {
         for missed in &mut self.missed {
             missed.nearest = match missed.goal {
                 Goal::CarbonToNitrogen => all.carbon / all.nitrogen,
-                Goal::Moisture => all.water / all.mass(),
+                Goal::Moisture => all.moisture(),
                 Goal::AirSpace => air,
             };
             let (low, high) = missed.wanted;
@@ -172,39 +186,17 @@ impl<'a> Attempt<'a> {
         }
         self
     }
-}
 
-/// Materials on the other side of the goal: enough of one brings any mix to it.
-fn would_shift(remedy: Remedy, (low, high): Interval) -> Vec<&'static Feedstock> {
-    let fits = |f: &&'static Feedstock| {
-        let ratio = f.carbon_to_nitrogen();
-        if remedy == Remedy::CarbonRich {
-            ratio > low && f.family.is_brown()
-        } else {
-            ratio < high && !f.family.is_brown()
-        }
-    };
-    materials::ALL.iter().filter(fits).take(NAMED).collect()
-}
-
-/// The mix with as much of a material as there is of the rest ten times over.
-fn with_much(blend: &Blend, row: &Feedstock) -> Blend {
-    let mut more = blend.clone();
-    more.free.push((row.content(), MUCH * blend.base.mass()));
-    more.pieces.free.push(row.size);
-    more
-}
-
-/// Dry materials that make the moisture reachable at the ratio.
-fn would_dry(blend: &Blend, ratio: Option<Interval>, goal: f64) -> Vec<&'static Feedstock> {
-    let mends = |f: &&'static Feedstock| with_much(blend, f).driest(ratio).is_some_and(|(driest, _)| driest <= goal);
-    let dry = |f: &&'static Feedstock| f.moisture.share() < goal && f.family != Family::Wood && !f.family.is_manure();
-    materials::ALL.iter().filter(dry).filter(mends).take(NAMED).collect()
-}
-
-/// Dry materials in coarse pieces that make the air reachable with all else that is kept to.
-fn would_loosen(blend: &Blend, within: Within) -> Vec<&'static Feedstock> {
-    let mends = |f: &&'static Feedstock| with_much(blend, f).least(within).is_some();
-    let coarse = |f: &&'static Feedstock| f.size == Size::Coarse && f.family.is_brown() && f.family != Family::Wood;
-    materials::ALL.iter().filter(coarse).filter(mends).take(NAMED).collect()
+    /// With whether it could be met alone, and what would mend it while the rest is kept.
+    fn out_of_reach(&self, Missed { goal, wanted, nearest, by, remedy }: Missed) -> OutOfReach {
+        let (all, ways, kept) = (self.wanted, self.ways, self.kept);
+        let has = (all.ratio.is_some(), all.moisture.is_some());
+        let (alone, mended) = match goal {
+            Goal::CarbonToNitrogen => (ways.allow(all.ratio_alone()), Within { ratio: all.ratio, ..kept }),
+            Goal::Moisture => (has.0 && without_ratio(all, ways).is_some(), Within { moisture: all.moisture, ..kept }),
+            Goal::AirSpace => ((has.0 || has.1) && ways.allow(all.air_alone()), Within { air: Some(all.air), ..kept }),
+        };
+        let would_do = would_do((self.blend, mended), remedy, wanted);
+        OutOfReach { goal, wanted, nearest, by, alone, remedy, would_do }
+    }
 }

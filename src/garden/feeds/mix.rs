@@ -10,16 +10,14 @@
 //!   more, so that of equal materials the earlier is taken.
 //!
 //! How far a ratio, a moisture or the air can go is itself linear once the whole is scaled so that its denominator is 1 (Charnes &
-//! Cooper 1962, Naval Research Logistics Quarterly 9:181; from memory): that tells whether a goal is within reach, and
-//! the nearest value if not. The ratio comes first, the moisture next, then the air, the mass last.
+//! Cooper 1962, Naval Research Logistics Quarterly 9:181; from memory): that tells the nearest value of a goal out of reach.
+//! Which goals are met where not all can be: [`super::kept`].
 
 use super::Size;
 use super::programme::{Programme, Sense};
 use crate::garden::assumptions::{PARTICLE_DENSITY, WATER_DENSITY};
 use crate::garden::units::ROUNDING_TOLERANCE;
 
-/// How far past the edge of what is reachable the last programme may look, for the sake of rounding. Source: tolerance of computing.
-const EDGE: f64 = 1e-9;
 /// What each place down the list adds to the weight of a kilogram. Source: how this service works.
 const LATER: f64 = 1e-6;
 /// The solver's answers are this near to a corner of the region, as a share of the size of the mix. Source: tolerance of computing.
@@ -59,6 +57,12 @@ impl Content {
     #[must_use]
     pub fn mass(self) -> f64 {
         self.dry + self.water
+    }
+
+    /// Water over mass.
+    #[must_use]
+    pub fn moisture(self) -> f64 {
+        self.water / self.mass()
     }
 
     /// What solids and water fill, m3.
@@ -125,21 +129,18 @@ fn snapped(x: f64, most: f64, scale: f64) -> f64 {
 }
 
 impl Blend {
-    /// The lowest and the highest ratio of carbon to nitrogen within reach.
+    /// The mixes with the lowest and with the highest ratio of carbon to nitrogen.
     #[must_use]
-    pub fn ratios(&self) -> Option<Interval> {
+    pub fn ratio_ends(&self, within: Within) -> Option<[Choice; 2]> {
         let (carbon, nitrogen) = (|c: Content| c.carbon, |c: Content| c.nitrogen);
-        let low = self.extreme(carbon, nitrogen, Within::default())?;
-        let high = self.extreme(|c| -c.carbon, nitrogen, Within::default())?;
-        Some((self.ratio(&low.taken), self.ratio(&high.taken)))
+        Some([self.extreme(carbon, nitrogen, within)?, self.extreme(|c| -c.carbon, nitrogen, within)?])
     }
 
-    /// The driest mix whose ratio lies in this interval, if one is wanted: its moisture, and the mix.
+    /// The driest mix without extra water: its moisture, and the mix.
     #[must_use]
-    pub fn driest(&self, ratio: Option<Interval>) -> Option<(f64, Choice)> {
-        let found = self.extreme(|c| c.water, Content::mass, Within { ratio, ..Within::default() })?;
-        let all = self.content(&found.taken);
-        Some((all.water / all.mass(), found))
+    pub fn driest(&self, within: Within) -> Option<(f64, Choice)> {
+        let found = self.extreme(|c| c.water, Content::mass, Within { moisture: None, ..within })?;
+        Some((self.content(&found.taken).moisture(), found))
     }
 
     /// The mix with the most air, packed as if all of its materials were taken: its air over volume, and the mix.
@@ -289,10 +290,4 @@ impl Blend {
             self.free.iter().map(|(_, most)| *most).fold(0.0, f64::max).max(ROUNDING_TOLERANCE)
         }
     }
-}
-
-/// A hair more than the interval, for a goal at the very edge of what is reachable.
-#[must_use]
-pub fn widened((low, high): Interval) -> Interval {
-    (low * (1.0 - EDGE), high * (1.0 + EDGE))
 }

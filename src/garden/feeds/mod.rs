@@ -1,7 +1,7 @@
 //! Feed for worms: what to shred, soak and mix, how much water, when, and what castings to expect.
 //!
 //! ```text
-//! materials (table) -> given -> material -> mix (linear programme) -> choose (goals) -> plan: water, mix, layers, steps, castings
+//! materials (table) -> given -> material -> mix (linear programme) -> ways (packing) -> kept, choose (goals) -> plan: water, mix, layers, steps, castings
 //! ```
 
 mod bounds;
@@ -11,10 +11,12 @@ mod fixed;
 mod free;
 mod given;
 mod hot;
+mod kept;
 mod layers;
 mod line;
 mod material;
 pub mod materials;
+mod mend;
 pub mod mix;
 mod notes;
 mod plan;
@@ -25,6 +27,7 @@ mod settling;
 mod steps;
 mod sum;
 mod water;
+mod ways;
 
 pub use castings::Expected;
 pub use fixed::FixedMix;
@@ -141,11 +144,11 @@ impl Ingredient {
 /// What the mix is to be like.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Goals {
-    /// Lowest and highest ratio of carbon to nitrogen. It is met first, by dry matter.
+    /// Lowest and highest ratio of carbon to nitrogen, by dry matter.
     pub carbon_to_nitrogen: Option<(Estimate<OfRatio>, Estimate<OfRatio>)>,
-    /// Moisture, wet basis. It is met next, by the choice of materials and by extra water.
+    /// Moisture, wet basis, by the choice of materials and by extra water.
     pub moisture: Option<Estimate<OfShare>>,
-    /// The least air over volume; [`crate::garden::assumptions::LEAST_AIR`] if not said. It is met after the moisture.
+    /// The least air over volume; [`crate::garden::assumptions::LEAST_AIR`] if not said.
     pub air_space: Option<Estimate<OfShare>>,
 }
 

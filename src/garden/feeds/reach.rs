@@ -129,8 +129,8 @@ impl OutOfReach {
         };
         let other = match (self.alone, self.goal) {
             (false, _) => "",
-            (true, Goal::AirSpace) => "; these amounts cannot meet all goals",
-            (true, _) => "; these amounts cannot meet both goals",
+            (true, Goal::Moisture) => "; these amounts cannot meet both goals",
+            (true, _) => "; these amounts cannot meet all goals",
         };
         let named = match (self.would_do.iter().map(|f| f.name).collect::<Vec<_>>().join("; "), self.goal) {
             (names, _) if !names.is_empty() => format!(" (from the table, for example: {names})"),

@@ -10,7 +10,10 @@ use crate::garden::formulas::{
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Dimension, End, Estimate, Mass, Measured, ROUNDING_TOLERANCE};
+use crate::garden::units::{Dimension, End, Estimate, Mass, Measured};
+
+/// Pores with less air than this, as a share of the volume, are full. Source: tolerance of computing.
+pub const FULL: f64 = 1e-6;
 
 /// A mix, as it leaves the barrow. Dry matter, carbon, nitrogen and ash are those of the materials; the rest of the mass is water.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,7 +71,7 @@ impl Mix {
             it.figure(PartOfMix { D: each(parts, |p| p.dry), y: each(parts, of) })
         };
         let air_space = air_space((dry, mass, volume), rho_w, it);
-        if air_space.fraction() <= ROUNDING_TOLERANCE {
+        if air_space.fraction() <= FULL {
             return Err(too_dense(bulk_density.likely().base(), dry_bulk_density.likely().base()));
         }
         Ok(Self {

@@ -21,7 +21,7 @@ pub struct FeedsPart {
     pub water: WaterOut,
     /// The mix of all materials, water included.
     pub mix: MixOut,
-    /// Goals that cannot be met with these amounts; the mix is then the nearest that can.
+    /// Goals that these amounts cannot meet, or not with the others; the mix meets the others and comes as near to these as it can.
     pub out_of_reach: Vec<OutOfReachOut>,
     /// Where the ratio and the moisture exclude each other: the mix that meets the moisture alone.
     pub instead: Option<InsteadOut>,

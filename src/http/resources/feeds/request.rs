@@ -114,15 +114,16 @@ pub struct MaterialRequest {
     pub shred: Option<bool>,
 }
 
-/// What the mix is to be like.
+/// What the mix is to be like. Where not all can be met together, as few as possible are missed; of equally many the ratio is kept before the
+/// moisture, and the moisture before the air.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct GoalsRequest {
-    /// The carbon to nitrogen ratio of the mix; this goal goes before moisture.
+    /// The carbon to nitrogen ratio of the mix.
     #[validate(nested)]
     pub carbon_to_nitrogen: Option<RatioGoal>,
     /// Water as a share of the mix (wet basis).
     pub moisture: Option<ShareInput>,
-    /// The least air as a share of the volume of the mix; 20 % unless given. This goal comes after moisture and before the least mass.
+    /// The least air as a share of the volume of the mix; 20 % unless given.
     pub air_space: Option<ShareInput>,
 }
 
