@@ -159,3 +159,36 @@ fn the_batches_come_as_a_calendar() {
     assert_eq!(untimed.status, 422);
     assert_eq!(untimed.json()["errors"][1]["pointer"], "/brews/1/use_at");
 }
+
+/// 2 L/m2 on 40 m2 are 80 L, in a brewer of 20 L: one batch is ready at the hour asked for, and each keeps for 4 h only.
+#[test]
+fn batches_one_after_another_are_used_one_after_another() {
+    let body = json!({"brews": [{"coverage": "2 L/m2", "surface": {"kind": "area", "area": "40 m2"}, "castings_to_water": "1:10",
+        "brewer": {"capacity": "20 L"}, "use_at": "2027-05-01T18:00:00+02:00"}]});
+    let said = |body: &Value, accept: &str| {
+        let text = crate::support::form("brews", accept, body).text().to_owned();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    for accept in ["text/plain", "text/html"] {
+        let text = said(&body, accept);
+        for wanted in [
+            "Use each batch within 4 h of being ready: the first by 1 May 2027 22:00, the last by 4 May 2027 22:00.",
+            "Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00, the last on 4 May 2027 18:00.",
+        ] {
+            assert!(text.contains(wanted) && !text.contains("use all by"), "{accept}: {text}");
+        }
+    }
+    // Four brewers at once are ready together, and two are so in pairs.
+    let at_once = said(&with(&body, "/brews/0/brewer/count", json!(4)), "text/plain");
+    assert!(at_once.contains("and use all by 1 May 2027 22:00.") && !at_once.contains("Only"), "{at_once}");
+    let in_pairs = said(&with(&body, "/brews/0/brewer/count", json!(2)), "text/plain");
+    assert!(in_pairs.contains("Only 2 of 4 batches (20 L of water each) are ready on"), "{in_pairs}");
+    // Brews for different hours have each their own time.
+    let mut two = with(&body, "/brews/0/brewer/count", json!(4));
+    let mut other = two["brews"][0].clone();
+    other["use_at"] = json!("2027-05-03T18:00:00+02:00");
+    other["use_within"] = json!("6 h");
+    two["brews"].as_array_mut().unwrap().push(other);
+    let text = said(&two, "text/plain");
+    assert!(text.contains("Use each batch by its own time: the first by 1 May 2027 22:00, the last by 4 May 2027 00:00."), "{text}");
+}

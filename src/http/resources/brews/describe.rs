@@ -53,14 +53,40 @@ fn makes(brew: &BrewOut) -> String {
     made.unwrap_or_default()
 }
 
-/// ` Start on 9 Jun 2027 06:00, and use the last by 10 Jun 2027 22:00.`; nothing without times.
+/// ` Start on 9 Jun 2027 06:00, and use all by 10 Jun 2027 22:00.`; where batches keep to different times, the time of each. Nothing without
+/// times.
 fn times(answer: &BrewsAnswer) -> String {
-    let start = all_batches(answer).filter_map(|of| moment(of.batch.start.as_ref())).min();
-    let use_by = all_batches(answer).filter_map(|of| moment(of.batch.use_by.as_ref())).max();
-    let times = start.zip(use_by).map(|(start, use_by)| {
-        format!(" Start on {}, and use all by {}.", words::moment(start), words::moment(use_by))
-    });
-    times.unwrap_or_default()
+    let of_all = |pick: fn(&BatchOut) -> Option<&String>| {
+        let times = || all_batches(answer).filter_map(|of| moment(pick(of.batch)));
+        times().min().zip(times().max())
+    };
+    let Some(((start, _), (first, last))) = of_all(|of| of.start.as_ref()).zip(of_all(|of| of.use_by.as_ref())) else {
+        return String::new();
+    };
+    let start = words::moment(start);
+    if first == last {
+        return format!(" Start on {start}, and use all by {}.", words::moment(last));
+    }
+    let within = answer.brews.first().map(|brew| shown(&brew.use_within)).unwrap_or_default();
+    let is_same = answer.brews.iter().all(|brew| shown(&brew.use_within) == within);
+    let within = if is_same { format!("within {within} of being ready") } else { "by its own time".to_owned() };
+    let (first, last) = (words::moment(first), words::moment(last));
+    let late: String = answer.brews.iter().enumerate().filter_map(|brew| ready_late(brew, answer)).collect();
+    format!(" Start on {start}. Use each batch {within}: the first by {first}, the last by {last}.{late}")
+}
+
+/// ` Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00, the last on 4 May 2027 18:00.`; nothing where all are ready at once.
+fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
+    let ready: Vec<_> = brew.1.batches.iter().filter_map(|batch| moment(batch.ready.as_ref())).collect();
+    let (first, last) = ready.iter().min().zip(ready.iter().max()).filter(|(first, last)| first != last)?;
+    let (at_first, count) = (ready.iter().filter(|at| *at == first).count(), ready.len());
+    let of = if answer.brews.len() > 1 { format!(" of {}", name(brew)) } else { String::new() };
+    let each = brew.1.batches.first().map(|batch| shown(&batch.water)).unwrap_or_default();
+    let are = if at_first == 1 { "is" } else { "are" };
+    let (first, last) = (words::moment(*first), words::moment(*last));
+    Some(format!(
+        " Only {at_first} of {count} batches{of} ({each} of water each) {are} ready on {first}, the last on {last}."
+    ))
 }
 
 /// That the brewing time is an assumption, where it is one.
