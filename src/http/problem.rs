@@ -15,6 +15,7 @@ use super::negotiate::Media;
 use super::output::error::ErrorOut;
 use super::wire::csv::CsvErrors;
 use super::wire::{ErrorCode, Node, RequestError, RequestErrors, SyntaxFault, Where, capital, with_items};
+use crate::garden::units::text::clip;
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
@@ -193,10 +194,16 @@ impl Problem {
         Self::new(Kind::Broken, "The service failed; the request is not the cause.")
     }
 
-    /// The errors as lines of text, for a cell.
+    /// The errors as lines of text, for a cell; each with the parameter that it is about.
     #[must_use]
     pub fn as_line(&self) -> String {
-        let line: String = self.in_words().chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+        let named = |error: &ErrorOut| match error.parameter.as_deref().filter(|name| !name.is_empty()) {
+            Some(name) => format!("{}: {}", clip(name), error.detail),
+            None => error.detail.clone(),
+        };
+        let reported: Vec<String> = self.errors.iter().map(named).collect();
+        let words = if reported.is_empty() { self.detail.clone() } else { reported.join(" ") };
+        let line: String = words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
         format!("# {line}")
     }
 

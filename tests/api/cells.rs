@@ -243,3 +243,29 @@ fn a_kind_of_rate_without_a_rate_is_refused() {
         assert_eq!(reported(path, query), ["rate_kind not_allowed_here"], "{path}");
     }
 }
+
+/// A line in a cell names the parameter, and says what to write in an address.
+#[test]
+fn a_line_in_a_cell_names_each_parameter_and_holds_no_json() {
+    let line = |query: &str| number("applications/volume", &format!("{query}&errors=cell"));
+    for (query, wanted) in [
+        (
+            "lenght=4m&width=2m&rate=1cm",
+            "# lenght: There is no such parameter here. Did you mean length? length: This parameter is missing. Give it, as in length=6m.",
+        ),
+        ("length=4m&width=2m&rate=1cm&unti=L", "# unti: There is no such parameter here. Did you mean unit?"),
+        ("length=4m&band=2m&rate=1cm", "# band: There is no such parameter here. Did you mean band_width?"),
+        ("length=4m&width=2m&rate=1cm&colour=red", "# colour: There is no such parameter here. Take it out."),
+        ("length=0m&width=2m&rate=1cm", "# length: A length here lies between "),
+        ("length=4m&rate=1cm", "length and band_width, diameter"),
+        ("surface=circle&diameter=1m&width=2m&rate=1cm", "# width: What the other parameters describe has no width. Take it out."),
+        ("area=4m2&rate=2 buckets", "name the container in the address, as in container=bucket:12 L"),
+        ("area=4m2&rate=1cm&unit=bucket", "# unit: \"bucket\" is not a known unit"),
+    ] {
+        let line = line(query);
+        assert!(line.contains(wanted), "{query}: {line}");
+        assert!(!line.contains('{') && !line.contains("in quotes") && !line.contains("field"), "{query}: {line}");
+    }
+    // What the line says to write works.
+    assert_eq!(number("applications/volume", "length=6m&band_width=20cm&rate=1cm"), "12");
+}

@@ -2,6 +2,7 @@
 //!
 //! The query becomes the same tree as a JSON body, so that a cell and a body can never differ.
 
+pub(super) mod address;
 pub(super) mod decimal;
 pub(super) mod flat;
 pub(super) mod params;

@@ -169,8 +169,8 @@ impl<'q, 'f> Flat<'q, 'f> {
         });
         let kind = kind.filter(|kind| named.is_some() || *kind != "plants" || self.fields.get("count").is_some());
         let Some(kind) = kind.filter(|_| !(shape == ["length"] && named.is_none())) else {
-            let detail = "Say what place it is: length and width, length and band, diameter, area, count of plants, volume of \
-                          pots, and so on.";
+            let detail = "Say what place it is: length and width, length and band_width, diameter, area, count of plants, volume \
+                          of pots, and so on.";
             self.error("surface", ErrorCode::MissingField, detail);
             return Node::Null;
         };

@@ -1,5 +1,6 @@
 //! The query as pairs: decoded, checked for names, and the way back from an error in the tree to its parameter.
 
+use super::address::in_address;
 use super::decimal::{hint, with_point};
 use super::error;
 use super::flat::{Fields, field_of};
@@ -7,7 +8,7 @@ use super::params::{Common, REPEATED, Surface, SurfaceKind, WORDS};
 use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
-use crate::http::wire::{ErrorCode, JsonPath, Node, RequestError, RequestErrors, Where, nearest};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestError, RequestErrors, Where, nearest, synonym};
 
 /// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
 #[derive(Debug)]
@@ -67,9 +68,11 @@ impl Query {
         }
         for (i, (name, _)) in self.pairs.iter().enumerate() {
             if !self.allowed.contains(&name.as_str()) {
-                let detail = "There is no such parameter here.".to_owned();
+                let near = synonym(name, &self.allowed).or_else(|| nearest(name, &self.allowed));
+                let mending = near.map_or_else(|| "Take it out.".to_owned(), |near| format!("Did you mean {near}?"));
+                let detail = format!("There is no such parameter here. {mending}");
                 let mut pushed = error(errors, name, ErrorCode::UnknownParameter, detail);
-                pushed.nearest(nearest(name, &self.allowed)).allowed(&self.allowed);
+                pushed.nearest(near).allowed(&self.allowed);
             } else if !REPEATED.contains(&name.as_str()) && self.pairs.iter().take(i).any(|(n, _)| n == name) {
                 error(errors, name, ErrorCode::RepeatedParameter, "This parameter is given twice.".to_owned());
             }
@@ -133,6 +136,7 @@ impl Query {
         } else {
             field_of(pointer, &self.allowed)
         };
-        RequestError { at: Where::Query { parameter: parameter.to_owned() }, ..error }
+        let at = Where::Query { parameter: parameter.to_owned() };
+        RequestError { at, ..in_address(error, parameter) }
     }
 }

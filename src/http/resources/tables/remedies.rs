@@ -1,10 +1,8 @@
 //! What is wrong with a row in the words of its table: its columns and lines in place of fields and positions of a JSON request.
 
+use crate::http::resources::cells::address::with_container;
 use crate::http::resources::cells::flat::field_of;
 use crate::http::wire::{ErrorCode, RequestError};
-
-/// The advice of a request on containers; what follows is an example in JSON.
-const ON_CONTAINERS: &str = "define it under containers, as in {";
 
 /// What a request takes of a bed that a table does not.
 const OTHER_WAYS: &str = ", or fed (what it was fed), or forecast";
@@ -73,11 +71,5 @@ fn missing(field: &str, has_column: bool) -> String {
 fn without_json(detail: &str) -> String {
     let detail = detail.replace(OTHER_WAYS, "");
     let detail = OF_RECORDS.iter().fold(detail, |detail, (request, table)| detail.replace(request, table));
-    let parts = detail.split_once(ON_CONTAINERS).and_then(|(before, json)| Some((before, json.split_once('}')?.1)));
-    match parts {
-        Some((before, after)) => {
-            format!("{before}name the container in the address, as in container=bucket:12 L{after}")
-        }
-        None => detail,
-    }
+    with_container(&detail)
 }
