@@ -80,6 +80,11 @@ pub trait Tabular: Question {
     /// The list that a row belongs to; what is wrong with the row where it belongs to none.
     fn list(row: &Row<'_>) -> Result<&'static str, fields::NoList>;
 
+    /// The list that a row seems to belong to where no column says it: what else is wrong with the row is then found as well.
+    fn guess(_row: &Row<'_>) -> Option<&'static str> {
+        None
+    }
+
     /// The members of the item that a row is, without `id` and `name`.
     fn item<'s>(list: &'static str, row: Flat<'s, '_>) -> Vec<(&'static str, Node<'s>)>;
 
@@ -119,7 +124,7 @@ impl Asked {
         let shared = Shared::new(&address.containers(), &address.assumptions(), &in_address);
         let built = Built::of::<T>(&rows, &shared, address);
         let answer = answer_within::<T>(&built.tree, most);
-        let found = errors::Found { columns: wrong, address: in_address, rows: &built, words: T::ROWS };
+        let found = errors::Found { columns: wrong, address: in_address, rows: &built, words: T::ROWS, sample: T::TABLE };
         let is_sound = found.is_empty();
         let problem = |errors| Err(found.problem(errors, (&sheet, &columns, &rows), address));
         match answer {

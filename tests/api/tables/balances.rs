@@ -125,7 +125,10 @@ fn a_missing_kind_of_row_is_said_once_and_words_may_be_in_any_case() {
     // A row that was refused may have been the one.
     let lost = details("row,amount\nstock,1 L\nneed,2 L\n");
     assert_eq!(lost, ["Line 3, column row: \"need\" is not known here. Write stock or demand in the column row."]);
-    assert_eq!(details("amount\n1 L\n"), ["Line 2: Write stock or demand in the column row."]);
+    assert_eq!(
+        details("amount\n1 L\n"),
+        ["Line 1: Add a column row that says what each line is. Write stock or demand in the column row."]
+    );
     let table = answered("balances", "", "row,amount\nStock,3 L\nDEMAND,2 L\n");
     assert_eq!(column(&table, "allocated_L"), ["2", "2"]);
 }

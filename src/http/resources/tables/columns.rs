@@ -2,7 +2,8 @@
 
 use super::Tabular;
 use super::params::Address;
-use crate::garden::units::text::clip;
+use crate::garden::units::text::{clip, read};
+use crate::garden::units::{Dimension, Reader};
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::csv::with_unit;
 use crate::http::wire::csv::{Sheet, error};
@@ -29,6 +30,19 @@ pub struct Columns {
     /// The names of the fields that there may be columns for.
     pub known: Vec<&'static str>,
 }
+
+/// What the units in names of columns may measure.
+const UNITS_OF_COLUMNS: &[Dimension] = &[
+    Dimension::Length,
+    Dimension::Area,
+    Dimension::Volume,
+    Dimension::Mass,
+    Dimension::Share,
+    Dimension::Temperature,
+    Dimension::VolumePerArea,
+    Dimension::MassPerArea,
+    Dimension::VolumePerLength,
+];
 
 /// The columns of every answer that have no unit. The last one names what holds of the whole request.
 pub const NOTES: [&str; 3] = ["cautions", "assumed", "cautions_of_request"];
@@ -168,19 +182,36 @@ impl Told<'_> {
         }
     }
 
-    /// A column of the caller's, unless its name is almost that of a field.
+    /// A column of the caller's, unless its name is almost that of a field, or that of a field with a unit.
     fn own(&self, name: &str) -> Result<Column, Refused> {
+        if let Some((field, unit)) = self.field_and_unit(name) {
+            let detail = format!(
+                "call this column {field}, and write the unit in each cell, as in 2 {unit}. If it is a column of your own, give it \
+                 another name."
+            );
+            return Err(self.refused(field, detail));
+        }
         // A column of beds or areas hardly says of which kind a surface is.
         let synonym = synonym(name, &self.known).filter(|field| *field != "surface");
         let Some(meant) = synonym.or_else(|| nearest(name, &self.known)) else { return Ok(Column::Own) };
-        let field = self.known.iter().copied().find(|field| *field == meant);
-        let is_there = self.names.iter().any(|name| name == meant);
-        Err(Refused {
-            code: ErrorCode::UnknownColumn,
-            detail: format!("did you mean {meant}? If it is a column of your own, give it another name."),
-            nearest: field,
-            read_as: field.filter(|_| !is_there).map_or(Column::Own, Column::Field),
-        })
+        let Some(field) = self.known.iter().copied().find(|field| *field == meant) else { return Ok(Column::Own) };
+        let detail = format!("did you mean {field}? If it is a column of your own, give it another name.");
+        Err(self.refused(field, detail))
+    }
+
+    /// A column that is refused and read as that of a field, unless the table has one.
+    fn refused(&self, field: &'static str, detail: String) -> Refused {
+        let is_there = self.names.iter().any(|name| name == field);
+        let read_as = if is_there { Column::Own } else { Column::Field(field) };
+        Refused { code: ErrorCode::UnknownColumn, detail, nearest: Some(field), read_as }
+    }
+
+    /// The field and the unit that a name is made of: of `length (m)`, `length [m]` and `length_m`.
+    fn field_and_unit<'n>(&self, name: &'n str) -> Option<(&'static str, &'n str)> {
+        let (field, unit) = name.rsplit_once(['(', '[', '_', ' '])?;
+        let (field, unit) = (field.trim_end_matches([' ', '_']), unit.trim_end_matches([')', ']']).trim());
+        let field = self.known.iter().copied().find(|known| *known == field)?;
+        read(&format!("2 {unit}"), UNITS_OF_COLUMNS, &Reader::default()).is_ok().then_some((field, unit))
     }
 }
 

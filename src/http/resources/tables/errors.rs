@@ -1,7 +1,7 @@
 //! Errors of a table, each at its line and column.
 
 use super::columns::Columns;
-use super::fields::Row;
+use super::fields::{NoList, Row};
 use super::params::Address;
 use super::remedies::{self, OfRow};
 use super::rows::Built;
@@ -26,6 +26,8 @@ pub struct Found<'a> {
     pub rows: &'a Built<'a>,
     /// The words of the column `row`, each with its list.
     pub words: &'static [(&'static str, &'static str)],
+    /// A table that shows how it is done.
+    pub sample: &'static str,
 }
 
 impl Found<'_> {
@@ -37,11 +39,13 @@ impl Found<'_> {
     /// All errors, those of the request among them, in the order of the lines.
     pub fn problem(self, of_request: Option<RequestErrors>, of: Of<'_>, address: &Address) -> Problem {
         let decimal_comma = address.options.decimal_comma;
-        let place = Places { built: self.rows, of, decimal_comma, words: self.words };
+        let place = Places { built: self.rows, of, decimal_comma, words: self.words, sample: self.sample };
         let left_out = self.address.left_out() + of_request.as_ref().map_or(0, RequestErrors::left_out);
         let mut errors = self.address.into_sorted(&Node::Null);
         errors.extend(self.columns);
-        errors.extend(self.rows.lost.iter().map(|(row, no_list)| {
+        let has_rows = place.has_column_row();
+        errors.extend(self.rows.lost.first().filter(|_| !has_rows).map(|(_, lost)| place.of_column_row(lost)));
+        errors.extend(self.rows.lost.iter().filter(|_| has_rows).map(|(row, no_list)| {
             let allowed = no_list.allowed.iter().map(|&word| word.to_owned()).collect();
             let wrong = place.at((*row, no_list.field), no_list.code, &no_list.detail);
             RequestError { allowed, ..wrong }
@@ -79,9 +83,32 @@ struct Places<'a> {
     of: Of<'a>,
     decimal_comma: bool,
     words: &'static [(&'static str, &'static str)],
+    sample: &'static str,
 }
 
 impl Places<'_> {
+    /// Whether the table has the column that says to which list a row belongs, or needs none.
+    fn has_column_row(&self) -> bool {
+        self.words.is_empty() || self.of.1.number("row").is_some()
+    }
+
+    /// Says once that this column is missing.
+    fn of_column_row(&self, lost: &NoList) -> RequestError {
+        let detail = format!("Line {}: Add a column row that says what each line is. {}", self.of.0.header_line, lost.detail);
+        let allowed = lost.allowed.iter().map(|&word| word.to_owned()).collect();
+        RequestError { allowed, ..error((self.of.0.header_line, None), lost.code, detail) }
+    }
+
+    /// Says how columns are named, by a table that works.
+    fn no_column(&self) -> String {
+        let mut lines = self.sample.lines();
+        let [names, row] = [lines.next(), lines.next()].map(Option::unwrap_or_default);
+        format!(
+            "No column is known here. Name the columns as in the first line of a table that works ({names}), and write each amount with its \
+             unit, as in its second line ({row})."
+        )
+    }
+
     /// The row and the field that an error is about, if it is about one.
     fn field(&self, error: &RequestError) -> Option<(usize, &'static str)> {
         let (row, rest) = self.built.row_of(error.at.as_str())?;
@@ -137,6 +164,9 @@ impl Places<'_> {
         }
         if !self.built.lost.is_empty() {
             return None;
+        }
+        if columns.fields().next().is_none() {
+            return Some(RequestError { at: Where::Csv { line, column: None }, detail: self.no_column(), allowed: Vec::new(), ..found });
         }
         let word = self.words.iter().find(|(_, known)| *known == list).map(|(word, _)| *word);
         let column = word.and_then(|_| columns.number("row"));

@@ -90,6 +90,11 @@ impl Tabular for Balances {
         word(row, Self::ROWS, None)
     }
 
+    fn guess(row: &Row<'_>) -> Option<&'static str> {
+        let is_of_stock = ["ready_on", "use_by"].iter().any(|field| row.get(field).is_some());
+        Some(if is_of_stock { "stock" } else { "demands" })
+    }
+
     fn item<'s>(list: &'static str, row: Flat<'s, '_>) -> Vec<(&'static str, Node<'s>)> {
         let texts = ["amount", "ready_on", "use_by", "on", "earliest", "latest", "minimum"];
         let mut item = row.given(&texts);

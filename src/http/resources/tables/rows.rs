@@ -70,8 +70,9 @@ impl<'s> Built<'s> {
             crate::garden::interrupt::check();
             let found = if row.is_empty() { Ok(None) } else { place::<T>(row, &mut holders, &lists) };
             let item = found.unwrap_or_else(|no_list| {
+                let guess = if no_list.code == ErrorCode::MissingField { T::guess(row) } else { None };
                 built.lost.push((index, no_list));
-                None
+                guess.map(|list| Item { list, position: count(&lists, list), within: None })
             });
             built.items.push(item);
             if let Some(item) = item {
@@ -151,7 +152,7 @@ fn place<'s, T: Tabular>(
     lists: &[Open<'s>],
 ) -> Result<Option<Item<'static>>, NoList> {
     let named = T::list(row).inspect_err(|_| holders.lose(row))?;
-    let count = |list: &str| lists.iter().find(|(known, _)| *known == list).map_or(0, |(_, items)| items.len());
+    let count = |list: &str| count(lists, list);
     let Some(above) = T::LISTS.first().filter(|_| T::NESTED.contains(&named)) else {
         let item = Item { list: named, position: count(named), within: None };
         if !T::NESTED.is_empty() {
@@ -165,6 +166,11 @@ fn place<'s, T: Tabular>(
     let own = items.and_then(|(_, own)| own.iter().find(|(known, _)| *known == named));
     let position = own.map_or(0, |(_, nodes)| nodes.len());
     Ok(Some(Item { list: named, position, within: Some((above, holder)) }))
+}
+
+/// How many items a list has so far.
+fn count(lists: &[Open<'_>], list: &str) -> usize {
+    lists.iter().find(|(known, _)| *known == list).map_or(0, |(_, items)| items.len())
 }
 
 /// Adds an item to its list.
