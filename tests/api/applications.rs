@@ -266,3 +266,36 @@ fn a_typical_rate_fits_what_its_kind_fits() {
     assert_eq!(brief(problem["errors"].as_array().unwrap()), ["/areas/0/rate/purpose unknown_value"]);
     assert!(problem["errors"][0]["detail"].as_str().unwrap().contains("\"lawn\""), "{problem}");
 }
+
+/// 10 mm bring more than the 1 kg of phosphorus and the nitrogen that the depths to compare with stand for; 1 mm does not.
+#[test]
+fn depths_to_compare_with_have_a_sentence_of_their_own_in_whole_millimetres() {
+    let place = |name: &str, castings: &str| json!({"name": name, "surface": {"kind": "area", "area": "6 m2"}, "castings": castings});
+    let said = |areas: Value, accept: &str| {
+        let text = crate::support::form("applications", accept, &json!({"areas": areas})).text().to_owned();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let phosphorus = "About 1 mm (up to 3) brings the phosphorus that a crop takes in a year:";
+    let nitrate = "About 4 mm (2 to 9) brings 170 kg of nitrogen per hectare, the yearly limit for manure in nitrate vulnerable zones \
+                   (91/676/EEC):";
+    for accept in ["text/plain", "text/html"] {
+        let text = said(json!([place("carrots", "60 L"), place("beans", "12 L"), place("onions", "2 L")]), accept);
+        for wanted in [
+            format!("{phosphorus} carrots (10 mm) and beans (2 mm) get more."),
+            format!("{nitrate} carrots (10 mm) gets more."),
+        ] {
+            assert!(text.contains(&wanted), "{wanted}\n{text}");
+        }
+        assert!(!text.contains("0.667"), "{text}");
+    }
+    // Less than either of them, and several times a year: 3 times 2 mm are 6 mm.
+    let text = said(json!([place("onions", "2 L")]), "text/plain");
+    assert!(text.contains(&format!("{nitrate} the place gets no more.")), "{text}");
+    let mut often = place("beans", "12 L");
+    often["repeat"] = json!({"every": "6 weeks", "times": 3});
+    assert!(said(json!([often]), "text/plain").contains(&format!("{nitrate} beans (3 times 2 mm) gets more.")));
+    often["repeat"] = json!({"every": "366 d", "times": 3});
+    assert!(said(json!([often]), "text/plain").contains(&format!("{nitrate} the place gets no more.")));
+    let pots = json!([{"surface": {"kind": "plants", "count": 4}, "rate": {"kind": "per_plant", "amount": "1 L"}}]);
+    assert!(!said(pots, "text/plain").contains("What the soil takes"));
+}

@@ -78,6 +78,9 @@ pub struct AreaOut {
     pub castings: CastingsOut,
     /// Where it repeats: how many times, on which days, and the castings each time.
     pub each_time: Option<EachTimeOut>,
+    /// How many times in the year in which it goes out most often.
+    #[serde(skip)]
+    pub times_in_a_year: f64,
     /// The rates that they make, one of each kind that fits, where the request gives the castings for the whole place.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(value_type = Vec<RateInput>)]
@@ -136,6 +139,7 @@ impl AreaOut {
             on: area.on,
             castings: CastingsOut::new(view, carried.volume, carried.mass),
             each_time: area.repeated.as_ref().map(|it| EachTimeOut::new(it, &solved.carried, view)),
+            times_in_a_year: times_in_a_year(area),
             rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),
             typical_rate: request.typical_rate(view),
             nutrients: NutrientsOut::new(view, &carried.nutrients, extent.area),
@@ -144,6 +148,13 @@ impl AreaOut {
             cautions,
         }
     }
+}
+
+/// How many times a place is dressed in the year in which that is done most often.
+fn times_in_a_year(area: &SolvedArea) -> f64 {
+    let each = area.application.carried.volume.likely().litres();
+    let of_year = |(_, carried): &(InYear, Carried)| (carried.volume.likely().litres() / each).round();
+    area.by_year().iter().map(of_year).fold(1.0, f64::max)
 }
 
 fn total(solved: &[SolvedArea], view: &View<'_>) -> TotalOut {

@@ -1,5 +1,7 @@
 //! The answer described: what each row, bed, plant and pot takes, and what that carries.
 
+mod soil;
+
 use super::ApplicationsAnswer;
 use super::answer::{AreaOut, EachTimeOut};
 use super::nutrients::{NutrientOut, NutrientsOut};
@@ -21,6 +23,7 @@ pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
         description.paragraph(format!("{}.", containers(&castings.in_containers)));
     }
     description.section("What each place takes", areas(answer));
+    soil::describe(answer, &mut description);
     description.section("What they carry", nutrients(answer));
     description.section("What each place gets in a year", places(answer));
     description
@@ -100,7 +103,7 @@ fn mass(nutrient: &NutrientOut) -> Cell {
     (&nutrient.mass).into()
 }
 
-/// How large it is, how deep the castings lie, and the depths to compare that with.
+/// How large it is, and how deep the castings lie.
 fn extent(area: &AreaOut) -> Vec<String> {
     let mut list: Vec<String> = [&area.surface_area, &area.row_length].into_iter().flatten().map(shown).collect();
     list.extend(area.plants.map(|count| format!("{} plants", count.get())));
@@ -112,13 +115,6 @@ fn extent(area: &AreaOut) -> Vec<String> {
     }
     list.extend(area.each_time.as_ref().map(each_time));
     list.extend(area.typical_rate.as_ref().map(|rate| format!("typical rate {}", shown(&rate.amount))));
-    let limits = [
-        (&area.phosphorus_limited_depth, "brings the phosphorus of one crop year"),
-        (&area.nitrate_limit_depth, "reaches the nitrate limit"),
-    ];
-    for (depth, what) in limits {
-        list.extend(depth.as_ref().map(|depth| format!("{} {what}", shown(depth))));
-    }
     list
 }
 
