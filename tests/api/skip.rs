@@ -13,6 +13,10 @@ fn without(body: &Value, list: &str, places: &[usize]) -> Value {
 fn rest(mut answer: Value) -> Value {
     let members = answer.as_object_mut().unwrap();
     members.shift_remove("skipped");
+    if let Some(headline) = members.get_mut("headline") {
+        let whole = headline.as_str().unwrap().to_owned();
+        *headline = json!(whole.rsplit(" left out. ").next().unwrap());
+    }
     let cautions = members["cautions"].as_array_mut().unwrap();
     cautions.retain(|caution| caution["rule"] != "items_skipped");
     answer
@@ -92,4 +96,47 @@ fn every_form_says_that_items_are_left_out() {
         assert!(text.contains("Items with errors are left out of this answer"), "{accept}: {text}");
     }
     assert!(form("balances", "text/csv", &body).text().lines().skip(1).all(|row| row.contains("items_skipped")));
+}
+
+/// Who reads "Enough" is told first what was not counted, and why.
+#[test]
+fn every_form_names_the_items_that_are_left_out_and_their_errors() {
+    let body = json!({"on_error": "skip", "stock": [{"amount": "100 L"}],
+        "demands": [{"amount": "10 L"}, {"name": "bbb", "amount": "60"}, {"name": "ccc", "amount": "5 L", "on": "2027-04-31"}]});
+    let answer = ok("balances", &body);
+    let headline = answer["headline"].as_str().unwrap();
+    assert!(headline.starts_with("2 items have errors and are left out. Enough. Every demand gets"), "{headline}");
+    let details: Vec<&str> =
+        answer["skipped"].as_array().unwrap().iter().map(|item| item["errors"][0]["detail"].as_str().unwrap()).collect();
+    assert!(details[0].starts_with("Demand 2 ('bbb'): 60 has no unit") && details.len() == 2, "{details:?}");
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (accept, query) in [("text/plain", ""), ("text/plain", "?all=true"), ("text/html", "")] {
+        let text = flat(&form(&format!("balances{query}"), accept, &body).text().replace("&quot;", "\""));
+        assert_eq!(text.matches("2 items have errors and are left out").count(), 1, "{text}");
+        let (before, after) = text.split_once("2 items have errors and are left out").unwrap();
+        assert!(!before.contains("Enough") && after.contains("Enough"), "{text}");
+        assert!(details.iter().all(|detail| before.len() < text.find(&flat(detail)).unwrap()), "{text}");
+    }
+    for table in ["", "?table=stock"] {
+        let csv = form(&format!("balances{table}"), "text/csv", &body).text().to_owned();
+        let mut rows = csv::Reader::from_reader(csv.as_bytes());
+        assert_eq!(rows.headers().unwrap().iter().rev().take(2).collect::<Vec<_>>(), ["skipped", "cautions_of_request"]);
+        let last: Vec<String> = rows.records().map(|row| row.unwrap().iter().last().unwrap().to_owned()).collect();
+        assert_eq!(last[0], details.join(" "));
+        assert!(last.iter().skip(1).all(String::is_empty));
+    }
+    // Neither the sentence nor the column where nothing is left out, and the sentence in a season as well.
+    let whole = json!({"on_error": "skip", "stock": [{"amount": "100 L"}], "demands": [{"amount": "10 L"}]});
+    assert!(!form("balances", "text/csv", &whole).text().contains("skipped"));
+    let season = with(&with(&body, "/as_of", json!("2027-01-01")), "/until", json!("2027-12-31"));
+    assert!(ok("seasons", &season)["headline"].as_str().unwrap().starts_with("2 items have errors and are left out. "));
+}
+
+#[test]
+fn readers_are_told_the_first_twenty_errors_of_items_that_are_left_out_and_data_has_all() {
+    let demands: Vec<Value> = (0..31).map(|n| json!({"amount": if n == 0 { "1 L" } else { "1" }})).collect();
+    let body = json!({"on_error": "skip", "stock": [{"amount": "9 L"}], "demands": demands});
+    let text = form("balances", "text/plain", &body).text().to_owned();
+    assert_eq!((text.matches("1 has no unit").count(), text.matches("and 10 more errors").count()), (20, 1), "{text}");
+    assert_eq!(form("balances", "text/csv", &body).text().matches("1 has no unit").count(), 30);
 }

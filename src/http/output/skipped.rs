@@ -39,3 +39,27 @@ impl SkippedOut {
         }
     }
 }
+
+/// How many items of the request are left out: `1 item has errors and is left out`.
+#[must_use]
+pub fn how_many(count: usize) -> String {
+    if count == 1 { "1 item has errors and is left out".to_owned() } else { format!("{count} items have errors and are left out") }
+}
+
+/// A headline that says first how many items it leaves out.
+#[must_use]
+pub fn with_left_out(headline: String, skipped: &[SkippedOut]) -> String {
+    if skipped.is_empty() { headline } else { format!("{}. {headline}", how_many(skipped.len())) }
+}
+
+/// The rest of such a headline.
+#[must_use]
+pub fn without_left_out<'h>(headline: &'h str, skipped: &[SkippedOut]) -> &'h str {
+    let rest = headline.strip_prefix(&how_many(skipped.len())).and_then(|rest| rest.strip_prefix(". "));
+    rest.unwrap_or(headline)
+}
+
+/// What is wrong with the items that are left out: each error names its item.
+pub fn in_words(skipped: &[SkippedOut]) -> impl Iterator<Item = &str> {
+    skipped.iter().flat_map(|item| &item.errors).map(|error| error.detail.as_str())
+}

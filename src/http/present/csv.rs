@@ -1,14 +1,19 @@
 //! A table as CSV (RFC 4180): one column for each unit, exact numbers, ISO dates. The last columns name the cautions: those of
-//! the item, where rows are items, then those about all else of the request.
+//! the item, where rows are items, then those about all else of the request. Where items were left out, a column after these tells their
+//! errors in the first row.
 
 use super::options::Options;
 use super::table::{Cell, Column, Kind, Table};
 use super::{Description, item_of};
 use crate::garden::interrupt::check;
+use crate::http::output::skipped::in_words;
 use crate::http::output::{CautionOut, QuantityOut};
 use crate::http::wire::formulas::guarded;
 use chrono::SecondsFormat;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// The column with the errors of items that were left out.
+const SKIPPED: &str = "skipped";
 
 /// The table that is asked for, the first unless one is named; `None` if there is no such table.
 #[must_use]
@@ -19,7 +24,10 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         .terminator(csv::Terminator::CRLF)
         .delimiter(options.delimiter)
         .from_writer(if options.bom { "\u{feff}".as_bytes().to_vec() } else { Vec::new() });
-    writer.write_record(header(table).iter().map(|name| guarded(name, options.decimal_comma))).ok()?;
+    let skipped = in_words(description.skipped).collect::<Vec<_>>().join(" ");
+    let header = header(table).into_iter().chain((!skipped.is_empty()).then(|| SKIPPED.to_owned()));
+    writer.write_record(header.map(|name| guarded(&name, options.decimal_comma))).ok()?;
+    let mut skipped = (!skipped.is_empty()).then(|| guarded(&skipped, options.decimal_comma));
     let items = table.rows.iter().map(|row| row.pointer.as_str()).collect();
     let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, &items));
     for row in table.rows.iter().filter(|row| !row.is_sum) {
@@ -30,6 +38,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
             table.is_of_items.then(|| of_items.get(row.pointer.as_str()).map_or_else(String::new, |of| of.join(" "))),
         );
         record.push(of_request.clone());
+        record.extend(skipped.as_mut().map(std::mem::take));
         writer.write_record(record).ok()?;
     }
     writer.into_inner().ok()

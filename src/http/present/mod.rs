@@ -17,6 +17,7 @@ pub mod words;
 pub use options::Options;
 pub use table::{Cell, Column, Row, Rows, Table};
 
+use super::output::skipped::{SkippedOut, how_many, in_words};
 use super::output::{Answer, AssumptionOut, CautionOut, ExplanationOut};
 use super::wire::RequestErrors;
 use calendar::Calendar;
@@ -125,6 +126,8 @@ pub struct Description<'a> {
     pub items: BTreeMap<String, String>,
     /// What is to be done when, where the question has a calendar; or what the request lacks for one.
     pub calendar: Option<Result<Calendar, RequestErrors>>,
+    /// The items that were left out, which its first parts tell.
+    pub skipped: &'a [SkippedOut],
     /// What to mind.
     pub cautions: &'a [CautionOut],
     /// What was assumed.
@@ -139,9 +142,10 @@ impl<'a> Description<'a> {
         Self {
             title: answer.name.as_ref().or(answer.id.as_ref()).map_or(kind, String::as_str).to_owned(),
             subtitle: String::new(),
-            parts: Vec::new(),
+            parts: left_out(&answer.skipped),
             items: BTreeMap::new(),
             calendar: None,
+            skipped: &answer.skipped,
             cautions: &answer.cautions,
             assumptions: &answer.assumptions,
             explanations: answer.explanations.as_deref().unwrap_or_default(),
@@ -192,6 +196,22 @@ impl<'a> Description<'a> {
             _ => None,
         })
     }
+}
+
+/// The most errors of items that were left out that readers are told; data has all.
+const MOST_ERRORS: usize = 20;
+
+/// How many items were left out, and what is wrong with them; nothing where there are none.
+fn left_out(skipped: &[SkippedOut]) -> Vec<Part> {
+    if skipped.is_empty() {
+        return Vec::new();
+    }
+    let all = in_words(skipped).count();
+    let more = all.saturating_sub(MOST_ERRORS);
+    let mut errors: Vec<String> = in_words(skipped).take(MOST_ERRORS).map(str::to_owned).collect();
+    errors.extend((more > 0).then(|| format!("and {more} more errors")));
+    let first = Part::Paragraph { stressed: format!("{}:", how_many(skipped.len())), text: String::new() };
+    vec![first, Part::List(errors)]
 }
 
 /// The item of a list that a pointer leads to or into: `/areas/2` of `/areas/2/rate`.

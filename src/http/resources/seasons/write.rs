@@ -18,6 +18,7 @@ use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
+use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Report};
 use crate::http::present::words::day;
 use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, Labels, Prepared, series};
@@ -53,7 +54,7 @@ pub fn write(
     let tasks = tasks(computed);
     let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
     let part = SeasonsPart {
-        headline: ledger.headline(chance_enough.as_ref()),
+        headline: with_left_out(ledger.headline(chance_enough.as_ref()), &context.skipped),
         next: Vec::new(),
         work: work_list(&tasks, (&labels, &ledger.demands), (read, view)),
         as_of: read.asked.as_of,

@@ -19,6 +19,7 @@ use crate::garden::units::quantity::{OfDensity, OfVolume};
 use crate::garden::units::{Dimension, Estimate, Share, whole};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
+use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Number, QuantityOut, Report};
 use crate::http::resources::balances::additional_production::Prepared;
 use crate::http::resources::balances::request::{
@@ -64,7 +65,7 @@ pub fn write(
     let ledger = balanced.parts(prepared, &mut report, (context, view));
     ledger.without_manure(&asked.lots, &mut report);
     let part = BalancesPart {
-        headline: ledger.headline(None),
+        headline: with_left_out(ledger.headline(None), &context.skipped),
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,

@@ -9,6 +9,7 @@ mod stock;
 
 use super::{AllocationOut, BalanceTotal, BalancesAnswer, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
 use crate::http::output::QuantityOut;
+use crate::http::output::skipped::without_left_out;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
 use crate::http::present::words::{name_of, shown};
@@ -80,7 +81,8 @@ impl Account<'_> {
 
     /// Whether there is enough, and what is not safe.
     pub fn headline(&self, description: &mut Description<'_>) {
-        let (stressed, text) = self.headline.split_once(". ").unwrap_or((self.headline, ""));
+        let headline = without_left_out(self.headline, description.skipped);
+        let (stressed, text) = headline.split_once(". ").unwrap_or((headline, ""));
         description.stressed(format!("{stressed}."), text);
         let breaks = |demand: &DemandOut| demand.allocations.iter().any(AllocationOut::breaks_interval);
         let too_early: Vec<String> =
