@@ -384,3 +384,93 @@ fn guesses_of_a_newcomer_are_led_on() {
     let words = found.iter().find(|error| error["pointer"] == "/brews/0/castings_to_water").unwrap();
     assert!(words["detail"].as_str().unwrap().contains("write \"1:10\""), "{words}");
 }
+
+/// What an error says after "as in" is put where the error is, and the request is answered.
+#[test]
+fn examples_of_errors_work() {
+    let feed = json!({"castings_needed": [{"amount": "200 L", "by": "2028-04-15"}], "start_on": "2026-09-01", "climate": "18 C",
+        "feed_supply": {"material": "kitchen_scraps"}});
+    let mix = json!({"materials": [{"material": "leaves_shredded", "amount": "100 kg"}, {"material": "kitchen_scraps"}],
+        "goals": {"carbon_to_nitrogen": {"low": 20, "high": 30}}});
+    let balance = json!({"stock": [{"amount": "90 L"}], "demands": [{"amount": "60 L", "on": "2027-04-05"}]});
+    let brew = json!({"brews": [{"water": "40 L", "brewer": {"capacity": "20 L"}}]});
+    let area = with(&bed(), "/containers", json!([]));
+    for (resource, body, pointer, wrong) in [
+        ("worm-beds", &feed, "/castings_needed", json!("200 L")),
+        ("worm-beds", &feed, "/castings_needed/0/by", json!(null)),
+        ("worm-beds", &feed, "/castings_needed/0/amount", json!("90 m")),
+        ("worm-beds", &feed, "/start_on", json!(null)),
+        ("worm-beds", &feed, "/climate", json!(18)),
+        ("worm-beds", &feed, "/feed_supply", json!("scraps")),
+        ("feeds", &mix, "/goals/carbon_to_nitrogen", json!(30)),
+        ("feeds", &mix, "/goals/moisture", json!("70 %")),
+        ("feeds", &mix, "/materials", json!("leaves")),
+        ("balances", &balance, "/demands", json!(null)),
+        ("balances", &balance, "/stock", json!({"amount": "90 L"})),
+        ("balances", &balance, "/demands/0/on", json!(20270405)),
+        ("brews", &brew, "/brews", json!({"water": "40 L"})),
+        ("brews", &brew, "/brews/0/brewer", json!("20 L")),
+        ("applications", &area, "/areas", json!(null)),
+        ("applications", &area, "/areas/0/surface", json!("6 m2")),
+        ("applications", &area, "/areas/0/rate", json!("1 cm")),
+        ("applications", &area, "/containers", json!("bucket")),
+    ] {
+        let found = errors(resource, &with(body, pointer, wrong));
+        let at: Vec<&Value> = found.iter().filter(|error| error["pointer"] == pointer).collect();
+        assert_eq!((found.len(), at.len()), (1, 1), "{found:?}");
+        let detail = at[0]["detail"].as_str().unwrap();
+        let example = detail.rsplit_once(", as in ").or_else(|| detail.rsplit_once(" as in ")).expect(detail).1;
+        let example = example.trim_end_matches('.');
+        let name = format!("\"{}\": ", pointer.rsplit('/').next().unwrap());
+        let value = match example.strip_prefix(&name) {
+            Some(value) => serde_json::from_str(value).unwrap(),
+            None => json!(example.split(" or ").next().unwrap()),
+        };
+        ok(resource, &with(body, pointer, value));
+    }
+}
+
+#[test]
+fn a_day_by_which_castings_are_needed_is_by() {
+    let body = json!({"castings_needed": [{"amount": "200 L", "on": "2028-04-15"}], "start_on": "2027-12-01", "climate": "18 C",
+        "feed_supply": {"material": "kitchen_scraps"}});
+    let found = errors("worm-beds", &body);
+    let unknown = found.iter().find(|error| error["code"] == "unknown_field").unwrap();
+    assert_eq!(unknown["nearest"], "by");
+    assert!(unknown["detail"].as_str().unwrap().contains("Did you mean \"by\"?"), "{unknown}");
+    let missing = found.iter().find(|error| error["code"] == "missing_field").unwrap()["detail"].as_str().unwrap();
+    assert!(missing.contains("Give it a day in quotes, as in \"by\": \"2027-04-05\"."), "{missing}");
+}
+
+/// In additional production amounts are proportions; without any, nothing says so but the error.
+#[test]
+fn a_mix_of_additional_production_without_amounts_is_told_what_amounts_mean_there() {
+    let body = json!({"stock": [], "demands": [{"amount": "60 L", "on": "2028-04-05"}], "as_of": "2027-04-01",
+        "additional_production": {"climate": "18 C", "materials": [{"material": "leaves_shredded"}]}});
+    let found = errors("balances", &body);
+    assert_eq!(brief(&found), ["/additional_production/materials impossible_value"]);
+    let detail = found[0]["detail"].as_str().unwrap();
+    assert!(detail.contains("in which proportion") && detail.ends_with("as in \"amount\": \"100 kg\"."), "{detail}");
+    ok("balances", &with(&body, "/additional_production/materials/0/amount", json!("100 kg")));
+}
+
+/// "grass" is fresh or hay, which differ in water by seven times: whoever writes it is offered both.
+#[test]
+fn materials_of_one_word_are_all_offered() {
+    let told = |id: &str| {
+        let mut found = errors("feeds", &json!({"materials": [{"material": id, "amount": "10 kg"}]}));
+        (found[0]["detail"].as_str().unwrap().to_owned(), found[0]["nearest"].take())
+    };
+    for (id, offer, nearest) in [
+        ("grass", "did you mean \"grass_clippings\", \"grass_compacted\" or \"grass_hay\"?", json!("grass_clippings")),
+        ("food scraps", "did you mean \"vegetable_scraps\" or \"kitchen_scraps\"?", json!("vegetable_scraps")),
+        ("leaves lose", "did you mean \"leaves_loose\"?", json!("leaves_loose")),
+        ("manure", " or another of these ", json!("layer_manure_fresh")),
+        ("cow manure", " or another of these ", json!("layer_manure_fresh")),
+        ("plutonium", "in the table; GET /v1/materials lists them", json!(null)),
+    ] {
+        let (detail, found) = told(id);
+        assert!(detail.contains(offer), "{detail}");
+        assert_eq!(found, nearest, "{detail}");
+    }
+}

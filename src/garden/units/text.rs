@@ -6,7 +6,7 @@ use super::number::{number, sign_fits};
 use super::quantity::Dimension;
 use super::table::{self, Atom};
 pub use super::wording::clip;
-use super::wording::{fitting, shown, shown_percent, words};
+use super::wording::{fitting, samples, shown, shown_percent, words};
 use crate::garden::refusal::{Reason, Refusal};
 use unicode_normalization::UnicodeNormalization;
 
@@ -53,7 +53,7 @@ pub fn read(text: &str, wanted: &[Dimension], reader: &Reader) -> Result<Read, R
     if unit.is_empty() {
         return Err(unit_missing(number, wanted));
     }
-    let read = with_unit(number, unit, wanted, reader)?;
+    let read = with_unit(number, unit, wanted, reader).map_err(|refusal| with_sample(refusal, wanted))?;
     sign_fits(text, &[read.dimension])?;
     Ok(read)
 }
@@ -69,6 +69,15 @@ pub fn with_unit(number: f64, unit: &str, wanted: &[Dimension], reader: &Reader)
     let fahrenheit = dimension == Dimension::Temperature && found.factor < 1.0;
     let offset = if fahrenheit { -FREEZING } else { 0.0 };
     Ok(Read { base: scale(number + offset, found.factor), dimension, us_customary: found.us_customary })
+}
+
+/// The refusal of a unit that does not fit, with what would.
+fn with_sample(refusal: Refusal, wanted: &[Dimension]) -> Refusal {
+    let such = samples(wanted);
+    if refusal.reason != Reason::UnitDoesNotFit || such.is_empty() {
+        return refusal;
+    }
+    Refusal { detail: format!("{}, as in {such}", refusal.detail), ..refusal }
 }
 
 /// The freezing point of water in degrees Fahrenheit: C = (F - 32) 5/9. Source: exact by definition.

@@ -21,6 +21,7 @@ mod codes;
 pub mod collect;
 pub mod csv;
 pub mod error;
+mod examples;
 mod fields;
 pub mod formulas;
 mod items;

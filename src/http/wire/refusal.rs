@@ -1,6 +1,7 @@
 //! What is noted when a value is not what was expected, and what follows.
 
 use super::error::{ErrorCode, Pushed};
+use super::examples::{as_in, is_day};
 use super::path::JsonPath;
 use super::state::{Cursor, Source};
 use super::tree::Node;
@@ -33,14 +34,18 @@ impl<'p> Cursor<'_, 'p> {
         let mut letters = expected.chars();
         let first = letters.next().map(|letter| letter.to_ascii_uppercase());
         let start: String = first.into_iter().chain(letters).collect();
-        format!("{start} was expected, {found} was found.")
+        let example = self.place.name().map(|name| as_in(name, expected)).unwrap_or_default();
+        let example = example.strip_prefix(", ").map(|example| format!(" Write it {example}.")).unwrap_or_default();
+        format!("{start} was expected, {found} was found.{example}")
     }
 
     fn missing(&self, expected: &str, null: bool) -> String {
         let is = if null { "null, which counts as missing" } else { "missing" };
         if let Some(name) = self.place.name() {
+            let example = as_in(name, expected);
+            let expected = if is_day(name) { "a day in quotes" } else { expected };
             let name = clipped(name);
-            format!("The field \"{name}\" is {is}. Give it {expected}.")
+            format!("The field \"{name}\" is {is}. Give it {expected}{example}.")
         } else if self.place.number().is_some() {
             format!("This entry of the list is {is}. Make it {expected}, or take it out.")
         } else {

@@ -2,10 +2,11 @@
 
 /// Words, and the fields that may be meant, the likeliest first. A field counts only where the object has it.
 const SYNONYMS: &[(&[&str], &[&str])] = &[
-    (&["date", "day", "when", "on_date", "needed_on"], &["on", "start_on", "ready_on", "first_day", "as_of"]),
+    (&["date", "day", "when", "on_date", "needed_on"], &["on", "start_on", "ready_on", "first_day", "as_of", "by"]),
     (&["from", "after", "not_before"], &["earliest", "ready_on", "start_on", "first_day"]),
-    (&["to", "till", "by", "before", "due", "deadline"], &["latest", "use_by", "until"]),
-    (&["until", "end", "end_on", "ends_on", "last_day"], &["until", "latest", "use_by"]),
+    (&["to", "till", "by", "before", "due", "deadline"], &["latest", "use_by", "until", "by"]),
+    (&["until", "end", "end_on", "ends_on", "last_day"], &["until", "latest", "use_by", "by"]),
+    (&["on", "latest"], &["by"]),
     (&["start", "starts_on", "begin", "begins_on", "first_day"], &["start_on", "earliest", "ready_on", "first_day"]),
     (&["ready", "ready_by", "available", "available_on", "available_from"], &["ready_on"]),
     (&["expires", "expires_on", "expiry", "best_before"], &["use_by"]),

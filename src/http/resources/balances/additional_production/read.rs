@@ -92,7 +92,7 @@ impl AdditionalProductionRequest {
         let materials_from = context.day(self.materials_from.as_deref(), place.field("materials_from"));
         let bed_from = context.day(self.bed_from.as_deref(), place.field("bed_from"));
         let order = order?;
-        let feed = context.with_known(place, &overrides, |known| plan(&order, known, Off))?;
+        let feed = context.with_known(place, &overrides, |known| plan(&order, known, Off).map_err(|refusal| self.without_amounts(refusal)))?;
         let known = Known { request: &context.overrides, item: &overrides };
         let of_bed = Offer::assumed_of_bed(known, (self.worms.is_some(), feed.heats))
             .map_err(|e| refuse(context, place, e))
@@ -105,6 +105,17 @@ impl AdditionalProductionRequest {
         let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers, materials_from, bed_from };
         let (prices, currency) = prices?;
         Some(Preparing { feed, of_bed, climate, offer, overrides, clean, prices, currency })
+    }
+
+    /// The refusal of a mix without any amount, in the words of what amounts mean here.
+    fn without_amounts(&self, refusal: Refusal) -> Refusal {
+        let has_amount = |m: &MaterialRequest| m.amount.is_some() || m.at_least.is_some();
+        if refusal.field != Some("materials") || self.materials.iter().any(has_amount) {
+            return refusal;
+        }
+        let detail = "no material has an amount; here amounts only say in which proportion materials are mixed, so give one to at least \
+                      one of them, as in \"amount\": \"100 kg\"";
+        Refusal { detail: detail.to_owned(), ..refusal }
     }
 
     /// What worms and materials cost, and the currency of all prices.
