@@ -190,5 +190,8 @@ fn batches_one_after_another_are_used_one_after_another() {
     other["use_within"] = json!("6 h");
     two["brews"].as_array_mut().unwrap().push(other);
     let text = said(&two, "text/plain");
-    assert!(text.contains("Use each batch by its own time: the first by 1 May 2027 22:00, the last by 4 May 2027 00:00."), "{text}");
+    assert!(
+        text.contains("Use each batch by its own time: the first by 1 May 2027 22:00, the last by 4 May 2027 00:00."),
+        "{text}"
+    );
 }

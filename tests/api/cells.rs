@@ -258,7 +258,10 @@ fn a_line_in_a_cell_names_each_parameter_and_holds_no_json() {
         ("length=4m&width=2m&rate=1cm&colour=red", "# colour: There is no such parameter here. Take it out."),
         ("length=0m&width=2m&rate=1cm", "# length: A length here lies between "),
         ("length=4m&rate=1cm", "length and band_width, diameter"),
-        ("surface=circle&diameter=1m&width=2m&rate=1cm", "# width: What the other parameters describe has no width. Take it out."),
+        (
+            "surface=circle&diameter=1m&width=2m&rate=1cm",
+            "# width: What the other parameters describe has no width. Take it out.",
+        ),
         ("area=4m2&rate=2 buckets", "name the container in the address, as in container=bucket:12 L"),
         ("area=4m2&rate=1cm&unit=bucket", "# unit: \"bucket\" is not a known unit"),
     ] {

@@ -106,8 +106,12 @@ fn every_form_names_the_items_that_are_left_out_and_their_errors() {
     let answer = ok("balances", &body);
     let headline = answer["headline"].as_str().unwrap();
     assert!(headline.starts_with("2 items have errors and are left out. Enough. Every demand gets"), "{headline}");
-    let details: Vec<&str> =
-        answer["skipped"].as_array().unwrap().iter().map(|item| item["errors"][0]["detail"].as_str().unwrap()).collect();
+    let details: Vec<&str> = answer["skipped"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|item| item["errors"][0]["detail"].as_str().unwrap())
+        .collect();
     assert!(details[0].starts_with("Demand 2 ('bbb'): 60 has no unit") && details.len() == 2, "{details:?}");
     let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     for (accept, query) in [("text/plain", ""), ("text/plain", "?all=true"), ("text/html", "")] {
@@ -120,7 +124,10 @@ fn every_form_names_the_items_that_are_left_out_and_their_errors() {
     for table in ["", "?table=stock"] {
         let csv = form(&format!("balances{table}"), "text/csv", &body).text().to_owned();
         let mut rows = csv::Reader::from_reader(csv.as_bytes());
-        assert_eq!(rows.headers().unwrap().iter().rev().take(2).collect::<Vec<_>>(), ["skipped", "cautions_of_request"]);
+        assert_eq!(
+            rows.headers().unwrap().iter().rev().take(2).collect::<Vec<_>>(),
+            ["skipped", "cautions_of_request"]
+        );
         let last: Vec<String> = rows.records().map(|row| row.unwrap().iter().last().unwrap().to_owned()).collect();
         assert_eq!(last[0], details.join(" "));
         assert!(last.iter().skip(1).all(String::is_empty));

@@ -3,7 +3,7 @@
 use super::RequestContext;
 use crate::garden::feeds::{Feedstock, materials};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::http::wire::{JsonPath, nearest, choice};
+use crate::http::wire::{JsonPath, choice, nearest};
 
 /// How many materials of one word a sentence offers.
 const OFFERED: usize = 6;
@@ -14,7 +14,8 @@ fn of_words(text: &str, known: &[&'static str]) -> Vec<&'static str> {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let with = |words: &[&str]| -> Vec<&'static str> {
-        let has_all = |id: &&&str| !words.is_empty() && words.iter().all(|word| id.split('_').any(|part| part == *word));
+        let has_all =
+            |id: &&&str| !words.is_empty() && words.iter().all(|word| id.split('_').any(|part| part == *word));
         known.iter().filter(has_all).copied().collect()
     };
     let all = with(&words);

@@ -43,7 +43,11 @@ impl SkippedOut {
 /// How many items of the request are left out: `1 item has errors and is left out`.
 #[must_use]
 pub fn how_many(count: usize) -> String {
-    if count == 1 { "1 item has errors and is left out".to_owned() } else { format!("{count} items have errors and are left out") }
+    if count == 1 {
+        "1 item has errors and is left out".to_owned()
+    } else {
+        format!("{count} items have errors and are left out")
+    }
 }
 
 /// A headline that says first how many items it leaves out.

@@ -124,7 +124,8 @@ impl Asked {
         let shared = Shared::new(&address.containers(), &address.assumptions(), &in_address);
         let built = Built::of::<T>(&rows, &shared, address);
         let answer = answer_within::<T>(&built.tree, most);
-        let found = errors::Found { columns: wrong, address: in_address, rows: &built, words: T::ROWS, sample: T::TABLE };
+        let found =
+            errors::Found { columns: wrong, address: in_address, rows: &built, words: T::ROWS, sample: T::TABLE };
         let is_sound = found.is_empty();
         let problem = |errors| Err(found.problem(errors, (&sheet, &columns, &rows), address));
         match answer {

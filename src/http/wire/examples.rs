@@ -4,12 +4,27 @@
 const DAY: &str = "\"2027-04-05\"";
 
 /// Fields that are days.
-const DAYS: &[&str] = &["as_of", "bed_from", "by", "earliest", "latest", "materials_from", "on", "ready_on", "start_on", "until", "use_by"];
+const DAYS: &[&str] = &[
+    "as_of",
+    "bed_from",
+    "by",
+    "earliest",
+    "latest",
+    "materials_from",
+    "on",
+    "ready_on",
+    "start_on",
+    "until",
+    "use_by",
+];
 
 /// Fields with an example of each form in which they are given.
 const EXAMPLES: &[(&str, &str)] = &[
     ("amount", "\"60 L\""),
-    ("areas", "[{\"surface\": {\"kind\": \"area\", \"area\": \"6 m2\"}, \"rate\": {\"kind\": \"depth\", \"amount\": \"1 cm\"}}]"),
+    (
+        "areas",
+        "[{\"surface\": {\"kind\": \"area\", \"area\": \"6 m2\"}, \"rate\": {\"kind\": \"depth\", \"amount\": \"1 cm\"}}]",
+    ),
     ("brewer", "{\"capacity\": \"20 L\"}"),
     ("brews", "[{\"water\": \"20 L\", \"castings_to_water\": \"1:10\"}]"),
     ("carbon_to_nitrogen", "{\"low\": 25, \"high\": 35}"),

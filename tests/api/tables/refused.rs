@@ -205,8 +205,13 @@ fn columns_that_are_not_known_are_answered_with_names_that_are() {
     let unknown = details("applications", "Bed,Long,Wide\nnorth,6,2\n");
     assert_eq!(unknown.len(), 1, "{unknown:?}");
     assert!(unknown[0].starts_with("No column is known here. Name the columns as in the first line"), "{unknown:?}");
-    assert!(unknown[0].contains("(name,surface,count,length,width,") && unknown[0].contains("6 m,,20 cm"), "{unknown:?}");
-    for (header, field, unit) in [("Length (m)", "length", "m"), ("width [cm]", "width", "cm"), ("area_m2", "area", "m2")] {
+    assert!(
+        unknown[0].contains("(name,surface,count,length,width,") && unknown[0].contains("6 m,,20 cm"),
+        "{unknown:?}"
+    );
+    for (header, field, unit) in
+        [("Length (m)", "length", "m"), ("width [cm]", "width", "cm"), ("area_m2", "area", "m2")]
+    {
         let found = details("applications", &format!("name,{header}\na,6\n"));
         let wanted = format!("call this column {field}, and write the unit in each cell, as in 2 {unit}.");
         assert!(found[0].contains(&wanted), "{found:?}");
@@ -214,7 +219,11 @@ fn columns_that_are_not_known_are_answered_with_names_that_are() {
         assert!(found.iter().any(|detail| detail.contains("6 has no unit")), "{found:?}");
     }
     // No unit, no field: a column of the caller's.
-    let own = sent("applications", "", "name (latin),length (of stay),price (per kg),length,width,rate\n,,,2 m,1 m,1 cm\n".to_owned());
+    let own = sent(
+        "applications",
+        "",
+        "name (latin),length (of stay),price (per kg),length,width,rate\n,,,2 m,1 m,1 cm\n".to_owned(),
+    );
     assert_eq!(own.status, 200, "{}", own.text());
     let beds = details("applications", "name,rate\n,\n");
     assert_eq!(beds, ["All rows are empty. Add a row for each item below the names of the columns."]);
@@ -224,7 +233,12 @@ fn columns_that_are_not_known_are_answered_with_names_that_are() {
 fn a_table_without_the_column_row_is_told_once_and_its_cells_are_checked() {
     let table = "name,amount,on,ready_on\na,10 L,20.04.2027,\nb,20,2027-04-01,\nc,5 L,,20.03.2027\n";
     let answer = sent("balances", "", table.to_owned());
-    assert_eq!(brief(&answer), ["1 missing_field", "2:3 bad_date", "3:2 unit_missing", "4:4 bad_date"], "{}", answer.text());
+    assert_eq!(
+        brief(&answer),
+        ["1 missing_field", "2:3 bad_date", "3:2 unit_missing", "4:4 bad_date"],
+        "{}",
+        answer.text()
+    );
     assert_eq!(
         answer.json()["errors"][0]["detail"],
         "Line 1: Add a column row that says what each line is. Write stock or demand in the column row."

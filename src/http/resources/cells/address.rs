@@ -17,7 +17,8 @@ pub fn in_address(mut error: RequestError, parameter: &str) -> RequestError {
 }
 
 fn missing(parameter: &str) -> String {
-    let all = [Surface::FIELDS, SurfaceKind::FIELDS, Rate::FIELDS, Repeat::FIELDS, Bed::FIELDS, Brew::FIELDS, Common::FIELDS];
+    let all =
+        [Surface::FIELDS, SurfaceKind::FIELDS, Rate::FIELDS, Repeat::FIELDS, Bed::FIELDS, Brew::FIELDS, Common::FIELDS];
     let field: Option<&Field> = all.into_iter().flatten().find(|(name, ..)| *name == parameter);
     let example = field.map(|(name, example, _)| format!(", as in {name}={example}")).unwrap_or_default();
     format!("This parameter is missing. Give it{example}.")

@@ -94,7 +94,8 @@ impl Places<'_> {
 
     /// Says once that this column is missing.
     fn of_column_row(&self, lost: &NoList) -> RequestError {
-        let detail = format!("Line {}: Add a column row that says what each line is. {}", self.of.0.header_line, lost.detail);
+        let detail =
+            format!("Line {}: Add a column row that says what each line is. {}", self.of.0.header_line, lost.detail);
         let allowed = lost.allowed.iter().map(|&word| word.to_owned()).collect();
         RequestError { allowed, ..error((self.of.0.header_line, None), lost.code, detail) }
     }
@@ -166,7 +167,12 @@ impl Places<'_> {
             return None;
         }
         if columns.fields().next().is_none() {
-            return Some(RequestError { at: Where::Csv { line, column: None }, detail: self.no_column(), allowed: Vec::new(), ..found });
+            return Some(RequestError {
+                at: Where::Csv { line, column: None },
+                detail: self.no_column(),
+                allowed: Vec::new(),
+                ..found
+            });
         }
         let word = self.words.iter().find(|(_, known)| *known == list).map(|(word, _)| *word);
         let column = word.and_then(|_| columns.number("row"));

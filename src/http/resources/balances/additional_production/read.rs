@@ -92,7 +92,9 @@ impl AdditionalProductionRequest {
         let materials_from = context.day(self.materials_from.as_deref(), place.field("materials_from"));
         let bed_from = context.day(self.bed_from.as_deref(), place.field("bed_from"));
         let order = order?;
-        let feed = context.with_known(place, &overrides, |known| plan(&order, known, Off).map_err(|refusal| self.without_amounts(refusal)))?;
+        let feed = context.with_known(place, &overrides, |known| {
+            plan(&order, known, Off).map_err(|refusal| self.without_amounts(refusal))
+        })?;
         let known = Known { request: &context.overrides, item: &overrides };
         let of_bed = Offer::assumed_of_bed(known, (self.worms.is_some(), feed.heats))
             .map_err(|e| refuse(context, place, e))
