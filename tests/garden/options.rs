@@ -108,6 +108,19 @@ proptest! {
     }
 }
 
+/// By hand: 110 L, needed are 60 L on day 20 first and 100 L on day 10 after it. The plan gives 60 and 50 L, the same share 41.25 and 68.75 L: who
+/// is due on day 10 gets less in the plan, and cannot have more later.
+#[test]
+fn the_same_share_is_decided_before_somebody_gets_less() {
+    let lots = [Lot { amount: ml(110_000), ..Lot::default() }];
+    let requirements = [requirement(100, 10, 2), requirement(60, 20, 1)];
+    let same = balance(&lots, &requirements, None).same_share.unwrap();
+    assert_eq!((same.shortfall, same.act_by), (ml(50_000), Some(date(10))));
+    // Of what nothing is given, the last day counts.
+    let lots = [Lot { amount: ml(60_000), ..Lot::default() }];
+    assert_eq!(balance(&lots, &requirements, None).same_share.unwrap().act_by, Some(date(10)));
+}
+
 fn requirement(litres: u64, on: u64, priority: u8) -> Requirement {
     let window = Window { first: Some(date(on)), last: Some(date(on)) };
     let parts = vec![Part { amount: ml(litres * 1_000), window, ..Part::default() }];

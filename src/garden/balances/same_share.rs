@@ -9,8 +9,8 @@ use chrono::NaiveDate;
 pub struct SameShare {
     /// What all together then lack, in whole millilitres.
     pub shortfall: Millilitres,
-    /// The first day on which the plan gives somebody more than this share: from then on it cannot be kept. `None` where it never does,
-    /// or on no particular day.
+    /// The first day on which the plan gives an amount that differs from this share: somebody more, or the last of less. `None` where it
+    /// never does, or on no particular day.
     pub act_by: Option<NaiveDate>,
 }
 
@@ -22,18 +22,39 @@ impl SameShare {
             |amount: Millilitres| u128::from(amount.get()).saturating_mul(share.numerator()) / share.denominator();
         let lacks = |demand: &Demand| u128::from(demand.amount.get()).saturating_sub(part(demand.amount));
         let lack: u128 = demands.iter().map(lacks).sum();
-        let mut left: Vec<u128> = demands.iter().map(|demand| part(demand.amount).saturating_add(1)).collect();
-        let mut draws: Vec<_> = allocation.draws.iter().collect();
-        draws.sort_by_key(|draw| draw.on);
-        let beyond = draws.into_iter().find(|draw| {
-            let amount = u128::from(draw.amount.get());
-            left.get_mut(draw.demand).is_some_and(|left| {
-                let is_beyond = amount > *left;
-                *left = left.saturating_sub(amount);
-                is_beyond
-            })
-        });
+        let parts: Vec<u128> = demands.iter().map(|demand| part(demand.amount)).collect();
         let shortfall = Millilitres::new(u64::try_from(lack).unwrap_or(u64::MAX));
-        Self { shortfall, act_by: beyond.and_then(|draw| draw.on) }
+        let days = beyond(&parts, allocation).into_iter().chain(below(demands, &parts, allocation));
+        Self { shortfall, act_by: days.min() }
     }
+}
+
+/// The first day on which the plan has given somebody more than this part, but for rounding.
+fn beyond(parts: &[u128], allocation: &Allocation) -> Option<NaiveDate> {
+    let mut left: Vec<u128> = parts.iter().map(|part| part.saturating_add(1)).collect();
+    let mut draws: Vec<_> = allocation.draws.iter().collect();
+    draws.sort_by_key(|draw| draw.on);
+    let beyond = draws.into_iter().find(|draw| {
+        let amount = u128::from(draw.amount.get());
+        left.get_mut(draw.demand).is_some_and(|left| {
+            let is_beyond = amount > *left;
+            *left = left.saturating_sub(amount);
+            is_beyond
+        })
+    });
+    beyond.and_then(|draw| draw.on)
+}
+
+/// The first day on which the plan gives somebody the last of less than this part, but for rounding; who gets nothing would get it by the
+/// last day.
+fn below(demands: &[Demand], parts: &[u128], allocation: &Allocation) -> Option<NaiveDate> {
+    let mut last: Vec<Option<NaiveDate>> = vec![None; demands.len()];
+    for draw in &allocation.draws {
+        if let Some(last) = last.get_mut(draw.demand) {
+            *last = draw.on.max(*last);
+        }
+    }
+    let each = demands.iter().zip(parts).zip(&allocation.given).zip(last);
+    let less = each.filter(|(((_, part), given), _)| u128::from(given.get()).saturating_add(1) < **part);
+    less.filter_map(|(((demand, _), _), last)| last.or(demand.window.last)).min()
 }

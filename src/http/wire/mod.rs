@@ -52,4 +52,4 @@ pub(crate) use synonyms::synonym;
 pub use syntax::{MAX_DEPTH, SyntaxFault};
 pub use tree::{Node, parse};
 pub use words::capital;
-pub(crate) use words::clipped;
+pub(crate) use words::{choice, clipped};

@@ -2,28 +2,64 @@
 
 use super::{BalanceParts, DemandOut};
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{chance, day, name_of, shown};
+use crate::http::present::words::{chance, day, name_of, shown, times};
 use chrono::NaiveDate;
 
 impl BalanceParts {
-    /// The headline of a balance, and of a season with the chance that everybody gets all.
+    /// The headline of a balance, and of a season with the chance that everybody gets all. Demands whose last day has passed come first,
+    /// since they still take castings.
     #[must_use]
     pub fn headline(&self, enough: Option<&QuantityOut>) -> String {
         let (total, needed) = (&self.total, shown(&self.total.needed));
+        let past = past(&self.demands);
         let plan = if total.shortfall.value.get() > 0.0 {
-            let first = first_short(self.first_shortfall_on, &self.demands);
-            let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
-            let on = self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default();
-            let before = first_less(self.first_shortfall_on, &self.demands).unwrap_or_default();
-            format!("Not enough. {} of the {needed} needed are missing{on}{before}.", shown(&total.shortfall))
+            let first = first_less(self.first_shortfall_on, &self.demands).unwrap_or_else(|| {
+                let first = first_short(self.first_shortfall_on, &self.demands);
+                let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
+                self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default()
+            });
+            format!("Not enough. {} of the {needed} needed are missing{first}.", shown(&total.shortfall))
         } else {
-            let left = shown(&total.remaining);
-            format!("Enough. Every demand gets all of its castings in time, {needed} in all; {left} remain.")
+            let (left, in_time) = (shown(&total.remaining), if past.is_some() { "" } else { " in time" });
+            format!("Enough. Every demand gets all of its castings{in_time}, {needed} in all; {left} remain.")
         };
         let sure = enough.map(|enough| {
             format!(" The chance that everybody gets all in time is {}, if the ranges shown are right.", chance(enough))
         });
-        plan + &otherwise_by_content(&self.demands).unwrap_or_default() + &sure.unwrap_or_default()
+        let past = past.map(|past| past + " ").unwrap_or_default();
+        past + &plan + &otherwise_by_content(&self.demands).unwrap_or_default() + &sure.unwrap_or_default()
+    }
+}
+
+/// What a demand is called.
+fn called((index, demand): (usize, &DemandOut)) -> String {
+    name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index)
+}
+
+/// So many demands are named in a sentence.
+const NAMED: usize = 3;
+
+/// Whose last day has passed, and what to do about it.
+fn past(demands: &[DemandOut]) -> Option<String> {
+    let one = |of: (usize, &DemandOut)| {
+        let passed: Vec<u32> = of.1.occasions.iter().filter(|time| time.past).map(|time| time.occasion).collect();
+        match passed.is_empty() {
+            true => (of.1.past && of.1.allocated.value.get() > 0.0).then(|| called(of)),
+            false => Some(format!("{} ({})", called(of), times(&passed))),
+        }
+    };
+    let passed: Vec<String> = demands.iter().enumerate().filter_map(one).collect();
+    let more = passed.len().checked_sub(NAMED).filter(|more| *more > 0);
+    let named = passed.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let named = more.map(|more| format!("{named} and {more} more")).unwrap_or_else(|| named.clone());
+    match passed.len() {
+        0 => None,
+        1 => Some(format!(
+            "The last day of 1 demand has passed, and it still takes castings: take it out if it was served ({named})."
+        )),
+        count => Some(format!(
+            "The last day of {count} demands has passed, and they still take castings: take them out if they were served ({named})."
+        )),
     }
 }
 
@@ -48,17 +84,36 @@ fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
 
 /// What is short on the first day of shortfall.
 fn first_short(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
-    let short = |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest == on;
-    let (index, demand) = demands.iter().enumerate().find(|(_, demand)| short(demand))?;
-    Some(name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index))
+    demands.iter().enumerate().find(|(_, demand)| is_short(demand) && demand.latest == on).map(called)
 }
 
-/// Who gets less before the first day of shortfall already, since the plan shares what there is with those who are due later.
+fn is_short(demand: &DemandOut) -> bool {
+    demand.shortfall.value.get() > 0.0
+}
+
+/// Who gets less before the first day of shortfall already, and why: since the plan shares evenly with those of its priority who are due
+/// later, or keeps castings for those who come first.
 fn first_less(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
-    let is_earlier =
-        |d: &DemandOut| d.shortfall.value.get() > 0.0 && d.latest.zip(on).is_some_and(|(last, on)| last < on);
-    let earlier = demands.iter().enumerate().filter(|(_, demand)| is_earlier(demand));
-    let (index, demand) = earlier.min_by_key(|(_, demand)| demand.latest)?;
-    let name = name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index);
-    Some(format!("; shared evenly, {name} gets less already on {}", demand.latest.map(day).unwrap_or_default()))
+    let on = on?;
+    let earlier = demands.iter().enumerate().filter(|(_, demand)| is_short(demand) && demand.latest < Some(on));
+    let less = earlier.filter(|(_, demand)| demand.latest.is_some()).min_by_key(|(_, demand)| demand.latest)?;
+    let (name, last) = (called(less), less.1.latest?);
+    let short = demands.iter().enumerate().find(|(_, demand)| is_short(demand) && demand.latest == Some(on));
+    if let Some(first) = short.filter(|(_, demand)| demand.priority == less.1.priority) {
+        let (on, last) = (day(on), day(last));
+        return Some(format!(", first on {on} ({}); shared evenly, {name} gets less already on {last}", called(first)));
+    }
+    let is_first = |demand: &DemandOut| {
+        demand.priority < less.1.priority
+            && demand.allocated.value.get() > 0.0
+            && demand.latest.is_none_or(|other| other > last)
+    };
+    let first: Vec<String> = demands.iter().enumerate().filter(|(_, demand)| is_first(demand)).map(called).collect();
+    let why = match first.as_slice() {
+        [] => String::new(),
+        [one] => format!(", since {one} has priority"),
+        [one, another] => format!(", since {one} and {another} have priority"),
+        _ => ", since others have priority".to_owned(),
+    };
+    Some(format!(", first for {name} on {}{why}", day(last)))
 }

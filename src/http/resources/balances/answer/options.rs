@@ -132,7 +132,7 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
     }
 }
 
-/// Who waits, each demand once: `tomatoes (times 3 and 4), leeks`; of a tea in several rounds the days, where several of them wait.
+/// Who waits with how much, each demand once: `12 L of tomatoes (times 3 and 4), 8 L of leeks`; of a tea in several rounds the days, where several of them wait.
 fn waiting(waits: &[&LaterSupplyOut]) -> String {
     let (mut by_demand, mut order): (BTreeMap<usize, Vec<&LaterSupplyOut>>, Vec<usize>) = Default::default();
     for wait in waits {
@@ -144,6 +144,9 @@ fn waiting(waits: &[&LaterSupplyOut]) -> String {
     }
     let called = |of: &[&LaterSupplyOut]| {
         let name = of.first().map(|wait| wait.demand.called("demand")).unwrap_or_default();
+        let amount = of.iter().map(|wait| wait.amount.value.get()).sum();
+        let amount = of.first().map(|wait| QuantityOut { value: Number::rounded(amount), ..wait.amount.clone() });
+        let name = amount.map(|amount| format!("{} of {name}", shown(&amount))).unwrap_or(name);
         let occasions: Vec<u32> = of.iter().filter_map(|wait| wait.occasion).collect();
         let days: Vec<String> = of.iter().map(|wait| soon(wait.latest)).collect();
         match (occasions.is_empty(), days.len()) {
