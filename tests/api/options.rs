@@ -33,7 +33,7 @@ fn two_lots_have_two_options() {
     let mut body = demo("balances/two-lots.json");
     body["sack"] = json!({"capacity": "40 L", "price": 9.9, "currency": "EUR"});
     let expected = json!([
-        {"kind": "later_supply", "text": "Let carrot rows, salad bed wait until 10 May 2027",
+        {"kind": "later_supply", "text": "Let 25.3 L of carrot rows and 8.73 L of salad bed wait until 10 May 2027",
          "act_by": "2027-04-05", "shortfall": q(json!(21.6), "L"), "cost": 0, "currency": "EUR"},
         {"kind": "sacks", "text": "Buy 2 sacks of 40 L",
          "act_by": "2027-04-05", "shortfall": q(json!(0), "L"), "cost": 19.8, "currency": "EUR"},
@@ -252,6 +252,51 @@ fn the_headline_says_who_gets_less_before_the_first_day_of_shortfall() {
     // With the first priority they get all.
     let body = with(&body, "/demands/1/priority", json!(2));
     assert_eq!(headline(&body), "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots).");
+}
+
+/// 110 L: tomatoes come first by priority and get all of their 60 L on 15 May, so carrots get 50 of 100 L on 5 April. That day comes first, also for
+/// the same share, of which carrots would get 68.8 L.
+#[test]
+fn who_goes_short_for_a_better_priority_is_told_first() {
+    let body = json!({
+        "stock": [{"amount": "110 L"}],
+        "demands": [{"name": "carrots", "amount": "100 L", "on": "2027-04-05", "priority": 2},
+                    {"name": "tomatoes", "amount": "60 L", "on": "2027-05-15", "priority": 1}],
+    });
+    let headline = "Not enough. 50 L of the 160 L needed are missing, first for carrots on 5 Apr 2027, since tomatoes has priority.";
+    let answer = ok("balances", &body);
+    assert_eq!(answer["headline"], headline);
+    let same = &answer["shortfall_options"]["options"][0];
+    assert_eq!((&same["kind"], &same["act_by"]), (&json!("pro_rata_share"), &json!("2027-04-05")));
+    let text = form("balances", "text/plain", &body).text().to_owned();
+    assert!(
+        text.contains("first for carrots on 5 Apr") && text.contains("By 5 Apr 2027: give every demand 68.8 %"),
+        "{text}"
+    );
+}
+
+/// A demand whose last day has passed keeps its castings, and that is said first.
+#[test]
+fn demands_of_the_past_are_told_first() {
+    let body = json!({"as_of": "2027-06-01", "stock": [{"amount": "90 L"}], "demands": [{"name": "past", "amount": "10 L", "on": "2027-04-05"}]});
+    let said = "The last day of 1 demand has passed, and it still takes castings: take it out if it was served (past). \
+                Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
+    assert_eq!(ok("balances", &body)["headline"], said);
+    let before = ok("balances", &with(&body, "/as_of", json!("2027-04-05")));
+    assert_eq!(before["headline"], "Enough. Every demand gets all of its castings in time, 10 L in all; 80 L remain.");
+}
+
+/// 120 L by 20 April for 180 L of two demands of one priority: 60 L wait, each for what it lacks.
+#[test]
+fn who_waits_is_told_with_how_much() {
+    let body = json!({
+        "stock": [{"amount": "120 L"}, {"amount": "150 L", "ready_on": "2027-05-10"}],
+        "demands": [{"name": "carrots", "amount": "100 L", "on": "2027-04-05"}, {"name": "beans", "amount": "80 L", "on": "2027-04-20"},
+                    {"name": "tomatoes", "amount": "60 L", "earliest": "2027-05-15", "latest": "2027-06-10"}],
+    });
+    let all = options("balances", &body);
+    let wait = all.iter().find(|option| option["kind"] == "later_supply").unwrap();
+    assert_eq!(wait["text"], "Let 33.3 L of carrots and 26.7 L of beans wait until 10 May 2027");
 }
 
 /// The plan lets the long demand wait, so that the short one gets its castings; the chances do not count on that, and say so. With a later

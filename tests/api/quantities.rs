@@ -264,3 +264,21 @@ fn us_units_are_told_on_request() {
     let found = errors("applications", &with(&crate::support::bed(), "/units", json!("US")));
     assert_eq!((brief(&found), &found[0]["nearest"]), (vec!["/units unknown_value".to_owned()], &json!("us")));
 }
+
+/// NIST Handbook 44, Appendix C: a US cup is 8 US fl oz.
+#[test]
+fn a_cup_says_whose_it_is_unless_the_units_do_or_the_caller_has_one() {
+    let amount = "/stock/0/amount";
+    let body = json!({"stock": [{"amount": "1 cup"}], "demands": [{"amount": "20 L"}]});
+    let found = errors("balances", &body);
+    assert_eq!(brief(&found), [format!("{amount} ambiguous_unit")]);
+    assert_eq!(found[0]["allowed"], json!(["US cup", "mL"]));
+    let in_stock = |body: &Value| ok("balances", body)["total"]["allocated"].clone();
+    let exact = in_stock(&with(&body, amount, json!("8 US fl oz")));
+    assert!(exact.is_object());
+    assert_eq!(in_stock(&with(&body, amount, json!("1 US cup"))), exact);
+    let us = |text: &str| in_stock(&with(&with(&body, "/units", json!("us")), amount, json!(text)));
+    assert_eq!(us("1 cup"), us("8 US fl oz"));
+    let own = with(&body, "/containers", json!([{"name": "cup", "capacity": "300 mL"}]));
+    assert_eq!(in_stock(&own), in_stock(&with(&body, amount, json!("300 mL"))));
+}

@@ -148,13 +148,12 @@ fn who_waits_is_told_with_the_time_and_its_day() {
         gap["later_supply"].as_array().unwrap().iter().map(|one| (&one["occasion"], &one["latest"])).collect();
     assert_eq!(waits, [(&json!(3), &json!("2027-06-28")), (&json!(4), &json!("2027-08-09"))]);
     let option = &gap["options"][0];
-    assert_eq!(option["text"], "Let tomatoes (times 3 and 4) wait until 1 Sep 2027");
+    assert_eq!(option["text"], "Let 24 L of tomatoes (times 3 and 4) wait until 1 Sep 2027");
     // Those that are served in time have nothing to decide.
     assert_eq!(option["act_by"], "2027-06-28");
     assert!(gap["served_later"][0].get("occasion").is_none());
     let text = form("balances", "text/plain", &with(&request, "/as_of", json!("2027-07-01"))).text().to_owned();
-    let third = text.lines().find(|line| line.contains("28 Jun") && line.contains("tomatoes") && !line.contains("let"));
-    assert!(third.unwrap().contains("28 Jun, past"), "{text}");
+    assert!(text.lines().any(|line| line.contains("tomatoes") && line.contains("28 Jun, past")), "{text}");
     assert!(!text.contains("9 Aug, past"), "{text}");
     // With two times the other way round: the first could be served at once, and makes room for the leeks.
     let moved = json!({

@@ -341,14 +341,14 @@ fn what_is_given_and_not_used_is_told() {
         (with(&with(&small(), "/simulation_runs", json!(0)), "/seed", json!(4)), "field_not_used", "/seed"),
         (with(&small(), "/worm_beds", json!([])), "field_not_used", "/climate"),
         (with(&small(), "/worm_beds/0/feed", small()["feed_supply"].clone()), "field_not_used", "/feed_supply"),
-        (density.clone(), "field_not_used", "/feed_supply/bulk_density"),
     ] {
         assert!(places(&ok("seasons", &body), rule).contains(&expected.to_owned()), "{expected}");
         assert_eq!(places(&ok("seasons", &small()), rule), Vec::<String>::new());
     }
+    // How dense the feed lies counts for its layers.
     let by_volume = with(&density, "/feed_supply/supply", json!({"kind": "amount", "amount": "200 L"}));
     let running = with(&density, "/worm_beds/0/running", json!({"uneaten_feed": "20 L"}));
-    for used in [by_volume, running] {
+    for used in [density, by_volume, running] {
         assert_eq!(places(&ok("seasons", &used), "field_not_used"), Vec::<String>::new());
     }
     let stock = with(&small(), "/stock/0/amount", range("L"));

@@ -29,7 +29,8 @@ impl SameShare {
     }
 }
 
-/// The first day on which the plan has given somebody more than this part, but for rounding.
+/// The first day on which the plan has given somebody more than this part, but for rounding; what is given on no particular day
+/// can wait.
 fn beyond(parts: &[u128], allocation: &Allocation) -> Option<NaiveDate> {
     let mut left: Vec<u128> = parts.iter().map(|part| part.saturating_add(1)).collect();
     let mut draws: Vec<_> = allocation.draws.iter().collect();
@@ -39,7 +40,7 @@ fn beyond(parts: &[u128], allocation: &Allocation) -> Option<NaiveDate> {
         left.get_mut(draw.demand).is_some_and(|left| {
             let is_beyond = amount > *left;
             *left = left.saturating_sub(amount);
-            is_beyond
+            is_beyond && draw.on.is_some()
         })
     });
     beyond.and_then(|draw| draw.on)

@@ -78,7 +78,7 @@ impl Containers {
     }
 
     fn check_free(&self, key: &str) -> Result<(), Refusal> {
-        if table::find(key).is_some() || table::ambiguous(key).is_some() {
+        if table::find(key).is_some() || table::ambiguous(key).is_some_and(|entry| !entry.is_kitchen_measure()) {
             let detail = format!("\"{key}\" is the name of a unit; choose another name, for example \"my {key}\"");
             return Err(Refusal::new(Reason::ClashingName, detail));
         }

@@ -52,12 +52,15 @@ pub static UNITS: &[Unit] = &[
     unit("mL", Volume, 0.001, &["millilitre", "millilitres", "milliliter", "milliliters"]),
     unit("L", Volume, 1.0, &["litre", "litres", "liter", "liters"]),
     unit("m3", Volume, 1_000.0, &["m^3", "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"]),
-    unit("ft3", Volume, 28.316_846_592, &["ft^3", "cu ft", "cubic foot", "cubic feet"]),
-    unit("yd3", Volume, 764.554_857_984, &["yd^3", "cu yd", "cubic yard", "cubic yards"]),
+    unit("ft3", Volume, 28.316_846_592, &["ft^3", "cu ft", "cu. ft", "cu. ft.", "cf", "cubic foot", "cubic feet"]),
+    unit("yd3", Volume, 764.554_857_984, &["yd^3", "cu yd", "cu. yd", "cu. yd.", "cubic yard", "cubic yards"]),
     unit("US gal", Volume, 3.785_411_784, &["US gallon", "US gallons"]),
     unit("US qt", Volume, 0.946_352_946, &["US quart", "US quarts"]),
     unit("US pt", Volume, 0.473_176_473, &["US pint", "US pints"]),
     unit("US fl oz", Volume, 0.029_573_529_562_5, &["US fluid ounce", "US fluid ounces"]),
+    unit("US cup", Volume, 0.236_588_236_5, &["US cups"]),
+    unit("US tbsp", Volume, 0.014_786_764_781_25, &["US tablespoon", "US tablespoons"]),
+    unit("US tsp", Volume, 0.004_928_921_593_75, &["US teaspoon", "US teaspoons"]),
     unit("imp gal", Volume, 4.546_09, &["imperial gallon", "imperial gallons", "UK gal", "UK gallon", "UK gallons"]),
     unit("imp qt", Volume, 1.136_522_5, &["imperial quart", "imperial quarts", "UK qt", "UK quart", "UK quarts"]),
     unit("imp pt", Volume, 0.568_261_25, &["imperial pint", "imperial pints", "UK pt", "UK pint", "UK pints"]),
@@ -86,10 +89,18 @@ pub static UNITS: &[Unit] = &[
 pub struct Ambiguous {
     /// The names.
     pub names: &'static [&'static str],
-    /// The units that may be meant.
+    /// The units that may be meant; `mL` for a measure that differs between countries.
     pub meant: &'static [&'static str],
     /// The one that is meant in a request in US customary units; `None` if the name stays ambiguous there.
     pub us: Option<&'static str>,
+}
+
+impl Ambiguous {
+    /// Whether it is a cup or a spoon: so may a container of the caller be called.
+    #[must_use]
+    pub fn is_kitchen_measure(&self) -> bool {
+        self.meant.contains(&"mL")
+    }
 }
 
 const fn ambiguous_names(
@@ -106,6 +117,9 @@ pub static AMBIGUOUS: &[Ambiguous] = &[
     ambiguous_names(&["qt", "qts", "quart", "quarts"], &["US qt", "imp qt"], Some("US qt")),
     ambiguous_names(&["pt", "pts", "pint", "pints"], &["US pt", "imp pt"], Some("US pt")),
     ambiguous_names(&["fl oz", "fluid ounce", "fluid ounces"], &["US fl oz", "imp fl oz"], Some("US fl oz")),
+    ambiguous_names(&["cup", "cups"], &["US cup", "mL"], Some("US cup")),
+    ambiguous_names(&["tbsp", "tablespoon", "tablespoons"], &["US tbsp", "mL"], Some("US tbsp")),
+    ambiguous_names(&["tsp", "teaspoon", "teaspoons"], &["US tsp", "mL"], Some("US tsp")),
     ambiguous_names(&["bu", "bushel", "bushels"], &["US bu", "imp bu"], Some("US bu")),
     ambiguous_names(&["ton", "tons"], &["t", "short ton", "long ton"], Some("short ton")),
     ambiguous_names(&["T"], &["t", "short ton", "long ton"], None),
@@ -215,6 +229,9 @@ mod tests {
         near("US qt", 231.0 / 4.0 * 1000.0 * inch.powi(3));
         near("US pt", 231.0 / 8.0 * 1000.0 * inch.powi(3));
         near("US fl oz", 231.0 / 128.0 * 1000.0 * inch.powi(3));
+        near("US cup", 8.0 * 231.0 / 128.0 * 1000.0 * inch.powi(3));
+        near("US tbsp", 231.0 / 256.0 * 1000.0 * inch.powi(3));
+        near("US tsp", 231.0 / 768.0 * 1000.0 * inch.powi(3));
         near("US bu", 2150.42 * 1000.0 * inch.powi(3));
         near("imp qt", 4.54609 / 4.0);
         near("imp pt", 4.54609 / 8.0);

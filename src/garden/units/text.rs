@@ -207,8 +207,13 @@ fn folded(name: &str) -> String {
 fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Refusal {
     let (shown, all) = (clip(part), clip(whole));
     let named = if shown == all { format!("\"{shown}\"") } else { format!("\"{shown}\" in \"{all}\"") };
-    if let Some(table::Ambiguous { meant, .. }) = table::ambiguous(part) {
-        let detail = format!("{named} can mean {}; write which one", meant.join(" or "));
+    if let Some(entry @ table::Ambiguous { meant, .. }) = table::ambiguous(part) {
+        let written = meant.join(" or ");
+        let detail = if entry.is_kitchen_measure() {
+            format!("{named} differs between countries; write it in {written}")
+        } else {
+            format!("{named} can mean {written}; write which one")
+        };
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();

@@ -35,7 +35,7 @@ pub const FIRST: &[FirstRequest] = &[
         body: include_str!("../../../demo-data/balances/late-lot.json"),
         answer: &[
             "Not enough. 10 L of the 140 L needed are missing, first on 5 Apr 2027 (carrots).",
-            "- By 5 Apr 2027: let carrots wait until 10 May 2027.",
+            "- By 5 Apr 2027: let 10 L of carrots wait until 10 May 2027.",
         ],
     },
     FirstRequest {

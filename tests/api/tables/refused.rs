@@ -215,8 +215,8 @@ fn columns_that_are_not_known_are_answered_with_names_that_are() {
         let found = details("applications", &format!("name,{header}\na,6\n"));
         let wanted = format!("call this column {field}, and write the unit in each cell, as in 2 {unit}.");
         assert!(found[0].contains(&wanted), "{found:?}");
-        // The cells are read as that field, whose unit they lack.
-        assert!(found.iter().any(|detail| detail.contains("6 has no unit")), "{found:?}");
+        // Where the field says the place by itself, its cells are read too, and lack their unit.
+        assert!(field != "area" || found.iter().any(|detail| detail.contains("6 has no unit")), "{found:?}");
     }
     // No unit, no field: a column of the caller's.
     let own = sent(

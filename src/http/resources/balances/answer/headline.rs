@@ -31,6 +31,24 @@ impl BalanceParts {
     }
 }
 
+/// Who gets all of its volume but too little of what it counts, or all of that by less volume, since its lots hold less or more than the
+/// volume was computed with.
+fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
+    let otherwise = demands.iter().enumerate().filter_map(|(index, demand)| {
+        let (content, is_full) = (demand.content.as_ref()?, demand.shortfall.value.get() <= 0.0);
+        (content.is_enough() != is_full).then(|| (called((index, demand)), content))
+    });
+    let otherwise: Vec<_> = otherwise.collect();
+    let (name, content) = otherwise.first()?;
+    let than_assumed = if content.is_enough() { "more" } else { "less" };
+    let others = match otherwise.len() {
+        1 => String::new(),
+        count => format!(" See who gets what for {} more.", count - 1),
+    };
+    let what = content.in_words();
+    Some(format!(" But the castings of {name} hold {than_assumed} than assumed: the volume {what}.{others}"))
+}
+
 /// What a demand is called.
 fn called((index, demand): (usize, &DemandOut)) -> String {
     name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index)
@@ -44,11 +62,12 @@ fn past(demands: &[DemandOut]) -> Option<String> {
     let one = |of: (usize, &DemandOut)| {
         let passed: Vec<u32> = of.1.occasions.iter().filter(|time| time.past).map(|time| time.occasion).collect();
         match passed.is_empty() {
-            true => (of.1.past && of.1.allocated.value.get() > 0.0).then(|| called(of)),
+            true => of.1.past.then(|| called(of)),
             false => Some(format!("{} ({})", called(of), times(&passed))),
         }
     };
-    let passed: Vec<String> = demands.iter().enumerate().filter_map(one).collect();
+    let taking = demands.iter().enumerate().filter(|(_, demand)| demand.allocated.value.get() > 0.0);
+    let passed: Vec<String> = taking.filter_map(one).collect();
     let more = passed.len().checked_sub(NAMED).filter(|more| *more > 0);
     let named = passed.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ");
     let named = more.map(|more| format!("{named} and {more} more")).unwrap_or_else(|| named.clone());
@@ -61,25 +80,6 @@ fn past(demands: &[DemandOut]) -> Option<String> {
             "The last day of {count} demands has passed, and they still take castings: take them out if they were served ({named})."
         )),
     }
-}
-
-/// Who gets all of its volume but too little of what it counts, or all of that by less volume, since its lots hold less or more than the
-/// volume was computed with.
-fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
-    let otherwise = demands.iter().enumerate().filter_map(|(index, demand)| {
-        let (content, is_full) = (demand.content.as_ref()?, demand.shortfall.value.get() <= 0.0);
-        (content.is_enough() != is_full)
-            .then(|| (name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index), content))
-    });
-    let otherwise: Vec<_> = otherwise.collect();
-    let (name, content) = otherwise.first()?;
-    let than_assumed = if content.is_enough() { "more" } else { "less" };
-    let others = match otherwise.len() {
-        1 => String::new(),
-        count => format!(" See who gets what for {} more.", count - 1),
-    };
-    let what = content.in_words();
-    Some(format!(" But the castings of {name} hold {than_assumed} than assumed: the volume {what}.{others}"))
 }
 
 /// What is short on the first day of shortfall.

@@ -132,7 +132,8 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
     }
 }
 
-/// Who waits with how much, each demand once: `12 L of tomatoes (times 3 and 4), 8 L of leeks`; of a tea in several rounds the days, where several of them wait.
+/// Who waits with how much, each demand once: `24 L of tomatoes (times 3 and 4) and 5 L of leeks`; of a tea in several rounds the days, where
+/// several of them wait.
 fn waiting(waits: &[&LaterSupplyOut]) -> String {
     let (mut by_demand, mut order): (BTreeMap<usize, Vec<&LaterSupplyOut>>, Vec<usize>) = Default::default();
     for wait in waits {
@@ -142,21 +143,27 @@ fn waiting(waits: &[&LaterSupplyOut]) -> String {
         }
         of.push(wait);
     }
-    let called = |of: &[&LaterSupplyOut]| {
-        let name = of.first().map(|wait| wait.demand.called("demand")).unwrap_or_default();
-        let amount = of.iter().map(|wait| wait.amount.value.get()).sum();
-        let amount = of.first().map(|wait| QuantityOut { value: Number::rounded(amount), ..wait.amount.clone() });
-        let name = amount.map(|amount| format!("{} of {name}", shown(&amount))).unwrap_or(name);
-        let occasions: Vec<u32> = of.iter().filter_map(|wait| wait.occasion).collect();
-        let days: Vec<String> = of.iter().map(|wait| soon(wait.latest)).collect();
-        match (occasions.is_empty(), days.len()) {
-            (false, _) => format!("{name} ({})", times(&occasions)),
-            (true, 0 | 1) => name,
-            (true, _) => format!("{name} ({})", days.join(", ")),
-        }
-    };
-    let listed = order.iter().filter_map(|demand| by_demand.get(demand)).map(|of| called(of));
-    listed.collect::<Vec<_>>().join(", ")
+    let all: Vec<String> = order.iter().filter_map(|demand| by_demand.get(demand)).map(|of| who_waits(of)).collect();
+    match all.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// How much of one demand waits.
+fn who_waits(waits: &[&LaterSupplyOut]) -> String {
+    let Some(first) = waits.first() else { return String::new() };
+    let sum = waits.iter().map(|wait| wait.amount.value.get()).sum();
+    let amount = QuantityOut { value: Number::rounded(sum), low: None, high: None, ..first.amount.clone() };
+    let what = format!("{} of {}", shown(&amount), first.demand.called("demand"));
+    let occasions: Vec<u32> = waits.iter().filter_map(|wait| wait.occasion).collect();
+    let days: Vec<String> = waits.iter().map(|wait| soon(wait.latest)).collect();
+    match (occasions.is_empty(), days.len()) {
+        (false, _) => format!("{what} ({})", times(&occasions)),
+        (true, 0 | 1) => what,
+        (true, _) => format!("{what} ({})", days.join(", ")),
+    }
 }
 
 /// So many sacks, with what one takes.
