@@ -128,7 +128,7 @@ fn every_form_names_the_items_that_are_left_out_and_their_errors() {
             rows.headers().unwrap().iter().rev().take(2).collect::<Vec<_>>(),
             ["skipped", "cautions_of_request"]
         );
-        let last: Vec<String> = rows.records().map(|row| row.unwrap().iter().last().unwrap().to_owned()).collect();
+        let last: Vec<String> = rows.records().map(|row| row.unwrap().iter().next_back().unwrap().to_owned()).collect();
         assert_eq!(last[0], details.join(" "));
         assert!(last.iter().skip(1).all(String::is_empty));
     }

@@ -1,6 +1,6 @@
 //! The mix solver against a second one: every corner of the allowed region, by elimination. And the laws of a mix.
 
-#![expect(clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
+#![expect(clippy::indexing_slicing, clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
 use crate::feeds::{exactly, goals, ingredient, kg, material, order, planned};
 use crate::support::{known, laws, near, three, with};

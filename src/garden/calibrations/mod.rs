@@ -204,7 +204,7 @@ pub const MOST_DRAWS: usize = WITH_ALL.most()
     + MOST_ANEW * WITHOUT_ONE.most()
     + fit::BEFORE
     + (MODES + MOST_ANEW) * mode::most(model::TOLD_OF.len());
-/// The clocks that are made of the weather of each climate.
+/// The clocks that are made of the weather of each climate. Source: how this service works.
 pub const CLOCKS_OF_WEATHER: usize = (MODES - 1) * errors::DRAWS;
 /// How often the most likely values are looked for with all records. Source: how this service works.
 const MODES: usize = 3;
