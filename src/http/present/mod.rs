@@ -198,7 +198,7 @@ impl<'a> Description<'a> {
     }
 }
 
-/// The most errors of items that were left out that readers are told; data has all.
+/// The most errors of items that were left out that readers see; data has all.
 const MOST_ERRORS: usize = 20;
 
 /// How many items were left out, and what is wrong with them; nothing where there are none.

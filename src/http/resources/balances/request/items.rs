@@ -119,7 +119,7 @@ impl DemandRequest {
         let said = self.said_least(context, place);
         let days = self.days_after(context, place);
         let crop = self.said_crop(context, place);
-        // What can be told without the amount is told also where that is wrong.
+        // What is known without the amount is reported also where that is wrong.
         if let (Some(Some(crop)), Some(window)) = (&crop, window) {
             crop::in_time(crop, window.first, context, place);
         }
