@@ -97,5 +97,8 @@ fn each_heap_may_have_its_own_assumptions() {
     assert_eq!(answer["heaps"][0]["mass"]["value"], 50);
     assert_eq!(answer["heaps"][1]["mass"]["value"], 80);
     let used = answer["assumptions"].as_array().unwrap();
-    assert!(used.iter().any(|a| a["id"] == "castings.moisture_dry_basis" && a["pointer"] == "/heaps/0"));
+    assert!(used.iter().any(|a| a["id"] == "castings.bulk_density" && a["pointer"] == "/heaps/0"));
+    // Of what was weighed moist the moisture changes nothing, and the answer says so.
+    let notice = answer["cautions"].as_array().unwrap().iter().find(|caution| caution["rule"] == "assumption_not_used");
+    assert_eq!(notice.unwrap()["at"], json!(["/heaps/0/assumptions/castings.moisture_dry_basis"]));
 }

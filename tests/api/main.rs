@@ -38,6 +38,7 @@ mod in_flight;
 mod limits;
 mod link;
 mod lint;
+mod listed;
 mod monitoring;
 mod mutations;
 mod options;

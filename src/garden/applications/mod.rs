@@ -76,6 +76,10 @@ pub struct Application {
     pub cautions: Vec<Rule>,
     /// What was assumed.
     pub assumed: Vec<Assumed>,
+    /// What of it the volume and the cautions depend on, whatever the castings carry.
+    pub assumed_for_volume: Vec<Assumed>,
+    /// What of it the weight of a volume depends on.
+    pub assumed_for_weight: Vec<Assumed>,
 }
 
 /// Which place, how much, and how much the layer settles.
@@ -116,9 +120,21 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
     let nitrate_limit = nitrate_limit(recorder);
     let nitrate_limit_depth = extent.area.map(|_| on.depth_that_brings(nitrate_limit, castings.nitrogen));
     let cautions = cautions(order, &extent, &castings, (depth, &carried));
+    let (assumed_for_volume, assumed_for_weight) = on.assumed_for(&cautions);
     let mut assumed = castings.assumed;
     assumed.extend(assumed_removal.filter(|_| extent.area.is_some()));
-    Ok(Application { extent, depth, carried, rates, phosphorus_limited_depth, nitrate_limit_depth, cautions, assumed })
+    Ok(Application {
+        extent,
+        depth,
+        carried,
+        rates,
+        phosphorus_limited_depth,
+        nitrate_limit_depth,
+        cautions,
+        assumed,
+        assumed_for_volume,
+        assumed_for_weight,
+    })
 }
 
 /// The yardstick of 170 kg/ha.
@@ -253,6 +269,25 @@ impl<R: Recorder> Applied<'_, R> {
         }));
         let volume = it.figure(VolumeByNitrogen { A, r, rho_d, n, a });
         Ok(Carried { volume, mass, nutrients: Nutrients::of(pure, it) })
+    }
+
+    /// What the volume depends on, by the rate, with what the cautions do (those of the weight, of nitrogen that is tied up, and of a nitrate
+    /// zone); and what the weight depends on.
+    fn assumed_for(&self, cautions: &[Rule]) -> (Vec<Assumed>, Vec<Assumed>) {
+        let castings = self.castings;
+        let in_zone = self.order.nitrate_zone && self.extent.area.is_some();
+        let by_nitrogen =
+            |which| which == Assumption::Nitrogen || castings.weighs_by(Assumption::DryBulkDensity, which);
+        let counts = |a: &&Assumed| {
+            let which = a.assumption;
+            self.order.rate.counted_by().is_some_and(|by| by.depends_on(which, castings))
+                || which == Assumption::CarbonToNitrogen
+                || (in_zone && by_nitrogen(which))
+                || (cautions.contains(&Rule::TooWet) && Assumption::OF_WEIGHT.contains(&which))
+        };
+        let weighs = |a: &&Assumed| castings.weighs_by(Assumption::BulkDensity, a.assumption);
+        let of = |some: &dyn Fn(&&Assumed) -> bool| castings.assumed.iter().filter(some).copied().collect();
+        (of(&counts), of(&weighs))
     }
 
     fn settles(&self) -> bool {

@@ -1,6 +1,7 @@
 //! How much to apply: the kinds of rates, and which fit where.
 
 use crate::garden::areas::Extent;
+use crate::garden::assumptions::CountedBy;
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{
     OfLength, OfMass, OfMassPerArea, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
@@ -100,6 +101,23 @@ impl Rate {
             Self::PerPlant(_) => "per_plant",
             Self::Share(_) => "share_of_mix",
             Self::Total(_) => "castings",
+        }
+    }
+
+    /// What it counts castings by; `None` where that is their volume.
+    #[must_use]
+    pub const fn counted_by(&self) -> Option<CountedBy> {
+        match self {
+            Self::MassPerArea(_) | Self::PerPlant(Portion::Mass(_)) | Self::Total(Portion::Mass(_)) => {
+                Some(CountedBy::Mass)
+            }
+            Self::DryMassPerArea(_) | Self::PerPlant(Portion::DryMass(_)) | Self::Total(Portion::DryMass(_)) => {
+                Some(CountedBy::DryMass)
+            }
+            Self::AvailableNitrogen(_) => Some(CountedBy::AvailableNitrogen),
+            Self::Nutrient(nutrient, _) if nutrient.is_phosphorus() => Some(CountedBy::Phosphorus),
+            Self::Nutrient(..) => Some(CountedBy::Potassium),
+            _ => None,
         }
     }
 

@@ -28,6 +28,8 @@ pub struct Castings {
     pub solids: Estimate<OfShare>,
     /// How the ends of the two densities go together.
     tie: Tie,
+    /// Of the bulk density and the dry bulk density, which are reckoned from other values or bounded by them.
+    reckoned: [bool; 2],
     /// Total N per dry matter.
     pub nitrogen: Estimate<OfShare>,
     /// Share of the N available in the first season; zero when the castings tie nitrogen up.
@@ -53,7 +55,7 @@ impl Castings {
     pub fn known(known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
         let mut assumed = Vec::with_capacity(6);
         let given = Given::of(known)?;
-        let [bulk_density, dry_bulk_density] = densities(known, &given, &mut assumed)?;
+        let ([bulk_density, dry_bulk_density], reckoned) = densities(known, &given, &mut assumed)?;
         let (solids, tie) = given.solids(bulk_density, dry_bulk_density);
         let from = |assumption: Assumption| Source::Assumption(assumption.id());
         let bulk_density = recorder.source(from(Assumption::BulkDensity), bulk_density);
@@ -81,6 +83,7 @@ impl Castings {
             dry_bulk_density,
             solids,
             tie,
+            reckoned,
             nitrogen,
             available,
             phosphorus,
@@ -105,6 +108,14 @@ impl Castings {
             self.cautions.push(Rule::NitrogenTieUp);
         }
         self
+    }
+
+    /// Whether the bulk density or the dry bulk density (`of`) depends on an assumption.
+    #[must_use]
+    pub fn weighs_by(&self, of: Assumption, assumption: Assumption) -> bool {
+        let [bulk, dry] = self.reckoned;
+        let is_reckoned = if of == Assumption::BulkDensity { bulk } else { dry };
+        assumption == of || (is_reckoned && Assumption::OF_WEIGHT.contains(&assumption))
     }
 
     /// Bulk density and dry bulk density where dry matter per moist mass is low, likely and high: their ends may be tied.
@@ -141,6 +152,9 @@ enum Tie {
     /// The bulk density is reckoned from the dry bulk density and the moisture.
     MoistFollows,
 }
+
+/// Bulk density and dry bulk density, and which of them other values change.
+type Densities = ([Estimate<OfDensity>; 2], [bool; 2]);
 
 /// What somebody gave of bulk density, dry bulk density and moisture.
 #[derive(Clone, Copy)]
@@ -211,15 +225,15 @@ impl Given {
     }
 }
 
-/// Bulk density and dry bulk density, either given, by default, or from the moisture.
-fn densities(known: Known<'_>, given: &Given, assumed: &mut Vec<Assumed>) -> Result<[Estimate<OfDensity>; 2], Refusal> {
-    let (bulk, used_bulk) = known.estimate(Assumption::BulkDensity);
-    let (dry, used_dry) = known.estimate(Assumption::DryBulkDensity);
-    let (bulk, dry) = given.densities(bulk, dry)?;
+/// Bulk density and dry bulk density, either given, by default, or from the moisture; and which of them other values change.
+fn densities(known: Known<'_>, given: &Given, assumed: &mut Vec<Assumed>) -> Result<Densities, Refusal> {
+    let (own_bulk, used_bulk) = known.estimate(Assumption::BulkDensity);
+    let (own_dry, used_dry) = known.estimate(Assumption::DryBulkDensity);
+    let (bulk, dry) = given.densities(own_bulk, own_dry)?;
     assumed.extend(used_bulk.map(|used| given.derived(used, bulk)));
     assumed.extend(used_dry.map(|used| given.derived(used, dry)));
     assumed.extend(given.moisture.map(|m| known.given(m.assumption).unwrap_or(m)));
-    Ok([bulk, dry])
+    Ok(([bulk, dry], [bulk != own_bulk, dry != own_dry]))
 }
 
 /// The moisture that somebody gave, wet basis: as it is, or from the dry basis by `w = d / (1 + d)`. The nearer one counts.

@@ -3,12 +3,14 @@
 mod analysis;
 mod castings;
 mod correlations;
+mod counted_by;
 mod pores;
 mod table;
 
 pub use analysis::{MOST_ASH, parts_of_ash, sums_up};
 pub use castings::{Castings, TIE_UP, weighed};
 pub use correlations::{Copula, Correlation, MOST_CORRELATION, copula};
+pub use counted_by::CountedBy;
 pub use pores::{LEAST_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
 pub use table::{Assumption, Definition};
 

@@ -4,7 +4,7 @@ use super::Allocated;
 use super::figures::ALLOCATION;
 use crate::garden::applications::{Application, Nutrient, Order, Portion, Rate};
 use crate::garden::areas::Extent;
-use crate::garden::assumptions::{Assumption, Castings, Known};
+use crate::garden::assumptions::{Assumption, Castings, CountedBy, Known};
 use crate::garden::beds;
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::formulas::{
@@ -15,52 +15,9 @@ use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfArea, OfMass, OfShare, OfVolume};
 use crate::garden::units::{Density, End, Estimate, Mass, ROUNDING_TOLERANCE, Ratio};
 
-/// What castings are counted by, where that is not their volume.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CountedBy {
-    /// Their moist mass.
-    Mass,
-    /// The mass of their dry matter.
-    DryMass,
-    /// Nitrogen available in the first season.
-    AvailableNitrogen,
-    /// Phosphorus.
-    Phosphorus,
-    /// Potassium.
-    Potassium,
-}
-
 impl CountedBy {
     /// All of them.
     pub const ALL: [Self; 5] = [Self::Mass, Self::DryMass, Self::AvailableNitrogen, Self::Phosphorus, Self::Potassium];
-
-    /// What a rate counts castings by; `None` where that is their volume.
-    #[must_use]
-    pub const fn rate(rate: &Rate) -> Option<Self> {
-        match rate {
-            Rate::MassPerArea(_) | Rate::PerPlant(Portion::Mass(_)) | Rate::Total(Portion::Mass(_)) => Some(Self::Mass),
-            Rate::DryMassPerArea(_) | Rate::PerPlant(Portion::DryMass(_)) | Rate::Total(Portion::DryMass(_)) => {
-                Some(Self::DryMass)
-            }
-            Rate::AvailableNitrogen(_) => Some(Self::AvailableNitrogen),
-            Rate::Nutrient(nutrient, _) if nutrient.is_phosphorus() => Some(Self::Phosphorus),
-            Rate::Nutrient(..) => Some(Self::Potassium),
-            _ => None,
-        }
-    }
-
-    /// How much of it a volume of castings holds, at the likely values.
-    #[must_use]
-    pub fn held(self, castings: &Castings) -> Density {
-        let dry = castings.dry_bulk_density.likely();
-        match self {
-            Self::Mass => castings.bulk_density.likely(),
-            Self::DryMass => dry,
-            Self::AvailableNitrogen => dry * castings.nitrogen.likely() * castings.available.likely(),
-            Self::Phosphorus => dry * castings.phosphorus.likely(),
-            Self::Potassium => dry * castings.potassium.likely(),
-        }
-    }
 
     /// The word on the wire.
     #[must_use]
@@ -105,18 +62,6 @@ impl CountedBy {
         })
     }
 
-    /// Whether an assumption changes how much of it castings hold.
-    #[must_use]
-    pub fn depends_on(self, assumption: Assumption) -> bool {
-        let of_nitrogen = [Assumption::Nitrogen, Assumption::AvailableNitrogen, Assumption::CarbonToNitrogen];
-        Assumption::OF_WEIGHT.contains(&assumption)
-            || match self {
-                Self::Mass | Self::DryMass => false,
-                Self::AvailableNitrogen => of_nitrogen.contains(&assumption),
-                Self::Phosphorus => assumption == Assumption::Phosphorus,
-                Self::Potassium => assumption == Assumption::Potassium,
-            }
-    }
 }
 
 /// What a demand counts castings by, how much of it each time asks for, and the castings that its volume was computed with.

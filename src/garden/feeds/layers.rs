@@ -69,13 +69,12 @@ impl Layers {
     ) -> Result<Self, Refusal> {
         let it = notes.recorder;
         let (A, V) = (ground.area(it).map_err(|e| e.at("ground"))?, mix.only(End::Likely));
-        let mut deep = |assumption| notes.take(assumption).only(End::Likely);
         let layer = |volume| Layer { depth: it.figure(Depth { V: volume, A }), volume };
-        let (first, usual) = (deep(Assumption::FirstLayer), deep(Assumption::LaterLayer));
-        let fresh = heats.then(|| deep(Assumption::FreshLayer));
+        let first = notes.take_if(Assumption::FirstLayer, true);
+        let [usual, fresh] = later_depths(heats, notes);
         let is_thin = depth_on_worms(notes.known, heats) == Assumption::FreshLayer;
         let a = it.figure(FirstLayer { A, d: first, V });
-        let b = it.figure(OneLayer { A, d: fresh.filter(|_| is_thin).unwrap_or(usual) });
+        let b = it.figure(OneLayer { A, d: if is_thin { fresh } else { usual } });
         let k = it.figure(LaterLayers { V, a, b });
         if !(0.0..=MOST_LAYERS).contains(&k.number()) {
             let detail = format!(
@@ -88,4 +87,12 @@ impl Layers {
         let last = (left.litres() > ROUNDING_TOLERANCE * V.litres()).then(|| layer(left));
         Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
     }
+}
+
+/// Depths of a later layer, and of one of fresh feed on worms: noted are those that the depth of a layer may depend on.
+fn later_depths<R: Recorder>(heats: bool, notes: &mut Notes<'_, R>) -> [Estimate<OfLength>; 2] {
+    let (usual, _): (Estimate<OfLength>, _) = notes.known.estimate(Assumption::LaterLayer);
+    let (fresh, _): (Estimate<OfLength>, _) = notes.known.estimate(Assumption::FreshLayer);
+    let fresh_counts = heats && fresh.low() < usual.likely();
+    [notes.take_if(Assumption::LaterLayer, true), notes.take_if(Assumption::FreshLayer, fresh_counts)]
 }

@@ -4,7 +4,7 @@ use crate::garden::assumptions::{Assumed, Assumption, Known, PARTICLE_DENSITY, W
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::units::quantity::OfDensity;
-use crate::garden::units::{Density, Estimate, Measured};
+use crate::garden::units::{Density, End, Estimate, Measured};
 
 /// Looks assumptions up and remembers which.
 pub struct Notes<'a, R> {
@@ -19,6 +19,13 @@ pub struct Notes<'a, R> {
 }
 
 impl<R: Recorder> Notes<'_, R> {
+    /// The likely value to use, noted where it counts.
+    pub fn take_if<D: Measured>(&mut self, assumption: Assumption, counts: bool) -> Estimate<D> {
+        let (estimate, used) = self.known.figure(assumption, self.recorder);
+        self.assumed.extend(used.filter(|_| counts));
+        estimate.only(End::Likely)
+    }
+
     /// The value to use.
     pub fn take<D: Measured>(&mut self, assumption: Assumption) -> Estimate<D> {
         let (estimate, used) = self.known.figure(assumption, self.recorder);

@@ -81,7 +81,7 @@ pub fn from_bed(bed: &WormBed, known: Known<'_>, recorder: impl Recorder) -> Res
         rho_d,
     });
     let mass = recorder.figure_at(mass);
-    let assumed = sieve_used.into_iter().chain(bed_used).chain(densities(&castings)).collect();
+    let assumed = sieve_used.into_iter().chain(bed_used).chain(densities(&castings).copied()).collect();
     Ok(sieved.harvest((stored, mass), (castings.cautions, assumed)))
 }
 
@@ -94,13 +94,16 @@ pub fn from_heap(heap: &Heap, sieving: Sieving, known: Known<'_>, recorder: impl
     let castings = Castings::known(known, recorder).map_err(|e| e.at("assumptions"))?;
     let sieved = SievedParts::new(heap.volume(recorder)?, sieving, recorder);
     let mass = recorder.figure(MassOfVolume { V: sieved.castings, rho: castings.bulk_density });
-    let assumed = densities(&castings).collect();
+    let counts = |a: &&Assumed| {
+        castings.weighs_by(Assumption::BulkDensity, a.assumption) || castings.cautions.contains(&Rule::TooWet)
+    };
+    let assumed = densities(&castings).filter(counts).copied().collect();
     Ok(sieved.harvest((sieved.castings, mass), (castings.cautions, assumed)))
 }
 
 /// The assumptions on weight and dry matter, which are all that a harvest needs of the castings.
-fn densities(castings: &Castings) -> impl Iterator<Item = Assumed> + '_ {
-    castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption)).copied()
+fn densities(castings: &Castings) -> impl Iterator<Item = &Assumed> {
+    castings.assumed.iter().filter(|a| Assumption::OF_WEIGHT.contains(&a.assumption))
 }
 
 struct SievedParts {

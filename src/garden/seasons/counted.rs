@@ -1,10 +1,10 @@
 //! What a demand counts in castings, in one run: each lot by its own analysis.
 
 use super::plan::{Season, SeasonPlan};
-use crate::garden::assumptions::{Castings, Known, Overrides};
+use crate::garden::assumptions::{Castings, CountedBy, Known, Overrides};
 use crate::garden::balances::Allocated;
 use crate::garden::balances::allocation::LotSource;
-use crate::garden::balances::lot_analysis::{CountedBy, of_harvest};
+use crate::garden::balances::lot_analysis::of_harvest;
 use crate::garden::draws::{CastingsDrawn, Run, Variables};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
@@ -70,19 +70,21 @@ pub(super) fn own_castings<'a>(
     (season, plan): (&'a Season<'_>, &SeasonPlan),
 ) -> Result<Option<(Castings, Known<'a>)>, Refusal> {
     let known = |item| Known { request: season.request, item };
-    let counts = |own: &Overrides| own.iter().any(|(which, _)| by.depends_on(which));
+    let counts = |own: &Overrides, castings: &Castings| own.iter().any(|(which, _)| by.depends_on(which, castings));
     match draw.source {
         LotSource::Stock(place) => {
-            let own = season.stock.get(place).map(|(_, amount)| &amount.overrides).filter(|own| counts(own));
-            own.map(|own| Ok((Castings::known(known(own), Off)?, known(own)))).transpose()
+            let own = season.stock.get(place).map(|(_, amount)| &amount.overrides).filter(|own| !own.is_empty());
+            let Some(own) = own else { return Ok(None) };
+            let castings = Castings::known(known(own), Off)?;
+            Ok(counts(own, &castings).then(|| (castings, known(own))))
         }
         LotSource::Bed { bed, cycle } => {
             let lots = plan.forecasts.get(bed).map(|forecast| forecast.lots.as_slice()).unwrap_or_default();
             let lot = lots.iter().find(|lot| lot.cycle == cycle);
             let Some((lot, own)) = lot.zip(season.beds.get(bed).map(|bed| bed.overrides)) else { return Ok(None) };
             let follows = by == CountedBy::AvailableNitrogen && lot.nitrogen.is_some();
-            let better = follows || counts(own);
-            better.then(|| Ok((of_harvest(lot, known(own), Off)?, known(own)))).transpose()
+            let castings = of_harvest(lot, known(own), Off)?;
+            Ok((follows || counts(own, &castings)).then(|| (castings, known(own))))
         }
     }
 }

@@ -27,9 +27,7 @@ impl RequestContext<'_> {
     /// The bulk density or the dry bulk density of an item's castings, noted as used, and what was assumed for it.
     fn density(&self, which: Assumption, (own, place): Own<'_>) -> Option<(Estimate<OfDensity>, Vec<Assumed>)> {
         let castings = self.with_known(place, own, |known| Castings::known(known, self.book()))?;
-        let by_moisture = castings.assumed.iter().any(|a| Assumption::OF_MOISTURE.contains(&a.assumption));
-        let counts =
-            |a: &&Assumed| a.assumption == which || (by_moisture && Assumption::OF_WEIGHT.contains(&a.assumption));
+        let counts = |a: &&Assumed| castings.weighs_by(which, a.assumption);
         let used: Vec<Assumed> = castings.assumed.iter().filter(counts).copied().collect();
         self.note_used(place, own, &used);
         let density = if which == Assumption::BulkDensity { castings.bulk_density } else { castings.dry_bulk_density };

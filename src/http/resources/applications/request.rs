@@ -2,6 +2,7 @@
 
 use crate::garden::applications::repeats::{InYear, Repeated, repeated};
 use crate::garden::applications::{Application, Carried, Order, Rate, apply};
+use crate::garden::assumptions::Assumed;
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Share;
@@ -174,8 +175,13 @@ impl Parts<'_> {
         sound
     }
 
-    /// Reads one place and computes it.
-    pub(crate) fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Order, Application)> {
+    /// Reads one place and computes it; `used` says what of its assumptions counts for the answer.
+    pub(crate) fn solve(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+        used: impl Fn(&Application) -> Vec<Assumed>,
+    ) -> Option<(Order, Application)> {
         let overrides = context.overrides(self.assumptions, place.field("assumptions"));
         let order = self.read(context, place)?;
         if let Err(refusal) = order.surface.extent(Off) {
@@ -184,8 +190,9 @@ impl Parts<'_> {
         }
         self.only_on_ground(&order, context, place)?;
         let application = context.with_known(place, &overrides, |known| apply(&order, known, context.book()))?;
-        context.note_used(place, &overrides, &application.assumed);
-        Some((order, application))
+        let assumed = used(&application);
+        context.note_used(place, &overrides, &assumed);
+        Some((order, Application { assumed, ..application }))
     }
 }
 
@@ -234,7 +241,7 @@ impl AreaRequest {
         let first = on.flatten();
         let days = optionally(self.repeat.as_ref(), |repeat| repeat.days_after(first, context, at));
         self.check_year(context, place);
-        let (_, application) = self.parts().solve(context, place)?;
+        let (_, application) = self.parts().solve(context, place, |found| found.assumed.clone())?;
         let days = days?;
         let repeated = optionally(days.as_deref(), |days| {
             context.keep(at, repeated(&application.carried, (first, days), context.book()))

@@ -1,7 +1,7 @@
 //! The request, and reading it.
 
 use super::dilution::DilutionInput;
-use crate::garden::assumptions::{Assumption, Overrides, Span};
+use crate::garden::assumptions::{Assumed, Assumption, Overrides, Span};
 use crate::garden::brews::{Amount, Brew, Brewer, Coverage, Order, WaterSource, batches, plan};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Duration, Ratio, Volume, VolumePerArea, VolumePerLength};
@@ -130,15 +130,21 @@ const STRENGTHS: (f64, f64) = (1e-6, 1.0);
 const DILUTIONS: (f64, f64) = (1e-3, 1e3);
 
 impl BrewRequest {
-    /// Reads one brew and plans it.
-    pub(crate) fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Brew> {
+    /// Reads one brew and plans it; `counts` says which of its assumptions count for the answer.
+    pub(crate) fn solve(
+        &self,
+        context: &RequestContext<'_>,
+        place: JsonPath<'_>,
+        counts: impl Fn(&Assumed) -> bool,
+    ) -> Option<Brew> {
         let overrides = self.overrides(context, place);
         let order = self.order(context, place);
         let (order, overrides) = (order?, overrides?);
         let brew = context.with_known(place, &overrides, |known| plan(&order, known, context.book()))?;
         context.count_batches(place, brew.batches.len())?;
-        context.note_used(place, &overrides, &brew.assumed);
-        Some(brew)
+        let assumed: Vec<Assumed> = brew.assumed.iter().filter(|one| counts(one)).copied().collect();
+        context.note_used(place, &overrides, &assumed);
+        Some(Brew { assumed, ..brew })
     }
 
     /// How many batches it makes, as far as can be seen ahead; one where it will be refused.
@@ -273,6 +279,7 @@ pub(crate) fn solve(request: &BrewsRequest, context: &RequestContext<'_>) -> Opt
     let root = JsonPath::root();
     let list = root.field("brews");
     context.unique_ids(request.brews.iter().map(|b| b.id.as_deref()), list);
-    let solved: Vec<_> = request.brews.iter().enumerate().map(|(i, brew)| brew.solve(context, list.index(i))).collect();
+    let solved: Vec<_> =
+        request.brews.iter().enumerate().map(|(i, brew)| brew.solve(context, list.index(i), |_| true)).collect();
     solved.into_iter().collect()
 }

@@ -153,6 +153,19 @@ fn one_more(one: &OneMore, view: &View<'_>) -> OneMoreRecordOut {
     }
 }
 
+/// What one more record would bring depends on these as well: the pace of the bed, and the errors of each kind of record.
+const OF_ONE_MORE: [Assumption; 9] = [
+    Assumption::CarryingCapacity,
+    Assumption::DoublingTime,
+    Assumption::Finishing,
+    Assumption::RecordedAmount,
+    Assumption::CycleToCycle,
+    Assumption::RecordedDay,
+    Assumption::RecordedAsh,
+    Assumption::RecordedSieveYield,
+    Assumption::RecordedWeight,
+];
+
 /// What was assumed: the values that observations depend on, and the errors of these.
 fn used(all: &All, calibration: &Calibration, context: &RequestContext<'_>) -> Vec<Assumed> {
     let none = Overrides::default();
@@ -161,8 +174,9 @@ fn used(all: &All, calibration: &Calibration, context: &RequestContext<'_>) -> V
     let given = TOLD_OF.iter().filter(|which| context.overrides.get(**which).is_some());
     let errors = all.records.iter().flat_map(|read| &read.record.observations).flat_map(|seen| errors_of(seen).iter());
     let differ = all.clocks.iter().any(crate::garden::beds::Clocks::years_differ).then_some(&Assumption::YearToYear);
-    let mut which: Vec<Assumption> =
-        moving.iter().chain(given).chain(errors).chain([&Assumption::RecordedWorms]).chain(differ).copied().collect();
+    let one_more = if calibration.one_more.is_empty() { &[][..] } else { &OF_ONE_MORE };
+    let of_records = errors.chain([&Assumption::RecordedWorms]).chain(one_more);
+    let mut which: Vec<Assumption> = moving.iter().chain(given).chain(of_records).chain(differ).copied().collect();
     which.sort_unstable();
     which.dedup();
     let mut used: Vec<Assumed> = which.into_iter().filter_map(|which| known.get(which)).collect();

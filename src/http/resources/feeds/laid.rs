@@ -1,7 +1,7 @@
 //! The layers of a planned feed on its bed.
 
 use super::request::FeedsRequest;
-use crate::garden::assumptions::{Assumed, Assumption};
+use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::beds::{Climate, Laid, PlannedBed};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::FeedPlan;
@@ -76,14 +76,16 @@ impl Setting {
             let (before_harvest, all_fit) = bed.before_harvest(&context.overrides)?;
             let has_later = before_harvest > 1 || layers.later.number() > 0.0 || layers.last.is_some();
             let missing = if has_later { self.missing.clone() } else { Vec::new() };
+            let none = Overrides::default();
+            let deepest = Known { request: &context.overrides, item: &none }.get(Assumption::MaxDepth);
+            let mut assumed: Vec<Assumed> = deepest.filter(|_| has_later).into_iter().collect();
             let found = Laying { before_harvest, all_fit, missing, ..Laying::default() };
-            let Some(climate) = &self.climate else { return Ok(found) };
+            let Some(climate) = &self.climate else { return Ok(Laying { assumed, ..found }) };
             let forecast = bed.forecast(climate, &context.overrides)?;
+            let goes_on = forecast.layers.iter().any(|laid| laid.cycle > 1);
             let dated = forecast.layers.into_iter().skip(1);
             let dated = dated.map(|laid| recorded(laid, (plan, layers.area), context)).collect();
-            // What a volume of this feed holds is no assumption: it is that of the mix.
-            let is_assumed = |one: &Assumed| one.assumption != Assumption::FeedDryDensity;
-            let assumed = forecast.assumed.into_iter().filter(is_assumed).collect();
+            assumed.extend(forecast.assumed.into_iter().filter(|one| counts_for_days(one.assumption, goes_on)));
             let cautions = forecast.cautions;
             let worms_die_on = forecast.stopped.map(|stopped| stopped.on);
             Ok(Laying { dated, worms_die_on, assumed, cautions, ..found })
@@ -94,6 +96,17 @@ impl Setting {
             _ => refusal,
         };
         lay().map_err(|refusal| context.refuse(JsonPath::root(), at_ground(refusal))).ok()
+    }
+}
+
+/// Whether an assumption of a forecast counts for the days of layers. What a volume of this feed holds is that of the mix, and how deep it is
+/// laid is noted with the plan; the end of a cycle counts where another one follows.
+fn counts_for_days(which: Assumption, goes_on: bool) -> bool {
+    use Assumption::{Drying, Evaporation, FeedDryDensity, Finishing, FirstLayer, LaterLayer, MaxDepth, Recovered};
+    match which {
+        FeedDryDensity | FirstLayer | LaterLayer | MaxDepth | Evaporation => false,
+        Finishing | Drying | Recovered => goes_on,
+        _ => true,
     }
 }
 

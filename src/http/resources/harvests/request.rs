@@ -5,6 +5,7 @@ use super::fed::FedList;
 use super::forecast::{ForecastRequest, Plan};
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{Fed, ForecastBatch, HarvestEstimates, from_feed};
+use crate::garden::cautions::Rule;
 use crate::garden::harvests::{Harvest, Sieving, WormBed, from_bed, from_heap};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfShare};
@@ -249,8 +250,8 @@ fn compute(
 }
 
 impl HeapInput {
-    /// Reads one heap and computes it with what the request knows.
-    pub(crate) fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Harvest> {
+    /// Reads one heap and computes it with what the request knows; where it `is_weighed` its mass counts, else its volume alone.
+    pub(crate) fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>, is_weighed: bool) -> Option<Harvest> {
         let common = self.common();
         let share = |input: Option<&ShareInput>, field| match input {
             Some(input) => {
@@ -267,8 +268,9 @@ impl HeapInput {
         context.note_range(ready, ready_at);
         let ready = context.asked(Role::Share, Share::from_fraction(ready.likely), ready_at);
         let pass = context.asked(Role::Share, pass.estimate::<OfShare>(), pass_at);
-        let harvest = context
-            .with_known(place, &overrides, |known| from_heap(&heap, Sieving { ready, pass }, known, context.book()))?;
+        let of = |known: Known<'_>| from_heap(&heap, Sieving { ready, pass }, known, context.book());
+        let mut harvest = context.with_known(place, &overrides, of)?;
+        harvest.assumed.retain(|_| is_weighed || harvest.cautions.contains(&Rule::TooWet));
         context.note_used(place, &overrides, &harvest.assumed);
         Some(harvest)
     }
@@ -293,8 +295,9 @@ pub(super) fn solve<'r>(request: &'r HarvestsRequest, context: &RequestContext<'
     let mut before = ForecastBatch::default();
     let bed = |(i, bed): (usize, &'r WormBedRequest)| bed.solve(context, bed_list.index(i), &mut before);
     let beds: Vec<Option<Bed<'_>>> = beds.iter().enumerate().map(bed).collect();
-    let harvest = |(i, heap): (usize, &HeapInput)| heap.solve(context, heap_list.index(i));
-    let heap = |(i, asked)| harvest((i, asked)).map(|harvest| Heap { asked, harvest });
+    let heap = |(i, asked): (usize, &'r HeapInput)| {
+        asked.solve(context, heap_list.index(i), true).map(|harvest| Heap { asked, harvest })
+    };
     let heaps: Vec<Option<Heap<'_>>> = heaps.iter().enumerate().map(heap).collect();
     Some((beds.into_iter().collect::<Option<_>>()?, heaps.into_iter().collect::<Option<_>>()?))
 }

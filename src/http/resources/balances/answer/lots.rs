@@ -1,11 +1,10 @@
 //! What draws bring by what each lot says of its castings.
 
-use super::AllocationOut;
-use crate::garden::assumptions::{Assumed, Assumption, Castings, SetBy};
+use crate::garden::assumptions::{Assumed, Assumption, Castings, CountedBy, SetBy};
 use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::DemandFigures;
-use crate::garden::balances::lot_analysis::{Content, CountedBy, Supplied, own_castings};
+use crate::garden::balances::lot_analysis::{Content, Supplied, own_castings};
 use crate::garden::balances::{Allocated, Served};
 use crate::garden::cautions::Rule;
 use crate::http::input::RequestContext;
@@ -166,9 +165,9 @@ impl LotAnalyses {
     /// Notes which assumptions of lots count for these draws.
     fn note(&mut self, by: CountedBy, draws: &[Allocated]) {
         for draw in draws {
-            let own = own_castings(draw, &self.castings).into_iter().flat_map(|castings| &castings.assumed);
-            let counts = |a: &&Assumed| a.set_by == SetBy::Item && by.depends_on(a.assumption);
-            self.used.extend(own.filter(counts).map(|a| (draw.lot, a.assumption)));
+            let Some(own) = own_castings(draw, &self.castings) else { continue };
+            let counts = |a: &&Assumed| a.set_by == SetBy::Item && by.depends_on(a.assumption, own);
+            self.used.extend(own.assumed.iter().filter(counts).map(|a| (draw.lot, a.assumption)));
         }
     }
 

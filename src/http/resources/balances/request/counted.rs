@@ -1,8 +1,10 @@
 //! What lots know better of their castings, and what demands count castings by.
 
 use super::{DemandRequest, Source, StockRequest};
-use crate::garden::assumptions::{Assumption, Castings, Overrides};
-use crate::garden::balances::lot_analysis::{Basis, CountedBy};
+use crate::garden::applications::Application;
+use crate::garden::assumptions::{Assumed, Assumption, Castings, CountedBy, Overrides};
+use crate::garden::balances::lot_analysis::Basis;
+use crate::garden::figures::Off;
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Dimension, Estimate, Mass};
 use crate::http::input::RequestContext;
@@ -18,6 +20,20 @@ const OF_CONTENT: [Assumption; 5] = [
     Assumption::Phosphorus,
     Assumption::Potassium,
 ];
+
+/// What a demand uses of the assumptions of its place: what the volume depends on, and the weight where a minimum is weighed.
+pub(super) fn used_by_place(application: &Application, is_weighed: bool) -> Vec<Assumed> {
+    let mut used = application.assumed_for_volume.clone();
+    let weight = application.assumed_for_weight.iter().filter(|one| is_weighed && !used.contains(one));
+    let weight: Vec<Assumed> = weight.copied().collect();
+    used.extend(weight);
+    used
+}
+
+/// Whether a demand uses an assumption of its tea: all but the weight of the castings, which counts where a minimum is weighed.
+pub(super) fn used_by_tea(assumed: &Assumed, is_weighed: bool) -> bool {
+    is_weighed || assumed.assumption != Assumption::BulkDensity
+}
 
 impl StockRequest {
     /// Its castings, where it knows better what they weigh or hold: `Some(None)` where it does not.
@@ -56,7 +72,7 @@ impl DemandRequest {
         let at = place.field("application");
         let (by, needed, own) = match (source, &self.application) {
             (Source::Application(order, application), Some(it)) => {
-                let by = CountedBy::rate(&order.rate)?;
+                let by = order.rate.counted_by()?;
                 let own = context.overrides(it.assumptions.as_ref(), at.field("assumptions"));
                 (by, by.asked(order, application, context.book())?, own)
             }

@@ -1,5 +1,6 @@
 //! Reading one lot, one demand.
 
+use super::counted::{used_by_place, used_by_tea};
 use super::parsed::Stocked;
 use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, minimum};
 use crate::garden::assumptions::{Assumed, Overrides};
@@ -10,7 +11,7 @@ use crate::garden::figures::WholeVolume;
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfVolume;
-use crate::garden::units::{Estimate, Millilitres, Volume};
+use crate::garden::units::{Dimension, Estimate, Millilitres, Volume};
 use crate::http::input::RequestContext;
 use crate::http::resources::Named;
 use crate::http::resources::applications::Parts;
@@ -72,7 +73,7 @@ impl StockRequest {
             }
             (None, None, Some(heap)) => {
                 context.note_used(place, &own, &[]);
-                let harvest = heap.solve(context, place.field("heap"))?;
+                let harvest = heap.solve(context, place.field("heap"), false)?;
                 Some(Held { amount: harvest.stored, heap: Some(harvest), assumed: Vec::new() })
             }
             _ => {
@@ -134,7 +135,8 @@ impl DemandRequest {
         {
             not_whole();
         }
-        let (parts, source) = self.parts(context, window, place)?;
+        let is_weighed = said.flatten().is_some_and(|(dimension, _)| dimension == Dimension::Mass);
+        let (parts, source) = self.parts(context, (window, is_weighed), place)?;
         let least = said.and_then(|said| minimum::least(said, (&parts, &source), context, place));
         let grown = crop.and_then(|crop| match crop {
             Some(crop) => crop::grown(crop, (&parts, &source), context, place).map(Some),
@@ -171,7 +173,7 @@ impl DemandRequest {
     fn parts(
         &self,
         context: &RequestContext<'_>,
-        window: Option<Window>,
+        (window, is_weighed): (Option<Window>, bool),
         place: JsonPath<'_>,
     ) -> Option<(Vec<Part>, Source)> {
         let window = window.unwrap_or_default();
@@ -184,7 +186,8 @@ impl DemandRequest {
                 Some((one(volume.likely(), None), Source::Amount(volume)))
             }
             (None, Some(it), None) => {
-                let (order, application) = it.parts().solve(context, place.field("application"))?;
+                let at = place.field("application");
+                let (order, application) = it.parts().solve(context, at, |found| used_by_place(found, is_weighed))?;
                 let pieces = application.extent.pieces();
                 let parts = one(application.carried.volume.likely(), pieces);
                 Some((parts, Source::Application(Box::new(order), Box::new(application))))
@@ -193,7 +196,8 @@ impl DemandRequest {
                 if it.use_at.is_some() {
                     self.refuse_dates(context, place);
                 }
-                let brew = it.solve(context, place.field("brew"))?;
+                let counts = |assumed: &Assumed| used_by_tea(assumed, is_weighed);
+                let brew = it.solve(context, place.field("brew"), counts)?;
                 Some((parts_of_brew(&brew, window), Source::Brew(Box::new(brew))))
             }
             _ => {

@@ -47,7 +47,7 @@ impl DemandRequest {
         if let (Some(application), Some(Source::Application(order, _))) = (&self.application, source) {
             let at = place.field("application");
             amount.overrides = context.overrides(application.assumptions.as_ref(), at.field("assumptions"));
-            amount.factors.extend(CountedBy::rate(&order.rate).map(Factor::By));
+            amount.factors.extend(order.rate.counted_by().map(Factor::By));
         }
         if let Some(Source::Brew(brew)) = source
             && amount.overrides.set(Assumption::TeaStrength, brew.strength.into()).is_ok()
