@@ -1,6 +1,7 @@
 //! Area times rate: castings, and the nutrients and organic matter they carry.
 
 mod dry_matter;
+mod noted;
 mod nutrients;
 mod places;
 mod rates;
@@ -24,13 +25,8 @@ use crate::garden::formulas::{
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfMass, OfMassPerArea, OfRatio, OfShare, OfVolume};
-use crate::garden::units::{Estimate, Length, MassPerArea, ROUNDING_TOLERANCE, Share};
+use crate::garden::units::{Estimate, MassPerArea, ROUNDING_TOLERANCE};
 
-/// An inch, the layer of a year above which there is a caution. Source: University of Minnesota Extension ("about an inch or
-/// less"); 25.4 mm exact by definition.
-const INCH: Length = Length::from_metres(0.0254);
-/// The share of castings above which a potting mix gets a caution. Source: Atiyeh et al. 2000, Bioresource Technology 75:175-180.
-const STRONG: Share = Share::from_fraction(0.20);
 /// Manure nitrogen on land in a nitrate vulnerable zone: 170 kg/ha a year. Source: Council Directive 91/676/EEC.
 pub const NITRATE_LIMIT: MassPerArea = MassPerArea::from_kilograms_per_square_metre(0.017);
 
@@ -119,8 +115,8 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
     let phosphorus_limited_depth = extent.area.map(|_| on.depth_that_brings(removal, castings.phosphorus));
     let nitrate_limit = nitrate_limit(recorder);
     let nitrate_limit_depth = extent.area.map(|_| on.depth_that_brings(nitrate_limit, castings.nitrogen));
-    let cautions = cautions(order, &extent, &castings, (depth, &carried));
-    let (assumed_for_volume, assumed_for_weight) = on.assumed_for(&cautions);
+    let cautions = noted::cautions(order, &extent, &castings, (depth, &carried));
+    let (assumed_for_volume, assumed_for_weight) = noted::assumed_for((order, &extent), (&castings, &cautions));
     let mut assumed = castings.assumed;
     assumed.extend(assumed_removal.filter(|_| extent.area.is_some()));
     Ok(Application {
@@ -271,25 +267,6 @@ impl<R: Recorder> Applied<'_, R> {
         Ok(Carried { volume, mass, nutrients: Nutrients::of(pure, it) })
     }
 
-    /// What the volume depends on, by the rate, with what the cautions do (those of the weight, of nitrogen that is tied up, and of a nitrate
-    /// zone); and what the weight depends on.
-    fn assumed_for(&self, cautions: &[Rule]) -> (Vec<Assumed>, Vec<Assumed>) {
-        let castings = self.castings;
-        let in_zone = self.order.nitrate_zone && self.extent.area.is_some();
-        let by_nitrogen =
-            |which| which == Assumption::Nitrogen || castings.weighs_by(Assumption::DryBulkDensity, which);
-        let counts = |a: &&Assumed| {
-            let which = a.assumption;
-            self.order.rate.counted_by().is_some_and(|by| by.depends_on(which, castings))
-                || which == Assumption::CarbonToNitrogen
-                || (in_zone && by_nitrogen(which))
-                || (cautions.contains(&Rule::TooWet) && Assumption::OF_WEIGHT.contains(&which))
-        };
-        let weighs = |a: &&Assumed| castings.weighs_by(Assumption::BulkDensity, a.assumption);
-        let of = |some: &dyn Fn(&&Assumed) -> bool| castings.assumed.iter().filter(some).copied().collect();
-        (of(&counts), of(&weighs))
-    }
-
     fn settles(&self) -> bool {
         self.order.settling.likely().fraction() > 0.0
     }
@@ -305,24 +282,4 @@ impl<R: Recorder> Applied<'_, R> {
     fn depth_that_brings(&self, u: Estimate<OfMassPerArea>, n: Estimate<OfShare>) -> Estimate<OfLength> {
         self.recorder.figure(DepthThatBrings { u, rho_d: self.castings.dry_bulk_density, n })
     }
-}
-
-type Came<'a> = (Option<Estimate<OfLength>>, &'a Carried);
-
-fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried): Came<'_>) -> Vec<Rule> {
-    let mut cautions = castings.cautions.clone();
-    if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + ROUNDING_TOLERANCE)) {
-        cautions.push(Rule::ThickLayer);
-    }
-    let share = extent.mix.map(|mix| carried.volume.likely() / mix.likely());
-    if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + ROUNDING_TOLERANCE)) {
-        cautions.push(Rule::StrongMix);
-    }
-    let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area.likely());
-    let over = |n: MassPerArea| n.base() > NITRATE_LIMIT.base() * (1.0 + ROUNDING_TOLERANCE);
-    if order.nitrate_zone && per_area.is_some_and(over) {
-        cautions.push(Rule::NitrateLimit);
-    }
-    cautions.sort_unstable();
-    cautions
 }

@@ -1,6 +1,7 @@
 //! What a place gets in a year, all dressings together, against two yardsticks.
 
-use super::{INCH, Nutrients, nitrate_limit};
+use super::noted::INCH;
+use super::{Nutrients, nitrate_limit};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DepthTogether, LargestGround, TimesLimit};

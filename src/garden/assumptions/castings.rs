@@ -29,7 +29,7 @@ pub struct Castings {
     /// How the ends of the two densities go together.
     tie: Tie,
     /// Of the bulk density and the dry bulk density, which are reckoned from other values or bounded by them.
-    reckoned: [bool; 2],
+    pub(super) reckoned: [bool; 2],
     /// Total N per dry matter.
     pub nitrogen: Estimate<OfShare>,
     /// Share of the N available in the first season; zero when the castings tie nitrogen up.
@@ -67,8 +67,7 @@ impl Castings {
             figure
         };
         let (nitrogen, mut available) = (take(Assumption::Nitrogen), take(Assumption::AvailableNitrogen));
-        let (phosphorus, potassium) = (take(Assumption::Phosphorus), take(Assumption::Potassium));
-        let ash = take(Assumption::Ash);
+        let [phosphorus, potassium, ash] = [Assumption::Phosphorus, Assumption::Potassium, Assumption::Ash].map(take);
         check_ash(known)?;
         if let Some(ratio) = known.given(Assumption::CarbonToNitrogen) {
             assumed.push(ratio);
@@ -108,14 +107,6 @@ impl Castings {
             self.cautions.push(Rule::NitrogenTieUp);
         }
         self
-    }
-
-    /// Whether the bulk density or the dry bulk density (`of`) depends on an assumption.
-    #[must_use]
-    pub fn weighs_by(&self, of: Assumption, assumption: Assumption) -> bool {
-        let [bulk, dry] = self.reckoned;
-        let is_reckoned = if of == Assumption::BulkDensity { bulk } else { dry };
-        assumption == of || (is_reckoned && Assumption::OF_WEIGHT.contains(&assumption))
     }
 
     /// Bulk density and dry bulk density where dry matter per moist mass is low, likely and high: their ends may be tied.
