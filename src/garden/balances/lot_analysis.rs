@@ -13,7 +13,7 @@ use crate::garden::formulas::{
 };
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfArea, OfMass, OfShare, OfVolume};
-use crate::garden::units::{Density, End, Estimate, Mass, ROUNDING_TOLERANCE, Ratio};
+use crate::garden::units::{End, Estimate, Mass, ROUNDING_TOLERANCE, Ratio};
 
 impl CountedBy {
     /// All of them.
@@ -61,7 +61,6 @@ impl CountedBy {
             (Self::Potassium, _) => carried.nutrients.potassium,
         })
     }
-
 }
 
 /// What a demand counts castings by, how much of it each time asks for, and the castings that its volume was computed with.

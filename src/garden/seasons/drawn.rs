@@ -2,9 +2,9 @@
 
 use super::counted::{Counted, drawn, own_castings};
 use super::plan::{Amount, Factor, Season, SeasonPlan};
+use crate::garden::assumptions::CountedBy;
 use crate::garden::assumptions::{Assumption, Castings, Known, Overrides};
 use crate::garden::balances::Allocated;
-use crate::garden::balances::lot_analysis::CountedBy;
 use crate::garden::beds::{BedSimulator, ClockDrawn};
 use crate::garden::draws::{Drawn, Run, Variable, Variables};
 use crate::garden::figures::Off;

@@ -1,10 +1,10 @@
 //! The plan: what the beds are forecast to give joins the stock, and the balance shares it out.
 
+use crate::garden::assumptions::CountedBy;
 use crate::garden::assumptions::Span;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
-use crate::garden::balances::lot_analysis::CountedBy;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, balance_until};
 use crate::garden::beds::{Bed, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};

@@ -1,5 +1,6 @@
 //! What draws bring by what each lot says of its castings.
 
+use super::AllocationOut;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, CountedBy, SetBy};
 use crate::garden::balances::Requirement;
 use crate::garden::balances::allocation::{Lot, LotSource};

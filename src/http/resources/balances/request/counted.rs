@@ -4,7 +4,6 @@ use super::{DemandRequest, Source, StockRequest};
 use crate::garden::applications::Application;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, CountedBy, Overrides};
 use crate::garden::balances::lot_analysis::Basis;
-use crate::garden::figures::Off;
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Dimension, Estimate, Mass};
 use crate::http::input::RequestContext;

@@ -2,7 +2,7 @@
 
 use super::{DemandRequest, Source, StockRequest};
 use crate::garden::assumptions::Assumption;
-use crate::garden::balances::lot_analysis::CountedBy;
+use crate::garden::assumptions::CountedBy;
 use crate::garden::seasons::{Amount, Factor};
 use crate::garden::units::Dimension;
 use crate::http::input::RequestContext;
