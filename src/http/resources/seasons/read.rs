@@ -125,7 +125,9 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     let early = end.map(|until| begins(request, context, until));
     let said = beds(request, context, (climate.as_ref().and_then(Option::as_ref), end));
     // After the beds: only then it is known whether a volume of it is needed.
-    let shared = optionally(request.feed_supply.as_ref(), |it| shared_feed(it, context, root.field("feed_supply")));
+    let all = request.worm_beds.as_deref().unwrap_or_default();
+    let shared =
+        optionally(request.feed_supply.as_ref(), |it| shared_feed(it, all, context, root.field("feed_supply")));
     let (asked, until, climate, (mut said, own)) = (asked?, until?, climate?, said?);
     if early == Some(None) {
         return None;
@@ -135,7 +137,7 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     idle(request, context, &said);
     let shared = shared?;
     let collected = collected((&mut said, own), shared.as_ref(), context);
-    let feed = shared.as_ref().map(|(_, feed)| feed);
+    let feed = shared.as_ref().map(|shared| &shared.feed);
     let of_all = Shared { feed, climate: climate.as_ref(), until, request: &context.overrides };
     let beds = on_clocks(request, context, said, of_all)?;
     let runs = runs_from(request.simulation_runs, request.seed);

@@ -15,17 +15,30 @@ use crate::http::resources::harvests::{Analysis, BedFeedRequest};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
+/// The feed that beds share.
+pub(super) struct SharedFeed {
+    analysis: Analysis,
+    /// What is collected for it; none where each bed has its own feed.
+    collected: Option<CollectedFeed>,
+    /// For the core.
+    pub feed: Feed,
+}
+
 /// Reads the feed that beds share, with its analysis.
 pub(super) fn shared_feed(
     input: &BedFeedRequest,
+    beds: &[SeasonBedRequest],
     context: &RequestContext<'_>,
     place: JsonPath<'_>,
-) -> Option<(Analysis, Feed)> {
+) -> Option<SharedFeed> {
     let analysis = input.analysis((context, &Overrides::default()), place);
     let supply = input.supply(analysis.as_ref(), context, place);
     let (analysis, supply) = (analysis?, supply?);
+    // Before the feed: what is collected depends on how the feed packs.
+    let is_laid = beds.iter().any(|bed| bed.feed.is_none());
+    let collected = is_laid.then(|| analysis.collected((context, place)));
     let feed = analysis.feed(supply, (context, place));
-    Some((analysis, feed))
+    Some(SharedFeed { analysis, collected, feed })
 }
 
 /// A bed, and what is collected for its own feed.
@@ -34,17 +47,15 @@ type OfBed = (BedOrder, Option<CollectedFeed>);
 /// What is collected for the feed of each bed; those that share a feed are laid as dense as it lies.
 pub(super) fn collected(
     (orders, own): (&mut [BedOrder], Vec<Option<CollectedFeed>>),
-    shared: Option<&(Analysis, Feed)>,
+    shared: Option<&SharedFeed>,
     context: &RequestContext<'_>,
 ) -> Vec<CollectedFeed> {
     let root = JsonPath::root();
     let at = root.field("feed_supply");
-    let of_all = shared.filter(|_| own.iter().any(Option::is_none));
-    let of_all = of_all.map(|(analysis, _)| (analysis, analysis.collected((context, at))));
-    let each = orders.iter_mut().zip(own).map(|(order, own)| match (own, &of_all) {
-        (None, Some((analysis, collected))) => {
-            analysis.lay(&mut order.overrides, (context, at));
-            collected.clone()
+    let each = orders.iter_mut().zip(own).map(|(order, own)| match (own, shared) {
+        (None, Some(shared)) => {
+            shared.analysis.lay(&mut order.overrides, (context, at));
+            shared.collected.clone().unwrap_or_default()
         }
         (own, _) => own.unwrap_or_default(),
     });
