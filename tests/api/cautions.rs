@@ -260,7 +260,12 @@ fn of_requests() -> Vec<Pair> {
     let draws = |draws: u32| {
         Of("seasons", json!({"demands": [{"amount": "9 L", "on": "2027-04-01"}], "simulation_runs": draws, "seed": 7}))
     };
+    let due = |day: &str| {
+        let demands = json!([{"amount": "9 L", "on": day}, {"amount": "1 L"}]);
+        Of("balances", json!({"as_of": "2027-04-02", "stock": [{"amount": "20 L"}], "demands": demands}))
+    };
     vec![
+        ("past_demand", due("2027-04-01"), due("2027-04-02")),
         ("range_not_used", length(0.99), length(1.0)),
         ("assumption_not_used", knowing("tea.brewing_time", "24 h"), knowing("castings.bulk_density", "600 kg/m3")),
         ("field_not_used", draws(0), draws(1)),

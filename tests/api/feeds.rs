@@ -47,6 +47,31 @@ fn ratios_are_not_averaged() {
     near(&answer["mix"]["carbon_to_nitrogen"], 23.529, 1e-3);
 }
 
+/// 75 kg of leaves at 38 % hold 46.5 kg of dry matter; at the likely 75 % that is 186 kg, so 111 kg of water. The answer says so in place of
+/// "no water", and names the ranges.
+#[test]
+fn a_dry_mix_says_how_much_water_it_lacks() {
+    let dry = json!({"materials": [{"name": "heap", "material": "leaves_loose", "amount": "1000 L"}],
+        "ground": {"kind": "area", "area": "2 m2"}});
+    near(&ok("feeds", &dry)["water"]["to_usual_moisture"], 75.0 * (0.62 / 0.25 - 1.0), 1e-6);
+    let text = form("feeds", "text/plain", &dry).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "A moisture of 38 % is too dry: worms need 65 to 82 %. Add 111 L of water, which brings it to 75 %; the figures here are without it.",
+        "20 to 40 is usual for carbon to nitrogen; this mix has 51.1: grass, kitchen scraps or manure lower it.",
+        "On 2 m2: first 120 mm (240 L), and a last one of",
+    ] {
+        assert!(text.contains(said), "{said}\n{text}");
+    }
+    assert!(!text.contains("none is added") && !text.contains("extra water"), "{text}");
+    let page = form("feeds", "text/html", &dry).text().to_owned();
+    assert!(page.contains("Add 111 L of water"), "{page}");
+    // Where a moisture is asked for, or the mix is moist, the caller has what was asked for.
+    let asked = ok("feeds", &with(&dry, "/goals", json!({"moisture": "60 %"})));
+    assert!(asked["water"].get("to_usual_moisture").is_none() && asked["water"]["extra"]["value"].as_f64() > Some(0.0));
+    let moist = ok("feeds", &with(&dry, "/materials/0/moisture", json!("70 %")));
+    assert!(moist["water"].get("to_usual_moisture").is_none());
+}
+
 #[test]
 fn an_autumn_heap_has_water_layers_and_dated_steps() {
     let answer = ok("feeds", &demo("feeds/autumn-heap.json"));

@@ -50,6 +50,26 @@ fn the_worked_bed() {
     assert_eq!(there["lots"], few["lots"]);
 }
 
+/// What is eaten is the sum of the weeks, in every unit; the text says it, and from when to when.
+#[test]
+fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {
+    let body = json!({"castings_needed": [{"amount": "200 L", "by": "2027-04-15"}], "start_on": "2026-12-01",
+        "feed_supply": {"material": "leaves_loose"}, "climate": "18 C"});
+    let answer = ok("worm-beds", &body);
+    let weeks = answer["weeks"].as_array().unwrap();
+    let sum = |of: &str| weeks.iter().map(|week| week[of]["value"].as_f64().unwrap()).sum::<f64>();
+    assert_near(&answer, "/feed/eaten/mass", sum("feed"));
+    assert_near(&answer, "/feed/eaten/volume", sum("feed_volume"));
+    let fed = weeks.iter().filter(|week| week["feed"]["value"].as_f64() > Some(0.0)).count();
+    assert_eq!(answer["feed"]["eaten"]["weeks"], json!(fed));
+    assert!(fed < weeks.len());
+    let text = form("worm-beds", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = format!(
+        "Until 22 Feb 2027 it takes 213 kg of leaves_loose in all, 2840 L, in {fed} weeks: 14.1 to 21.6 kg a week."
+    );
+    assert!(text.contains(&said), "{said}\n{text}");
+}
+
 /// The lots of two forecasts are the same, but for what nine digits leave.
 fn assert_same_lots(sized: &Value, other: &Value) {
     let lots = |of: &Value| of.as_array().unwrap().clone();

@@ -284,6 +284,13 @@ rules! {
         "how this service works; what becomes of feed that is too much: common practice, no source",
         "when a bed that is sized by its feed does not catch up: in the second half of its plan, or for feed on dates once the last has come, \
          there is no week at whose end no more feed waits than comes in a week on average";
+    /// A demand of the past that still takes castings.
+    PastDemand = Caution, "past_demand", "The last day of a demand has passed",
+        "It still takes castings in this answer, since it may be served late. If it was served, take it out of the request and take \
+         what it got out of the stock.",
+        "how this service works",
+        "when as_of lies after the last day of a demand, or of one of the times of a demand that repeats, which still takes \
+         castings";
     /// Records that do not fit.
     RecordsDoNotFit = Caution, "records_do_not_fit", "A record does not fit",
         "Look at this record before you use calibrated_assumptions. Check its days, amounts and units; correct it, or leave it out. \

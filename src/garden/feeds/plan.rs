@@ -45,6 +45,8 @@ pub struct FeedPlan {
     pub rehydration_water: Estimate<OfVolume>,
     /// Water to add when mixing.
     pub extra_water: Estimate<OfVolume>,
+    /// Water that would bring it to the usual moisture, where no moisture is asked for and the mix is drier than usual.
+    pub water_to_usual: Option<Estimate<OfVolume>>,
     /// The mix.
     pub mix: Mix,
     /// Goals that cannot be met; the mix is then the nearest that can.
@@ -132,6 +134,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         starter: water.starter,
         rehydration_water: water.rehydration,
         extra_water: water.extra,
+        water_to_usual: to_usual(order, (&parts, &mix), known, recorder),
         instead: found.instead.map(|choice| Instead::of(&lines.iter().map(Line::likely).collect::<Vec<_>>(), &choice)),
         out_of_reach: found.out_of_reach,
         steps: steps::of(order, &parts, hot.as_ref())?,
@@ -190,19 +193,36 @@ impl Waters {
 fn extra(order: &Order, parts: &[Prepared], found: &Found, recorder: impl Recorder) -> Estimate<OfVolume> {
     let is_missed = found.out_of_reach.iter().any(|missed| missed.goal == Goal::Moisture);
     match order.goals.moisture {
-        Some(g) if found.choice.water > 0.0 && !is_missed => recorder.figure(ExtraWater {
-            D: likely(parts, |p| p.dry),
-            g,
-            m: likely(parts, |p| p.mass),
-            w: likely(parts, |p| p.material.moisture()),
-            W: likely(parts, |p| p.added_water),
-            rho_w: of_water(recorder),
-        }),
+        Some(g) if found.choice.water > 0.0 && !is_missed => moistened(g, parts, recorder),
         goal => {
             let nodes: Vec<u32> = goal.iter().map(|goal| goal.node()).collect();
             recorder.by_rule(NO_MORE_WATER, &nodes, Volume::from_litres(found.choice.water).into())
         }
     }
+}
+
+/// Water that brings materials to a moisture, besides that which was added to each.
+fn moistened(g: Estimate<OfShare>, parts: &[Prepared], recorder: impl Recorder) -> Estimate<OfVolume> {
+    recorder.figure(ExtraWater {
+        D: likely(parts, |p| p.dry),
+        g,
+        m: likely(parts, |p| p.mass),
+        w: likely(parts, |p| p.material.moisture()),
+        W: likely(parts, |p| p.added_water),
+        rho_w: of_water(recorder),
+    })
+}
+
+/// Water that would bring a mix that is drier than usual to the usual moisture, where no moisture is asked for.
+fn to_usual(
+    order: &Order,
+    (parts, mix): (&[Prepared], &Mix),
+    known: Known<'_>,
+    recorder: impl Recorder,
+) -> Option<Estimate<OfVolume>> {
+    let (usual, _): (Estimate<OfShare>, _) = known.figure(Assumption::BedMoisture, recorder);
+    let is_dry = order.goals.moisture.is_none() && mix.moisture.likely().base() < usual.low().base();
+    is_dry.then(|| moistened(usual.only(End::Likely), parts, recorder))
 }
 
 /// The likely value of a figure of each material.

@@ -84,7 +84,7 @@ impl StepKind {
                 ("rehydrate_manure", "Stir dry manure into its water and leave it for some hours.", TRADE)
             }
             Self::Mix => {
-                ("mix", "Mix well. Add the extra water slowly, until it is as moist as a wrung-out sponge.", TRADE)
+                ("mix", "Mix well. Add what water it needs slowly, until it is as moist as a wrung-out sponge.", TRADE)
             }
             Self::HotComposting => (
                 "hot_composting",

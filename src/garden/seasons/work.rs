@@ -157,6 +157,8 @@ pub struct Task {
     pub depth: Option<Length>,
     /// How many sacks.
     pub sacks: Option<u64>,
+    /// Of a start, the dry matter of the feed to make.
+    pub feed: Option<Mass>,
     /// True if a start is for a chance of 90 %, and not only at the likely values.
     pub sure: bool,
     /// The day by which what is prepared or bought is wanted.
@@ -190,6 +192,7 @@ impl Task {
             mass: None,
             depth: None,
             sacks: None,
+            feed: None,
             sure: false,
             by: None,
         }
@@ -252,7 +255,8 @@ fn preparation(plan: &Preparation) -> Option<Task> {
     let batch = sure.unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;
     let (volume, by) = (Some(batch.castings.volume()), Some(plan.shortage.by));
-    Some(Task { volume, by, sure: sure.is_some(), ..Task::new(on, TaskKind::StartPreparing) })
+    let feed = Some(batch.feed);
+    Some(Task { volume, by, feed, sure: sure.is_some(), ..Task::new(on, TaskKind::StartPreparing) })
 }
 
 fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {

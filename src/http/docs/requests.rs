@@ -52,10 +52,10 @@ pub const FIRST: &[FirstRequest] = &[
     FirstRequest {
         id: "mix",
         title: "A mix for the worms",
-        asks: "How many leaves go with 10 kg of grass, for a mix with 60 % water?",
+        asks: "How many leaves go with 10 kg of grass, for a mix with 70 % water?",
         path: "/v1/feeds",
         body: include_str!("../../../demo-data/feeds/grass-and-leaves.json"),
-        answer: &["Add 10 kg or about 133 L (64.9 to 208) of leaves_loose."],
+        answer: &["Add 3.75 kg or about 50 L (24.4 to 78.1) of leaves_loose."],
     },
 ];
 

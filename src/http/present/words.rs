@@ -146,9 +146,15 @@ pub fn times(numbers: &[u32]) -> String {
     });
     let written: Vec<String> = written.collect();
     let noun = if numbers.len() == 1 { "time" } else { "times" };
-    match written.split_last() {
-        Some((last, [])) => format!("{noun} {last}"),
-        Some((last, before)) => format!("{noun} {} and {last}", before.join(", ")),
+    if written.is_empty() { String::new() } else { format!("{noun} {}", all_of(&written)) }
+}
+
+/// Several things in a sentence: `a, b and c`.
+#[must_use]
+pub fn all_of(things: &[String]) -> String {
+    match things.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, before)) => format!("{} and {last}", before.join(", ")),
         None => String::new(),
     }
 }

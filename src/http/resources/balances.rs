@@ -5,7 +5,9 @@ mod answer;
 mod describe;
 mod request;
 
-pub use additional_production::{AdditionalProductionOut, AdditionalProductionRequest, ProductionBatchOut, TooLateOut};
+pub use additional_production::{
+    AdditionalProductionOut, AdditionalProductionRequest, PreparedMaterialOut, ProductionBatchOut, TooLateOut,
+};
 pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;

@@ -36,6 +36,8 @@ pub struct Work<'a> {
     pub feed: Option<&'a str>,
     /// What to collect for it.
     pub collect: Option<&'a CollectOut>,
+    /// What to take for additional production; empty for other work.
+    pub materials: String,
     /// How many sacks.
     pub sacks: Option<u64>,
     /// The day by which what is prepared or bought is needed.
@@ -111,7 +113,11 @@ impl Work<'_> {
         let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
         match self.kind {
-            TaskKind::StartPreparing => format!("last day to start producing {amount}{by}"),
+            TaskKind::StartPreparing => {
+                let from = Some(self.materials.as_str()).filter(|of| !of.is_empty());
+                let from = from.map(|of| format!(" of castings from {of}")).unwrap_or_default();
+                format!("last day to start producing {amount}{from}{by}")
+            }
             TaskKind::BuySacks => format!("last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
             TaskKind::PutWormsIn => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())

@@ -1,7 +1,8 @@
 //! What the work of a season says: what to make, how much in a week, and of what.
 
 use super::list;
-use crate::support::{form, ok, reported};
+use crate::support::{form, ok, reported, with};
+use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 /// The words of a text, whatever lines they stand on.
@@ -52,6 +53,57 @@ fn a_start_says_how_much_is_made() {
         assert!(text.contains(&said), "{said}: {text}");
         assert!(!text.contains("start producing 200 L"), "{text}");
     }
+}
+
+/// The material table has 75 kg/m3 for loose leaves: what the task and the options take is that much, in the caller's buckets.
+#[test]
+fn a_start_and_the_options_name_what_to_collect() {
+    let body = json!({"as_of": "2026-11-27", "until": "2027-12-31", "climate": "18 C",
+        "containers": [{"name": "bucket", "capacity": "12 L"}],
+        "demands": [{"name": "veg", "amount": "200 L", "on": "2027-04-15"}],
+        "additional_production": {"materials": [{"name": "leaves", "material": "leaves_loose", "amount": "1000 L", "shred": true}]}});
+    let answer = ok("seasons", &body);
+    let task = list(&answer, "/work").iter().find(|task| task["kind"] == "start_preparing").unwrap();
+    let plan = &answer["shortfall_options"]["additional_production"][0];
+    assert_eq!(task["materials"], plan["at_90_percent"]["materials"]);
+    let leaves = &task["materials"][0];
+    let (kilograms, litres) = (leaves["mass"]["value"].as_f64().unwrap(), leaves["volume"]["value"].as_f64().unwrap());
+    assert!((kilograms / litres - 0.075).abs() < 1e-9, "{leaves}");
+    let buckets = (litres / 12.0).round();
+    let said = format!("from {buckets} buckets (4220 L) of leaves");
+    assert_eq!((litres / 10.0).round(), 422.0);
+    for text in for_people(&body) {
+        assert!(text.contains(&said), "{said}: {text}");
+    }
+    assert_eq!(cells(&body, "start_preparing", "materials"), [said.strip_prefix("from ").unwrap()]);
+    let options = list(&answer, "/shortfall_options/options").iter().map(|option| option["text"].as_str().unwrap());
+    let produce: Vec<&str> = options.filter(|text| text.starts_with("Produce ")).collect();
+    assert_eq!(produce.len(), 2);
+    assert!(produce.iter().all(|text| text.contains(" buckets (") && text.contains(" of leaves, on ")), "{produce:?}");
+}
+
+/// A start today is ready after the day: that is said before what could have been done.
+#[test]
+fn too_late_is_said_first() {
+    let body = json!({"as_of": "2026-11-27", "until": "2027-06-30", "climate": "15 C",
+        "demands": [{"name": "veg", "amount": "200 L", "on": "2027-04-15"}],
+        "additional_production": {"materials": [{"material": "leaves_loose", "amount": "100 kg"}], "ground": {"kind": "area", "area": "4 m2"}}});
+    let answer = ok("seasons", &body);
+    let late = &answer["shortfall_options"]["additional_production"][0]["likely"]["too_late"];
+    assert_eq!(late["first_start_on"], "2026-11-27");
+    let ready: NaiveDate = serde_json::from_value(late["ready_on"].clone()).unwrap();
+    assert!(ready > NaiveDate::from_ymd_opt(2027, 4, 15).unwrap());
+    let first = format!(
+        "Too late to produce for 15 Apr 2027: the first possible start is 27 Nov 2026 (today), for castings about {}.",
+        ready.format("%-d %b %Y")
+    );
+    let [text, page, _] = for_people(&body);
+    for text in [text, page] {
+        let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
+        assert!(at(&first) < at("Too late for 90 % by 19 Jul 2026: start the production in time"), "{text}");
+    }
+    let early = with(&body, "/as_of", json!("2026-06-01"));
+    assert!(!for_people(&early)[0].contains("Too late"));
 }
 
 /// 17 December to 13 February are 59 days, 8 weeks: an eighth of the water each week, and on 1 February the days that are left.

@@ -5,7 +5,10 @@ mod read;
 mod write;
 
 use crate::http::input::bounded::LayerCount;
-pub use answer::{AdditionalProductionOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut, TooLateOut};
+pub use answer::{
+    AdditionalProductionOut, ChoiceOut, LaterStartOut, PreparedMaterialOut, ProductionBatchOut, ProductionBedOut,
+    TooLateOut,
+};
 pub(in crate::http::resources) use read::{Prepared, Preparing};
 
 use crate::http::input::assumptions::AssumptionsInput;

@@ -82,6 +82,7 @@ pub struct MaterialOut {
 }
 
 /// Water and starter.
+#[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedWater)]
 pub struct WaterOut {
@@ -93,6 +94,9 @@ pub struct WaterOut {
     pub rehydration: QuantityOut,
     /// Water to add when mixing.
     pub extra: QuantityOut,
+    /// Water that would bring the mix to the likely `bed.moisture`, where the goals name no moisture and the mix is drier than that range. The
+    /// other figures are those of the mix without it.
+    pub to_usual_moisture: Option<QuantityOut>,
 }
 
 /// The mix.

@@ -2,11 +2,13 @@
 
 use super::FeedsAnswer;
 use super::answer::{HotCompostedOut, LayerOut, LayersOut, MaterialOut, StepOut};
+use crate::garden::assumptions::Assumption;
+use crate::garden::cautions::Rule;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::words::{day, days, name_of, shown};
+use crate::http::present::words::{day, days, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::calendar::capitalised;
+use crate::http::resources::calendar::{capitalised, likely};
 
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
@@ -94,8 +96,11 @@ fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
     let parts = [(&water.soak, soak.as_str()), (&water.rehydration, "for dry manure"), (&water.extra, "when mixing")];
     let parts = parts.into_iter().filter(|(amount, _)| is_some(amount));
     let parts: Vec<String> = parts.map(|(amount, what)| format!("{} {what}", shown(amount))).collect();
-    let added = if parts.is_empty() { "none is added".to_owned() } else { parts.join(", ") };
-    description.paragraph(format!("Water: {added}."));
+    match (&water.to_usual_moisture, parts.is_empty()) {
+        (Some(_), true) => {}
+        (None, true) => description.paragraph("Water: none is added."),
+        (_, false) => description.paragraph(format!("Water: {}.", parts.join(", "))),
+    }
     description.paragraph(format!(
         "The mix: {}, {}, moisture {}, carbon to nitrogen {}, air {}.",
         shown(&mix.mass),
@@ -104,6 +109,49 @@ fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
         shown(&mix.carbon_to_nitrogen),
         shown(&mix.air_space)
     ));
+    let unusual = [moisture(answer), ratio(answer)].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    if !unusual.is_empty() {
+        description.paragraph(unusual);
+    }
+}
+
+/// The usual range of what a caution is about.
+fn usual<'a>(answer: &'a FeedsAnswer, rule: Rule, assumption: Assumption) -> Option<&'a QuantityOut> {
+    answer.cautions.iter().find(|caution| caution.rule == rule.text().rule)?;
+    answer.assumptions.iter().find(|one| one.id == assumption.id()).map(|one| &one.value)
+}
+
+/// What to do about a mix that is drier or wetter than usual.
+fn moisture(answer: &FeedsAnswer) -> Option<String> {
+    let usual = usual(answer, Rule::MixMoisture, Assumption::BedMoisture)?;
+    let (low, high) = (usual.low?.get(), usual.high?.get());
+    let range = format!("worms need {} to {} %", digits(low), digits(high));
+    let now = answer.mix.moisture.value.get();
+    let mend = match &answer.water.to_usual_moisture {
+        Some(water) => format!(
+            "Add {} of water, which brings it to {}; the figures here are without it.",
+            shown(water),
+            shown(&likely(usual, 1))
+        ),
+        None if now < low => "Ask for a higher moisture.".to_owned(),
+        None => "Mix in dry material.".to_owned(),
+    };
+    let wrong = if now < low { "dry" } else { "wet" };
+    Some(format!("A moisture of {} % is too {wrong}: {range}. {mend}", digits(now)))
+}
+
+/// What to do about a ratio of carbon to nitrogen that is higher or lower than usual.
+fn ratio(answer: &FeedsAnswer) -> Option<String> {
+    let usual = usual(answer, Rule::MixRatio, Assumption::MixCarbonToNitrogen)?;
+    let (low, high) = (usual.low?.get(), usual.high?.get());
+    let ratio = answer.mix.carbon_to_nitrogen.value.get();
+    let mend = if ratio < low {
+        "more leaves, straw or cardboard raise it"
+    } else {
+        "grass, kitchen scraps or manure lower it"
+    };
+    let (now, low, high) = (digits(ratio), digits(low), digits(high));
+    Some(format!("{low} to {high} is usual for carbon to nitrogen; this mix has {now}: {mend}."))
 }
 
 fn of(step: &StepOut) -> String {
@@ -151,13 +199,11 @@ fn hot_composted(hot: &HotCompostedOut) -> String {
 fn layers(laid: &LayersOut) -> String {
     let layer = |layer: &LayerOut| format!("{} ({})", shown(&layer.depth), shown(&layer.volume));
     let last = laid.last.as_ref().map(|last| format!(", and a last one of {}", layer(last))).unwrap_or_default();
-    format!(
-        "On {}: first {}, then {} of {}{last}. Lay the next when four fifths of the one before are eaten.",
-        shown(&laid.surface_area),
-        layer(&laid.first),
-        laid.later.get(),
-        layer(&laid.each)
-    ) + &full(laid)
+    let is_some = laid.later.get() > 0;
+    let later = if is_some { format!(", then {} of {}", laid.later.get(), layer(&laid.each)) } else { String::new() };
+    let has_next = is_some || laid.last.is_some();
+    let next = if has_next { " Lay the next when four fifths of the one before are eaten." } else { "" };
+    format!("On {}: first {}{later}{last}.{next}", shown(&laid.surface_area), layer(&laid.first),) + &full(laid)
 }
 
 /// When the bed is full, and the days of the later layers.

@@ -38,6 +38,7 @@ pub fn write(
             starter: water(plan.starter),
             rehydration: water(plan.rehydration_water),
             extra: water(plan.extra_water),
+            to_usual_moisture: plan.water_to_usual.map(water),
         },
         mix: mix(&plan.mix, view),
         out_of_reach: plan.out_of_reach.iter().map(|missed| out_of_reach(missed, view)).collect(),

@@ -70,6 +70,7 @@ impl<'a> Bed<'a> {
             in_containers: &[],
             feed: None,
             collect: None,
+            materials: String::new(),
             sacks: None,
             by: None,
             note: None,

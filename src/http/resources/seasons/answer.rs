@@ -3,7 +3,9 @@
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
+use crate::http::resources::balances::{
+    BalanceTotal, DayOut, DemandOut, PreparedMaterialOut, ShortfallOptionsOut, StockOut,
+};
 use crate::http::resources::collected::CollectOut;
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::variants::{OutcomeOut, VariantOut};
@@ -253,6 +255,9 @@ pub struct TaskOut {
     pub depth: Option<QuantityOut>,
     /// What to collect for a layer of feed.
     pub collect: Option<CollectOut>,
+    /// Of additional production: what to take of each material.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<PreparedMaterialOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
     /// A remark: an interval after raw manure, how sure a start is, or what the task replaces.

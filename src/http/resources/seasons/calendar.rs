@@ -5,7 +5,7 @@ use super::answer::TaskOut;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{name_of, shown};
-use crate::http::resources::balances::StockOut;
+use crate::http::resources::balances::{PreparedMaterialOut, StockOut};
 use crate::http::resources::calendar::{Ids, Work, item, place, scope};
 
 /// The work, and the last days of lots.
@@ -40,6 +40,7 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         in_containers: &task.in_containers,
         feed: task.feed.as_deref(),
         collect: task.collect.as_ref(),
+        materials: PreparedMaterialOut::all_in_words(&task.materials),
         sacks: task.sacks,
         by: task.by,
         note: task.note.as_deref(),

@@ -7,7 +7,7 @@ use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, digits, name_of, number, shown, soon};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::balances::Account;
+use crate::http::resources::balances::{Account, PreparedMaterialOut};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
@@ -217,6 +217,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
+        .column(Column::data("materials"), |task| PreparedMaterialOut::all_in_words(&task.materials))
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note"), |task| &task.note);

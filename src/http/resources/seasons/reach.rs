@@ -9,9 +9,11 @@ use crate::garden::units::{Area, Mass, Share, whole};
 use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::{day, shown};
-use crate::http::resources::balances::{BalanceParts, Labels, OptionOut, OutOfReachOut, Prepared, of_sacks};
+use crate::http::resources::balances::{
+    BalanceParts, Labels, OptionOut, OutOfReachOut, Prepared, PreparedMaterialOut, of_sacks,
+};
 
-/// Writes the steps that reach it, the cheapest first, and those that do not.
+/// Writes the steps that reach it, the cheapest first and those last whose day has passed, and those that do not.
 pub fn reach_90_percent(
     ledger: &mut BalanceParts,
     labels: &Labels<'_>,
@@ -27,7 +29,7 @@ pub fn reach_90_percent(
         }
     }
     let price = |option: &OptionOut| option.cost.map_or(f64::INFINITY, Number::get);
-    gap.reach_90_percent.sort_by(|a, b| price(a).total_cmp(&price(b)));
+    gap.reach_90_percent.sort_by(|a, b| a.past.cmp(&b.past).then(price(a).total_cmp(&price(b))));
 }
 
 struct Writing<'a> {
@@ -113,13 +115,16 @@ impl Writing<'_> {
         of_sacks(count, capacity.as_ref())
     }
 
-    /// Ground and worms of all beds together.
+    /// Ground and worms of all beds together, and what they are fed with.
     fn beds(&self, batches: &[Batch]) -> String {
         let area = batches.iter().map(|batch| batch.area.square_metres()).sum();
         let worms = batches.iter().map(|batch| batch.worms.kilograms()).sum();
         let area = self.view.exact(Role::Area, Area::from_square_metres(area));
         let worms = self.view.exact(Role::Mass, Mass::from_kilograms(worms));
-        format!("{} with {} of worms", shown(&area), shown(&worms))
+        let feed = Mass::from_kilograms(batches.iter().map(|batch| batch.feed.kilograms()).sum());
+        let materials = self.prepared.map(|prepared| prepared.materials(feed, self.view)).unwrap_or_default();
+        let of = PreparedMaterialOut::all_in_words(&materials);
+        format!("{} with {} of worms, fed with {of}", shown(&area), shown(&worms))
     }
 }
 

@@ -56,7 +56,7 @@ pub fn write(
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(chance_enough.as_ref()), &context.skipped),
         next: Vec::new(),
-        work: work_list(&tasks, (&labels, &ledger.demands), (read, view)),
+        work: work_list(&tasks, (&labels, &ledger.demands, computed.prepared.as_ref()), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
         chance_enough,
@@ -106,12 +106,13 @@ fn beds(request: &SeasonsRequest) -> Vec<ReferenceOut> {
 /// What to do on which day.
 fn work_list(
     tasks: &[Task],
-    (labels, demands): (&Labels<'_>, &[DemandOut]),
+    (labels, demands, prepared): (&Labels<'_>, &[DemandOut], Option<&Prepared>),
     (read, view): (&Read, &View<'_>),
 ) -> Vec<TaskOut> {
     let write = |task: &Task| {
         let note = note(task, task.demand.and_then(|demand| demands.get(demand)));
-        TaskOut { note, ..task_out(task, labels, (read, view)) }
+        let materials = prepared.zip(task.feed).map(|(prepared, feed)| prepared.materials(feed, view));
+        TaskOut { note, materials: materials.unwrap_or_default(), ..task_out(task, labels, (read, view)) }
     };
     tasks.iter().map(write).collect()
 }
@@ -240,6 +241,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         each_week: task.each_week().map(|volume| view.exact(role, volume)),
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
+        materials: Vec::new(),
         sacks: task.sacks,
         note: None,
         by: task.by,

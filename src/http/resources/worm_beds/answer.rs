@@ -122,8 +122,10 @@ pub struct BinsNeededOut {
 pub struct SizedFeedOut {
     /// Dry matter a day, on average over the plan.
     pub dry_matter_a_day: QuantityOut,
-    /// The same a week, as moist as it is fed.
+    /// The same a week, as moist as it is fed; weeks in which the bed takes no feed count too.
     pub a_week: QuantityOut,
+    /// All that is eaten in this plan.
+    pub eaten: EatenOut,
     /// Warm days over all days of the plan.
     pub warm_days: QuantityOut,
     /// Castings of a year of feed that comes each week once all of it is eaten, sieved, in store.
@@ -134,6 +136,21 @@ pub struct SizedFeedOut {
     pub castings_of_all: Option<CastingsOut>,
     /// What the sieve holds back of these.
     pub oversize_of_all: Option<QuantityOut>,
+}
+
+/// Feed that is eaten in a plan, as moist as it is fed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = EatenFeed)]
+pub struct EatenOut {
+    /// By mass.
+    pub mass: QuantityOut,
+    /// By volume.
+    pub volume: QuantityOut,
+    /// The same in your containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+    /// In how many weeks the bed takes feed.
+    pub weeks: usize,
 }
 
 /// Feed that waits to be eaten.

@@ -104,6 +104,7 @@ fn at(answer: &WormBedsAnswer, on: NaiveDate, kind: TaskKind) -> Work<'_> {
         in_containers: &[],
         feed: None,
         collect: None,
+        materials: String::new(),
         sacks: None,
         by: None,
         note: None,

@@ -7,7 +7,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{containers, day, days, digits, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::calendar::{capitalised, likely};
+use crate::http::resources::calendar::{capitalised, counted, likely};
 
 /// Describes the answer.
 pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {
@@ -56,15 +56,32 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     };
     description.stressed(format!("{bed}{bins} {worms}.{when}"), String::new());
     if !answer.castings_needed.is_empty() {
-        let week = plain(&answer.feed.a_week);
-        description.paragraph(format!(
-            "On average it takes {week} of feed a week; the plan below says how much in which week."
-        ));
+        description.paragraph(in_all(answer));
     }
     if let Some(stopped) = &answer.stopped {
         let (on, why) = (day(stopped.on), stopped.why);
         description.stressed(format!("The worms die on {on} of {why}; the plan ends there."), String::new());
     }
+}
+
+/// `Until 22 Feb 2027 it takes 213 kg of leaves_loose in all, 2840 L: 14.1 to 21.6 kg a week.`
+fn in_all(answer: &WormBedsAnswer) -> String {
+    let eaten = &answer.feed.eaten;
+    let fed = answer.weeks.iter().filter(|week| is_some(&week.feed));
+    let last = fed.clone().last().map(|week| format!("Until {} it", day(week.end_on)));
+    let each = fed.map(|week| week.feed.value.get());
+    let (least, most) = each.fold((f64::INFINITY, 0.0_f64), |(least, most), one| (least.min(one), most.max(one)));
+    let weekly = match eaten.weeks {
+        0 | 1 => String::new(),
+        weeks => format!(", in {weeks} weeks: {} to {} {} a week", digits(least), digits(most), eaten.mass.unit),
+    };
+    let feed = answer.feed_name.as_deref().unwrap_or("feed");
+    format!(
+        "{} takes {} of {feed} in all, {}{weekly}. The plan below says how much in which week.",
+        last.as_deref().unwrap_or("It"),
+        plain(&eaten.mass),
+        counted(&likely(&eaten.volume, 1), &eaten.in_containers, 1),
+    )
 }
 
 fn of_bins(bins: &BinsNeededOut) -> String {

@@ -1,8 +1,8 @@
 //! Writing the answer.
 
 use super::answer::{
-    BinsNeededOut, CastingsReadyOut, SizedFeedOut, SizedGroundOut, SizedWormsOut, SurplusOut, ThumbOut, WeekOut,
-    WinterOut, WormBedsAnswer, WormBedsPart,
+    BinsNeededOut, CastingsReadyOut, EatenOut, SizedFeedOut, SizedGroundOut, SizedWormsOut, SurplusOut, ThumbOut,
+    WeekOut, WinterOut, WormBedsAnswer, WormBedsPart,
 };
 use super::onward;
 use super::read::Solved;
@@ -122,7 +122,7 @@ fn part(
         ground: ground(&sized.size, view),
         worms: worms(sized, view),
         bins: bins(solved, view),
-        feed: feed(&sized.size, view),
+        feed: feed(sized, amounts),
         limiting_factor: sized.limit.as_str(),
         surplus_feed: sized.waiting.map(|waiting| surplus(&waiting, amounts)),
         winter: sized.winter.map(|winter| WinterOut {
@@ -190,17 +190,31 @@ fn bins(solved: &Solved, view: &View<'_>) -> Option<BinsNeededOut> {
     })
 }
 
-fn feed(size: &Size, view: &View<'_>) -> SizedFeedOut {
+fn feed(sized: &SizedBed, amounts: &Amounts<'_>) -> SizedFeedOut {
+    let (size, view) = (&sized.size, amounts.view);
     let castings = |of: &Option<Yield>| of.map(|of| CastingsOut::new(view, of.castings, of.mass));
     let oversize = |of: &Option<Yield>| of.map(|of| view.estimate(Role::Bulk, of.oversize));
     SizedFeedOut {
         dry_matter_a_day: view.estimate(Role::Mass, size.feed_a_day),
         a_week: view.estimate(Role::Mass, size.feed_a_week),
+        eaten: eaten(&sized.weeks, amounts),
         warm_days: view.estimate(Role::Share, size.warm_share),
         castings_a_year: castings(&size.castings_a_year),
         oversize_a_year: oversize(&size.castings_a_year),
         castings_of_all: castings(&size.castings_of_all),
         oversize_of_all: oversize(&size.castings_of_all),
+    }
+}
+
+fn eaten(weeks: &[Week], amounts: &Amounts<'_>) -> EatenOut {
+    let (all, view) = (Mass::from_kilograms(weeks.iter().map(|week| week.eaten.kilograms()).sum()), amounts.view);
+    let m = amounts.moist(all);
+    let volume = amounts.volume(all, m);
+    EatenOut {
+        mass: view.estimate(Role::Mass, m),
+        volume: view.estimate(Role::Bulk, volume),
+        in_containers: view.in_containers(volume, Some(m)),
+        weeks: weeks.iter().filter(|week| week.eaten.kilograms() > 0.0).count(),
     }
 }
 

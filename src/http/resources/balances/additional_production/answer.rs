@@ -1,7 +1,9 @@
 //! What to prepare, as it goes.
 
 use crate::http::output::QuantityOut;
+use crate::http::present::words::all_of;
 use crate::http::resources::ReferenceOut;
+use crate::http::resources::calendar::counted;
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -77,7 +79,7 @@ pub struct ProductionBatchOut {
 }
 
 /// A material of the mix.
-#[derive(Debug, Serialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = PreparedMaterial)]
 pub struct PreparedMaterialOut {
     /// The material of the additional production.
@@ -89,6 +91,16 @@ pub struct PreparedMaterialOut {
     /// The same amount in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
+}
+
+impl PreparedMaterialOut {
+    /// What to take of each, in the caller's containers: `284 buckets (2840 L) of leaves and 30 L of manure`.
+    #[must_use]
+    pub fn all_in_words(materials: &[Self]) -> String {
+        let one =
+            |of: &Self| format!("{} of {}", counted(&of.volume, &of.in_containers, 1), of.material.called("material"));
+        all_of(&materials.iter().map(one).collect::<Vec<_>>())
+    }
 }
 
 /// Why it cannot be in time, and when it could be.

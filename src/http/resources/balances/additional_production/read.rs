@@ -40,7 +40,7 @@ pub(in crate::http::resources) struct Prepared {
     /// The feed for each amount of dry matter.
     pub recipe: Recipe,
     /// What each material is called.
-    pub materials: Vec<(Option<String>, Option<String>)>,
+    pub names: Vec<(Option<String>, Option<String>)>,
     /// True if none of the materials is or may be manure.
     pub clean: bool,
     /// The currency of the prices.
@@ -176,8 +176,8 @@ impl Preparing {
         let used: Vec<Assumed> = self.feed.assumed.iter().chain(&of_bed).copied().collect();
         context.note_used(place, &self.overrides, &used);
         let Self { offer, feed, clean, prices, currency, climate: own, .. } = self;
-        let materials = request.names();
-        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, materials, clean, prices, currency, climate: own })
+        let names = request.names();
+        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, names, clean, prices, currency, climate: own })
     }
 }
 

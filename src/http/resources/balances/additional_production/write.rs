@@ -56,12 +56,11 @@ impl Prepared {
     fn batch(&self, batch: &Batch, view: &View<'_>) -> ProductionBatchOut {
         let times = self.recipe.times(batch.feed);
         let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
-        let names = self.materials.iter().zip(&self.feed.ingredients).enumerate();
         ProductionBatchOut {
             castings: view.whole(batch.castings),
             feed_dry_matter: view.exact(Role::Mass, batch.feed),
             mix: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
-            materials: names.map(|(i, (name, part))| material((i, name), part, times, view)).collect(),
+            materials: self.materials(batch.feed, view),
             soak_water: water(self.feed.soak_water.likely().litres()),
             starter: water(self.feed.starter.likely().litres()),
             rehydration_water: water(self.feed.rehydration_water.likely().litres()),
@@ -76,6 +75,13 @@ impl Prepared {
             too_late: batch.late.as_ref().map(|late| too_late(late, batch, view)),
             worm_bed: self.bed(batch, view),
         }
+    }
+
+    /// What to take of each material for so much dry feed.
+    pub(in crate::http::resources) fn materials(&self, feed: Mass, view: &View<'_>) -> Vec<PreparedMaterialOut> {
+        let times = self.recipe.times(feed);
+        let names = self.names.iter().zip(&self.feed.ingredients).enumerate();
+        names.map(|(i, (name, part))| material((i, name), part, times, view)).collect()
     }
 
     /// The bed as a request has it; `None` where its ground does not hold the feed, or there is no day for it.

@@ -31,6 +31,18 @@ impl BalanceParts {
     }
 }
 
+impl DemandOut {
+    /// The times whose last day has passed, of a demand that repeats.
+    fn past_times(&self) -> impl Iterator<Item = u32> {
+        self.occasions.iter().filter(|time| time.past).map(|time| time.occasion)
+    }
+
+    /// Whether it takes castings though its last day, or that of one of its times, has passed.
+    pub(super) fn takes_though_past(&self) -> bool {
+        self.allocated.value.get() > 0.0 && (self.past || self.past_times().next().is_some())
+    }
+}
+
 /// Who gets all of its volume but too little of what it counts, or all of that by less volume, since its lots hold less or more than the
 /// volume was computed with.
 fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
@@ -60,14 +72,11 @@ const NAMED: usize = 3;
 /// Whose last day has passed, and what to do about it.
 fn past(demands: &[DemandOut]) -> Option<String> {
     let one = |of: (usize, &DemandOut)| {
-        let passed: Vec<u32> = of.1.occasions.iter().filter(|time| time.past).map(|time| time.occasion).collect();
-        match passed.is_empty() {
-            true => of.1.past.then(|| called(of)),
-            false => Some(format!("{} ({})", called(of), times(&passed))),
-        }
+        let passed: Vec<u32> = of.1.past_times().collect();
+        if passed.is_empty() { called(of) } else { format!("{} ({})", called(of), times(&passed)) }
     };
-    let taking = demands.iter().enumerate().filter(|(_, demand)| demand.allocated.value.get() > 0.0);
-    let passed: Vec<String> = taking.filter_map(one).collect();
+    let taking = demands.iter().enumerate().filter(|(_, demand)| demand.takes_though_past());
+    let passed: Vec<String> = taking.map(one).collect();
     let more = passed.len().checked_sub(NAMED).filter(|more| *more > 0);
     let named = passed.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ");
     let named = more.map(|more| format!("{named} and {more} more")).unwrap_or_else(|| named.clone());

@@ -5,9 +5,9 @@ use super::gap::LaterSupplyOut;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{chance, day, shown, soon, sum_of_money, times};
+use crate::http::present::words::{all_of, chance, day, shown, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
-    AdditionalProductionOut, Prepared, ProductionBatchOut, ProductionBedOut,
+    AdditionalProductionOut, Prepared, PreparedMaterialOut, ProductionBatchOut, ProductionBedOut,
 };
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
@@ -65,21 +65,26 @@ impl OptionOut {
     /// All that is to be said of it, in a line that begins with the latest day to act.
     #[must_use]
     pub fn in_words(&self) -> String {
+        let past = if self.past { " (that day has passed)" } else { "" };
+        match self.act_by {
+            Some(by) => format!("By {}{past}: {}", day(by), uncapitalised(&self.without_day())),
+            None => self.without_day(),
+        }
+    }
+
+    /// All that is to be said of it but its latest day.
+    #[must_use]
+    pub fn without_day(&self) -> String {
         let cost = match (&self.cost, &self.currency) {
             (Some(cost), _) if cost.get() == 0.0 => String::new(),
             (Some(cost), currency @ Some(_)) => format!(", {}", sum_of_money(cost, currency.as_deref())),
             (Some(cost), None) => format!(", at a cost of {cost}"),
             (None, _) => String::new(),
         };
-        let past = if self.past { " (that day has passed)" } else { "" };
-        let text = match self.act_by {
-            Some(by) => format!("By {}{past}: {}", day(by), uncapitalised(&self.text)),
-            None => self.text.clone(),
-        };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
         let left = short.map(|short| format!("; {} stay short", shown(short))).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
-        format!("{text}{cost}{left}{chance}.")
+        format!("{}{cost}{left}{chance}.", self.text)
     }
 }
 
@@ -144,11 +149,7 @@ fn waiting(waits: &[&LaterSupplyOut]) -> String {
         of.push(wait);
     }
     let all: Vec<String> = order.iter().filter_map(|demand| by_demand.get(demand)).map(|of| who_waits(of)).collect();
-    match all.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-        None => String::new(),
-    }
+    all_of(&all)
 }
 
 /// How much of one demand waits.
@@ -172,14 +173,16 @@ pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
     format!("{count} {noun} of {}", capacity.map(shown).unwrap_or_default())
 }
 
-/// Ground and worms of what is produced in time.
+/// What is produced in time from what, on which ground with which worms.
 fn produce(
     gap: &ShortfallOptionsOut,
     batch: impl Fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>,
 ) -> String {
     let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
     let one = |batch: &ProductionBatchOut| {
-        format!("{} on {} with {} of worms", shown(&batch.castings), shown(&batch.surface_area), shown(&batch.worms))
+        let materials = PreparedMaterialOut::all_in_words(&batch.materials);
+        let (castings, worms) = (shown(&batch.castings), shown(&batch.worms));
+        format!("{castings} of castings from {materials}, on {} with {worms} of worms", shown(&batch.surface_area))
     };
-    format!("Produce {}", batches.map(one).collect::<Vec<_>>().join(", and "))
+    format!("Produce {}", batches.map(one).collect::<Vec<_>>().join("; and "))
 }

@@ -156,6 +156,9 @@ impl Balanced<'_> {
                 draw.wait(wait);
             }
             brought.write(&mut out.allocations, view);
+            if out.takes_though_past() {
+                out.cautions.extend(report.cautions(&[Rule::PastDemand], list.index(i)));
+            }
             out
         };
         let demands = items.map(write).collect();

@@ -1,5 +1,6 @@
 //! What to prepare for what is short, and by when to begin.
 
+use crate::garden::balances::additional_production::LimitingFactor;
 use crate::http::output::QuantityOut;
 use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, day_or_dash, shown};
@@ -106,8 +107,8 @@ fn taken(batch: &ProductionBatchOut, index: usize) -> String {
 }
 
 fn sentences(of: &AdditionalProductionOut) -> Vec<String> {
-    let late = [("At the likely values", Some(&of.likely)), ("For a chance of 90 %", of.at_90_percent.as_ref())];
-    let late = late.into_iter().filter_map(|(what, batch)| Some(too_late(what, batch?.too_late.as_ref()?)));
+    let sure = of.at_90_percent.as_ref().and_then(|batch| batch.too_late.as_ref());
+    let late = too_late(of).into_iter().chain(sure.map(|late| late_for(of, late, " with a chance of 90 %")));
     let even = of
         .at_90_percent
         .as_ref()
@@ -124,19 +125,29 @@ fn sentences(of: &AdditionalProductionOut) -> Vec<String> {
     late.chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
 }
 
-/// Why no start is early enough, and when castings would be ready.
-fn too_late(what: &str, late: &TooLateOut) -> String {
-    let mut text = format!("{what} it is too late ({})", late.limiting_factor.replace('_', " "));
-    if let Some(on) = late.first_start_on {
-        text += &format!("; the first possible start is {}", day(on));
-    }
-    if let Some(on) = late.ready_on {
-        text += &format!(", ready {} at the likely values", day(on));
-    }
-    if let Some(area) = &late.area_needed {
-        text += &format!("; needs {}", shown(area));
-    }
-    text + "."
+/// That no start is early enough at the likely values, with the first one that is possible.
+pub fn too_late(of: &AdditionalProductionOut) -> Option<String> {
+    of.likely.too_late.as_ref().map(|late| late_for(of, late, ""))
+}
+
+/// `Too late to produce for 15 Apr 2027: the first possible start is 27 Nov 2026 (today), for castings about 18 May 2027.`
+fn late_for(of: &AdditionalProductionOut, late: &TooLateOut, chance: &str) -> String {
+    let why = match LimitingFactor::ALL.iter().find(|factor| factor.as_str() == late.limiting_factor) {
+        Some(LimitingFactor::Today) => "today",
+        Some(LimitingFactor::Materials) => "when the materials are there",
+        Some(LimitingFactor::Bed) => "when the bed is free",
+        Some(LimitingFactor::Frost) => "after the frost",
+        Some(LimitingFactor::Heat) => "after the heat",
+        Some(LimitingFactor::Ground) => "the ground does not hold the feed",
+        Some(LimitingFactor::Warmth) | None => "it is not warm enough before",
+    };
+    let ready = late.ready_on.map(|on| format!(", for castings about {}", day(on))).unwrap_or_default();
+    let then = match late.first_start_on {
+        Some(on) if late.area_needed.is_none() => format!("the first possible start is {} ({why}){ready}", day(on)),
+        _ => why.to_owned(),
+    };
+    let area = late.area_needed.as_ref().map(|area| format!("; that takes {}", shown(area))).unwrap_or_default();
+    format!("Too late to produce for {}{chance}: {then}{area}.", day(of.by))
 }
 
 fn slip(slip: &LaterStartOut) -> String {

@@ -1,5 +1,6 @@
 //! What would close the shortfall, and what the plan does already.
 
+use super::additional_production::too_late;
 use super::occasions;
 use super::{Account, called};
 use crate::http::present::words::{day, shown};
@@ -37,9 +38,10 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
     }
 }
 
-/// What can be done; and what the plan drops.
+/// What is too late, what can be done, and what the plan drops.
 fn ways(account: &Account<'_>) -> Vec<String> {
-    let options = account.gap.options.iter().map(OptionOut::in_words);
+    let late = account.gap.additional_production.iter().filter_map(too_late);
+    let options = late.chain(account.gap.options.iter().map(OptionOut::in_words));
     let options = options.chain(reaching_90_percent(account).next());
     let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
     let dropped = dropped.map(|(i, demand)| {
@@ -53,7 +55,11 @@ fn ways(account: &Account<'_>) -> Vec<String> {
 
 /// What reaches a chance of 90 %, each in a line.
 fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = String> + use<'a> {
-    account.gap.reach_90_percent.iter().map(|option| format!("For 90 %, {}", uncapitalised(&option.in_words())))
+    let line = |option: &OptionOut| match option.act_by.filter(|_| option.past) {
+        Some(by) => format!("Too late for 90 % by {}: {}", day(by), uncapitalised(&option.without_day())),
+        None => format!("For 90 %, {}", uncapitalised(&option.in_words())),
+    };
+    account.gap.reach_90_percent.iter().map(line)
 }
 
 /// All ways to a chance of 90 % but the first, which stands with the options; and what was tried in vain.
