@@ -70,6 +70,35 @@ fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {
     assert!(text.contains(&said), "{said}\n{text}");
 }
 
+/// The day at the slow end counts where that is asked for: the low end has the castings then, and the text says so.
+#[test]
+fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
+    let body = json!({"castings_needed": [{"amount": "200 L", "by": "2027-09-15"}], "start_on": "2026-12-01",
+        "feed_supply": {"material": "leaves_loose"}, "climate": "18 C"});
+    let late = with(&body, "/harvest_dates", json!("latest"));
+    let (likely, latest) = (ok("worm-beds", &body), ok("worm-beds", &late));
+    let low = |answer: &Value| answer["castings_needed"][0]["ready"]["low"].as_f64().unwrap();
+    assert_eq!(low(&likely), 0.0);
+    assert!(low(&latest) > 0.0);
+    for lot in latest["lots"].as_array().unwrap() {
+        assert!(lot["ready"]["latest"].as_str() <= Some("2027-09-15"), "{lot}");
+    }
+    assert_eq!(ok("worm-beds", &with(&body, "/harvest_dates", json!("likely"))), likely);
+    let text = form("worm-beds", "text/plain", &late).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("It makes all castings needed, also where its harvests come late."), "{text}");
+    // Too early for the slow end, and not for the likely days.
+    let spring = |body: &Value| with(body, "/castings_needed/0/by", json!("2027-03-01"));
+    assert!(!ok("worm-beds", &spring(&body))["lots"].as_array().unwrap().is_empty());
+    let refused = errors("worm-beds", &spring(&late));
+    assert_eq!(reported("worm-beds", &spring(&late)), ["/castings_needed/0/by dates_out_of_order"]);
+    let detail = refused[0]["detail"].as_str().unwrap();
+    assert!(detail.contains("in this climate at the latest and are ready on"), "{detail}");
+    assert!(detail.ends_with("or leave out harvest_dates for the likely days."), "{detail}");
+    let weekly = with(&worked(), "/harvest_dates", json!("latest"));
+    assert_eq!(reported("worm-beds", &weekly), ["/harvest_dates not_allowed_here"]);
+    assert_eq!(reported("worm-beds", &with(&body, "/harvest_dates", json!("late"))), ["/harvest_dates unknown_value"]);
+}
+
 /// The lots of two forecasts are the same, but for what nine digits leave.
 fn assert_same_lots(sized: &Value, other: &Value) {
     let lots = |of: &Value| of.as_array().unwrap().clone();

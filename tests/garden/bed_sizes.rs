@@ -6,7 +6,8 @@ use crate::beds::{fixed, kg, months, on, share, square_metres, weighing};
 use crate::support::{assert_near, known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides};
 use barrowful::garden::beds::sizing::{
-    BedToSize, Bins, CastingsBy, Feeding, Limit, MOST_WEEKS, SizedBed, SizedBy, Week, needed_too_early, size_bed,
+    BedToSize, Bins, CastingsBy, Feeding, HarvestDates, Limit, MOST_WEEKS, SizedBed, SizedBy, Week, needed_too_early,
+    size_bed,
 };
 use barrowful::garden::beds::{Climate, Clocks, Delivery, Feed, MassAccount, Pace, Supply, forecast_on};
 use barrowful::garden::cautions::Rule;
@@ -38,6 +39,7 @@ fn asked(by: SizedBy) -> BedToSize {
         to_buy: None,
         bins: None,
         feeding: Feeding::Weekly,
+        harvest_dates: HarvestDates::Likely,
         layers_per_cycle: None,
         climate: 0,
     }
@@ -595,6 +597,33 @@ proptest! {
         prop_assert!(near(before, amount, 1e-9) || before > amount);
         prop_assert!(near(fed(&first), fed(&again), 1e-9), "{} {}", fed(&first), fed(&again));
         prop_assert!(near(first.size.ground.square_metres(), again.size.ground.square_metres(), 1e-9));
+    }
+
+    /// A bed sized by the latest days has all castings in harvests whose latest day is in time; it takes no less ground, and is refused
+    /// where no harvest of the fewest layers is in time at its latest.
+    #[test]
+    fn by_the_latest_days_late_harvests_are_in_time_too(amount in 5.0_f64..400.0, weeks in 10_i64..52) {
+        let by = on("2027-04-01") + chrono::TimeDelta::weeks(weeks);
+        let of = |harvest_dates| {
+            let needs = vec![CastingsBy { by, amount: litres(amount) }];
+            let asked = BedToSize { harvest_dates, ..asked(SizedBy::Castings(needs)) };
+            sized(&asked, (&fixed(20.0), YEAR), &Overrides::default())
+        };
+        let Ok(likely) = of(HarvestDates::Likely) else { return Ok(()) };
+        match of(HarvestDates::Latest) {
+            Ok(latest) => {
+                let lots = latest.forecast.lots.iter().filter(|lot| lot.ready.latest.is_some_and(|day| day <= by));
+                let made: f64 = lots.map(|lot| lot.yields.castings.litres()).sum();
+                prop_assert!(made >= amount * (1.0 - 1e-9), "{made} of {amount}");
+                prop_assert!(latest.size.ground.square_metres() >= likely.size.ground.square_metres() * (1.0 - 1e-9));
+            }
+            Err(refusal) => {
+                prop_assert_eq!(refusal.reason, Reason::DatesOutOfOrder);
+                let one = BedToSize { layers_per_cycle: Some(1), ..asked(SizedBy::Castings(vec![CastingsBy { by, amount: litres(amount) }])) };
+                let one = sized(&one, (&fixed(20.0), YEAR), &Overrides::default()).unwrap();
+                prop_assert!(one.forecast.lots[0].ready.latest.is_none_or(|day| day > by));
+            }
+        }
     }
 
     /// A bed sized for castings yields them in its forecast; its feed, given on the days on which it is laid, gives the same harvest.

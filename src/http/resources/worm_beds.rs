@@ -10,6 +10,7 @@ mod request;
 mod write;
 
 pub use answer::WormBedsAnswer;
+use request::HarvestDatesInput;
 pub use request::WormBedsRequest;
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
@@ -46,7 +47,9 @@ impl Question for WormBeds {
     }
 
     fn work(request: &Self::Request, _: &RequestContext<'_>) -> Work {
-        let beds = if request.castings_needed.is_some() { usize::try_from(MOST_BEDS).unwrap_or(usize::MAX) } else { 1 };
+        let of_each = if matches!(request.harvest_dates, Some(HarvestDatesInput::Latest)) { 2 } else { 1 };
+        let beds = usize::try_from(MOST_BEDS * of_each).unwrap_or(usize::MAX);
+        let beds = if request.castings_needed.is_some() { beds } else { 1 };
         work_of_items(MAX_WEEKS, request.explain).and(Work::of(beds, STEPS_FOR_FORECAST))
     }
 

@@ -6,20 +6,23 @@ use super::feed::Limit;
 use super::plan::{self, Sized};
 use super::size::{Size, Sizer};
 use super::weeks::{self, WEEK};
-use super::{BedToSize, Feeding, SizedBed};
-use crate::garden::assumptions::Known;
+use super::{BedToSize, Feeding, HarvestDates, SizedBed};
+use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{FeedADay, TotalMass, TotalVolume};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::{OfArea, OfVolume};
+use crate::garden::units::quantity::{OfArea, OfMass, OfMassPerArea, OfVolume};
 use crate::garden::units::{Area, End, Estimate, ROUNDING_TOLERANCE, Ratio, Volume};
 use chrono::NaiveDate;
 
 /// The most layers to choose among where their number is not given. Source: how this service works.
 const MOST_CHOICES: u32 = 8;
 /// The most beds that are followed for one request: one for each number of layers, the one that is taken, and one that looks for the first
-/// castings. Source: how this service works.
+/// castings; twice as many where the latest days count. Source: how this service works.
 pub const MOST_BEDS: u32 = MOST_CHOICES + 2;
+
+/// The ground on which harvests are looked at. Source: exact by definition.
+const SQUARE_METRE: Area = Area::from_square_metres(1.0);
 
 /// Castings that are needed by a day.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -151,9 +154,10 @@ fn ready_by(need: &CastingsBy, lots: &[Lot], recorder: impl Recorder) -> Casting
     CastingsReady { by: need.by, needed: need.amount, ready }
 }
 
-/// All that is ready by the day of a need at the likely dates.
-fn likely_by(need: &CastingsBy, lots: &[Lot]) -> Estimate<OfVolume> {
-    let lots = lots.iter().filter(|lot| lot.ready.likely <= need.by).map(|lot| lot.yields.castings);
+/// All of harvests that are in time for a need.
+fn in_time(need: &CastingsBy, lots: &[Lot], dates: HarvestDates) -> Estimate<OfVolume> {
+    let is_by = |lot: &&Lot| dates.of(lot.ready).is_some_and(|on| on <= need.by);
+    let lots = lots.iter().filter(is_by).map(|lot| lot.yields.castings);
     lots.fold(Volume::from_litres(0.0).into(), Estimate::plus)
 }
 
@@ -163,7 +167,9 @@ fn choose(asked: &BedToSize, needs: &[CastingsBy], (clocks, known): (&Clocks, Kn
     let mut best: Option<Choice> = None;
     for layers in layers {
         let lots = on_a_square_metre(asked, layers, (clocks, known))?;
-        let Some(found) = choice(layers, needs, (&lots, asked.start_on)) else { continue };
+        let weeks = weeks_of_first(&lots, asked.start_on);
+        let lots = as_it_is_fed(asked, (layers, lots), (clocks, known))?;
+        let Some(found) = choice((layers, weeks), needs, (&lots, asked.harvest_dates)) else { continue };
         let [_, likely, _] = found.area;
         let is_less =
             |best: &Choice| likely < best.area.get(1).copied().unwrap_or(f64::INFINITY) * (1.0 - ROUNDING_TOLERANCE);
@@ -186,23 +192,53 @@ pub(super) fn on_a_square_metre(
         (asked.feeding, asked.feed.cautions) = (Feeding::Layers, Vec::new());
     }
     let thin = plan::layers(&asked, (layers, 0.0, true), known)?;
+    lots(&asked, (layers, &thin.own, None), (clocks, known))
+}
+
+/// The harvests of such a bed as it is stocked and fed, where the latest days count: these depend on it, the likely days do not.
+pub(super) fn as_it_is_fed(
+    asked: &BedToSize,
+    (layers, in_layers): (u32, Vec<Lot>),
+    (clocks, known): (&Clocks, Known<'_>),
+) -> Result<Vec<Lot>, Refusal> {
+    if asked.harvest_dates == HarvestDates::Likely {
+        return Ok(in_layers);
+    }
+    let (stocked, _): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::StockingDensity);
+    let worms = (stocked.likely() * SQUARE_METRE).into();
+    let thin = plan::layers(asked, (layers, weeks_of_first(&in_layers, asked.start_on), true), known)?;
+    lots(asked, (thin.count, &thin.own, Some(worms)), (clocks, known))
+}
+
+/// The harvests of a square metre with so many layers, and what holds of them alone.
+fn lots(
+    asked: &BedToSize,
+    (layers, own, worms): (u32, &Overrides, Option<Estimate<OfMass>>),
+    (clocks, known): (&Clocks, Known<'_>),
+) -> Result<Vec<Lot>, Refusal> {
     let bed = Bed {
-        area: Area::from_square_metres(1.0).into(),
-        worms: None,
+        area: SQUARE_METRE.into(),
+        worms,
         running: None,
         start_on: asked.start_on,
-        feed: super::Feed { supply: Supply::AsNeeded, ..asked.feed },
+        feed: super::Feed { supply: Supply::AsNeeded, ..asked.feed.clone() },
         layers_per_cycle: Some(layers),
         cycles: None,
     };
-    Ok(forecast_on(&bed, clocks, Known { item: &thin.own, ..known }, Off)?.lots)
+    Ok(forecast_on(&bed, clocks, Known { item: own, ..known }, Off)?.lots)
+}
+
+/// Weeks in which the first harvest is fed.
+fn weeks_of_first(lots: &[Lot], start: NaiveDate) -> f64 {
+    let days = lots.first().map_or(0, |lot| (lot.eaten_on - start).num_days());
+    f64::from(u32::try_from(days).unwrap_or(0)) / f64::from(WEEK)
 }
 
 /// The ground that these harvests of a square metre need; `None` where none is ready by a day.
-fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate)) -> Option<Choice> {
+fn choice((layers, weeks): (u32, f64), needs: &[CastingsBy], (lots, dates): (&[Lot], HarvestDates)) -> Option<Choice> {
     let mut area = [0.0_f64; 3];
     for need in needs {
-        let found = likely_by(need, lots).values();
+        let found = in_time(need, lots, dates).values();
         let litres = need.amount.likely().litres();
         for (area, each) in area.iter_mut().zip(found.iter().rev()) {
             *area = area.max(if *each > 0.0 { litres / *each } else { return None });
@@ -212,20 +248,19 @@ fn choice(layers: u32, needs: &[CastingsBy], (lots, start): (&[Lot], NaiveDate))
     let makes = |count: &usize| {
         let some = lots.get(..*count).unwrap_or(lots);
         let enough = |need: &CastingsBy| {
-            likely_by(need, some).litres() * likely >= need.amount.litres() * (1.0 - ROUNDING_TOLERANCE)
+            in_time(need, some, dates).litres() * likely >= need.amount.litres() * (1.0 - ROUNDING_TOLERANCE)
         };
         needs.iter().all(enough)
     };
     let cycles = (1..=lots.len()).find(makes)?;
-    let days = lots.first().map_or(0, |lot| (lot.eaten_on - start).num_days());
-    let weeks = f64::from(u32::try_from(days).unwrap_or(0)) / f64::from(WEEK);
     Some(Choice { layers, cycles: u32::try_from(cycles).ok()?, area, weeks })
 }
 
 fn too_early(asked: &BedToSize, needs: &[CastingsBy]) -> Refusal {
     let first = needs.first().map_or(asked.start_on, |need| need.by);
+    let surely = if asked.harvest_dates == HarvestDates::Latest { " at its latest dates" } else { "" };
     let detail = format!(
-        "a bed that starts on {} makes no castings by {first}: ask for them later, or start the bed earlier",
+        "a bed that starts on {} makes no castings by {first}{surely}: ask for them later, or start the bed earlier",
         asked.start_on
     );
     Refusal::new(Reason::DatesOutOfOrder, detail).at("castings_needed")

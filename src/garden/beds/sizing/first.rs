@@ -1,8 +1,8 @@
 //! The first day on which a bed can have castings, and what is needed before that day.
 
 use super::super::{Climate, Clocks};
-use super::BedToSize;
-use super::castings::{CastingsBy, on_a_square_metre};
+use super::castings::{CastingsBy, as_it_is_fed, on_a_square_metre};
+use super::{BedToSize, HarvestDates};
 use crate::garden::assumptions::Known;
 use crate::garden::refusal::{Reason, Refusal};
 use chrono::{Days, NaiveDate};
@@ -24,9 +24,11 @@ pub fn needed_too_early(
     let last = start.checked_add_days(Days::new(HORIZON)).unwrap_or(NaiveDate::MAX);
     let last = climate.last_day().map_or(last, |day| day.min(last)).max(start);
     let clocks = Clocks::new(climate, (start, last), known)?;
-    let lots = on_a_square_metre(asked, asked.layers_per_cycle.unwrap_or(1), (&clocks, known))?;
-    let first = lots.first().map(|lot| lot.ready.likely);
-    let mend = first.map_or_else(|| never(&clocks), |on| from(on, start));
+    let layers = asked.layers_per_cycle.unwrap_or(1);
+    let lots = on_a_square_metre(asked, layers, (&clocks, known))?;
+    let lots = as_it_is_fed(asked, (layers, lots), (&clocks, known))?;
+    let first = lots.first().and_then(|lot| asked.harvest_dates.of(lot.ready));
+    let mend = first.map_or_else(|| never(&clocks), |on| from(on, asked));
     let early = needed.iter().enumerate().filter(|(_, need)| first.is_none_or(|on| need.by < on));
     let refusal = |need: &CastingsBy| {
         let detail = format!("a bed that starts on {start} makes no castings by {}; {mend}", need.by);
@@ -35,10 +37,15 @@ pub fn needed_too_early(
     Ok(early.map(|(at, need)| (at, refusal(need))).collect())
 }
 
-fn from(on: NaiveDate, start: NaiveDate) -> String {
-    let days = (on - start).num_days();
+fn from(on: NaiveDate, asked: &BedToSize) -> String {
+    let days = (on - asked.start_on).num_days();
+    let (surely, likely) = match asked.harvest_dates {
+        HarvestDates::Likely => ("", ""),
+        HarvestDates::Latest => (" at the latest", ", or leave out harvest_dates for the likely days"),
+    };
     format!(
-        "its first castings take {days} days in this climate and are ready on {on}: ask for them from then on, or start the bed earlier"
+        "its first castings take {days} days in this climate{surely} and are ready on {on}: ask for them from then on, or start the bed \
+         earlier{likely}"
     )
 }
 

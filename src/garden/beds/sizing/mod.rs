@@ -14,7 +14,7 @@ pub use first::needed_too_early;
 pub use size::{BinsNeeded, Enough, Size, Thumb};
 pub use weeks::{WEEK, Waiting, Week, Winter};
 
-use super::{Bed, Clocks, Delivery, Feed, Forecast};
+use super::{Bed, Clocks, Delivery, Feed, Forecast, Ready};
 use crate::garden::assumptions::{Assumption, Known, Overrides, bounds};
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
@@ -47,6 +47,27 @@ pub enum Feeding {
     Layers,
 }
 
+/// Which day of a harvest must be in time for the castings needed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum HarvestDates {
+    /// The day at the likely values.
+    #[default]
+    Likely,
+    /// The day at the slow end of the assumptions.
+    Latest,
+}
+
+impl HarvestDates {
+    /// That day of a harvest; `None` where it is not within the plan.
+    #[must_use]
+    pub const fn of(self, ready: Ready) -> Option<NaiveDate> {
+        match self {
+            Self::Likely => Some(ready.likely),
+            Self::Latest => ready.latest,
+        }
+    }
+}
+
 /// Bins of one size.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bins {
@@ -75,6 +96,8 @@ pub struct BedToSize {
     pub bins: Option<Bins>,
     /// How it is fed.
     pub feeding: Feeding,
+    /// Which days of its harvests count for the castings needed.
+    pub harvest_dates: HarvestDates,
     /// How many layers of the usual depth make a harvest; `None`: `bed.layers_per_cycle`, or what suits the castings needed.
     pub layers_per_cycle: Option<u32>,
     /// The number of what is recorded of its temperatures.

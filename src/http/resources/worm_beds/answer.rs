@@ -47,6 +47,10 @@ pub struct WormBedsPart {
     pub water: Option<Vec<WaterOut>>,
     /// The castings of each harvest that is ready by the last day.
     pub lots: Vec<LotOut>,
+    /// True where the bed is sized by the latest days of its harvests.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub is_by_latest: bool,
     /// The castings needed, in the order of their days, and what is ready by then.
     pub castings_needed: Vec<CastingsReadyOut>,
     /// What rules of thumb say, to compare with: common practice, without a source.

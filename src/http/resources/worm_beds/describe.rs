@@ -96,10 +96,12 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if !answer.castings_needed.is_empty() {
         let is_short = limit == Some(Limit::Ground);
         let text = "The ground is too small for all castings needed.";
-        description.paragraph(if is_short {
-            text
-        } else {
-            "At the likely dates it makes all castings needed; a harvest that comes late would miss its day."
+        description.paragraph(match (is_short, answer.is_by_latest) {
+            (true, _) => text,
+            (false, true) => "It makes all castings needed, also where its harvests come late.",
+            (false, false) => {
+                "At the likely dates it makes all castings needed; a harvest that comes late would miss its day."
+            }
         });
         return;
     }

@@ -63,6 +63,7 @@ pub(super) fn solve(request: &WormBedsRequest, context: &RequestContext<'_>) -> 
         to_buy: to_buy?,
         bins: bins?,
         feeding: request.feeding.map_or_else(Default::default, Into::into),
+        harvest_dates: request.harvest_dates.map_or_else(Default::default, Into::into),
         layers_per_cycle: request.layers_per_cycle.map(|layers| layers.0),
         climate: context.asked(Role::Ratio, Ratio::from_number(1.0), root.field("climate")).node(),
     };
@@ -159,6 +160,11 @@ impl WormBedsRequest {
         if self.castings_needed.is_some() && self.worms_to_buy.is_some() {
             let detail = "with castings_needed the answer says how many worms to buy; leave this out";
             context.refuse(root.field("worms_to_buy"), Refusal::new(Reason::NotAllowedHere, detail));
+        }
+        if self.castings_needed.is_none() && self.harvest_dates.is_some() {
+            let detail =
+                "harvest_dates says which harvests are in time for castings_needed; give those, or leave this out";
+            context.refuse(root.field("harvest_dates"), Refusal::new(Reason::NotAllowedHere, detail));
         }
         (analysis, by)
     }

@@ -1,6 +1,6 @@
 //! The request.
 
-use crate::garden::beds::sizing::Feeding;
+use crate::garden::beds::sizing::{Feeding, HarvestDates};
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::{LayerCount, ShortText};
 use crate::http::input::climate::ClimateInput;
@@ -49,6 +49,9 @@ pub struct WormBedsRequest {
     /// The castings that are needed by dates, in place of amounts of feed; the answer says how much feed they take.
     #[validate(nested)]
     pub castings_needed: Option<CastingsNeeded>,
+    /// Which day of a harvest must be in time for the castings needed: `likely`, unless given; or `latest`, the day at the slow end of the
+    /// assumptions. Only with `castings_needed`.
+    pub harvest_dates: Option<HarvestDatesInput>,
     /// The ground that is there; as much as is needed unless given. With `castings_needed` the bed takes no more of it than they need.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
@@ -70,6 +73,16 @@ pub struct WormBedsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
     pub texts: Option<Texts>,
+}
+
+words! {
+    /// Which day of a harvest must be in time.
+    HarvestDatesInput => HarvestDates {
+        /// The day at the likely values.
+        Likely,
+        /// The day at the slow end of the assumptions.
+        Latest,
+    }
 }
 
 words! {
