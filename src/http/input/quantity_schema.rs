@@ -3,6 +3,7 @@
 use crate::garden::units::Dimension;
 use crate::garden::units::text::fitting;
 use crate::http::output::QuantityOut;
+use crate::http::wire::capitalised;
 use utoipa::openapi::schema::{ObjectBuilder, OneOfBuilder, Type};
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
@@ -13,7 +14,7 @@ pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) ->
     let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
     let description = format!(
         "{}: a text of number and unit, or an object. Units: {}, or a container of the caller's; see GET /v1/units.",
-        first_upper(&words.join(" or ")),
+        capitalised(&words.join(" or ")),
         fitting(dimensions).join(", ")
     );
     let text = text_schema(format, example);
@@ -55,10 +56,4 @@ pub fn object() -> (String, RefOr<Schema>) {
 #[must_use]
 pub fn object_ref() -> Ref {
     Ref::from_schema_name(QuantityOut::name())
-}
-
-/// A text with its first letter in upper case.
-pub(super) fn first_upper(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

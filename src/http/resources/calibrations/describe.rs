@@ -7,8 +7,8 @@ use super::words::advice;
 use crate::http::output::QuantityOut;
 use crate::http::present::words::shown;
 use crate::http::present::{Description, Part};
-use crate::http::resources::calendar::capitalised;
 use crate::http::resources::variants::OutcomeOut;
+use crate::http::wire::capitalised;
 
 /// Above this share a range does not narrow worth mentioning.
 const HARDLY: f64 = 95.0;

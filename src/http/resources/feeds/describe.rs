@@ -6,7 +6,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::calendar::capitalised;
+use crate::http::wire::capitalised;
 
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {

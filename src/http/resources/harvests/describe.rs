@@ -11,7 +11,7 @@ use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, name_of, shown, together};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
-use crate::http::resources::calendar::capitalised;
+use crate::http::wire::capitalised;
 use std::borrow::Cow;
 
 /// Describes the answer.
