@@ -43,6 +43,7 @@ mod monitoring;
 mod mutations;
 mod options;
 mod page;
+mod people;
 #[path = "../garden/plain.rs"]
 mod plain;
 mod process;

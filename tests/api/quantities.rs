@@ -1,6 +1,6 @@
 //! Quantities on the wire.
 
-use crate::support::{bed, brief, errors, ok, q, reported, with};
+use crate::support::{bed, brief, errors, get, ok, q, reported, with};
 use serde_json::{Value, json};
 
 const LENGTH: &str = "/areas/0/surface/length";
@@ -263,6 +263,32 @@ fn us_units_are_told_on_request() {
     assert_eq!(bed["nutrients"]["nitrogen"]["per_area"]["unit"], "lb/1000 ft2");
     let found = errors("applications", &with(&crate::support::bed(), "/units", json!("US")));
     assert_eq!((brief(&found), &found[0]["nearest"]), (vec!["/units unknown_value".to_owned()], &json!("us")));
+}
+
+#[test]
+fn an_unknown_unit_is_answered_with_all_that_are_read() {
+    let units = get("/v1/units").json();
+    let of_dimension = |list: &str, dimension: &str| -> Vec<Value> {
+        let units = units[list].as_array().unwrap().iter().filter(|unit| unit["dimension"] == dimension);
+        units.map(|unit| unit["symbol"].clone()).collect()
+    };
+    let refused = |body: Value| errors("balances", &body)[0]["allowed"].as_array().unwrap().clone();
+    let allowed = refused(json!({"stock": [{"amount": "1 blob"}], "demands": [{"amount": "20 L"}]}));
+    let [volumes, masses] = ["volume", "mass"].map(|dimension| of_dimension("units", dimension));
+    assert_eq!(allowed, [volumes, masses].concat());
+    for unit in ["US qt", "US pt", "US fl oz", "US cup", "US tbsp", "US tsp", "imp qt", "imp pt", "imp fl oz"] {
+        assert!(allowed.contains(&json!(unit)), "{unit}");
+    }
+    for unit in &allowed {
+        let amount = format!("20 {}", unit.as_str().unwrap());
+        ok("balances", &json!({"stock": [{"amount": amount}], "demands": [{"amount": "20 L"}]}));
+    }
+    let area = errors("applications", &with(&bed(), LENGTH, json!("2 m2")))[0]["allowed"].clone();
+    assert_eq!(area, json!(of_dimension("units", "length")));
+    let shares = json!({"assumptions": {"castings.moisture": {"value": 50, "unit": "blob"}}});
+    let shares =
+        errors("applications", &with(&bed(), "/assumptions", shares["assumptions"].clone()))[0]["allowed"].clone();
+    assert_eq!(shares, json!([of_dimension("units", "share"), of_dimension("compounds", "share")].concat()));
 }
 
 /// NIST Handbook 44, Appendix C: a US cup is 8 US fl oz.

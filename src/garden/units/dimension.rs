@@ -104,23 +104,17 @@ impl Dimension {
         }
     }
 
-    /// Units that fit this dimension, for messages and the document.
+    /// Units of this dimension that are made of others, as examples: any that is made alike is read.
     #[must_use]
-    pub const fn examples(self) -> &'static [&'static str] {
+    pub const fn compounds(self) -> &'static [&'static str] {
         match self {
-            Self::Length => &["mm", "cm", "m", "km", "in", "ft", "yd"],
-            Self::Area => &["m2", "ha", "ft2", "yd2", "acre"],
-            Self::Volume | Self::VolumePerPlant => &["mL", "L", "m3", "ft3", "yd3", "US gal", "imp gal", "US bu"],
-            Self::Mass | Self::MassPerPlant => &["g", "kg", "t", "oz", "lb", "short ton"],
-            Self::Duration => &["h", "d", "week", "min"],
-            Self::Temperature | Self::TemperatureDifference => &["C", "F"],
-            Self::Share => &["%", "mL/L"],
+            Self::Share => &["mL/L"],
             Self::MassPerArea => &["kg/m2", "g/m2", "t/ha", "kg/ha", "lb/100 ft2", "lb/1000 ft2", "lb/acre"],
             Self::VolumePerArea => &["L/m2", "yd3/1000 ft2", "ft3/ft2"],
             Self::VolumePerLength => &["L/m", "mL/m", "ft3/ft"],
             Self::Density => &["kg/m3", "kg/L", "lb/yd3", "lb/ft3"],
             Self::FeedRate => &["kg/kg/d", "lb/lb/d"],
-            Self::Ratio => &[],
+            _ => &[],
         }
     }
 

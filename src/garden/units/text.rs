@@ -5,8 +5,8 @@ use super::feet::feet_and_inches;
 use super::number::{number, sign_fits};
 use super::quantity::Dimension;
 use super::table::{self, Atom};
-pub use super::wording::clip;
-use super::wording::{fitting, samples, shown, shown_percent, words};
+pub use super::wording::{clip, fitting};
+use super::wording::{samples, shown, shown_percent, words};
 use crate::garden::refusal::{Reason, Refusal};
 use unicode_normalization::UnicodeNormalization;
 

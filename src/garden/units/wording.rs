@@ -1,6 +1,7 @@
 //! Numbers, units and words of others in sentences.
 
 use super::quantity::Dimension;
+use super::table;
 
 pub(super) fn shown(number: f64) -> String {
     if number == 0.0 || (1e-6..1e15).contains(&number.abs()) { format!("{number}") } else { format!("{number:e}") }
@@ -43,8 +44,15 @@ const fn sample(dimension: Dimension) -> &'static str {
     }
 }
 
-pub(super) fn fitting(wanted: &[Dimension]) -> Vec<&'static str> {
-    wanted.iter().flat_map(|d| d.examples()).copied().collect()
+/// All units that fit, each once.
+pub fn fitting(wanted: &[Dimension]) -> Vec<&'static str> {
+    let mut units: Vec<&str> = Vec::new();
+    for unit in wanted.iter().flat_map(|dimension| table::fitting(*dimension)) {
+        if !units.contains(&unit) {
+            units.push(unit);
+        }
+    }
+    units
 }
 
 /// At most 60 characters of what was sent, so that an answer stays short.

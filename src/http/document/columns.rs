@@ -3,6 +3,7 @@
 use super::shapes::operations_mut;
 use crate::http::present::csv;
 use crate::http::resources::Question;
+use crate::http::wire::capitalised;
 use std::fmt::Write as _;
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{Components, OpenApi, Ref, RefOr, Schema};
@@ -10,7 +11,7 @@ use utoipa::openapi::{Components, OpenApi, Ref, RefOr, Schema};
 /// Tells the columns of the tables of a question, once for all its operations.
 pub fn tell<Q: Question>(api: &mut OpenApi, answer: &Q::Answer) {
     let text = ObjectBuilder::new().schema_type(Type::String).description(Some(columns::<Q>(answer)));
-    let name = format!("{}Table", capital(Q::NAME));
+    let name = format!("{}Table", type_name(Q::NAME));
     let reference = Ref::from_schema_name(&name);
     let components = api.components.get_or_insert_with(Components::new);
     components.schemas.insert(name, RefOr::T(Schema::Object(text.build())));
@@ -36,10 +37,6 @@ fn columns<Q: Question>(answer: &Q::Answer) -> String {
 }
 
 /// The name of a question as that of a type: `WormBeds`.
-fn capital(name: &str) -> String {
-    let words = name.split('-').map(|word| {
-        let mut letters = word.chars();
-        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-    });
-    words.collect()
+fn type_name(name: &str) -> String {
+    name.split('-').map(capitalised).collect()
 }

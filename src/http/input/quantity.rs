@@ -1,13 +1,13 @@
 //! Quantities on the wire: `"20 cm"` or `{"value": 20, "unit": "cm", "low"?, "high"?}`.
 
 use super::RequestContext;
-use super::quantity_schema::{first_upper, object, quantity_schema};
+use super::quantity_schema::{object, quantity_schema};
 use crate::garden::assumptions::Span;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::text::{Read, read, unit_missing, with_unit};
 use crate::garden::units::{Dimension, Measured, Quantity};
-use crate::http::wire::{JsonPath, Other};
+use crate::http::wire::{JsonPath, Other, capitalised};
 use serde::Deserialize;
 use utoipa::openapi::{RefOr, Schema};
 
@@ -197,7 +197,7 @@ impl RequestContext<'_> {
         let show = |x: f64| if x != 0.0 && !(1e-4..1e7).contains(&x.abs()) { format!("{x:e}") } else { format!("{x}") };
         let (low, high) = (to_nine_digits(min * scale), to_nine_digits(max * scale));
         let detail = format!("{} here lies between {} {unit} and {} {unit}", dimension.words(), show(low), show(high));
-        self.refuse(place, Refusal::new(Reason::OutOfRange, first_upper(&detail)).between(low, high));
+        self.refuse(place, Refusal::new(Reason::OutOfRange, capitalised(&detail)).between(low, high));
         false
     }
 

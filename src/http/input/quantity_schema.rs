@@ -1,7 +1,9 @@
 //! How quantities stand in the document: a text, or an object.
 
 use crate::garden::units::Dimension;
+use crate::garden::units::text::fitting;
 use crate::http::output::QuantityOut;
+use crate::http::wire::capitalised;
 use utoipa::openapi::schema::{ObjectBuilder, OneOfBuilder, Type};
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
@@ -10,12 +12,10 @@ use utoipa::{PartialSchema, ToSchema};
 #[must_use]
 pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) -> RefOr<Schema> {
     let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
-    let mut units: Vec<&str> = dimensions.iter().flat_map(|d| d.examples()).copied().collect();
-    units.dedup();
     let description = format!(
         "{}: a text of number and unit, or an object. Units: {}, or a container of the caller's; see GET /v1/units.",
-        first_upper(&words.join(" or ")),
-        units.join(", ")
+        capitalised(&words.join(" or ")),
+        fitting(dimensions).join(", ")
     );
     let text = text_schema(format, example);
     OneOfBuilder::new().description(Some(description)).item(text).item(object_ref()).build().into_ref()
@@ -56,10 +56,4 @@ pub fn object() -> (String, RefOr<Schema>) {
 #[must_use]
 pub fn object_ref() -> Ref {
     Ref::from_schema_name(QuantityOut::name())
-}
-
-/// A text with its first letter in upper case.
-pub(super) fn first_upper(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

@@ -12,6 +12,7 @@ pub mod notes;
 pub mod options;
 pub mod table;
 pub mod text;
+pub mod units;
 pub mod words;
 
 pub use options::Options;

@@ -2,9 +2,11 @@
 //!
 //! A column has a name for data (CSV) and a heading for readers (text, HTML); without one of them it is left out there.
 
+use super::units::{ForPeople, together};
 use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// What stands in a cell.
 #[must_use]
@@ -39,6 +41,11 @@ impl Cell {
     /// The cell for readers.
     pub fn read(&self) -> &Self {
         if let Self::Either(_, read) = self { read } else { self }
+    }
+
+    /// The quantity for readers, where it is one.
+    fn quantity(&self) -> Option<&QuantityOut> {
+        if let Self::Quantity(quantity) = self.read() { Some(quantity) } else { None }
     }
 
     /// One cell as data, another for readers.
@@ -277,6 +284,51 @@ pub struct Table {
     pub rows: Vec<Row>,
 }
 
+impl Table {
+    /// Writes all that readers get in units for people. Columns whose quantities all have one unit have one for people, and those of the
+    /// same unit have the same, so that their figures can be compared. Elsewhere each quantity has its own.
+    fn write_for_people(&mut self) {
+        let mut by_unit: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+        let units: Vec<Option<String>> = (0..self.columns.len()).map(|place| self.unit(place)).collect();
+        for (place, unit) in units.iter().enumerate().filter_map(|(place, unit)| Some((place, unit.as_ref()?))) {
+            let values = self.shown(place).map(|quantity| quantity.value.get());
+            by_unit.entry(unit.clone()).or_default().extend(values);
+        }
+        let by_unit: BTreeMap<String, ForPeople> = by_unit
+            .into_iter()
+            .filter_map(|(unit, values)| Some((unit.clone(), ForPeople::of(&unit, values)?)))
+            .collect();
+        let headed = self.columns.iter().map(|column| column.heading.is_some());
+        let columns: Vec<(bool, Option<String>)> = headed.zip(units).collect();
+        for row in &mut self.rows {
+            for (cell, (_, unit)) in row.cells.iter_mut().zip(&columns).filter(|(_, (is_headed, _))| *is_headed) {
+                let Some(quantity) = cell.quantity() else { continue };
+                let read = match unit {
+                    Some(unit) => by_unit.get(unit).map(|unit| unit.write(quantity)),
+                    None => Some(together([quantity])).map(|[alone]| alone).filter(|alone| alone.unit != quantity.unit),
+                };
+                if let Some(read) = read {
+                    *cell = Cell::either(cell.data().clone(), read);
+                }
+            }
+        }
+    }
+
+    /// The quantities of a column that readers get.
+    fn shown(&self, place: usize) -> impl Iterator<Item = &QuantityOut> {
+        let is_headed = self.columns.get(place).is_some_and(|column| column.heading.is_some());
+        let rows = self.rows.iter().filter(move |row| is_headed && !row.is_data);
+        rows.filter_map(move |row| row.cells.get(place)?.quantity())
+    }
+
+    /// The unit that all quantities of a column have.
+    fn unit(&self, place: usize) -> Option<String> {
+        let mut units = self.shown(place).map(|quantity| quantity.unit.as_ref());
+        let unit = units.next()?;
+        units.all(|other| other == unit).then(|| unit.to_owned())
+    }
+}
+
 /// A table in the making: items, and for each column what it takes of them.
 #[must_use]
 #[derive(Debug)]
@@ -366,8 +418,9 @@ impl<T> Rows<T> {
         self
     }
 
-    /// The table.
-    pub fn done(self) -> Table {
+    /// The table, with the units that readers get.
+    pub fn done(mut self) -> Table {
+        self.table.write_for_people();
         self.table
     }
 }

@@ -1,11 +1,30 @@
 //! How numbers, days and names are written for readers, in every form alike.
 
+use super::units::{self, three_digits};
 use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 
-/// A quantity for reading: `57.6 L`, and with a range `about 300 L (220 to 380)`.
+/// A quantity for reading, in its unit for people: `57.6 L`, and with a range `about 300 L (220 to 380)`.
 #[must_use]
 pub fn shown(quantity: &QuantityOut) -> String {
+    let [text] = together([quantity]);
+    text
+}
+
+/// Quantities of one sentence for reading, in one unit.
+#[must_use]
+pub fn together<const N: usize>(quantities: [&QuantityOut; N]) -> [String; N] {
+    units::together(quantities).each_ref().map(in_its_unit)
+}
+
+/// As many quantities of one sentence for reading as there are.
+#[must_use]
+pub fn all_together(quantities: &[&QuantityOut]) -> Vec<String> {
+    units::all_together(quantities).iter().map(in_its_unit).collect()
+}
+
+/// A quantity for reading, in the unit that it has.
+fn in_its_unit(quantity: &QuantityOut) -> String {
     let write = |value: Number| in_unit(value.get(), &quantity.unit);
     let amount = format!("{} {}", write(quantity.value), quantity.unit);
     match (quantity.low, quantity.high) {
@@ -14,7 +33,7 @@ pub fn shown(quantity: &QuantityOut) -> String {
     }
 }
 
-/// A quantity in a cell: `28.8 kg (21.6–43.2)`.
+/// A quantity in a cell, in the unit that it has: `28.8 kg (21.6–43.2)`.
 #[must_use]
 pub fn cell(quantity: &QuantityOut) -> String {
     let amount = format!("{} {}", number(quantity), quantity.unit);
@@ -52,8 +71,7 @@ fn in_unit(value: f64, unit: &str) -> String {
 /// Three significant digits, without trailing zeros.
 #[must_use]
 pub fn digits(value: f64) -> String {
-    let rounded: f64 = format!("{value:.2e}").parse().unwrap_or(value);
-    format!("{rounded}")
+    three_digits(value).to_string()
 }
 
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the

@@ -8,6 +8,7 @@ use crate::garden::seasons::work::TaskKind;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, shown};
+use crate::http::wire::capitalised;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use uuid::Uuid;
@@ -179,12 +180,6 @@ pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) 
     let (counted, amount) = (containers(&each), shown(amount));
     let is_little = each.iter().all(|of| of.value.get() < 0.25);
     if is_little { amount } else { format!("{counted} ({amount})") }
-}
-
-/// The text with a capital at its beginning.
-pub fn capitalised(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
 
 /// The text with a small letter at its beginning.

@@ -32,8 +32,6 @@ use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use actix_web::{HttpResponse, post};
-use utoipa::openapi::schema::{ObjectBuilder, Type};
-use utoipa::openapi::{RefOr, Schema};
 
 /// The question's marker.
 pub struct Harvests;
@@ -43,12 +41,6 @@ pub(crate) fn solve(request: &HarvestsRequest, context: &RequestContext<'_>) -> 
     let (beds, heaps) = request::solve(request, context)?;
     let harvests = beds.into_iter().filter_map(|bed| bed.ways.by_depth).collect();
     Some((harvests, heaps.into_iter().map(|heap| heap.harvest).collect()))
-}
-
-/// A closed list of words, as the document shows it.
-fn words<const N: usize>(meaning: &str, words: [&'static str; N]) -> RefOr<Schema> {
-    let text = ObjectBuilder::new().schema_type(Type::String).description(Some(meaning)).enum_values(Some(words));
-    RefOr::T(Schema::Object(text.build()))
 }
 
 impl Question for Harvests {

@@ -164,8 +164,7 @@ fn units() -> UnitsAnswer {
         }
     });
     let compounds = DIMENSIONS.iter().flat_map(|dimension| {
-        let made = dimension.examples().iter().filter(|symbol| symbol.contains('/'));
-        made.filter_map(|symbol| {
+        dimension.compounds().iter().filter_map(|symbol| {
             let one = read(&format!("1 {symbol}"), &[*dimension], &Reader::default()).ok()?;
             let base_unit = if *dimension == Dimension::Share { "1" } else { dimension.base_unit() };
             let factor = Number::exactly(one.base);

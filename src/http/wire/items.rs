@@ -2,7 +2,7 @@
 
 use super::path::unescape;
 use super::tree::Node;
-use super::words::{capital, clipped};
+use super::words::{capital, capitalised, clipped};
 
 /// What an item of a list is, by the name of the list.
 const NOUNS: &[(&str, &str)] = &[
@@ -39,7 +39,7 @@ pub(crate) fn with_items(detail: String, pointer: &str, tree: &Node<'_>) -> Stri
     let rest = last.name.as_deref().and_then(|name| detail.strip_prefix(name)?.strip_prefix(": "));
     let rest = rest.map_or_else(|| detail.clone(), capital);
     let called: Vec<String> = items.iter().map(Item::called).collect();
-    format!("{}: {rest}", first_upper(&called.join(", ")))
+    format!("{}: {rest}", capitalised(&called.join(", ")))
 }
 
 /// An item of a list.
@@ -92,11 +92,6 @@ fn item(list: &str, position: usize, node: Option<&Node<'_>>) -> Option<Item> {
         (!found.trim().is_empty()).then(|| clipped(found))
     };
     Some(Item { noun: noun(list), number: position.checked_add(1)?, name: NAMES.iter().find_map(name) })
-}
-
-fn first_upper(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -51,5 +51,5 @@ pub use shapes::{WHOLE_LIST, check, outside};
 pub(crate) use synonyms::synonym;
 pub use syntax::{MAX_DEPTH, SyntaxFault};
 pub use tree::{Node, parse};
-pub use words::capital;
+pub use words::{capital, capitalised};
 pub(crate) use words::{choice, clipped};

@@ -72,12 +72,16 @@ pub fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
 /// A sentence with its first letter in upper case and a full stop. A name (`use_by`, `castings.nitrogen`) stays as it is.
 #[must_use]
 pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
     let is_name = text.split(' ').next().is_some_and(|word| word.trim_end_matches(['.', ':']).contains(['_', '.']));
-    let upper = |first: char| if is_name { first.to_string() } else { first.to_uppercase().collect() };
-    let start: String = letters.next().map_or_else(String::new, upper);
     let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
-    format!("{start}{}{end}", letters.as_str())
+    (if is_name { text.to_owned() } else { capitalised(text) }) + end
+}
+
+/// The text with its first letter in upper case.
+#[must_use]
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

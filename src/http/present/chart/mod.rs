@@ -8,6 +8,7 @@ mod panels;
 mod paper;
 mod ranges;
 mod svg;
+mod units;
 mod words;
 
 pub use paper::STYLE;
@@ -175,12 +176,25 @@ pub enum Picture {
 #[derive(Debug, Clone)]
 pub struct Chart {
     /// What it is called.
-    pub title: String,
-    /// What it shows.
-    pub picture: Picture,
+    title: String,
+    /// What it shows, in units for people.
+    picture: Picture,
 }
 
 impl Chart {
+    /// A chart of this title, which has amounts in units for people.
+    #[must_use]
+    pub fn new(title: &str, mut picture: Picture) -> Self {
+        match &mut picture {
+            Picture::Panels(panels) => panels.panels.iter_mut().for_each(Panel::write_for_people),
+            Picture::OverTime(chart) => chart.write_for_people(),
+            Picture::Bars(bars) => bars.write_for_people(),
+            // Each of these is on a scale of its own, and has its text.
+            Picture::Ranges(_) => {}
+        }
+        Self { title: title.to_owned(), picture }
+    }
+
     /// Draws it within a page.
     #[must_use]
     pub fn figure(&self) -> String {

@@ -13,7 +13,7 @@ pub(super) fn chart(answer: &CalibrationsAnswer) -> Chart {
     let rows = values.chain(observations).collect();
     let what = "Ranges before (thin) and now (grey), with what was recorded (dot).";
     let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("What your records say");
-    Chart { title: title.to_owned(), picture: Picture::Ranges(Ranges { what, rows }) }
+    Chart::new(title, Picture::Ranges(Ranges { what, rows }))
 }
 
 fn value(value: &CalibratedOut) -> Compared {

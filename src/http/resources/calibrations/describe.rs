@@ -5,10 +5,10 @@ use super::answer::{CalibratedOut, FitOut, OneMoreRecordOut};
 use super::forecasts::{called, in_words, of, others_of, record_called, recorded, what};
 use super::words::advice;
 use crate::http::output::QuantityOut;
-use crate::http::present::words::digits;
+use crate::http::present::words::shown;
 use crate::http::present::{Description, Part};
-use crate::http::resources::calendar::capitalised;
 use crate::http::resources::variants::OutcomeOut;
+use crate::http::wire::capitalised;
 
 /// Above this share a range does not narrow worth mentioning.
 const HARDLY: f64 = 95.0;
@@ -103,9 +103,8 @@ fn most_by(value: &CalibratedOut, answer: &CalibrationsAnswer) -> Option<String>
         a.by.value.get().abs().total_cmp(&b.by.value.get().abs())
     };
     let most = moved.iter().max_by(by).filter(|most| most.by.value.get() != 0.0 && answer.records.len() > 1)?;
-    let (number, unit) = (digits(most.by.value.get()), &most.by.unit);
     let sign = if most.by.value.get() > 0.0 { "+" } else { "" };
-    Some(format!("{} moved it most, by {sign}{number} {unit}.", most.record.called("Record")))
+    Some(format!("{} moved it most, by {sign}{}.", most.record.called("Record"), shown(&most.by)))
 }
 
 /// The observations that do not fit, each with its likely reason.

@@ -5,8 +5,8 @@ use super::words::{for_readers, value_called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::chart::RangeOf;
 use crate::http::present::words::{day, name_of, shown};
-use crate::http::resources::calendar::capitalised;
 use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::wire::capitalised;
 use chrono::{Datelike, NaiveDate};
 
 /// What an assumption is called: `Feed rate of the worms` of `worms.feed_rate`.

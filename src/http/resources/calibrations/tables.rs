@@ -7,8 +7,8 @@ use super::words::for_readers;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::{Cell, Column, Rows, Table};
-use crate::http::resources::calendar::capitalised;
 use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::wire::capitalised;
 
 /// A number whose unit has a column of its own.
 fn bare(quantity: &QuantityOut) -> Cell {

@@ -8,9 +8,9 @@ use crate::garden::feeds::StepKind;
 use crate::http::output::QuantityOut;
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::shown;
-use crate::http::resources::calendar::{Ids, capitalised, counted, heading, likely, scope};
+use crate::http::resources::calendar::{Ids, counted, heading, likely, scope};
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
-use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
+use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capitalised};
 
 /// What to do before a layer is laid.
 const NEXT_LAYER: &str =

@@ -8,7 +8,8 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::calendar::{capitalised, likely};
+use crate::http::resources::calendar::likely;
+use crate::http::wire::capitalised;
 
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {

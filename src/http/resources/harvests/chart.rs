@@ -18,7 +18,7 @@ pub fn chart(answer: &HarvestsAnswer) -> Chart {
         bars: beds.chain(heaps).collect(),
     };
     let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("Castings to harvest");
-    Chart { title: title.to_owned(), picture: Picture::Bars(bars) }
+    Chart::new(title, Picture::Bars(bars))
 }
 
 fn bar(name: String, note: String, volume: &QuantityOut) -> Bar {

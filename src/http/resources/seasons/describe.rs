@@ -5,7 +5,8 @@ use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, digits, name_of, number, shown, soon};
+use crate::http::present::units;
+use crate::http::present::words::{day, days, name_of, number, shown, soon, together};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::{Account, PreparedMaterialOut};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
@@ -80,7 +81,7 @@ const MEASURES: usize = 2;
 fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
     let Some(chances) = answer.chances.as_ref() else { return Vec::new() };
     let tightest = chances.worst_on.zip(chances.margin.as_ref()).map(|(on, margin)| {
-        let [low, middle, high] = [&margin.p10, &margin.p50, &margin.p90].map(spare);
+        let [low, middle, high] = together([&margin.p10, &margin.p50, &margin.p90]).map(spare);
         ("tightest day".to_owned(), vec![format!("{}: {middle} ({low} to {high})", day(on))])
     });
     let named = answer.measure_first.iter().take(MEASURES);
@@ -92,9 +93,8 @@ fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
 }
 
 /// `12 L spare`, `69.5 L short`
-fn spare(margin: &QuantityOut) -> String {
-    let shown = shown(margin);
-    shown.strip_prefix('-').map_or_else(|| format!("{shown} spare"), |missing| format!("{missing} short"))
+fn spare(margin: String) -> String {
+    margin.strip_prefix('-').map_or_else(|| format!("{margin} spare"), |missing| format!("{missing} short"))
 }
 
 /// A day on which a harvest is ready, of those that the runs give.
@@ -165,10 +165,9 @@ fn harvest(lot: &SeasonLotOut) -> String {
         (Some(first), None) => format!(" ({} to after the last day)", in_year(first)),
         (None, _) => " (after the last day)".to_owned(),
     };
-    let amounts = |volume: &Percentiles| format!(" ({}–{})", number(&volume.p10), number(&volume.p90));
     let days = lot.ready.as_ref().map(first_to_last).unwrap_or_default();
-    let volumes = lot.volume.as_ref().map(amounts).unwrap_or_default();
-    format!("{}{days}: {}{volumes}", day(lot.ready_on), shown(&lot.amount))
+    let volume = lot.volume.as_ref().map_or_else(|| shown(&lot.amount), |of| of_runs(&lot.amount, of));
+    format!("{}{days}: {volume}", day(lot.ready_on))
 }
 
 fn dates(dates: &DatePercentiles) -> String {
@@ -179,8 +178,16 @@ fn dates(dates: &DatePercentiles) -> String {
     }
 }
 
+/// `297 L (216–381)`
+fn of_runs(amount: &QuantityOut, volume: &Percentiles) -> String {
+    let [amount, low, high] = units::together([amount, &volume.p10, &volume.p90]);
+    format!("{} {} ({}–{})", number(&amount), amount.unit, number(&low), number(&high))
+}
+
+/// `216–381 L`
 fn volumes(volume: &Percentiles) -> String {
-    format!("{}–{} {}", digits(volume.p10.value.get()), digits(volume.p90.value.get()), volume.p90.unit)
+    let [low, high] = units::together([&volume.p10, &volume.p90]);
+    format!("{}–{} {}", number(&low), number(&high), high.unit)
 }
 
 /// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.

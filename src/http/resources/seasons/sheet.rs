@@ -6,7 +6,8 @@ use super::calendar::work;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::present::words::{days, days_soon};
 use crate::http::present::{Part, TaskLine};
-use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, capitalised, heading};
+use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, heading};
+use crate::http::wire::capitalised;
 use chrono::{Datelike, Days, NaiveDate};
 use std::collections::HashSet;
 

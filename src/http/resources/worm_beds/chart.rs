@@ -24,7 +24,7 @@ pub(super) fn chart(answer: &WormBedsAnswer) -> Chart {
     let first = answer.weeks.first().map_or(answer.end.on, |week| week.start_on);
     panels.push(Panel { what: "Castings ready, summed up", unit: unit(Role::Bulk), steps: castings(answer, first) });
     let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("Worm bed");
-    Chart { title: title.to_owned(), picture: Picture::Panels(Panels { until: answer.end.on, panels }) }
+    Chart::new(title, Picture::Panels(Panels { until: answer.end.on, panels }))
 }
 
 /// All castings that are ready from each day on.

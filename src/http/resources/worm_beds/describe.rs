@@ -7,7 +7,8 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{containers, day, days, digits, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::calendar::{capitalised, counted, likely};
+use crate::http::resources::calendar::{counted, likely};
+use crate::http::wire::capitalised;
 
 /// Describes the answer.
 pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {

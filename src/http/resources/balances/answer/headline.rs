@@ -2,7 +2,7 @@
 
 use super::{BalanceParts, DemandOut};
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{chance, day, name_of, shown, times};
+use crate::http::present::words::{chance, day, name_of, times, together};
 use chrono::NaiveDate;
 
 impl BalanceParts {
@@ -10,7 +10,8 @@ impl BalanceParts {
     /// since they still take castings.
     #[must_use]
     pub fn headline(&self, enough: Option<&QuantityOut>) -> String {
-        let (total, needed) = (&self.total, shown(&self.total.needed));
+        let total = &self.total;
+        let [needed, short, left] = together([&total.needed, &total.shortfall, &total.remaining]);
         let past = past(&self.demands);
         let plan = if total.shortfall.value.get() > 0.0 {
             let first = first_less(self.first_shortfall_on, &self.demands).unwrap_or_else(|| {
@@ -18,9 +19,9 @@ impl BalanceParts {
                 let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
                 self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default()
             });
-            format!("Not enough. {} of the {needed} needed are missing{first}.", shown(&total.shortfall))
+            format!("Not enough. {short} of the {needed} needed are missing{first}.")
         } else {
-            let (left, in_time) = (shown(&total.remaining), if past.is_some() { "" } else { " in time" });
+            let in_time = if past.is_some() { "" } else { " in time" };
             format!("Enough. Every demand gets all of its castings{in_time}, {needed} in all; {left} remain.")
         };
         let sure = enough.map(|enough| {

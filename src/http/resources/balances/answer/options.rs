@@ -5,7 +5,7 @@ use super::gap::LaterSupplyOut;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{all_of, chance, day, shown, soon, sum_of_money, times};
+use crate::http::present::words::{all_of, all_together, chance, day, shown, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
     AdditionalProductionOut, Prepared, PreparedMaterialOut, ProductionBatchOut, ProductionBedOut,
 };
@@ -148,16 +148,23 @@ fn waiting(waits: &[&LaterSupplyOut]) -> String {
         }
         of.push(wait);
     }
-    let all: Vec<String> = order.iter().filter_map(|demand| by_demand.get(demand)).map(|of| who_waits(of)).collect();
+    let waits: Vec<&Vec<&LaterSupplyOut>> = order.iter().filter_map(|demand| by_demand.get(demand)).collect();
+    let amounts: Vec<QuantityOut> = waits.iter().filter_map(|of| sum(of)).collect();
+    let amounts = all_together(&amounts.iter().collect::<Vec<_>>());
+    let all: Vec<String> = waits.iter().zip(amounts).map(|(of, amount)| who_waits(&amount, of)).collect();
     all_of(&all)
 }
 
 /// How much of one demand waits.
-fn who_waits(waits: &[&LaterSupplyOut]) -> String {
-    let Some(first) = waits.first() else { return String::new() };
+fn sum(waits: &[&LaterSupplyOut]) -> Option<QuantityOut> {
     let sum = waits.iter().map(|wait| wait.amount.value.get()).sum();
-    let amount = QuantityOut { value: Number::rounded(sum), low: None, high: None, ..first.amount.clone() };
-    let what = format!("{} of {}", shown(&amount), first.demand.called("demand"));
+    Some(QuantityOut { value: Number::rounded(sum), low: None, high: None, ..waits.first()?.amount.clone() })
+}
+
+/// That so much of one demand waits.
+fn who_waits(amount: &str, waits: &[&LaterSupplyOut]) -> String {
+    let Some(first) = waits.first() else { return String::new() };
+    let what = format!("{amount} of {}", first.demand.called("demand"));
     let occasions: Vec<u32> = waits.iter().filter_map(|wait| wait.occasion).collect();
     let days: Vec<String> = waits.iter().map(|wait| soon(wait.latest)).collect();
     match (occasions.is_empty(), days.len()) {

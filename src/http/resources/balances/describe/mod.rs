@@ -12,7 +12,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::skipped::without_left_out;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
-use crate::http::present::words::{name_of, shown};
+use crate::http::present::words::{name_of, together};
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
@@ -125,10 +125,8 @@ impl Account<'_> {
     fn chart(&self, title: Option<&str>) -> Chart {
         let ready = self.chances.map(|chances| chances.ready.as_slice()).unwrap_or_default();
         let of_runs = ready.iter().map(|on| (on.date, on.volume.p10.value.get(), on.volume.p90.value.get()));
-        Chart {
-            title: title.unwrap_or("Castings over time").to_owned(),
-            picture: Picture::OverTime(OverTime { series: self.series.clone(), band: of_runs.collect() }),
-        }
+        let picture = OverTime { series: self.series.clone(), band: of_runs.collect() };
+        Chart::new(title.unwrap_or("Castings over time"), Picture::OverTime(picture))
     }
 
     fn is_short(&self) -> bool {
@@ -138,24 +136,18 @@ impl Account<'_> {
     /// What there is and where it goes, in one line.
     fn sums(&self) -> String {
         let total = self.total;
-        let parts = [
-            (&total.on_hand, "on hand"),
-            (&total.stock_to_come, "to come"),
-            (&total.expected_harvest, "expected harvest"),
-        ];
-        let parts = parts.into_iter().filter_map(|(part, what)| Some(format!("{} {what}", shown(part.as_ref()?))));
-        let expired = (total.expired.value.get() > 0.0).then(|| format!(", {} expire", shown(&total.expired)));
-        let parts: Vec<String> = parts.collect();
+        let supply = [&total.on_hand, &total.stock_to_come, &total.expected_harvest];
+        let [on_hand, to_come, harvest] = supply.map(|part| part.as_ref().unwrap_or(&total.remaining));
+        let [remaining, expired, shown @ ..] = together([&total.remaining, &total.expired, on_hand, to_come, harvest]);
+        let what = ["on hand", "to come", "expected harvest"];
+        let parts = supply.into_iter().zip(shown).zip(what).filter(|((part, _), _)| part.is_some());
+        let parts: Vec<String> = parts.map(|((_, amount), what)| format!("{amount} {what}")).collect();
+        let expired = (total.expired.value.get() > 0.0).then(|| format!(", {expired} expire"));
         let year = demands::year(self).map(|year| format!(" in {year}")).unwrap_or_default();
         if parts.is_empty() {
             return format!("Who gets what{year}: there are no castings");
         }
-        format!(
-            "Who gets what{year}: of {}, {} remain{}",
-            parts.join(" and "),
-            shown(&total.remaining),
-            expired.unwrap_or_default()
-        )
+        format!("Who gets what{year}: of {}, {remaining} remain{}", parts.join(" and "), expired.unwrap_or_default())
     }
 }
 

@@ -5,6 +5,7 @@ use crate::garden::beds::{Comparison, FromFeed, Larger};
 use crate::http::input::bounded::echoed;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
+use crate::http::output::words::words;
 use crate::http::resources::CastingsOut;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -93,7 +94,7 @@ pub struct ComparisonOut {
 }
 
 fn larger() -> utoipa::openapi::RefOr<utoipa::openapi::Schema> {
-    super::super::words("Which of the two says more.", ["by_depth", "by_feed", "neither"])
+    words("Which of the two says more.", ["by_depth", "by_feed", "neither"])
 }
 
 impl FromFeedOut {

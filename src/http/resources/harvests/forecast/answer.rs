@@ -3,6 +3,7 @@
 use crate::garden::beds::{Closed, Deadly, EndState, Forecast, Laid, Lot, Period, Phase, WormsOn};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
+use crate::http::output::words::words;
 use crate::http::resources::CastingsOut;
 use crate::http::resources::collected::{CollectOut, CollectedFeed};
 use chrono::NaiveDate;
@@ -173,15 +174,15 @@ pub struct EndOut {
 }
 
 fn closings() -> RefOr<Schema> {
-    super::super::words("Why the cycle takes no more layers.", ["all_layers", "depth", "no_more_feed"])
+    words("Why the cycle takes no more layers.", ["all_layers", "depth", "no_more_feed"])
 }
 
 fn deaths() -> RefOr<Schema> {
-    super::super::words("Why the worms die.", ["frost", "heat"])
+    words("Why the worms die.", ["frost", "heat"])
 }
 
 fn phases() -> RefOr<Schema> {
-    super::super::words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
+    words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
 }
 
 impl ForecastOut {

@@ -1,0 +1,177 @@
+//! Small amounts for people stand in units in which they can be measured out; data stay in the unit of their role.
+
+use crate::support::{Answer, ok, send, service};
+use reqwest::Method;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+fn form(address: &str, accept: &str, body: &Value) -> String {
+    let headers = [("content-type", "application/json"), ("accept", accept)];
+    let body = serde_json::to_vec(body).unwrap();
+    let answer: Answer = send(&service(), (Method::POST, &format!("/v1/{address}")), &headers, body);
+    assert_eq!(answer.status, 200, "{address} as {accept}: {}", answer.text());
+    // Lines of a calendar are folded (RFC 5545, section 3.1).
+    answer.text().replace("\r\n ", "").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Cubic feet in a unit. NIST Handbook 44, Appendix C: a cubic foot is 1728 in3, a US gallon 231 in3.
+fn cubic_feet(unit: &str) -> f64 {
+    match unit {
+        "ft3" => 1.0,
+        "US gal" => 231.0 / 1728.0,
+        "US qt" => 231.0 / 1728.0 / 4.0,
+        "US fl oz" => 231.0 / 1728.0 / 128.0,
+        other => panic!("{other}"),
+    }
+}
+
+const VOLUMES: [&str; 4] = ["ft3", "US gal", "US qt", "US fl oz"];
+
+/// `about 2 US qt (1 to 4)`, or `5 US gal`, at the end of a text, in cubic feet: likely, low, high.
+fn read(text: &str) -> [f64; 3] {
+    let (amount, range) = text.strip_suffix(')').map_or((text, None), |text| {
+        let (amount, range) = text.rsplit_once(" (").unwrap();
+        (amount, range.split_once(" to "))
+    });
+    let (number, unit) = VOLUMES.iter().find_map(|unit| Some((amount.strip_suffix(unit)?.trim_end(), *unit))).unwrap();
+    let number = number.rsplit_once([' ', ':', '>']).map_or(number, |(_, number)| number);
+    let value = |number: &str| number.parse::<f64>().unwrap_or_else(|_| panic!("{text}")) * cubic_feet(unit);
+    let (low, high) = range.unwrap_or((number, number));
+    [value(number), value(low), value(high)]
+}
+
+/// The same of a quantity of JSON.
+fn exact(quantity: &Value) -> [f64; 3] {
+    let unit = cubic_feet(quantity["unit"].as_str().unwrap());
+    ["value", "low", "high"].map(|part| {
+        let part = quantity.get(part).unwrap_or(&quantity["value"]);
+        part.as_f64().unwrap() * unit
+    })
+}
+
+/// Three significant digits: half of the last is 0.5 % at most.
+fn assert_same(people: [f64; 3], data: [f64; 3], text: &str) {
+    for (people, data) in people.into_iter().zip(data) {
+        assert!((people / data - 1.0).abs() <= 0.005 + 1e-8, "{people} is not {data}: {text}");
+    }
+}
+
+#[test]
+fn half_a_gallon_of_castings_is_two_quarts_in_every_form_and_cubic_feet_in_data() {
+    let body = json!({"units": "us", "brews": [{"water": "5 gal"}]});
+    let volume = &ok("brews", &body)["brews"][0]["castings"]["volume"];
+    // Half of 231 in3 of 1728 in3.
+    assert_eq!(*volume, json!({"value": 0.0668402778, "low": 0.0334201389, "high": 0.133680556, "unit": "ft3"}));
+    let text = form("brews", "text/plain", &body);
+    assert!(text.contains("about 2 US qt (1 to 4) of castings in 5 US gal of water"), "{text}");
+    assert!(!text.contains("ft3"), "{text}");
+    let page = form("brews", "text/html", &body);
+    assert!(
+        page.contains("about 2 US qt (1 to 4) of castings in 5 US gal of water") && !page.contains("ft3"),
+        "{page}"
+    );
+    let csv = form("brews", "text/csv", &body);
+    assert!(csv.contains(",castings_ft3,castings_ft3_low,") && csv.contains("0.0668402778,0.0334201389,"), "{csv}");
+}
+
+#[test]
+fn cups_for_a_dozen_plants_are_a_gallon_and_a_half() {
+    let plants = json!({"kind": "plants", "count": 12});
+    let body =
+        json!({"units": "us", "areas": [{"surface": plants, "rate": {"kind": "per_plant", "amount": "2 cups"}}]});
+    let text = form("applications", "text/plain", &body);
+    // 12 x 2 cups are 24 cups, and 16 cups a gallon.
+    assert!(text.contains("1.5 US gal of castings in all") && !text.contains("ft3"), "{text}");
+    // 24 cups of 14.4375 in3 are 346.5 in3.
+    assert_eq!(ok("applications", &body)["total"]["castings"]["volume"]["unit"], "ft3");
+    assert_eq!(ok("applications", &body)["total"]["castings"]["volume"]["value"], 0.200520833);
+}
+
+#[test]
+fn what_people_read_is_what_data_hold_within_three_digits() {
+    for water in
+        ["1 fl oz", "3 fl oz", "1 qt", "3.99 gal", "5 gal", "9.99 gal", "10 gal", "74.8 gal", "100 gal", "20000 gal"]
+    {
+        let body = json!({"units": "us", "brews": [{"water": water, "use_at": "2027-06-10T08:00:00Z"}]});
+        let answer = ok("brews", &body);
+        let brew = &answer["brews"][0];
+        for accept in ["text/plain", "text/html", "text/calendar"] {
+            let text = form("brews", accept, &body).replace("\\,", ",");
+            let mut found = 0;
+            for (before, after) in text.match_indices(" of castings in ").map(|(at, _)| text.split_at(at)) {
+                let castings = if accept == "text/calendar" {
+                    &brew["batches"][0]["castings"]
+                } else {
+                    &brew["castings"]["volume"]
+                };
+                assert_same(read(before), exact(castings), &text);
+                let water = after.trim_start_matches(" of castings in ").split(" of water").next().unwrap();
+                assert_same(read(water), exact(&brew["water"]), &text);
+                found += 1;
+            }
+            assert!(found > 0, "{text}");
+        }
+    }
+}
+
+/// The areas of a request, by the amount of each.
+fn places(amounts: &[&str]) -> Value {
+    let place = |amount: &&str| json!({"name": format!("of {amount}"), "surface": {"kind": "plants", "count": 1}, "castings": amount});
+    json!({"units": "us", "areas": amounts.iter().map(place).collect::<Vec<_>>()})
+}
+
+#[test]
+fn a_column_has_one_unit_in_which_all_its_amounts_can_be_read() {
+    for (amounts, unit) in [
+        (["1 qt", "3 gal"], "US gal"),
+        (["3 ft3", "5 ft3"], "ft3"),
+        (["3 ft3", "2 qt"], "US gal"),
+        (["1 cup", "2 cups"], "US qt"),
+        (["1 tbsp", "1/4 cup"], "US fl oz"),
+    ] {
+        let body = places(&amounts);
+        let answer = ok("applications", &body);
+        let text = form("applications?width=200", "text/plain", &body);
+        assert!(text.contains(&format!("castings {unit}")), "{amounts:?}: {text}");
+        let page = form("applications", "text/html", &body);
+        for area in answer["areas"].as_array().unwrap() {
+            let [likely, ..] = exact(&area["castings"]["volume"]);
+            let shown = format!("{}", format!("{:.2e}", likely / cubic_feet(unit)).parse::<f64>().unwrap());
+            assert!(page.contains(&format!(">{shown} {unit}<")), "{amounts:?}: no {shown} {unit} in {page}");
+        }
+    }
+}
+
+#[test]
+fn a_headline_has_one_unit_and_the_chart_that_of_its_largest_amount() {
+    let body = json!({"units": "us", "stock": [{"amount": "3 gal", "ready_on": "2027-03-01"}],
+        "demands": [{"name": "pots", "amount": "4 gal", "on": "2027-04-05"}]});
+    let answer = ok("balances", &body);
+    assert_eq!([&answer["total"]["needed"]["unit"], &answer["total"]["shortfall"]["unit"]], ["ft3", "ft3"]);
+    let headline = answer["headline"].as_str().unwrap();
+    assert!(headline.starts_with("Not enough. 1 US gal of the 4 US gal needed are missing"), "{headline}");
+    assert!(form("balances", "text/plain", &body).contains(headline));
+    let chart = form("balances", "image/svg+xml", &body);
+    assert!(chart.contains("in US gal") && !chart.contains("ft3"), "{chart}");
+    let little = json!({"units": "us", "stock": [{"amount": "3.75 gal"}], "demands": [{"amount": "4 gal"}]});
+    let headline = ok("balances", &little)["headline"].clone();
+    assert!(headline.as_str().unwrap().starts_with("Not enough. 0.25 US gal of the 4 US gal"), "{headline}");
+}
+
+#[test]
+fn metric_amounts_too_small_for_litres_are_millilitres_for_people() {
+    let body = json!({"areas": [{"surface": {"kind": "plants", "count": 3}, "rate": {"kind": "per_plant", "amount": "20 mL"}}]});
+    let text = form("applications", "text/plain", &body);
+    assert!(text.contains("60 mL of castings in all"), "{text}");
+    let volume = &ok("applications", &body)["total"]["castings"]["volume"];
+    assert_eq!((&volume["value"], &volume["unit"]), (&json!(0.06), &json!("L")));
+    let known: BTreeMap<&str, &str> = [("100 mL", "0.1 L"), ("99 mL", "99 mL"), ("0.5 L", "0.5 L")].into();
+    for (amount, shown) in known {
+        let text = form(
+            "applications",
+            "text/plain",
+            &places(&[amount]).as_object().map(|of| json!({"areas": of["areas"]})).unwrap(),
+        );
+        assert!(text.contains(&format!("{shown} of castings in all")), "{amount}: {text}");
+    }
+}
