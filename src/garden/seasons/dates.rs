@@ -68,7 +68,8 @@ pub fn check_span(days: impl Iterator<Item = NaiveDate>, until: NaiveDate) -> Re
     if until.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
         return Ok(());
     }
-    let detail = format!("from {first} to {until} is more than ten years, the longest season; give an earlier \"until\"");
+    let detail =
+        format!("from {first} to {until} is more than ten years, the longest season; give an earlier \"until\"");
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
 }
 
