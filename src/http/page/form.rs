@@ -41,17 +41,7 @@ pub(super) fn form(example: &str) -> Markup {
             (list("Worm beds", "/worm_beds", "bed", "Add a worm bed"))
             (warmth())
             (list("My buckets and barrows", "/containers", "container", "Add a bucket or barrow"))
-            fieldset.group {
-                legend { "More" }
-                div.fields {
-                    (text("Name of the garden or plan", "/name"))
-                    div data-for="balances seasons" { (today("Today", "/as_of")) }
-                    div data-for="balances seasons" { (quantity("A bought sack holds", "/sack/capacity", CAPACITY)) }
-                    div data-for="balances seasons" { (number("Price of a sack", "/sack/price")) }
-                    div data-for="balances seasons" { (text("Currency (EUR)", "/sack/currency")) }
-                }
-                (rest())
-            }
+            (more())
             div.actions { button.ask type="submit" { "Ask" } }
         }
     }
@@ -111,6 +101,23 @@ fn warmth() -> Markup {
                 (case("warmth=fixed", &quantity("Temperature", "/climate", TEMPERATURE)))
                 (case("warmth=months", &months))
             }
+        }
+    }
+}
+
+/// What belongs to the garden as a whole.
+fn more() -> Markup {
+    html! {
+        fieldset.group {
+            legend { "More" }
+            div.fields {
+                (text("Name of the garden or plan", "/name"))
+                div data-for="balances seasons" { (today("Today", "/as_of")) }
+                div data-for="balances seasons" { (quantity("A bought sack holds", "/sack/capacity", CAPACITY)) }
+                div data-for="balances seasons" { (number("Price of a sack", "/sack/price")) }
+                div data-for="balances seasons" { (text("Currency (EUR)", "/sack/currency")) }
+            }
+            (rest())
         }
     }
 }
