@@ -4,6 +4,9 @@ Source: `playwright`, a driver of browsers, a Chromium of this machine, and `axe
 Proves that
 - the page can be used soon, asks nobody but the service, and breaks no rule of its policy;
 - a form filled by keyboard alone is answered; an error is shown at its field and the focus goes to the list of errors;
+- an error is shown at the control that mends it, in the words of the form, and at the heading of its line where there
+  is none; what is written in place of a number stays where it was written;
+- a new form has today filled in; the example, an address and a file keep the day that they have;
 - the address brings the form back, and so does the way back of the browser; files are saved and opened;
 - an answer that does not belong to the form any more is marked; a day that is half typed is an error;
 - every demo request of the questions that it asks comes back from the form as it was; what the form cannot hold whole
@@ -40,6 +43,55 @@ QUESTIONS = ("applications", "balances", "seasons")
 PATIENCE = 5_000
 """Milliseconds within which the page can be used, by a browser that has just started on a busy machine."""
 PLACE = {"surface": {"kind": "area", "area": "3 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}}
+BED = {"ground": {"kind": "area", "area": "3 m2"}, "start_on": "2026-12-01", "feed": {"material": "leaves_shredded"}}
+SEASON = {"as_of": "2026-12-01", "demands": [{"application": PLACE, "on": "2027-04-05"}], "worm_beds": [BED, BED]}
+LATE_LOT = {"amount": "3 L", "ready_on": "2027-05-01", "use_by": "2027-04-01"}
+PLANTS = {"kind": "plants", "count": 2}
+NEEDED = "This is needed: please fill it in."
+NUMBER = "Write a whole number, for example 1."
+WRONG = (
+    # What no bed has is set for all of them in one place.
+    (SEASON, [f"Season and warmth, Temperature: {NEEDED}"]),
+    (SEASON | {"climate": {"offset": 2}}, [f"Season and warmth, Unit: {NEEDED}"]),
+    (SEASON | {"climate": {"unit": "C", "monthly_means": [1, 2]}}, [f"Season and warmth, Mar: {NEEDED}"]),
+    # A simple text stands for a whole object.
+    (SEASON | {"climate": "15"}, ["Season and warmth, Temperature: 15 has no unit"]),
+    ({"demands": [{"amount": "3 L"}], "stock": [{}]}, [f"Lot 1, Amount: {NEEDED}"]),
+    ({"demands": [], "stock": []}, ["Where castings go: Add at least one"]),
+    (
+        {"demands": [{"amount": "3 L", "earliest": "2027-05-01", "latest": "2027-04-01", "priority": "high"}]},
+        [
+            "Place 1, By: “By”, 1 Apr 2027, is before “Not before”, 1 May 2027",
+            f"Place 1, Priority (1 first): {NUMBER}",
+        ],
+    ),
+    (
+        {
+            "demands": [{"amount": "3 L"}],
+            "stock": [{"amount": "3 L", "ready_on": "2027-05-01", "use_by": "2027-04-01"}],
+        },
+        ["Lot 1, Use by: “Use by”, 1 Apr 2027, is before “Ready on”, 1 May 2027"],
+    ),
+    (
+        SEASON | {"climate": "15 C", "until": "2027-01-01"},
+        [
+            "Place 1, Day: This demand starts on 5 Apr 2027, after the last day of the season, 1 Jan 2027; "
+            "give a later “Last day”"
+        ],
+    ),
+    (
+        {"areas": [{"surface": PLANTS | {"count": 2.5}, "rate": {"kind": "per_plant", "amount": "1 L"}}]},
+        [f"Place 1, How many: {NUMBER}"],
+    ),
+    (
+        {"areas": [{"surface": PLANTS, "rate": {"kind": "depth", "amount": "1 cm"}}]},
+        [
+            "Place 1, How much: This surface does not take a rate of kind “in a layer”; "
+            "use one of these kinds: “for each plant or pot”"
+        ],
+    ),
+)
+"""Requests with errors, each with how the lines of the page begin."""
 TOKEN = "four-snails-on-a-wall"
 PREFIX = "/tools/castings/"
 HOSTILE = (
@@ -283,7 +335,7 @@ def check_address(browser: Browser, url: str) -> None:
     expect(page.locator(".item")).to_have_count(1)
     assert opened.saved() == one_bed
     page.goto(f"{url}#{plain[:40]}")
-    expect(page.locator("#summary")).to_contain_text("does not hold a whole request")
+    expect(page.locator("#summary")).to_contain_text("does not hold a whole form")
     expect(page.get_by_label("Name", exact=True).first).to_have_value("carrot rows")
     page.goto(f"{url}#{in_address({'areas': 3})}")
     expect(page.locator("#summary")).to_contain_text('"areas" is not a list')
@@ -430,7 +482,7 @@ def check_files(browser: Browser, url: str) -> None:
             count += 1
     for name, content, words in (
         ("notes.txt", b"two buckets", "not JSON"),
-        ("mix.json", (DEMO / "feeds/autumn-heap.json").read_bytes(), "This file is not a request about places"),
+        ("mix.json", (DEMO / "feeds/autumn-heap.json").read_bytes(), "This file holds nothing about places"),
         ("many.json", {"areas": [{}] * 201}, "up to 200 lines"),
     ):
         opened.open_file(name, content)
@@ -469,14 +521,108 @@ def check_errors(browser: Browser, url: str) -> None:
     expect(opened.page.locator(".error")).to_have_count(len(errors))
     invalid = opened.page.locator("[aria-invalid]")
     labels = [opened.page.evaluate("one => one.labels[0].textContent", one) for one in invalid.element_handles()]
-    for label in ("Priority (1 first)", "How much", "Other fields of the request"):
+    for label in ("Priority (1 first)", "How much", "Anything else, as JSON"):
         assert label in labels, labels
     assert opened.violations() == [], opened.violations()
-    rest = opened.page.get_by_label("Other fields of the request").last
+    rest = opened.page.get_by_label("Anything else, as JSON").last
     rest.fill("{")
     opened.page.get_by_role("button", name="Ask").click()
     expect(opened.page.locator("#summary")).to_contain_text("Write a JSON object here")
     opened.close("errors")
+
+
+def check_places_of_errors(browser: Browser, url: str) -> None:
+    """See each error at the control that mends it, in the words of the form; else at the heading of its line."""
+    opened = Opened(browser, url)
+    opened.refused_as_expected = True
+    page, summary = opened.page, opened.page.locator("#summary")
+    for body, lines in WRONG:
+        opened.open_file("wrong.json", body)
+        page.get_by_role("button", name="Ask").click()
+        expect(summary).to_be_focused()
+        shown = [line.inner_text() for line in summary.locator("li").all()]
+        assert [line[: len(start)] for line, start in zip(shown, lines, strict=True)] == lines, shown
+        for link in summary.locator("a").all():
+            called = link.inner_text().split(":")[0]
+            link.click()
+            label = page.evaluate(NAME_OF_FOCUS)
+            assert called.endswith(label) or label == "Add a place", f"{called} leads to {label}"
+        assert opened.violations() == [], opened.violations()
+    opened.open_file("bed.json", SEASON)
+    unknown = {"errors": [{"pointer": "/worm_beds/1/shade", "code": "out_of_range", "detail": "Bed 2: Too dark."}]}
+    answer = {"status": 422, "content_type": "application/problem+json", "body": json.dumps(unknown)}
+    page.route("**/v1/seasons", in_place_of_the_service(**answer))
+    page.get_by_role("button", name="Ask").click()
+    expect(summary.locator("li")).to_have_text("Worm bed 2: Too dark.")
+    expect(page.locator("legend + .error")).to_have_text("Too dark.")
+    summary.locator("a").click()
+    expect(page.locator("legend", has_text="Worm bed 2")).to_be_focused()
+    assert opened.violations() == [], opened.violations()
+    opened.close("places of errors")
+
+
+def check_numbers(browser: Browser, url: str) -> None:
+    """Write words in place of numbers: they stay where they were written, also by way of the address."""
+    opened = Opened(browser, url)
+    opened.refused_as_expected = True
+    page = opened.page
+    priority = page.get_by_label("Priority (1 first)", exact=True).first
+    priority.fill("high")
+    priority.blur()
+    expect(page).to_have_url(re.compile("#."))
+    page.reload()
+    expect(priority).to_have_value("high")
+    page.get_by_role("button", name="Ask").click()
+    expect(page.locator("#summary li")).to_have_text(
+        "Place 1, Priority (1 first): Write a whole number, for example 1."
+    )
+    priority.fill("3")
+    opened.ask()
+    assert opened.saved()["demands"][0]["priority"] == 3
+    opened.close("numbers")
+
+
+def check_today(browser: Browser, url: str) -> None:
+    """Begin a new form: it has today filled in, once; the example, an address and a file keep their days."""
+    opened = Opened(browser, url)
+    page, note = opened.page, opened.page.locator("#example-day")
+    day = page.get_by_label("Today", exact=True)
+    example = json.loads((DEMO / "seasons/small-garden.json").read_text())
+    expect(day).to_have_value(example["as_of"])
+    expect(note).to_be_visible()
+    expect(note).to_contain_text("20 Sep 2026")
+    page.clock.set_fixed_time("2027-02-03T12:00:00")
+    page.get_by_role("button", name="Empty the form").click()
+    expect(note).to_be_hidden()
+    page.get_by_label("Length", exact=True).fill("2")
+    page.get_by_label("Width", exact=True).fill("1")
+    page.get_by_label("How thick", exact=True).fill("1")
+    assert "as_of" not in opened.saved(), "the day counts where there is stock or a bed"
+    page.get_by_role("button", name="Add a lot").click()
+    page.get_by_label("Amount", exact=True).fill("30")
+    expect(day).to_be_visible()
+    expect(day).to_have_value("2027-02-03")
+    opened.ask()
+    kept = opened.saved()
+    assert kept["as_of"] == "2027-02-03", kept
+    page.clock.set_fixed_time("2027-02-09T12:00:00")
+    page.reload()
+    expect(day).to_have_value("2027-02-03")
+    assert opened.saved() == kept
+    day.fill("")
+    day.blur()
+    page.get_by_role("button", name="Add a lot").click()
+    expect(day).to_have_value("")
+    page.get_by_role("button", name="Remove Lot 2").click()
+    del kept["as_of"]
+    assert opened.saved() == kept
+    opened.ask()
+    page.reload()
+    expect(day).to_have_value("")
+    opened.open_file("no-day.json", kept)
+    expect(day).to_have_value("")
+    assert opened.saved() == kept
+    opened.close("today")
 
 
 def check_names(browser: Browser, url: str) -> None:
@@ -585,6 +731,9 @@ def main() -> int:
             check_refused_files,
             check_whole_files,
             check_errors,
+            check_places_of_errors,
+            check_numbers,
+            check_today,
             check_refused_answers,
             check_names,
             check_looks,

@@ -168,7 +168,7 @@ fn a_record_that_does_not_fit_is_named_with_a_likely_reason() {
     assert!(table.lines().any(|line| line.starts_with("b,") && line.contains("records_do_not_fit")), "{table}");
     let text = flat(form("calibrations", "text/plain", &body).text());
     assert!(text.starts_with("What your records say First look at the records that do not fit: a, b. "), "{text}");
-    let paste = text.find("Paste calibrated_assumptions").unwrap();
+    let paste = text.find("Ask with these values").unwrap();
     assert!(text.find("First look").unwrap() < paste, "{text}");
     assert!(text.contains("Records that do not fit") && text.contains("nothing says which of them is wrong"), "{text}");
 }
@@ -295,7 +295,7 @@ fn a_text_says_first_what_to_do_then_what_moved() {
     let text = flat(form("calibrations", "text/plain", &two()).text());
     let place = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
     let order = [
-        "Paste calibrated_assumptions of the JSON answer into assumptions of your next request.",
+        "Ask with these values from now on: the JSON form of this answer has them ready to paste.",
         "Next: ",
         "What moved",
         "Feed rate of the worms: about ",

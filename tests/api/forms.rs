@@ -1,6 +1,7 @@
 //! One answer in all its forms: the same figures, the same cautions, and a word on what a shorter form leaves out.
 
 use crate::support::{Answer, brief, demo, get, ok, post, quick_demo_files, send, service, with};
+use barrowful::garden::cautions::Rule;
 use base64::Engine;
 use base64::prelude::BASE64_URL_SAFE_NO_PAD;
 use reqwest::Method;
@@ -92,6 +93,52 @@ fn every_form_has_every_caution() {
                 }
             }
         }
+    }
+}
+
+/// The first word of a text that only a program knows: a field, a method, a path, a name in backquotes. Ids of materials, of purposes
+/// and of assumptions (`castings.ash`) are names that people write too.
+fn word_for_programs<'t>(text: &'t str, ids: &[String]) -> Option<&'t str> {
+    let words = text.split(|sign: char| !(sign.is_alphanumeric() || "_./`".contains(sign)));
+    let mut words = words.map(|word| word.trim_end_matches(['.', '/']));
+    words.find(|word| {
+        let is_field = word.contains('_') && !word.contains('.') && !ids.iter().any(|id| id == word);
+        is_field || *word == "POST" || word.contains('`') || word.starts_with("/v1/")
+    })
+}
+
+/// The ids of the reference lists.
+fn ids() -> Vec<String> {
+    let ids = [("materials", "id"), ("rates", "purpose")].map(|(list, id)| {
+        let items = get(&format!("/v1/{list}")).json()[list].as_array().unwrap().clone();
+        items.iter().map(|item| item[id].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    });
+    ids.concat()
+}
+
+#[test]
+fn no_form_for_people_speaks_of_fields() {
+    let ids = ids();
+    assert_eq!(word_for_programs("lay leaves_shredded (bed.max_depth)", &ids), None);
+    assert_eq!(word_for_programs("put additional_production in.", &ids), Some("additional_production"));
+    for (question, _) in QUESTIONS {
+        // What explains names the symbols of formulas.
+        for body in bodies(question).iter().filter(|body| body["explain"] != json!(true)) {
+            for (more, accept) in [("", "text/plain"), ("?all=true&width=400", "text/plain"), ("", "text/html")] {
+                let answer = form(&format!("{question}{more}"), accept, body);
+                // Of a page, what is read: no style, and no tags.
+                let whole_ids = answer.text().replace("<wbr>", "");
+                let style_out =
+                    whole_ids.split("<style>").map(|part| part.split_once("</style>").map_or(part, |(_, rest)| rest));
+                let text = style_out
+                    .flat_map(|part| part.split('<').map(|tag| tag.split_once('>').map_or(tag, |(_, read)| read)));
+                let text = text.collect::<Vec<_>>().join(" ");
+                assert_eq!(word_for_programs(&text, &ids), None, "{question}{more} as {accept}");
+            }
+        }
+    }
+    for rule in Rule::ALL {
+        assert_eq!(word_for_programs(rule.text().text, &ids), None, "{rule:?}");
     }
 }
 

@@ -239,6 +239,42 @@ fn every_kind_and_word_that_it_offers_is_known() {
 }
 
 #[test]
+fn a_number_is_whole_where_the_document_says_so() {
+    let (page, document) = (get("/").text().to_owned(), get("/openapi.json").json());
+    let schemas = document["components"]["schemas"].as_object().unwrap();
+    // A field that stands in several schemas is the same kind of number in each.
+    let is_whole = |name: &str| {
+        let mut kinds =
+            schemas.values().filter_map(|schema| schema["properties"].get(name)?.get("type")?.as_str()).peekable();
+        assert!(kinds.peek().is_some(), "{name} is no field");
+        kinds.all(|kind| kind == "integer")
+    };
+    let mut seen = 0;
+    for control in between(&page, "<input", ">").iter().filter(|control| control.contains("data-type=\"number\"")) {
+        let pointer = between(control, "data-at=\"", "\"")[0];
+        let name = pointer.rsplit('/').find(|step| step.parse::<u8>().is_err()).unwrap();
+        let takes = between(control, "data-takes=\"", "\"")[0];
+        let expected =
+            if is_whole(name) { "Write a whole number, for example " } else { "Write a number, for example " };
+        let example = takes.strip_prefix(expected).unwrap_or_else(|| panic!("{pointer}: {takes}"));
+        assert!(example.trim_end_matches('.').parse::<f64>().is_ok(), "{takes}");
+        seen += 1;
+    }
+    assert_eq!(seen, 1 + 1 + 1 + 1 + 12, "how many, priority, price, offset, months");
+}
+
+#[test]
+fn the_example_says_its_day_and_only_the_day_of_today_is_marked() {
+    let page = get("/").text().to_owned();
+    let as_of = demo("seasons/small-garden.json")["as_of"].clone();
+    let note = between(&page, "<p class=\"small\" id=\"example-day\" ", "</p>")[0];
+    assert!(note.starts_with(&format!("data-day={as_of} hidden>")) && note.contains(" 20 Sep 2026. "), "{note}");
+    let marked: Vec<&str> =
+        between(&page, "<input", ">").into_iter().filter(|control| control.contains("data-today")).collect();
+    assert!(matches!(&marked[..], [one] if one.contains("data-at=\"/as_of\"")), "{marked:?}");
+}
+
+#[test]
 fn the_sheet_of_the_example_has_the_parts_that_the_page_folds() {
     let body = demo("seasons/small-garden.json");
     ok("seasons", &body);

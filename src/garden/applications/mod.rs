@@ -169,8 +169,8 @@ impl<R: Recorder> Applied<'_, R> {
 
     fn unfit(&self) -> Refusal {
         let (kind, kinds) = (self.order.rate.kind(), fitting(self.extent));
-        let detail =
-            format!("this surface does not take a rate of kind {kind}; use one of these kinds: {}", kinds.join(", "));
+        let named = kinds.iter().map(|kind| format!("\"{kind}\"")).collect::<Vec<_>>().join(", ");
+        let detail = format!("this surface does not take a rate of kind \"{kind}\"; use one of these kinds: {named}");
         Refusal::new(Reason::RateDoesNotFit, detail).allowed(kinds).at("rate")
     }
 

@@ -50,8 +50,8 @@ rules! {
          and nothing is bought or prepared; a number for a cell carries no cautions";
     /// Harvest before the wait is over.
     WaitTooShort = Warning, "wait_too_short", "The harvest comes too soon after raw manure",
-        "The first harvest comes too soon after castings that count as raw manure. Harvest from the day in earliest_crop_harvest, use \
-         castings that are treated or free of manure, or work these into the soil by the day in incorporate_by. The interval \
+        "The first harvest comes too soon after castings that count as raw manure. Harvest from the first day that keeps the interval, use \
+         castings that are treated or free of manure, or work these into the soil by the last day that keeps it. The interval \
          starts on the day they are worked in: 120 days where the edible part touches soil or soil splash (also when \
          unknown), 90 days otherwise. This is a rule of US organic certification and a sensible minimum elsewhere. Local \
          rules and your certifier come first.",
@@ -162,7 +162,7 @@ rules! {
         "Check the castings before you use them: wet them again if they are dry, and try them on a few pots. Keep castings in the open damp, \
          cool and dark. Only for sealed bags, dry fresh castings in the air first: in a trial, castings of 60 % moisture in sealed \
          bags lost nitrogen and carbon within two weeks; dried ones, and those in open bags, did not. To let a lot expire, give it a \
-         use_by.",
+         day to use it by.",
         "Effect of Storage Conditions on Vermicompost Quality, i-scholar.in CURS 193524 (abstract; four weeks in bags); one year: common \
          practice, no source (printed advice runs from four months to three years)",
         "when a demand draws on a lot, or a harvest, more than 365 days after its ready_on; castings that a demand draws before as_of count \
@@ -170,9 +170,9 @@ rules! {
     /// A lot with an analysis of its own.
     LotAnalysis = Caution, "lot_analysis", "These castings weigh or hold something else than assumed",
         "Check whether this demand still gets what it should. Its castings weigh or hold something else than the volume that it needs was \
-         computed with, so that volume brings more or less: content says how much, rate_allocated which rate that makes. Chances of a \
-         season count it; needed, allocated and shortfall stay volumes. If all castings are of that lot, put its values in the assumptions \
-         of the request, or in those of the application, and the volume is computed with them.",
+         computed with, so that volume brings more or less: the answer says how much, and which rate that makes. Chances of a \
+         season count it; what is needed, allocated and short stays a volume. If all castings are of that lot, give its values as assumptions \
+         for all, or for the application, and the volume is computed with them.",
         "how this service works",
         "when a demand by mass, dry mass, nitrogen, phosphorus or potassium draws on a lot, or a harvest, that by its own assumptions or its \
          feed holds another amount of that in a volume than the castings that the demand was computed with";
@@ -195,7 +195,7 @@ rules! {
     FeedHeat = Caution, "feed_heat", "Fresh feed heats up",
         "Fresh manure, grass and scraps heat up. Measure the temperature in the middle of the layer for some days. Add worms \
          only while it stays below 30 C, and leave a cool part of the bed that they can move to. Later layers are planned no deeper than \
-         bed.fresh_layer, unless bed.layer is given: lay deeper ones in thinner parts, days apart.",
+         fresh feed stays cool, unless you say how deep a layer is: lay deeper ones in thinner parts, days apart.",
         "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source",
         "when a material of a feed is grass clippings, scraps or manure of the table";
     /// Materials to leave out.
@@ -280,7 +280,7 @@ rules! {
     /// Feed that the bed does not catch up with.
     FeedNotEaten = Caution, "feed_not_eaten", "The bed does not eat all of the feed",
         "Feed no more than the plan says. Dry the rest and store it, freeze it, share it, or compost it hot. Otherwise it rots, heats \
-         and draws flies. More worms, more ground or more warmth let the bed eat more: limiting_factor says which.",
+         and draws flies. More worms, more ground or more warmth let the bed eat more: the answer says which.",
         "how this service works; what becomes of feed that is too much: common practice, no source",
         "when a bed that is sized by its feed does not catch up: in the second half of its plan, or for feed on dates once the last has come, \
          there is no week at whose end no more feed waits than comes in a week on average";
@@ -293,7 +293,7 @@ rules! {
          castings";
     /// Records that do not fit.
     RecordsDoNotFit = Caution, "records_do_not_fit", "A record does not fit",
-        "Look at this record before you use calibrated_assumptions. Check its days, amounts and units; correct it, or leave it out. \
+        "Look at this record before you use the calibrated values. Check its days, amounts and units; correct it, or leave it out. \
          Until then it moves the values too. If it is right, your bed does something that the forecast does not know.",
         "how this service works",
         "when an observation of a record is so far off its forecast that among all observations one as far off has a chance of less \
@@ -315,21 +315,21 @@ rules! {
         "how this service works",
         "when an assumption is given, for the request or for an item, that nothing in the answer depends on";
     /// A field that was not used.
-    FieldNotUsed = Notice, "field_not_used", "A field has no effect here",
-        "You gave a field that this answer does not depend on. Leave it out, or check where it belongs.",
+    FieldNotUsed = Notice, "field_not_used", "A value has no effect here",
+        "You gave a value that this answer does not depend on. Leave it out, or check where it belongs.",
         "how this service works",
         "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
          own, simulation_runs or a seed where nothing is simulated, the bulk density of a feed of which no amount is a volume";
     /// Items with errors were left out.
     ItemsSkipped = Warning, "items_skipped", "Items with errors are left out of this answer",
-        "Correct them and ask again. The request says \"on_error\": \"skip\", so figures, sums and shares are those of the items that are \
+        "Correct them and ask again. Items with errors were to be skipped, so figures, sums and shares are those of the items that are \
          left. The answer lists the others with their errors.",
         "how this service works",
         "when a request with \"on_error\": \"skip\" has an area, bed, heap, brew, lot or demand with errors";
     /// Customary units read as the US ones.
     UsCustomaryUnits = Notice, "us_customary_units", "Gallons, bushels and tons count as US units",
         "For another kind write, for instance, imp gal, imp bu, long ton or t. Gallons, quarts, pints, fluid ounces, bushels and \
-         tons are read as the US ones here, because the request has \"units\": \"us\".",
+         tons are read as the US ones here, because US customary units are chosen.",
         "how this service works",
         "when a request with \"units\": \"us\" gives a quantity in gal, qt, pt, fl oz, bu or ton without saying which kind";
     /// All figures are estimates.

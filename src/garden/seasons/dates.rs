@@ -19,7 +19,7 @@ pub fn last_day(requirements: &[Requirement]) -> Option<NaiveDate> {
 pub fn check_begin(begins: Option<NaiveDate>, until: NaiveDate) -> Result<(), Refusal> {
     let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
     let detail = format!(
-        "this demand starts on {begins}, after the last day of the season, {until}; give a later until, or leave it \
+        "this demand starts on {begins}, after the last day of the season, {until}; give a later \"until\", or leave it \
          out"
     );
     Err(Refusal::new(Reason::DatesOutOfOrder, detail))
@@ -33,7 +33,7 @@ pub fn check_last_time(begins: Option<NaiveDate>, until: NaiveDate) -> Result<()
     let Some(begins) = begins.filter(|day| *day > until) else { return Ok(()) };
     let detail = format!(
         "the last time of this repeat starts on {begins}, after the last day of the season, {until}; end the repeat \
-         earlier, or give a later until of the season"
+         earlier, or give a later \"until\" of the season"
     );
     Err(Refusal::new(Reason::DatesOutOfOrder, detail))
 }
@@ -47,8 +47,8 @@ pub fn check_start(start_on: NaiveDate, until: NaiveDate) -> Result<(), Refusal>
         return Ok(());
     }
     let detail = format!(
-        "this bed starts on {start_on}, after the last day of the season, {until}; give an earlier start_on or a later \
-         until"
+        "this bed starts on {start_on}, after the last day of the season, {until}; give an earlier \"start_on\" or a later \
+         \"until\""
     );
     Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"))
 }
@@ -68,7 +68,8 @@ pub fn check_span(days: impl Iterator<Item = NaiveDate>, until: NaiveDate) -> Re
     if until.signed_duration_since(first).num_days() <= MAX_SPAN_DAYS {
         return Ok(());
     }
-    let detail = format!("from {first} to {until} is more than ten years, the longest season; give an earlier until");
+    let detail =
+        format!("from {first} to {until} is more than ten years, the longest season; give an earlier \"until\"");
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
 }
 

@@ -66,13 +66,37 @@ pub(super) fn text(label: &str, pointer: &str) -> Markup {
 
 /// A plain number.
 pub(super) fn number(label: &str, pointer: &str) -> Markup {
-    let control = html! { input type="text" inputmode="decimal" autocomplete="off" maxlength="20" data-at=(pointer) data-type="number"; };
+    numeric(label, pointer, ("decimal", "Write a number, for example 12.5."))
+}
+
+/// A whole number.
+pub(super) fn count(label: &str, pointer: &str) -> Markup {
+    numeric(label, pointer, ("numeric", "Write a whole number, for example 1."))
+}
+
+/// A number, and what is said where something else is written.
+fn numeric(label: &str, pointer: &str, (keys, takes): (&str, &str)) -> Markup {
+    let control = html! {
+        input type="text" inputmode=(keys) autocomplete="off" maxlength="20" data-at=(pointer) data-type="number" data-takes=(takes);
+    };
     field(label, &control)
 }
 
 /// A day.
 pub(super) fn date(label: &str, pointer: &str) -> Markup {
-    field(label, &html! { input type="date" min="1900-01-01" max="2199-12-31" data-at=(pointer) data-type="date"; })
+    day(label, pointer, false)
+}
+
+/// The day on which the form is filled in.
+pub(super) fn today(label: &str, pointer: &str) -> Markup {
+    day(label, pointer, true)
+}
+
+fn day(label: &str, pointer: &str, is_today: bool) -> Markup {
+    let control = html! {
+        input type="date" min="1900-01-01" max="2199-12-31" data-at=(pointer) data-type="date" data-today[is_today];
+    };
+    field(label, &control)
 }
 
 /// One of several words.
@@ -135,7 +159,7 @@ pub(super) fn rest() -> Markup {
         details.rest {
             summary { "More, as JSON" }
             div.field {
-                label { "Other fields of the request" }
+                label { "Anything else, as JSON" }
                 textarea data-rest rows="4" spellcheck="false" autocapitalize="off" {}
             }
         }

@@ -112,7 +112,9 @@ function canSay(control, value) {
   if (control.dataset.quantity !== undefined) {
     return isObject(value) || (isWords && !value.trim().startsWith("{"));
   }
-  return control.dataset.type === "number" ? numberOf(String(value)) === value && typeof value === "number" : isWords;
+  // What is written in place of a number comes back as it was, so that it can be mended where it was written.
+  const isNumeric = typeof value === "number" || isWords;
+  return control.dataset.type === "number" ? isNumeric && numberOf(pointed(String(value).trim())) === value : isWords;
 }
 
 /** Shows a value; false if this control cannot. */
@@ -291,7 +293,7 @@ function listsOf(request) {
 function refuse(request, holder) {
   if (!isObject(request) || !["areas", "demands", "stock"].some((name) => name in request)) {
     const lacks = 'it has neither "areas" nor "demands"';
-    throw new Error(`This ${holder} is not a request about places, stock and worm beds: ${lacks}.`);
+    throw new Error(`This ${holder} holds nothing about places, stock or worm beds: ${lacks}.`);
   }
   if ("areas" in request && "demands" in request) {
     throw new Error('This form cannot hold "areas" and "demands" together. Leave out "areas", or "demands".');
@@ -351,6 +353,10 @@ function clear(units) {
 
 // ---- From the form to a request
 
+/** The field in which a choice writes its word, and those that it leaves to what stands as JSON. */
+const fieldsOf = ({ dataset, value, selectedOptions }) =>
+  [dataset.kind, ...(value === "other" ? selectedOptions[0].dataset.has.split(" ") : [])].filter(Boolean);
+
 /** The place of a field in the request of this question. */
 const outward = (asked, pointer) =>
   asked === "applications" ? pointer.replace(/^\/demands(?=\/|$)/, "/areas").replace(/^(\/areas\/\d+)\/application/, "$1") : pointer;
@@ -360,10 +366,11 @@ function gather(scope, into, prefix, note) {
   for (const control of within(scope, "[data-choice], [data-at], [data-quantity]").filter(isShown)) {
     const { choice, kind, at, quantity } = control.dataset;
     const pointer = choice === undefined ? (at ?? quantity) : kind;
+    const fields = choice === undefined ? [pointer] : fieldsOf(control);
+    fields.forEach((field) => note(prefix + field, control.querySelector("input") ?? control));
     if (pointer === undefined) {
       continue;
     }
-    note(prefix + pointer, control.querySelector("input") ?? control);
     const isWay = choice !== undefined && control.selectedOptions[0].dataset.has !== undefined;
     const value = choice === undefined ? saidBy(control) : isWay ? undefined : control.value;
     if (value !== undefined) {
@@ -381,7 +388,7 @@ function gather(scope, into, prefix, note) {
   }
 }
 
-/** The request that the form holds, and where each of its fields stands in the form, by its pointer. */
+/** The request that the form holds, and where each of its fields and lines stands in the form, by its pointer. */
 export function collect() {
   const [asked, body, places] = [question(), Object.create(null), new Map()];
   const note = (pointer, control) => places.set(outward(asked, pointer), control);
@@ -394,6 +401,7 @@ export function collect() {
     const items = itemsOf(pointer).map((item, index) => {
       const value = Object.create(null);
       gather(item, value, `${pointer}/${index}`, note);
+      note(`${pointer}/${index}`, item.querySelector("legend"));
       return value;
     });
     note(pointer, list.querySelector(".add"));
@@ -409,6 +417,22 @@ export function collect() {
 }
 
 // ---- What happens when
+
+/** The day of whoever looks at the page. */
+function today() {
+  const now = new Date();
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+}
+
+/** Shows the form after an edit. Where that brings today's day into view for the first time, it is filled in. */
+function showEdited() {
+  const day = form.querySelector("[data-today]");
+  const wasShown = isShown(day);
+  showForm();
+  if (!wasShown && isShown(day) && day.value === "" && !day.validity.badInput) {
+    day.value = today();
+  }
+}
 
 /** Tells that what the form holds has changed. */
 const edited = () => form.dispatchEvent(new Event("edited"));
@@ -428,7 +452,7 @@ form.addEventListener("change", ({ target }) => {
   if (target.closest('[data-list="/containers"]')) {
     offerContainers();
   }
-  showForm();
+  showEdited();
   showWays(scope);
   if (target.dataset.choice === "shape") {
     fitRate(scope);
@@ -443,14 +467,14 @@ form.addEventListener("click", ({ target }) => {
     const item = addItem(list);
     useUnits(item);
     offerContainers();
-    showForm();
+    showEdited();
     fill(item, {});
     item.querySelector("input, select").focus();
     edited();
   } else if (target.matches(".remove")) {
     target.closest(".item").remove();
     offerContainers();
-    showForm();
+    showEdited();
     list.querySelector(".add").focus();
     edited();
   }

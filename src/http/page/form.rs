@@ -2,12 +2,14 @@
 
 use super::controls::{
     AMOUNT, AREA, BY_AREA, BY_PLANT, BY_ROW, CAPACITY, DEPTH, LENGTH, MASS_BY_AREA, POT, SHARE, TEMPERATURE, WIDTH,
-    WORMS, Way, case, choice, date, number, pick, quantity, rest, text,
+    WORMS, Way, case, choice, count, date, number, pick, quantity, rest, text, today,
 };
 use crate::garden::applications::typical::Purpose;
 use crate::garden::feeds::materials;
+use crate::http::present::words::day;
 use crate::http::resources::balances::ApplicationRequest;
 use crate::http::resources::resource::OF_A_SEASON;
+use chrono::NaiveDate;
 use maud::{Markup, html};
 use utoipa::PartialSchema;
 use utoipa::openapi::{RefOr, Schema};
@@ -28,6 +30,7 @@ pub(super) fn form(example: &str) -> Markup {
                 button type="button" id="open" { "Open a file" }
                 input type="file" id="file" accept=".json,application/json" aria-label="File to open" hidden;
             }
+            (day_of(example))
             fieldset.choice {
                 legend { "Units" }
                 label { input type="radio" name="units" value="metric" checked; " metric" }
@@ -38,18 +41,21 @@ pub(super) fn form(example: &str) -> Markup {
             (list("Worm beds", "/worm_beds", "bed", "Add a worm bed"))
             (warmth())
             (list("My buckets and barrows", "/containers", "container", "Add a bucket or barrow"))
-            fieldset.group {
-                legend { "More" }
-                div.fields {
-                    (text("Name of the garden or plan", "/name"))
-                    div data-for="balances seasons" { (date("Today, if you like", "/as_of")) }
-                    div data-for="balances seasons" { (quantity("A bought sack holds", "/sack/capacity", CAPACITY)) }
-                    div data-for="balances seasons" { (number("Price of a sack", "/sack/price")) }
-                    div data-for="balances seasons" { (text("Currency (EUR)", "/sack/currency")) }
-                }
-                (rest())
-            }
+            (more())
             div.actions { button.ask type="submit" { "Ask" } }
+        }
+    }
+}
+
+/// That the example has a day of its own; shown while the form has that day.
+fn day_of(example: &str) -> Markup {
+    let request = serde_json::from_str::<serde_json::Value>(example).ok();
+    let on = request.and_then(|request| request.get("as_of")?.as_str()?.parse::<NaiveDate>().ok());
+    html! {
+        @if let Some(on) = on {
+            p.small id="example-day" data-day=(on) hidden {
+                "This example garden has a day of its own: it asks on " (day(on)) ". For your garden, empty the form, or change Today under More."
+            }
         }
     }
 }
@@ -95,6 +101,23 @@ fn warmth() -> Markup {
                 (case("warmth=fixed", &quantity("Temperature", "/climate", TEMPERATURE)))
                 (case("warmth=months", &months))
             }
+        }
+    }
+}
+
+/// What belongs to the garden as a whole.
+fn more() -> Markup {
+    html! {
+        fieldset.group {
+            legend { "More" }
+            div.fields {
+                (text("Name of the garden or plan", "/name"))
+                div data-for="balances seasons" { (today("Today", "/as_of")) }
+                div data-for="balances seasons" { (quantity("A bought sack holds", "/sack/capacity", CAPACITY)) }
+                div data-for="balances seasons" { (number("Price of a sack", "/sack/price")) }
+                div data-for="balances seasons" { (text("Currency (EUR)", "/sack/currency")) }
+            }
+            (rest())
         }
     }
 }
@@ -158,7 +181,7 @@ fn place() -> Markup {
     html! {
         (text("Name", "/name"))
         (choice("What it is", ("shape", Some(&at("kind"))), &SHAPES))
-        (case("shape=rows planted_rows rectangle area circle plants pots", &number("How many", &at("count"))))
+        (case("shape=rows planted_rows rectangle area circle plants pots", &count("How many", &at("count"))))
         (case("shape=rectangle rows planted_rows", &sized("Length", "length", LENGTH)))
         (case("shape=rectangle", &sized("Width", "width", LENGTH)))
         (case("shape=rows", &sized("Band width", "band_width", WIDTH)))
@@ -200,7 +223,7 @@ fn when() -> Markup {
         (choice("When", ("when", None), &days))
         (case("when=on", &date("Day", "/on")))
         (case("when=range", &html! { (date("Not before", "/earliest")) (date("By", "/latest")) }))
-        (number("Priority (1 first)", "/priority"))
+        (count("Priority (1 first)", "/priority"))
     }
 }
 

@@ -9,6 +9,7 @@ const ENDINGS = { html: "html", csv: "csv", svg: "svg", calendar: "ics" };
 /** The most bytes of a file, and characters of a request in an address, that the service takes. */
 const MOST_BYTES = 4 * 1024 * 1024;
 const LONGEST_LINK = 8192;
+const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 /** How long the form is left alone before the address follows it, in milliseconds. */
 const REST = 300;
 
@@ -45,7 +46,7 @@ async function requestOfAddress() {
   try {
     return await decoded(location.hash.slice(1));
   } catch {
-    throw new Error("The address does not hold a whole request, perhaps because it was cut.");
+    throw new Error("The address does not hold a whole form, perhaps because it was cut.");
   }
 }
 
@@ -74,40 +75,108 @@ function clearErrors() {
   summary.hidden = true;
   summary.replaceChildren();
   document.querySelectorAll(".error").forEach((error) => error.remove());
-  for (const control of form.querySelectorAll("[aria-invalid]")) {
+  for (const control of form.querySelectorAll("[aria-describedby]")) {
     control.removeAttribute("aria-invalid");
     control.removeAttribute("aria-describedby");
+    control.removeAttribute("tabindex");
   }
 }
 
-/** The control that an error of the service is about: at its place, at one within it, or at the nearest around it. */
-function controlFor(pointer) {
-  for (let at = pointer ?? ""; at; at = at.slice(0, at.lastIndexOf("/"))) {
-    const inside = [...places.keys()].find((place) => place.startsWith(`${at}/`));
-    const control = places.get(at) ?? places.get(inside);
-    if (control?.isConnected && isShown(control)) {
-      return { control, isExact: places.has(at) && at === pointer };
+/** The errors that are mended by filling something in. */
+const LACKING = ["missing_field", "exactly_one_of", "wrong_length"];
+const isEmpty = (control) => control.matches("input, select") && control.value === "";
+const around = (pointer) => pointer.slice(0, pointer.lastIndexOf("/"));
+
+/** The control at a pointer, or one within what stands there: an empty one if that is what it lacks. A line is its heading. */
+function controlAt(pointer, isLacking) {
+  const usable = [...places].filter(([, control]) => control.isConnected && isShown(control));
+  const within = usable.filter(([place]) => place.startsWith(`${pointer}/`)).map(([, control]) => control);
+  return new Map(usable).get(pointer) ?? (isLacking ? within.find(isEmpty) : undefined) ?? within[0];
+}
+
+/** The control that mends an error of the service, and whether it is to be filled in. Nothing if the form has none. */
+function controlFor({ pointer = "", code, allowed = [] }) {
+  const isLacking = LACKING.includes(code);
+  // One of several fields; the field itself; the same field for all lines where a line lacks its own.
+  const oneOf = code === "exactly_one_of" ? allowed.map((name) => `${pointer}/${name}`) : [];
+  const ofAll = code === "missing_field" ? pointer.replace(/^\/[^/]+\/\d+(?=\/)/, "") : pointer;
+  for (const at of [...oneOf, pointer, ofAll].filter(Boolean)) {
+    const control = controlAt(at, isLacking);
+    if (control) {
+      return { control, isNeeded: isLacking && isEmpty(control) };
+    }
+  }
+  // The nearest around it: the text that stands for the whole, a field of the same parent, the heading of the line.
+  for (let at = around(pointer); at; at = around(at)) {
+    const control = controlAt(at, false);
+    if (control) {
+      return { control, isNeeded: false };
     }
   }
   return {};
 }
 
-/** What a control is called, with its line. */
+/** The label of a control. */
+const labelOf = (control) => control.closest(".field")?.querySelector("label").textContent;
+
+/** What a control is called, with its line or its part of the form. */
 function calledOf(control) {
-  const legend = control.closest(".item")?.querySelector("legend").textContent;
-  const label = control.closest(".field")?.querySelector("label").textContent;
-  return [legend, label].filter(Boolean).join(", ");
+  const part = control.closest(".item")?.querySelector("legend") ?? control.closest("section")?.querySelector("h2");
+  return [part?.textContent, labelOf(control)].filter(Boolean).join(", ");
 }
 
 /** The words of an error without the line that it is about, which its place tells. */
 const withoutLine = (words) => words.replace(/^[A-Z][a-z ]* \d+(?: \('.*?'\))?: /s, "");
 
+/** What the form calls a field near a pointer, or a word of a choice; nothing if it has neither. */
+function nameInForm(name, pointer, control) {
+  const option = [...(control.options ?? [])].find((one) => one.value === name);
+  for (let at = pointer; at && !option; ) {
+    at = around(at);
+    const field = places.get(`${at}/${name}`);
+    if (field?.isConnected && isShown(field) && field.matches("input, select")) {
+      return labelOf(field);
+    }
+  }
+  return option?.textContent;
+}
+
+/** A date of the service (ISO 8601) as people write it. */
+const inWords = (date, year, month, day) => `${Number(day)} ${MONTHS[month - 1] ?? month} ${year}`;
+
+/** The words of an error of the service as the form says them: names in quotes or with _ are those of fields and of words to choose. */
+function inWordsOfForm(words, pointer, control) {
+  const spoken = (written, quoted) => {
+    const name = nameInForm(quoted ?? written, pointer, control);
+    return name === undefined ? written : `“${name}”`;
+  };
+  const named = withoutLine(words).replace(/"(\w+)"|\b[a-z]+(?:_[a-z]+)+\b/g, spoken);
+  return named.replace(/\b(\d{4})-(\d\d)-(\d\d)\b/g, inWords);
+}
+
+/** What an error of the service says at its control. */
+function textAt(control, { pointer, code, detail }, isNeeded) {
+  if (isNeeded) {
+    return "This is needed: please fill it in.";
+  }
+  if (control.matches("[data-rest]")) {
+    return withoutLine(detail);
+  }
+  const isNoNumber = ["wrong_type", "not_an_integer"].includes(code);
+  return (isNoNumber && control.dataset.takes) || inWordsOfForm(detail, pointer, control);
+}
+
 /** Writes an error at its control, and returns the way to it. */
 function showErrorAt(control, text) {
   const message = make("p", { id: freshId(), className: "error", dir: "auto" }, text);
   control.id ||= freshId();
-  (control.closest(".field") ?? control.parentElement).append(message);
-  control.setAttribute("aria-invalid", "true");
+  if (control.matches("legend")) {
+    control.tabIndex = -1;
+    control.after(message);
+  } else {
+    (control.closest(".field") ?? control.parentElement).append(message);
+    control.setAttribute("aria-invalid", "true");
+  }
   control.setAttribute("aria-describedby", `${control.getAttribute("aria-describedby") ?? ""} ${message.id}`.trim());
   control.closest("details")?.setAttribute("open", "");
   const link = make("a", { href: `#${control.id}` });
@@ -121,20 +190,20 @@ function showErrorAt(control, text) {
 /** Shows all errors of the service, or of the form itself: each at its field, and together above, where the focus goes. */
 function showErrors(errors) {
   clearErrors();
-  const lines = errors.map((error) => {
-    const words = error.detail ?? error.message;
-    const { control, isExact } = error.control ? error : controlFor(error.pointer);
-    if (!control) {
-      return make("li", { dir: "auto" }, words);
+  const lines = new Map();
+  for (const error of errors) {
+    const { control, isNeeded } = error.control ? error : controlFor(error);
+    const text = control && error.detail ? textAt(control, error, isNeeded) : (error.detail ?? error.message);
+    const line = control ? `${calledOf(control)}: ${text}` : text;
+    // Several lines can lack what one control sets for all.
+    if (!lines.has(line)) {
+      const link = control && showErrorAt(control, text);
+      link?.append(line);
+      lines.set(line, make("li", { dir: "auto" }, link ?? line));
     }
-    const isEmpty = isExact && error.code === "missing_field" && control.matches("input, select");
-    const text = isEmpty ? "This is needed: please fill it in." : withoutLine(words);
-    const link = showErrorAt(control, text);
-    link.append(`${calledOf(control)}: ${text}`);
-    return make("li", { dir: "auto" }, link);
-  });
-  const title = errors.length === 1 ? "One thing to change" : `${errors.length} things to change`;
-  summary.append(make("h2", {}, title), make("ul", {}, ...lines));
+  }
+  const title = lines.size === 1 ? "One thing to change" : `${lines.size} things to change`;
+  summary.append(make("h2", {}, title), make("ul", {}, ...lines.values()));
   summary.hidden = false;
   summary.focus();
 }
@@ -151,8 +220,10 @@ function isAnswered() {
   }
 }
 
-/** Says whether an answer is waited for, and whether the one that is shown belongs to the form. */
+/** Says whether an answer is waited for, whether the one that is shown belongs to the form, and whether its day is the example's. */
 function showStatus() {
+  const day = form.querySelector("[data-today]");
+  element("example-day").hidden = day.value !== element("example-day").dataset.day;
   const isOld = sheet.hasChildNodes() && !isAnswered();
   element("status").textContent = asking ? "Asking…" : isOld ? "The form has changed since this answer: ask again." : "";
 }

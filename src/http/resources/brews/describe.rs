@@ -93,10 +93,7 @@ fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
 fn assumed_time(answer: &BrewsAnswer) -> String {
     let assumed = answer.brews.iter().find(|brew| brew.is_time_assumed);
     let text = assumed.map(|brew| {
-        format!(
-            " The brewing time of {} is assumed; give brewing_time if you choose another.",
-            shown(&brew.brewing_time)
-        )
+        format!(" The brewing time of {} is assumed; give yours if you choose another.", shown(&brew.brewing_time))
     });
     text.unwrap_or_default()
 }

@@ -37,7 +37,7 @@ fn first(answer: &CalibrationsAnswer, description: &mut Description<'_>) {
     if answer.calibrated_assumptions.is_empty() {
         description.stressed("These records move no value.", " Keep the assumptions that you have.");
     } else {
-        let what = "Paste calibrated_assumptions of the JSON answer into assumptions of your next request.";
+        let what = "Ask with these values from now on: the JSON form of this answer has them ready to paste.";
         description.stressed(what, String::new());
     }
     if let Some(next) = next(&answer.one_more_record) {

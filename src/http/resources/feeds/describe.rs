@@ -117,7 +117,7 @@ fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
 }
 
 /// The usual range of what a caution is about.
-fn usual<'a>(answer: &'a FeedsAnswer, rule: Rule, assumption: Assumption) -> Option<&'a QuantityOut> {
+fn usual(answer: &FeedsAnswer, rule: Rule, assumption: Assumption) -> Option<&QuantityOut> {
     answer.cautions.iter().find(|caution| caution.rule == rule.text().rule)?;
     answer.assumptions.iter().find(|one| one.id == assumption.id()).map(|one| &one.value)
 }

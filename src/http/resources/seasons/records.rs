@@ -11,7 +11,7 @@ use chrono::NaiveDate;
 /// Above the tables.
 const HEADING: &str = "Record what you do and harvest";
 /// What they are for.
-const ABOUT: &str = "Write down what really happens. With these records, POST /v1/calibrations makes the next forecast surer. \
+const ABOUT: &str = "Write down what really happens. From such records the service learns to forecast your beds with more certainty. \
                      For feed and castings write volumes or masses, each with its unit. Number your feedings as you lay them, also those \
                      that are not planned. Look at the layers once a week.";
 /// So many empty lines for worms that are weighed.

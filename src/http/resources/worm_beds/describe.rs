@@ -69,7 +69,7 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
 fn in_all(answer: &WormBedsAnswer) -> String {
     let eaten = &answer.feed.eaten;
     let fed = answer.weeks.iter().filter(|week| is_some(&week.feed));
-    let last = fed.clone().last().map(|week| format!("Until {} it", day(week.end_on)));
+    let last = fed.clone().next_back().map(|week| format!("Until {} it", day(week.end_on)));
     let each = fed.map(|week| week.feed.value.get());
     let (least, most) = each.fold((f64::INFINITY, 0.0_f64), |(least, most), one| (least.min(one), most.max(one)));
     let weekly = match eaten.weeks {

@@ -49,7 +49,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     });
     let dropped = dropped.chain(occasions::dropped(account));
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
-    let hint = "Put sack or additional_production into the request to see what to buy or start, and by when.";
+    let hint = "Say how much a bought sack holds, or which materials you have, to see what closes it and by when.";
     options.chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
 }
 

@@ -42,7 +42,7 @@ impl StockRequest {
         let manure = context.manure(self.manure.as_ref(), place.field("manure"));
         let held = self.held(context, place);
         let castings = self.castings(context, place);
-        let window = context.window((ready?, use_by?), place.field("use_by"), "use_by lies before ready_on");
+        let window = context.window((ready?, use_by?), place.field("use_by"), ("ready_on", "use_by"));
         let Held { amount, heap, assumed } = held?;
         let (amount, castings) = (WholeVolume::nearest(amount), castings?);
         let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
@@ -87,16 +87,20 @@ impl StockRequest {
 }
 
 impl RequestContext<'_> {
+    /// The days from the first field to the last.
     fn window(
         &self,
         (first, last): (Option<NaiveDate>, Option<NaiveDate>),
         at: JsonPath<'_>,
-        detail: &str,
+        (from, to): (&str, &str),
     ) -> Option<Window> {
         let window = Window { first, last };
         if window.holds_a_day() {
             return Some(window);
         }
+        let day = |day: Option<NaiveDate>| day.map(|day| day.to_string()).unwrap_or_default();
+        let (first, last) = (day(first), day(last));
+        let detail = format!("\"{to}\", {last}, is before \"{from}\", {first}; write a later day, or swap the two");
         self.refuse(at, Refusal::new(Reason::DatesOutOfOrder, detail));
         None
     }
@@ -160,14 +164,14 @@ impl DemandRequest {
         let latest = context.day(self.latest.as_deref(), place.field("latest"));
         let (on, earliest, latest) = (on?, earliest?, latest?);
         if on.is_some() && (earliest.is_some() || latest.is_some()) {
-            let detail = "give either on, or earliest and latest";
+            let detail = "give either \"on\", or \"earliest\" and \"latest\"";
             context.refuse(
                 place.field("on"),
                 Refusal::new(Reason::ExactlyOneOf, detail).allowed(["on", "earliest and latest"]),
             );
             return None;
         }
-        context.window((on.or(earliest), on.or(latest)), place.field("latest"), "latest lies before earliest")
+        context.window((on.or(earliest), on.or(latest)), place.field("latest"), ("earliest", "latest"))
     }
 
     fn parts(
