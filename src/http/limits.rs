@@ -107,10 +107,10 @@ pub const MAX_PRIORITY: u8 = 99;
 pub const MAX_QUERY: usize = 8 * 1024;
 /// The most draws of a season.
 pub const MAX_DRAWS: i64 = 100_000;
-/// The most draws x steps of a run of a season ([`crate::garden::seasons::SeasonPlan::work_of_a_run`]), and draws x days to prepare for x
+/// The most draws x steps of a run of a season ([`crate::garden::seasons::SeasonPlan::work_of_a_run`]), and draws x days to produce for x
 /// numbers of layers x stretches between deadly days: within two seconds of one core.
 pub const MAX_WORK: u64 = crate::garden::work::MOST_STEPS_OF_RUNS;
-/// The most draws x lots of beds of a season, and draws x days to prepare for x numbers of layers: each keeps a date and an
+/// The most draws x lots of beds of a season, and draws x days to produce for x numbers of layers: each keeps a date and an
 /// amount, 16 bytes, until the end.
 pub const MAX_LOTS_DRAWN: u64 = crate::garden::work::MOST_DATES_KEPT;
 /// The greatest seed: the greatest whole number that every reader of JSON keeps exactly.

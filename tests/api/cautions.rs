@@ -244,8 +244,8 @@ fn of_waits() -> Vec<Pair> {
         ("long_stored", stored_until("2028-03-01"), stored_until("2028-02-29")),
         ("lot_analysis", lot_of("1.6 %"), lot_of("1.5 %")),
         // 120 days after 1 March it is 29 June.
-        ("wait_too_short", picked_on("2027-06-28", true), picked_on("2027-06-29", true)),
-        ("wait_not_dug_in", picked_on("2027-06-29", false), picked_on("2027-06-29", true)),
+        ("interval_too_short", picked_on("2027-06-28", true), picked_on("2027-06-29", true)),
+        ("not_incorporated", picked_on("2027-06-29", false), picked_on("2027-06-29", true)),
     ]
 }
 

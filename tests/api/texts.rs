@@ -51,7 +51,7 @@ fn cautions_about_additional_production_stand_with_its_start_and_with_no_bed() {
     let of = |kind: &str| -> Vec<&Value> {
         list(&answer, "work").iter().filter(|task| task["kind"] == kind).map(|task| &task["cautions"]).collect()
     };
-    assert_eq!(of("start_preparing"), [&json!(["feed_heat", "ammonia", "leave_out", "soak_water"])]);
+    assert_eq!(of("start_production"), [&json!(["feed_heat", "ammonia", "leave_out", "soak_water"])]);
     assert_eq!(of("introduce_worms"), [&Value::Null]);
     assert!(of("lay_feed").iter().all(|rules| **rules == json!(["handling"])));
 }

@@ -49,7 +49,7 @@ fn a_draw_tells_from_when_on_it_may_be_harvested() {
     let answer = ok("balances", &bed(None, &crop("2027-06-29")));
     assert_eq!(waits(&answer), [[json!("2027-06-29"), Value::Null, Value::Null]]);
     assert_eq!(answer["demands"][0]["incorporate_by"], "2027-03-01");
-    assert!(!rules(&answer).contains(&"wait_too_short"));
+    assert!(!rules(&answer).contains(&"interval_too_short"));
     let clear = with(&bed(None, &crop("2027-06-29")), "/demands/0/crop/edible_part", json!("no_soil_contact"));
     assert_eq!(waits(&ok("balances", &clear)), [[json!("2027-05-30"), Value::Null, Value::Null]]);
 }
@@ -60,8 +60,9 @@ fn a_picking_that_comes_too_early_is_told() {
         let answer = ok("balances", &bed(manure, &crop("2027-06-28")));
         assert_eq!(waits(&answer), [[json!("2027-06-29"), json!(true), Value::Null]]);
         assert_eq!(answer["demands"][0]["incorporate_by"], "2027-02-28");
-        assert_eq!(answer["demands"][0]["cautions"], json!(["wait_too_short"]));
-        let caution = answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "wait_too_short").unwrap();
+        assert_eq!(answer["demands"][0]["cautions"], json!(["interval_too_short"]));
+        let caution =
+            answer["cautions"].as_array().unwrap().iter().find(|c| c["rule"] == "interval_too_short").unwrap();
         assert_eq!(caution["at"], json!(["/demands/0"]));
         // It is reported, and changes nothing.
         assert_eq!(answer["demands"][0]["allocated"], q(json!(40), "L"));
@@ -71,8 +72,8 @@ fn a_picking_that_comes_too_early_is_told() {
 #[test]
 fn what_is_left_on_top_does_not_meet_the_rule() {
     let answer = ok("balances", &bed(None, &json!({"first_crop_harvest": "2028-06-28"})));
-    assert_eq!(waits(&answer), [[Value::Null, Value::Null, json!("not_dug_in")]]);
-    assert_eq!(answer["demands"][0]["cautions"], json!(["wait_not_dug_in"]));
+    assert_eq!(waits(&answer), [[Value::Null, Value::Null, json!("not_incorporated")]]);
+    assert_eq!(answer["demands"][0]["cautions"], json!(["not_incorporated"]));
 }
 
 #[test]
@@ -142,7 +143,7 @@ fn kept_waits_give_the_treated_lot_to_the_early_crops() {
     let plain = ok("balances", &plain);
     assert_eq!(reported["by_date"], plain["by_date"]);
     assert_eq!((given(&reported), &reported["stock"]), (given(&plain), &plain["stock"]));
-    assert!(rules(&reported).contains(&"wait_too_short"));
+    assert!(rules(&reported).contains(&"interval_too_short"));
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! What to prepare for a shortage: by hand from the closed forms, and fed back to the forecast, the balance and the runs.
+//! What to produce for a shortage: by hand from the closed forms, and fed back to the forecast, the balance and the runs.
 
 #![expect(
     clippy::unwrap_used,
@@ -13,8 +13,8 @@ use crate::seasons::{exact, exact_but, ml, requirement, season, sure};
 use crate::support::{assert_near, laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::balances::additional_production::{
-    Batch, Late, LimitingFactor, MOST_DATES, Means, Preparation, Recipe, SLIPS, Shortage, bed_overrides, by_date,
-    first_day, last_day, prepare,
+    Batch, Late, LimitingFactor, MOST_DATES, Means, ProductionPlan, Recipe, SLIPS, Shortage, bed_overrides, by_date,
+    first_day, last_day, produce,
 };
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::balance;
@@ -54,11 +54,11 @@ fn asked(
     climate: &Climate,
     request: &Overrides,
     change: impl Fn(Means<'_>) -> Means<'_>,
-) -> Vec<Preparation> {
+) -> Vec<ProductionPlan> {
     let none = Overrides::default();
     let known = Known { request, item: &none };
     let clocks = clocks(shortages, climate, request);
-    prepare(shortages, &change(plain(&clocks, known))).unwrap()
+    produce(shortages, &change(plain(&clocks, known))).unwrap()
 }
 
 pub fn clocks(shortages: &[Shortage], climate: &Climate, request: &Overrides) -> Clocks {
@@ -81,7 +81,7 @@ pub fn plain<'a>(clocks: &'a Clocks, known: Known<'a>) -> Means<'a> {
     }
 }
 
-/// The prepared bed, as whoever follows the plan would send it.
+/// The produced bed, as whoever follows the plan would send it.
 fn as_bed(batch: &Batch, start_on: NaiveDate) -> Bed {
     Bed {
         area: batch.area.into(),
@@ -120,7 +120,7 @@ fn as_written(bed: Bed) -> Bed {
     }
 }
 
-/// The request with what the prepared bed knows better.
+/// The request with what the produced bed knows better.
 fn of_prepared(request: &Overrides) -> Overrides {
     let none = Overrides::default();
     let clocks = clocks(&[short(1.0, "2027-09-01")], &fixed(20.0), request);
@@ -162,7 +162,7 @@ fn two_hundred_litres_by_september() {
     let request = losing_40_percent();
     let shortage = short(200.0, "2027-09-01");
     let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { layers: Some(3), ..means });
-    let [Preparation { likely, at_90_percent, latest_start_at_50_percent, if_started_later, choices, .. }] =
+    let [ProductionPlan { likely, at_90_percent, latest_start_at_50_percent, if_started_later, choices, .. }] =
         plans.as_slice()
     else {
         panic!("{plans:?}")
@@ -229,7 +229,7 @@ fn layers_that_no_bed_takes_are_refused() {
     let clocks = clocks(&shortages, &fixed(20.0), &request);
     let means = plain(&clocks, Known { request: &request, item: &none });
     for layers in [0, 1_000] {
-        let refusal = prepare(&shortages, &Means { layers: Some(layers), ..means.clone() }).unwrap_err();
+        let refusal = produce(&shortages, &Means { layers: Some(layers), ..means.clone() }).unwrap_err();
         assert_eq!(refusal.reason, Reason::OutOfRange);
     }
 }
@@ -356,7 +356,7 @@ fn preparing_is_part_of_the_work() {
         let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
         let season = season(Vec::new(), vec![(requirement(200.0, ("", "2027-09-01"), 1), sure())], &request);
         let tasks = work(&season, &plan(&season, Off).unwrap(), &plans);
-        let found = tasks.iter().find(|task| task.kind == TaskKind::StartPreparing).map(|task| (task.on, task.volume));
+        let found = tasks.iter().find(|task| task.kind == TaskKind::StartProduction).map(|task| (task.on, task.volume));
         (found, plans)
     };
     // It says what to make: for 90 of 100 more than what is short.
@@ -503,10 +503,10 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
         assert!(batch.feed > plans[0].likely.feed && batch.start_on < plans[0].likely.start_on);
         assert!(plans[0].latest_start_at_50_percent > batch.start_on);
         let chance = |start_on: NaiveDate| {
-            let prepared = of_prepared(&request);
+            let production = of_prepared(&request);
             let none = Overrides::default();
             let days = (start_on, later(shortage.by, 200));
-            let clocks = with(&prepared, |known| Clocks::new(&climate, days, known)).unwrap();
+            let clocks = with(&production, |known| Clocks::new(&climate, days, known)).unwrap();
             let season = Season {
                 beds: vec![BedPlan {
                     bed: as_bed(&batch, start_on),
@@ -515,7 +515,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
                     manure: Manure::default(),
                 }],
                 until: days.1,
-                ..season(Vec::new(), vec![(requirement(200.0, ("", by), 1), sure())], &prepared)
+                ..season(Vec::new(), vec![(requirement(200.0, ("", by), 1), sure())], &production)
             };
             let planned = plan(&season, Off).unwrap();
             f64::from(simulate(&season, &planned, (20_000, 99)).unwrap().plan.demands[0].full) / 20_000.0

@@ -103,7 +103,7 @@ fn never_is_never_without_dates_too() {
     let demands = [limited(open, none)];
     assert_eq!(amounts(&allocate(&[lot(10)], &demands)), [0]);
     assert_eq!(pro_rata_share(&[lot(10)], &demands), Some(Fraction::ZERO));
-    // Sacks and preparing would not help a tea that may never be had.
+    // Sacks and producing would not help a tea that may never be had.
     let balance = balance(&[lot(10)], &requirements(&demands), Some(ml(5)));
     assert!(balance.sacks.is_empty() && balance.shortfalls.is_empty() && balance.demands[0].shortfall == ml(10));
 }

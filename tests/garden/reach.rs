@@ -6,7 +6,7 @@ use crate::additional_production::{clocks, plain, recipe, short};
 use crate::beds::{fixed, on};
 use crate::seasons::{exact, lot, ml, ranged, requirement, season, sure};
 use barrowful::garden::assumptions::{Known, Overrides};
-use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, Means as OfProduction, prepare};
+use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, Means as OfProduction, produce};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::options::{Change, Runs, chance_with};
@@ -117,7 +117,7 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
         let shortages = [short(likely, "2026-09-20")];
         let clocks = clocks(&shortages, &climate, &none);
         let means = OfProduction { as_of: Some(on(as_of)), runs: RUNS, ..plain(&clocks, known) };
-        let plans = prepare(&shortages, &means).unwrap();
+        let plans = produce(&shortages, &means).unwrap();
         let overrides = barrowful::garden::balances::additional_production::bed_overrides(&means);
         let recipe = recipe();
         let (overrides, manure) = (&overrides, Manure::NoManure);

@@ -47,7 +47,7 @@ fn the_worked_example() {
 #[test]
 fn what_is_left_on_top_never_meets_the_rule() {
     let on_top = crop(Some("2029-01-01"), EdiblePart::NoSoilContact, false);
-    assert_eq!(on_top.wait(Some(day("2027-03-01"))), Wait::NotDugIn);
+    assert_eq!(on_top.wait(Some(day("2027-03-01"))), Wait::NotIncorporated);
     assert_eq!(on_top.limit(0), Limit::Never);
     // It would if it were dug in by then.
     assert_eq!(on_top.incorporate_by(), Some(day("2028-10-03")));

@@ -132,7 +132,7 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
 /// ([`allocation::allocate`]). Demands that would get less than their least are dropped first ([`least`]); only for them
 /// something usable may stay unused. `sack` is what a bought sack holds; sacks are counted as if nobody were dropped, since
-/// with them nobody is. What is bought or prepared counts as treated.
+/// with them nobody is. What is bought or produced counts as treated.
 #[must_use]
 pub fn balance(lots: &[Lot], requirements: &[Requirement], sack: Option<Millilitres>) -> Balance {
     balance_until(lots, requirements, sack, None)

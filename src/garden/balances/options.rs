@@ -1,6 +1,6 @@
 //! The options where something is short, to be compared: by when to act, what stays short, what it costs.
 
-use super::additional_production::{Batch, Preparation};
+use super::additional_production::{Batch, ProductionPlan};
 use super::allocation::DatedShortfall;
 use super::{Balance, Requirement, SameShare, add};
 use crate::garden::units::{Mass, Millilitres, Volume, whole};
@@ -140,7 +140,7 @@ impl ProductionPrices {
 pub fn options(
     situation: Situation<'_>,
     sack: Option<Sack>,
-    preparations: &[Preparation],
+    productions: &[ProductionPlan],
     cost: impl Fn(&Batch) -> Option<f64>,
 ) -> Vec<ShortfallOption> {
     let Situation { balance, .. } = situation;
@@ -148,8 +148,8 @@ pub fn options(
         return Vec::new();
     }
     let alike = situation.share().map(|same| situation.free(OptionKind::ProRataShare, same.act_by, same.shortfall));
-    let likely = preparations.iter().map(|plan| (plan, Some(&plan.likely)));
-    let sure = preparations.iter().map(|plan| (plan, plan.at_90_percent.as_ref()));
+    let likely = productions.iter().map(|plan| (plan, Some(&plan.likely)));
+    let sure = productions.iter().map(|plan| (plan, plan.at_90_percent.as_ref()));
     let produced = [
         situation.produce(OptionKind::AdditionalProduction, likely, &cost),
         situation.produce(OptionKind::AdditionalProductionAt90Percent, sure, &cost),
@@ -223,7 +223,7 @@ impl Situation<'_> {
     fn produce<'p>(
         &self,
         kind: OptionKind,
-        plans: impl Iterator<Item = (&'p Preparation, Option<&'p Batch>)>,
+        plans: impl Iterator<Item = (&'p ProductionPlan, Option<&'p Batch>)>,
         cost: impl Fn(&Batch) -> Option<f64>,
     ) -> Option<ShortfallOption> {
         let mut option = ShortfallOption { kind, act_by: None, shortfall: self.never(), cost: None, sacks: None };

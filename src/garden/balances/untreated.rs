@@ -94,8 +94,8 @@ impl Grown {
 #[must_use]
 pub const fn rule(wait: Wait) -> Option<Rule> {
     match wait {
-        Wait::NotDugIn => Some(Rule::WaitNotDugIn),
-        Wait::Until { too_late: true, .. } => Some(Rule::WaitTooShort),
+        Wait::NotIncorporated => Some(Rule::NotIncorporated),
+        Wait::Until { too_late: true, .. } => Some(Rule::IntervalTooShort),
         Wait::None | Wait::Until { .. } => None,
     }
 }

@@ -47,9 +47,9 @@ rules! {
          certifier come first.",
         "7 CFR 205.203(c)(1)",
         "with every answer; a balance or a season leaves it out when every lot and bed is stated as treated or free of manure \
-         and nothing is bought or prepared; a number for a cell carries no cautions";
+         and nothing is bought or produced; a number for a cell carries no cautions";
     /// Harvest before the wait is over.
-    WaitTooShort = Warning, "wait_too_short", "The harvest comes too soon after raw manure",
+    IntervalTooShort = Warning, "interval_too_short", "The harvest comes too soon after raw manure",
         "The first harvest comes too soon after castings that count as raw manure. Harvest from the first day that keeps the interval, use \
          castings that are treated or free of manure, or work these into the soil by the last day that keeps it. The interval \
          starts on the day they are worked in: 120 days where the edible part touches soil or soil splash (also when \
@@ -60,7 +60,7 @@ rules! {
          or gets a tea that counts as untreated; the castings are worked in; and the first harvest comes less than 120 days \
          (90 without soil contact) after that day, for tea after the day it is used up";
     /// Raw manure that is not dug in.
-    WaitNotDugIn = Warning, "wait_not_dug_in", "Work castings that count as raw manure into the soil",
+    NotIncorporated = Warning, "not_incorporated", "Work castings that count as raw manure into the soil",
         "These castings count as raw manure and are not worked into the soil here. A layer left on top does not meet the \
          rule, so no interval makes them fit for a crop that is eaten. Work them into the soil, or use castings that are \
          treated or free of manure. This is a rule of US organic certification and a sensible minimum elsewhere. Local rules \

@@ -216,7 +216,7 @@ pub enum Wait {
     /// Nothing of the crop is eaten.
     None,
     /// They are not dug in, so the rule cannot be met.
-    NotDugIn,
+    NotIncorporated,
     /// They are dug in.
     Until {
         /// The earliest harvest: the day they are dug in, plus 120 or 90 days; `None` where that day is not known.
@@ -260,7 +260,7 @@ impl Crop {
     pub fn wait(&self, day: Option<NaiveDate>) -> Wait {
         let Some(days) = self.days() else { return Wait::None };
         if !self.incorporated {
-            return Wait::NotDugIn;
+            return Wait::NotIncorporated;
         }
         let earliest_crop_harvest = day.map(|day| day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX));
         let too_late = earliest_crop_harvest.zip(self.first_crop_harvest).is_some_and(|(from, picking)| from > picking);

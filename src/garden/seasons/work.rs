@@ -1,7 +1,7 @@
 //! What to do on which day.
 
 use super::plan::{Season, SeasonPlan};
-use crate::garden::balances::additional_production::Preparation;
+use crate::garden::balances::additional_production::ProductionPlan;
 use crate::garden::beds::Forecast;
 use crate::garden::cautions::Rule;
 use crate::garden::dates::weeks;
@@ -16,8 +16,8 @@ const NEXT_DAYS: u64 = 30;
 /// What is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum TaskKind {
-    /// The last day to begin preparing for a shortage.
-    StartPreparing,
+    /// The last day to begin producing for a shortage.
+    StartProduction,
     /// The last day to buy sacks for a shortage.
     BuySacks,
     /// Lay a layer of feed.
@@ -40,8 +40,8 @@ pub enum TaskKind {
 const OF_APPLYING: &[Rule] = &[
     Rule::Handling,
     Rule::RawManure,
-    Rule::WaitTooShort,
-    Rule::WaitNotDugIn,
+    Rule::IntervalTooShort,
+    Rule::NotIncorporated,
     Rule::NitrateLimit,
     Rule::ThickLayer,
     Rule::StrongMix,
@@ -57,7 +57,7 @@ const OF_APPLYING: &[Rule] = &[
 impl TaskKind {
     /// Every kind.
     pub const ALL: &'static [Self] = &[
-        Self::StartPreparing,
+        Self::StartProduction,
         Self::BuySacks,
         Self::LayFeed,
         Self::PutWormsIn,
@@ -84,7 +84,7 @@ impl TaskKind {
     #[must_use]
     pub const fn cautions(self) -> &'static [Rule] {
         match self {
-            Self::StartPreparing => &[
+            Self::StartProduction => &[
                 Rule::Shredding,
                 Rule::FeedHeat,
                 Rule::Ammonia,
@@ -119,7 +119,7 @@ impl TaskKind {
 
     const fn words(self) -> (&'static str, &'static str) {
         match self {
-            Self::StartPreparing => ("start_preparing", "latest day to start the additional production"),
+            Self::StartProduction => ("start_production", "latest day to start the additional production"),
             Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
             Self::PutWormsIn => ("introduce_worms", "introduce the worms"),
             Self::LayFeed => ("lay_feed", "lay feed"),
@@ -161,7 +161,7 @@ pub struct Task {
     pub feed: Option<Mass>,
     /// True if a start is for a chance of 90 %, and not only at the likely values.
     pub sure: bool,
-    /// The day by which what is prepared or bought is wanted.
+    /// The day by which what is produced or bought is wanted.
     pub by: Option<NaiveDate>,
 }
 
@@ -201,7 +201,7 @@ impl Task {
 
 /// The work of a season in order of its days; on one day in the order of [`TaskKind`], then of the lists.
 #[must_use]
-pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> Vec<Task> {
+pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) -> Vec<Task> {
     let mut tasks = Vec::new();
     for (bed, (planned, forecast)) in season.beds.iter().zip(&plan.forecasts).enumerate() {
         // A running bed has its worms.
@@ -231,7 +231,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, prepare: &[Preparation]) -> 
         };
         tasks.extend(days.into_iter().map(apply));
     }
-    tasks.extend(prepare.iter().filter_map(preparation));
+    tasks.extend(produce.iter().filter_map(production));
     let buy = |purchase: &crate::garden::balances::ledger::SackPurchase| {
         let by = purchase.by.unwrap_or(season.until);
         Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) }
@@ -250,13 +250,13 @@ pub fn next_days(tasks: &[Task], today: Option<NaiveDate>) -> Option<(NaiveDate,
 }
 
 /// The last day to begin, with what to make: for 90 % if there is one, else at the likely values; none where it is too late.
-fn preparation(plan: &Preparation) -> Option<Task> {
+fn production(plan: &ProductionPlan) -> Option<Task> {
     let sure = plan.at_90_percent.as_ref().filter(|batch| batch.late.is_none());
     let batch = sure.unwrap_or(&plan.likely);
     let on = batch.start_on.filter(|_| batch.late.is_none())?;
     let (volume, by) = (Some(batch.castings.volume()), Some(plan.shortage.by));
     let feed = Some(batch.feed);
-    Some(Task { volume, by, feed, sure: sure.is_some(), ..Task::new(on, TaskKind::StartPreparing) })
+    Some(Task { volume, by, feed, sure: sure.is_some(), ..Task::new(on, TaskKind::StartProduction) })
 }
 
 fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {

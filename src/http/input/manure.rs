@@ -30,7 +30,7 @@ pub struct UntreatedManureInput {}
 #[schema(as = TreatedManure)]
 pub struct TreatedManureInput {
     /// How it was kept.
-    pub method: StageMethodInput,
+    pub method: CompostingMethodInput,
     /// For how many days.
     #[validate(nested)]
     pub days: HotDays,
@@ -46,7 +46,7 @@ pub struct TreatedManureInput {
 
 words! {
     /// How the hot composting was done.
-    StageMethodInput as StageMethod => Method {
+    CompostingMethodInput as CompostingMethod => Method {
         /// In a closed vessel.
         InVessel,
         /// In a heap that is blown through with air and not turned.

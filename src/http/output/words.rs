@@ -68,7 +68,7 @@ pub fn remedies() -> RefOr<Schema> {
     )
 }
 
-/// The steps of preparing feed.
+/// The steps of producing feed.
 pub fn steps() -> RefOr<Schema> {
     words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
 }
@@ -88,11 +88,11 @@ pub fn binds() -> RefOr<Schema> {
 
 /// Why no wait meets the rule for raw manure.
 pub fn interval_not_met_because() -> RefOr<Schema> {
-    words("Why the rule is not met.", [NOT_DUG_IN])
+    words("Why the rule is not met.", [NOT_INCORPORATED])
 }
 
 /// It is left on top.
-pub const NOT_DUG_IN: &str = "not_dug_in";
+pub const NOT_INCORPORATED: &str = "not_incorporated";
 
 /// The kinds of work in a season.
 pub fn tasks() -> RefOr<Schema> {

@@ -6,9 +6,9 @@ mod describe;
 mod request;
 
 pub use additional_production::{
-    AdditionalProductionOut, AdditionalProductionRequest, PreparedMaterialOut, ProductionBatchOut, TooLateOut,
+    AdditionalProductionOut, AdditionalProductionRequest, ProductionBatchOut, ProductionMaterialOut, TooLateOut,
 };
-pub(in crate::http::resources) use additional_production::{Prepared, Preparing};
+pub(in crate::http::resources) use additional_production::{PlannedProduction, ProductionRead};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;
 pub use answer::{
@@ -57,21 +57,21 @@ impl Question for Balances {
     }
 
     fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work {
-        // To prepare takes many runs.
-        let prepare = if request.additional_production.is_some() { MAX_STEPS } else { 0 };
+        // To produce takes many runs.
+        let produce = if request.additional_production.is_some() { MAX_STEPS } else { 0 };
         let items = work_of_items(request.fields().items(ahead), request.explain);
-        items.and(request.fields().work(ahead)).and(Work::steps(prepare))
+        items.and(request.fields().work(ahead)).and(Work::steps(produce))
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        let preparing = request::preparing(request, context);
+        let producing = request::producing(request, context);
         let fits = few_enough(request.fields().items(context), context);
         let question = request::read(request, context)?;
         context.spend(request.fields().work(&context.apart(&RequestErrors::default())));
         let balance = question.balance(context)?;
-        let prepared = request::prepared((request, &question), context, preparing?, &balance)?;
+        let production = request::production((request, &question), context, producing?, &balance)?;
         fits?;
-        Some(answer::write(request, (&question, prepared.as_ref()), &balance, (context, view)))
+        Some(answer::write(request, (&question, production.as_ref()), &balance, (context, view)))
     }
 
     fn variants(request: &Self::Request) -> &[VariantRequest] {

@@ -41,7 +41,7 @@ pub struct Work<'a> {
     pub materials: String,
     /// How many sacks.
     pub sacks: Option<u64>,
-    /// The day by which what is prepared or bought is needed.
+    /// The day by which what is produced or bought is needed.
     pub by: Option<NaiveDate>,
     /// What to mind with it.
     pub note: Option<&'a str>,
@@ -86,7 +86,7 @@ impl Work<'_> {
         let weeks = self.weeks();
         let last = self.until.filter(|_| self.kind != TaskKind::Water).unwrap_or(self.on);
         let at = if self.at.is_empty() { String::new() } else { format!(": {}", self.at) };
-        let is_last_day = matches!(self.kind, TaskKind::StartPreparing | TaskKind::BuySacks);
+        let is_last_day = matches!(self.kind, TaskKind::StartProduction | TaskKind::BuySacks);
         Task {
             id,
             when: When::Days(self.on, last),
@@ -114,7 +114,7 @@ impl Work<'_> {
         let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
         match self.kind {
-            TaskKind::StartPreparing => {
+            TaskKind::StartProduction => {
                 let from = Some(self.materials.as_str()).filter(|of| !of.is_empty());
                 let from = from.map(|of| format!(" of castings from {of}")).unwrap_or_default();
                 format!("last day to start producing {amount}{from}{by}")

@@ -61,7 +61,7 @@ impl Question for Seasons {
 
     fn work(request: &Self::Request, ahead: &RequestContext<'_>) -> Work {
         let beds = request.worm_beds.as_deref().map_or(0, <[_]>::len);
-        // Runs, and what is to be prepared, take long in any case.
+        // Runs, and what is to be produced, take long in any case.
         let long =
             if request.simulation_runs.is_some_and(|draws| draws.0 == 0) && request.additional_production.is_none() {
                 0
@@ -75,10 +75,10 @@ impl Question for Seasons {
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let mut read = read::read(request, context)?;
-        let preparing = read.preparing.take();
+        let producing = read.producing.take();
         let items = request.fields().items(context) + request.worm_beds.as_deref().map_or(0, <[_]>::len);
         let fits = few_enough(items, context);
-        let computed = compute(request, (&read, preparing), context)?;
+        let computed = compute(request, (&read, producing), context)?;
         fits?;
         let lots = computed.plan.forecasts.iter().map(|forecast| forecast.lots.len()).sum::<usize>();
         few_enough(items + lots, context)?;
@@ -102,10 +102,10 @@ impl Question for Seasons {
     }
 }
 
-/// Plans, prepares and draws.
+/// Plans, produces and draws.
 fn compute<'a>(
     request: &SeasonsRequest,
-    (read, preparing): (&'a Read, Option<super::balances::Preparing>),
+    (read, producing): (&'a Read, Option<super::balances::ProductionRead>),
     context: &'a RequestContext<'_>,
 ) -> Option<Computed<'a>> {
     let root = JsonPath::root();
@@ -119,12 +119,12 @@ fn compute<'a>(
     let left = context.keep(root, plan.check_runs(&season, read.runs.0, read.climate_days())).unwrap_or(0);
     // A request with errors gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
     let runs = if context.errors.is_empty() { read.runs } else { (0, read.runs.1) };
-    let prepared = match (preparing, &request.additional_production) {
-        (Some(preparing), Some(with)) => {
+    let production = match (producing, &request.additional_production) {
+        (Some(producing), Some(with)) => {
             // The last day of the season stands in for a missing last day, so no shortage is without one.
             let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
-            Some(preparing.run((with, context), to, (read.climate.as_ref(), runs, left))?)
+            Some(producing.run((with, context), to, (read.climate.as_ref(), runs, left))?)
         }
         _ => None,
     };
@@ -133,15 +133,15 @@ fn compute<'a>(
     } else {
         Some(simulate(&season, &plan, runs).map_err(|refusal| context.refuse(root, refusal)).ok()?)
     };
-    let steps = left.saturating_sub(prepared.as_ref().map_or(0, |prepared| prepared.found.steps));
+    let steps = left.saturating_sub(production.as_ref().map_or(0, |production| production.found.steps));
     // Of a variant, the chances of its options are not kept.
     let compared = chances.as_ref().filter(|_| !context.is_variant()).map(|chances| {
-        let with = (prepared.as_ref(), &chances.plan);
+        let with = (production.as_ref(), &chances.plan);
         let (compared, taken) = options::compare((&season, &plan), with, (read, runs, steps));
         context.spend(Work::of_runs(taken));
         compared
     });
-    Some(Computed { season, plan, chances, prepared, compared: compared.unwrap_or_default() })
+    Some(Computed { season, plan, chances, production, compared: compared.unwrap_or_default() })
 }
 
 /// How much work the plan and its runs are.

@@ -306,7 +306,7 @@ fn starts_that_are_out_of_the_question_are_marked() {
         }
         assert!(plan["at_90_percent"].get("too_late").is_some() && plan["at_90_percent"].get("ready_on").is_none());
     }
-    let starts = list(&answer, "/work").iter().filter(|task| task["kind"] == "start_preparing").count();
+    let starts = list(&answer, "/work").iter().filter(|task| task["kind"] == "start_production").count();
     let notes = list(&answer, "/work")
         .iter()
         .filter(|task| task["note"].as_str().is_some_and(|note| note.starts_with("at the likely values")));

@@ -45,9 +45,9 @@ fn a_start_says_how_much_is_made() {
     let made = &answer["shortfall_options"]["additional_production"][0]["at_90_percent"]["castings"]["value"];
     let made = made.as_f64().unwrap();
     assert!(made > 250.0, "{made}");
-    let task = list(&answer, "/work").iter().find(|task| task["kind"] == "start_preparing").unwrap();
+    let task = list(&answer, "/work").iter().find(|task| task["kind"] == "start_production").unwrap();
     assert_eq!(task["volume"]["value"].as_f64(), Some(made));
-    assert_eq!(cells(&body, "start_preparing", "volume_L")[0].parse::<f64>().unwrap(), made);
+    assert_eq!(cells(&body, "start_production", "volume_L")[0].parse::<f64>().unwrap(), made);
     let said = format!("ast day to start producing {} L", made.round());
     for text in for_people(&body) {
         assert!(text.contains(&said), "{said}: {text}");
@@ -63,7 +63,7 @@ fn a_start_and_the_options_name_what_to_collect() {
         "demands": [{"name": "veg", "amount": "200 L", "on": "2027-04-15"}],
         "additional_production": {"materials": [{"name": "leaves", "material": "leaves_loose", "amount": "1000 L", "shred": true}]}});
     let answer = ok("seasons", &body);
-    let task = list(&answer, "/work").iter().find(|task| task["kind"] == "start_preparing").unwrap();
+    let task = list(&answer, "/work").iter().find(|task| task["kind"] == "start_production").unwrap();
     let plan = &answer["shortfall_options"]["additional_production"][0];
     assert_eq!(task["materials"], plan["at_90_percent"]["materials"]);
     let leaves = &task["materials"][0];
@@ -75,7 +75,7 @@ fn a_start_and_the_options_name_what_to_collect() {
     for text in for_people(&body) {
         assert!(text.contains(&said), "{said}: {text}");
     }
-    assert_eq!(cells(&body, "start_preparing", "materials"), [said.strip_prefix("from ").unwrap()]);
+    assert_eq!(cells(&body, "start_production", "materials"), [said.strip_prefix("from ").unwrap()]);
     let options = list(&answer, "/shortfall_options/options").iter().map(|option| option["text"].as_str().unwrap());
     let produce: Vec<&str> = options.filter(|text| text.starts_with("Produce ")).collect();
     assert_eq!(produce.len(), 2);

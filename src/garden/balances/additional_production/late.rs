@@ -44,12 +44,12 @@ impl LimitingFactor {
     }
 }
 
-/// Why a shortage cannot be met in time by preparing, and when it could.
+/// Why a shortage cannot be met in time by producing, and when it could.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Late {
     /// What stands in the way.
     pub binds: LimitingFactor,
-    /// The first day on which the preparation can begin.
+    /// The first day on which the production can begin.
     pub first_start_on: Option<NaiveDate>,
     /// The castings are ready then, if it starts on that day; `None`: not within the days looked at.
     pub ready_on: Option<NaiveDate>,
@@ -118,7 +118,7 @@ impl<'a> Bounds<'a> {
         self.stretches(by).find_map(|stretch| stretch.latest(needs, self.clocks.likely(), by))
     }
 
-    /// The first day on which a preparation can begin, and what stands in the way of an earlier one; of reasons on one day, the
+    /// The first day on which a production can begin, and what stands in the way of an earlier one; of reasons on one day, the
     /// one that comes first in the list.
     fn first(&self) -> Option<(NaiveDate, LimitingFactor)> {
         let mut first: Option<(NaiveDate, LimitingFactor)> = None;

@@ -1,4 +1,4 @@
-//! What to prepare so that a shortage is met: how much feed, on which ground, with how many worms, and by when to begin.
+//! What to produce so that a shortage is met: how much feed, on which ground, with how many worms, and by when to begin.
 //!
 //! ```text
 //! recipe (a feed as planned) + shortage -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
@@ -14,7 +14,7 @@ mod wait;
 
 pub use crate::garden::feeds::Recipe;
 pub use late::{Late, LimitingFactor};
-pub use offer::{Offer, Preparations, Setting};
+pub use offer::{Offer, ProductionPlans, Setting};
 pub use shortages::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MOST_DATES, Shortage, by_date, first_day, last_day, shortages};
 pub use size::MOST_CHOICES;
 pub use wait::{CanWait, can_wait};
@@ -36,7 +36,7 @@ pub const SLIPS: [u32; 2] = [7, 21];
 /// Castings to spare, of the shortage, so that numbers written with nine digits still close it. Source: tolerance of computing.
 const SPARE: f64 = 1e-8;
 
-/// What there is to prepare with, and on which days.
+/// What there is to produce with, and on which days.
 #[derive(Debug, Clone)]
 pub struct Means<'a> {
     /// The feed.
@@ -61,7 +61,7 @@ pub struct Means<'a> {
     pub runs: (u32, u64),
 }
 
-/// A bed to prepare.
+/// A bed to produce.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Batch {
     /// Castings that it gives at the likely values.
@@ -78,7 +78,7 @@ pub struct Batch {
     pub fits: bool,
     /// The ground that holds the feed in one go.
     pub area_needed: Area,
-    /// The last day to begin the preparation (the first step of the recipe).
+    /// The last day to begin the production (the first step of the recipe).
     pub start_on: Option<NaiveDate>,
     /// The day on which the worms go in.
     pub worms_in_on: Option<NaiveDate>,
@@ -93,7 +93,7 @@ pub struct Batch {
 pub struct Slip {
     /// By so many days.
     pub days: u32,
-    /// The preparation then begins.
+    /// The production then begins.
     pub start_on: NaiveDate,
     /// The castings are then ready; `None`: not within the next year, or a deadly day ends the bed before.
     pub ready_on: Option<NaiveDate>,
@@ -119,9 +119,9 @@ pub struct Choice {
     pub late: bool,
 }
 
-/// What to prepare for one shortage.
+/// What to produce for one shortage.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Preparation {
+pub struct ProductionPlan {
     /// The shortage.
     pub shortage: Shortage,
     /// At the likely values.
@@ -147,7 +147,7 @@ pub struct Preparation {
 ///
 /// # Errors
 /// `out_of_range` for layers that one bed cannot take; what beds and castings refuse.
-pub fn prepare(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Preparation>, Refusal> {
+pub fn produce(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<ProductionPlan>, Refusal> {
     let item = own(means)?;
     let known = Known { request: means.known.request, item: &item };
     let mut variables = Variables::correlated(known.request.copula());
@@ -185,8 +185,8 @@ fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
 
 /// The batches that are still in time; of the size for 90 %, or the likely ones.
 #[must_use]
-pub fn in_time(plans: &[Preparation], for_90_percent: bool) -> Vec<Batch> {
-    let batch = |plan: &Preparation| if for_90_percent { plan.at_90_percent } else { Some(plan.likely) };
+pub fn in_time(plans: &[ProductionPlan], for_90_percent: bool) -> Vec<Batch> {
+    let batch = |plan: &ProductionPlan| if for_90_percent { plan.at_90_percent } else { Some(plan.likely) };
     plans.iter().filter_map(batch).filter(|batch| batch.late.is_none() && batch.worms_in_on.is_some()).collect()
 }
 
@@ -213,7 +213,7 @@ impl Batch {
     }
 }
 
-/// What the means override of the item, for whoever sends a prepared bed back in.
+/// What the means override of the item, for whoever sends a produced bed back in.
 #[must_use]
 pub fn bed_overrides(means: &Means<'_>) -> Overrides {
     own(means).unwrap_or_else(|_| means.known.item.clone())

@@ -1,8 +1,8 @@
-//! What there is to prepare with, and what comes of it for all that is short.
+//! What there is to produce with, and what comes of it for all that is short.
 
 use super::late::Bounds;
 use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_day, within};
-use super::{MOST_CHOICES, Means, Preparation, Recipe, bed_overrides, prepare};
+use super::{MOST_CHOICES, Means, ProductionPlan, Recipe, bed_overrides, produce};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::figures::Off;
@@ -33,7 +33,7 @@ const OF_BED: [Assumption; 14] = [
 /// So many days of a clock are as much work as to look for a start once. Source: how this service works.
 const DAYS_PER_LOOK: usize = 8;
 
-/// What there is to prepare with.
+/// What there is to produce with.
 #[derive(Debug, Clone)]
 pub struct Offer {
     /// The feed.
@@ -65,11 +65,11 @@ pub struct Setting<'a> {
     pub most_steps: u64,
 }
 
-/// What is to be prepared.
+/// What is to be produced.
 #[derive(Debug, Clone)]
-pub struct Preparations {
+pub struct ProductionPlans {
     /// One for each date on which something is short.
-    pub plans: Vec<Preparation>,
+    pub plans: Vec<ProductionPlan>,
     /// What holds of the bed besides what the request knows.
     pub bed: Overrides,
     /// True if more worms are put in than the ground carries for good.
@@ -79,18 +79,18 @@ pub struct Preparations {
 }
 
 impl Offer {
-    /// Answers "what is to be prepared with this for all that is short?"
+    /// Answers "what is to be produced with this for all that is short?"
     ///
     /// # Errors
     /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortage; `too_large` at `simulation_runs`;
-    /// `out_of_range` at `as_of` or `additional_production` where the days lie more than ten years apart; what [`Clocks::new`] and [`prepare`] refuse.
-    pub fn prepare(&self, shortages: &[Shortage], setting: Setting<'_>) -> Result<Preparations, Refusal> {
+    /// `out_of_range` at `as_of` or `additional_production` where the days lie more than ten years apart; what [`Clocks::new`] and [`produce`] refuse.
+    pub fn produce(&self, shortages: &[Shortage], setting: Setting<'_>) -> Result<ProductionPlans, Refusal> {
         let Setting { climate, as_of, known, runs, most_steps } = setting;
         let joined =
             if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
         let climate = climate.ok_or_else(Self::without_climate)?;
         let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
-            return Ok(Preparations { plans: Vec::new(), bed: Overrides::default(), crowded: false, steps: 0 });
+            return Ok(ProductionPlans { plans: Vec::new(), bed: Overrides::default(), crowded: false, steps: 0 });
         };
         let choices = if self.layers.is_some() || self.area.is_some() { 1 } else { MOST_CHOICES };
         let each = u64::from(choices);
@@ -106,8 +106,8 @@ impl Offer {
         let clock = u64::try_from(clocks.count() / DAYS_PER_LOOK).unwrap_or(u64::MAX);
         let each = of_all(each.saturating_mul(looks)).saturating_add(clock);
         check_runs(runs.0, (days, each), most_steps)?;
-        let plans = prepare(&joined, &means)?;
-        Ok(Preparations {
+        let plans = produce(&joined, &means)?;
+        Ok(ProductionPlans {
             crowded: crowded(known, &plans),
             plans,
             bed: bed_overrides(&means),
@@ -120,7 +120,7 @@ impl Offer {
         Means { recipe: self.recipe, area, worms, layers, materials_from, bed_from, as_of, clocks, known, runs }
     }
 
-    /// The refusal of what is to be prepared where nobody says how warm the bed is.
+    /// The refusal of what is to be produced where nobody says how warm the bed is.
     #[must_use]
     pub fn without_climate() -> Refusal {
         let detail =
@@ -143,7 +143,7 @@ impl Offer {
 }
 
 /// True if more worms go in than the ground carries for good.
-fn crowded(known: Known<'_>, plans: &[Preparation]) -> bool {
+fn crowded(known: Known<'_>, plans: &[ProductionPlan]) -> bool {
     let (carries, _): (Estimate<OfMassPerArea>, _) = known.estimate(Assumption::CarryingCapacity);
     plans.iter().any(|plan| plan.likely.worms > carries.likely() * plan.likely.area)
 }

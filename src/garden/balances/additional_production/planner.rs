@@ -3,7 +3,7 @@
 use super::late::Bounds;
 use super::sampled::Sampled;
 use super::size::Sizer;
-use super::{Batch, Choice, Means, Preparation, SLIPS, Shortage, Slip};
+use super::{Batch, Choice, Means, ProductionPlan, SLIPS, Shortage, Slip};
 use crate::garden::beds::{Needs, SingleCycle};
 use crate::garden::draws::Run;
 use crate::garden::refusal::Refusal;
@@ -22,7 +22,7 @@ pub(super) struct BatchPlanner<'a, 'b> {
 }
 
 impl BatchPlanner<'_, '_> {
-    pub fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<Preparation, Refusal> {
+    pub fn plan(&self, feed: Mass, layers: &[u32], sampled: Option<&Sampled>) -> Result<ProductionPlan, Refusal> {
         let sure = |i: usize| sampled.and_then(|s| s.starts.get(i)).and_then(|starts| starts.at_90_percent);
         let possible = |start: Option<NaiveDate>| start.is_some_and(|start| !self.bounds.is_late(start));
         let start = |n: u32| self.sizer.batch(feed, n).map(|batch| self.start(&batch));
@@ -38,7 +38,7 @@ impl BatchPlanner<'_, '_> {
             None => None,
         };
         let even = sampled.and_then(|s| s.starts.get(chosen)).and_then(|starts| starts.for_50);
-        Ok(Preparation {
+        Ok(ProductionPlan {
             shortage: self.shortage,
             if_started_later: self.slips(&batch),
             likely: batch,

@@ -8,7 +8,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 
-/// The most shortage dates prepared for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
+/// The most shortage dates produced for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
 pub const MOST_DATES: usize = 24;
 /// Starts are sought so many days before a shortage: two years. Source: limit of this service.
 pub const LOOK_BACK_DAYS: u64 = 731;
@@ -37,7 +37,7 @@ pub fn shortages(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shorta
     balance.shortfalls.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
 }
 
-/// One bed, or one lot of worms, can only be promised once: all that is short is then prepared for the first day.
+/// One bed, or one lot of worms, can only be promised once: all that is short is then produced for the first day.
 #[must_use]
 pub fn on_the_first_day(shortages: &[Shortage]) -> Vec<Shortage> {
     let first = shortages.first().map(|first| first.by);

@@ -1,4 +1,4 @@
-//! Who waits for castings that are prepared or bought, so that those who cannot wait get what is there.
+//! Who waits for castings that are produced or bought, so that those who cannot wait get what is there.
 
 use super::super::Requirement;
 use super::super::allocation::{Lot, Window, allocate};
@@ -15,7 +15,7 @@ pub struct CanWait {
     pub amount: Millilitres,
 }
 
-/// Answers "who waits for what is prepared or bought for each of these shortages?", for each of them.
+/// Answers "who waits for what is produced or bought for each of these shortages?", for each of them.
 ///
 /// With so many castings more on each of these days nobody is short. Whoever then gets more of them than it lacked has been waiting: it
 /// leaves castings of the plan to others, and is still served within its own dates.

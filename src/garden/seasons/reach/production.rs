@@ -3,7 +3,7 @@
 use super::super::options::{Change, ChangedChance, Runs, chance_with};
 use super::super::plan::{BedPlan, Season};
 use crate::garden::assumptions::{Known, Overrides};
-use crate::garden::balances::additional_production::{Batch, Preparation, Recipe};
+use crate::garden::balances::additional_production::{Batch, ProductionPlan, Recipe};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::cautions::waiting::Manure;
 use chrono::{Days, NaiveDate};
@@ -14,7 +14,7 @@ pub struct Production<'a> {
     /// Their feed.
     pub recipe: &'a Recipe,
     /// How they were planned.
-    pub plans: &'a [Preparation],
+    pub plans: &'a [ProductionPlan],
     /// Their temperatures.
     pub climate: &'a Climate,
     /// What is known better for them.
@@ -39,7 +39,7 @@ impl Production<'_> {
 
     /// The batches of the size for 90 %, or the likely ones, that their ground holds.
     pub(super) fn batches(self) -> impl Iterator<Item = Batch> {
-        let batch = |plan: &Preparation| plan.at_90_percent.unwrap_or(plan.likely);
+        let batch = |plan: &ProductionPlan| plan.at_90_percent.unwrap_or(plan.likely);
         self.plans.iter().map(batch).filter(|batch| batch.fits)
     }
 

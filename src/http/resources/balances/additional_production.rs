@@ -1,4 +1,4 @@
-//! What to prepare so that nobody goes short: what there is to prepare with, and what comes of it.
+//! What to produce so that nobody goes short: what there is to produce with, and what comes of it.
 
 mod answer;
 mod read;
@@ -6,10 +6,10 @@ mod write;
 
 use crate::http::input::bounded::LayerCount;
 pub use answer::{
-    AdditionalProductionOut, ChoiceOut, LaterStartOut, PreparedMaterialOut, ProductionBatchOut, ProductionBedOut,
+    AdditionalProductionOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
     TooLateOut,
 };
-pub(in crate::http::resources) use read::{Prepared, Preparing};
+pub(in crate::http::resources) use read::{PlannedProduction, ProductionRead};
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;

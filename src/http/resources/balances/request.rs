@@ -11,7 +11,7 @@ mod uncertain;
 use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
 pub use crop::CropRequest;
 pub(in crate::http::resources) use parsed::{BalanceFields, runs_from};
-pub use parsed::{ParsedBalance, Source, Stocked, prepared, preparing, read};
+pub use parsed::{ParsedBalance, Source, Stocked, producing, production, read};
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::containers::ContainerList;

@@ -92,16 +92,16 @@ limits! {
     daily_values: u64 = limits::MAX_DAYS;
     /// The longest hot composting, in days.
     hot_composting_days: u32 = limits::MAX_STAGE_DAYS;
-    /// The most simulation runs of a season, or of what to prepare.
+    /// The most simulation runs of a season, or of what to produce.
     simulation_runs: i64 = limits::MAX_DRAWS;
     /// The most simulation runs x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
     /// expire / 8 + twice the days of each demand on which others open or lots are ready + priorities x (days on which a demand opens or a lot is ready x (1 + lots that expire) + days on
-    /// which a demand opens x harvests) / 8 + values that go together + their square / 32) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to prepare.
+    /// which a demand opens x harvests) / 8 + values that go together + their square / 32) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to produce.
     simulation_runs_of_demands_and_lots: u64 = limits::MAX_WORK;
     /// The most simulation runs x lots of beds of a season; also the most simulation runs x days on which castings are short x numbers of layers to
-    /// choose among (8, or 1 where layers or ground are given) of what to prepare.
+    /// choose among (8, or 1 where layers or ground are given) of what to produce.
     simulation_runs_of_bed_lots: u64 = limits::MAX_LOTS_DRAWN;
-    /// The most days on which castings are short that are prepared for one by one; what is short later is added to the last.
+    /// The most days on which castings are short that are produced for one by one; what is short later is added to the last.
     additional_production_days: usize = crate::garden::balances::additional_production::MOST_DATES;
     /// The greatest seed of these runs.
     seed: i64 = limits::MAX_SEED;

@@ -4,7 +4,7 @@ use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::{
-    BalanceTotal, DayOut, DemandOut, PreparedMaterialOut, ShortfallOptionsOut, StockOut,
+    BalanceTotal, DayOut, DemandOut, ProductionMaterialOut, ShortfallOptionsOut, StockOut,
 };
 use crate::http::resources::collected::CollectOut;
 use crate::http::resources::harvests::ForecastOut;
@@ -257,7 +257,7 @@ pub struct TaskOut {
     pub collect: Option<CollectOut>,
     /// Of additional production: what to take of each material.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub materials: Vec<PreparedMaterialOut>,
+    pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
     /// A remark: an interval after raw manure, how sure a start is, or what the task replaces.

@@ -5,7 +5,7 @@ use super::answer::TaskOut;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{name_of, shown};
-use crate::http::resources::balances::{PreparedMaterialOut, StockOut};
+use crate::http::resources::balances::{ProductionMaterialOut, StockOut};
 use crate::http::resources::calendar::{Ids, Work, item, place, scope};
 
 /// The work, and the last days of lots.
@@ -40,7 +40,7 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         in_containers: &task.in_containers,
         feed: task.feed.as_deref(),
         collect: task.collect.as_ref(),
-        materials: PreparedMaterialOut::all_in_words(&task.materials),
+        materials: ProductionMaterialOut::all_in_words(&task.materials),
         sacks: task.sacks,
         by: task.by,
         note: task.note.as_deref(),
@@ -49,7 +49,7 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
     })
 }
 
-/// What a task is, apart from its day. What is prepared or bought is distinguished by the shortage it is for.
+/// What a task is, apart from its day. What is produced or bought is distinguished by the shortage it is for.
 fn parts(season: &str, task: &TaskOut) -> [String; 7] {
     let number = |n: Option<u32>| n.map(|n| n.to_string()).unwrap_or_default();
     [

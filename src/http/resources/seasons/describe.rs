@@ -8,7 +8,7 @@ use crate::http::present::table::For;
 use crate::http::present::units;
 use crate::http::present::words::{day, days, name_of, number, shown, soon, together};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::balances::{Account, PreparedMaterialOut};
+use crate::http::resources::balances::{Account, ProductionMaterialOut};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
@@ -224,7 +224,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
-        .column(Column::data("materials"), |task| PreparedMaterialOut::all_in_words(&task.materials))
+        .column(Column::data("materials"), |task| ProductionMaterialOut::all_in_words(&task.materials))
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note"), |task| &task.note);

@@ -11,7 +11,7 @@ pub fn complete(answer: &mut SeasonsAnswer, tasks: &[Task], today: Option<NaiveD
     for (task, out) in tasks.iter().zip(&mut answer.part.work) {
         let bed = out.worm_bed.as_ref().map(|bed| ("worm_beds", Some(bed.index)));
         let demand = out.demand.as_ref().map(|demand| ("demands", Some(demand.index)));
-        let production = (task.kind == TaskKind::StartPreparing).then_some((ADDITIONAL_PRODUCTION, None));
+        let production = (task.kind == TaskKind::StartProduction).then_some((ADDITIONAL_PRODUCTION, None));
         let of: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
         out.cautions = cautions.about(task.kind, &of);
     }

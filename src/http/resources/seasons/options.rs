@@ -10,7 +10,7 @@ use crate::garden::seasons::options::{Change, Runs, chance_with};
 use crate::garden::seasons::reach::{Means, Production, Tried, goal, to_90_percent};
 use crate::garden::seasons::{PlanChances, Season, SeasonPlan};
 use crate::garden::units::Millilitres;
-use crate::http::resources::balances::Prepared;
+use crate::http::resources::balances::PlannedProduction;
 
 /// What the runs tell of the options.
 #[derive(Debug, Default)]
@@ -25,15 +25,15 @@ pub struct Compared {
 /// that it took.
 pub fn compare(
     (season, plan): (&Season<'_>, &SeasonPlan),
-    (prepared, chances): (Option<&Prepared>, &PlanChances),
+    (planned, chances): (Option<&PlannedProduction>, &PlanChances),
     (read, runs, most_steps): (&Read, (u32, u64), u64),
 ) -> (Compared, u64) {
     let situation = Situation { requirements: &plan.requirements, balance: &plan.balance, as_of: read.asked.as_of };
     let sack = season.sack.map(|holds| Sack { holds, price: None });
-    let plans = prepared.map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+    let plans = planned.map(|planned| planned.found.plans.as_slice()).unwrap_or_default();
     let beside = season.beside.and(plan.sharing);
     let mut how = Runs { runs, most_steps, beside, climate_days: read.climate_days(), goal: 0 };
-    let production = prepared.and_then(|prepared| production(prepared, read.climate.as_ref()));
+    let production = planned.and_then(|planned| production(planned, read.climate.as_ref()));
     let mut compared = Compared::default();
     for option in options(situation, sack, plans, |_| None) {
         let produced = |for_90_percent| production?.chance(season, &in_time(plans, for_90_percent), how);
@@ -67,12 +67,12 @@ fn bought(season: &Season<'_>, option: ShortfallOption) -> Lot {
 }
 
 /// The beds that can be laid, in their temperatures or else in those of the season.
-fn production<'a>(prepared: &'a Prepared, climate: Option<&'a Climate>) -> Option<Production<'a>> {
+fn production<'a>(planned: &'a PlannedProduction, climate: Option<&'a Climate>) -> Option<Production<'a>> {
     Some(Production {
-        recipe: &prepared.recipe,
-        plans: &prepared.found.plans,
-        climate: prepared.climate.as_ref().or(climate)?,
-        overrides: &prepared.found.bed,
-        manure: if prepared.clean { Manure::NoManure } else { Manure::default() },
+        recipe: &planned.recipe,
+        plans: &planned.found.plans,
+        climate: planned.climate.as_ref().or(climate)?,
+        overrides: &planned.found.bed,
+        manure: if planned.clean { Manure::NoManure } else { Manure::default() },
     })
 }

@@ -10,17 +10,17 @@ use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::{day, shown};
 use crate::http::resources::balances::{
-    BalanceParts, Labels, OptionOut, OutOfReachOut, Prepared, PreparedMaterialOut, of_sacks,
+    BalanceParts, Labels, OptionOut, OutOfReachOut, PlannedProduction, ProductionMaterialOut, of_sacks,
 };
 
 /// Writes the steps that reach it, the cheapest first and those last whose day has passed, and those that do not.
 pub fn reach_90_percent(
     ledger: &mut BalanceParts,
     labels: &Labels<'_>,
-    (compared, prepared): (&Compared, Option<&Prepared>),
+    (compared, production): (&Compared, Option<&PlannedProduction>),
     (read, view): (&Read, &View<'_>),
 ) {
-    let writing = Writing { labels, read, prepared, view };
+    let writing = Writing { labels, read, production, view };
     let gap = &mut ledger.shortfall_options;
     for tried in &compared.to_90_percent {
         match &tried.reached {
@@ -35,7 +35,7 @@ pub fn reach_90_percent(
 struct Writing<'a> {
     labels: &'a Labels<'a>,
     read: &'a Read,
-    prepared: Option<&'a Prepared>,
+    production: Option<&'a PlannedProduction>,
     view: &'a View<'a>,
 }
 
@@ -43,9 +43,9 @@ impl Writing<'_> {
     fn option(&self, tried: &Tried, reached: Reached) -> OptionOut {
         let (cost, currency) = self.cost(tried).unzip();
         let beds = self
-            .prepared
+            .production
             .iter()
-            .flat_map(|prepared| tried.step.batches().iter().filter_map(|batch| prepared.bed(batch, self.view)));
+            .flat_map(|production| tried.step.batches().iter().filter_map(|batch| production.bed(batch, self.view)));
         let chance = Share::from_fraction(shown_chance(reached.enough, self.read.runs.0));
         OptionOut {
             kind: tried.way.as_str(),
@@ -66,9 +66,9 @@ impl Writing<'_> {
             let sack = self.labels.sack?;
             return Some((sack.price?.0 * whole(count), sack.currency.as_deref().map(str::to_owned)));
         }
-        let prepared = self.prepared?;
-        let of_each = tried.step.batches().iter().filter_map(|batch| prepared.cost(batch));
-        Some((of_each.reduce(|sum, cost| sum + cost)?, prepared.currency.clone()))
+        let production = self.production?;
+        let of_each = tried.step.batches().iter().filter_map(|batch| production.cost(batch));
+        Some((of_each.reduce(|sum, cost| sum + cost)?, production.currency.clone()))
     }
 
     fn text(&self, tried: &Tried) -> String {
@@ -122,8 +122,8 @@ impl Writing<'_> {
         let area = self.view.exact(Role::Area, Area::from_square_metres(area));
         let worms = self.view.exact(Role::Mass, Mass::from_kilograms(worms));
         let feed = Mass::from_kilograms(batches.iter().map(|batch| batch.feed.kilograms()).sum());
-        let materials = self.prepared.map(|prepared| prepared.materials(feed, self.view)).unwrap_or_default();
-        let of = PreparedMaterialOut::all_in_words(&materials);
+        let materials = self.production.map(|production| production.materials(feed, self.view)).unwrap_or_default();
+        let of = ProductionMaterialOut::all_in_words(&materials);
         format!("{} with {} of worms, fed with {of}", shown(&area), shown(&worms))
     }
 }

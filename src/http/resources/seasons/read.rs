@@ -15,7 +15,7 @@ use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfArea;
 use crate::http::input::{RequestContext, optionally};
-use crate::http::resources::balances::{BalanceFields, DemandRequest, ParsedBalance, Preparing, runs_from};
+use crate::http::resources::balances::{BalanceFields, DemandRequest, ParsedBalance, ProductionRead, runs_from};
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::wire::JsonPath;
 use beds::{beds, collected, on_clocks, shared_feed};
@@ -42,8 +42,8 @@ pub struct Read {
     pub until: NaiveDate,
     /// The climate of the season.
     pub climate: Option<Climate>,
-    /// What there is to prepare with.
-    pub preparing: Option<Preparing>,
+    /// What there is to produce with.
+    pub producing: Option<ProductionRead>,
     /// How many runs, from which seed.
     pub runs: (u32, u64),
     beds: FedBeds,
@@ -113,10 +113,10 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
         Some(climate) => context.climate(climate, root.field("climate")).map(Some),
         None => Some(None),
     };
-    let preparing = match &request.additional_production {
-        Some(prepare) => {
+    let producing = match &request.additional_production {
+        Some(produce) => {
             let currency = request.sack.as_ref().and_then(|sack| sack.currency.as_deref());
-            prepare.read(context, root.field("additional_production"), currency).map(Some)
+            produce.read(context, root.field("additional_production"), currency).map(Some)
         }
         None => Some(None),
     };
@@ -142,10 +142,10 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     let beds = on_clocks(request, context, said, of_all)?;
     let runs = runs_from(request.simulation_runs, request.seed);
     let (stock, requirements) = amounts(request, context, &asked, runs.0 > 0);
-    Some(Read { stock, collected, requirements, until, climate, preparing: preparing?, runs, beds, asked })
+    Some(Read { stock, collected, requirements, until, climate, producing: producing?, runs, beds, asked })
 }
 
-/// Refuses a season of which it can be seen at once that its last day, or the temperature of a bed to prepare, is missing.
+/// Refuses a season of which it can be seen at once that its last day, or the temperature of a bed to produce, is missing.
 fn check_completeness(request: &SeasonsRequest, context: &RequestContext<'_>) {
     let root = JsonPath::root();
     let is_dated = |demand: &DemandRequest| {
@@ -155,8 +155,8 @@ fn check_completeness(request: &SeasonsRequest, context: &RequestContext<'_>) {
     if request.until.is_none() && !request.demands.is_empty() && !request.demands.iter().any(is_dated) {
         context.refuse(root.field("until"), without_end());
     }
-    let prepares = request.additional_production.as_ref().is_some_and(|prepare| prepare.climate.is_none());
-    if prepares && request.climate.is_none() {
+    let produces = request.additional_production.as_ref().is_some_and(|produce| produce.climate.is_none());
+    if produces && request.climate.is_none() {
         context.refuse(root.field("additional_production"), Offer::without_climate());
     }
 }
@@ -245,8 +245,8 @@ fn within(
 /// Notes what was given for the whole season and is of no use to any bed.
 fn idle(request: &SeasonsRequest, context: &RequestContext<'_>, said: &[BedOrder]) {
     let root = JsonPath::root();
-    let prepares = request.additional_production.as_ref().is_some_and(|prepare| prepare.climate.is_none());
-    if request.climate.is_some() && !prepares && said.iter().all(|bed| bed.climate.is_some()) {
+    let produces = request.additional_production.as_ref().is_some_and(|produce| produce.climate.is_none());
+    if request.climate.is_some() && !produces && said.iter().all(|bed| bed.climate.is_some()) {
         context.may_be_idle(root.field("climate"));
     }
     if request.feed_supply.is_some() && said.iter().all(|bed| bed.feed.is_some()) {

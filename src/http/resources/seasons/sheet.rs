@@ -55,7 +55,7 @@ fn when(task: &TaskOut, today: Option<NaiveDate>) -> String {
 
 /// The part of the request that a task is for, as a pointer.
 fn item(task: &TaskOut) -> String {
-    if task.kind == TaskKind::StartPreparing.as_str() {
+    if task.kind == TaskKind::StartProduction.as_str() {
         return format!("/{ADDITIONAL_PRODUCTION}");
     }
     let bed = task.worm_bed.as_ref().map(|bed| format!("/worm_beds/{}", bed.index));

@@ -21,7 +21,7 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Report};
 use crate::http::present::words::day;
-use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, Labels, Prepared, series};
+use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, Labels, PlannedProduction, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
@@ -32,7 +32,7 @@ pub struct Computed<'a> {
     pub season: Season<'a>,
     pub plan: SeasonPlan,
     pub chances: Option<Chances>,
-    pub prepared: Option<Prepared>,
+    pub production: Option<PlannedProduction>,
     /// What the runs tell of the options.
     pub compared: Compared,
 }
@@ -56,7 +56,7 @@ pub fn write(
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(chance_enough.as_ref()), &context.skipped),
         next: Vec::new(),
-        work: work_list(&tasks, (&labels, &ledger.demands, computed.prepared.as_ref()), (read, view)),
+        work: work_list(&tasks, (&labels, &ledger.demands, computed.production.as_ref()), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
         chance_enough,
@@ -93,7 +93,7 @@ fn finish(
 
 /// The work of a season.
 fn tasks(computed: &Computed<'_>) -> Vec<Task> {
-    let plans = computed.prepared.as_ref().map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
+    let plans = computed.production.as_ref().map(|production| production.found.plans.as_slice()).unwrap_or_default();
     work(&computed.season, &computed.plan, plans)
 }
 
@@ -106,18 +106,18 @@ fn beds(request: &SeasonsRequest) -> Vec<ReferenceOut> {
 /// What to do on which day.
 fn work_list(
     tasks: &[Task],
-    (labels, demands, prepared): (&Labels<'_>, &[DemandOut], Option<&Prepared>),
+    (labels, demands, production): (&Labels<'_>, &[DemandOut], Option<&PlannedProduction>),
     (read, view): (&Read, &View<'_>),
 ) -> Vec<TaskOut> {
     let write = |task: &Task| {
         let note = note(task, task.demand.and_then(|demand| demands.get(demand)));
-        let materials = prepared.zip(task.feed).map(|(prepared, feed)| prepared.materials(feed, view));
+        let materials = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
         TaskOut { note, materials: materials.unwrap_or_default(), ..task_out(task, labels, (read, view)) }
     };
     tasks.iter().map(write).collect()
 }
 
-/// The balance of the season, with the chances of its demands and what to prepare.
+/// The balance of the season, with the chances of its demands and what to produce.
 fn ledger(
     labels: &Labels<'_>,
     (read, computed, figures): (&Read, &Computed<'_>, &BalanceFigures),
@@ -128,7 +128,7 @@ fn ledger(
     let harvests = harvests(read, plan, context);
     let (asked, lots, balance) = (&read.asked, plan.lots.as_slice(), &plan.balance);
     let balanced = Balanced { labels, asked, lots, balance, figures, harvests: &harvests };
-    let mut ledger = balanced.parts(computed.prepared.as_ref(), report, (context, view));
+    let mut ledger = balanced.parts(computed.production.as_ref(), report, (context, view));
     if let Some(chances) = &computed.chances {
         for (demand, of) in ledger.demands.iter_mut().zip(&chances.plan.demands) {
             let chance = |runs| Some(share(shown_chance(runs, chances.plan.runs), view));
@@ -141,7 +141,7 @@ fn ledger(
             option.chance_enough = played.map(|(_, enough)| share(shown_chance(*enough, chances.plan.runs), view));
         }
     }
-    reach_90_percent(&mut ledger, labels, (&computed.compared, computed.prepared.as_ref()), (read, view));
+    reach_90_percent(&mut ledger, labels, (&computed.compared, computed.production.as_ref()), (read, view));
     ledger.without_manure(&plan.lots, report);
     ledger
 }
@@ -260,8 +260,8 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
             intervals.dedup();
             (!intervals.is_empty()).then(|| intervals.join("; "))
         }
-        TaskKind::StartPreparing if task.sure => Some("for a chance of 90 %".to_owned()),
-        TaskKind::StartPreparing => {
+        TaskKind::StartProduction if task.sure => Some("for a chance of 90 %".to_owned()),
+        TaskKind::StartProduction => {
             Some("at the likely values; no start gives a chance of 90 %, or none was asked for".to_owned())
         }
         TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),

@@ -1,4 +1,4 @@
-//! What to prepare, as it goes.
+//! What to produce, as it goes.
 
 use crate::http::output::QuantityOut;
 use crate::http::present::words::all_of;
@@ -14,12 +14,12 @@ use utoipa::ToSchema;
 /// Additional production for what is short by one day, and when to start it.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Preparation)]
+#[schema(as = ProductionPlan)]
 pub struct AdditionalProductionOut {
     /// The latest day on which these castings still serve everybody.
     pub by: NaiveDate,
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
-    /// `ground` or `worms` of the preparation all days are counted with the first, since there is one bed.
+    /// `ground` or `worms` of the production all days are counted with the first, since there is one bed.
     pub shortfall: QuantityOut,
     /// As large as it has to be at the likely values, started on the last day that is in time at the likely values.
     pub likely: ProductionBatchOut,
@@ -38,7 +38,7 @@ pub struct AdditionalProductionOut {
 /// A bed to start.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PreparedBatch)]
+#[schema(as = ProductionBatch)]
 pub struct ProductionBatchOut {
     /// Castings that it gives at the likely values.
     pub castings: QuantityOut,
@@ -47,7 +47,7 @@ pub struct ProductionBatchOut {
     /// The mix, moist.
     pub mix: QuantityOut,
     /// What to take of each material, in the order of the request.
-    pub materials: Vec<PreparedMaterialOut>,
+    pub materials: Vec<ProductionMaterialOut>,
     /// Water for the soak, without starter.
     pub soak_water: QuantityOut,
     /// Liquid starter for the soak.
@@ -80,8 +80,8 @@ pub struct ProductionBatchOut {
 
 /// A material of the mix.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-#[schema(as = PreparedMaterial)]
-pub struct PreparedMaterialOut {
+#[schema(as = ProductionMaterial)]
+pub struct ProductionMaterialOut {
     /// The material of the additional production.
     pub material: ReferenceOut,
     /// By mass, before any water is added.
@@ -93,7 +93,7 @@ pub struct PreparedMaterialOut {
     pub in_containers: Vec<QuantityOut>,
 }
 
-impl PreparedMaterialOut {
+impl ProductionMaterialOut {
     /// What to take of each, in the caller's containers: `284 buckets (2840 L) of leaves and 30 L of manure`.
     #[must_use]
     pub fn all_in_words(materials: &[Self]) -> String {
@@ -171,7 +171,7 @@ pub struct CanWaitOut {
 #[derive(Debug, Serialize)]
 pub struct ProductionBedOut {
     /// The ground that the bed needs.
-    pub ground: PreparedGroundOut,
+    pub ground: ProductionGroundOut,
     /// The day on which the worms go in.
     pub start_on: NaiveDate,
     /// The live worms that it needs.
@@ -181,23 +181,23 @@ pub struct ProductionBedOut {
     /// Always 1: the bed is harvested once.
     pub cycles: u32,
     /// What the bed is fed.
-    pub feed: PreparedFeedOut,
+    pub feed: ProductionFeedOut,
     /// `none` where none of the materials is manure; else say what is known of it.
-    pub manure: Option<PreparedManureOut>,
+    pub manure: Option<ProductionManureOut>,
     /// The dry matter in a volume of this feed.
     pub assumptions: BTreeMap<&'static str, QuantityOut>,
 }
 
 /// States that there is no manure in the feed of a bed to start.
 #[derive(Debug, Serialize)]
-pub struct PreparedManureOut {
+pub struct ProductionManureOut {
     /// Always `none`: there is no manure in it.
     pub kind: &'static str,
 }
 
 /// The ground of a bed to start.
 #[derive(Debug, Serialize)]
-pub struct PreparedGroundOut {
+pub struct ProductionGroundOut {
     /// Always `area`: the ground is given by its area.
     pub kind: &'static str,
     /// The area of that ground.
@@ -206,7 +206,7 @@ pub struct PreparedGroundOut {
 
 /// The feed of a bed to start.
 #[derive(Debug, Serialize)]
-pub struct PreparedFeedOut {
+pub struct ProductionFeedOut {
     /// Water, wet basis.
     pub moisture: QuantityOut,
     /// Ash in the dry matter.
@@ -214,12 +214,12 @@ pub struct PreparedFeedOut {
     /// Nitrogen in the dry matter.
     pub nitrogen: QuantityOut,
     /// All of it at once.
-    pub supply: PreparedSupplyOut,
+    pub supply: ProductionSupplyOut,
 }
 
 /// How much feed there is.
 #[derive(Debug, Serialize)]
-pub struct PreparedSupplyOut {
+pub struct ProductionSupplyOut {
     /// Always `amount`: all of it is there at the start.
     pub kind: &'static str,
     /// As moist as it is fed.

@@ -1,8 +1,8 @@
-//! Reading what there is to prepare with, and running it.
+//! Reading what there is to produce with, and running it.
 
 use super::AdditionalProductionRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
-use crate::garden::balances::additional_production::{Batch, Offer, Preparations, Recipe, Setting, Shortage};
+use crate::garden::balances::additional_production::{Batch, Offer, ProductionPlans, Recipe, Setting, Shortage};
 use crate::garden::balances::options::ProductionPrices;
 use crate::garden::beds::Climate;
 use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
@@ -15,9 +15,9 @@ use crate::http::resources::feeds::{MaterialRequest, RecipeFields};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
-/// What there is to prepare with, read.
+/// What there is to produce with, read.
 #[derive(Debug)]
-pub(in crate::http::resources) struct Preparing {
+pub(in crate::http::resources) struct ProductionRead {
     feed: FeedPlan,
     of_bed: Vec<Assumed>,
     climate: Option<Climate>,
@@ -28,11 +28,11 @@ pub(in crate::http::resources) struct Preparing {
     currency: Option<String>,
 }
 
-/// What is to be prepared, with what it is called.
+/// What is to be produced, with what it is called.
 #[derive(Debug)]
-pub(in crate::http::resources) struct Prepared {
+pub(in crate::http::resources) struct PlannedProduction {
     /// What the core found.
-    pub found: Preparations,
+    pub found: ProductionPlans,
     /// The feed as it was given.
     pub feed: FeedPlan,
     /// What was assumed of the bed.
@@ -50,7 +50,7 @@ pub(in crate::http::resources) struct Prepared {
     prices: ProductionPrices,
 }
 
-impl Prepared {
+impl PlannedProduction {
     /// What a batch costs; `None` where nothing has a price.
     pub fn cost(&self, batch: &Batch) -> Option<f64> {
         let times = self.recipe.times(batch.feed);
@@ -67,7 +67,7 @@ impl AdditionalProductionRequest {
         context: &RequestContext<'_>,
         place: JsonPath<'_>,
         sack_currency: Option<&str>,
-    ) -> Option<Preparing> {
+    ) -> Option<ProductionRead> {
         let overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let fields = RecipeFields {
             materials: &self.materials,
@@ -106,7 +106,7 @@ impl AdditionalProductionRequest {
         let layers = self.layers.map(|layers| layers.0);
         let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers, materials_from, bed_from };
         let (prices, currency) = prices?;
-        Some(Preparing { feed, of_bed, climate, offer, overrides, clean, prices, currency })
+        Some(ProductionRead { feed, of_bed, climate, offer, overrides, clean, prices, currency })
     }
 
     /// The refusal of a mix without any amount, in the words of what amounts mean here.
@@ -156,19 +156,19 @@ impl AdditionalProductionRequest {
     }
 }
 
-impl Preparing {
-    /// Plans for what is short. `climate` is used where the preparation has none of its own.
+impl ProductionRead {
+    /// Plans for what is short. `climate` is used where the production has none of its own.
     pub(in crate::http::resources) fn run(
         self,
         (request, context): (&AdditionalProductionRequest, &RequestContext<'_>),
         (shortages, as_of): (&[Shortage], Option<NaiveDate>),
         (climate, runs, most_steps): (Option<&Climate>, (u32, u64), u64),
-    ) -> Option<Prepared> {
+    ) -> Option<PlannedProduction> {
         let root = JsonPath::root();
         let place = root.field("additional_production");
         let known = Known { request: &context.overrides, item: &self.overrides };
         let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
-        let found = self.offer.prepare(shortages, setting).map_err(|e| refuse(context, place, e)).ok()?;
+        let found = self.offer.produce(shortages, setting).map_err(|e| refuse(context, place, e)).ok()?;
         context.spend(Work::of_runs(found.steps));
         let years_differ = runs.0 > 0 && setting.climate.is_some_and(Climate::years_differ);
         let weather = known.get(Assumption::YearToYear).filter(|_| years_differ);
@@ -177,7 +177,17 @@ impl Preparing {
         context.note_used(place, &self.overrides, &used);
         let Self { offer, feed, clean, prices, currency, climate: own, .. } = self;
         let names = request.names();
-        Some(Prepared { found, recipe: offer.recipe, feed, of_bed, names, clean, prices, currency, climate: own })
+        Some(PlannedProduction {
+            found,
+            recipe: offer.recipe,
+            feed,
+            of_bed,
+            names,
+            clean,
+            prices,
+            currency,
+            climate: own,
+        })
     }
 }
 

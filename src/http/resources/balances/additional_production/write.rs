@@ -1,12 +1,13 @@
-//! Writing what to prepare.
+//! Writing what to produce.
 
 use super::answer::{
-    AdditionalProductionOut, CanWaitOut, ChoiceOut, LaterStartOut, PreparedFeedOut, PreparedGroundOut,
-    PreparedManureOut, PreparedMaterialOut, PreparedSupplyOut, ProductionBatchOut, ProductionBedOut, TooLateOut,
+    AdditionalProductionOut, CanWaitOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut,
+    ProductionFeedOut, ProductionGroundOut, ProductionManureOut, ProductionMaterialOut, ProductionSupplyOut,
+    TooLateOut,
 };
-use super::read::Prepared;
+use super::read::PlannedProduction;
 use crate::garden::balances::additional_production::{
-    Batch, CanWait, Choice, Late, Preparation, Shortage, Slip, can_wait,
+    Batch, CanWait, Choice, Late, ProductionPlan, Shortage, Slip, can_wait,
 };
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
@@ -20,8 +21,8 @@ use crate::http::resources::balances::answer::Labels;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
-impl Prepared {
-    /// Writes what to prepare; cautions and assumptions of the feed go to the report.
+impl PlannedProduction {
+    /// Writes what to produce; cautions and assumptions of the feed go to the report.
     pub(in crate::http::resources) fn write(
         &self,
         labels: &Labels<'_>,
@@ -38,7 +39,7 @@ impl Prepared {
         }
         let shortages: Vec<Shortage> = self.found.plans.iter().map(|plan| plan.shortage).collect();
         let waits = can_wait(&shortages, requirements, lots, balance);
-        let each = |(one, waits): (&Preparation, Vec<CanWait>)| AdditionalProductionOut {
+        let each = |(one, waits): (&ProductionPlan, Vec<CanWait>)| AdditionalProductionOut {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
             likely: self.batch(&one.likely, view),
@@ -78,7 +79,7 @@ impl Prepared {
     }
 
     /// What to take of each material for so much dry feed.
-    pub(in crate::http::resources) fn materials(&self, feed: Mass, view: &View<'_>) -> Vec<PreparedMaterialOut> {
+    pub(in crate::http::resources) fn materials(&self, feed: Mass, view: &View<'_>) -> Vec<ProductionMaterialOut> {
         let times = self.recipe.times(feed);
         let names = self.names.iter().zip(&self.feed.ingredients).enumerate();
         names.map(|(i, (name, part))| material((i, name), part, times, view)).collect()
@@ -97,21 +98,21 @@ impl Prepared {
             (assumption.id(), crate::http::output::report::value(&assumed, view))
         });
         Some(ProductionBedOut {
-            ground: PreparedGroundOut { kind: "area", area: view.exact(Role::Area, batch.area) },
+            ground: ProductionGroundOut { kind: "area", area: view.exact(Role::Area, batch.area) },
             start_on,
             worms: view.exact(Role::Mass, batch.worms),
             layers_per_cycle: batch.layers,
             cycles: 1,
-            feed: PreparedFeedOut {
+            feed: ProductionFeedOut {
                 moisture: share(self.recipe.moisture),
                 ash: share(self.recipe.ash),
                 nitrogen: share(self.recipe.nitrogen),
-                supply: PreparedSupplyOut {
+                supply: ProductionSupplyOut {
                     kind: "amount",
                     amount: view.exact(Role::Mass, self.recipe.moist(batch.feed)),
                 },
             },
-            manure: self.clean.then_some(PreparedManureOut { kind: "none" }),
+            manure: self.clean.then_some(ProductionManureOut { kind: "none" }),
             assumptions: known.collect(),
         })
     }
@@ -124,10 +125,10 @@ fn material(
     part: &Ingredient,
     times: f64,
     view: &View<'_>,
-) -> PreparedMaterialOut {
+) -> ProductionMaterialOut {
     let mass: Mass = part.mass.likely().times(times);
     let volume = part.volume.likely().times(times);
-    PreparedMaterialOut {
+    ProductionMaterialOut {
         material: ReferenceOut { index, id: id.clone(), name: name.clone() },
         mass: view.exact(Role::Mass, mass),
         volume: view.exact(Role::Bulk, volume),

@@ -7,7 +7,7 @@ use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::words::{all_of, all_together, chance, day, shown, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
-    AdditionalProductionOut, Prepared, PreparedMaterialOut, ProductionBatchOut, ProductionBedOut,
+    AdditionalProductionOut, PlannedProduction, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
 };
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
@@ -28,7 +28,7 @@ pub struct OptionOut {
     pub kind: &'static str,
     /// The same in words.
     pub text: String,
-    /// The latest day to act: buy, start to prepare, or decide. Any day will do where there is none.
+    /// The latest day to act: buy, start to produce, or decide. Any day will do where there is none.
     pub act_by: Option<NaiveDate>,
     /// True if that day lies before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -90,15 +90,20 @@ impl OptionOut {
 
 impl Balanced<'_> {
     /// Writes the options; none where nothing is short.
-    pub fn options(&self, gap: &ShortfallOptionsOut, prepared: Option<&Prepared>, view: &View<'_>) -> Vec<OptionOut> {
+    pub fn options(
+        &self,
+        gap: &ShortfallOptionsOut,
+        production: Option<&PlannedProduction>,
+        view: &View<'_>,
+    ) -> Vec<OptionOut> {
         let (labels, asked) = (self.labels, self.asked);
         let price = labels.sack.and_then(|sack| sack.price).map(|price| price.0);
         let sack = asked.sack.map(|holds| Sack { holds, price });
         let situation = Situation { requirements: &asked.requirements, balance: self.balance, as_of: asked.as_of };
-        let plans = prepared.map(|prepared| prepared.found.plans.as_slice()).unwrap_or_default();
-        let found = options(situation, sack, plans, |batch| prepared.and_then(|prepared| prepared.cost(batch)));
+        let plans = production.map(|production| production.found.plans.as_slice()).unwrap_or_default();
+        let found = options(situation, sack, plans, |batch| production.and_then(|production| production.cost(batch)));
         let of_sack = labels.sack.and_then(|sack| sack.currency.as_deref());
-        let currency = of_sack.or_else(|| prepared.and_then(|prepared| prepared.currency.as_deref()));
+        let currency = of_sack.or_else(|| production.and_then(|production| production.currency.as_deref()));
         let write = |option: ShortfallOption| OptionOut {
             kind: option.kind.as_str(),
             text: text(&option, gap, sack.map(|sack| view.whole(sack.holds))),
@@ -187,7 +192,7 @@ fn produce(
 ) -> String {
     let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
     let one = |batch: &ProductionBatchOut| {
-        let materials = PreparedMaterialOut::all_in_words(&batch.materials);
+        let materials = ProductionMaterialOut::all_in_words(&batch.materials);
         let (castings, worms) = (shown(&batch.castings), shown(&batch.worms));
         format!("{castings} of castings from {materials}, on {} with {worms} of worms", shown(&batch.surface_area))
     };

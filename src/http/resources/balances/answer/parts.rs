@@ -20,7 +20,7 @@ pub(in crate::http::resources) struct BalanceParts {
 
 impl BalanceParts {
     /// Takes the caution of raw manure back where every lot is said to be free of it or treated, and nothing is to be bought or
-    /// prepared of which that is not known.
+    /// produced of which that is not known.
     pub fn without_manure(&self, lots: &[Lot], report: &mut Report) {
         let stated = !lots.is_empty() && !lots.iter().any(|lot| lot.untreated);
         if stated && self.shortfall_options.sacks.is_empty() && self.shortfall_options.additional_production.is_empty()

@@ -6,7 +6,7 @@ use crate::garden::balances::untreated::rule;
 use crate::garden::balances::{Requirement, Served};
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::Wait;
-use crate::http::output::words::NOT_DUG_IN;
+use crate::http::output::words::NOT_INCORPORATED;
 
 /// The waits of the draws of a demand.
 pub fn of_draws(requirement: &Requirement, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
@@ -25,7 +25,7 @@ impl AllocationOut {
     /// Tells what the wait makes of this draw.
     pub const fn wait(&mut self, wait: Option<Wait>) {
         match wait {
-            Some(Wait::NotDugIn) => self.interval_not_met_because = Some(NOT_DUG_IN),
+            Some(Wait::NotIncorporated) => self.interval_not_met_because = Some(NOT_INCORPORATED),
             Some(Wait::Until { earliest_crop_harvest, too_late }) => {
                 (self.earliest_crop_harvest, self.interval_not_met) = (earliest_crop_harvest, too_late);
             }

@@ -21,7 +21,7 @@ use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Number, QuantityOut, Report};
-use crate::http::resources::balances::additional_production::Prepared;
+use crate::http::resources::balances::additional_production::PlannedProduction;
 use crate::http::resources::balances::request::{
     BalancesRequest, DemandRequest, ParsedBalance, SackRequest, Source, StockRequest,
 };
@@ -54,7 +54,7 @@ pub(in crate::http::resources) struct Balanced<'a> {
 /// Writes the answer.
 pub fn write(
     request: &BalancesRequest,
-    (asked, prepared): (&ParsedBalance, Option<&Prepared>),
+    (asked, production): (&ParsedBalance, Option<&PlannedProduction>),
     balance: &Balance,
     (context, view): Context<'_, '_, '_>,
 ) -> BalancesAnswer {
@@ -62,7 +62,7 @@ pub fn write(
     let labels = Labels { stock: &request.stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &[] };
     let figures = &asked.figures(balance, view.book());
     let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures, harvests: &[] };
-    let ledger = balanced.parts(prepared, &mut report, (context, view));
+    let ledger = balanced.parts(production, &mut report, (context, view));
     ledger.without_manure(&asked.lots, &mut report);
     let part = BalancesPart {
         headline: with_left_out(ledger.headline(None), &context.skipped),
@@ -85,7 +85,7 @@ impl Balanced<'_> {
     /// Writes what every balance has.
     pub fn parts(
         &self,
-        prepared: Option<&Prepared>,
+        production: Option<&PlannedProduction>,
         report: &mut Report,
         (context, view): Context<'_, '_, '_>,
     ) -> BalanceParts {
@@ -104,9 +104,9 @@ impl Balanced<'_> {
             sacks: sacks(labels, asked, balance, view),
             served_later: gap::served_later(labels.demands, &balance.moved, view),
             later_supply: gap::later_supply(labels.demands, &balance.waits, view),
-            additional_production: prepared.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
+            additional_production: production.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
         };
-        shortfall_options.options = self.options(&shortfall_options, prepared, view);
+        shortfall_options.options = self.options(&shortfall_options, production, view);
         BalanceParts {
             total: total(&figures.total, view),
             pro_rata_share,

@@ -1,4 +1,4 @@
-//! What to prepare for what is short, and by when to begin.
+//! What to produce for what is short, and by when to begin.
 
 use crate::garden::balances::additional_production::LimitingFactor;
 use crate::http::output::QuantityOut;
@@ -8,13 +8,13 @@ use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::additional_production::{ChoiceOut, LaterStartOut};
 use crate::http::resources::balances::{AdditionalProductionOut, ProductionBatchOut, TooLateOut};
 
-/// All preparations in one table, then each for itself.
-pub fn describe(preparations: &[AdditionalProductionOut], description: &mut Description<'_>) {
-    if preparations.is_empty() {
+/// All productions in one table, then each for itself.
+pub fn describe(productions: &[AdditionalProductionOut], description: &mut Description<'_>) {
+    if productions.is_empty() {
         return;
     }
-    description.table(overview(preparations));
-    for of in preparations {
+    description.table(overview(productions));
+    for of in productions {
         description.parts.push(Part::Subheading(format!(
             "Produce more for {}: {} are missing",
             day(of.by),
@@ -40,12 +40,12 @@ fn to_follow(of: &AdditionalProductionOut) -> &ProductionBatchOut {
     sure(of).unwrap_or(&of.likely)
 }
 
-fn overview(preparations: &[AdditionalProductionOut]) -> Table {
+fn overview(productions: &[AdditionalProductionOut]) -> Table {
     let materials = |batch: &ProductionBatchOut| {
         let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.material.called("material")));
         one.collect::<Vec<_>>().join(", ")
     };
-    Rows::of(preparations, ["preparation", "preparations"])
+    Rows::of(productions, ["production", "productions"])
         .column(Column::words("", "produce\nfor"), |of: &&AdditionalProductionOut| of.by)
         .column(Column::shown("shortfall"), |of| &of.shortfall)
         .column(Column::words("", "chance"), |of| if sure(of).is_some() { "90 %" } else { "likely" })
@@ -57,7 +57,7 @@ fn overview(preparations: &[AdditionalProductionOut]) -> Table {
         .done()
 }
 
-/// A line of the table of one preparation: what it says, of the likely batch and of that for a chance of 90 %.
+/// A line of the table of one production: what it says, of the likely batch and of that for a chance of 90 %.
 type Line<'a> = (String, [String; 2]);
 
 /// An amount of a batch.
@@ -91,7 +91,7 @@ fn batches(of: &AdditionalProductionOut) -> Table {
     let some = amounts.iter().filter(|(_, pick)| both.iter().any(|batch| pick(batch).value.get() > 0.0));
     lines.extend(some.map(|(what, pick)| line(what, &|batch| shown(pick(batch)))));
     lines.push(line("layers", &|batch| batch.layers.to_string()));
-    Rows::of(lines, ["line on a preparation", "lines on preparations"])
+    Rows::of(lines, ["line on a production", "lines on productions"])
         .only_for(For::Long)
         .column(Column::words("", ""), |(what, _)| what.clone())
         .column(Column::words("", "likely"), |(_, [likely, _])| likely.clone())

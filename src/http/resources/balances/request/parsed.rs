@@ -21,7 +21,7 @@ use crate::garden::work::Work;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::{Draws, Seed};
 use crate::http::resources::Named;
-use crate::http::resources::balances::additional_production::{Prepared, Preparing};
+use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionRead};
 use crate::http::resources::brews::STEPS_FOR_BATCH;
 use crate::http::wire::{JsonPath, RequestErrors};
 use chrono::NaiveDate;
@@ -220,8 +220,8 @@ impl BalanceFields<'_> {
     }
 }
 
-/// What there is to prepare with; `Some(None)` where nothing was said about it.
-pub fn preparing(request: &BalancesRequest, context: &RequestContext<'_>) -> Option<Option<Preparing>> {
+/// What there is to produce with; `Some(None)` where nothing was said about it.
+pub fn producing(request: &BalancesRequest, context: &RequestContext<'_>) -> Option<Option<ProductionRead>> {
     let root = JsonPath::root();
     let place = root.field("additional_production");
     if request.simulation_runs.is_some() && request.additional_production.is_none() {
@@ -233,12 +233,12 @@ pub fn preparing(request: &BalancesRequest, context: &RequestContext<'_>) -> Opt
         context.may_be_idle(root.field("seed"));
     }
     match &request.additional_production {
-        Some(prepare) => {
-            if prepare.climate.is_none() && !context.errors.touches(place.field("climate")) {
+        Some(produce) => {
+            if produce.climate.is_none() && !context.errors.touches(place.field("climate")) {
                 context.refuse(place, Offer::without_climate());
             }
             let currency = request.sack.as_ref().and_then(|sack| sack.currency.as_deref());
-            prepare.read(context, place, currency).map(Some)
+            produce.read(context, place, currency).map(Some)
         }
         None => Some(None),
     }
@@ -251,14 +251,14 @@ pub(in crate::http::resources) fn runs_from(draws: Option<Draws>, seed: Option<S
     (draws.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
 }
 
-/// Plans what to prepare for what is short.
-pub fn prepared(
+/// Plans what to produce for what is short.
+pub fn production(
     (request, asked): (&BalancesRequest, &ParsedBalance),
     context: &RequestContext<'_>,
-    preparing: Option<Preparing>,
+    producing: Option<ProductionRead>,
     balance: &Balance,
-) -> Option<Option<Prepared>> {
-    let (Some(preparing), Some(with)) = (preparing, &request.additional_production) else { return Some(None) };
+) -> Option<Option<PlannedProduction>> {
+    let (Some(producing), Some(with)) = (producing, &request.additional_production) else { return Some(None) };
     let root = JsonPath::root();
     let windows = asked
         .lots
@@ -280,7 +280,7 @@ pub fn prepared(
     let runs = (if context.errors.is_empty() { runs } else { 0 }, seed);
     let sharing = Size::of(&asked.lots, &asked.requirements).work();
     let most_steps = sharing.and(context.beside).runs_beside();
-    preparing.run((with, context), (&short, asked.as_of), (None, runs, most_steps)).map(Some)
+    producing.run((with, context), (&short, asked.as_of), (None, runs, most_steps)).map(Some)
 }
 
 /// Refuses dates that lie further apart than ten years.
