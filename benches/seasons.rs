@@ -5,7 +5,7 @@
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
 use barrowful::garden::assumptions::{Known, Overrides, Span};
-use barrowful::garden::balances::additional_production::{Means, Recipe, Shortage, first_day, last_day, prepare};
+use barrowful::garden::balances::additional_production::{Means, Recipe, Shortage, first_day, last_day, produce};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
@@ -235,7 +235,7 @@ fn main() {
         runs: (RUNS, 1),
     };
     let time = least(5, || {
-        black_box(prepare(&shortages, &means).unwrap());
+        black_box(produce(&shortages, &means).unwrap());
     });
-    println!("what to prepare for {} dates, {RUNS} runs: {time:.1?}", shortages.len());
+    println!("what to produce for {} dates, {RUNS} runs: {time:.1?}", shortages.len());
 }

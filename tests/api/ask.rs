@@ -69,7 +69,7 @@ fn without_a_choice_the_text_is_printed_as_the_service_wrote_it() {
 }
 
 #[test]
-fn a_season_is_printed_with_its_work_and_what_to_prepare() {
+fn a_season_is_printed_with_its_work_and_what_to_produce() {
     let output = barrowful(&["ask", "demo-data/seasons/kitchen-garden.json", "--to", &service()], b"");
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let page = text(&output.stdout);

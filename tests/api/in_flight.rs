@@ -37,11 +37,11 @@ fn long() -> Vec<(&'static str, &'static str, Value)> {
     let feed = json!({"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}});
     let layers = json!({"climate": {"unit": "C", "fixed": 20}, "feed_supply": feed, "assumptions": {"bed.layer": "2.2 mm"},
                         "until": "2036-12-31", "simulation_runs": 0, "worm_beds": vec![bed; 10], "demands": [{"amount": "9 L"}]});
-    let to_prepare = with(&demo("seasons/one-demand.json"), "/simulation_runs", json!(20_000));
+    let to_produce = with(&demo("seasons/one-demand.json"), "/simulation_runs", json!(20_000));
     vec![
         ("seasons", "application/json", with(&demo("seasons/kitchen-garden.json"), "/simulation_runs", json!(20_000))),
         ("balances", "application/json", json!({"stock": stock, "demands": demands})),
-        ("seasons", "application/json", to_prepare),
+        ("seasons", "application/json", to_produce),
         ("seasons", "application/json", layers),
         ("brews", "text/calendar", json!({"brews": vec![batches(); 20]})),
         ("brews", "text/html", json!({"brews": vec![batches(); 20]})),

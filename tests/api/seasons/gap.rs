@@ -1,11 +1,11 @@
-//! What to prepare, taken at its word: fed back as beds it closes the gap; begun later it is late.
+//! What to produce, taken at its word: fed back as beds it closes the gap; begun later it is late.
 
 use super::{kitchen_garden, list, places, small};
 use crate::support::{demo, ok, post, reported, with};
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
-/// Leaves and litter for a preparation.
+/// Leaves and litter for a production.
 fn mix() -> Value {
     json!({"materials": [{"material": "leaves_loose", "amount": "100 kg", "soak": true},
                          {"material": "broiler_litter_dry", "amount": "60 kg", "rehydrate": {}}]})
@@ -32,7 +32,7 @@ fn earlier(value: &Value, days: u64) -> Value {
     json!((day(value) - Days::new(days)).to_string())
 }
 
-/// Puts the prepared beds among those of a season.
+/// Puts the produced beds among those of a season.
 fn fed_back(season: &Value, plans: &[Value], which: &str) -> Value {
     let mut season = season.clone();
     let mut beds: Vec<Value> = season.get("worm_beds").and_then(Value::as_array).cloned().unwrap_or_default();
@@ -70,7 +70,7 @@ fn requests() -> Vec<(&'static str, Value)> {
 }
 
 #[test]
-fn prepared_beds_close_the_gap_exactly() {
+fn produced_beds_close_the_gap_exactly() {
     for (name, request) in requests() {
         for units in ["metric", "us"] {
             let season = with(&request, "/units", json!(units));
@@ -84,7 +84,7 @@ fn prepared_beds_close_the_gap_exactly() {
 }
 
 #[test]
-fn beds_prepared_for_a_balance_close_its_gap_in_a_season() {
+fn beds_produced_for_a_balance_close_its_gap_in_a_season() {
     for (name, request) in requests().into_iter().skip(1) {
         let mut balance = request.clone();
         let climate = balance.as_object_mut().unwrap().remove("climate").unwrap();
@@ -106,7 +106,7 @@ fn beds_prepared_for_a_balance_close_its_gap_in_a_season() {
 }
 
 #[test]
-fn beds_prepared_for_90_keep_their_promise_under_another_seed() {
+fn beds_produced_for_90_keep_their_promise_under_another_seed() {
     for (name, request) in requests() {
         let answer = ok("seasons", &request);
         for plan in list(&answer, "/shortfall_options/additional_production") {
@@ -195,7 +195,7 @@ fn what_stands_in_the_way_of_an_earlier_start_is_told_and_a_near_miss_is_in_time
 }
 
 /// 40 L are there; roses of the first priority can take 30 L until the next year, salad needs 40 L on one day. So the roses wait for what is
-/// prepared, and it is needed on their last day only.
+/// produced, and it is needed on their last day only.
 #[test]
 fn who_waits_for_castings_is_named() {
     let mut body = with(&gap(), "/as_of", json!("2027-09-01"));
@@ -214,7 +214,7 @@ fn who_waits_for_castings_is_named() {
 }
 
 #[test]
-fn what_a_preparation_hangs_on_is_listed_and_what_it_does_not_is_told() {
+fn what_a_production_depends_on_is_listed_and_what_it_does_not_is_told() {
     let known = json!({"bed.finishing": "20 d", "tea.use_within": "4 h"});
     let answer = ok("seasons", &with(&gap(), "/additional_production/assumptions", known));
     let listed = list(&answer, "/assumptions").iter().find(|a| a["id"] == "bed.finishing").unwrap();
@@ -229,7 +229,7 @@ fn what_a_preparation_hangs_on_is_listed_and_what_it_does_not_is_told() {
 }
 
 #[test]
-fn preparations_that_cannot_be_are_refused_at_their_field() {
+fn productions_that_cannot_be_are_refused_at_their_field() {
     let short = json!({"unit": "C", "daily": {"first_day": "2027-03-01", "values": [20, 20]}});
     for (pointer, value, expected) in [
         ("/additional_production/layers", json!(0), "/additional_production/layers out_of_range"),
@@ -262,9 +262,9 @@ fn preparations_that_cannot_be_are_refused_at_their_field() {
     let mut undated = small();
     undated["demands"] = json!([{"name": "some day", "amount": "900 L"}]);
     undated["stock"] = json!([]);
-    let mut prepare = mix();
-    prepare["climate"] = json!({"unit": "C", "fixed": 20});
-    let balance = json!({"stock": [], "demands": undated["demands"], "additional_production": prepare});
+    let mut produce = mix();
+    produce["climate"] = json!({"unit": "C", "fixed": 20});
+    let balance = json!({"stock": [], "demands": undated["demands"], "additional_production": produce});
     assert_eq!(reported("balances", &balance), ["/demands/0/latest missing_field"]);
     let days: Vec<Value> = (1..=9).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
     let many = with(&with(&gap(), "/demands", json!(days)), "/simulation_runs", json!(100_000));

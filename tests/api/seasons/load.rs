@@ -38,10 +38,10 @@ fn small_questions_are_answered_while_large_seasons_are_computed() {
     let program = Program::start();
     let large = with(&kitchen_garden(), "/simulation_runs", json!(100_000));
     let climate = large["climate"].clone();
-    let prepare = with(&large["additional_production"], "/climate", climate);
+    let produce = with(&large["additional_production"], "/climate", climate);
     let days: Vec<Value> = (1..=6).map(|n| json!({"amount": "40 L", "on": format!("2027-0{n}-20")})).collect();
     let containers = large["containers"].clone();
-    let balance = json!({"containers": containers, "stock": [], "demands": days, "additional_production": prepare, "simulation_runs": 100_000});
+    let balance = json!({"containers": containers, "stock": [], "demands": days, "additional_production": produce, "simulation_runs": 100_000});
     let (tell, reported) = std::sync::mpsc::channel();
     std::thread::scope(|scope| {
         for n in 0..28 {
