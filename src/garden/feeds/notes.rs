@@ -26,6 +26,13 @@ impl<R: Recorder> Notes<'_, R> {
         estimate.only(End::Likely)
     }
 
+    /// Which were used, each once.
+    pub fn listed(mut self) -> Vec<Assumed> {
+        self.assumed.sort_by_key(|one| one.assumption);
+        self.assumed.dedup();
+        self.assumed
+    }
+
     /// The value to use.
     pub fn take<D: Measured>(&mut self, assumption: Assumption) -> Estimate<D> {
         let (estimate, used) = self.known.figure(assumption, self.recorder);

@@ -127,8 +127,6 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let layers = order.ground.as_ref().map(|ground| Layers::of(ground, (laid, heats), &mut notes)).transpose()?;
     let castings = Expected::of((&mix, &parts), hot.as_ref(), &mut notes)?;
     let cautions = cautions(order, &mix, &mut notes);
-    notes.assumed.sort_by_key(|a| a.assumption);
-    notes.assumed.dedup();
     Ok(FeedPlan {
         soak_water: water.soak,
         starter: water.starter,
@@ -145,7 +143,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         mix,
         castings,
         cautions,
-        assumed: notes.assumed,
+        assumed: notes.listed(),
     })
 }
 

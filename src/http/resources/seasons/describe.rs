@@ -224,7 +224,6 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
-        .column(Column::data("materials"), |task| ProductionMaterialOut::all_in_words(&task.materials))
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note"), |task| &task.note);
@@ -233,7 +232,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .done()
 }
 
-/// Adds the water of a week, and which feed is laid and how much is collected for it.
+/// Adds the water of a week, which feed is laid and how much is collected for it, and what is taken for a production.
 fn of_parts<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> Rows<&'a TaskOut> {
     tasks
         .column(Column::quantity("water_each_week", "each\nweek", water).if_room(), |task| &task.each_week)
@@ -241,6 +240,7 @@ fn of_parts<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> R
         .column(Column::quantity("collect", "to\ncollect", bulk).if_room(), |task| {
             task.collect.as_ref().map(|of| &of.volume)
         })
+        .column(Column::data("materials"), |task| ProductionMaterialOut::all_in_words(&task.materials))
 }
 
 /// Adds what a task is about, for data.

@@ -1,6 +1,7 @@
 //! Reading a season.
 
 mod beds;
+mod shared_feed;
 
 use super::request::{SeasonBedRequest, SeasonsRequest};
 use crate::garden::assumptions::Overrides;
@@ -18,8 +19,9 @@ use crate::http::input::{RequestContext, optionally};
 use crate::http::resources::balances::{BalanceFields, DemandRequest, ParsedBalance, ProductionRead, runs_from};
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::wire::JsonPath;
-use beds::{beds, collected, on_clocks, shared_feed};
+use beds::{beds, on_clocks};
 use chrono::NaiveDate;
+use shared_feed::{collected, shared_feed};
 
 impl SeasonsRequest {
     /// What a season has in common with a balance.
