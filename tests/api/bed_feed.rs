@@ -65,7 +65,12 @@ fn a_feed_gets_the_same_layers_in_every_question() {
     let answer = ok("harvests", &bed(&json!({"material": "grass_clippings"})));
     let cautions = answer["cautions"].as_array().unwrap();
     let heat = cautions.iter().find(|one| one["rule"] == "feed_heat").unwrap();
-    assert!(heat["text"].as_str().unwrap().contains("no deeper than bed.fresh_layer, unless bed.layer is given"));
+    assert!(
+        heat["text"]
+            .as_str()
+            .unwrap()
+            .contains("no deeper than fresh feed stays cool, unless you say how deep a layer is")
+    );
     assert!(answer["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == "bed.fresh_layer"));
     // Composted hot before, the same feed has cooled.
     let mixed: Vec<Value> = fresh.iter().map(|name| json!({"material": name, "amount": "200 kg"})).collect();

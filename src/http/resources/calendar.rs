@@ -114,11 +114,7 @@ impl Work<'_> {
         let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
         match self.kind {
-            TaskKind::StartProduction => {
-                let from = Some(self.materials.as_str()).filter(|of| !of.is_empty());
-                let from = from.map(|of| format!(" of castings from {of}")).unwrap_or_default();
-                format!("last day to start producing {amount}{from}{by}")
-            }
+            TaskKind::StartProduction => format!("last day to start producing {amount}{by}"),
             TaskKind::BuySacks => format!("last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
             TaskKind::PutWormsIn => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
@@ -132,6 +128,12 @@ impl Work<'_> {
             TaskKind::SieveAndStore => format!("sieve and store {amount} of castings"),
             TaskKind::Apply => format!("apply {amount} of castings"),
         }
+    }
+
+    /// `take 352 buckets of leaves`, where something is taken for a production.
+    #[must_use]
+    pub fn taken(&self) -> Option<String> {
+        (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
     }
 
     /// `lay 120 mm of leaves_loose, 1440 L as laid, from about 4030 L as collected`
@@ -156,7 +158,9 @@ impl Work<'_> {
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
         let note = self.note.map(str::to_owned);
+        let taken = self.taken().map(|text| capitalised(&text));
         amounts
+            .chain(taken)
             .chain(self.sacks.map(sacks))
             .chain(counted)
             .chain(layer)
@@ -176,10 +180,15 @@ fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
 /// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; the amount alone
 /// where it fills not even half of one.
 pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) -> String {
+    let amount = shown(amount);
+    in_own(in_containers, parts).map_or_else(|| amount.clone(), |counted| format!("{counted} ({amount})"))
+}
+
+/// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where it fills not even half of one.
+pub fn in_own(in_containers: &[QuantityOut], parts: u32) -> Option<String> {
     let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
-    let (counted, amount) = (containers(&each), shown(amount));
     let is_little = each.iter().all(|of| of.value.get() < 0.25);
-    if is_little { amount } else { format!("{counted} ({amount})") }
+    (!is_little).then(|| containers(&each))
 }
 
 /// The text with a small letter at its beginning.

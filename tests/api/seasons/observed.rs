@@ -38,11 +38,17 @@ fn a_later_today_leaves_a_running_bed_and_its_harvests_as_they_are() {
     }
 }
 
-/// Demands whose last day has passed say so.
+/// Demands whose last day has passed say so, and have a caution.
 fn without_past(value: &Value) -> Value {
     let mut value = value.clone();
     for demand in value.as_array_mut().into_iter().flatten() {
-        demand.as_object_mut().unwrap().remove("past");
+        let demand = demand.as_object_mut().unwrap();
+        demand.remove("past");
+        if demand.get("cautions") == Some(&json!(["past_demand"])) {
+            demand.remove("cautions");
+        } else if let Some(cautions) = demand.get_mut("cautions").and_then(Value::as_array_mut) {
+            cautions.retain(|rule| rule != "past_demand");
+        }
     }
     value
 }

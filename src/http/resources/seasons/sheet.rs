@@ -67,7 +67,8 @@ fn what(task: &TaskOut) -> String {
     let overdue = if task.overdue { " (overdue)" } else { "" };
     let Some(work) = work(task) else { return task.text.clone() + overdue };
     let at = if work.at.is_empty() { String::new() } else { format!("{}: ", work.at) };
-    let action = work.action(work.weeks());
+    let taken = work.taken().map(|taken| format!(": {taken}")).unwrap_or_default();
+    let action = work.action(work.weeks()) + &taken;
     format!("{at}{}{overdue}", if at.is_empty() { capitalised(&action) } else { action })
 }
 

@@ -146,9 +146,9 @@ pub struct SizedFeedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = EatenFeed)]
 pub struct EatenOut {
-    /// By mass.
+    /// All of it by mass.
     pub mass: QuantityOut,
-    /// By volume.
+    /// The same by volume.
     pub volume: QuantityOut,
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]

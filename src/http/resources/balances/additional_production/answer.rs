@@ -1,9 +1,9 @@
 //! What to produce, as it goes.
 
 use crate::http::output::QuantityOut;
-use crate::http::present::words::all_of;
+use crate::http::present::words::{all_of, shown};
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::calendar::counted;
+use crate::http::resources::calendar::in_own;
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -97,8 +97,10 @@ impl ProductionMaterialOut {
     /// What to take of each, in the caller's containers: `284 buckets (2840 L) of leaves and 30 L of manure`.
     #[must_use]
     pub fn all_in_words(materials: &[Self]) -> String {
-        let one =
-            |of: &Self| format!("{} of {}", counted(&of.volume, &of.in_containers, 1), of.material.called("material"));
+        let one = |of: &Self| {
+            let amount = in_own(&of.in_containers, 1).unwrap_or_else(|| shown(&of.volume));
+            format!("{amount} of {}", of.material.called("material"))
+        };
         all_of(&materials.iter().map(one).collect::<Vec<_>>())
     }
 }

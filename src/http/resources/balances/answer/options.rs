@@ -194,7 +194,7 @@ fn produce(
     let one = |batch: &ProductionBatchOut| {
         let materials = ProductionMaterialOut::all_in_words(&batch.materials);
         let (castings, worms) = (shown(&batch.castings), shown(&batch.worms));
-        format!("{castings} of castings from {materials}, on {} with {worms} of worms", shown(&batch.surface_area))
+        format!("{castings} from {materials}, on {} with {worms} of worms", shown(&batch.surface_area))
     };
     format!("Produce {}", batches.map(one).collect::<Vec<_>>().join("; and "))
 }
