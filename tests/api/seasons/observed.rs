@@ -44,9 +44,7 @@ fn without_past(value: &Value) -> Value {
     for demand in value.as_array_mut().into_iter().flatten() {
         let demand = demand.as_object_mut().unwrap();
         demand.remove("past");
-        if demand.get("cautions") == Some(&json!(["past_demand"])) {
-            demand.remove("cautions");
-        } else if let Some(cautions) = demand.get_mut("cautions").and_then(Value::as_array_mut) {
+        if let Some(cautions) = demand.get_mut("cautions").and_then(Value::as_array_mut) {
             cautions.retain(|rule| rule != "past_demand");
         }
     }
