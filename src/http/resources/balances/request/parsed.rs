@@ -260,16 +260,13 @@ pub fn production(
 ) -> Option<Option<PlannedProduction>> {
     let (Some(producing), Some(with)) = (producing, &request.additional_production) else { return Some(None) };
     let root = JsonPath::root();
-    let windows = asked
-        .lots
-        .iter()
-        .map(|l| l.window)
-        .chain(asked.requirements.iter().flat_map(|w| w.parts.iter().map(|p| p.window)));
+    let parts = asked.requirements.iter().flat_map(|requirement| &requirement.parts);
+    let windows = asked.lots.iter().map(|lot| lot.window).chain(parts.map(|part| part.window));
     let end = windows.flat_map(|w| [w.first, w.last]).flatten().max();
     let short = match shortages(balance, end) {
         Ok(short) => short,
         Err(demand) => {
-            let detail = "this demand is short and no date is given anywhere; say by when it is wanted, so that a start can be found";
+            let detail = "this demand is short and no date is given anywhere; say by when it is needed, so that a start can be found";
             let list = root.field("demands");
             context.refuse(list.index(demand).field("latest"), Refusal::new(Reason::MissingField, detail));
             return None;
