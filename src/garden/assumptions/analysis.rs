@@ -1,5 +1,6 @@
 //! What an analysis of dry matter cannot say.
 
+use super::{Assumed, Assumption, Known};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{ROUNDING_TOLERANCE, Share};
 
@@ -29,7 +30,7 @@ pub fn sums_up(ash: Share, nitrogen: Share) -> Result<(), Refusal> {
 ///
 /// # Errors
 /// `impossible_value`.
-pub fn carbon_fits(ash: Share, carbon: Share) -> Result<(), Refusal> {
+fn carbon_fits(ash: Share, carbon: Share) -> Result<(), Refusal> {
     let left = 1.0 - ash.fraction();
     if carbon.fraction() <= left + ROUNDING_TOLERANCE {
         return Ok(());
@@ -61,4 +62,19 @@ pub fn parts_of_ash(ash: Share, (phosphorus, potassium): (Option<Share>, Option<
         ash * 100.0
     );
     Err(Refusal::new(Reason::ImpossibleValue, detail))
+}
+
+/// Refuses an ash that somebody gave and that leaves no room for the nitrogen or the carbon given, or does not hold the phosphorus and
+/// potassium given.
+pub(super) fn check_ash(known: Known<'_>) -> Result<(), Refusal> {
+    let share = |assumed: Assumed| Share::from_fraction(assumed.span.likely);
+    let Some(ash) = known.given(Assumption::Ash).map(share) else { return Ok(()) };
+    let given = |which| known.given(which).map(share);
+    if let Some(nitrogen) = given(Assumption::Nitrogen) {
+        sums_up(ash, nitrogen)?;
+        let ratio = known.given(Assumption::CarbonToNitrogen);
+        let carbon = ratio.map(|ratio| Share::from_fraction(nitrogen.fraction() * ratio.span.likely));
+        carbon.map_or(Ok(()), |carbon| carbon_fits(ash, carbon))?;
+    }
+    parts_of_ash(ash, (given(Assumption::Phosphorus), given(Assumption::Potassium)))
 }

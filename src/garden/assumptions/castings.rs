@@ -1,6 +1,6 @@
 //! What is known of the castings: weight, dry matter, nutrients. Bulk density and moisture are one thing.
 
-use super::analysis::{carbon_fits, parts_of_ash, sums_up};
+use super::analysis::check_ash;
 use super::pores::wetness;
 use super::{Assumed, Assumption, Known, SetBy, Span};
 use crate::garden::cautions::Rule;
@@ -247,21 +247,6 @@ fn moisture(known: Known<'_>) -> Result<Option<Assumed>, Refusal> {
 /// The share of dry matter for a span of moisture.
 fn solids(moisture: Span) -> Estimate<OfShare> {
     Span { low: 1.0 - moisture.high, likely: 1.0 - moisture.likely, high: 1.0 - moisture.low }.estimate()
-}
-
-/// Refuses an ash that somebody gave and that leaves no room for the nitrogen or the carbon given, or does not hold the phosphorus and
-/// potassium given.
-fn check_ash(known: Known<'_>) -> Result<(), Refusal> {
-    let share = |assumed: Assumed| Share::from_fraction(assumed.span.likely);
-    let Some(ash) = known.given(Assumption::Ash).map(share) else { return Ok(()) };
-    let given = |which| known.given(which).map(share);
-    if let Some(nitrogen) = given(Assumption::Nitrogen) {
-        sums_up(ash, nitrogen)?;
-        let ratio = known.given(Assumption::CarbonToNitrogen);
-        let carbon = ratio.map(|ratio| Share::from_fraction(nitrogen.fraction() * ratio.span.likely));
-        carbon.map_or(Ok(()), |carbon| carbon_fits(ash, carbon))?;
-    }
-    parts_of_ash(ash, (given(Assumption::Phosphorus), given(Assumption::Potassium)))
 }
 
 fn disagree(implied: f64, given: f64) -> Refusal {

@@ -1,8 +1,12 @@
 //! The options where something is short, as they go.
 
-use super::ShortfallOptionsOut;
 use super::gap::LaterSupplyOut;
+use super::occasions::past;
+use super::{SackOut, ShortfallOptionsOut};
+use crate::garden::balances::allocation::Window;
+use crate::garden::balances::ledger::SackPurchase;
 use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
+use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::words::{all_of, all_together, chance, day, shown, soon, sum_of_money, times};
@@ -89,6 +93,20 @@ impl OptionOut {
 }
 
 impl Balanced<'_> {
+    /// Writes the sacks that are bought for what is short.
+    pub fn sacks(&self, view: &View<'_>) -> Vec<SackOut> {
+        let (Some(sack), Some(holds)) = (self.labels.sack, self.asked.sack) else { return Vec::new() };
+        let purchase = |purchase: &SackPurchase| SackOut {
+            by: purchase.by,
+            past: past(Window { first: None, last: purchase.by }, self.asked.as_of),
+            count: purchase.count,
+            capacity: view.whole(holds),
+            cost: sack.price.map(|price| Number::rounded(price.0 * whole(purchase.count))),
+            currency: sack.currency.as_deref().map(str::to_owned),
+        };
+        self.balance.sacks.iter().map(purchase).collect()
+    }
+
     /// Writes the options; none where nothing is short.
     pub fn options(
         &self,

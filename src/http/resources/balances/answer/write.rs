@@ -4,11 +4,11 @@ use super::lots::{Brought, LotAnalyses};
 use super::occasions::{dropped, occasions, past, rate_allocated};
 use super::parts::BalanceParts;
 use super::{
-    AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, SackOut, ShortfallOptionsOut,
-    StockOut, WholeOut, gap, series, wait,
+    AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, ShortfallOptionsOut, StockOut,
+    WholeOut, gap, series, wait,
 };
 use crate::garden::assumptions::Castings;
-use crate::garden::balances::allocation::{Lot, LotSource, Window};
+use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
 use crate::garden::balances::storage::long_stored;
 use crate::garden::balances::{Allocated, Balance, Requirement, Served};
@@ -16,11 +16,11 @@ use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::MassOfVolume;
 use crate::garden::units::quantity::{OfDensity, OfVolume};
-use crate::garden::units::{Dimension, Estimate, Share, whole};
+use crate::garden::units::{Dimension, Estimate, Share};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
-use crate::http::output::{Echo, Number, QuantityOut, Report};
+use crate::http::output::{Echo, QuantityOut, Report};
 use crate::http::resources::balances::additional_production::PlannedProduction;
 use crate::http::resources::balances::request::{
     BalancesRequest, DemandRequest, ParsedBalance, SackRequest, Source, StockRequest,
@@ -101,7 +101,7 @@ impl Balanced<'_> {
             reach_90_percent: Vec::new(),
             out_of_reach: Vec::new(),
             pro_rata_share: pro_rata_share.clone(),
-            sacks: sacks(labels, asked, balance, view),
+            sacks: self.sacks(view),
             served_later: gap::served_later(labels.demands, &balance.moved, view),
             later_supply: gap::later_supply(labels.demands, &balance.waits, view),
             additional_production: production.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
@@ -284,20 +284,4 @@ fn day(row: &DayFigures, view: &View<'_>) -> DayOut {
         expired: view.whole(row.expired),
         closing_stock: view.whole(row.closing_stock),
     }
-}
-
-fn sacks(labels: &Labels<'_>, asked: &ParsedBalance, balance: &Balance, view: &View<'_>) -> Vec<SackOut> {
-    let (Some(sack), Some(holds)) = (labels.sack, asked.sack) else { return Vec::new() };
-    balance
-        .sacks
-        .iter()
-        .map(|purchase| SackOut {
-            by: purchase.by,
-            past: past(Window { first: None, last: purchase.by }, asked.as_of),
-            count: purchase.count,
-            capacity: view.whole(holds),
-            cost: sack.price.map(|price| Number::rounded(price.0 * whole(purchase.count))),
-            currency: sack.currency.as_deref().map(str::to_owned),
-        })
-        .collect()
 }
