@@ -56,7 +56,7 @@ fn a_dry_mix_says_how_much_water_it_lacks() {
     near(&ok("feeds", &dry)["water"]["to_usual_moisture"], 75.0 * (0.62 / 0.25 - 1.0), 1e-6);
     let text = form("feeds", "text/plain", &dry).text().split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
-        "A moisture of 38 % is too dry: worms need 65 to 82 %. Add 111 L of water, which brings it to 75 %; the figures here are without it.",
+        "This mix is too dry (38 %): worms need 65 to 82 %. Add 111 L of water, which brings it to 75 %; the figures here are without it.",
         "20 to 40 is usual for carbon to nitrogen; this mix has 51.1: grass, kitchen scraps or manure lower it.",
         "On 2 m2: first 120 mm (240 L), and a last one of",
     ] {
@@ -65,6 +65,14 @@ fn a_dry_mix_says_how_much_water_it_lacks() {
     assert!(!text.contains("none is added") && !text.contains("extra water"), "{text}");
     let page = form("feeds", "text/html", &dry).text().to_owned();
     assert!(page.contains("Add 111 L of water"), "{page}");
+    // 10 kg of dry layer manure lie in some 20 L: 24 L of water do not go into its pores.
+    let dense = json!({"materials": [{"material": "layer_manure_dry", "amount": "10 kg"}]});
+    assert!(ok("feeds", &dense)["water"].get("to_usual_moisture").is_none());
+    assert!(
+        form("feeds", "text/plain", &dense).text().contains("in parts, and mix in coarse"),
+        "{}",
+        form("feeds", "text/plain", &dense).text()
+    );
     // Where a moisture is asked for, or the mix is moist, the caller has what was asked for.
     let asked = ok("feeds", &with(&dry, "/goals", json!({"moisture": "60 %"})));
     assert!(asked["water"].get("to_usual_moisture").is_none() && asked["water"]["extra"]["value"].as_f64() > Some(0.0));

@@ -81,11 +81,15 @@ fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
     assert_eq!(low(&likely), 0.0);
     assert!(low(&latest) > 0.0);
     for lot in latest["lots"].as_array().unwrap() {
-        assert!(lot["ready"]["latest"].as_str() <= Some("2027-09-15"), "{lot}");
+        assert!(lot["ready"]["latest"].as_str().unwrap() <= "2027-09-15", "{lot}");
     }
+    assert_eq!((&likely["harvest_dates"], &latest["harvest_dates"]), (&json!("likely"), &json!("latest")));
     assert_eq!(ok("worm-beds", &with(&body, "/harvest_dates", json!("likely"))), likely);
     let text = form("worm-beds", "text/plain", &late).text().split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(text.contains("It makes all castings needed, also where its harvests come late."), "{text}");
+    assert!(
+        text.contains("At the likely amounts it makes all castings needed, also where its harvests come late."),
+        "{text}"
+    );
     // Too early for the slow end, and not for the likely days.
     let spring = |body: &Value| with(body, "/castings_needed/0/by", json!("2027-03-01"));
     assert!(!ok("worm-beds", &spring(&body))["lots"].as_array().unwrap().is_empty());
@@ -93,7 +97,14 @@ fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
     assert_eq!(reported("worm-beds", &spring(&late)), ["/castings_needed/0/by dates_out_of_order"]);
     let detail = refused[0]["detail"].as_str().unwrap();
     assert!(detail.contains("in this climate at the latest and are ready on"), "{detail}");
-    assert!(detail.ends_with("or leave out harvest_dates for the likely days."), "{detail}");
+    assert!(detail.ends_with("or leave out \"harvest_dates\" for the likely days."), "{detail}");
+    // In a cold place no harvest is surely ready: the likely day is named, and the way out.
+    let cold = with(&with(&late, "/climate", json!("8 C")), "/castings_needed/0/by", json!("2027-12-15"));
+    let detail = errors("worm-beds", &cold)[0]["detail"].as_str().unwrap().to_owned();
+    assert!(
+        detail.contains("at the likely ones on 2027-") && detail.contains("leave out \"harvest_dates\""),
+        "{detail}"
+    );
     let weekly = with(&worked(), "/harvest_dates", json!("latest"));
     assert_eq!(reported("worm-beds", &weekly), ["/harvest_dates not_allowed_here"]);
     assert_eq!(reported("worm-beds", &with(&body, "/harvest_dates", json!("late"))), ["/harvest_dates unknown_value"]);

@@ -121,7 +121,7 @@ fn as_written(bed: Bed) -> Bed {
 }
 
 /// The request with what the produced bed knows better.
-fn of_prepared(request: &Overrides) -> Overrides {
+fn of_production(request: &Overrides) -> Overrides {
     let none = Overrides::default();
     let clocks = clocks(&[short(1.0, "2027-09-01")], &fixed(20.0), request);
     let mut all = request.clone();
@@ -191,7 +191,7 @@ fn two_hundred_litres_by_september() {
     });
     assert_eq!(slips, expected);
     // Fed back, nothing is short; begun a day later, all of it is.
-    let request = of_prepared(&request);
+    let request = of_production(&request);
     let with_start = |day: &str| reported(&as_bed(likely, on(day)), &fixed(20.0), "2028-03-01", &request).unwrap();
     let in_time = with_start("2027-04-11");
     assert_eq!((in_time.lots.len(), in_time.layers.len()), (1, 3));
@@ -349,7 +349,7 @@ fn without_warmth_there_is_no_start() {
 
 /// The last day to begin stands among the work: for 90 of 100 where that is reported, and not where it is too late.
 #[test]
-fn preparing_is_part_of_the_work() {
+fn producing_is_part_of_the_work() {
     let request = Overrides::default();
     let shortage = short(200.0, "2027-09-01");
     let begun = |runs: (u32, u64), as_of: Option<NaiveDate>| {
@@ -458,7 +458,7 @@ proptest! {
             prop_assert!(!batch.fits || batch.start_on.is_none());
             return Ok(());
         }
-        let (start, request) = (batch.worms_in_on.unwrap(), of_prepared(&request));
+        let (start, request) = (batch.worms_in_on.unwrap(), of_production(&request));
         let until = last_day(None, &[shortage]).unwrap().to_string();
         let forecast = reported(&as_bed(&batch, start), &climate, &until, &request).unwrap();
         prop_assert_eq!(forecast.layers.iter().filter(|laid| laid.cycle == 1).count(), batch.layers as usize);
@@ -503,7 +503,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
         assert!(batch.feed > plans[0].likely.feed && batch.start_on < plans[0].likely.start_on);
         assert!(plans[0].latest_start_at_50_percent > batch.start_on);
         let chance = |start_on: NaiveDate| {
-            let production = of_prepared(&request);
+            let production = of_production(&request);
             let none = Overrides::default();
             let days = (start_on, later(shortage.by, 200));
             let clocks = with(&production, |known| Clocks::new(&climate, days, known)).unwrap();

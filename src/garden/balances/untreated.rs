@@ -56,7 +56,7 @@ pub fn tea_is_untreated(brew: &Brew) -> bool {
 impl Requirement {
     /// Lets each part draw on which lots so long only that the waits are kept.
     ///
-    /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not dug in. On
+    /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not incorporated. On
     /// the others there is no limit, but for a tea that counts as untreated by itself.
     pub fn enforce_application_to_harvest_interval(&mut self) {
         let Some(grown) = &self.grown else { return };

@@ -59,7 +59,7 @@ rules! {
         "when a crop that is eaten gets castings, on a known day, from a lot that is not stated as treated or free of manure, \
          or gets a tea that counts as untreated; the castings are worked in; and the first harvest comes less than 120 days \
          (90 without soil contact) after that day, for tea after the day it is used up";
-    /// Raw manure that is not dug in.
+    /// Raw manure that is not incorporated.
     NotIncorporated = Warning, "not_incorporated", "Work castings that count as raw manure into the soil",
         "These castings count as raw manure and are not worked into the soil here. A layer left on top does not meet the \
          rule, so no interval makes them fit for a crop that is eaten. Work them into the soil, or use castings that are \
@@ -286,8 +286,8 @@ rules! {
          there is no week at whose end no more feed waits than comes in a week on average";
     /// A demand of the past that still takes castings.
     PastDemand = Caution, "past_demand", "The last day of a demand has passed",
-        "It still takes castings in this answer, since it may be served late. If it was served, take it out of the request and take \
-         what it got out of the stock.",
+        "It still takes castings in this answer, since it may be served late. If it was served, take it out, or let what repeats start \
+         later, and take what it got out of the stock.",
         "how this service works",
         "when as_of lies after the last day of a demand, or of one of the times of a demand that repeats, which still takes \
          castings";

@@ -215,11 +215,11 @@ pub enum Limit {
 pub enum Wait {
     /// Nothing of the crop is eaten.
     None,
-    /// They are not dug in, so the rule cannot be met.
+    /// They are not incorporated, so the rule cannot be met.
     NotIncorporated,
-    /// They are dug in.
+    /// They are incorporated.
     Until {
-        /// The earliest harvest: the day they are dug in, plus 120 or 90 days; `None` where that day is not known.
+        /// The earliest harvest: the day they are incorporated, plus 120 or 90 days; `None` where that day is not known.
         earliest_crop_harvest: Option<NaiveDate>,
         /// Whether the first picking comes before it.
         too_late: bool,
@@ -254,7 +254,7 @@ impl Crop {
         Some(picking.checked_sub_days(Days::new(self.days()?)).unwrap_or(NaiveDate::MIN))
     }
 
-    /// Answers "what does the wait make of castings dug in on this day?", where they are dug in at all. The day is that on which they
+    /// Answers "what does the wait make of castings incorporated on this day?", where they are incorporated at all. The day is that on which they
     /// come into the soil: of tea, the day on which it is used up.
     #[must_use]
     pub fn wait(&self, day: Option<NaiveDate>) -> Wait {
@@ -268,7 +268,7 @@ impl Crop {
     }
 
     /// Answers "up to which day may castings with a wait be taken for this crop?", if they come into the soil `later` days after they
-    /// are taken (tea has to brew first): never where they are not dug in.
+    /// are taken (tea has to brew first): never where they are not incorporated.
     #[must_use]
     pub fn limit(&self, later: u64) -> Limit {
         match self.incorporate_by() {

@@ -12,13 +12,13 @@ use super::steps::{self, Step};
 use super::sum::{Mix, sizes_differ};
 use super::water::{Soak, Treatment};
 use super::{Goals, Order};
-use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WETTEST};
+use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WATER_DENSITY, WETTEST, air_space};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{ExtraWater, TotalVolume};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfShare, OfVolume};
-use crate::garden::units::{End, Estimate, Measured, ROUNDING_TOLERANCE, Volume};
+use crate::garden::units::{Density, End, Estimate, Mass, Measured, ROUNDING_TOLERANCE, Volume};
 
 /// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
@@ -45,7 +45,8 @@ pub struct FeedPlan {
     pub rehydration_water: Estimate<OfVolume>,
     /// Water to add when mixing.
     pub extra_water: Estimate<OfVolume>,
-    /// Water that would bring it to the usual moisture, where no moisture is asked for and the mix is drier than usual.
+    /// Water that would bring it to the usual moisture, where no moisture is asked for, the mix is drier than usual, and its pores hold that
+    /// much beside air.
     pub water_to_usual: Option<Estimate<OfVolume>>,
     /// The mix.
     pub mix: Mix,
@@ -211,7 +212,8 @@ fn moistened(g: Estimate<OfShare>, parts: &[Prepared], recorder: impl Recorder) 
     })
 }
 
-/// Water that would bring a mix that is drier than usual to the usual moisture, where no moisture is asked for.
+/// Water that would bring a mix that is drier than usual to the usual moisture, where no moisture is asked for and its pores hold that much
+/// beside air.
 fn to_usual(
     order: &Order,
     (parts, mix): (&[Prepared], &Mix),
@@ -220,7 +222,13 @@ fn to_usual(
 ) -> Option<Estimate<OfVolume>> {
     let (usual, _): (Estimate<OfShare>, _) = known.figure(Assumption::BedMoisture, recorder);
     let is_dry = order.goals.moisture.is_none() && mix.moisture.likely().base() < usual.low().base();
-    is_dry.then(|| moistened(usual.only(End::Likely), parts, recorder))
+    let water = is_dry.then(|| moistened(usual.only(End::Likely), parts, recorder))?;
+    // The water fills pores, so the volume stays.
+    let volume = mix.volume.likely();
+    let added: Mass = water.likely() * Density::from_kilograms_per_cubic_metre(WATER_DENSITY);
+    let dry = mix.mass.likely().times(1.0 - mix.moisture.likely().fraction()) / volume;
+    let wet = (mix.mass.likely() + added) / volume;
+    (air_space(wet, dry) >= LEAST_AIR).then_some(water)
 }
 
 /// The likely value of a figure of each material.

@@ -1,4 +1,4 @@
-//! The feed of a preparation, per amount of dry matter.
+//! The feed of a production, per amount of dry matter.
 
 use super::FeedPlan;
 use crate::garden::units::{Density, Mass, Share};

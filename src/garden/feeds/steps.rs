@@ -75,16 +75,18 @@ impl StepKind {
         const TRADE: &str = "common practice, no source";
         match self {
             Self::Shred => ("shred", "Shred: worms eat small pieces sooner, and these take up water.", TRADE),
-            Self::Soak => {
-                ("soak", "Put into water with the starter and weigh down. Three to five days are usual.", TRADE)
-            }
+            Self::Soak => (
+                "soak",
+                "Put into water, with the starter if you use one, and weigh down. Three to five days are usual.",
+                TRADE,
+            ),
             Self::StirDaily => ("stir_daily", "Stir the soak once a day, so that it does not smell.", TRADE),
             Self::ShredAgain => ("shred_again", "Drain, and shred or chop once more.", TRADE),
             Self::RehydrateManure => {
                 ("rehydrate_manure", "Stir dry manure into its water and leave it for some hours.", TRADE)
             }
             Self::Mix => {
-                ("mix", "Mix well. Add what water it needs slowly, until it is as moist as a wrung-out sponge.", TRADE)
+                ("mix", "Mix well. It is moist enough when it is like a wrung-out sponge; add water slowly.", TRADE)
             }
             Self::HotComposting => (
                 "hot_composting",
@@ -94,17 +96,18 @@ impl StepKind {
             ),
             Self::Cool => (
                 "cool",
-                "Let it cool until the middle stays below 30 C, and moisten it again.",
+                "Let it cool until the middle stays below 30 C (86 F), and moisten it again.",
                 "30 C limit: Edwards & Arancon 2004, Table 18.3",
             ),
             Self::FirstLayer => (
                 "first_layer",
-                "Lay the first layer, 10 to 15 cm; later layers at most 10 cm, and thinner where fresh feed heats up.",
+                "Lay the first layer: 10 to 15 cm (4 to 6 in) is usual, less where there is less feed. Later layers are at most 10 cm (4 in), and thinner \
+                 where fresh feed heats up.",
                 "Sreenivasan, Handbook of Vermicomposting, ch. 6; thinner ones: Sherman, The Worm Farmer's Handbook",
             ),
             Self::IntroduceWorms => (
                 "introduce_worms",
-                "If the middle stays below 30 C and does not smell of ammonia, put the worms on top.",
+                "If the middle stays below 30 C (86 F) and does not smell of ammonia, put the worms on top.",
                 "30 C limit: Edwards & Arancon 2004, Table 18.3; the wait: common practice, no source",
             ),
         }

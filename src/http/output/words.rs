@@ -68,7 +68,7 @@ pub fn remedies() -> RefOr<Schema> {
     )
 }
 
-/// The steps of producing feed.
+/// The steps of making feed.
 pub fn steps() -> RefOr<Schema> {
     words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
 }

@@ -60,7 +60,8 @@ pub fn range(quantity: &QuantityOut) -> String {
 /// A sum of money, with its currency where it has one: `19.8 EUR`.
 #[must_use]
 pub fn sum_of_money(amount: &Number, currency: Option<&str>) -> String {
-    currency.map_or_else(|| amount.to_string(), |currency| format!("{amount} {currency}"))
+    let amount = format!("{:.2}", amount.get());
+    currency.map_or_else(|| amount.clone(), |currency| format!("{amount} {currency}"))
 }
 
 /// A number of this unit: whole millimetres from 1 mm up, else three significant digits.

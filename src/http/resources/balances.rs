@@ -110,7 +110,7 @@ impl Question for Balances {
 /// list order. The other demands of the priority share what is left, and what nobody of them can use goes out one by one in the same order.
 ///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each allocation reports from when on it may
-/// be harvested, 120 or 90 days after it is dug in (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
+/// be harvested, 120 or 90 days after it is incorporated (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
 /// limit of the plan: a lot is then barred from that demand alone, and may go to any other. This is a rule of US organic certification
 /// and a sensible floor elsewhere; local rules and the certifier come first.
 #[utoipa::path(

@@ -114,7 +114,10 @@ impl Work<'_> {
         let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
         match self.kind {
-            TaskKind::StartProduction => format!("last day to start producing {amount}{by}"),
+            TaskKind::StartProduction => {
+                let sure = self.note.map(|note| format!(", {note}")).unwrap_or_default();
+                format!("last day to start producing {amount}{sure}{by}")
+            }
             TaskKind::BuySacks => format!("last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
             TaskKind::PutWormsIn => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
@@ -157,7 +160,8 @@ impl Work<'_> {
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
-        let note = self.note.map(str::to_owned);
+        // That of a production stands in its title.
+        let note = self.note.filter(|_| self.kind != TaskKind::StartProduction).map(str::to_owned);
         let taken = self.taken().map(|text| capitalised(&text));
         amounts
             .chain(taken)
@@ -182,6 +186,19 @@ fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
 pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) -> String {
     let amount = shown(amount);
     in_own(in_containers, parts).map_or_else(|| amount.clone(), |counted| format!("{counted} ({amount})"))
+}
+
+/// So far a count of containers for reading may lie from the amount, as a share of it. Source: how this service works.
+const NEAR: f64 = 0.05;
+
+/// `284 buckets`: the amount in those of the caller's containers that say it nearly; `None` where none does.
+pub fn measured(in_containers: &[QuantityOut]) -> Option<String> {
+    let is_near = |of: &&QuantityOut| {
+        let (count, halves) = (of.value.get(), (of.value.get() * 2.0).round() / 2.0);
+        (count - halves).abs() <= NEAR * count
+    };
+    let near: Vec<QuantityOut> = in_containers.iter().filter(is_near).map(|of| likely(of, 1)).collect();
+    in_own(&near, 1)
 }
 
 /// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where it fills not even half of one.

@@ -1,7 +1,7 @@
 //! What to produce, taken at its word: fed back as beds it closes the gap; begun later it is late.
 
 use super::{kitchen_garden, list, places, small};
-use crate::support::{demo, ok, post, reported, with};
+use crate::support::{demo, form, ok, post, reported, with};
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
@@ -293,6 +293,34 @@ fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_told() {
     assert!(!reported(&ok("seasons", &request)));
     request["additional_production"]["worms"] = json!("12.1 kg");
     assert!(reported(&ok("seasons", &request)));
+}
+
+/// Nothing is short at the likely values, and late harvests make it unsure: the sacks that are named make it sure, under another seed too.
+#[test]
+fn a_season_that_is_enough_but_not_sure_says_what_makes_it_sure() {
+    let body = json!({"as_of": "2026-10-01", "until": "2027-06-30", "climate": "18 C", "simulation_runs": 1000,
+        "worm_beds": [{"name": "w", "ground": {"kind": "area", "area": "4 m2"}, "start_on": "2026-10-01",
+                       "feed": {"material": "leaves_shredded"}, "layers_per_cycle": 3, "cycles": 1}],
+        "demands": [{"name": "carrots", "amount": "60 L", "on": "2027-03-01"}],
+        "sack": {"capacity": "20 L", "price": 9, "currency": "EUR"}});
+    let answer = ok("seasons", &body);
+    assert_eq!(answer["total"]["shortfall"]["value"], 0);
+    let chance = |answer: &Value| answer["chance_enough"]["value"].as_f64().unwrap();
+    assert!(chance(&answer) < 90.0, "{}", answer["chance_enough"]);
+    let gap = &answer["shortfall_options"];
+    assert!(list(gap, "/options").is_empty());
+    let [sacks] = list(gap, "/reach_90_percent") else { panic!("{gap}") };
+    assert_eq!(sacks["kind"], "sacks");
+    let text = form("seasons", "text/plain", &body).text().to_owned();
+    assert!(text.contains("To be surer that there is enough\n- For 90 %, by "), "{text}");
+    // Taken at its word.
+    let count = sacks["text"].as_str().unwrap().split_whitespace().nth(1).unwrap().parse::<f64>().unwrap();
+    let lot = json!([{"amount": format!("{} L", 20.0 * count), "ready_on": sacks["act_by"]}]);
+    let bought = with(&with(&body, "/stock", lot), "/seed", json!(11));
+    assert!(chance(&ok("seasons", &bought)) >= 85.0);
+    // A sure season has nothing to add.
+    let sure = ok("seasons", &with(&body, "/stock", json!([{"amount": "90 L"}])));
+    assert!(chance(&sure) >= 90.0 && sure["shortfall_options"].get("reach_90_percent").is_none());
 }
 
 #[test]

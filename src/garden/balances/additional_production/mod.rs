@@ -61,7 +61,7 @@ pub struct Means<'a> {
     pub runs: (u32, u64),
 }
 
-/// A bed to produce.
+/// A bed to start.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Batch {
     /// Castings that it gives at the likely values.
@@ -213,7 +213,7 @@ impl Batch {
     }
 }
 
-/// What the means override of the item, for whoever sends a produced bed back in.
+/// What the means override of the item, for whoever sends such a bed back in.
 #[must_use]
 pub fn bed_overrides(means: &Means<'_>) -> Overrides {
     own(means).unwrap_or_else(|_| means.known.item.clone())

@@ -8,7 +8,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 
-/// The most shortage dates produced for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
+/// The most shortage dates planned for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
 pub const MOST_DATES: usize = 24;
 /// Starts are sought so many days before a shortage: two years. Source: limit of this service.
 pub const LOOK_BACK_DAYS: u64 = 731;

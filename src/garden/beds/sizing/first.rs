@@ -28,7 +28,12 @@ pub fn needed_too_early(
     let lots = on_a_square_metre(asked, layers, (&clocks, known))?;
     let lots = as_it_is_fed(asked, (layers, lots), (&clocks, known))?;
     let first = lots.first().and_then(|lot| asked.harvest_dates.of(lot.ready));
-    let mend = first.map_or_else(|| never(&clocks), |on| from(on, asked));
+    let likely = lots.first().map(|lot| lot.ready.likely);
+    let mend = match (first, likely) {
+        (Some(on), _) => from(on, asked),
+        (None, Some(on)) => not_surely(on, &clocks),
+        (None, None) => never(&clocks),
+    };
     let early = needed.iter().enumerate().filter(|(_, need)| first.is_none_or(|on| need.by < on));
     let refusal = |need: &CastingsBy| {
         let detail = format!("a bed that starts on {start} makes no castings by {}; {mend}", need.by);
@@ -41,11 +46,20 @@ fn from(on: NaiveDate, asked: &BedToSize) -> String {
     let days = (on - asked.start_on).num_days();
     let (surely, likely) = match asked.harvest_dates {
         HarvestDates::Likely => ("", ""),
-        HarvestDates::Latest => (" at the latest", ", or leave out harvest_dates for the likely days"),
+        HarvestDates::Latest => (" at the latest", ", or leave out \"harvest_dates\" for the likely days"),
     };
     format!(
         "its first castings take {days} days in this climate{surely} and are ready on {on}: ask for them from then on, or start the bed \
          earlier{likely}"
+    )
+}
+
+/// Where only the slow end has none within the days looked at.
+fn not_surely(likely: NaiveDate, clocks: &Clocks) -> String {
+    format!(
+        "at their latest dates none are ready by {} either, at the likely ones on {likely}: leave out \"harvest_dates\" for the likely days, \
+         or choose a warmer place",
+        clocks.last()
     )
 }
 

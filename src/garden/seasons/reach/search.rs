@@ -38,7 +38,7 @@ impl Search<'_, '_> {
         let needed = self.season.requirements.iter().map(|(requirement, _)| requirement.amount().get());
         let needed = needed.fold(0, u64::saturating_add);
         let most = needed.saturating_mul(TIMES_THE_NEED).checked_div(holds)?.saturating_add(1);
-        let first = short.get().div_ceil(holds);
+        let first = short.get().div_ceil(holds).max(1);
         let found = least((first, most), |count| self.bought(count.checked_mul(holds).ok_or(TooMuch)?, by)).ok()?;
         let (count, reached) = found.map_or((most, None), |(count, reached)| (count, Some(reached)));
         Some(Tried { way: Way::Sacks, step: Step::Sacks(count), act_by: Some(by), reached })

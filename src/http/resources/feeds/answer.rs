@@ -94,8 +94,8 @@ pub struct WaterOut {
     pub rehydration: QuantityOut,
     /// Water to add when mixing.
     pub extra: QuantityOut,
-    /// Water that would bring the mix to the likely `bed.moisture`, where the goals name no moisture and the mix is drier than that range. The
-    /// other figures are those of the mix without it.
+    /// Water that would bring the mix to the likely `bed.moisture`, where the goals name no moisture, the mix is drier than that range, and
+    /// its pores hold so much beside air. The other figures are those of the mix without it.
     pub to_usual_moisture: Option<QuantityOut>,
 }
 

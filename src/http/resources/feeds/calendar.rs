@@ -78,10 +78,16 @@ fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
     let (water, amount) = (&answer.water, |amount: &QuantityOut| shown(&likely(amount, 1)));
     let starter = Some(&water.starter).filter(|starter| starter.value.get() > 0.0);
     let starter = starter.map(|starter| format!(" and {} of starter", amount(starter))).unwrap_or_default();
+    let extra =
+        [(Some(&water.extra), "with", "of extra water"), (water.to_usual_moisture.as_ref(), "and add", "of water")];
+    let extra = extra
+        .into_iter()
+        .filter_map(|(of, before, after)| Some((of.filter(|of| of.value.get() > 0.0)?, before, after)));
+    let extra: String = extra.map(|(of, before, after)| format!(", {before} {} {after}", amount(of))).collect();
     let more = [
         (StepKind::Soak, format!(", with {} of water{starter}", amount(&water.soak))),
         (StepKind::RehydrateManure, format!(", with {} of water", amount(&water.rehydration))),
-        (StepKind::Mix, format!(": {} in all, with {} of extra water", amount(&answer.mix.mass), amount(&water.extra))),
+        (StepKind::Mix, format!(": {} in all{}", amount(&answer.mix.mass), extra)),
     ];
     let hot = answer
         .hot_composting

@@ -4,6 +4,7 @@ use super::FeedsAnswer;
 use super::answer::{HotCompostedOut, LayerOut, LayersOut, MaterialOut, StepOut};
 use crate::garden::assumptions::Assumption;
 use crate::garden::cautions::Rule;
+use crate::garden::feeds::Goal;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days, digits, name_of, shown};
@@ -14,13 +15,13 @@ use crate::http::wire::capitalised;
 /// Describes the answer.
 pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "Feed for worms");
+    if !answer.out_of_reach.is_empty() {
+        description.heading("Goals out of reach");
+        description.parts.push(Part::List(answer.out_of_reach.iter().map(|missed| missed.text.clone()).collect()));
+    }
     chosen(answer, &mut description);
     description.section("What to take", materials(answer));
     water_and_mix(answer, &mut description);
-    if !answer.out_of_reach.is_empty() {
-        description.heading("Out of reach");
-        description.parts.push(Part::List(answer.out_of_reach.iter().map(|missed| missed.text.clone()).collect()));
-    }
     description.section("What to do", steps(answer));
     if let Some(hot) = &answer.hot_composting {
         description.heading("Hot composting");
@@ -97,9 +98,10 @@ fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
     let parts = [(&water.soak, soak.as_str()), (&water.rehydration, "for dry manure"), (&water.extra, "when mixing")];
     let parts = parts.into_iter().filter(|(amount, _)| is_some(amount));
     let parts: Vec<String> = parts.map(|(amount, what)| format!("{} {what}", shown(amount))).collect();
-    match (&water.to_usual_moisture, parts.is_empty()) {
-        (Some(_), true) => {}
-        (None, true) => description.paragraph("Water: none is added."),
+    let unusual = [moisture(answer), ratio(answer)].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    match (unusual.is_empty(), parts.is_empty()) {
+        (false, true) => {}
+        (true, true) => description.paragraph("Water: none is added."),
         (_, false) => description.paragraph(format!("Water: {}.", parts.join(", "))),
     }
     description.paragraph(format!(
@@ -110,7 +112,6 @@ fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
         shown(&mix.carbon_to_nitrogen),
         shown(&mix.air_space)
     ));
-    let unusual = [moisture(answer), ratio(answer)].into_iter().flatten().collect::<Vec<_>>().join(" ");
     if !unusual.is_empty() {
         description.paragraph(unusual);
     }
@@ -122,8 +123,11 @@ fn usual(answer: &FeedsAnswer, rule: Rule, assumption: Assumption) -> Option<&Qu
     answer.assumptions.iter().find(|one| one.id == assumption.id()).map(|one| &one.value)
 }
 
-/// What to do about a mix that is drier or wetter than usual.
+/// What to do about a mix that is drier or wetter than usual; where its goal is out of reach, that says it.
 fn moisture(answer: &FeedsAnswer) -> Option<String> {
+    if answer.out_of_reach.iter().any(|missed| missed.goal == Goal::Moisture.as_str()) {
+        return None;
+    }
     let usual = usual(answer, Rule::MixMoisture, Assumption::BedMoisture)?;
     let (low, high) = (usual.low?.get(), usual.high?.get());
     let range = format!("worms need {} to {} %", digits(low), digits(high));
@@ -134,11 +138,13 @@ fn moisture(answer: &FeedsAnswer) -> Option<String> {
             shown(water),
             shown(&likely(usual, 1))
         ),
-        None if now < low => "Ask for a higher moisture.".to_owned(),
+        None if now < low => {
+            "Let it soak up water, in parts, and mix in coarse material, so that air stays in it.".to_owned()
+        }
         None => "Mix in dry material.".to_owned(),
     };
     let wrong = if now < low { "dry" } else { "wet" };
-    Some(format!("A moisture of {} % is too {wrong}: {range}. {mend}", digits(now)))
+    Some(format!("This mix is too {wrong} ({} %): {range}. {mend}", digits(now)))
 }
 
 /// What to do about a ratio of carbon to nitrogen that is higher or lower than usual.

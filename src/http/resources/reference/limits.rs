@@ -101,7 +101,7 @@ limits! {
     /// The most simulation runs x lots of beds of a season; also the most simulation runs x days on which castings are short x numbers of layers to
     /// choose among (8, or 1 where layers or ground are given) of what to produce.
     simulation_runs_of_bed_lots: u64 = limits::MAX_LOTS_DRAWN;
-    /// The most days on which castings are short that are produced for one by one; what is short later is added to the last.
+    /// The most days on which castings are short that are planned for one by one; what is short later is added to the last.
     additional_production_days: usize = crate::garden::balances::additional_production::MOST_DATES;
     /// The greatest seed of these runs.
     seed: i64 = limits::MAX_SEED;

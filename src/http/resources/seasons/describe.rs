@@ -240,7 +240,7 @@ fn of_parts<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> R
         .column(Column::quantity("collect", "to\ncollect", bulk).if_room(), |task| {
             task.collect.as_ref().map(|of| &of.volume)
         })
-        .column(Column::data("materials"), |task| ProductionMaterialOut::all_in_words(&task.materials))
+        .column(Column::data("materials"), |task| ProductionMaterialOut::all_exactly(&task.materials))
 }
 
 /// Adds what a task is about, for data.

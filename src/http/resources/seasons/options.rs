@@ -51,9 +51,9 @@ pub fn compare(
         }
     }
     let is_sure = compared.options.iter().any(|(_, enough)| *enough >= goal(runs.0));
-    let short = plan.balance.shortfall();
-    if short > Millilitres::ZERO && !is_sure {
-        let means = Means { production, as_of: read.asked.as_of, short };
+    if !is_sure {
+        // Nothing may be short at the likely values, and yet it is not sure.
+        let means = Means { production, as_of: read.asked.as_of, short: plan.balance.shortfall() };
         compared.to_90_percent = to_90_percent(season, chances, means, &mut how);
     }
     (compared, most_steps.saturating_sub(how.most_steps))

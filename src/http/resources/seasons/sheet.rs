@@ -35,7 +35,9 @@ pub fn lines(tasks: &[TaskOut], answer: &SeasonsAnswer) -> Vec<TaskLine> {
         TaskLine {
             when: when(task, answer.as_of),
             what: what(task),
-            mind: headings.chain(task.note.clone()).collect(),
+            mind: headings
+                .chain(task.note.clone().filter(|_| task.kind != TaskKind::StartProduction.as_str()))
+                .collect(),
             item: item(task),
             cautions: task.cautions.clone(),
         }

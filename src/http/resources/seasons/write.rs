@@ -261,9 +261,7 @@ fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
             (!intervals.is_empty()).then(|| intervals.join("; "))
         }
         TaskKind::StartProduction if task.sure => Some("for a chance of 90 %".to_owned()),
-        TaskKind::StartProduction => {
-            Some("at the likely values; no start gives a chance of 90 %, or none was asked for".to_owned())
-        }
+        TaskKind::StartProduction => Some("at the likely values".to_owned()),
         TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
         _ => None,
     }

@@ -47,10 +47,9 @@ pub struct WormBedsPart {
     pub water: Option<Vec<WaterOut>>,
     /// The castings of each harvest that is ready by the last day.
     pub lots: Vec<LotOut>,
-    /// True where the bed is sized by the latest days of its harvests.
-    #[serde(skip)]
-    #[schema(ignore)]
-    pub is_by_latest: bool,
+    /// With `castings_needed`: which days of the harvests are in time for them.
+    #[schema(value_type = Option<crate::http::resources::worm_beds::HarvestDatesInput>)]
+    pub harvest_dates: Option<&'static str>,
     /// The castings needed, in the order of their days, and what is ready by then.
     pub castings_needed: Vec<CastingsReadyOut>,
     /// What rules of thumb say, to compare with: common practice, without a source.

@@ -5,7 +5,7 @@ use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
 use crate::garden::beds::sizing::Limit;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::words::{containers, day, days, digits, shown};
+use crate::http::present::words::{containers, day, days, digits, shown, together};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::calendar::{counted, likely};
 use crate::http::wire::capitalised;
@@ -70,15 +70,24 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     let eaten = &answer.feed.eaten;
     let fed = answer.weeks.iter().filter(|week| is_some(&week.feed));
     let last = fed.clone().next_back().map(|week| format!("Until {} it", day(week.end_on)));
-    let each = fed.map(|week| week.feed.value.get());
-    let (least, most) = each.fold((f64::INFINITY, 0.0_f64), |(least, most), one| (least.min(one), most.max(one)));
-    let weekly = match eaten.weeks {
-        0 | 1 => String::new(),
-        weeks => format!(", in {weeks} weeks: {} to {} {} a week", digits(least), digits(most), eaten.mass.unit),
+    let by_amount = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
+    let each = fed.map(|week| &week.feed);
+    let range = each.clone().min_by(by_amount).zip(each.max_by(by_amount));
+    let weekly = match (range, eaten.weeks, &answer.layers) {
+        (Some((least, most)), 2.., None) => {
+            let [least, most] = together([&likely(least, 1), &likely(most, 1)]);
+            format!(", in {} weeks: {least} to {most} a week", eaten.weeks)
+        }
+        _ => String::new(),
+    };
+    let plan = if answer.layers.is_some() {
+        "Have it there when its layers are laid: see the days below. Week by week stands what the worms eat."
+    } else {
+        "The plan below says how much in which week."
     };
     let feed = answer.feed_name.as_deref().unwrap_or("feed");
     format!(
-        "{} takes {} of {feed} in all, {}{weekly}. The plan below says how much in which week.",
+        "{} takes {} of {feed} in all, {}{weekly}. {plan}",
         last.as_deref().unwrap_or("It"),
         plain(&eaten.mass),
         counted(&likely(&eaten.volume, 1), &eaten.in_containers, 1),
@@ -97,9 +106,9 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if !answer.castings_needed.is_empty() {
         let is_short = limit == Some(Limit::Ground);
         let text = "The ground is too small for all castings needed.";
-        description.paragraph(match (is_short, answer.is_by_latest) {
+        description.paragraph(match (is_short, answer.harvest_dates == Some("latest")) {
             (true, _) => text,
-            (false, true) => "It makes all castings needed, also where its harvests come late.",
+            (false, true) => "At the likely amounts it makes all castings needed, also where its harvests come late.",
             (false, false) => {
                 "At the likely dates it makes all castings needed; a harvest that comes late would miss its day."
             }
@@ -120,7 +129,7 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         Some(Limit::Time) => {
             "Some of the feed comes too late to be eaten by the last day of this plan; a later last day (until) shows when it is."
         }
-        Some(Limit::Feed) | None if is_once => "The bed eats all of this feed; more feed would take a larger bed.",
+        Some(Limit::Feed) | None if is_once => "The bed eats all of this feed.",
         Some(Limit::Feed) | None => "Over a year the bed eats all that comes; more feed would take a larger bed.",
     };
     description.paragraph(text);

@@ -162,8 +162,7 @@ impl WormBedsRequest {
             context.refuse(root.field("worms_to_buy"), Refusal::new(Reason::NotAllowedHere, detail));
         }
         if self.castings_needed.is_none() && self.harvest_dates.is_some() {
-            let detail =
-                "harvest_dates says which harvests are in time for castings_needed; give those, or leave this out";
+            let detail = "\"harvest_dates\" says which harvests are in time for \"castings_needed\"; give those, or leave this out";
             context.refuse(root.field("harvest_dates"), Refusal::new(Reason::NotAllowedHere, detail));
         }
         (analysis, by)

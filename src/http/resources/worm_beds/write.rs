@@ -135,7 +135,10 @@ fn part(
         layers: in_layers.then_some(layers),
         water: in_layers.then_some(water),
         lots,
-        is_by_latest: solved.asked.harvest_dates == HarvestDates::Latest,
+        harvest_dates: request.castings_needed.is_some().then_some(match solved.asked.harvest_dates {
+            HarvestDates::Likely => "likely",
+            HarvestDates::Latest => "latest",
+        }),
         castings_needed: sized.castings.iter().map(|ready| needed(ready, view)).collect(),
         rules_of_thumb: ThumbOut {
             worms: view.estimate(Role::Mass, sized.size.thumb.worms),

@@ -3,7 +3,7 @@
 use crate::http::output::QuantityOut;
 use crate::http::present::words::{all_of, shown};
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::calendar::in_own;
+use crate::http::resources::calendar::measured;
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -94,11 +94,18 @@ pub struct ProductionMaterialOut {
 }
 
 impl ProductionMaterialOut {
-    /// What to take of each, in the caller's containers: `284 buckets (2840 L) of leaves and 30 L of manure`.
+    /// What to take of each with its exact amount: `2840.5 L of leaves`.
+    #[must_use]
+    pub fn all_exactly(materials: &[Self]) -> String {
+        let one = |of: &Self| format!("{} {} of {}", of.volume.value, of.volume.unit, of.material.called("material"));
+        materials.iter().map(one).collect::<Vec<_>>().join("; ")
+    }
+
+    /// What to take of each, in the caller's containers: `284 buckets of leaves and 30 L of manure`.
     #[must_use]
     pub fn all_in_words(materials: &[Self]) -> String {
         let one = |of: &Self| {
-            let amount = in_own(&of.in_containers, 1).unwrap_or_else(|| shown(&of.volume));
+            let amount = measured(&of.in_containers).unwrap_or_else(|| shown(&of.volume));
             format!("{amount} of {}", of.material.called("material"))
         };
         all_of(&materials.iter().map(one).collect::<Vec<_>>())

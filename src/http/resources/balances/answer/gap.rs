@@ -19,8 +19,9 @@ pub struct ShortfallOptionsOut {
     /// All that can be done, one entry for each way, to compare: the cheapest first, those without a price last. Empty where nothing is
     /// short.
     pub options: Vec<OptionOut>,
-    /// In a season with runs where none of these is 90 % sure: what would be, each by itself, with the smallest step that reaches it. More
-    /// ground goes up to 4 times, more worms up to what the ground carries, an earlier start up to 26 weeks.
+    /// In a season with runs where neither the plan nor one of these is 90 % sure, also where nothing is short: what would be, each by itself, with the smallest step that reaches it. More
+    /// ground goes up to 4 times, more worms up to what the ground carries, an earlier start up to 26 weeks. The cheapest first, those without a
+    /// price after them, those whose day has passed last.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub reach_90_percent: Vec<OptionOut>,
     /// What was tried for it, and is not 90 % sure.

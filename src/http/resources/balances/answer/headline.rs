@@ -84,10 +84,10 @@ fn past(demands: &[DemandOut]) -> Option<String> {
     match passed.len() {
         0 => None,
         1 => Some(format!(
-            "The last day of 1 demand has passed, and it still takes castings: take it out if it was served ({named})."
+            "The last day of 1 demand has passed, and it still takes castings: take it out, or let it start later, if it was served ({named})."
         )),
         count => Some(format!(
-            "The last day of {count} demands has passed, and they still take castings: take them out if they were served ({named})."
+            "The last day of {count} demands has passed, and they still take castings: take them out, or let them start later, if they were served ({named})."
         )),
     }
 }

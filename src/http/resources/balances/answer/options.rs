@@ -155,7 +155,10 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
         }
         OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)),
         OptionKind::AdditionalProductionAt90Percent => {
-            format!("{}, for a chance of 90 %", produce(gap, |plan| plan.at_90_percent.as_ref()))
+            format!(
+                "{}, so that this alone is in time in 90 of 100 runs",
+                produce(gap, |plan| plan.at_90_percent.as_ref())
+            )
         }
     }
 }

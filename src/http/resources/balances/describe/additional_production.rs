@@ -108,7 +108,7 @@ fn taken(batch: &ProductionBatchOut, index: usize) -> String {
 
 fn sentences(of: &AdditionalProductionOut) -> Vec<String> {
     let sure = of.at_90_percent.as_ref().and_then(|batch| batch.too_late.as_ref());
-    let late = too_late(of).into_iter().chain(sure.map(|late| late_for(of, late, " with a chance of 90 %")));
+    let late = sure.map(|late| late_for(of, late, " with a chance of 90 %"));
     let even = of
         .at_90_percent
         .as_ref()
@@ -122,7 +122,7 @@ fn sentences(of: &AdditionalProductionOut) -> Vec<String> {
             all.collect::<Vec<_>>().join("; ")
         )
     });
-    late.chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
+    late.into_iter().chain(even).chain(of.if_started_later.iter().map(slip)).chain(wait).collect()
 }
 
 /// That no start is early enough at the likely values, with the first one that is possible.
@@ -132,22 +132,25 @@ pub fn too_late(of: &AdditionalProductionOut) -> Option<String> {
 
 /// `Too late to produce for 15 Apr 2027: the first possible start is 27 Nov 2026 (today), for castings about 18 May 2027.`
 fn late_for(of: &AdditionalProductionOut, late: &TooLateOut, chance: &str) -> String {
+    let by = format!("{}{chance}", day(of.by));
+    let area = late.area_needed.as_ref().map(|area| format!(", that takes {}", shown(area))).unwrap_or_default();
     let why = match LimitingFactor::ALL.iter().find(|factor| factor.as_str() == late.limiting_factor) {
+        Some(LimitingFactor::Ground) => return format!("The ground is too small to produce for {by}{area}."),
+        Some(LimitingFactor::Warmth) | None => return format!("It is too cold to produce for {by}."),
         Some(LimitingFactor::Today) => "today",
         Some(LimitingFactor::Materials) => "when the materials are there",
         Some(LimitingFactor::Bed) => "when the bed is free",
         Some(LimitingFactor::Frost) => "after the frost",
         Some(LimitingFactor::Heat) => "after the heat",
-        Some(LimitingFactor::Ground) => "the ground does not hold the feed",
-        Some(LimitingFactor::Warmth) | None => "it is not warm enough before",
     };
-    let ready = late.ready_on.map(|on| format!(", for castings about {}", day(on))).unwrap_or_default();
-    let then = match late.first_start_on {
-        Some(on) if late.area_needed.is_none() => format!("the first possible start is {} ({why}){ready}", day(on)),
-        _ => why.to_owned(),
-    };
-    let area = late.area_needed.as_ref().map(|area| format!("; that takes {}", shown(area))).unwrap_or_default();
-    format!("Too late to produce for {}{chance}: {then}{area}.", day(of.by))
+    match late.first_start_on.zip(late.ready_on) {
+        Some((start, ready)) => format!(
+            "Too late to produce for {by}: the first possible start is {} ({why}), for castings about {}.",
+            day(start),
+            day(ready)
+        ),
+        None => format!("Too late to produce for {by}."),
+    }
 }
 
 fn slip(slip: &LaterStartOut) -> String {

@@ -8,11 +8,14 @@ use crate::http::present::{Description, Part};
 use crate::http::resources::balances::OptionOut;
 use crate::http::resources::calendar::uncapitalised;
 
-/// The options, where something is short.
+/// The options, where something is short; else what makes a season surer.
 pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
         description.heading("Options to close the shortfall");
         description.parts.push(Part::List(ways(account)));
+    } else if let Some(surer) = reaching_90_percent(account).next() {
+        description.heading("To be surer that there is enough");
+        description.parts.push(Part::List(vec![surer]));
     }
 }
 
@@ -45,7 +48,13 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     let options = options.chain(reaching_90_percent(account).next());
     let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
     let dropped = dropped.map(|(i, demand)| {
-        format!("{} gets nothing in this plan. Ask for less, or choose another day.", called(demand, i))
+        let nothing = demand.dropped.as_ref().is_some_and(|of| of.would_have_been_allocated.value.get() <= 0.0);
+        let why = if nothing {
+            "nothing is left for it on its days. Choose another day"
+        } else {
+            "it would get less than its minimum. Ask for less, or choose another day"
+        };
+        format!("{} gets nothing in this plan, since {why}.", called(demand, i))
     });
     let dropped = dropped.chain(occasions::dropped(account));
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
@@ -56,7 +65,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
 /// What reaches a chance of 90 %, each in a line.
 fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = String> + use<'a> {
     let line = |option: &OptionOut| match option.act_by.filter(|_| option.past) {
-        Some(by) => format!("Too late for 90 % by {}: {}", day(by), uncapitalised(&option.without_day())),
+        Some(by) => format!("For 90 % the last day was {}, to {}", day(by), uncapitalised(&option.without_day())),
         None => format!("For 90 %, {}", uncapitalised(&option.in_words())),
     };
     account.gap.reach_90_percent.iter().map(line)
