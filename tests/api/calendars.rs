@@ -42,7 +42,7 @@ fn titles_of_a_season_tell_how_much() {
         ("Sieve and store ", "of castings: box in the grain loft"),
         ("Apply 1 bucket (12 L", ") of castings: seed pots"),
         ("Last day to buy 2 sacks", ""),
-        ("Last day to start producing 5 buckets (62.3", "), needed by 5 Apr 2027"),
+        ("Last day to start producing 5 buckets (62.3", "), at the likely values, needed by 5 Apr 2027"),
         ("Last day to use: barrow in the shed", ""),
     ] {
         let titles = events.iter().map(|event| value(event, "SUMMARY"));

@@ -57,7 +57,7 @@ pub fn range(quantity: &QuantityOut) -> String {
     }
 }
 
-/// A sum of money, with its currency where it has one: `19.8 EUR`.
+/// A sum of money, with its currency where it has one: `19.80 EUR`.
 #[must_use]
 pub fn sum_of_money(amount: &Number, currency: Option<&str>) -> String {
     let amount = format!("{:.2}", amount.get());

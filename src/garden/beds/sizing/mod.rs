@@ -58,6 +58,18 @@ pub enum HarvestDates {
 }
 
 impl HarvestDates {
+    /// Both.
+    pub const ALL: &'static [Self] = &[Self::Likely, Self::Latest];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Likely => "likely",
+            Self::Latest => "latest",
+        }
+    }
+
     /// That day of a harvest; `None` where it is not within the plan.
     #[must_use]
     pub const fn of(self, ready: Ready) -> Option<NaiveDate> {

@@ -1,6 +1,6 @@
 //! The answer.
 
-use crate::garden::beds::sizing::Limit;
+use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::quantity::CountOut;
 use crate::http::output::words::words;
 use crate::http::output::{Answer, Part, QuantityOut};
@@ -48,7 +48,7 @@ pub struct WormBedsPart {
     /// The castings of each harvest that is ready by the last day.
     pub lots: Vec<LotOut>,
     /// With `castings_needed`: which days of the harvests are in time for them.
-    #[schema(value_type = Option<crate::http::resources::worm_beds::HarvestDatesInput>)]
+    #[schema(schema_with = harvest_dates)]
     pub harvest_dates: Option<&'static str>,
     /// The castings needed, in the order of their days, and what is ready by then.
     pub castings_needed: Vec<CastingsReadyOut>,
@@ -243,6 +243,10 @@ pub struct WormBedOut {
     /// For `worm_beds` of `POST /v1/harvests`.
     #[schema(value_type = WormBedRequest)]
     pub harvests: Value,
+}
+
+fn harvest_dates() -> RefOr<Schema> {
+    words("Which days of the harvests are in time.", HarvestDates::ALL.iter().map(|dates| dates.as_str()))
 }
 
 fn limits() -> RefOr<Schema> {

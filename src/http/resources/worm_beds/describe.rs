@@ -2,10 +2,11 @@
 
 use super::WormBedsAnswer;
 use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
-use crate::garden::beds::sizing::Limit;
+use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::words::{containers, day, days, digits, shown, together};
+use crate::http::present::units::together;
+use crate::http::present::words::{containers, day, days, digits, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::calendar::{counted, likely};
 use crate::http::wire::capitalised;
@@ -76,6 +77,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     let weekly = match (range, eaten.weeks, &answer.layers) {
         (Some((least, most)), 2.., None) => {
             let [least, most] = together([&likely(least, 1), &likely(most, 1)]);
+            let (least, most) = (digits(least.value.get()), format!("{} {}", digits(most.value.get()), most.unit));
             format!(", in {} weeks: {least} to {most} a week", eaten.weeks)
         }
         _ => String::new(),
@@ -106,7 +108,7 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if !answer.castings_needed.is_empty() {
         let is_short = limit == Some(Limit::Ground);
         let text = "The ground is too small for all castings needed.";
-        description.paragraph(match (is_short, answer.harvest_dates == Some("latest")) {
+        description.paragraph(match (is_short, answer.harvest_dates == Some(HarvestDates::Latest.as_str())) {
             (true, _) => text,
             (false, true) => "At the likely amounts it makes all castings needed, also where its harvests come late.",
             (false, false) => {

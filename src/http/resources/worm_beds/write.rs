@@ -9,7 +9,7 @@ use super::read::Solved;
 use super::request::WormBedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, SetBy};
 use crate::garden::beds::Yield;
-use crate::garden::beds::sizing::{CastingsReady, Feeding, HarvestDates, Size, SizedBed, Waiting, Week};
+use crate::garden::beds::sizing::{CastingsReady, Feeding, Size, SizedBed, Waiting, Week};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{MoistOfDry, VolumeOfDry, VolumeOfMass};
 use crate::garden::units::quantity::{OfMass, OfVolume};
@@ -135,10 +135,7 @@ fn part(
         layers: in_layers.then_some(layers),
         water: in_layers.then_some(water),
         lots,
-        harvest_dates: request.castings_needed.is_some().then_some(match solved.asked.harvest_dates {
-            HarvestDates::Likely => "likely",
-            HarvestDates::Latest => "latest",
-        }),
+        harvest_dates: request.castings_needed.is_some().then_some(solved.asked.harvest_dates.as_str()),
         castings_needed: sized.castings.iter().map(|ready| needed(ready, view)).collect(),
         rules_of_thumb: ThumbOut {
             worms: view.estimate(Role::Mass, sized.size.thumb.worms),
