@@ -18,6 +18,7 @@ mod material;
 pub mod materials;
 mod mend;
 pub mod mix;
+mod moisten;
 mod notes;
 mod plan;
 mod programme;

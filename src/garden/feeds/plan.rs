@@ -6,19 +6,20 @@ use super::free;
 use super::hot::HotComposted;
 use super::layers::Layers;
 use super::line::{Line, Prepared};
-use super::notes::{Notes, of_water};
+use super::moisten::{moistened, to_usual};
+use super::notes::Notes;
 use super::reach::{Goal, Instead, OutOfReach};
 use super::steps::{self, Step};
 use super::sum::{Mix, sizes_differ};
 use super::water::{Soak, Treatment};
 use super::{Goals, Order};
-use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WATER_DENSITY, WETTEST, air_space};
+use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WETTEST};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{ExtraWater, TotalVolume};
+use crate::garden::formulas::TotalVolume;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfShare, OfVolume};
-use crate::garden::units::{Density, End, Estimate, Mass, Measured, ROUNDING_TOLERANCE, Volume};
+use crate::garden::units::{Estimate, ROUNDING_TOLERANCE, Volume};
 
 /// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
@@ -198,42 +199,6 @@ fn extra(order: &Order, parts: &[Prepared], found: &Found, recorder: impl Record
             recorder.by_rule(NO_MORE_WATER, &nodes, Volume::from_litres(found.choice.water).into())
         }
     }
-}
-
-/// Water that brings materials to a moisture, besides that which was added to each.
-fn moistened(g: Estimate<OfShare>, parts: &[Prepared], recorder: impl Recorder) -> Estimate<OfVolume> {
-    recorder.figure(ExtraWater {
-        D: likely(parts, |p| p.dry),
-        g,
-        m: likely(parts, |p| p.mass),
-        w: likely(parts, |p| p.material.moisture()),
-        W: likely(parts, |p| p.added_water),
-        rho_w: of_water(recorder),
-    })
-}
-
-/// Water that would bring a mix that is drier than usual to the usual moisture, where no moisture is asked for and its pores hold that much
-/// beside air.
-fn to_usual(
-    order: &Order,
-    (parts, mix): (&[Prepared], &Mix),
-    known: Known<'_>,
-    recorder: impl Recorder,
-) -> Option<Estimate<OfVolume>> {
-    let (usual, _): (Estimate<OfShare>, _) = known.figure(Assumption::BedMoisture, recorder);
-    let is_dry = order.goals.moisture.is_none() && mix.moisture.likely().base() < usual.low().base();
-    let water = is_dry.then(|| moistened(usual.only(End::Likely), parts, recorder))?;
-    // The water fills pores, so the volume stays.
-    let volume = mix.volume.likely();
-    let added: Mass = water.likely() * Density::from_kilograms_per_cubic_metre(WATER_DENSITY);
-    let dry = mix.mass.likely().times(1.0 - mix.moisture.likely().fraction()) / volume;
-    let wet = (mix.mass.likely() + added) / volume;
-    (air_space(wet, dry) >= LEAST_AIR).then_some(water)
-}
-
-/// The likely value of a figure of each material.
-fn likely<D: Measured>(parts: &[Prepared], of: fn(&Prepared) -> Estimate<D>) -> Vec<Estimate<D>> {
-    parts.iter().map(|part| of(part).only(End::Likely)).collect()
 }
 
 fn check(order: &Order) -> Result<(), Refusal> {

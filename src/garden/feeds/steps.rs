@@ -101,8 +101,7 @@ impl StepKind {
             ),
             Self::FirstLayer => (
                 "first_layer",
-                "Lay the first layer: 10 to 15 cm (4 to 6 in) is usual, less where there is less feed. Later layers are at most 10 cm (4 in), and thinner \
-                 where fresh feed heats up.",
+                FIRST_LAYER,
                 "Sreenivasan, Handbook of Vermicomposting, ch. 6; thinner ones: Sherman, The Worm Farmer's Handbook",
             ),
             Self::IntroduceWorms => (
@@ -113,6 +112,10 @@ impl StepKind {
         }
     }
 }
+
+/// How the first layer is laid.
+const FIRST_LAYER: &str = "Lay the first layer: 10 to 15 cm (4 to 6 in) is usual, less where there is less feed. Later layers are at most 10 cm \
+                           (4 in), and thinner where fresh feed heats up.";
 
 /// A step of the work.
 #[derive(Debug, Clone, PartialEq)]

@@ -83,7 +83,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
         _ => String::new(),
     };
     let plan = if answer.layers.is_some() {
-        "Have it there when its layers are laid: see the days below. Week by week stands what the worms eat."
+        "Have it there when its layers are laid: see the days below. The weeks show what the worms eat."
     } else {
         "The plan below says how much in which week."
     };
@@ -190,11 +190,11 @@ fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
 fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if let Some(castings) = &answer.feed.castings_a_year {
         let amount = capitalised(&shown(&castings.volume));
-        description.paragraph(format!("{amount} of sieved castings a year come of this feed, once it is all eaten."));
+        description.paragraph(format!("This feed gives {amount} of sieved castings a year, once it is all eaten."));
     }
     if let Some(castings) = &answer.feed.castings_of_all {
         let amount = capitalised(&shown(&castings.volume));
-        description.paragraph(format!("{amount} of sieved castings come of all this feed, once it is eaten."));
+        description.paragraph(format!("All this feed gives {amount} of sieved castings, once it is eaten."));
     }
     if answer.lots.is_empty() {
         let on = day(answer.end.on.pred_opt().unwrap_or(answer.end.on));
