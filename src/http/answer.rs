@@ -2,7 +2,7 @@
 
 use super::body::Body;
 use super::chunks::{Chunks, Written};
-use super::in_flight::{Deadline, Held, InFlight};
+use super::in_flight::{Deadline, Held, InFlight, aside};
 use super::limits::MAX_STEPS_AT_ONCE;
 use super::negotiate::{Media, choose};
 use super::present::{self, Description, Options};
@@ -122,7 +122,7 @@ async fn in_turn(
         let _until_done = (slot, held);
         deadline.keep(|| work(None))
     };
-    web::block(all).await.map_err(|_| Problem::broken())??.ok_or_else(Problem::broken)
+    aside(all).await??.ok_or_else(Problem::broken)
 }
 
 /// Reads, asks and writes; `None` if that is more work than `most`.

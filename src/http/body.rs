@@ -4,7 +4,7 @@ mod compression;
 
 pub use compression::inflated_as_zlib;
 
-use super::in_flight::{Held, InFlight};
+use super::in_flight::{Held, InFlight, aside};
 use super::limits::MAX_BODY;
 use super::negotiate::Media;
 use super::present::Options;
@@ -133,7 +133,7 @@ impl Body {
                         let _compressed = held;
                         inflated(&bytes, how, &counts)
                     };
-                    web::block(work).await.map_err(|_| Problem::broken())??
+                    aside(work).await??
                 }
             };
             Ok(Self { bytes, held, query, in_flight })

@@ -1,8 +1,9 @@
-//! What a service holds at once: long questions, and the bytes of requests and answers; and how long it takes over one of them.
+//! What a service holds at once: long questions, and the bytes of requests and answers; how long it takes over one of them, and where.
 
 use super::limits::{LONG_WAITING, MOST_LONG_AT_ONCE, UNCOUNTED_BYTES};
 use super::problem::Problem;
 use crate::garden::interrupt;
+use actix_web::web;
 use std::future::{Ready, ready};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -177,11 +178,50 @@ impl Drop for UntilDropped {
     }
 }
 
+/// Does work in a thread beside the workers, which go first: a small question does not wait until a long one pauses.
+///
+/// # Errors
+/// 500 when the work breaks.
+pub async fn aside<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+    let last = || {
+        go_last();
+        work()
+    };
+    web::block(last).await.map_err(|_| Problem::broken())
+}
+
+/// Gives this thread the lowest priority, once and for good. Elsewhere than on Linux a process has one priority for all its threads.
+fn go_last() {
+    #[cfg(target_os = "linux")]
+    {
+        thread_local!(static DONE: () = {
+            // Where that is not allowed, all go alike.
+            let _ = rustix::process::setpriority_process(None, 19);
+        });
+        DONE.with(|()| ());
+    }
+}
+
 impl actix_web::FromRequest for InFlight {
     type Error = Problem;
     type Future = Ready<Result<Self, Problem>>;
 
     fn from_request(request: &actix_web::HttpRequest, _: &mut actix_web::dev::Payload) -> Self::Future {
         ready(request.app_data::<Self>().cloned().ok_or_else(Problem::broken))
+    }
+}
+
+#[cfg(all(test, target_os = "linux"))]
+mod tests {
+    use super::aside;
+    use rustix::process::getpriority_process;
+
+    #[test]
+    fn what_is_done_aside_goes_last_and_the_worker_does_not() {
+        actix_web::rt::System::new().block_on(async {
+            let own = getpriority_process(None).unwrap();
+            assert_eq!(aside(|| getpriority_process(None)).await.unwrap().unwrap(), 19);
+            assert_eq!(getpriority_process(None).unwrap(), own);
+        });
     }
 }

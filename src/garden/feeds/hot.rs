@@ -108,9 +108,10 @@ impl HotComposted {
         let I = it.figure(AfterHotComposting { D: dry(), y: y(), k, g, t });
         let E = it.figure(EvaporatedInHeat { L, e, rho_w });
         // Reported at the likely moisture of the mix, which is what it is moistened to.
-        let [M, D_likely] = [mix.mass, mix.dry].map(|mass| mass.only(End::Likely));
+        let [M, D, L_likely] = [mix.mass, mix.dry, L].map(|mass| mass.only(End::Likely));
         let likely = each(parts, |p| p.dry.only(End::Likely));
-        let U = it.figure(WaterInHeat { L, e, M, D: D_likely, rho_w });
+        let U = it.figure(WaterInHeat { L, e, M, D, rho_w });
+        let [U_likely, E_likely] = [U, E].map(|water| water.only(End::Likely));
         Self {
             dry_lost: L,
             carbon_lost: it.figure(LostInHeat { M: mix.carbon, k, g, t }),
@@ -120,14 +121,7 @@ impl HotComposted {
             carbon_to_nitrogen: it.figure(RatioAfterHeat { q: mix.carbon_to_nitrogen, k, h, g, t }),
             evaporated: E,
             water_to_add: U,
-            moisture: it.figure(MoistureAfterHeat {
-                M,
-                D: D_likely,
-                L: L.only(End::Likely),
-                U: U.only(End::Likely),
-                E: E.only(End::Likely),
-                rho_w,
-            }),
+            moisture: it.figure(MoistureAfterHeat { M, D, L: L_likely, U: U_likely, E: E_likely, rho_w }),
             cooling,
             pace: Pace { nitrogen: h, heat: g, time: t },
         }

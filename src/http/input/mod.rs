@@ -286,7 +286,7 @@ impl<'f> RequestContext<'f> {
 }
 
 /// Reads what may be left out: `Some(None)` where it is, `None` only after an error.
-pub fn optionally<T: ?Sized, U>(input: Option<&T>, read: impl FnOnce(&T) -> Option<U>) -> Option<Option<U>> {
+pub fn optionally<T, U>(input: Option<T>, read: impl FnOnce(T) -> Option<U>) -> Option<Option<U>> {
     input.map_or(Some(None), |input| read(input).map(Some))
 }
 

@@ -12,7 +12,7 @@ use super::{Example, Question};
 use crate::http::answer::{Accepted, Form, respond_to};
 use crate::http::body::{inflated_as_zlib, pairs};
 use crate::http::etag;
-use crate::http::in_flight::{Held, InFlight};
+use crate::http::in_flight::{Held, InFlight, aside};
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
 use crate::http::output::COMPUTED_WITH;
@@ -169,7 +169,7 @@ async fn answered<Q: Question + 'static>(
         if is_zlib(&bytes) {
             let counts = in_flight.clone();
             let work = move || inflated_as_zlib(&bytes, &counts);
-            (bytes, held) = web::block(work).await.map_err(|_| Problem::broken())??;
+            (bytes, held) = aside(work).await??;
         }
         respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await?
     };

@@ -51,10 +51,7 @@ pub fn listen(settings: &Settings) -> io::Result<Listening> {
     let monitor = web::Data::new(Monitor::new(settings.log).map_err(io::Error::other)?);
     let (paths, access) = (web::Data::new(Paths::committed()), web::Data::new(Access::new(settings)));
     let in_flight = InFlight::new((settings.deadline, settings.times.body), settings.in_flight);
-    let metrics = match settings.metrics {
-        MetricsAt::Address(address) => Some(listen_for_metrics(address, (&monitor, &in_flight))?),
-        MetricsAt::Service | MetricsAt::Nowhere => None,
-    };
+    let metrics = listen_for_metrics(settings.metrics, (&monitor, &in_flight))?;
     let (origins, metrics_at) = (settings.origins.clone(), web::Data::new(settings.metrics));
     let observed = monitor.clone();
     let server = HttpServer::new(move || {
@@ -89,11 +86,12 @@ pub fn listen(settings: &Settings) -> io::Result<Listening> {
     Ok(Listening { server: server.run(), addresses, monitor, metrics })
 }
 
-/// Listens at an address of its own for whoever watches the service.
+/// Listens for whoever watches the service, where that has an address of its own.
 fn listen_for_metrics(
-    address: SocketAddr,
+    at: MetricsAt,
     (monitor, in_flight): (&web::Data<Monitor>, &InFlight),
-) -> io::Result<(Server, Vec<SocketAddr>)> {
+) -> io::Result<Option<(Server, Vec<SocketAddr>)>> {
+    let MetricsAt::Address(address) = at else { return Ok(None) };
     let (monitor, in_flight) = (monitor.clone(), in_flight.clone());
     let here = web::Data::new(MetricsAt::Service);
     let server = HttpServer::new(move || {
@@ -101,7 +99,7 @@ fn listen_for_metrics(
     });
     let server = server.workers(1).disable_signals().bind(address).map_err(|error| named(address, &error))?;
     let addresses = server.addrs();
-    Ok((server.run(), addresses))
+    Ok(Some((server.run(), addresses)))
 }
 
 /// An error with the address that could not be taken.

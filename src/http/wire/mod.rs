@@ -25,6 +25,7 @@ mod examples;
 mod fields;
 pub mod formulas;
 mod items;
+mod kept;
 pub mod merge;
 mod numbers;
 mod order;

@@ -2,6 +2,7 @@
 
 mod counted;
 mod crop;
+mod days;
 mod items;
 mod minimum;
 mod parsed;

@@ -3,7 +3,7 @@
 use super::line::{Answered, Asking, too_long};
 use crate::http::body::damaged;
 use crate::http::chunks::Written;
-use crate::http::in_flight::{Deadline, Held, InFlight, UntilDropped};
+use crate::http::in_flight::{Deadline, Held, InFlight, UntilDropped, aside};
 use crate::http::limits::{BATCH_AHEAD, BATCH_PIECE, MAX_BODY, UNCOUNTED_BYTES};
 use crate::http::problem::{Kind, Problem};
 use actix_web::body::{BodyStream, MessageBody};
@@ -140,7 +140,7 @@ impl Batch {
             let _until_done = slot;
             turn.take().map(|()| turn)
         };
-        let turn = web::block(work).await.map_err(|_| Problem::broken())??;
+        let turn = aside(work).await??;
         if turn.count.answered > self.count.answered {
             self.until = Instant::now() + self.in_flight.slowest_body();
         }

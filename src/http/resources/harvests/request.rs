@@ -10,7 +10,6 @@ use crate::garden::harvests::{Harvest, Sieving, WormBed, from_bed, from_heap};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfShare};
 use crate::garden::units::{Estimate, Share};
-use crate::http::input::RequestContext;
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::bounded::ShortText;
 use crate::http::input::containers::ContainerList;
@@ -18,6 +17,7 @@ use crate::http::input::ground::GroundInput;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
+use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
 use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
@@ -160,11 +160,11 @@ impl WormBedRequest {
         let area = context.ground(&self.ground, place.field("ground"));
         let area = area.and_then(|ground| context.keep(place, ground.area(context.book()).map_err(|e| e.at("ground"))));
         let depth = self.depth(context, place);
-        let fed = self.fed.as_ref().map(|list| super::fed::read(list, context, place.field("fed")));
+        let fed = optionally(self.fed.as_ref(), |list| super::fed::read(list, context, place.field("fed")));
         let after = self.ash_after(context, place);
-        let plan = self.forecast.as_ref().map(|it| it.read(context, place.field("forecast"), overrides));
+        let plan = optionally(self.forecast.as_ref(), |it| it.read(context, place.field("forecast"), overrides));
         self.says_something(context, place)?;
-        Some(Parsed { area: area?, depth: depth?, fed: flip(fed)?, ash_after: after?, plan: flip(plan)? })
+        Some(Parsed { area: area?, depth: depth?, fed: fed?, ash_after: after?, plan: plan? })
     }
 
     fn depth(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<ByDepth>> {
@@ -221,11 +221,6 @@ impl WormBedRequest {
     }
 }
 
-/// `Some(None)`: not asked. `None`: asked, and refused.
-fn flip<T>(read: Option<Option<T>>) -> Option<Option<T>> {
-    read.map_or(Some(None), |read| read.map(Some))
-}
-
 fn compute(
     said: Parsed,
     context: &RequestContext<'_>,
@@ -234,17 +229,17 @@ fn compute(
 ) -> Option<(Estimate<OfArea>, HarvestEstimates)> {
     let book = context.book();
     let area = said.area;
-    let by_depth = said.depth.map(|(material_depth, finished_share)| {
+    let by_depth = optionally(said.depth, |(material_depth, finished_share)| {
         let bed = WormBed { area, material_depth, finished_share };
         context.with_known(place, overrides, |known| from_bed(&bed, known, book))
     });
-    let by_feed = said.fed.map(|fed| {
+    let by_feed = optionally(said.fed, |fed| {
         let at = if said.ash_after.is_some() { "ash_after" } else { "fed" };
         let to_its_field = |e: Refusal| Refusal { field: e.field.or(Some(at)), ..e };
         context.with_known(place, overrides, |known| from_feed(&fed, said.ash_after, known, book).map_err(to_its_field))
     });
-    let forecast = said.plan.map(|plan| plan.run(context, (place, overrides), (area, before)));
-    let ways = (flip(by_depth)?, flip(by_feed)?, flip(forecast)?);
+    let forecast = optionally(said.plan, |plan| plan.run(context, (place, overrides), (area, before)));
+    let ways = (by_depth?, by_feed?, forecast?);
     let known = Known { request: &context.overrides, item: overrides };
     Some((area, HarvestEstimates::of(ways, known, book)))
 }

@@ -1,5 +1,6 @@
 //! The question as the core takes it.
 
+use super::days::{days, ends, span};
 use super::repeat::few_parts;
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
 use crate::garden::applications::{Application, Order};
@@ -10,7 +11,7 @@ use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, balance, total};
 use crate::garden::brews::Brew;
-use crate::garden::dates::{MAX_SPAN_DAYS, date};
+use crate::garden::dates::date;
 use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::harvests::Harvest;
@@ -260,9 +261,7 @@ pub fn production(
 ) -> Option<Option<PlannedProduction>> {
     let (Some(producing), Some(with)) = (producing, &request.additional_production) else { return Some(None) };
     let root = JsonPath::root();
-    let parts = asked.requirements.iter().flat_map(|requirement| &requirement.parts);
-    let windows = asked.lots.iter().map(|lot| lot.window).chain(parts.map(|part| part.window));
-    let end = windows.flat_map(|w| [w.first, w.last]).flatten().max();
+    let end = ends(&asked.lots, &asked.requirements).max();
     let short = match shortages(balance, end) {
         Ok(short) => short,
         Err(demand) => {
@@ -278,24 +277,4 @@ pub fn production(
     let sharing = Size::of(&asked.lots, &asked.requirements).work();
     let most_steps = sharing.and(context.beside).runs_beside();
     producing.run((with, context), (&short, asked.as_of), (None, runs, most_steps)).map(Some)
-}
-
-/// Refuses dates that lie further apart than ten years.
-fn span(days: impl Iterator<Item = NaiveDate>) -> Result<(), Refusal> {
-    let days: Vec<NaiveDate> = days.collect();
-    match (days.iter().min(), days.iter().max()) {
-        (Some(first), Some(last)) if (*last - *first).num_days() > MAX_SPAN_DAYS => {
-            let detail = format!("the dates run from {first} to {last}; one request covers at most ten years");
-            Err(Refusal::new(Reason::OutOfRange, detail))
-        }
-        _ => Ok(()),
-    }
-}
-
-/// The days on which lots and demands begin and end, and those of the first harvests of crops.
-fn days<'a>(lots: &'a [Lot], requirements: &'a [Requirement]) -> impl Iterator<Item = NaiveDate> + 'a {
-    let parts = requirements.iter().flat_map(|requirement| &requirement.parts);
-    let windows = lots.iter().map(|lot| lot.window).chain(parts.map(|part| part.window));
-    let crops = requirements.iter().filter_map(|requirement| requirement.grown.as_ref()?.crop.first_crop_harvest);
-    windows.flat_map(|window| [window.first, window.last]).flatten().chain(crops)
 }
