@@ -19,9 +19,7 @@ const STRONG: Share = Share::from_fraction(0.20);
 pub struct Salt {
     /// What the castings bring; the other parts of the mix bring theirs.
     pub conductivity: Estimate<OfConductivity>,
-    /// What the mix should stay below.
-    pub limit: Estimate<OfConductivity>,
-    /// The largest share of castings at which they alone do not pass the limit.
+    /// The largest share of castings at which they alone do not pass [`SALT_LIMIT`].
     pub largest_share: Estimate<OfShare>,
     /// The share that they are.
     share: Estimate<OfShare>,
@@ -44,7 +42,6 @@ impl Salt {
         let l = recorder.source(Source::Constant("SALT_LIMIT"), SALT_LIMIT.into());
         Self {
             conductivity: recorder.figure(SaltOfMix { p, k }),
-            limit: l,
             largest_share: recorder.figure(ShareWithinSalt { l, k }),
             share: p,
             castings,
@@ -56,7 +53,7 @@ impl Salt {
     pub(super) fn is_strong(&self) -> bool {
         let above = 1.0 + ROUNDING_TOLERANCE;
         if self.castings.is_some_and(|castings| castings.set_by != SetBy::Default) {
-            return self.conductivity.likely().base() > self.limit.likely().base() * above;
+            return self.conductivity.likely().base() > SALT_LIMIT.base() * above;
         }
         self.share.likely().fraction() > STRONG.fraction() * above
     }

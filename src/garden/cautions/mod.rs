@@ -127,8 +127,8 @@ rules! {
          rate";
     /// A strong potting mix.
     StrongMix = Caution, "strong_mix", "This mix may be too strong for seedlings",
-        "Take a smaller share of castings: where salts decide, the answer names the largest as largest_share. Or rinse the castings and let \
-         them drain, or test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial of \
+        "Take at most 20 % castings; where you measured their conductivity, at most 35 % divided by it in dS/m (at 0.7 dS/m, 50 %). \
+         Or rinse the castings and let them drain, or test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial of \
          cattle-manure castings found harm above 20 % and named salt as the cause, and seedlings in castings alone did worse than \
          seedlings without castings. Measure the electrical conductivity of the mix: below 0.35 dS/m in 1 part of mix to 5 of \
          water by volume is advised (below 3.5 in a saturated medium). The other parts of the mix bring salts too. Measure the pH as \

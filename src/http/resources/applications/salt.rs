@@ -1,6 +1,6 @@
 //! What castings do to the salts of a mix, on the wire.
 
-use crate::garden::applications::Salt;
+use crate::garden::applications::{SALT_LIMIT, Salt};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use serde::Serialize;
@@ -22,7 +22,7 @@ impl SaltOut {
     pub(super) fn new(salt: &Salt, view: &View<'_>) -> Self {
         Self {
             conductivity: view.estimate(Role::Conductivity, salt.conductivity),
-            limit: view.estimate(Role::Conductivity, salt.limit),
+            limit: view.estimate(Role::Conductivity, SALT_LIMIT.into()),
             largest_share: view.estimate(Role::Share, salt.largest_share),
         }
     }

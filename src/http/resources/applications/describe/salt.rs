@@ -29,13 +29,15 @@ pub fn describe(answer: &ApplicationsAnswer, description: &mut Description<'_>) 
         .column(Column::words("", "mix"), |area| name(*area))
         .column(Column::shown("castings\nbring"), |area| of(area, |salt| &salt.conductivity))
         .column(Column::shown("stay\nbelow"), |area| of(area, |salt| &salt.limit))
-        .column(Column::shown("largest share\nof castings"), |area| of(area, |salt| &salt.largest_share))
+        .column(Column::shown("largest share\nby salts"), |area| of(area, |salt| &salt.largest_share))
         .done();
     if table.rows.is_empty() {
         return;
     }
     description.section("Salts in mixes for pots and beds", table);
     description.paragraph(
-        "Electrical conductivity of 1 part of mix in 5 parts of water by volume. The other parts of a mix bring salts too.".to_owned(),
+        "Electrical conductivity of 1 part of mix in 5 parts of water by volume. The other parts of a mix bring salts too, and trials found \
+         the best growth with 10 to 20 % castings."
+            .to_owned(),
     );
 }
