@@ -1,5 +1,7 @@
 //! The salts that castings bring to a mix: worked by hand, and laws.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
+
 use crate::support::{applied, assert_near, given, known, laws, order, plain, q, three};
 use barrowful::garden::applications::{Order, Portion, Rate, SALT_LIMIT, Salt};
 use barrowful::garden::areas::Surface;
