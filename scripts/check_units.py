@@ -78,6 +78,13 @@ MEANING: dict[str, list[str]] = {
     "degree_Celsius": ["C", "°C", "deg C", "degrees C", "celsius", "degrees celsius"],
     "degree_Fahrenheit": ["F", "°F", "deg F", "degrees F", "fahrenheit", "degrees fahrenheit"],
     "percent": ["%", "percent", "per cent"],
+    "decisiemens": ["dS", "decisiemens"],
+    # A mho is a siemens.
+    "millisiemens": ["mS", "millisiemens", "mmho", "mmhos"],
+    "microsiemens": [
+        "uS", "\u00b5S", "\u03bcS", "microsiemens",
+        "umho", "umhos", "\u00b5mho", "\u00b5mhos", "\u03bcmho", "\u03bcmhos",
+    ],
     # A plant or a pot is counted: it has no size, and stands only below a `/`.
     "count": ["plant", "plants", "pot", "pots"],
 }  # fmt: skip

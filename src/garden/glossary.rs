@@ -88,6 +88,8 @@ terms! {
         "kg", "dry weight, total solids", "Cornell Waste Management Institute"
     "edible part": "the part of a crop that is eaten; soil contact includes splashed soil";
         "", "edible portion", "7 CFR 205.203(c)(1)"
+    "electrical conductivity": "how well an extract conducts: a measure of its salts; here of 1 part by volume in 5 of water";
+        "dS/m", "EC, soluble salts", "EN 13038"
     "expected harvest": "castings that worm beds are expected to give in the time of the plan";
         "L", "", "plain English"
     "expired": "stock that nobody used by its last day";

@@ -52,6 +52,7 @@ mod quantities;
 mod refusals;
 mod repeats;
 mod round_trip;
+mod salt;
 mod season_chart;
 mod seasons;
 mod seasons_forms;

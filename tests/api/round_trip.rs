@@ -30,6 +30,7 @@ fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
     match quantity["unit"].as_str().unwrap() {
         "C" | "F" => ("applications", known("worms.comfort_low")),
         "d" => ("applications", known("worms.doubling_time")),
+        "dS/m" => ("applications", known("castings.conductivity")),
         "kg/kg/d" | "lb/lb/d" => ("applications", known("worms.feed_rate")),
         "lb/ft2" => ("applications", known("worms.carrying_capacity")),
         "US gal/100 ft2" => ("applications", known("bed.evaporation")),

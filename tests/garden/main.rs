@@ -48,6 +48,7 @@ mod reach;
 mod refusals;
 mod repeats;
 mod rounding;
+mod salt;
 mod seasons;
 mod seasons_laws;
 mod seasons_rule;

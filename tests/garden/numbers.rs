@@ -24,6 +24,7 @@ const ALL: &[Dimension] = &[
     Dimension::MassPerPlant,
     Dimension::Density,
     Dimension::FeedRate,
+    Dimension::Conductivity,
     Dimension::Ratio,
 ];
 

@@ -3,8 +3,8 @@
 use crate::support::{assert_near, base, laws, near, refusal};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::Dimension::{
-    self, Area, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, Temperature, TemperatureDifference,
-    Volume, VolumePerArea, VolumePerLength, VolumePerPlant,
+    self, Area, Conductivity, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, Temperature,
+    TemperatureDifference, Volume, VolumePerArea, VolumePerLength, VolumePerPlant,
 };
 use barrowful::garden::units::table::{AMBIGUOUS, Ambiguous, Atom, UNITS, compound};
 use barrowful::garden::units::text::{Reader, fitting, read, with_unit};
@@ -14,7 +14,7 @@ use proptest::prelude::*;
 fn alone(atom: Atom) -> Option<Dimension> {
     match atom {
         Atom::Of(dimension) => Some(dimension),
-        Atom::Plant => None,
+        Atom::Plant | Atom::Conductance => None,
     }
 }
 
@@ -152,8 +152,7 @@ fn a_unit_over_another_is_the_quotient_of_both() {
     let mut rates = 0;
     for above in UNITS {
         for below in UNITS {
-            let Some(numerator) = alone(above.measures) else { continue };
-            let Some((dimension, scale)) = compound(numerator, &[below.measures]) else { continue };
+            let Some((dimension, scale)) = compound(above.measures, &[below.measures]) else { continue };
             let expected = 3.0 * above.factor / below.factor * scale;
             for joint in ["/", " / ", " per ", "\u{a0}per\u{a0}", "\tper\n"] {
                 let text = format!("3 {}{joint}{}", above.symbol, below.symbol);
@@ -241,6 +240,43 @@ fn in_us_customary_units_an_ambiguous_name_is_the_us_unit_and_the_reading_says_s
         (Reason::AmbiguousUnit, vec!["t".into(), "short ton".into(), "long ton".into()])
     );
     assert_eq!(base("2 t", Mass), 2000.0);
+}
+
+/// SI prefixes; a mho is a siemens (NIST SP 811, Appendix B.8, from memory). 1 dS/m = 1 mS/cm = 100 mS/m = 1000 uS/cm.
+#[test]
+fn conductivities_of_all_laboratories_are_read() {
+    for text in [
+        "1.17 dS/m",
+        "1.17 mS/cm",
+        "1.17 mmhos/cm",
+        "117 mS/m",
+        "1170 uS/cm",
+        "1170 µS/cm",
+        "1170 μS/cm",
+        "1170 µmhos/cm",
+        "1.17 DS/M",
+        "1.17 ms/cm",
+        "1.17 decisiemens per metre",
+        "1.17 millisiemens per cm",
+    ] {
+        assert_near(base(text, Conductivity), 1.17, 1e-15);
+    }
+    for (text, reason) in [
+        ("1.17 mS", Reason::UnitDoesNotFit),
+        ("1.17 mS/L", Reason::UnitDoesNotFit),
+        ("1.17 mS/cm/cm", Reason::UnitDoesNotFit),
+        ("1.17 m/mS", Reason::UnitDoesNotFit),
+        ("1.17 ppm", Reason::UnknownUnit),
+        ("1.17", Reason::UnitMissing),
+    ] {
+        let refusal = refusal(text, Conductivity);
+        assert_eq!(
+            (refusal.reason, refusal.allowed.iter().map(String::as_str).collect()),
+            (reason, fitting(&[Conductivity])),
+            "{text}"
+        );
+    }
+    assert_eq!(refusal("20 mS/cm", Length).reason, Reason::UnitDoesNotFit);
 }
 
 #[test]

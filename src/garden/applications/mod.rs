@@ -6,11 +6,13 @@ mod nutrients;
 mod places;
 mod rates;
 pub mod repeats;
+mod salt;
 pub mod typical;
 
 pub use nutrients::{Nutrients, per_area};
 pub use places::{Dressing, Yearly, in_a_year};
 pub use rates::{Nutrient, Portion, Rate, fitting};
+pub use salt::{SALT_LIMIT, Salt};
 
 use crate::garden::areas::{Extent, Surface, checked_volume};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known};
@@ -68,6 +70,8 @@ pub struct Application {
     pub phosphorus_limited_depth: Option<Estimate<OfLength>>,
     /// The depth that brings 170 kg of total N to the hectare (91/676/EEC), on open ground: a yardstick to compare with.
     pub nitrate_limit_depth: Option<Estimate<OfLength>>,
+    /// What the castings do to the salts of a mix, where they go into one.
+    pub salt: Option<Salt>,
     /// What to mind.
     pub cautions: Vec<Rule>,
     /// What was assumed.
@@ -115,10 +119,15 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
     let phosphorus_limited_depth = extent.area.map(|_| on.depth_that_brings(removal, castings.phosphorus));
     let nitrate_limit = nitrate_limit(recorder);
     let nitrate_limit_depth = extent.area.map(|_| on.depth_that_brings(nitrate_limit, castings.nitrogen));
-    let cautions = noted::cautions(order, &extent, &castings, (depth, &carried));
-    let (assumed_for_volume, assumed_for_weight) = noted::assumed_for((order, &extent), (&castings, &cautions));
+    let all_rates = || rates.iter().copied().chain([order.rate]);
+    let salt = extent.mix.map(|mix| Salt::of_mix((mix, carried.volume), all_rates(), known, recorder));
+    let cautions = noted::cautions(order, &extent, &castings, (depth, &carried, salt));
+    let (mut assumed_for_volume, assumed_for_weight) = noted::assumed_for((order, &extent), (&castings, &cautions));
+    let of_salt = salt.and_then(|salt| salt.castings);
+    assumed_for_volume.extend(of_salt);
     let mut assumed = castings.assumed;
     assumed.extend(assumed_removal.filter(|_| extent.area.is_some()));
+    assumed.extend(of_salt);
     Ok(Application {
         extent,
         depth,
@@ -126,6 +135,7 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
         rates,
         phosphorus_limited_depth,
         nitrate_limit_depth,
+        salt,
         cautions,
         assumed,
         assumed_for_volume,

@@ -1,17 +1,16 @@
 //! What is noted beside the figures of an application: what to mind, and which assumptions its volume and its weight depend on.
 
-use super::{Carried, NITRATE_LIMIT, Order};
+use super::{Carried, NITRATE_LIMIT, Order, Salt};
 use crate::garden::areas::Extent;
 use crate::garden::assumptions::{Assumed, Assumption, Castings};
 use crate::garden::cautions::Rule;
 use crate::garden::units::quantity::OfLength;
-use crate::garden::units::{Estimate, Length, MassPerArea, ROUNDING_TOLERANCE, Share};
+use crate::garden::units::{Estimate, Length, MassPerArea, ROUNDING_TOLERANCE};
 
 /// An inch, the layer of a year above which there is a caution. Source: University of Minnesota Extension ("about an inch or
 /// less"); 25.4 mm exact by definition.
 pub(super) const INCH: Length = Length::from_metres(0.0254);
-/// The share of castings above which a potting mix gets a caution. Source: Atiyeh et al. 2000, Bioresource Technology 75:175-180.
-const STRONG: Share = Share::from_fraction(0.20);
+
 /// What the volume depends on, by the rate, with what the cautions do (those of the weight, of nitrogen that is tied up, and of a nitrate
 /// zone); and what the weight depends on.
 pub(super) fn assumed_for(
@@ -32,17 +31,21 @@ pub(super) fn assumed_for(
     (of(&counts), of(&weighs))
 }
 
-/// The depth of a layer, and what its castings carry.
-type Came<'a> = (Option<Estimate<OfLength>>, &'a Carried);
+/// The depth of a layer, what its castings carry, and what they do to a mix.
+type Came<'a> = (Option<Estimate<OfLength>>, &'a Carried, Option<Salt>);
 
 /// What to mind with an application.
-pub(super) fn cautions(order: &Order, extent: &Extent, castings: &Castings, (depth, carried): Came<'_>) -> Vec<Rule> {
+pub(super) fn cautions(
+    order: &Order,
+    extent: &Extent,
+    castings: &Castings,
+    (depth, carried, salt): Came<'_>,
+) -> Vec<Rule> {
     let mut cautions = castings.cautions.clone();
     if depth.is_some_and(|d| d.likely().metres() > INCH.metres() * (1.0 + ROUNDING_TOLERANCE)) {
         cautions.push(Rule::ThickLayer);
     }
-    let share = extent.mix.map(|mix| carried.volume.likely() / mix.likely());
-    if share.is_some_and(|share| share.fraction() > STRONG.fraction() * (1.0 + ROUNDING_TOLERANCE)) {
+    if salt.is_some_and(|salt| salt.is_strong()) {
         cautions.push(Rule::StrongMix);
     }
     let per_area = extent.area.map(|area| carried.nutrients.nitrogen.high() / area.likely());

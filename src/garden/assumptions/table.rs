@@ -580,6 +580,20 @@ assumptions! {
                  manure each week, in colder weather 7.6-15 cm (Jensen, Worm Digest 18); both of windrows",
         measure_it: Some("measure the temperature in the middle of a layer for some days: below 30 C it is thin enough"),
     }
+    /// The salts in castings.
+    Conductivity {
+        id: "castings.conductivity",
+        dimension: Dimension::Conductivity,
+        default: Some([0.36, 1.17, 3.5]),
+        meaning: "electrical conductivity of castings, in an extract of 1 part by volume to 5 of water (EN 13038)",
+        source: "assumption: no figure by this method found. Likely and low: a tenth of the 11.7 mmhos/cm of one sample and of the 3.6 of a garden \
+                 compost (New Mexico State University Guide H-164, table 1, as reported; method not stated), as limits for mixes are 3.5 dS/m \
+                 in a saturated medium and 0.35 in 1:5 (Bunt 1988 and McLachlan et al. 2004, as quoted). High: a tenth of such castings \
+                 reaches that limit, and emergence suffered from 10 % of salty ones (Turkish J. Agric. Food Sci. Technol., October 2017)",
+        measure_it: Some(
+            "shake 1 part of castings with 5 parts of distilled water by volume, let it settle, measure with a conductivity meter",
+        ),
+    }
 }
 
 impl Assumption {

@@ -126,16 +126,18 @@ rules! {
         "when the layer of castings on an area, once settled, is likely to be deeper than 25.4 mm, whatever the kind of its \
          rate";
     /// A strong potting mix.
-    StrongMix = Caution, "strong_mix", "This mix holds more than 20 % castings",
-        "Test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial \
-         of cattle-manure castings found harm above 20 % and named salt as the cause, and seedlings in castings alone did worse than seedlings \
-         without castings. Have the electrical conductivity of the mix measured: for seeds, advice is below 4 mmhos/cm in a saturated \
-         paste (2.5 in equal parts of water, 1.5 in two parts). Castings of 11.7 mmhos/cm, as one analysis found, reach 4 in a mix \
-         that is one third castings, even if the rest holds no salt, if measured in a saturated paste. Their pH of 6.8 was above the 5.5 to 6.5 that potting mixes have.",
+    StrongMix = Caution, "strong_mix", "This mix may be too strong for seedlings",
+        "Take at most 20 % castings; where you measured their conductivity, at most 35 % divided by it in dS/m (at 0.7 dS/m, 50 %). \
+         Or rinse the castings and let them drain, or test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial of \
+         cattle-manure castings found harm above 20 % and named salt as the cause, and seedlings in castings alone did worse than \
+         seedlings without castings. Measure the electrical conductivity of the mix: below 0.35 dS/m in 1 part of mix to 5 of \
+         water by volume is advised (below 3.5 in a saturated medium). The other parts of the mix bring salts too. Measure the pH as \
+         well: castings of pH 6.8, as one analysis found, lie above the 5.5 to 6.5 that potting mixes have.",
         "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. \
-         Technol., October 2017; limits of salt: University of Missouri Extension, compost analysis; castings: New Mexico State \
-         University Guide H-164, table 1, as reported (method not stated); pH of mixes: Warncke 1995, as reported",
-        "when castings are likely to make up more than 20 % of a potting mix or of a filled bed";
+         Technol., October 2017; limits of salt: Bunt 1988 and McLachlan et al. 2004, as quoted; castings: New Mexico State \
+         University Guide H-164, table 1, as reported; pH of mixes: Warncke 1995, as reported",
+        "when castings are likely to make up more than 20 % of a potting mix or of a filled bed; where castings.conductivity is given, \
+         when they are likely to bring more than 0.35 dS/m instead";
     /// Land in a nitrate vulnerable zone.
     NitrateLimit = Warning, "nitrate_limit", "Nitrogen may exceed the limit of a nitrate vulnerable zone",
         "Ask your authority before you apply this. It may bring more than 170 kg N/ha (17 g/m2) to land declared a nitrate \

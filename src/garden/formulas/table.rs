@@ -238,6 +238,14 @@ formulas! {
     ShareInMix "share_in_mix": p Share "castings in the mix, by volume"
     = { +V: Volume "castings, as stored", -M: Volume "mix" }
     V / M, [], ["identity"];
+    /// The salts that castings bring to a mix: volumes and salts add, and in 5 parts of water the conductivity goes with the salts.
+    SaltOfMix "salt_of_mix": K Conductivity "what the castings bring to the mix"
+    = { +p: Share "castings in the mix, by volume", +k: Conductivity "castings" }
+    k * min(p, 1.0), [], ["mass balance; the extract, 1 part by volume to 5 of water: EN 13038"];
+    /// The largest share of castings at which they alone stay below the limit.
+    ShareWithinSalt "share_within_salt": p Share "castings in the mix, by volume"
+    = { +l: Conductivity "the limit for the mix", -k: Conductivity "castings" }
+    min(l / k, 1.0), [], ["mass balance; the extract, 1 part by volume to 5 of water: EN 13038"];
     /// A mass over ground.
     MassPerArea "mass_per_area": m Mass "mass"
     = { +A: Area "ground", +r: MassPerArea "mass over ground" }

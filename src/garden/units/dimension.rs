@@ -33,6 +33,8 @@ pub enum Dimension {
     Density,
     /// Base unit 1/d: kg of feed for each kg of worms and day.
     FeedRate,
+    /// Base unit dS/m: what dissolved salts conduct.
+    Conductivity,
     /// A pure number: a ratio of carbon to nitrogen.
     Ratio,
 }
@@ -57,6 +59,7 @@ impl Dimension {
             Self::MassPerPlant => "a mass per plant",
             Self::Density => "a bulk density",
             Self::FeedRate => "a feed rate",
+            Self::Conductivity => "an electrical conductivity",
             Self::Ratio => "a ratio",
         }
     }
@@ -80,6 +83,7 @@ impl Dimension {
             Self::MassPerPlant => "mass_per_plant",
             Self::Density => "bulk_density",
             Self::FeedRate => "feed_rate",
+            Self::Conductivity => "conductivity",
             Self::Ratio => "ratio",
         }
     }
@@ -100,6 +104,7 @@ impl Dimension {
             Self::VolumePerLength => "L/m",
             Self::Density => "kg/m3",
             Self::FeedRate => "kg/kg/d",
+            Self::Conductivity => "dS/m",
             Self::Ratio => "",
         }
     }
@@ -114,6 +119,7 @@ impl Dimension {
             Self::VolumePerLength => &["L/m", "mL/m", "ft3/ft"],
             Self::Density => &["kg/m3", "kg/L", "lb/yd3", "lb/ft3"],
             Self::FeedRate => &["kg/kg/d", "lb/lb/d"],
+            Self::Conductivity => &["dS/m", "mS/cm", "mS/m", "uS/cm", "mmho/cm"],
             _ => &[],
         }
     }
@@ -137,6 +143,7 @@ impl Dimension {
             Self::VolumePerLength => (1e-6, 1e6),
             Self::Density => (1.0, 3_000.0),
             Self::FeedRate => (1e-4, 10.0),
+            Self::Conductivity => (1e-3, 100.0),
             Self::Ratio => (1.0, 10_000.0),
         }
     }

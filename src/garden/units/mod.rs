@@ -15,8 +15,9 @@ mod wording;
 pub use containers::{Capacity, Container, Containers};
 pub use estimate::{End, Estimate};
 pub use quantity::{
-    Area, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres, Quantified,
-    Quantity, Ratio, Share, Temperature, TemperatureDifference, Volume, VolumePerArea, VolumePerLength, whole,
+    Area, Conductivity, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres,
+    Quantified, Quantity, Ratio, Share, Temperature, TemperatureDifference, Volume, VolumePerArea, VolumePerLength,
+    whole,
 };
 pub use round::ROUNDING_TOLERANCE;
 pub use text::Reader;

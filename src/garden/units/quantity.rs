@@ -146,6 +146,8 @@ quantities! {
     TemperatureDifference = OfTemperatureDifference, from_kelvins, kelvins;
     /// Dry feed for each mass of worms and day.
     FeedRate = OfFeedRate, from_per_day, per_day;
+    /// How well an extract conducts: a measure of its salts.
+    Conductivity = OfConductivity, from_decisiemens_per_metre, decisiemens_per_metre;
     /// A ratio of carbon to nitrogen.
     Ratio = OfRatio, from_number, number;
 }

@@ -27,6 +27,13 @@ pub enum Atom {
     Of(Dimension),
     /// One plant or pot: only below a `/`.
     Plant,
+    /// Conductance, held in dS: only above a `/`.
+    Conductance,
+}
+
+/// A unit of conductance, so many dS.
+const fn siemens(symbol: &'static str, factor: f64, spellings: &'static [&'static str]) -> Unit {
+    Unit { symbol, measures: Atom::Conductance, factor, spellings }
 }
 
 const fn unit(symbol: &'static str, dimension: Dimension, factor: f64, spellings: &'static [&'static str]) -> Unit {
@@ -81,6 +88,10 @@ pub static UNITS: &[Unit] = &[
     unit("C", Temperature, 1.0, &["°C", "deg C", "degrees C", "celsius", "degrees celsius"]),
     unit("F", Temperature, 5.0 / 9.0, &["°F", "deg F", "degrees F", "fahrenheit", "degrees fahrenheit"]),
     unit("%", Share, 0.01, &["percent", "per cent"]),
+    siemens("dS", 1.0, &["decisiemens"]),
+    // A mho is a siemens.
+    siemens("mS", 0.01, &["millisiemens", "mmho", "mmhos"]),
+    siemens("uS", 1e-5, &["µS", "μS", "microsiemens", "umho", "umhos", "µmho", "µmhos", "μmho", "μmhos"]),
     Unit { symbol: "plant", measures: Atom::Plant, factor: 1.0, spellings: &["plants", "pot", "pots"] },
 ];
 
@@ -181,8 +192,15 @@ pub fn us_customary(name: &str) -> Option<&'static Unit> {
 
 /// What `numerator / denominators` measures, and the base units in one such unit when all factors are one.
 #[must_use]
-pub fn compound(numerator: Dimension, denominators: &[Atom]) -> Option<(Dimension, f64)> {
-    use Dimension::{Density, FeedRate, MassPerArea, MassPerPlant, VolumePerArea, VolumePerLength, VolumePerPlant};
+pub fn compound(numerator: Atom, denominators: &[Atom]) -> Option<(Dimension, f64)> {
+    use Dimension::{
+        Conductivity, Density, FeedRate, MassPerArea, MassPerPlant, VolumePerArea, VolumePerLength, VolumePerPlant,
+    };
+    let numerator = match numerator {
+        Atom::Of(dimension) => dimension,
+        Atom::Conductance => return (denominators == [Atom::Of(Length)]).then_some((Conductivity, 1.0)),
+        Atom::Plant => return None,
+    };
     match (numerator, denominators) {
         (only, []) => Some((only, 1.0)),
         (Mass, [Atom::Of(Area)]) => Some((MassPerArea, 1.0)),
@@ -301,6 +319,7 @@ mod tests {
             MassPerPlant,
             Density,
             FeedRate,
+            Conductivity,
         ] {
             for unit in fitting(dimension) {
                 read(&format!("0.5 {unit}"), &[dimension], &Reader::default())

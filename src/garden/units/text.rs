@@ -144,10 +144,14 @@ impl Single {
 /// Resolves a unit text: a unit, a container, or one of these over one or two others.
 fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, Refusal> {
     if let Some(single) = single(unit, reader) {
-        return match single.atom {
-            Atom::Of(dimension) => Ok(Found { dimension, factor: single.factor, us_customary: single.us_customary }),
-            Atom::Plant => Err(unknown(unit, unit, wanted, reader)),
-        };
+        match single.atom {
+            Atom::Of(dimension) => {
+                return Ok(Found { dimension, factor: single.factor, us_customary: single.us_customary });
+            }
+            Atom::Plant => return Err(unknown(unit, unit, wanted, reader)),
+            // Refused below, with what it would be over a length.
+            Atom::Conductance => {}
+        }
     }
     let joined = folded(unit).replace(" per ", "/");
     let mut parts = joined.split('/').map(str::trim);
@@ -155,7 +159,9 @@ fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, R
     let below: Vec<&str> = parts.collect();
     let Single { atom, mut factor, mut us_customary } =
         single(top, reader).ok_or_else(|| unknown(unit, top, wanted, reader))?;
-    let Atom::Of(numerator) = atom else { return Err(unknown(unit, top, wanted, reader)) };
+    if atom == Atom::Plant {
+        return Err(unknown(unit, top, wanted, reader));
+    }
     let mut denominators = Vec::new();
     for part in below {
         let (count, name) = leading_count(part);
@@ -164,7 +170,7 @@ fn resolve(unit: &str, wanted: &[Dimension], reader: &Reader) -> Result<Found, R
         factor /= one.factor * count;
         us_customary |= one.us_customary;
     }
-    match table::compound(numerator, &denominators) {
+    match table::compound(atom, &denominators) {
         Some((dimension, scale)) => Ok(Found { dimension, factor: factor * scale, us_customary }),
         None => {
             let detail = format!("\"{}\" is not a unit for this; this must be {}", clip(unit), words(wanted));

@@ -40,6 +40,7 @@ const fn sample(dimension: Dimension) -> &'static str {
         Dimension::VolumePerLength => "2 L/m",
         Dimension::Density => "600 kg/m3",
         Dimension::FeedRate => "0.5 kg/kg/d",
+        Dimension::Conductivity => "1.2 dS/m",
         Dimension::Ratio => "",
     }
 }

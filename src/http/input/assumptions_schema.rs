@@ -59,6 +59,7 @@ fn named<T: ToSchema>() -> (String, RefOr<Schema>) {
 fn known<T: ToSchema>() -> (String, RefOr<Schema>) {
     let mut schema = T::schema();
     if let RefOr::T(Schema::OneOf(one_of)) = &mut schema {
+        one_of.description = Some(format!("As {}, or with its source.", T::name()));
         one_of.items.push(Ref::from_schema_name(WITH_SOURCE).into());
     }
     (T::name().replace("Input", "Assumption"), schema)

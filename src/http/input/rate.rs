@@ -23,7 +23,7 @@ macro_rules! rates {
         $(#[$doc])*
         #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
         pub struct $name {
-            /// How much: the depth, mass, volume or share that the kind names.
+            /// How much of what the kind names.
             pub amount: $input,
         }
     )*};

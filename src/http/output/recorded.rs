@@ -189,6 +189,7 @@ const fn role_of(dimension: Dimension) -> Role {
         Dimension::VolumePerLength => Role::BulkPerLength,
         Dimension::Density => Role::Density,
         Dimension::FeedRate => Role::FeedRate,
+        Dimension::Conductivity => Role::Conductivity,
         Dimension::Ratio | Dimension::Temperature | Dimension::TemperatureDifference => Role::Ratio,
     }
 }

@@ -189,6 +189,7 @@ fn role(assumption: Assumption) -> Option<Role> {
         Dimension::MassPerArea => Role::NutrientPerArea,
         Dimension::VolumePerArea => Role::WaterPerArea,
         Dimension::FeedRate => Role::FeedRate,
+        Dimension::Conductivity => Role::Conductivity,
         Dimension::Length => Role::Depth,
         Dimension::TemperatureDifference => Role::TemperatureDifference,
         Dimension::Temperature => return None,

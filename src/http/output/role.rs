@@ -92,6 +92,8 @@ roles! {
     WaterPerArea: "L/m2", 1.0; "US gal/100 ft2", GAL / (100.0 * FT2);
     /// Feed for each mass of worms in a day.
     FeedRate: "kg/kg/d", 1.0; "lb/lb/d", 1.0;
+    /// Salts in an extract.
+    Conductivity: "dS/m", 1.0; "dS/m", 1.0;
     /// Differences of temperature.
     TemperatureDifference: "C", 1.0; "F", 5.0 / 9.0;
     /// Ratios.
@@ -113,8 +115,8 @@ mod tests {
     #[test]
     fn the_unit_of_every_role_has_the_factor_of_the_table() {
         use Dimension::{
-            Area, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, TemperatureDifference, Volume,
-            VolumePerArea, VolumePerLength,
+            Area, Conductivity, Density, Duration, FeedRate, Length, Mass, MassPerArea, Share, TemperatureDifference,
+            Volume, VolumePerArea, VolumePerLength,
         };
         let reader = crate::garden::units::Reader::default();
         for (role, dimension) in [
@@ -136,6 +138,7 @@ mod tests {
             (Role::WormsPerArea, MassPerArea),
             (Role::WaterPerArea, VolumePerArea),
             (Role::FeedRate, FeedRate),
+            (Role::Conductivity, Conductivity),
             (Role::TemperatureDifference, TemperatureDifference),
         ] {
             for system in [System::Metric, System::Us] {

@@ -6,6 +6,7 @@ mod nutrients;
 mod places;
 mod rates;
 mod request;
+mod salt;
 
 pub use answer::ApplicationsAnswer;
 pub use rates::{RateOut, list_rates};

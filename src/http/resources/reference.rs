@@ -145,6 +145,7 @@ const DIMENSIONS: &[Dimension] = &[
     Dimension::Temperature,
     Dimension::TemperatureDifference,
     Dimension::FeedRate,
+    Dimension::Conductivity,
     Dimension::Ratio,
 ];
 
@@ -154,6 +155,7 @@ fn units() -> UnitsAnswer {
             Atom::Of(Dimension::Share) => ("share", "1"),
             Atom::Of(dimension) => (dimension.name(), dimension.base_unit()),
             Atom::Plant => ("plant", "plant"),
+            Atom::Conductance => ("conductance", "dS"),
         };
         UnitOut {
             symbol: unit.symbol,

@@ -4,6 +4,7 @@ use super::nutrients::NutrientsOut;
 use super::places::{PlaceOut, PlacedApplication, by_place, cautions_in_a_year};
 use super::rates::{RateOut, TypicalRateOut};
 use super::request::{ApplicationsRequest, AreaRequest, SolvedArea};
+use super::salt::SaltOut;
 use crate::garden::applications::repeats::{InYear, Repeated};
 use crate::garden::applications::{Carried, Dressing, Nutrients};
 use crate::garden::cautions::Rule;
@@ -94,6 +95,8 @@ pub struct AreaOut {
     /// The depth that brings 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate
     /// vulnerable zones (91/676/EEC), to compare with.
     pub nitrate_limit_depth: Option<QuantityOut>,
+    /// What the castings do to the salts of the mix, each time.
+    pub salt: Option<SaltOut>,
     /// The rules of the cautions that this place gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -145,6 +148,7 @@ impl AreaOut {
             nutrients: NutrientsOut::new(view, &carried.nutrients, extent.area),
             phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
             nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),
+            salt: solved.salt.map(|salt| SaltOut::new(&salt, view)),
             cautions,
         }
     }

@@ -1,5 +1,6 @@
 //! The answer described: what each row, bed, plant and pot takes, and what that carries.
 
+mod salt;
 mod soil;
 
 use super::ApplicationsAnswer;
@@ -24,6 +25,7 @@ pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
     }
     description.section("What each place takes", areas(answer));
     soil::describe(answer, &mut description);
+    salt::describe(answer, &mut description);
     description.section("What they carry", nutrients(answer));
     description.section("What each place gets in a year", places(answer));
     description
@@ -57,7 +59,8 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| {
             &area.castings.in_containers
         });
-    repeated(carried(rows, [unit(Role::Nutrient), unit(Role::Mass)]), unit(Role::Bulk))
+    let rows = carried(rows, [unit(Role::Nutrient), unit(Role::Mass)]);
+    repeated(salt::columns(rows, [unit(Role::Conductivity), unit(Role::Share)]), unit(Role::Bulk))
         .sum([
             ("where", "total".into()),
             ("castings", (&total.castings.volume).into()),

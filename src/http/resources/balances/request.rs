@@ -107,7 +107,7 @@ pub struct StockRequest {
     /// Your own name for the lot; the heap's name unless given.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// How much, by volume, or by mass with the bulk density. Exactly one of this, `dry_mass` and `heap`.
+    /// How much, by volume, or by mass with the bulk density of the same day. Exactly one of this, `dry_mass` and `heap`.
     pub amount: Option<VolumeOrMassInput>,
     /// How much, by the mass of the dry matter.
     pub dry_mass: Option<MassInput>,

@@ -29,6 +29,9 @@ impl Tabular for Applications {
         Figure::of("potassium", &[Role::Nutrient]),
         Figure::of("potash", &[Role::Nutrient]),
         Figure::of("organic_matter", &[Role::Mass]),
+        Figure::of("salt", &[Role::Conductivity]).bounded(&[Role::Conductivity]),
+        Figure::of("salt_limit", &[Role::Conductivity]),
+        Figure::of("salt_largest_share", &[Role::Share]).bounded(&[Role::Share]),
     ];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/applications.csv");
 
