@@ -78,7 +78,7 @@ pub struct AreaOut {
     /// The castings needed, by volume and by mass; all times together where it repeats.
     pub castings: CastingsOut,
     /// Where it repeats: how many times, on which days, and the castings each time.
-    pub each_time: Option<EachTimeOut>,
+    pub each_time: Option<Box<EachTimeOut>>,
     /// How many times in the year in which it goes out most often.
     #[serde(skip)]
     pub times_in_a_year: f64,
@@ -87,7 +87,7 @@ pub struct AreaOut {
     #[schema(value_type = Vec<RateInput>)]
     pub rates: Vec<RateOut>,
     /// The typical rate, with its range and source, where the request asks for one; its likely value was used.
-    pub typical_rate: Option<TypicalRateOut>,
+    pub typical_rate: Option<Box<TypicalRateOut>>,
     /// What they carry; all times together where it repeats.
     pub nutrients: NutrientsOut,
     /// The depth that brings as much phosphorus as a year's crop carries away, to compare with.
@@ -96,7 +96,7 @@ pub struct AreaOut {
     /// vulnerable zones (91/676/EEC), to compare with.
     pub nitrate_limit_depth: Option<QuantityOut>,
     /// What the castings do to the salts of the mix, each time.
-    pub salt: Option<SaltOut>,
+    pub salt: Option<Box<SaltOut>>,
     /// The rules of the cautions that this place gives reason for.
     pub cautions: Vec<&'static str>,
 }
@@ -141,14 +141,14 @@ impl AreaOut {
             depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
             on: area.on,
             castings: CastingsOut::new(view, carried.volume, carried.mass),
-            each_time: area.repeated.as_ref().map(|it| EachTimeOut::new(it, &solved.carried, view)),
+            each_time: area.repeated.as_ref().map(|it| Box::new(EachTimeOut::new(it, &solved.carried, view))),
             times_in_a_year: times_in_a_year(area),
             rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),
-            typical_rate: request.typical_rate(view),
+            typical_rate: request.typical_rate(view).map(Box::new),
             nutrients: NutrientsOut::new(view, &carried.nutrients, extent.area),
             phosphorus_limited_depth: solved.phosphorus_limited_depth.map(|d| view.estimate(Role::Depth, d)),
             nitrate_limit_depth: solved.nitrate_limit_depth.map(|d| view.estimate(Role::Depth, d)),
-            salt: solved.salt.map(|salt| SaltOut::new(&salt, view)),
+            salt: solved.salt.map(|salt| Box::new(SaltOut::new(&salt, view))),
             cautions,
         }
     }

@@ -91,7 +91,7 @@ fn repeated<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(u
     rows.column(Column::data("on"), |(_, area)| area.on)
         .column(Column::data("times"), |(_, area)| area.each_time.as_ref().map(|of| of.times.get()))
         .column(Column::data("last_on"), |(_, area)| area.each_time.as_ref().and_then(|of| of.days.last().copied()))
-        .column(Column::data("days"), |(_, area)| area.each_time.as_ref().and_then(all_days))
+        .column(Column::data("days"), |(_, area)| area.each_time.as_deref().and_then(all_days))
         .column(Column::data_in("castings_each_time", unit), |(_, area)| {
             area.each_time.as_ref().map(|of| &of.castings.volume)
         })
@@ -116,7 +116,7 @@ fn extent(area: &AreaOut) -> Vec<String> {
     for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {
         list.extend(made(area, kind).map(|amount| format!("{}{words}", shown(amount))));
     }
-    list.extend(area.each_time.as_ref().map(each_time));
+    list.extend(area.each_time.as_deref().map(each_time));
     list.extend(area.typical_rate.as_ref().map(|rate| format!("typical rate {}", shown(&rate.amount))));
     list
 }

@@ -9,7 +9,7 @@ use crate::http::resources::applications::salt::SaltOut;
 
 /// A figure of the salts of a place, where there is one.
 fn of<'a>((_, area): &(usize, &'a AreaOut), figure: fn(&SaltOut) -> &QuantityOut) -> Option<&'a QuantityOut> {
-    area.salt.as_ref().map(figure)
+    area.salt.as_deref().map(figure)
 }
 
 /// Adds them to the places, as data.
