@@ -8,7 +8,7 @@ use super::forecast::describe::{PlannedBed, endings, feed_and_water};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{containers, day, name_of, shown, together};
+use crate::http::present::words::{containers, day, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
 use crate::http::wire::capitalised;
@@ -191,7 +191,7 @@ fn comparison(name: &str, compared: &ComparisonOut) -> String {
     } else {
         "more than the assumptions leave open: something was measured or counted wrong"
     };
-    let [by_depth, by_feed, gap] = together([&compared.by_depth, &compared.by_feed, &compared.gap]);
+    let [by_depth, by_feed, gap] = [&compared.by_depth, &compared.by_feed, &compared.gap].map(shown);
     let share = shown(&compared.gap_share);
     format!(
         "{name}: by its depth {by_depth} of dry castings, by what was fed {by_feed}: a gap of {gap} ({share}), {within}."

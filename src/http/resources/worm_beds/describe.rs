@@ -5,7 +5,7 @@ use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::units::together;
+use crate::http::present::units::beside;
 use crate::http::present::words::{containers, day, days, digits, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::calendar::{counted, likely};
@@ -76,7 +76,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     let range = each.clone().min_by(by_amount).zip(each.max_by(by_amount));
     let weekly = match (range, eaten.weeks, &answer.layers) {
         (Some((least, most)), 2.., None) => {
-            let [least, most] = together([&likely(least, 1), &likely(most, 1)]);
+            let [least, most] = [least, most].map(|of| beside(&likely(of, 1), most));
             let (least, most) = (digits(least.value.get()), format!("{} {}", digits(most.value.get()), most.unit));
             format!(", in {} weeks: {least} to {most} a week", eaten.weeks)
         }

@@ -9,7 +9,7 @@ use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situat
 use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{all_of, all_together, chance, day, shown, soon, sum_of_money, times};
+use crate::http::present::words::{all_of, cell, chance, day, shown, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
     AdditionalProductionOut, PlannedProduction, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
 };
@@ -175,9 +175,7 @@ fn waiting(waits: &[&LaterSupplyOut]) -> String {
         of.push(wait);
     }
     let waits: Vec<&Vec<&LaterSupplyOut>> = order.iter().filter_map(|demand| by_demand.get(demand)).collect();
-    let amounts: Vec<QuantityOut> = waits.iter().filter_map(|of| sum(of)).collect();
-    let amounts = all_together(&amounts.iter().collect::<Vec<_>>());
-    let all: Vec<String> = waits.iter().zip(amounts).map(|(of, amount)| who_waits(&amount, of)).collect();
+    let all: Vec<String> = waits.iter().filter_map(|of| Some(who_waits(&shown(&sum(of)?), of))).collect();
     all_of(&all)
 }
 
@@ -203,7 +201,9 @@ fn who_waits(amount: &str, waits: &[&LaterSupplyOut]) -> String {
 /// So many sacks, with what one takes.
 pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
     let noun = if count == 1 { "sack" } else { "sacks" };
-    format!("{count} {noun} of {}", capacity.map(shown).unwrap_or_default())
+    // Its size is read on it: 1 ft3, and no gallons.
+    let size = |of: &QuantityOut| if of.value.get() < 1.0 { shown(of) } else { cell(of) };
+    format!("{count} {noun} of {}", capacity.map(size).unwrap_or_default())
 }
 
 /// What is produced in time from what, on which ground with which worms.
