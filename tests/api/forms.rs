@@ -11,13 +11,13 @@ use std::collections::BTreeMap;
 /// The questions, each with its tables.
 const QUESTIONS: [(&str, &[&str]); 8] = [
     ("applications", &[]),
-    ("harvests", &[]),
+    ("harvests", &["harvests", "layers"]),
     ("brews", &["brews", "batches"]),
     ("feeds", &["materials", "steps"]),
     ("worm-beds", &["weeks", "castings", "layers"]),
     ("calibrations", &["values", "records", "one_more"]),
     ("balances", &["balance", "demands", "occasions", "stock", "by_date", "variants"]),
-    ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"]),
+    ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "layers", "variants"]),
 ];
 
 fn form(address: &str, accept: &str, body: &Value) -> Answer {

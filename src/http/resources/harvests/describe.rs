@@ -27,11 +27,11 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     }
     let planned = beds(answer).filter_map(|bed| {
         let forecast = bed.1.forecast.as_ref()?;
-        Some(PlannedBed { name: name(bed), forecast })
+        Some(PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], forecast))
     });
     let planned: Vec<PlannedBed<'_>> = planned.collect();
     endings(&planned, For::Everyone, &mut description);
-    feed_and_water(&planned, For::Everyone, &mut description);
+    feed_and_water(&planned, (For::Everyone, System::named(answer.units)), &mut description);
     description.calendar = Some(super::calendar::calendar(answer));
     description
 }

@@ -40,14 +40,14 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     harvests(answer, &mut description);
     let planned = answer.worm_beds.iter().enumerate();
     let planned: Vec<PlannedBed<'_>> =
-        planned.map(|bed| PlannedBed { name: name(bed), forecast: &bed.1.forecast }).collect();
+        planned.map(|bed| PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], &bed.1.forecast)).collect();
     endings(&planned, For::Long, &mut description);
     account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.table(beds(answer));
     description.parts.push(sheet::plan(answer));
     description.table(work(answer));
     account.stock(&mut description);
-    feed_and_water(&planned, For::Long, &mut description);
+    feed_and_water(&planned, (For::Long, System::named(answer.units)), &mut description);
     description.section("What to measure first", measure_first(answer));
     description.parts.push(records::to_fill_in(answer));
     description.parts.push(account.labels());
