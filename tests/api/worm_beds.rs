@@ -361,6 +361,30 @@ fn layers_are_rows_and_weeks_say_what_is_eaten() {
     assert_layers(&rows_of("harvests", &forecast), &of_all);
 }
 
+/// Leaves of autumn that are eaten in spring: nothing comes then until the last day of the plan.
+#[test]
+fn worms_without_feed_for_months_are_said_with_the_days() {
+    let feed = json!({"moisture": "80 %", "ash": "15 %", "deliveries": [{"on": "2027-04-01", "amount": "70 kg"}]});
+    let body = json!({"start_on": "2027-04-01", "until": "2027-12-31", "climate": "20 C", "feed_supply": feed, "worms_to_buy": "2 kg"});
+    let answer = ok("worm-beds", &body);
+    let (from, to) =
+        (answer["without_feed"]["start_on"].as_str().unwrap(), answer["without_feed"]["end_on"].as_str().unwrap());
+    let [from, to] = [from, to].map(|day| day.parse::<chrono::NaiveDate>().unwrap());
+    assert!(answer["cautions"].as_array().unwrap().iter().any(|caution| caution["rule"] == "worms_unfed"));
+    let say = format!(
+        "The worms have no feed from {} to {}, {} days.",
+        from.format("%-d %b %Y"),
+        to.format("%-d %b %Y"),
+        (to - from).num_days()
+    );
+    for accept in ["text/plain", "text/html"] {
+        let text = form("worm-beds?width=400", accept, &body).text().to_owned();
+        assert!(text.contains(&say), "{say}: {text}");
+    }
+    let fed = ok("worm-beds", &worked());
+    assert!(fed.get("without_feed").is_none());
+}
+
 /// The rows of the table of layers, each cell with its column.
 fn rows_of(question: &str, body: &Value) -> Vec<std::collections::BTreeMap<String, String>> {
     let csv = form(&format!("{question}?table=layers"), "text/csv", body);

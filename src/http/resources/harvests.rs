@@ -16,6 +16,7 @@ pub(in crate::http::resources) use forecast::analysis as analysis_of_feed;
 pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, feed_and_water};
 pub use forecast::{
     BedFeedRequest, EndOut, FeedDelivery, ForecastOut, LayerOut, LotOut, RunningBedRequest, StoppedOut, WaterOut,
+    WithoutFeedOut,
 };
 pub use mixed::FeedParts;
 pub use request::{HarvestsRequest, WormBedRequest};

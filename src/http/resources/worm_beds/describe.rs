@@ -62,6 +62,9 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if !answer.castings_needed.is_empty() {
         description.paragraph(in_all(answer));
     }
+    if let Some(unfed) = &answer.without_feed {
+        description.paragraph(capitalised(&unfed.in_words()));
+    }
     if let Some(stopped) = &answer.stopped {
         let (on, why) = (day(stopped.on), stopped.why);
         description.stressed(format!("The worms die on {on} of {why}; the plan ends there."), String::new());

@@ -1,6 +1,6 @@
 //! What beds are to do, described: layers, water, and how it ends.
 
-use super::{ForecastOut, LayerOut, WaterOut};
+use super::{ForecastOut, LayerOut, WaterOut, WithoutFeedOut};
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, name_of};
@@ -78,9 +78,24 @@ fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
         .done()
 }
 
+impl WithoutFeedOut {
+    /// `the worms have no feed from 9 Feb 2028 to 15 May 2028, 96 days. Lay some in between, or move them to a bed that is fed.`
+    pub fn in_words(&self) -> String {
+        format!(
+            "the worms have no feed from {} to {}, {} days. Lay some in between, or move them to a bed that is fed.",
+            day(self.start_on),
+            day(self.end_on),
+            (self.end_on - self.start_on).num_days()
+        )
+    }
+}
+
 /// How the forecasts end: what is wrong for everybody, the state of each bed on the last day for this audience.
 pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
     for PlannedBed { name, forecast, .. } in beds {
+        if let Some(unfed) = &forecast.without_feed {
+            description.paragraph(format!("{name}: {}", unfed.in_words()));
+        }
         if forecast.lots.is_empty() {
             description.paragraph(format!(
                 "{name}: no harvest is ready by {}. A later last day shows when it is.",
