@@ -220,7 +220,11 @@ fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
     // Leaves alone have 66.7, so any mix has less.
     let refusal = refused(vec![grass(), any()], goals(Some((100.0, 120.0)), None));
     assert_eq!((refusal.reason, refusal.field), (Reason::ImpossibleValue, Some("materials")));
-    for part in ["no amount of leaves is enough", "the nearest is 66.6", "at_most"] {
+    for part in [
+        "no amount of leaves is enough",
+        "the nearest mix has 66.6",
+        "With at_most for it you get a mix as near as is worth its material",
+    ] {
         assert!(refusal.detail.contains(part), "{}", refusal.detail);
     }
     // Nothing but what is free: no size.
@@ -249,12 +253,19 @@ fn the_nearest_mix_does_not_take_everything_for_a_tiny_gain() {
     let missed = &found.out_of_reach[0];
     assert_near(missed.by, off, 1e-6);
     assert_near(missed.nearest, found.mix.carbon_to_nitrogen.likely().number(), 1e-9);
+    // That is not called the nearest.
+    let text = missed.text();
+    assert!(
+        text.contains("this mix has 57.4, off by 42.6, which is near enough: the nearest is hardly nearer"),
+        "{text}"
+    );
     // A thousand times as much for a few points more is not taken.
     assert!(kilograms(&of(10_000.0, 100.0))[1] < 1_700.0);
     // Near the goal the last kilogram counts: 1 % more distance would save 0.2 % of the mix.
     let near = of(20.0, 50.0);
     assert_near(kilograms(&near)[1], 20.0, 1e-9);
     assert_near(near.out_of_reach[0].nearest, ratio(20.0), 1e-9);
+    assert!(near.out_of_reach[0].text().contains("the nearest mix has "), "{}", near.out_of_reach[0].text());
 }
 
 /// Pulp of 900 kg/m3 at 75 %: 10 kg lie in 11.1 L, of which 9.17 L are solids and water, 17.5 % air. Straw of 100 kg/m3 at 10 % brings 10 L

@@ -124,7 +124,8 @@ impl Writing<'_> {
         let feed = Mass::from_kilograms(batches.iter().map(|batch| batch.feed.kilograms()).sum());
         let materials = self.production.map(|production| production.materials(feed, self.view)).unwrap_or_default();
         let of = ProductionMaterialOut::all_in_words(&materials);
-        format!("{} with {} of worms, fed with {of}", shown(&area), shown(&worms))
+        let misses = self.production.and_then(PlannedProduction::misses).unwrap_or_default();
+        format!("{} with {} of worms, fed with {of}{misses}", shown(&area), shown(&worms))
     }
 }
 

@@ -21,6 +21,9 @@ pub struct AdditionalProductionOut {
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the production all days are counted with the first, since there is one bed.
     pub shortfall: QuantityOut,
+    /// What its mix is not as it was to be, as an end of a sentence for readers.
+    #[serde(skip)]
+    pub misses: Option<String>,
     /// As large as it has to be at the likely values, started on the last day that is in time at the likely values.
     pub likely: ProductionBatchOut,
     /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time.

@@ -42,6 +42,7 @@ impl PlannedProduction {
         let each = |(one, waits): (&ProductionPlan, Vec<CanWait>)| AdditionalProductionOut {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
+            misses: self.misses(),
             likely: self.batch(&one.likely, view),
             at_90_percent: one.at_90_percent.as_ref().map(|batch| ProductionBatchOut {
                 latest_start_at_50_percent: one.latest_start_at_50_percent,

@@ -153,14 +153,17 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
         OptionKind::Sacks => {
             format!("Buy {}", of_sacks(option.sacks.unwrap_or_default(), capacity.as_ref()))
         }
-        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)),
+        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)) + misses(gap),
         OptionKind::AdditionalProductionAt90Percent => {
-            format!(
-                "{}, so that this alone is in time in 90 of 100 runs",
-                produce(gap, |plan| plan.at_90_percent.as_ref())
-            )
+            let what = produce(gap, |plan| plan.at_90_percent.as_ref());
+            format!("{what}, so that this alone is in time in 90 of 100 runs{}", misses(gap))
         }
     }
+}
+
+/// What the mix of all productions is not as it was to be.
+fn misses(gap: &ShortfallOptionsOut) -> &str {
+    gap.additional_production.first().and_then(|plan| plan.misses.as_deref()).unwrap_or_default()
 }
 
 /// Who waits with how much, each demand once: `24 L of tomatoes (times 3 and 4) and 5 L of leeks`; of a tea in several rounds the days, where
