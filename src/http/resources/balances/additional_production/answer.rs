@@ -65,7 +65,7 @@ pub struct ProductionBatchOut {
     pub worms: QuantityOut,
     /// The layers of feed to lay.
     pub layers: u32,
-    /// The last day to start; none where there is no such day in the years that are searched.
+    /// The last day to start; none where it is too late, or there is no such day in the years that are searched.
     pub start_on: Option<NaiveDate>,
     /// Of the size for a chance of 90 %: the last day to begin it for an even chance; never before `start_on`.
     pub latest_start_at_50_percent: Option<NaiveDate>,
@@ -157,7 +157,7 @@ pub struct ChoiceOut {
     pub surface_area: QuantityOut,
     /// The worms that go in.
     pub worms: QuantityOut,
-    /// The last day to begin at the likely values.
+    /// The last day to begin at the likely values; none where it is too late.
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
     pub latest_start_at_90_percent: Option<NaiveDate>,

@@ -66,19 +66,19 @@ pub struct OutOfReachOut {
 }
 
 impl OptionOut {
-    /// All that is to be said of it, in a line that begins with the latest day to act.
+    /// All that is to be said of it, in a line that begins with the latest day to act; at once where that has passed.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let past = if self.past { " (that day has passed)" } else { "" };
+        let what = uncapitalised(&self.without_day());
         match self.act_by {
-            Some(by) => format!("By {}{past}: {}", day(by), uncapitalised(&self.without_day())),
+            Some(by) if self.past => format!("At once, since {} has passed: {what}", day(by)),
+            Some(by) => format!("By {}: {what}", day(by)),
             None => self.without_day(),
         }
     }
 
     /// All that is to be said of it but its latest day.
-    #[must_use]
-    pub fn without_day(&self) -> String {
+    fn without_day(&self) -> String {
         let cost = match (&self.cost, &self.currency) {
             (Some(cost), _) if cost.get() == 0.0 => String::new(),
             (Some(cost), currency @ Some(_)) => format!(", {}", sum_of_money(cost, currency.as_deref())),
@@ -124,7 +124,7 @@ impl Balanced<'_> {
         let currency = of_sack.or_else(|| production.and_then(|production| production.currency.as_deref()));
         let write = |option: ShortfallOption| OptionOut {
             kind: option.kind.as_str(),
-            text: text(&option, gap, sack.map(|sack| view.whole(sack.holds))),
+            text: text(&option, gap, (sack.map(|sack| view.whole(sack.holds)), asked.as_of)),
             act_by: option.act_by,
             past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
             shortfall: view.whole(option.shortfall),
@@ -137,7 +137,11 @@ impl Balanced<'_> {
     }
 }
 
-fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<QuantityOut>) -> String {
+fn text(
+    option: &ShortfallOption,
+    gap: &ShortfallOptionsOut,
+    (capacity, as_of): (Option<QuantityOut>, Option<NaiveDate>),
+) -> String {
     match option.kind {
         OptionKind::ProRataShare => {
             format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
@@ -145,7 +149,8 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
         OptionKind::LaterSupply => {
             let mut by_day: BTreeMap<NaiveDate, Vec<&LaterSupplyOut>> = BTreeMap::new();
             for wait in &gap.later_supply {
-                by_day.entry(wait.until).or_default().push(wait);
+                // What came before today is there today.
+                by_day.entry(as_of.map_or(wait.until, |today| wait.until.max(today))).or_default().push(wait);
             }
             let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", waiting(&who), day(until)));
             format!("Let {}", waits.collect::<Vec<_>>().join("; "))
