@@ -107,6 +107,19 @@ fn word_for_programs<'t>(text: &'t str, ids: &[String]) -> Option<&'t str> {
     })
 }
 
+/// The questions that have a calendar, with the bodies that have the dates for one.
+fn dated() -> Vec<(&'static str, Value)> {
+    let questions = ["brews", "feeds", "harvests", "seasons", "worm-beds"];
+    let all = questions.iter().flat_map(|question| bodies(question).into_iter().map(|body| (*question, body)));
+    let is_dated = |(question, body): &(&str, Value)| match *question {
+        "brews" => body["brews"][0].get("use_at").is_some(),
+        "feeds" => body.get("start_on").is_some(),
+        "harvests" => body["worm_beds"][0].get("forecast").is_some(),
+        _ => true,
+    };
+    all.filter(|of| of.1["explain"] != json!(true)).filter(is_dated).collect()
+}
+
 /// The ids of the reference lists.
 fn ids() -> Vec<String> {
     let ids = [("materials", "id"), ("rates", "purpose")].map(|(list, id)| {
@@ -136,6 +149,17 @@ fn no_form_for_people_speaks_of_fields() {
                 assert_eq!(word_for_programs(&text, &ids), None, "{question}{more} as {accept}");
             }
         }
+    }
+    for (question, body) in dated() {
+        let text = form(question, "text/calendar", &body).text().replace("\r\n ", "");
+        // What people see of an event or of a calendar: RFC 5545, sections 3.8.1 and 3.6.6; RFC 7986, section 5.
+        let read = text
+            .lines()
+            .filter_map(|line| line.split_once(':'))
+            .filter(|(name, _)| ["SUMMARY", "DESCRIPTION", "NAME", "X-WR-CALNAME", "LOCATION"].contains(name));
+        let words = read.map(|(_, words)| words.replace("\\n", " ").replace('\\', "")).collect::<Vec<_>>();
+        assert!(words.len() > 2, "{question}: {text}");
+        assert_eq!(word_for_programs(&words.join(" "), &ids), None, "{question} as a calendar");
     }
     for rule in Rule::ALL {
         assert_eq!(word_for_programs(rule.text().text, &ids), None, "{rule:?}");

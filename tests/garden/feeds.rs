@@ -602,7 +602,24 @@ fn steps_come_in_order_with_dates() {
     ];
     let expected = expected.map(|(kind, from, to, of)| (kind, from.to_owned(), to.to_owned(), of));
     assert_eq!(reported, expected);
-    assert!(StepKind::ALL.iter().all(|kind| !kind.text().is_empty() && !kind.source().is_empty()));
+    assert!(StepKind::ALL.iter().all(|kind| !kind.text(false).is_empty() && !kind.source().is_empty()));
+}
+
+/// 7 CFR 205.203(c)(2): between 131 F and 170 F, which are 55 and 76.7 C; 30 C are 86 F by definition.
+#[test]
+fn steps_have_the_units_that_are_asked_for_first() {
+    for (kind, si, us) in [
+        (StepKind::HotComposting, "55 to 77 C (131 to 170 F)", "131 to 170 F (55 to 77 C)"),
+        (StepKind::Cool, "30 C (86 F)", "86 F (30 C)"),
+        (StepKind::IntroduceWorms, "30 C (86 F)", "86 F (30 C)"),
+        (StepKind::FirstLayer, "10 cm (4 in)", "4 to 6 in (10 to 15 cm)"),
+    ] {
+        assert!(kind.text(false).contains(si), "{}", kind.text(false));
+        assert!(kind.text(true).contains(us), "{}", kind.text(true));
+    }
+    for text in StepKind::ALL.iter().flat_map(|kind| [kind.text(false), kind.text(true)]) {
+        assert!(!text.contains(['{', '|', '}']), "{text}");
+    }
 }
 
 /// Mitchell 1997: 30 % of the dry matter lost; at 25 % ash that is 40 % of the organic matter.
