@@ -221,7 +221,7 @@ fn worms_without_feed_for_long_are_reported_with_their_days() {
     assert_eq!((unfed.start_on, unfed.end_on), (gap.layers[0].eaten_on.unwrap(), on("2027-11-01")));
     let days = (unfed.end_on - unfed.start_on).num_days();
     assert!(days > 56 && gap.cautions.contains(&Rule::WormsUnfed));
-    assert_near(unfed.warm_days, days as f64, 1e-9);
+    assert_near(unfed.warm_days, f64::from(i32::try_from(days).unwrap()), 1e-9);
     let late = fed_on(&["2027-07-01"], "2027-08-01").unfed.unwrap();
     assert_eq!((late.start_on, late.end_on), (on("2027-04-01"), on("2027-07-01")));
     let once = fed_on(&["2027-04-01"], "2027-12-31");

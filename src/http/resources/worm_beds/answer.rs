@@ -58,7 +58,7 @@ pub struct WormBedsPart {
     pub rules_of_thumb: ThumbOut,
     /// The day on which the worms die, if one comes: the plan ends there.
     pub stopped: Option<StoppedOut>,
-    /// The longest time in which the worms have no feed, where that is more than 56 warm days.
+    /// The longest time without feed, where over 56 warm days.
     pub without_feed: Option<WithoutFeedOut>,
     /// The bed at the end.
     pub end: EndOut,

@@ -65,7 +65,7 @@ pub struct ProductionBatchOut {
     pub worms: QuantityOut,
     /// The layers of feed to lay.
     pub layers: u32,
-    /// The last day to start; none where it is too late, or there is no such day in the years that are searched.
+    /// The last day to start; none where it is too late, or no day of the years searched is one.
     pub start_on: Option<NaiveDate>,
     /// Of the size for a chance of 90 %: the last day to begin it for an even chance; never before `start_on`.
     pub latest_start_at_50_percent: Option<NaiveDate>,

@@ -27,19 +27,19 @@ pub struct ForecastOut {
     pub worms: Vec<WormsOut>,
     /// The day on which the worms die, if one comes: the forecast ends there.
     pub stopped: Option<StoppedOut>,
-    /// The longest time in which the worms have no feed, where that is more than 56 warm days.
+    /// The longest time without feed, where over 56 warm days.
     pub without_feed: Option<WithoutFeedOut>,
     /// The bed at the end.
     pub end: EndOut,
 }
 
-/// A time in which worms have no feed.
+/// A time without feed.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WithoutFeed)]
 pub struct WithoutFeedOut {
-    /// The day on which they have eaten all.
+    /// The worms have eaten all.
     pub start_on: NaiveDate,
-    /// The day on which there is feed again, or the forecast ends.
+    /// There is feed again, or the forecast ends.
     pub end_on: NaiveDate,
 }
 
