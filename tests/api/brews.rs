@@ -1,6 +1,6 @@
 //! `POST /v1/brews`.
 
-use crate::support::{brief, demo, errors, get, keys, ok, post, q, reported, with};
+use crate::support::{brief, demo, errors, form, get, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn brew(water: &str) -> Value {
@@ -160,13 +160,38 @@ fn the_batches_come_as_a_calendar() {
     assert_eq!(untimed.json()["errors"][1]["pointer"], "/brews/1/use_at");
 }
 
+/// 100 mL at 1:30 are 3.33 mL of castings, and a fifth of them 0.667 mL. Data have whole millilitres, which add up; to people they would
+/// say that two batches get none.
+#[test]
+fn a_batch_of_little_reads_as_its_part_of_the_whole() {
+    let brew = |capacity: &str| {
+        json!({"brews": [{"water": "100 mL", "castings_to_water": "1:30", "brewer": {"capacity": capacity},
+            "use_at": "2027-05-01T18:00:00+02:00"}]})
+    };
+    for (capacity, part, data, times) in [("20 mL", "0.667 mL", "0.001", 5), ("0.1 L", "3.33 mL", "0.003", 1)] {
+        let body = brew(capacity);
+        let batches = ok("brews", &body)["brews"][0]["batches"].as_array().unwrap().clone();
+        let sum: f64 = batches.iter().map(|batch| batch["castings"]["value"].as_f64().unwrap()).sum();
+        assert_eq!((batches.len(), (sum * 1e6).round()), (times, 3000.0));
+        assert!(form("brews?table=batches", "text/csv", &body).text().contains(&format!(",{data},")));
+        let calendar = form("brews", "text/calendar", &body).text().replace("\r\n ", "");
+        assert_eq!(
+            calendar.matches(&format!(": {part} of castings in {capacity} of water")).count(),
+            times,
+            "{calendar}"
+        );
+        let page = form("brews", "text/html", &body).text().to_owned();
+        assert!(page.matches(&format!(">{part}<")).count() >= times && page.contains("3.33 mL"), "{page}");
+    }
+}
+
 /// 2 L/m2 on 40 m2 are 80 L, in a brewer of 20 L: one batch is ready at the hour asked for, and each keeps for 4 h only.
 #[test]
 fn batches_one_after_another_are_used_one_after_another() {
     let body = json!({"brews": [{"coverage": "2 L/m2", "surface": {"kind": "area", "area": "40 m2"}, "castings_to_water": "1:10",
         "brewer": {"capacity": "20 L"}, "use_at": "2027-05-01T18:00:00+02:00"}]});
     let said = |body: &Value, accept: &str| {
-        let text = crate::support::form("brews", accept, body).text().to_owned();
+        let text = form("brews", accept, body).text().to_owned();
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     };
     for accept in ["text/plain", "text/html"] {

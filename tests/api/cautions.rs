@@ -112,6 +112,18 @@ fn second_on(day: &str) -> Value {
     forecast(&[("feed/supply", json!({"kind": "deliveries", "deliveries": deliveries}))])
 }
 
+/// A bed that is fed once, on warm days alone, until so many days after it has eaten all.
+fn without_feed(days: u64) -> Ask {
+    let once = json!({"kind": "deliveries", "deliveries": [{"on": "2027-04-01", "amount": "70 kg"}]});
+    let body = forecast(&[("feed/supply", once)]);
+    let layers = ok("harvests", &body)["worm_beds"][0]["forecast"]["layers"].clone();
+    let eaten =
+        layers.as_array().unwrap().iter().filter_map(|layer| layer["eaten_on"].as_str()).max().unwrap().to_owned();
+    // The forecast ends with its last day, on the morning after it.
+    let last = eaten.parse::<chrono::NaiveDate>().unwrap() + chrono::Days::new(days - 1);
+    Of("harvests", with(&body, "/worm_beds/0/forecast/until", json!(last)))
+}
+
 const CELL: &str = "/v1/applications/volume?length=6m&band_width=20cm&count=4&rate=1cm";
 
 fn of_castings() -> Vec<Pair> {
@@ -206,6 +218,7 @@ fn of_beds() -> Vec<Pair> {
         // What is measured hides nothing.
         ("hidden_heat", Of("harvests", monthly(28.1)), Of("harvests", fixed(28.1))),
         ("depth_reached", layers(20), layers(3)),
+        ("worms_unfed", without_feed(57), without_feed(56)),
         ("bed_empty", Of("harvests", second_on("2028-01-01")), Of("harvests", second_on("2027-04-05"))),
     ]
 }

@@ -11,13 +11,13 @@ use std::collections::BTreeMap;
 /// The questions, each with its tables.
 const QUESTIONS: [(&str, &[&str]); 8] = [
     ("applications", &[]),
-    ("harvests", &[]),
+    ("harvests", &["harvests", "layers"]),
     ("brews", &["brews", "batches"]),
     ("feeds", &["materials", "steps"]),
     ("worm-beds", &["weeks", "castings", "layers"]),
     ("calibrations", &["values", "records", "one_more"]),
     ("balances", &["balance", "demands", "occasions", "stock", "by_date", "variants"]),
-    ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"]),
+    ("seasons", &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "layers", "variants"]),
 ];
 
 fn form(address: &str, accept: &str, body: &Value) -> Answer {
@@ -107,6 +107,19 @@ fn word_for_programs<'t>(text: &'t str, ids: &[String]) -> Option<&'t str> {
     })
 }
 
+/// The questions that have a calendar, with the bodies that have the dates for one.
+fn dated() -> Vec<(&'static str, Value)> {
+    let questions = ["brews", "feeds", "harvests", "seasons", "worm-beds"];
+    let all = questions.iter().flat_map(|question| bodies(question).into_iter().map(|body| (*question, body)));
+    let is_dated = |(question, body): &(&str, Value)| match *question {
+        "brews" => body["brews"][0].get("use_at").is_some(),
+        "feeds" => body.get("start_on").is_some(),
+        "harvests" => body["worm_beds"][0].get("forecast").is_some(),
+        _ => true,
+    };
+    all.filter(|of| of.1["explain"] != json!(true)).filter(is_dated).collect()
+}
+
 /// The ids of the reference lists.
 fn ids() -> Vec<String> {
     let ids = [("materials", "id"), ("rates", "purpose")].map(|(list, id)| {
@@ -136,6 +149,17 @@ fn no_form_for_people_speaks_of_fields() {
                 assert_eq!(word_for_programs(&text, &ids), None, "{question}{more} as {accept}");
             }
         }
+    }
+    for (question, body) in dated() {
+        let text = form(question, "text/calendar", &body).text().replace("\r\n ", "");
+        // What people see of an event or of a calendar: RFC 5545, sections 3.8.1 and 3.6.6; RFC 7986, section 5.
+        let read = text
+            .lines()
+            .filter_map(|line| line.split_once(':'))
+            .filter(|(name, _)| ["SUMMARY", "DESCRIPTION", "NAME", "X-WR-CALNAME", "LOCATION"].contains(name));
+        let words = read.map(|(_, words)| words.replace("\\n", " ").replace('\\', "")).collect::<Vec<_>>();
+        assert!(words.len() > 2, "{question}: {text}");
+        assert_eq!(word_for_programs(&words.join(" "), &ids), None, "{question} as a calendar");
     }
     for rule in Rule::ALL {
         assert_eq!(word_for_programs(rule.text().text, &ids), None, "{rule:?}");
@@ -184,14 +208,14 @@ fn the_row_of_an_item_names_every_caution_about_it() {
 
 #[test]
 fn a_chart_shows_a_shortage_although_as_many_castings_have_come() {
-    // 150 L have come for 135 L, and 5 L are short: raw manure may not go to three of the demands. 55.6 L / 28.3168 = 1.9635 ft3.
+    // 150 L have come for 135 L, and 5 L are short: raw manure may not go to three of the demands. 55.6 L / 3.78541 = 14.69 US gal.
     let early = form("balances", "image/svg+xml", &demo("balances/early-crops.json"));
     assert!(
         early.text().contains("The largest shortage is 5 L on 15 May 2027 (hatched).")
             && early.text().contains("url(#too-few)")
     );
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));
-    assert!(us.text().contains("shortage 1.96 ft3"), "{}", us.text());
+    assert!(us.text().contains("shortage 14.7 US gal"), "{}", us.text());
 }
 
 #[test]

@@ -46,6 +46,7 @@ mod page;
 mod people;
 #[path = "../garden/plain.rs"]
 mod plain;
+mod possible_days;
 mod process;
 mod protocol;
 mod quantities;

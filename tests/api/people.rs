@@ -99,12 +99,11 @@ fn what_people_read_is_what_data_hold_within_three_digits() {
             let text = form("brews", accept, &body).replace("\\,", ",");
             let mut found = 0;
             for (before, after) in text.match_indices(" of castings in ").map(|(at, _)| text.split_at(at)) {
-                let castings = if accept == "text/calendar" {
-                    &brew["batches"][0]["castings"]
-                } else {
-                    &brew["castings"]["volume"]
-                };
-                assert_same(read(before), exact(castings), &text);
+                let mut castings = exact(&brew["castings"]["volume"]);
+                if accept == "text/calendar" {
+                    castings = [castings[0]; 3];
+                }
+                assert_same(read(before), castings, &text);
                 let water = after.trim_start_matches(" of castings in ").split(" of water").next().unwrap();
                 assert_same(read(water), exact(&brew["water"]), &text);
                 found += 1;
@@ -116,28 +115,62 @@ fn what_people_read_is_what_data_hold_within_three_digits() {
 
 /// The areas of a request, by the amount of each.
 fn places(amounts: &[&str]) -> Value {
-    let place = |amount: &&str| json!({"name": format!("of {amount}"), "surface": {"kind": "plants", "count": 1}, "castings": amount});
+    let place = |amount: &&str| json!({"surface": {"kind": "plants", "count": 1}, "castings": amount});
     json!({"units": "us", "areas": amounts.iter().map(place).collect::<Vec<_>>()})
 }
 
 #[test]
-fn a_column_has_one_unit_in_which_all_its_amounts_can_be_read() {
-    for (amounts, unit) in [
-        (["1 qt", "3 gal"], "US gal"),
-        (["3 ft3", "5 ft3"], "ft3"),
-        (["3 ft3", "2 qt"], "US gal"),
-        (["1 cup", "2 cups"], "US qt"),
-        (["1 tbsp", "1/4 cup"], "US fl oz"),
-    ] {
+fn an_amount_reads_the_same_in_headline_and_table() {
+    for amounts in
+        [["1 qt", "3 gal"], ["9.9 ft3", "12 ft3"], ["3 ft3", "2 qt"], ["1 cup", "2 cups"], ["1 tbsp", "20 gal"]]
+    {
         let body = places(&amounts);
         let answer = ok("applications", &body);
-        let text = form("applications?width=200", "text/plain", &body);
-        assert!(text.contains(&format!("castings {unit}")), "{amounts:?}: {text}");
-        let page = form("applications", "text/html", &body);
+        let texts = ["text/plain", "text/html"].map(|accept| form("applications?all=true&width=400", accept, &body));
         for area in answer["areas"].as_array().unwrap() {
             let [likely, ..] = exact(&area["castings"]["volume"]);
-            let shown = format!("{}", format!("{:.2e}", likely / cubic_feet(unit)).parse::<f64>().unwrap());
-            assert!(page.contains(&format!(">{shown} {unit}<")), "{amounts:?}: no {shown} {unit} in {page}");
+            let shown =
+                |unit| format!("{} {unit}", format!("{:.2e}", likely / cubic_feet(unit)).parse::<f64>().unwrap());
+            // 10 ft3, a gallon, a pint, each to three digits.
+            let unit = match likely * 1.001 {
+                size if size >= 10.0 => "ft3",
+                size if size >= cubic_feet("US gal") => "US gal",
+                size if size >= 0.5 * cubic_feet("US qt") => "US qt",
+                _ => "US fl oz",
+            };
+            for text in &texts {
+                assert!(text.contains(&shown(unit)), "{amounts:?}: no {} in {text}", shown(unit));
+                let others = VOLUMES.into_iter().filter(|other| *other != unit).map(shown);
+                others
+                    .for_each(|other| assert!(!text.contains(&format!(" {other}")), "{amounts:?}: {other} in {text}"));
+            }
+        }
+    }
+}
+
+/// What is allocated reads the same with its demand, its lot, its day, and in the work of a season.
+#[test]
+fn a_season_has_each_amount_in_one_unit() {
+    let stock = json!([{"name": "shed", "amount": "15 ft3"}]);
+    let demands = json!([{"name": "beds", "amount": "12 ft3", "on": "2027-04-05"}, {"name": "pots", "amount": "3 qt", "on": "2027-04-06"},
+        {"name": "lawn", "amount": "5 ft3", "on": "2027-05-05", "priority": 2}]);
+    let body = json!({"units": "us", "as_of": "2027-03-01", "until": "2027-06-30", "climate": "60 F", "stock": stock, "demands": demands});
+    for (question, body) in [("seasons", body.clone()), ("balances", body)] {
+        let mut body = body;
+        if question == "balances" {
+            body.as_object_mut().unwrap().retain(|field, _| !["until", "climate"].contains(&field.as_str()));
+        }
+        for accept in ["text/plain", "text/html", "image/svg+xml"] {
+            let text = form(&format!("{question}?all=true&width=400"), accept, &body);
+            // 3 qt are 0.1 ft3 and 0.75 gallons; 2.9 ft3 (15 - 12 - 0.1) 21.7 gallons; 2.1 ft3 15.7.
+            for wrong in ["0.1 ft3", "0.75 US gal", "2.9 ft3", "2.1 ft3", "89.8 US gal,"] {
+                assert!(!text.contains(&format!(" {wrong}")), "{question} as {accept}: {wrong} in {text}");
+            }
+            if accept == "text/plain" {
+                let whole =
+                    ["15.7 US gal of the 17.1 ft3 (128 US gal) needed are missing", "21.7 US gal", "3 US qt", "12 ft3"];
+                whole.into_iter().for_each(|part| assert!(text.contains(part), "{question}: {part} in {text}"));
+            }
         }
     }
 }
@@ -155,7 +188,10 @@ fn a_headline_has_one_unit_and_the_chart_that_of_its_largest_amount() {
     assert!(chart.contains("in US gal") && !chart.contains("ft3"), "{chart}");
     let little = json!({"units": "us", "stock": [{"amount": "3.75 gal"}], "demands": [{"amount": "4 gal"}]});
     let headline = ok("balances", &little)["headline"].clone();
-    assert!(headline.as_str().unwrap().starts_with("Not enough. 0.25 US gal of the 4 US gal"), "{headline}");
+    assert!(
+        headline.as_str().unwrap().starts_with("Not enough. 1 US qt of the 4 US gal (16 US qt) needed"),
+        "{headline}"
+    );
 }
 
 #[test]

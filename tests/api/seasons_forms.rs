@@ -342,7 +342,7 @@ fn the_chart_tells_in_words_what_it_shows() {
     let undated = form("balances", "image/svg+xml", &undated);
     assert!(undated.text().contains("Supply 30 L, demand 40 L, shortage 10 L."));
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));
-    assert!(us.text().contains(" ft3</text>") && !us.text().contains(" L</text>"));
+    assert!(us.text().contains(" US gal</text>") && !us.text().contains(" L</text>"));
 }
 
 /// A draw whose wait after raw manure is not kept stands on the sheet, in the calendar and in the tables, with its date: 120 days

@@ -336,3 +336,71 @@ fn feed_on_dates_is_eaten_once_the_last_of_it_is() {
     let text = form("worm-beds", "text/plain", &early).text().split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("eats all of this feed") && !text.contains("a year"), "{text}");
 }
+
+/// What the grower lays stands in layers; the weeks say that they show what is eaten, and have the same feed in all.
+#[test]
+fn layers_are_rows_and_weeks_say_what_is_eaten() {
+    let body = with(&worked(), "/feeding", json!("layers"));
+    let answer = ok("worm-beds", &body);
+    let text = form("worm-beds?all=true&width=200", "text/plain", &body).text().to_owned();
+    let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
+    assert!(at("Layers to lay") < at("Week by week: what the worms eat of these layers"), "{text}");
+    let head = text[at("Week by week")..].lines().nth(1).unwrap();
+    assert!(head.contains(" eaten kg ") && !head.contains(" feed kg "), "{head}");
+    assert!(!form("worm-beds?all=true&width=200", "text/plain", &worked()).text().contains("eaten kg"));
+    assert_layers(&rows_of("worm-beds", &body), answer["layers"].as_array().unwrap());
+    let season = demo("seasons/kitchen-garden.json");
+    let beds = ok("seasons", &season)["worm_beds"].as_array().unwrap().clone();
+    let of_all: Vec<Value> =
+        beds.iter().flat_map(|bed| bed["forecast"]["layers"].as_array().cloned().unwrap_or_default()).collect();
+    assert_layers(&rows_of("seasons", &season), &of_all);
+    let forecast = demo("harvests/forecast.json");
+    let beds = ok("harvests", &forecast)["worm_beds"].as_array().unwrap().clone();
+    let of_all: Vec<Value> =
+        beds.iter().flat_map(|bed| bed["forecast"]["layers"].as_array().cloned().unwrap_or_default()).collect();
+    assert_layers(&rows_of("harvests", &forecast), &of_all);
+}
+
+/// Leaves of autumn that are eaten in spring: nothing comes then until the last day of the plan.
+#[test]
+fn worms_without_feed_for_months_are_said_with_the_days() {
+    let feed = json!({"moisture": "80 %", "ash": "15 %", "deliveries": [{"on": "2027-04-01", "amount": "70 kg"}]});
+    let body = json!({"start_on": "2027-04-01", "until": "2027-12-31", "climate": "20 C", "feed_supply": feed, "worms_to_buy": "2 kg"});
+    let answer = ok("worm-beds", &body);
+    let (from, to) =
+        (answer["without_feed"]["start_on"].as_str().unwrap(), answer["without_feed"]["end_on"].as_str().unwrap());
+    let [from, to] = [from, to].map(|day| day.parse::<chrono::NaiveDate>().unwrap());
+    assert!(answer["cautions"].as_array().unwrap().iter().any(|caution| caution["rule"] == "worms_unfed"));
+    let say = format!(
+        "The worms have no feed from {} to {}, {} days.",
+        from.format("%-d %b %Y"),
+        to.format("%-d %b %Y"),
+        (to - from).num_days()
+    );
+    for accept in ["text/plain", "text/html"] {
+        let text = form("worm-beds?width=400", accept, &body).text().to_owned();
+        assert!(text.contains(&say), "{say}: {text}");
+    }
+    let fed = ok("worm-beds", &worked());
+    assert!(fed.get("without_feed").is_none());
+}
+
+/// The rows of the table of layers, each cell with its column.
+fn rows_of(question: &str, body: &Value) -> Vec<std::collections::BTreeMap<String, String>> {
+    let csv = form(&format!("{question}?table=layers"), "text/csv", body);
+    let mut reader = csv::Reader::from_reader(csv.bytes.as_slice());
+    reader.deserialize().map(|row| row.unwrap()).collect()
+}
+
+fn assert_layers(rows: &[std::collections::BTreeMap<String, String>], layers: &[Value]) {
+    assert!(rows.len() == layers.len() && rows.len() > 1, "{rows:?}");
+    for (row, layer) in rows.iter().zip(layers) {
+        assert_eq!(
+            (&row["on"], &row["harvest"]),
+            (&layer["on"].as_str().unwrap().to_owned(), &layer["cycle"].to_string())
+        );
+        for (column, field) in [("depth_mm", "depth"), ("volume_L", "volume"), ("mass_kg", "mass")] {
+            assert_eq!(row[column], layer[field]["value"].to_string(), "{column}");
+        }
+    }
+}

@@ -208,6 +208,31 @@ fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
     assert!((took(&forecast, on("2027-08-01")) - took(&at_once, began)).abs() <= 1);
 }
 
+/// Between two deliveries, before the first, or once all is eaten: the longest of these counts. Eight weeks without feed are common
+/// practice, no source.
+#[test]
+fn worms_without_feed_for_long_are_reported_with_their_days() {
+    let fed_on = |days: &[&str], until: &str| {
+        let deliveries = days.iter().map(|day| Delivery { on: on(day), dry_matter: weighing(62.4) }).collect();
+        found(&bed(Supply::OnDates(deliveries)), &fixed(20.0), until)
+    };
+    let gap = fed_on(&["2027-04-01", "2027-11-01"], "2027-12-31");
+    let unfed = gap.unfed.unwrap();
+    assert_eq!((unfed.start_on, unfed.end_on), (gap.layers[0].eaten_on.unwrap(), on("2027-11-01")));
+    let days = (unfed.end_on - unfed.start_on).num_days();
+    assert!(days > 56 && gap.cautions.contains(&Rule::WormsUnfed));
+    assert_near(unfed.warm_days, f64::from(i32::try_from(days).unwrap()), 1e-9);
+    let late = fed_on(&["2027-07-01"], "2027-08-01").unfed.unwrap();
+    assert_eq!((late.start_on, late.end_on), (on("2027-04-01"), on("2027-07-01")));
+    let once = fed_on(&["2027-04-01"], "2027-12-31");
+    assert_eq!(once.unfed.unwrap().end_on, on("2028-01-01"));
+    let steady = fed_on(&["2027-04-01", "2027-06-01"], "2027-07-15");
+    assert!(steady.unfed.is_none() && !steady.cautions.contains(&Rule::WormsUnfed));
+    // In the cold they eat nothing anyway.
+    let deliveries = vec![Delivery { on: on("2027-12-01"), dry_matter: weighing(62.4) }];
+    assert!(found(&bed(Supply::OnDates(deliveries)), &fixed(3.0), "2027-12-31").unfed.is_none());
+}
+
 #[test]
 fn a_running_bed_goes_on_from_what_lies_in_it() {
     let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(50.0), layers_laid: 0 });

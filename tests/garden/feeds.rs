@@ -220,7 +220,11 @@ fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
     // Leaves alone have 66.7, so any mix has less.
     let refusal = refused(vec![grass(), any()], goals(Some((100.0, 120.0)), None));
     assert_eq!((refusal.reason, refusal.field), (Reason::ImpossibleValue, Some("materials")));
-    for part in ["no amount of leaves is enough", "the nearest is 66.6", "at_most"] {
+    for part in [
+        "no amount of leaves is enough",
+        "the nearest mix has 66.6",
+        "With at_most for it you get a mix as near as is worth its material",
+    ] {
         assert!(refusal.detail.contains(part), "{}", refusal.detail);
     }
     // Nothing but what is free: no size.
@@ -249,12 +253,19 @@ fn the_nearest_mix_does_not_take_everything_for_a_tiny_gain() {
     let missed = &found.out_of_reach[0];
     assert_near(missed.by, off, 1e-6);
     assert_near(missed.nearest, found.mix.carbon_to_nitrogen.likely().number(), 1e-9);
+    // That is not called the nearest.
+    let text = missed.text();
+    assert!(
+        text.contains("this mix has 57.4, off by 42.6, which is near enough: the nearest is hardly nearer"),
+        "{text}"
+    );
     // A thousand times as much for a few points more is not taken.
     assert!(kilograms(&of(10_000.0, 100.0))[1] < 1_700.0);
     // Near the goal the last kilogram counts: 1 % more distance would save 0.2 % of the mix.
     let near = of(20.0, 50.0);
     assert_near(kilograms(&near)[1], 20.0, 1e-9);
     assert_near(near.out_of_reach[0].nearest, ratio(20.0), 1e-9);
+    assert!(near.out_of_reach[0].text().contains("the nearest mix has "), "{}", near.out_of_reach[0].text());
 }
 
 /// Pulp of 900 kg/m3 at 75 %: 10 kg lie in 11.1 L, of which 9.17 L are solids and water, 17.5 % air. Straw of 100 kg/m3 at 10 % brings 10 L
@@ -591,7 +602,24 @@ fn steps_come_in_order_with_dates() {
     ];
     let expected = expected.map(|(kind, from, to, of)| (kind, from.to_owned(), to.to_owned(), of));
     assert_eq!(reported, expected);
-    assert!(StepKind::ALL.iter().all(|kind| !kind.text().is_empty() && !kind.source().is_empty()));
+    assert!(StepKind::ALL.iter().all(|kind| !kind.text(false).is_empty() && !kind.source().is_empty()));
+}
+
+/// 7 CFR 205.203(c)(2): between 131 F and 170 F, which are 55 and 76.7 C; 30 C are 86 F by definition.
+#[test]
+fn steps_have_the_units_that_are_asked_for_first() {
+    for (kind, si, us) in [
+        (StepKind::HotComposting, "55 to 77 C (131 to 170 F)", "131 to 170 F (55 to 77 C)"),
+        (StepKind::Cool, "30 C (86 F)", "86 F (30 C)"),
+        (StepKind::IntroduceWorms, "30 C (86 F)", "86 F (30 C)"),
+        (StepKind::FirstLayer, "10 cm (4 in)", "4 to 6 in (10 to 15 cm)"),
+    ] {
+        assert!(kind.text(false).contains(si), "{}", kind.text(false));
+        assert!(kind.text(true).contains(us), "{}", kind.text(true));
+    }
+    for text in StepKind::ALL.iter().flat_map(|kind| [kind.text(false), kind.text(true)]) {
+        assert!(!text.contains(['{', '|', '}']), "{text}");
+    }
 }
 
 /// Mitchell 1997: 30 % of the dry matter lost; at 25 % ash that is 40 % of the organic matter.

@@ -112,7 +112,7 @@ fn sacks_come_by_the_first_day_that_is_not_sure() {
 fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
     let (none, climate) = (Overrides::default(), fixed(20.0));
     let known = Known { request: &none, item: &none };
-    let mut seen = Vec::new();
+    let (mut seen, mut barred) = (Vec::new(), 0);
     for (as_of, likely) in [("2026-06-20", 40.0), ("2026-07-20", 40.0), ("2026-03-01", 55.0)] {
         let shortages = [short(likely, "2026-09-20")];
         let clocks = clocks(&shortages, &climate, &none);
@@ -121,7 +121,8 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
         let overrides = barrowful::garden::balances::additional_production::bed_overrides(&means);
         let recipe = recipe();
         let (overrides, manure) = (&overrides, Manure::NoManure);
-        let of = Production { recipe: &recipe, plans: &plans, climate: &climate, overrides, manure };
+        let first_start = means.as_of.map(|today| (today, LimitingFactor::Today));
+        let of = Production { recipe: &recipe, plans: &plans, climate: &climate, overrides, manure, first_start };
         let needed = ranged(likely - 10.0, likely, likely + 15.0);
         let requirements = vec![(requirement(likely, ("2026-09-20", "2026-09-20"), 1), needed)];
         let season = Season { until: on("2026-12-31"), ..season(Vec::new(), requirements, &none) };
@@ -129,6 +130,14 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
         let enough = |batches: &[Batch]| of.chance(&season, batches, how(u64::MAX)).unwrap().enough.unwrap();
         for tried in reach(&season, with, &mut how(u64::MAX)) {
             let Step::Beds(Laid { times, weeks, limiting_factor, batches }) = &tried.step else { panic!("no sacks") };
+            if let Some(why) = limiting_factor {
+                // No start before today is tried.
+                assert_eq!((tried.way, *why, tried.act_by), (Way::EarlierStart, LimitingFactor::Today, means.as_of));
+                assert!(batches.is_empty() && tried.reached.is_none());
+                barred += 1;
+                continue;
+            }
+            assert!(batches.iter().all(|batch| batch.start_on >= means.as_of));
             assert_eq!(tried.act_by, batches[0].start_on);
             let Some(reached) = tried.reached else {
                 assert!(enough(batches) < goal(RUNS.0), "{:?}", tried.way);
@@ -147,15 +156,9 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
                     Batch { area, feed, worms: batch.worms.times(part), ..batch }
                 }
                 Way::MoreWorms => Batch { worms: batch.worms.times((times - 0.25) / times), ..batch },
-                Way::EarlierStart if *weeks > 0 => {
+                Way::EarlierStart => {
                     let later = |day: chrono::NaiveDate| day.checked_add_days(chrono::Days::new(7));
                     Batch { worms_in_on: batch.worms_in_on.and_then(later), ..batch }
-                }
-                // Where the start for 90 % is too late, it is the smallest step.
-                Way::EarlierStart => {
-                    assert_eq!(*limiting_factor, Some(LimitingFactor::Today));
-                    assert!(batch.start_on < means.as_of);
-                    continue;
                 }
                 Way::Sacks => panic!("no sacks"),
             };
@@ -165,4 +168,5 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
     for way in [Way::MoreGround, Way::MoreWorms, Way::EarlierStart] {
         assert!(seen.contains(&way), "{way:?} {seen:?}");
     }
+    assert!(barred > 0);
 }

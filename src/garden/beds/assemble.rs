@@ -8,6 +8,7 @@ use super::pacing::Three;
 use super::simulator::{Basis, Simulator};
 use super::tally::Tally;
 use super::timeline::{Course, Timeline};
+use super::unfed::Fed;
 use super::water::{Period, WaterRules};
 use super::worms::Pace;
 use super::{Bed, Deadly};
@@ -96,6 +97,8 @@ pub(super) struct Reported {
     pub(super) lots: Vec<Lot>,
     /// The dry matter of each portion of feed of the current cycle.
     pub(super) in_cycle: Vec<Estimate<OfMass>>,
+    /// When the worms have feed.
+    pub(super) fed: Fed,
 }
 
 /// One cycle at both ends and at the likely values. At the slow end it is missing once it lies beyond the end.
@@ -123,7 +126,9 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         let water_rules = WaterRules::known(bed, &basis.keeps, &mut inputs);
         let stopped = clocks.deadly_from(bed.start_on).map(|(on, why)| Stopped { on, why });
         let tally = Tally::new(bed, &basis.keeps, &water_rules);
-        Ok(Self { basis, water_rules, stopped, reported: Reported::default(), tally, inputs })
+        let mut reported = Reported::default();
+        reported.fed.eaten(clocks.time(bed.start_on));
+        Ok(Self { basis, water_rules, stopped, reported, tally, inputs })
     }
 
     fn run(mut self) -> Result<Forecast, Refusal> {
@@ -206,6 +211,11 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         if self.basis.clocks.hides_heat {
             self.inputs.caution(Rule::HiddenHeat);
         }
+        self.reported.fed.again(self.basis.until.end, self.basis.clocks);
+        let unfed = self.reported.fed.long();
+        if unfed.is_some() {
+            self.inputs.caution(Rule::WormsUnfed);
+        }
         let Inputs { mut cautions, assumed, .. } = self.inputs;
         cautions.sort_unstable();
         Forecast {
@@ -214,6 +224,7 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             water: self.reported.water,
             lots: self.reported.lots,
             stopped: self.stopped,
+            unfed,
             end,
             balance: self.tally.balance(),
             cautions,

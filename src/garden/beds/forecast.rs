@@ -2,6 +2,7 @@
 
 use super::Deadly;
 use super::layers::Closed;
+use super::unfed::Unfed;
 use super::water::{MassBalance, Period};
 use super::yields::Yield;
 use crate::garden::assumptions::Assumed;
@@ -159,6 +160,8 @@ pub struct Forecast {
     pub lots: Vec<Lot>,
     /// The deadly day, if one comes.
     pub stopped: Option<Stopped>,
+    /// The longest time in which the worms have nothing to eat, where that is long.
+    pub unfed: Option<Unfed>,
     /// The bed at the end.
     pub end: EndState,
     /// What went in and what came out.

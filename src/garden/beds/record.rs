@@ -59,11 +59,13 @@ impl<R: Recorder> Assembly<'_, R> {
             }
             self.reported.in_cycle.push(dry);
             let Some(step) = timeline.steps.get(index) else { continue };
+            self.reported.fed.again(step.begins, self.basis.clocks);
             if step.begins > now + IDLE {
                 self.inputs.caution(Rule::BedEmpty);
             }
             let Some(ends) = step.ends else { continue };
             now = ends;
+            self.reported.fed.eaten(ends);
             self.worms_on(run, (ends, through), Some(dry));
         }
         self.tally.feed(in_cycle);

@@ -17,7 +17,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{
     OfDensity, OfDuration, OfMass, OfRatio, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
 };
-use crate::garden::units::{Duration, End, Estimate, Millilitres, ROUNDING_TOLERANCE};
+use crate::garden::units::{Duration, End, Estimate, ROUNDING_TOLERANCE};
 use chrono::{DateTime, FixedOffset};
 
 /// Most batches that one brew is split into. Source: limit of this service.
@@ -158,7 +158,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let mass = recorder.figure(MassOfVolume { V: castings, rho: density });
     let split = split(water, order.brewer, recorder)?;
     let schedule = Schedule { brewing: brewing.likely(), keeps: keeps.likely(), order };
-    let batches = schedule.batches(&split, Millilitres::nearest(castings.likely()))?;
+    let batches = schedule.batches(&split, castings.likely())?;
     let is_repeated = split.rounds.likely().number() > 1.0;
     let vessels = order.brewer.filter(|_| is_repeated);
     let stronger = vessels.and_then(|vessels| stronger(vessels, castings, tea, recorder));

@@ -6,7 +6,7 @@ use crate::garden::formulas::{Batch as OneBatch, Rounds};
 use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfVolume};
-use crate::garden::units::{Duration, Estimate, Millilitres, ROUNDING_TOLERANCE, Ratio, whole};
+use crate::garden::units::{Duration, Estimate, Millilitres, ROUNDING_TOLERANCE, Ratio, Volume, whole};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 /// Seconds in an hour. Source: exact by definition.
@@ -17,8 +17,10 @@ const SECONDS: f64 = 3_600.0;
 pub struct Batch {
     /// Its water.
     pub water: Estimate<OfVolume>,
-    /// Its castings.
+    /// Its castings, in whole millilitres that add up to those of the brew.
     pub castings: Millilitres,
+    /// Its castings as they are measured out: an equal part of those of the brew.
+    pub part: Volume,
     /// Start, ready and use-by; `None` when no time was given.
     pub times: Option<Times>,
 }
@@ -71,8 +73,9 @@ pub(super) struct Schedule<'a> {
 impl Schedule<'_> {
     /// Equal batches; the castings are split in whole millilitres, the first batches taking one more where it does not
     /// come out even.
-    pub fn batches(&self, split: &Split, castings: Millilitres) -> Result<Vec<Batch>, Refusal> {
-        let count = split.count;
+    pub fn batches(&self, split: &Split, all: Volume) -> Result<Vec<Batch>, Refusal> {
+        let (count, castings) = (split.count, Millilitres::nearest(all));
+        let part = Volume::from_litres(all.litres() / whole(count));
         let (each, rest) = (castings.get() / count, castings.get() % count);
         let vessels = self.order.brewer.map_or(1.0, |brewer| brewer.count.number().max(1.0));
         (0..count)
@@ -81,6 +84,7 @@ impl Schedule<'_> {
                 Ok(Batch {
                     water: split.water,
                     castings: Millilitres::new(each + u64::from(i < rest)),
+                    part,
                     times: self.times((whole(i) / vessels).floor())?,
                 })
             })

@@ -279,6 +279,13 @@ rules! {
          neither grow nor die.",
         "assumption: how the forecast treats a bed without feed",
         "when the worms of a forecast have eaten everything and wait for more than a day for the next layer";
+    /// Worms without feed for long.
+    WormsUnfed = Caution, "worms_unfed", "The worms have no feed for over eight weeks",
+        "Lay feed in between, or move the worms to a bed that is fed: the answer says from which day to which they have none. The \
+         forecast takes it that they neither grow nor die meanwhile; in a bed without feed they die back or leave.",
+        "common practice, no source",
+        "when the worms of a forecast have eaten everything and have nothing to eat for more than 56 warm days, until they are fed \
+         again or the forecast ends";
     /// Feed that the bed does not catch up with.
     FeedNotEaten = Caution, "feed_not_eaten", "The bed does not eat all of the feed",
         "Feed no more than the plan says. Dry the rest and store it, freeze it, share it, or compost it hot. Otherwise it rots, heats \

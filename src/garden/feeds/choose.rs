@@ -49,7 +49,8 @@ pub fn choose(blend: &Blend, goals: &Goals) -> Result<Found, Refusal> {
             let of = |missed: &Missed| {
                 let known = missed_by_nearest.iter().find(|known| known.goal == missed.goal).cloned();
                 let known = known.unwrap_or_else(|| less.out_of_reach(*missed));
-                OutOfReach { nearest: missed.nearest, by: missed.by, ..known }
+                let is_nearest = missed.by <= known.by * (1.0 + MET);
+                OutOfReach { nearest: missed.nearest, by: missed.by, is_nearest, ..known }
             };
             let missed = less.missed.iter().map(of).collect();
             (less.choice, missed)
@@ -197,6 +198,6 @@ impl<'a> Attempt<'a> {
             Goal::AirSpace => ((has.0 || has.1) && ways.allow(all.air_alone()), Within { air: Some(all.air), ..kept }),
         };
         let would_do = would_do((self.blend, mended), remedy, wanted);
-        OutOfReach { goal, wanted, nearest, by, alone, remedy, would_do }
+        OutOfReach { goal, wanted, nearest, by, is_nearest: true, alone, remedy, would_do }
     }
 }

@@ -67,7 +67,10 @@ pub(super) fn check(order: &Order, lines: &[Line<'_>], (blend, found): (&Blend, 
         let name = &ingredient.name;
         let detail = match found.missed_by_nearest.first() {
             Some(missed) => {
-                format!("no amount of {name} is enough: {}. With at_most for it you get the nearest mix", missed.text())
+                format!(
+                    "no amount of {name} is enough: {}. With at_most for it you get a mix as near as is worth its material",
+                    missed.text()
+                )
             }
             None => format!(
                 "the goals take more than {PLENTY} times the rest of the mix of {name}: give at_most for it, or another goal"

@@ -89,6 +89,8 @@ pub struct OutOfReach {
     pub nearest: f64,
     /// How far that is from what was wanted.
     pub by: f64,
+    /// Whether no mix is nearer; else one is by at most 1 %, and takes over 1 % more material.
+    pub is_nearest: bool,
     /// True if it could be met without the other goals: all cannot hold at once.
     pub alone: bool,
     /// What kind of material would bring it within reach.
@@ -97,35 +99,61 @@ pub struct OutOfReach {
     pub would_do: Vec<&'static Feedstock>,
 }
 
+/// A share: `60.0 %`.
+fn percent(share: f64) -> String {
+    format!("{:.1} %", share * 100.0)
+}
+
 impl OutOfReach {
+    /// The goal: `moisture of 60.0 %`, `carbon to nitrogen of 25 to 30`.
+    fn wanted(&self) -> String {
+        let (low, high) = self.wanted;
+        match self.goal {
+            Goal::CarbonToNitrogen if low == high => format!("carbon to nitrogen of {low}"),
+            Goal::CarbonToNitrogen => format!("carbon to nitrogen of {low} to {high}"),
+            Goal::Moisture => format!("moisture of {}", percent(low)),
+            Goal::AirSpace => format!("air space of {}", percent(low)),
+        }
+    }
+
+    /// In a clause: `a moisture of 77 % in place of 60 %`.
+    #[must_use]
+    pub fn in_short(&self) -> String {
+        let tenths = |value: f64| (value * 10.0).round() / 10.0;
+        let (low, high) = self.wanted;
+        let share = |value: f64| format!("{} %", tenths(value * 100.0));
+        let (what, has, wanted) = match self.goal {
+            Goal::CarbonToNitrogen if low == high => {
+                ("carbon to nitrogen", tenths(self.nearest).to_string(), low.to_string())
+            }
+            Goal::CarbonToNitrogen => {
+                ("carbon to nitrogen", tenths(self.nearest).to_string(), format!("{low} to {high}"))
+            }
+            Goal::Moisture => ("a moisture", share(self.nearest), share(low)),
+            Goal::AirSpace => ("an air space", share(self.nearest), share(low)),
+        };
+        format!("{what} of {has} in place of {wanted}")
+    }
+
     /// In a sentence: what was wanted, the nearest, by how much it is missed, and what would mend it.
     #[must_use]
     pub fn text(&self) -> String {
-        let (low, high) = self.wanted;
-        let percent = |share: f64| format!("{:.1} %", share * 100.0);
-        let reported = match self.goal {
-            Goal::CarbonToNitrogen if low == high => {
-                format!(
-                    "carbon to nitrogen of {low} is out of reach: the nearest is {:.1}, off by {:.1}",
-                    self.nearest, self.by
-                )
+        let points = self.by * 100.0;
+        let (best, better, has, off) = match self.goal {
+            Goal::CarbonToNitrogen => {
+                ("nearest", "nearer", format!("{:.1}", self.nearest), format!("off by {:.1}", self.by))
             }
-            Goal::CarbonToNitrogen => format!(
-                "carbon to nitrogen of {low} to {high} is out of reach: the nearest is {:.1}, off by {:.1}",
-                self.nearest, self.by
-            ),
-            Goal::Moisture => format!(
-                "moisture of {} is out of reach: the driest mix has {}, {:.1} points more",
-                percent(low),
-                percent(self.nearest),
-                self.by * 100.0
-            ),
-            Goal::AirSpace => format!(
-                "air space of {} is out of reach: the airiest mix has {}, {:.1} points less",
-                percent(low),
-                percent(self.nearest),
-                self.by * 100.0
-            ),
+            Goal::Moisture => ("driest", "drier", percent(self.nearest), format!("{points:.1} points more")),
+            Goal::AirSpace => ("airiest", "airier", percent(self.nearest), format!("{points:.1} points less")),
+        };
+        let wanted = self.wanted();
+        let reported = if self.is_nearest {
+            format!("{wanted} is out of reach: the {best} mix has {has}, {off}")
+        } else {
+            format!(
+                "{wanted} is out of reach: this mix has {has}, {off}, which is near enough: the {best} is hardly {better} and takes more \
+                 material"
+            )
         };
         let other = match (self.alone, self.goal) {
             (false, _) => "",

@@ -59,10 +59,19 @@ impl StepKind {
         self.words().0
     }
 
-    /// What to do, in a sentence.
+    /// What to do, in a sentence: SI units with US customary ones in brackets, or the other way round.
     #[must_use]
-    pub const fn text(self) -> &'static str {
-        self.words().1
+    pub fn text(self, us_first: bool) -> String {
+        let mut text = String::new();
+        for part in self.words().1.split('}') {
+            let (words, measures) = part.split_once('{').unwrap_or((part, ""));
+            text += words;
+            if let Some((si, us)) = measures.split_once('|') {
+                let (first, second) = if us_first { (us, si) } else { (si, us) };
+                text += &format!("{first} ({second})");
+            }
+        }
+        text
     }
 
     /// Where the rule is from.
@@ -71,6 +80,7 @@ impl StepKind {
         self.words().2
     }
 
+    /// Its word, its sentence with measures as `{30 C|86 F}`, and its source.
     const fn words(self) -> (&'static str, &'static str, &'static str) {
         const TRADE: &str = "common practice, no source";
         match self {
@@ -90,13 +100,13 @@ impl StepKind {
             }
             Self::HotComposting => (
                 "hot_composting",
-                "Keep the heap hot. Only 55 to 77 C for 3 days in a vessel or static aerated pile, or for 15 days with five \
+                "Keep the heap hot. Only {55 to 77 C|131 to 170 F} for 3 days in a vessel or static aerated pile, or for 15 days with five \
                  turnings, counts as treated.",
                 "7 CFR 205.203(c)(2)",
             ),
             Self::Cool => (
                 "cool",
-                "Let it cool until the middle stays below 30 C (86 F), and moisten it again.",
+                "Let it cool until the middle stays below {30 C|86 F}, and moisten it again.",
                 "30 C limit: Edwards & Arancon 2004, Table 18.3",
             ),
             Self::FirstLayer => (
@@ -106,7 +116,7 @@ impl StepKind {
             ),
             Self::IntroduceWorms => (
                 "introduce_worms",
-                "If the middle stays below 30 C (86 F) and does not smell of ammonia, put the worms on top.",
+                "If the middle stays below {30 C|86 F} and does not smell of ammonia, put the worms on top.",
                 "30 C limit: Edwards & Arancon 2004, Table 18.3; the wait: common practice, no source",
             ),
         }
@@ -114,8 +124,8 @@ impl StepKind {
 }
 
 /// How the first layer is laid.
-const FIRST_LAYER: &str = "Lay the first layer: 10 to 15 cm (4 to 6 in) is usual, less where there is less feed. Later layers are at most 10 cm \
-                           (4 in), and thinner where fresh feed heats up.";
+const FIRST_LAYER: &str = "Lay the first layer: {10 to 15 cm|4 to 6 in} is usual, less where there is less feed. Later layers are at \
+                           most {10 cm|4 in}, and thinner where fresh feed heats up.";
 
 /// A step of the work.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,11 +2,10 @@
 //!
 //! A column has a name for data (CSV) and a heading for readers (text, HTML); without one of them it is left out there.
 
-use super::units::{ForPeople, together};
+use super::units::beside;
 use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 
 /// What stands in a cell.
 #[must_use]
@@ -285,48 +284,30 @@ pub struct Table {
 }
 
 impl Table {
-    /// Writes all that readers get in units for people. Columns whose quantities all have one unit have one for people, and those of the
-    /// same unit have the same, so that their figures can be compared. Elsewhere each quantity has its own.
+    /// Writes all that readers get in units for people; nothing at all stands in the unit of another amount of its column.
     fn write_for_people(&mut self) {
-        let mut by_unit: BTreeMap<String, Vec<f64>> = BTreeMap::new();
-        let units: Vec<Option<String>> = (0..self.columns.len()).map(|place| self.unit(place)).collect();
-        for (place, unit) in units.iter().enumerate().filter_map(|(place, unit)| Some((place, unit.as_ref()?))) {
-            let values = self.shown(place).map(|quantity| quantity.value.get());
-            by_unit.entry(unit.clone()).or_default().extend(values);
-        }
-        let by_unit: BTreeMap<String, ForPeople> = by_unit
-            .into_iter()
-            .filter_map(|(unit, values)| Some((unit.clone(), ForPeople::of(&unit, values)?)))
-            .collect();
-        let headed = self.columns.iter().map(|column| column.heading.is_some());
-        let columns: Vec<(bool, Option<String>)> = headed.zip(units).collect();
-        for row in &mut self.rows {
-            for (cell, (_, unit)) in row.cells.iter_mut().zip(&columns).filter(|(_, (is_headed, _))| *is_headed) {
-                let Some(quantity) = cell.quantity() else { continue };
-                let read = match unit {
-                    Some(unit) => by_unit.get(unit).map(|unit| unit.write(quantity)),
-                    None => Some(together([quantity])).map(|[alone]| alone).filter(|alone| alone.unit != quantity.unit),
-                };
-                if let Some(read) = read {
-                    *cell = Cell::either(cell.data().clone(), read);
-                }
+        let others: Vec<Option<QuantityOut>> = (0..self.columns.len()).map(|place| self.amount(place)).collect();
+        let columns = self.columns.iter().zip(&others);
+        let cells = self.rows.iter_mut().flat_map(|row| row.cells.iter_mut().zip(columns.clone()));
+        for (cell, (_, other)) in cells.filter(|(_, (column, _))| column.heading.is_some()) {
+            let other = |amount| other.as_ref().filter(|_| is_nothing(amount)).unwrap_or(amount);
+            let read = cell.quantity().map(|quantity| (beside(quantity, other(quantity)), &quantity.unit));
+            if let Some((read, _)) = read.filter(|(read, unit)| read.unit != **unit) {
+                *cell = Cell::either(cell.data().clone(), read);
             }
         }
     }
 
-    /// The quantities of a column that readers get.
-    fn shown(&self, place: usize) -> impl Iterator<Item = &QuantityOut> {
-        let is_headed = self.columns.get(place).is_some_and(|column| column.heading.is_some());
-        let rows = self.rows.iter().filter(move |row| is_headed && !row.is_data);
-        rows.filter_map(move |row| row.cells.get(place)?.quantity())
+    /// The first amount of a column that is more than nothing.
+    fn amount(&self, place: usize) -> Option<QuantityOut> {
+        let rows = self.rows.iter().filter(|row| !row.is_data);
+        rows.filter_map(|row| row.cells.get(place)?.quantity()).find(|amount| !is_nothing(amount)).cloned()
     }
+}
 
-    /// The unit that all quantities of a column have.
-    fn unit(&self, place: usize) -> Option<String> {
-        let mut units = self.shown(place).map(|quantity| quantity.unit.as_ref());
-        let unit = units.next()?;
-        units.all(|other| other == unit).then(|| unit.to_owned())
-    }
+/// Whether it is nothing, in any unit.
+fn is_nothing(amount: &QuantityOut) -> bool {
+    amount.value.get() == 0.0
 }
 
 /// A table in the making: items, and for each column what it takes of them.

@@ -7,20 +7,28 @@ use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 /// A quantity for reading, in its unit for people: `57.6 L`, and with a range `about 300 L (220 to 380)`.
 #[must_use]
 pub fn shown(quantity: &QuantityOut) -> String {
-    let [text] = together([quantity]);
-    text
+    in_its_unit(&units::for_people(quantity))
 }
 
-/// Quantities of one sentence for reading, in one unit.
+/// A quantity beside a part of it, in whose unit it stands in brackets where that is another: `12 ft3 (89.8 US gal)`.
 #[must_use]
-pub fn together<const N: usize>(quantities: [&QuantityOut; N]) -> [String; N] {
-    units::together(quantities).each_ref().map(in_its_unit)
+pub fn shown_with_part(whole: &QuantityOut, part: &QuantityOut) -> String {
+    let (own, other) = (units::for_people(whole), units::beside(whole, part));
+    let text = in_its_unit(&own);
+    if own.unit == other.unit { text } else { format!("{text} ({})", in_its_unit(&other)) }
 }
 
-/// As many quantities of one sentence for reading as there are.
+/// Where most of several values lie: `297 L (216–381)`.
 #[must_use]
-pub fn all_together(quantities: &[&QuantityOut]) -> Vec<String> {
-    units::all_together(quantities).iter().map(in_its_unit).collect()
+pub fn spread(middle: &QuantityOut, low: &QuantityOut, high: &QuantityOut) -> String {
+    cell(&units::for_people(&QuantityOut { low: Some(low.value), high: Some(high.value), ..middle.clone() }))
+}
+
+/// The least and the most of several values: `216–381 L`.
+#[must_use]
+pub fn from_to(least: &QuantityOut, most: &QuantityOut) -> String {
+    let [least, most] = [least, most].map(|of| units::beside(of, most));
+    format!("{}–{} {}", number(&least), number(&most), most.unit)
 }
 
 /// A quantity for reading, in the unit that it has.
@@ -297,6 +305,16 @@ mod tests {
         ] {
             assert_eq!((shown(&quantity), number(&quantity) + &range(&quantity)), (text.to_owned(), cell.to_owned()));
         }
+    }
+
+    #[test]
+    fn amounts_that_are_compared_stand_in_one_unit() {
+        let feet = |value| quantity([value; 3], "ft3", None);
+        // 1728 in3 of 231 in3 to a gallon: 12 ft3 are 89.8 US gal.
+        assert_eq!(shown_with_part(&feet(12.0), &feet(8.0)), "12 ft3 (89.8 US gal)");
+        assert_eq!(shown_with_part(&feet(8.0), &feet(2.0)), "59.8 US gal");
+        assert_eq!(spread(&feet(9.0), &feet(5.0), &feet(12.0)), "67.3 US gal (37.4–89.8)");
+        assert_eq!(from_to(&feet(5.0), &feet(12.0)), "5–12 ft3");
     }
 
     #[test]

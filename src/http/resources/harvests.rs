@@ -16,6 +16,7 @@ pub(in crate::http::resources) use forecast::analysis as analysis_of_feed;
 pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, feed_and_water};
 pub use forecast::{
     BedFeedRequest, EndOut, FeedDelivery, ForecastOut, LayerOut, LotOut, RunningBedRequest, StoppedOut, WaterOut,
+    WithoutFeedOut,
 };
 pub use mixed::FeedParts;
 pub use request::{HarvestsRequest, WormBedRequest};
@@ -47,6 +48,7 @@ impl Question for Harvests {
     type Request = HarvestsRequest;
     type Answer = HarvestsAnswer;
     const NAME: &'static str = "harvests";
+    const TABLES: &'static [&'static str] = &["harvests", "layers"];
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
     const EXAMPLE: Example = Example {
         name: "one_bed",
@@ -99,7 +101,10 @@ impl Question for Harvests {
 #[utoipa::path(
     tag = "harvests",
     operation_id = "calculate_harvests",
-    params(OptionParams),
+    params(
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `harvests` unless given, or `layers`.", example = "harvests"),
+        OptionParams
+    ),
     request_body(content = HarvestsRequest, content_type = "application/json"),
     responses(
         (status = 200, description = "Castings of each bed and heap", content(

@@ -48,7 +48,7 @@ impl Question for Seasons {
     const NAME: &'static str = "seasons";
     const MEDIA: &'static [Media] = &[Media::Json, Media::Csv, Media::Html, Media::Text, Media::Svg, Media::Calendar];
     const TABLES: &'static [&'static str] =
-        &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"];
+        &["work", "demands", "occasions", "stock", "by_date", "worm_beds", "layers", "variants"];
     const EXAMPLE: Example = Example {
         name: "stock_and_one_demand",
         summary: "No beds: a lot whose amount is not certain, and one demand",
@@ -185,12 +185,12 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
 /// the margin on its worst day. `work` is what to do on which day.
 ///
 /// As `text/html` it is a sheet to print, as `image/svg+xml` a chart of supply and demand over time, as `text/csv` one of
-/// six tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
+/// its tables, as `text/calendar` the work as all-day events whose ids stay the same from answer to answer.
 #[utoipa::path(
     tag = "seasons",
     operation_id = "plan_season",
     params(
-        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `occasions` (each time of demands that repeat), `stock`, `by_date`, `worm_beds` or `variants`.", example = "work"),
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `occasions` (each time of demands that repeat), `stock`, `by_date`, `worm_beds`, `layers` or `variants`.", example = "work"),
         OptionParams
     ),
     request_body(content = SeasonsRequest, content_type = "application/json"),

@@ -42,6 +42,20 @@ impl LimitingFactor {
             Self::Warmth => "warmth",
         }
     }
+
+    /// What the first possible day of a start is, in words.
+    #[must_use]
+    pub const fn first_day(self) -> &'static str {
+        match self {
+            Self::Today => "today",
+            Self::Materials => "when the materials are there",
+            Self::Bed => "when the bed is free",
+            Self::Frost => "after the frost",
+            Self::Heat => "after the heat",
+            Self::Ground => "with enough ground",
+            Self::Warmth => "when it is warm enough",
+        }
+    }
 }
 
 /// Why a shortage cannot be met in time by producing, and when it could.
@@ -120,7 +134,7 @@ impl<'a> Bounds<'a> {
 
     /// The first day on which a production can begin, and what stands in the way of an earlier one; of reasons on one day, the
     /// one that comes first in the list.
-    fn first(&self) -> Option<(NaiveDate, LimitingFactor)> {
+    pub fn first(&self) -> Option<(NaiveDate, LimitingFactor)> {
         let mut first: Option<(NaiveDate, LimitingFactor)> = None;
         for bound in self.given.iter().copied() {
             if first.is_none_or(|(day, _)| bound.0 > day) {

@@ -1,6 +1,6 @@
 //! What there is to produce with, and what comes of it for all that is short.
 
-use super::late::Bounds;
+use super::late::{Bounds, LimitingFactor};
 use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_day, within};
 use super::{MOST_CHOICES, Means, ProductionPlan, Recipe, bed_overrides, produce};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
@@ -76,6 +76,8 @@ pub struct ProductionPlans {
     pub crowded: bool,
     /// The steps that the runs took.
     pub steps: u64,
+    /// The first day on which a production can begin, and what stands in the way of an earlier one.
+    pub first_start: Option<(NaiveDate, LimitingFactor)>,
 }
 
 impl Offer {
@@ -90,7 +92,8 @@ impl Offer {
             if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
         let climate = climate.ok_or_else(Self::without_climate)?;
         let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
-            return Ok(ProductionPlans { plans: Vec::new(), bed: Overrides::default(), crowded: false, steps: 0 });
+            let (plans, bed) = (Vec::new(), Overrides::default());
+            return Ok(ProductionPlans { plans, bed, crowded: false, steps: 0, first_start: None });
         };
         let choices = if self.layers.is_some() || self.area.is_some() { 1 } else { MOST_CHOICES };
         let each = u64::from(choices);
@@ -101,7 +104,8 @@ impl Offer {
         let clocks = Clocks::new(climate, within(climate, (first, last)), known)?;
         check_temperatures(&joined, &clocks)?;
         let means = self.means(setting, &clocks);
-        let looks = u64::try_from(Bounds::of(&means).count()).unwrap_or(u64::MAX).max(1);
+        let bounds = Bounds::of(&means);
+        let looks = u64::try_from(bounds.count()).unwrap_or(u64::MAX).max(1);
         // Each run has a clock of its own.
         let clock = u64::try_from(clocks.count() / DAYS_PER_LOOK).unwrap_or(u64::MAX);
         let each = of_all(each.saturating_mul(looks)).saturating_add(clock);
@@ -112,6 +116,7 @@ impl Offer {
             plans,
             bed: bed_overrides(&means),
             steps: each.saturating_mul(u64::from(runs.0)),
+            first_start: bounds.first(),
         })
     }
 

@@ -43,7 +43,7 @@ impl BatchPlanner<'_, '_> {
             if_started_later: self.slips(&batch),
             likely: batch,
             at_90_percent,
-            latest_start_at_50_percent: self.day(even),
+            latest_start_at_50_percent: self.in_time(self.day(even)),
             choices: if layers.len() > 1 { self.choices(feed, layers, (&likely, sampled))? } else { Vec::new() },
         })
     }
@@ -59,15 +59,15 @@ impl BatchPlanner<'_, '_> {
             let starts = sampled.and_then(|s| s.starts.get(i));
             // With runs all of it is of the size for 90 %.
             let batch = self.sizer.batch(sampled.map_or(feed, |s| s.feed), *n)?;
-            let start_on = if sampled.is_some() { self.start(&batch) } else { *start_on };
+            let start_on = self.in_time(if sampled.is_some() { self.start(&batch) } else { *start_on });
             choices.push(Choice {
                 layers: *n,
                 area: batch.area,
                 worms: batch.worms,
                 start_on,
-                latest_start_at_90_percent: self.day(starts.and_then(|starts| starts.at_90_percent)),
-                latest_start_at_50_percent: self.day(starts.and_then(|starts| starts.for_50)),
-                late: start_on.is_none_or(|start| self.bounds.is_late(start)),
+                latest_start_at_90_percent: self.in_time(self.day(starts.and_then(|starts| starts.at_90_percent))),
+                latest_start_at_50_percent: self.in_time(self.day(starts.and_then(|starts| starts.for_50))),
+                late: start_on.is_none(),
             });
         }
         Ok(choices)
@@ -77,6 +77,11 @@ impl BatchPlanner<'_, '_> {
     fn day(&self, worms_in: Option<f64>) -> Option<NaiveDate> {
         let clocks = self.means.clocks;
         worms_in.and_then(|time| clocks.on_day(time).checked_sub_days(Days::new(u64::from(self.means.recipe.days))))
+    }
+
+    /// A start that is possible: neither past nor before materials and bed are there.
+    fn in_time(&self, start: Option<NaiveDate>) -> Option<NaiveDate> {
+        start.filter(|start| !self.bounds.is_late(*start))
     }
 
     /// The last day to begin at the likely values.

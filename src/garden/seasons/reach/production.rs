@@ -3,7 +3,7 @@
 use super::super::options::{Change, ChangedChance, Runs, chance_with};
 use super::super::plan::{BedPlan, Season};
 use crate::garden::assumptions::{Known, Overrides};
-use crate::garden::balances::additional_production::{Batch, ProductionPlan, Recipe};
+use crate::garden::balances::additional_production::{Batch, LimitingFactor, ProductionPlan, Recipe};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::cautions::waiting::Manure;
 use chrono::{Days, NaiveDate};
@@ -21,6 +21,8 @@ pub struct Production<'a> {
     pub overrides: &'a Overrides,
     /// What is known of manure in their feed.
     pub manure: Manure,
+    /// The first day on which they can begin, and what stands in the way of an earlier one.
+    pub first_start: Option<(NaiveDate, LimitingFactor)>,
 }
 
 impl Production<'_> {
@@ -50,6 +52,12 @@ impl Production<'_> {
             Some(late) => self.begun_on(late.first_start_on?, batch),
         };
         self.batches().filter_map(begun).collect()
+    }
+
+    /// How many whole weeks before its own start a batch can begin; any number where nothing stands in the way.
+    pub(super) fn weeks_before(self, batch: &Batch) -> u32 {
+        let Some((start, (first, _))) = batch.start_on.zip(self.first_start) else { return u32::MAX };
+        u32::try_from(start.signed_duration_since(first).num_weeks()).unwrap_or(0)
     }
 
     pub(super) fn begun_on(self, start: NaiveDate, batch: Batch) -> Option<Batch> {

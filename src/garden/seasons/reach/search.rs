@@ -83,22 +83,26 @@ impl Search<'_, '_> {
         self.produced((way, of), (most, most), laid)
     }
 
-    /// An earlier start than that of the batches, be it past or not; with `larger_too` on more ground where it does not do on theirs.
+    /// An earlier start than that of the batches, where one is possible; with `larger_too` on more ground where it does not do on theirs.
     pub fn earlier(&mut self, of: Production<'_>, larger_too: bool) -> Option<Tried> {
         let planned: Vec<Batch> = of.batches().filter(|batch| batch.start_on.is_some()).collect();
-        let first = u32::from(planned.iter().all(|batch| batch.late.is_none()));
-        let limiting_factor = planned.iter().find_map(|batch| Some(batch.late?.binds));
+        let most = planned.iter().map(|batch| of.weeks_before(batch)).min()?.min(MOST_WEEKS);
+        if most == 0 {
+            let (first, why) = of.first_start?;
+            let step = Step::Beds(Laid { times: 1.0, weeks: 0, limiting_factor: Some(why), batches: Vec::new() });
+            return Some(Tried { way: Way::EarlierStart, step, act_by: Some(first), reached: None });
+        }
         let mut last = None;
         for times in TIMES_EARLIER.into_iter().filter(|times| larger_too || *times <= 1.0) {
             let laid = |place: u64| {
-                let weeks = u32::try_from(place).ok()?.checked_sub(1)?.checked_add(first)?;
+                let weeks = u32::try_from(place).ok()?;
                 let days = Days::new(u64::from(weeks) * 7);
                 let begun = |batch: &Batch| of.begun_on(batch.start_on?.checked_sub_days(days)?, larger(batch, times));
                 let batches = planned.iter().map(begun).collect::<Option<_>>()?;
-                Some(Laid { times, weeks, limiting_factor, batches })
+                Some(Laid { times, weeks, limiting_factor: None, batches })
             };
             // Earlier is not always better: winter may kill what is begun too early.
-            let tried = self.produced((Way::EarlierStart, of), (1, u64::from(MOST_WEEKS + 1 - first)), laid)?;
+            let tried = self.produced((Way::EarlierStart, of), (1, u64::from(most)), laid)?;
             if tried.reached.is_some() {
                 return Some(tried);
             }

@@ -47,9 +47,9 @@ pub enum Step {
 pub struct Laid {
     /// So many times the ground, the worms, or both with the feed.
     pub times: f64,
-    /// Begun so many weeks before the start of the option, or before the start that is too late.
+    /// Begun so many weeks before the start of the option.
     pub weeks: u32,
-    /// What stands in the way of that start, if anything does.
+    /// What stands in the way of any earlier start; then no bed is laid.
     pub limiting_factor: Option<LimitingFactor>,
     /// The beds.
     pub batches: Vec<Batch>,
@@ -73,7 +73,7 @@ pub struct Tried {
     pub way: Way,
     /// The smallest step that reaches a chance of 90 %, else the largest one that was tried.
     pub step: Step,
-    /// The latest day to act.
+    /// The latest day to act; where no earlier start is possible, the first possible one.
     pub act_by: Option<NaiveDate>,
     /// What comes of it; `None` where it does not reach a chance of 90 %.
     pub reached: Option<Reached>,

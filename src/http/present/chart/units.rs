@@ -7,7 +7,7 @@ use crate::http::present::units::ForPeople;
 fn write<'a>(unit: &mut String, amounts: impl Iterator<Item = &'a mut f64>) {
     let amounts: Vec<&mut f64> = amounts.collect();
     let largest = amounts.iter().map(|amount| amount.abs()).fold(0.0, f64::max);
-    if let Some(people) = ForPeople::of(unit, [largest]) {
+    if let Some(people) = ForPeople::of(unit, largest) {
         amounts.into_iter().for_each(|amount| *amount = people.value(*amount));
         *unit = people.unit.into_owned();
     }

@@ -73,6 +73,9 @@ pub struct BatchOut {
     pub water: QuantityOut,
     /// The castings of this batch.
     pub castings: QuantityOut,
+    /// The same for readers, where whole millilitres are too coarse.
+    #[serde(skip)]
+    pub castings_to_read: QuantityOut,
     /// Its water in the caller's containers of a volume.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub water_in_containers: Vec<QuantityOut>,
@@ -108,6 +111,7 @@ impl BatchOut {
         Self {
             water: view.estimate(Role::Water, batch.water),
             castings: view.whole(batch.castings),
+            castings_to_read: view.exact(Role::Bulk, batch.part),
             water_in_containers: view.in_containers(batch.water, None),
             castings_in_containers: view.in_containers(batch.castings.volume().into(), None),
             start: batch.times.map(|t| text(t.start)),

@@ -190,7 +190,9 @@ fn batches(answer: &BrewsAnswer) -> Table {
         .column(Column::containers("water", filled(|batch| &batch.water_in_containers)), |of| {
             &of.batch.water_in_containers
         })
-        .column(Column::quantity("castings", "castings", bulk), |of| &of.batch.castings)
+        .column(Column::quantity("castings", "castings", bulk), |of| {
+            Cell::either(&of.batch.castings, &of.batch.castings_to_read)
+        })
         .column(Column::containers("castings", filled(|batch| &batch.castings_in_containers)), |of| {
             &of.batch.castings_in_containers
         })
@@ -228,7 +230,7 @@ fn tasks(of: &Of<'_>, all: &str, ids: &mut Ids) -> Option<[Task; 2]> {
     let (index, brew) = of.brew;
     let (item, batch_place) = (place((index, brew.id.as_ref())), of.place.to_string());
     let name = brew.name.as_deref().or(brew.id.as_deref()).unwrap_or("tea");
-    let (castings, water) = (shown(&batch.castings), shown(&batch.water));
+    let (castings, water) = (shown(&batch.castings_to_read), shown(&batch.water));
     let named = format!("{name}{}", of.of_how_many());
     let mut task = |verb: &str, (from, to), summary, reminder| Task {
         id: ids.next([all, item.as_str(), batch_place.as_str(), verb]),

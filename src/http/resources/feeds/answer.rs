@@ -237,7 +237,7 @@ pub struct StepOut {
     #[schema(schema_with = crate::http::output::words::steps)]
     pub kind: &'static str,
     /// What to do in this step.
-    pub text: &'static str,
+    pub text: String,
     /// Where the rule is from.
     pub source: &'static str,
     /// Days after the start on which it begins.

@@ -59,7 +59,7 @@ fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {
         when: When::Days(step.starts_on?, step.ends_on?),
         weeks: 1,
         summary: titled(title, &summary),
-        details: heading.into_iter().chain([step.text.to_owned()]).collect::<Vec<_>>().join("\n"),
+        details: heading.into_iter().chain([step.text.clone()]).collect::<Vec<_>>().join("\n"),
         reminder: None,
     })
 }

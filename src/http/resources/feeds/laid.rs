@@ -86,7 +86,8 @@ impl Setting {
             let dated = forecast.layers.into_iter().skip(1);
             let dated = dated.map(|laid| recorded(laid, (plan, layers.area), context)).collect();
             assumed.extend(forecast.assumed.into_iter().filter(|one| counts_for_days(one.assumption, goes_on)));
-            let cautions = forecast.cautions;
+            // What comes after this feed is not asked.
+            let cautions = forecast.cautions.into_iter().filter(|rule| *rule != Rule::WormsUnfed).collect();
             let worms_die_on = forecast.stopped.map(|stopped| stopped.on);
             Ok(Laying { dated, worms_die_on, assumed, cautions, ..found })
         };

@@ -11,7 +11,7 @@ use crate::garden::feeds::{
 };
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
-use crate::http::output::quantity::{CountOut, Role, View};
+use crate::http::output::quantity::{CountOut, Role, System, View};
 use crate::http::output::{Echo, Report};
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
@@ -45,7 +45,7 @@ pub fn write(
         instead: plan.instead.as_ref().map(|other| instead(other, view)),
         hot_composting: plan.hot.as_ref().map(|hot| hot_composted(hot, view)),
         layers: plan.layers.as_ref().map(|laid| layers((laid, laying), view)),
-        steps: plan.steps.iter().map(|one| step(one, request)).collect(),
+        steps: plan.steps.iter().map(|one| step(one, request, view.system)).collect(),
         castings: expected(&plan.castings, view),
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
@@ -147,7 +147,7 @@ fn layers((laid, laying): (&Layers, &Laying), view: &View<'_>) -> LayersOut {
     }
 }
 
-fn step(step: &Step, request: &FeedsRequest) -> StepOut {
+fn step(step: &Step, request: &FeedsRequest, system: System) -> StepOut {
     let reference = |index: &usize| {
         let item = request.materials.get(*index);
         let name = item.and_then(|m| echoed(m.name.as_ref()).or_else(|| m.material.clone()));
@@ -155,7 +155,7 @@ fn step(step: &Step, request: &FeedsRequest) -> StepOut {
     };
     StepOut {
         kind: step.kind.as_str(),
-        text: step.kind.text(),
+        text: step.kind.text(system == System::Us),
         source: step.kind.source(),
         starts_day: step.from_day,
         ends_day: step.to_day,

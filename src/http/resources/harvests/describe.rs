@@ -8,7 +8,7 @@ use super::forecast::describe::{PlannedBed, endings, feed_and_water};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{containers, day, name_of, shown, together};
+use crate::http::present::words::{containers, day, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
 use crate::http::wire::capitalised;
@@ -27,11 +27,11 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     }
     let planned = beds(answer).filter_map(|bed| {
         let forecast = bed.1.forecast.as_ref()?;
-        Some(PlannedBed { name: name(bed), forecast })
+        Some(PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], forecast))
     });
     let planned: Vec<PlannedBed<'_>> = planned.collect();
     endings(&planned, For::Everyone, &mut description);
-    feed_and_water(&planned, For::Everyone, &mut description);
+    feed_and_water(&planned, (For::Everyone, System::named(answer.units)), &mut description);
     description.calendar = Some(super::calendar::calendar(answer));
     description
 }
@@ -191,7 +191,7 @@ fn comparison(name: &str, compared: &ComparisonOut) -> String {
     } else {
         "more than the assumptions leave open: something was measured or counted wrong"
     };
-    let [by_depth, by_feed, gap] = together([&compared.by_depth, &compared.by_feed, &compared.gap]);
+    let [by_depth, by_feed, gap] = [&compared.by_depth, &compared.by_feed, &compared.gap].map(shown);
     let share = shown(&compared.gap_share);
     format!(
         "{name}: by its depth {by_depth} of dry castings, by what was fed {by_feed}: a gap of {gap} ({share}), {within}."

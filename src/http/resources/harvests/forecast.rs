@@ -5,7 +5,7 @@ pub(in crate::http::resources) mod describe;
 mod plan;
 
 use crate::http::input::bounded::{CycleCount, LayerCount, LayersLaid};
-pub use answer::{EndOut, ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut};
+pub use answer::{EndOut, ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut};
 pub use plan::Plan;
 pub(in crate::http::resources) use plan::analysis;
 

@@ -5,8 +5,8 @@ use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::units;
-use crate::http::present::words::{day, days, name_of, number, shown, soon, together};
+use crate::http::present::units::beside;
+use crate::http::present::words::{day, days, from_to, name_of, shown, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::{Account, ProductionMaterialOut};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
@@ -40,14 +40,14 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     harvests(answer, &mut description);
     let planned = answer.worm_beds.iter().enumerate();
     let planned: Vec<PlannedBed<'_>> =
-        planned.map(|bed| PlannedBed { name: name(bed), forecast: &bed.1.forecast }).collect();
+        planned.map(|bed| PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], &bed.1.forecast)).collect();
     endings(&planned, For::Long, &mut description);
     account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.table(beds(answer));
     description.parts.push(sheet::plan(answer));
     description.table(work(answer));
     account.stock(&mut description);
-    feed_and_water(&planned, For::Long, &mut description);
+    feed_and_water(&planned, (For::Long, System::named(answer.units)), &mut description);
     description.section("What to measure first", measure_first(answer));
     description.parts.push(records::to_fill_in(answer));
     description.parts.push(account.labels());
@@ -81,7 +81,8 @@ const MEASURES: usize = 2;
 fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
     let Some(chances) = answer.chances.as_ref() else { return Vec::new() };
     let tightest = chances.worst_on.zip(chances.margin.as_ref()).map(|(on, margin)| {
-        let [low, middle, high] = together([&margin.p10, &margin.p50, &margin.p90]).map(spare);
+        let [low, middle, high] =
+            [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown(&beside(of, &margin.p50))));
         ("tightest day".to_owned(), vec![format!("{}: {middle} ({low} to {high})", day(on))])
     });
     let named = answer.measure_first.iter().take(MEASURES);
@@ -180,14 +181,12 @@ fn dates(dates: &DatePercentiles) -> String {
 
 /// `297 L (216–381)`
 fn of_runs(amount: &QuantityOut, volume: &Percentiles) -> String {
-    let [amount, low, high] = units::together([amount, &volume.p10, &volume.p90]);
-    format!("{} {} ({}–{})", number(&amount), amount.unit, number(&low), number(&high))
+    spread(amount, &volume.p10, &volume.p90)
 }
 
 /// `216–381 L`
 fn volumes(volume: &Percentiles) -> String {
-    let [low, high] = units::together([&volume.p10, &volume.p90]);
-    format!("{}–{} {}", number(&low), number(&high), high.unit)
+    from_to(&volume.p10, &volume.p90)
 }
 
 /// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.

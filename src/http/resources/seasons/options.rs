@@ -73,6 +73,7 @@ fn production<'a>(planned: &'a PlannedProduction, climate: Option<&'a Climate>) 
         plans: &planned.found.plans,
         climate: planned.climate.as_ref().or(climate)?,
         overrides: &planned.found.bed,
+        first_start: planned.found.first_start,
         manure: if planned.clean { Manure::NoManure } else { Manure::default() },
     })
 }

@@ -2,9 +2,9 @@
 
 use super::options::Compared;
 use super::read::Read;
-use crate::garden::balances::additional_production::{Batch, LimitingFactor};
+use crate::garden::balances::additional_production::Batch;
 use crate::garden::draws::shown_chance;
-use crate::garden::seasons::reach::{Reached, Step, Tried, Way};
+use crate::garden::seasons::reach::{Laid, Reached, Step, Tried, Way};
 use crate::garden::units::{Area, Mass, Share, whole};
 use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
@@ -13,7 +13,7 @@ use crate::http::resources::balances::{
     BalanceParts, Labels, OptionOut, OutOfReachOut, PlannedProduction, ProductionMaterialOut, of_sacks,
 };
 
-/// Writes the steps that reach it, the cheapest first and those last whose day has passed, and those that do not.
+/// Writes the steps that reach it, the cheapest first, and those that do not.
 pub fn reach_90_percent(
     ledger: &mut BalanceParts,
     labels: &Labels<'_>,
@@ -29,7 +29,7 @@ pub fn reach_90_percent(
         }
     }
     let price = |option: &OptionOut| option.cost.map_or(f64::INFINITY, Number::get);
-    gap.reach_90_percent.sort_by(|a, b| a.past.cmp(&b.past).then(price(a).total_cmp(&price(b))));
+    gap.reach_90_percent.sort_by(|a, b| price(a).total_cmp(&price(b)));
 }
 
 struct Writing<'a> {
@@ -51,7 +51,7 @@ impl Writing<'_> {
             kind: tried.way.as_str(),
             text: self.text(tried),
             act_by: tried.act_by,
-            past: tried.act_by.zip(self.read.asked.as_of).is_some_and(|(by, today)| by < today),
+            past: false,
             shortfall: self.view.whole(reached.shortfall),
             chance_enough: Some(self.view.exact(Role::Share, chance)),
             cost: cost.map(Number::rounded),
@@ -80,13 +80,7 @@ impl Writing<'_> {
         match tried.way {
             Way::EarlierStart => {
                 let size = if times > 1.0 { format!(" and {}", as_much(times)) } else { String::new() };
-                let when = if laid.weeks == 0 { "in time".to_owned() } else { earlier(laid.weeks) };
-                let needs = match laid.limiting_factor {
-                    Some(LimitingFactor::Materials) => ", with the materials there by then",
-                    Some(LimitingFactor::Bed) => ", with the bed free by then",
-                    _ => "",
-                };
-                format!("Start the production {when}{size}: {beds}{needs}")
+                format!("Start the production {}{size}: {beds}", earlier(laid.weeks))
             }
             Way::MoreWorms => format!("Produce with {times} times the worms: {beds}"),
             Way::MoreGround | Way::Sacks => format!("Produce {}: {beds}", as_much(times)),
@@ -101,6 +95,10 @@ impl Writing<'_> {
                 format!("{}{by}", self.sacks(*count))
             }
             (Way::MoreWorms, Step::Beds(laid)) => format!("{} times the worms", laid.times),
+            (Way::EarlierStart, Step::Beds(Laid { limiting_factor: Some(why), .. })) => {
+                let first = tried.act_by.map(day).unwrap_or_default();
+                format!("an earlier start: the first possible one is {first} ({})", why.first_day())
+            }
             (Way::EarlierStart, Step::Beds(laid)) => {
                 let ground =
                     if laid.times > 1.0 { format!(" on {} times the ground", laid.times) } else { String::new() };
@@ -124,7 +122,8 @@ impl Writing<'_> {
         let feed = Mass::from_kilograms(batches.iter().map(|batch| batch.feed.kilograms()).sum());
         let materials = self.production.map(|production| production.materials(feed, self.view)).unwrap_or_default();
         let of = ProductionMaterialOut::all_in_words(&materials);
-        format!("{} with {} of worms, fed with {of}", shown(&area), shown(&worms))
+        let misses = self.production.and_then(PlannedProduction::misses).unwrap_or_default();
+        format!("{} with {} of worms, fed with {of}{misses}", shown(&area), shown(&worms))
     }
 }
 

@@ -5,7 +5,9 @@ use crate::http::output::quantity::CountOut;
 use crate::http::output::words::words;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::CastingsOut;
-use crate::http::resources::harvests::{EndOut, LayerOut, LotOut, StoppedOut, WaterOut, WormBedRequest};
+use crate::http::resources::harvests::{
+    EndOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut, WormBedRequest,
+};
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -56,6 +58,8 @@ pub struct WormBedsPart {
     pub rules_of_thumb: ThumbOut,
     /// The day on which the worms die, if one comes: the plan ends there.
     pub stopped: Option<StoppedOut>,
+    /// The longest time without feed, where over 56 warm days.
+    pub without_feed: Option<WithoutFeedOut>,
     /// The bed at the end.
     pub end: EndOut,
     /// This bed, to be sent on unchanged.

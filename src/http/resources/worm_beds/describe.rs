@@ -5,7 +5,7 @@ use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::units::together;
+use crate::http::present::units::beside;
 use crate::http::present::words::{containers, day, days, digits, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::calendar::{counted, likely};
@@ -22,8 +22,10 @@ pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {
     description.section("Castings", castings(answer));
     description.section("Castings needed", needed(answer));
     description.parts.push(Part::Chart(super::chart::chart(answer)));
-    description.section("Week by week", weeks(answer));
     description.section("Layers to lay", layers(answer));
+    let is_laid = answer.layers.is_some();
+    let eaten = if is_laid { "Week by week: what the worms eat of these layers" } else { "Week by week" };
+    description.section(eaten, weeks(answer, is_laid));
     description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }
@@ -60,6 +62,9 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if !answer.castings_needed.is_empty() {
         description.paragraph(in_all(answer));
     }
+    if let Some(unfed) = &answer.without_feed {
+        description.paragraph(capitalised(&unfed.in_words()));
+    }
     if let Some(stopped) = &answer.stopped {
         let (on, why) = (day(stopped.on), stopped.why);
         description.stressed(format!("The worms die on {on} of {why}; the plan ends there."), String::new());
@@ -76,14 +81,14 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     let range = each.clone().min_by(by_amount).zip(each.max_by(by_amount));
     let weekly = match (range, eaten.weeks, &answer.layers) {
         (Some((least, most)), 2.., None) => {
-            let [least, most] = together([&likely(least, 1), &likely(most, 1)]);
+            let [least, most] = [least, most].map(|of| beside(&likely(of, 1), most));
             let (least, most) = (digits(least.value.get()), format!("{} {}", digits(most.value.get()), most.unit));
             format!(", in {} weeks: {least} to {most} a week", eaten.weeks)
         }
         _ => String::new(),
     };
     let plan = if answer.layers.is_some() {
-        "Have it there when its layers are laid: see the days below. The weeks show what the worms eat."
+        "Have it there when its layers are laid: see the days below."
     } else {
         "The plan below says how much in which week."
     };
@@ -224,9 +229,14 @@ fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     ));
 }
 
-fn weeks(answer: &WormBedsAnswer) -> Table {
+/// What to feed in each week, or what the worms eat of the layers.
+fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
+    let feed = if is_laid { "eaten" } else { "feed" };
     let unit = |role| System::named(answer.units).unit(role).0;
     let (mass, bulk) = (unit(Role::Mass), unit(Role::Bulk));
+    // What comes for castings needed is what is eaten, and layers are there before.
+    let is_said = is_laid && !answer.castings_needed.is_empty();
+    let comes = if is_said { Column::data_in("comes", mass) } else { Column::quantity("comes", "comes", mass) };
     let in_containers = answer.weeks.first().map(|week| week.feed_in_containers.as_slice()).unwrap_or_default();
     Rows::of(&answer.weeks, ["week", "weeks"])
         .named("weeks")
@@ -234,8 +244,8 @@ fn weeks(answer: &WormBedsAnswer) -> Table {
         .column(Column::data("end_on"), |week| week.end_on)
         .column(Column::words("", "week"), |week| days(week.start_on, week.end_on))
         .column(Column::quantity("warm_days", "warm\ndays", "d").if_room(), |week| &week.warm_days)
-        .column(Column::quantity("comes", "comes", mass), |week| &week.comes)
-        .column(Column::quantity("feed", "feed", mass), |week| &week.feed)
+        .column(comes, |week| &week.comes)
+        .column(Column::quantity("feed", feed, mass), |week| &week.feed)
         .column(Column::quantity("feed_volume", "or", bulk), |week| &week.feed_volume)
         .column(Column::containers("feed_volume", in_containers), |week| &week.feed_in_containers)
         .column(Column::quantity("waiting", "waits", mass), |week| &week.waiting)

@@ -115,7 +115,7 @@ fn part(
     (context, view): (&RequestContext<'_>, &View<'_>),
 ) -> WormBedsPart {
     let sized = &solved.sized;
-    let ForecastOut { lots, layers, water, stopped, end, .. } =
+    let ForecastOut { lots, layers, water, stopped, without_feed, end, .. } =
         ForecastOut::new(&sized.forecast, &solved.collected, view);
     let in_layers = solved.asked.feeding == Feeding::Layers;
     WormBedsPart {
@@ -142,6 +142,7 @@ fn part(
             ground: view.estimate(Role::Area, sized.size.thumb.ground),
         },
         stopped,
+        without_feed,
         // What waits stands with the last week.
         end: EndOut { feed_left: None, ..end },
         worm_bed: onward::write(request, solved, (context, view)),

@@ -21,6 +21,9 @@ pub struct AdditionalProductionOut {
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the production all days are counted with the first, since there is one bed.
     pub shortfall: QuantityOut,
+    /// What its mix is not as it was to be, as an end of a sentence for readers.
+    #[serde(skip)]
+    pub misses: Option<String>,
     /// As large as it has to be at the likely values, started on the last day that is in time at the likely values.
     pub likely: ProductionBatchOut,
     /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time.
@@ -62,7 +65,7 @@ pub struct ProductionBatchOut {
     pub worms: QuantityOut,
     /// The layers of feed to lay.
     pub layers: u32,
-    /// The last day to start; none where there is no such day in the years that are searched.
+    /// The last day to start; none where it is too late, or no day of the years searched is one.
     pub start_on: Option<NaiveDate>,
     /// Of the size for a chance of 90 %: the last day to begin it for an even chance; never before `start_on`.
     pub latest_start_at_50_percent: Option<NaiveDate>,
@@ -154,7 +157,7 @@ pub struct ChoiceOut {
     pub surface_area: QuantityOut,
     /// The worms that go in.
     pub worms: QuantityOut,
-    /// The last day to begin at the likely values.
+    /// The last day to begin at the likely values; none where it is too late.
     pub start_on: Option<NaiveDate>,
     /// The last day to begin for a chance of 90 %.
     pub latest_start_at_90_percent: Option<NaiveDate>,

@@ -5,12 +5,14 @@ use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::balances::additional_production::{Batch, Offer, ProductionPlans, Recipe, Setting, Shortage};
 use crate::garden::balances::options::ProductionPrices;
 use crate::garden::beds::Climate;
-use crate::garden::feeds::{Family, FeedPlan, Ingredient, plan};
+use crate::garden::cautions::Rule;
+use crate::garden::feeds::{Family, FeedPlan, Ingredient, OutOfReach, plan};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::work::Work;
 use crate::http::input::bounded::echoed;
 use crate::http::input::{RequestContext, optionally};
+use crate::http::present::words::digits;
 use crate::http::resources::feeds::{MaterialRequest, RecipeFields};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
@@ -57,6 +59,18 @@ impl PlannedProduction {
         let of_each = self.feed.ingredients.iter();
         let of_each = of_each.map(|of| (of.mass.likely().times(times), of.volume.likely().times(times)));
         self.prices.cost(batch.worms, of_each)
+    }
+
+    /// What its mix is not as it was to be, as an end of a sentence: `; its mix has a moisture of 77 % in place of 60 %`.
+    #[must_use]
+    pub fn misses(&self) -> Option<String> {
+        let missed: Vec<String> = self.feed.out_of_reach.iter().map(OutOfReach::in_short).collect();
+        if !missed.is_empty() {
+            return Some(format!("; its mix has {}", missed.join(" and ")));
+        }
+        let is_unusual = self.feed.cautions.contains(&Rule::MixMoisture);
+        let moisture = self.feed.mix.moisture.likely().fraction() * 100.0;
+        is_unusual.then(|| format!("; at {} % its mix is outside the moisture that worms need", digits(moisture)))
     }
 }
 

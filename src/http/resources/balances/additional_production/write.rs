@@ -7,7 +7,7 @@ use super::answer::{
 };
 use super::read::PlannedProduction;
 use crate::garden::balances::additional_production::{
-    Batch, CanWait, Choice, Late, ProductionPlan, Shortage, Slip, can_wait,
+    Batch, CanWait, Choice, Late, LimitingFactor, ProductionPlan, Shortage, Slip, can_wait,
 };
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
@@ -42,6 +42,7 @@ impl PlannedProduction {
         let each = |(one, waits): (&ProductionPlan, Vec<CanWait>)| AdditionalProductionOut {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
+            misses: self.misses(),
             likely: self.batch(&one.likely, view),
             at_90_percent: one.at_90_percent.as_ref().map(|batch| ProductionBatchOut {
                 latest_start_at_50_percent: one.latest_start_at_50_percent,
@@ -56,6 +57,8 @@ impl PlannedProduction {
 
     fn batch(&self, batch: &Batch, view: &View<'_>) -> ProductionBatchOut {
         let times = self.recipe.times(batch.feed);
+        // A day that has passed, or on which materials or bed are not there, is no start.
+        let can_begin = batch.late.is_none_or(|late| late.binds == LimitingFactor::Ground);
         let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
         ProductionBatchOut {
             castings: view.whole(batch.castings),
@@ -69,12 +72,12 @@ impl PlannedProduction {
             surface_area: view.exact(Role::Area, batch.area),
             worms: view.exact(Role::Mass, batch.worms),
             layers: batch.layers,
-            start_on: batch.start_on,
+            start_on: batch.start_on.filter(|_| can_begin),
             latest_start_at_50_percent: None,
-            worms_in_on: batch.worms_in_on,
+            worms_in_on: batch.worms_in_on.filter(|_| can_begin),
             ready_on: batch.ready_on,
             too_late: batch.late.as_ref().map(|late| too_late(late, batch, view)),
-            worm_bed: self.bed(batch, view),
+            worm_bed: self.bed(batch, view).filter(|_| can_begin),
         }
     }
 

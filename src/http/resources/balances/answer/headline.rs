@@ -2,7 +2,7 @@
 
 use super::{BalanceParts, DemandOut};
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{chance, day, name_of, times, together};
+use crate::http::present::words::{chance, day, name_of, shown, shown_with_part, times};
 use chrono::NaiveDate;
 
 impl BalanceParts {
@@ -11,7 +11,7 @@ impl BalanceParts {
     #[must_use]
     pub fn headline(&self, enough: Option<&QuantityOut>) -> String {
         let total = &self.total;
-        let [needed, short, left] = together([&total.needed, &total.shortfall, &total.remaining]);
+        let [needed, short, left] = [&total.needed, &total.shortfall, &total.remaining].map(shown);
         let past = past(&self.demands);
         let plan = if total.shortfall.value.get() > 0.0 {
             let first = first_less(self.first_shortfall_on, &self.demands).unwrap_or_else(|| {
@@ -19,6 +19,7 @@ impl BalanceParts {
                 let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
                 self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default()
             });
+            let needed = shown_with_part(&total.needed, &total.shortfall);
             format!("Not enough. {short} of the {needed} needed are missing{first}.")
         } else {
             let in_time = if past.is_some() { "" } else { " in time" };

@@ -9,7 +9,7 @@ use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situat
 use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{all_of, all_together, chance, day, shown, soon, sum_of_money, times};
+use crate::http::present::words::{all_of, cell, chance, day, shown, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
     AdditionalProductionOut, PlannedProduction, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
 };
@@ -66,19 +66,19 @@ pub struct OutOfReachOut {
 }
 
 impl OptionOut {
-    /// All that is to be said of it, in a line that begins with the latest day to act.
+    /// All that is to be said of it, in a line that begins with the latest day to act; at once where that has passed.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let past = if self.past { " (that day has passed)" } else { "" };
+        let what = uncapitalised(&self.without_day());
         match self.act_by {
-            Some(by) => format!("By {}{past}: {}", day(by), uncapitalised(&self.without_day())),
+            Some(by) if self.past => format!("At once, since {} has passed: {what}", day(by)),
+            Some(by) => format!("By {}: {what}", day(by)),
             None => self.without_day(),
         }
     }
 
     /// All that is to be said of it but its latest day.
-    #[must_use]
-    pub fn without_day(&self) -> String {
+    fn without_day(&self) -> String {
         let cost = match (&self.cost, &self.currency) {
             (Some(cost), _) if cost.get() == 0.0 => String::new(),
             (Some(cost), currency @ Some(_)) => format!(", {}", sum_of_money(cost, currency.as_deref())),
@@ -124,7 +124,7 @@ impl Balanced<'_> {
         let currency = of_sack.or_else(|| production.and_then(|production| production.currency.as_deref()));
         let write = |option: ShortfallOption| OptionOut {
             kind: option.kind.as_str(),
-            text: text(&option, gap, sack.map(|sack| view.whole(sack.holds))),
+            text: text(&option, gap, (sack.map(|sack| view.whole(sack.holds)), asked.as_of)),
             act_by: option.act_by,
             past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
             shortfall: view.whole(option.shortfall),
@@ -137,7 +137,11 @@ impl Balanced<'_> {
     }
 }
 
-fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<QuantityOut>) -> String {
+fn text(
+    option: &ShortfallOption,
+    gap: &ShortfallOptionsOut,
+    (capacity, as_of): (Option<QuantityOut>, Option<NaiveDate>),
+) -> String {
     match option.kind {
         OptionKind::ProRataShare => {
             format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
@@ -145,7 +149,8 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
         OptionKind::LaterSupply => {
             let mut by_day: BTreeMap<NaiveDate, Vec<&LaterSupplyOut>> = BTreeMap::new();
             for wait in &gap.later_supply {
-                by_day.entry(wait.until).or_default().push(wait);
+                // What came before today is there today.
+                by_day.entry(as_of.map_or(wait.until, |today| wait.until.max(today))).or_default().push(wait);
             }
             let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", waiting(&who), day(until)));
             format!("Let {}", waits.collect::<Vec<_>>().join("; "))
@@ -153,14 +158,17 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
         OptionKind::Sacks => {
             format!("Buy {}", of_sacks(option.sacks.unwrap_or_default(), capacity.as_ref()))
         }
-        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)),
+        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)) + misses(gap),
         OptionKind::AdditionalProductionAt90Percent => {
-            format!(
-                "{}, so that this alone is in time in 90 of 100 runs",
-                produce(gap, |plan| plan.at_90_percent.as_ref())
-            )
+            let what = produce(gap, |plan| plan.at_90_percent.as_ref());
+            format!("{what}, so that this alone is in time in 90 of 100 runs{}", misses(gap))
         }
     }
+}
+
+/// What the mix of all productions is not as it was to be.
+fn misses(gap: &ShortfallOptionsOut) -> &str {
+    gap.additional_production.first().and_then(|plan| plan.misses.as_deref()).unwrap_or_default()
 }
 
 /// Who waits with how much, each demand once: `24 L of tomatoes (times 3 and 4) and 5 L of leeks`; of a tea in several rounds the days, where
@@ -175,9 +183,7 @@ fn waiting(waits: &[&LaterSupplyOut]) -> String {
         of.push(wait);
     }
     let waits: Vec<&Vec<&LaterSupplyOut>> = order.iter().filter_map(|demand| by_demand.get(demand)).collect();
-    let amounts: Vec<QuantityOut> = waits.iter().filter_map(|of| sum(of)).collect();
-    let amounts = all_together(&amounts.iter().collect::<Vec<_>>());
-    let all: Vec<String> = waits.iter().zip(amounts).map(|(of, amount)| who_waits(&amount, of)).collect();
+    let all: Vec<String> = waits.iter().filter_map(|of| Some(who_waits(&shown(&sum(of)?), of))).collect();
     all_of(&all)
 }
 
@@ -203,7 +209,9 @@ fn who_waits(amount: &str, waits: &[&LaterSupplyOut]) -> String {
 /// So many sacks, with what one takes.
 pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
     let noun = if count == 1 { "sack" } else { "sacks" };
-    format!("{count} {noun} of {}", capacity.map(shown).unwrap_or_default())
+    // Its size is read on it: 1 ft3, and no gallons.
+    let size = |of: &QuantityOut| if of.value.get() < 1.0 { shown(of) } else { cell(of) };
+    format!("{count} {noun} of {}", capacity.map(size).unwrap_or_default())
 }
 
 /// What is produced in time from what, on which ground with which worms.

@@ -70,7 +70,9 @@ fn batches(of: &AdditionalProductionOut) -> Table {
         (what.to_owned(), [cell(&of.likely), of.at_90_percent.as_ref().map(cell).unwrap_or_default()])
     };
     let mut lines = vec![
-        line("latest start", &|batch| day_or_dash(batch.start_on)),
+        line("latest start", &|batch| {
+            if batch.too_late.is_some() { "too late".to_owned() } else { day_or_dash(batch.start_on) }
+        }),
         line("introduce worms", &|batch| day_or_dash(batch.worms_in_on)),
         line("castings ready", &|batch| day_or_dash(batch.ready_on)),
     ];
@@ -134,14 +136,11 @@ pub fn too_late(of: &AdditionalProductionOut) -> Option<String> {
 fn late_for(of: &AdditionalProductionOut, late: &TooLateOut, chance: &str) -> String {
     let by = format!("{}{chance}", day(of.by));
     let area = late.area_needed.as_ref().map(|area| format!(", that takes {}", shown(area))).unwrap_or_default();
-    let why = match LimitingFactor::ALL.iter().find(|factor| factor.as_str() == late.limiting_factor) {
+    let factor = LimitingFactor::ALL.iter().find(|factor| factor.as_str() == late.limiting_factor);
+    let why = match factor {
         Some(LimitingFactor::Ground) => return format!("The ground is too small to produce for {by}{area}."),
         Some(LimitingFactor::Warmth) | None => return format!("It is too cold to produce for {by}."),
-        Some(LimitingFactor::Today) => "today",
-        Some(LimitingFactor::Materials) => "when the materials are there",
-        Some(LimitingFactor::Bed) => "when the bed is free",
-        Some(LimitingFactor::Frost) => "after the frost",
-        Some(LimitingFactor::Heat) => "after the heat",
+        Some(other) => other.first_day(),
     };
     match late.first_start_on.zip(late.ready_on) {
         Some((start, ready)) => format!(

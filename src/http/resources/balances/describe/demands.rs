@@ -3,7 +3,7 @@
 use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
-use crate::http::present::words::{all_together, chance_in_cell, day, days, days_soon, shown, soon, together};
+use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{AllocationOut, DemandOut};
 use chrono::{Datelike, NaiveDate};
@@ -131,14 +131,14 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
 
 /// From which lots and when, at what rate, and what else there is to it: for readers.
 fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
-    let from = |(of, amount): (&AllocationOut, String)| {
+    let from = |of: &AllocationOut| {
+        let amount = shown(&of.amount);
         let on = of.on.map(|on| if Some(on.year()) == year { soon(on) } else { day(on) });
         let on = on.map(|on| format!(" on {on}")).unwrap_or_default();
         let interval = of.interval_in_words(day).map(|text| format!(" ({text})")).unwrap_or_default();
         format!("{amount} from {}{on}{interval}", of.lot())
     };
-    let amounts: Vec<&QuantityOut> = demand.allocations.iter().map(|of| &of.amount).collect();
-    let mut list: Vec<String> = demand.allocations.iter().zip(all_together(&amounts)).map(from).collect();
+    let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
     if let Some(whole) = &demand.whole_portions {
         list.push(format!("{} of {} whole portions", whole.allocated, whole.needed));
     }
@@ -146,7 +146,7 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
         list.push(content.in_words());
     }
     if let Some(dropped) = &demand.dropped {
-        let [least, would] = together([&dropped.minimum, &dropped.would_have_been_allocated]);
+        let [least, would] = [&dropped.minimum, &dropped.would_have_been_allocated].map(shown);
         list.push(format!("gets nothing: its share would be {would}, less than its minimum of {least}"));
     }
     if let Some(by) = demand.incorporate_by {

@@ -64,10 +64,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
 
 /// What reaches a chance of 90 %, each in a line.
 fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = String> + use<'a> {
-    let line = |option: &OptionOut| match option.act_by.filter(|_| option.past) {
-        Some(by) => format!("For 90 % the last day was {}, to {}", day(by), uncapitalised(&option.without_day())),
-        None => format!("For 90 %, {}", uncapitalised(&option.in_words())),
-    };
+    let line = |option: &OptionOut| format!("For 90 %, {}", uncapitalised(&option.in_words()));
     account.gap.reach_90_percent.iter().map(line)
 }
 

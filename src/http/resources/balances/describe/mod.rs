@@ -12,7 +12,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::skipped::without_left_out;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
-use crate::http::present::words::{name_of, together};
+use crate::http::present::words::{name_of, shown, shown_with_part};
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
@@ -138,7 +138,8 @@ impl Account<'_> {
         let total = self.total;
         let supply = [&total.on_hand, &total.stock_to_come, &total.expected_harvest];
         let [on_hand, to_come, harvest] = supply.map(|part| part.as_ref().unwrap_or(&total.remaining));
-        let [remaining, expired, shown @ ..] = together([&total.remaining, &total.expired, on_hand, to_come, harvest]);
+        let [remaining, expired] = [&total.remaining, &total.expired].map(shown);
+        let shown = [on_hand, to_come, harvest].map(|part| shown_with_part(part, &total.remaining));
         let what = ["on hand", "to come", "expected harvest"];
         let parts = supply.into_iter().zip(shown).zip(what).filter(|((part, _), _)| part.is_some());
         let parts: Vec<String> = parts.map(|((_, amount), what)| format!("{amount} {what}")).collect();

@@ -27,8 +27,20 @@ pub struct ForecastOut {
     pub worms: Vec<WormsOut>,
     /// The day on which the worms die, if one comes: the forecast ends there.
     pub stopped: Option<StoppedOut>,
+    /// The longest time without feed, where over 56 warm days.
+    pub without_feed: Option<WithoutFeedOut>,
     /// The bed at the end.
     pub end: EndOut,
+}
+
+/// A time without feed.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WithoutFeed)]
+pub struct WithoutFeedOut {
+    /// The worms have eaten all.
+    pub start_on: NaiveDate,
+    /// There is feed again, or the forecast ends.
+    pub end_on: NaiveDate,
 }
 
 /// The castings of one cycle.
@@ -201,6 +213,7 @@ impl ForecastOut {
             water: forecast.water.iter().map(|period| WaterOut::new(period, view)).collect(),
             worms: forecast.worms.iter().map(|worms| WormsOut::new(worms, view)).collect(),
             stopped,
+            without_feed: forecast.unfed.map(|unfed| WithoutFeedOut { start_on: unfed.start_on, end_on: unfed.end_on }),
             end: EndOut::new(&forecast.end, view),
         }
     }

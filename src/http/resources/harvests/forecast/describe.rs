@@ -1,45 +1,40 @@
 //! What beds are to do, described: layers, water, and how it ends.
 
-use super::{ForecastOut, LayerOut, WaterOut};
+use super::{ForecastOut, LayerOut, WaterOut, WithoutFeedOut};
+use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days};
-use crate::http::present::{Column, Description, Rows};
+use crate::http::present::words::{day, days, name_of};
+use crate::http::present::{Column, Description, Rows, Table};
 
 /// A bed and what it is to do.
 pub struct PlannedBed<'a> {
+    /// Its position in the request.
+    pub index: usize,
+    /// The id and the name that the request gave.
+    pub given: [Option<&'a str>; 2],
     /// What the bed is called.
     pub name: String,
     /// What it is to do.
     pub forecast: &'a ForecastOut,
 }
 
+impl<'a> PlannedBed<'a> {
+    /// The bed at this position, with the id and the name that the request gave.
+    pub fn of(index: usize, given: [&'a Option<String>; 2], forecast: &'a ForecastOut) -> Self {
+        let [id, name] = given.map(Option::as_deref);
+        Self { index, given: [id, name], name: name_of(name, id, "worm bed", index), forecast }
+    }
+}
+
 /// Describes what beds are to get; the tables are for this audience.
-pub fn feed_and_water(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
+pub fn feed_and_water(beds: &[PlannedBed<'_>], (audience, system): (For, System), description: &mut Description<'_>) {
     if beds.is_empty() {
         return;
     }
     if audience == For::Everyone {
         description.heading("Feed and water for the beds");
     }
-    let layers = beds.iter().flat_map(|bed| bed.forecast.layers.iter().map(move |layer| (bed, layer)));
-    let in_containers = beds.iter().flat_map(|bed| &bed.forecast.layers).map(|layer| layer.in_containers.as_slice());
-    description.table(
-        Rows::of(layers, ["layer of a bed", "layers of beds"])
-            .only_for(audience)
-            .column(Column::words("", "layers of"), |(bed, _): &(&PlannedBed<'_>, &LayerOut)| bed.name.as_str())
-            .column(Column::words("", "lay on"), |(_, layer)| layer.on)
-            .column(Column::count("", "harvest").if_room(), |(_, layer)| layer.cycle)
-            .column(Column::shown("depth"), |(_, layer)| &layer.depth)
-            .column(Column::shown("volume"), |(_, layer)| &layer.volume)
-            .column(Column::containers("", in_containers.clone().next().unwrap_or_default()), |(_, layer)| {
-                &layer.in_containers
-            })
-            .column(Column::shown("to collect").if_room(), |(_, layer)| layer.collect.as_ref().map(|of| &of.volume))
-            .column(Column::shown("mass").if_room(), |(_, layer)| &layer.mass)
-            .column(Column::shown("dry\nmatter").if_room(), |(_, layer)| &layer.dry_matter)
-            .column(Column::words("", "eaten by"), |(_, layer)| layer.eaten_on)
-            .done(),
-    );
+    description.table(layers(beds, audience, system));
     let water = beds.iter().flat_map(|bed| bed.forecast.water.iter().map(move |period| (bed, period)));
     description.table(
         Rows::of(water, ["watering of a bed", "waterings of beds"])
@@ -52,9 +47,55 @@ pub fn feed_and_water(beds: &[PlannedBed<'_>], audience: For, description: &mut 
     );
 }
 
+/// The layers of all beds.
+fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
+    let unit = |role| system.unit(role).0;
+    let layers = beds.iter().flat_map(|bed| bed.forecast.layers.iter().map(move |layer| (bed, layer)));
+    let in_containers = beds.iter().flat_map(|bed| &bed.forecast.layers).map(|layer| layer.in_containers.as_slice());
+    Rows::of(layers, ["layer of a bed", "layers of beds"])
+        .named("layers")
+        .only_for(audience)
+        .about(|(bed, _)| ("worm_beds", bed.index, bed.name.clone()))
+        .column(Column::data("index"), |(bed, _): &(&PlannedBed<'_>, &LayerOut)| bed.index)
+        .column(Column::data("id"), |(bed, _)| bed.given.first().copied().flatten())
+        .column(Column::data("name"), |(bed, _)| bed.given.last().copied().flatten())
+        .column(Column::words("", "layers of"), |(bed, _)| bed.name.as_str())
+        .column(Column::words("on", "lay on"), |(_, layer)| layer.on)
+        .column(Column::count("harvest", "harvest").if_room(), |(_, layer)| layer.cycle)
+        .column(Column::quantity("depth", "depth", unit(Role::Depth)), |(_, layer)| &layer.depth)
+        .column(Column::quantity("volume", "volume", unit(Role::Bulk)), |(_, layer)| &layer.volume)
+        .column(Column::containers("volume", in_containers.clone().next().unwrap_or_default()), |(_, layer)| {
+            &layer.in_containers
+        })
+        .column(Column::quantity("collect", "to collect", unit(Role::Bulk)).if_room(), |(_, layer)| {
+            layer.collect.as_ref().map(|of| &of.volume)
+        })
+        .column(Column::quantity("mass", "mass", unit(Role::Mass)).if_room(), |(_, layer)| &layer.mass)
+        .column(Column::quantity("dry_matter", "dry\nmatter", unit(Role::Mass)).if_room(), |(_, layer)| {
+            &layer.dry_matter
+        })
+        .column(Column::words("eaten_on", "eaten by"), |(_, layer)| layer.eaten_on)
+        .done()
+}
+
+impl WithoutFeedOut {
+    /// `the worms have no feed from 9 Feb 2028 to 15 May 2028, 96 days. Lay some in between, or move them to a bed that is fed.`
+    pub fn in_words(&self) -> String {
+        format!(
+            "the worms have no feed from {} to {}, {} days. Lay some in between, or move them to a bed that is fed.",
+            day(self.start_on),
+            day(self.end_on),
+            (self.end_on - self.start_on).num_days()
+        )
+    }
+}
+
 /// How the forecasts end: what is wrong for everybody, the state of each bed on the last day for this audience.
 pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
-    for PlannedBed { name, forecast } in beds {
+    for PlannedBed { name, forecast, .. } in beds {
+        if let Some(unfed) = &forecast.without_feed {
+            description.paragraph(format!("{name}: {}", unfed.in_words()));
+        }
         if forecast.lots.is_empty() {
             description.paragraph(format!(
                 "{name}: no harvest is ready by {}. A later last day shows when it is.",
