@@ -128,7 +128,8 @@ fn the_worked_bed_gives_200_litres_in_120_warm_days() {
     assert_eq!(depths, [120.0, 80.0, 23.0]);
     assert_eq!(forecast.end.phase, Phase::Done);
     assert_eq!(forecast.stopped, None);
-    assert_eq!(forecast.cautions, []);
+    // Once all is eaten, nothing comes until the end.
+    assert_eq!(forecast.cautions, [Rule::WormsUnfed]);
 }
 
 /// A slow end and a quick end: the date by a separate forecast with all values at that end.
@@ -370,7 +371,7 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
     assert_eq!(band.reason, Reason::InconsistentAssumptions);
     let crowded = Bed { worms: Some(weighing(25.0)), ..base.clone() };
     let forecast = found(&crowded, &fixed(20.0), "2027-12-31");
-    assert_eq!(forecast.cautions, [Rule::WormsAboveCarrying]);
+    assert_eq!(forecast.cautions, [Rule::WormsAboveCarrying, Rule::WormsUnfed]);
     assert!(forecast.worms.windows(2).all(|w| w[1].mass.likely() <= w[0].mass.likely()));
     let clocks = with(&none, |k| Clocks::new(&fixed(20.0), (on("2027-06-01"), on("2027-12-31")), k)).unwrap();
     let early = with(&none, |k| forecast_on(&base, &clocks, k, Off)).unwrap_err();

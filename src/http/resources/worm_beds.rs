@@ -7,6 +7,7 @@ mod describe;
 mod onward;
 mod read;
 mod request;
+mod tables;
 mod write;
 
 pub use answer::WormBedsAnswer;

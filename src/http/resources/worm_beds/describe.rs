@@ -1,13 +1,13 @@
 //! The answer described: what to make and buy, what limits it, the castings, and the plan week by week.
 
 use super::WormBedsAnswer;
-use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
+use super::answer::{BinsNeededOut, SizedWormsOut};
+use super::tables::{castings, layers, needed, weeks};
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
 use crate::http::present::units::beside;
-use crate::http::present::words::{containers, day, days, digits, shown};
-use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
+use crate::http::present::words::{containers, day, digits, shown};
+use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::{counted, likely};
 use crate::http::wire::capitalised;
 
@@ -227,79 +227,4 @@ fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         plain(&thumb.worms),
         plain(&thumb.ground)
     ));
-}
-
-/// What to feed in each week, or what the worms eat of the layers.
-fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
-    let feed = if is_laid { "eaten" } else { "feed" };
-    let unit = |role| System::named(answer.units).unit(role).0;
-    let (mass, bulk) = (unit(Role::Mass), unit(Role::Bulk));
-    // What comes for castings needed is what is eaten, and layers are there before.
-    let is_said = is_laid && !answer.castings_needed.is_empty();
-    let comes = if is_said { Column::data_in("comes", mass) } else { Column::quantity("comes", "comes", mass) };
-    let in_containers = answer.weeks.first().map(|week| week.feed_in_containers.as_slice()).unwrap_or_default();
-    Rows::of(&answer.weeks, ["week", "weeks"])
-        .named("weeks")
-        .column(Column::data("start_on"), |week: &&WeekOut| week.start_on)
-        .column(Column::data("end_on"), |week| week.end_on)
-        .column(Column::words("", "week"), |week| days(week.start_on, week.end_on))
-        .column(Column::quantity("warm_days", "warm\ndays", "d").if_room(), |week| &week.warm_days)
-        .column(comes, |week| &week.comes)
-        .column(Column::quantity("feed", feed, mass), |week| &week.feed)
-        .column(Column::quantity("feed_volume", "or", bulk), |week| &week.feed_volume)
-        .column(Column::containers("feed_volume", in_containers), |week| &week.feed_in_containers)
-        .column(Column::quantity("waiting", "waits", mass), |week| &week.waiting)
-        .column(Column::quantity("worms", "worms", mass), |week| &week.worms)
-        .done()
-}
-
-fn castings(answer: &WormBedsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
-    let in_containers = answer.lots.first().map(|lot| lot.castings.in_containers.as_slice()).unwrap_or_default();
-    Rows::of(&answer.lots, ["harvest", "harvests"])
-        .named("castings")
-        .column(Column::count("harvest", "harvest"), |lot| lot.cycle)
-        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |lot| {
-            Cell::from(&lot.castings.volume)
-        })
-        .column(Column::quantity("castings", "mass", unit(Role::Mass)).bounded().if_room(), |lot| {
-            Cell::from(&lot.castings.mass)
-        })
-        .column(Column::containers("castings", in_containers), |lot| &lot.castings.in_containers)
-        .column(Column::words("", "ready on"), |lot| lot.ready.likely)
-        .column(Column::words("", "from earliest\nto latest").below(), |lot| {
-            let latest = lot.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
-            format!("{} to {latest}", day(lot.ready.earliest))
-        })
-        .column(Column::data("ready_earliest"), |lot| lot.ready.earliest)
-        .column(Column::data("ready_likely"), |lot| lot.ready.likely)
-        .column(Column::data("ready_latest"), |lot| lot.ready.latest)
-        .done()
-}
-
-fn needed(answer: &WormBedsAnswer) -> Table {
-    Rows::of(&answer.castings_needed, ["day", "days"])
-        .column(Column::words("", "by"), |of| of.by)
-        .column(Column::shown("needed\nby then"), |of| &of.needed)
-        .column(Column::shown("ready\nby then"), |of| &of.ready)
-        .done()
-}
-
-fn layers(answer: &WormBedsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
-    let in_containers = answer.layers.iter().flatten().next().map(|layer| layer.in_containers.as_slice());
-    Rows::of(answer.layers.iter().flatten(), ["layer", "layers"])
-        .named("layers")
-        .to_tick()
-        .column(Column::words("on", "lay on"), |layer| layer.on)
-        .column(Column::count("harvest", "for\nharvest"), |layer| layer.cycle)
-        .column(Column::quantity("depth", "depth", unit(Role::Depth)), |layer| &layer.depth)
-        .column(Column::quantity("volume", "volume", unit(Role::Bulk)), |layer| &layer.volume)
-        .column(Column::containers("volume", in_containers.unwrap_or_default()), |layer| &layer.in_containers)
-        .column(Column::quantity("collect", "to\ncollect", unit(Role::Bulk)), |layer| {
-            layer.collect.as_ref().map(|of| &of.volume)
-        })
-        .column(Column::quantity("mass", "mass", unit(Role::Mass)), |layer| &layer.mass)
-        .column(Column::words("eaten_on", "eaten by"), |layer| layer.eaten_on)
-        .done()
 }

@@ -200,13 +200,8 @@ fn phases() -> RefOr<Schema> {
 impl ForecastOut {
     /// Writes it.
     pub(in crate::http::resources) fn new(forecast: &Forecast, collected: &CollectedFeed, view: &View<'_>) -> Self {
-        let stopped = forecast.stopped.map(|stopped| StoppedOut {
-            on: stopped.on,
-            why: match stopped.why {
-                Deadly::Frost => "frost",
-                Deadly::Heat => "heat",
-            },
-        });
+        let why = |kills| if kills == Deadly::Frost { "frost" } else { "heat" };
+        let stopped = forecast.stopped.map(|of| StoppedOut { on: of.on, why: why(of.why) });
         Self {
             lots: forecast.lots.iter().map(|lot| LotOut::new(lot, view)).collect(),
             layers: forecast.layers.iter().map(|laid| LayerOut::new(laid, collected, view)).collect(),
@@ -221,10 +216,10 @@ impl ForecastOut {
 
 impl LotOut {
     fn new(lot: &Lot, view: &View<'_>) -> Self {
-        let yields = &lot.yields;
+        let (yields, ready) = (&lot.yields, lot.ready);
         Self {
             cycle: lot.cycle,
-            ready: ReadyOut { earliest: lot.ready.earliest, likely: lot.ready.likely, latest: lot.ready.latest },
+            ready: ReadyOut { earliest: ready.earliest, likely: ready.likely, latest: ready.latest },
             eaten_on: lot.eaten_on,
             finished_on: lot.finished_on,
             ended_because: match lot.closed {
