@@ -52,7 +52,7 @@ fn castings_of_ten_times_the_printed_limit_may_be_a_tenth_of_a_mix() {
     assert_near(likely / SALT_LIMIT.base(), 11.7 / 3.5, 1e-12);
     // The garden compost of the same table.
     assert_near(low / SALT_LIMIT.base(), 3.6 / 3.5, 1e-12);
-    // Emergence suffered from 10 % of salty castings (Turkish J. Agric. Food Sci. Technol., October 2017; abstract read).
+    // By choice, since emergence suffered from 10 % of salty castings (Turkish J. Agric. Food Sci. Technol., October 2017; abstract read).
     assert_near(high * 0.10, SALT_LIMIT.base(), 1e-12);
 }
 

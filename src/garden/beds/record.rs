@@ -68,6 +68,9 @@ impl<R: Recorder> Assembly<'_, R> {
             self.reported.fed.eaten(ends);
             self.worms_on(run, (ends, through), Some(dry));
         }
+        if !timeline.steps.is_empty() {
+            self.reported.fed.finishing(timeline.finished);
+        }
         self.tally.feed(in_cycle);
         if run.cycle.closed == Closed::Depth && !timeline.steps.is_empty() {
             self.inputs.caution(Rule::DepthReached);

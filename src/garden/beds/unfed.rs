@@ -31,6 +31,11 @@ impl Fed {
         self.since = Some(at);
     }
 
+    /// All feed of a cycle is eaten, and its castings finish until then; `None`: until the forecast ends.
+    pub(super) fn finishing(&mut self, until: Option<f64>) {
+        self.since = self.since.and(until);
+    }
+
     /// There is feed again, or the forecast ends.
     pub(super) fn again(&mut self, at: f64, clocks: &Clocks) {
         let Some(since) = self.since.take() else { return };

@@ -68,7 +68,7 @@ pub(super) fn check(order: &Order, lines: &[Line<'_>], (blend, found): (&Blend, 
         let detail = match found.missed_by_nearest.first() {
             Some(missed) => {
                 format!(
-                    "no amount of {name} is enough: {}. With at_most for it you get a mix as near as is worth its material",
+                    "no amount of {name} is enough: {}. Give at_most for it, and you get a mix within it",
                     missed.text()
                 )
             }

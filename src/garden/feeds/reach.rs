@@ -104,6 +104,12 @@ fn percent(share: f64) -> String {
     format!("{:.1} %", share * 100.0)
 }
 
+/// Two values in so few digits after the point, one at the least, that they do not read alike.
+fn apart(values: [f64; 2]) -> [String; 2] {
+    let rounded = |digits: i32| values.map(|value| ((value * 10_f64.powi(digits)).round() / 10_f64.powi(digits)).to_string());
+    (1..9).map(rounded).find(|[one, other]| one != other).unwrap_or_else(|| rounded(9))
+}
+
 impl OutOfReach {
     /// The goal: `moisture of 60.0 %`, `carbon to nitrogen of 25 to 30`.
     fn wanted(&self) -> String {
@@ -119,20 +125,16 @@ impl OutOfReach {
     /// In a clause: `a moisture of 77 % in place of 60 %`.
     #[must_use]
     pub fn in_short(&self) -> String {
-        let tenths = |value: f64| (value * 10.0).round() / 10.0;
         let (low, high) = self.wanted;
-        let share = |value: f64| format!("{} %", tenths(value * 100.0));
-        let (what, has, wanted) = match self.goal {
-            Goal::CarbonToNitrogen if low == high => {
-                ("carbon to nitrogen", tenths(self.nearest).to_string(), low.to_string())
+        let (what, [has, low], unit) = match self.goal {
+            Goal::CarbonToNitrogen if low < high => {
+                return format!("carbon to nitrogen of {} in place of {low} to {high}", apart([self.nearest, low])[0]);
             }
-            Goal::CarbonToNitrogen => {
-                ("carbon to nitrogen", tenths(self.nearest).to_string(), format!("{low} to {high}"))
-            }
-            Goal::Moisture => ("a moisture", share(self.nearest), share(low)),
-            Goal::AirSpace => ("an air space", share(self.nearest), share(low)),
+            Goal::CarbonToNitrogen => ("carbon to nitrogen", apart([self.nearest, low]), ""),
+            Goal::Moisture => ("a moisture", apart([self.nearest, low].map(|share| share * 100.0)), " %"),
+            Goal::AirSpace => ("an air space", apart([self.nearest, low].map(|share| share * 100.0)), " %"),
         };
-        format!("{what} of {has} in place of {wanted}")
+        format!("{what} of {has}{unit} in place of {low}{unit}")
     }
 
     /// In a sentence: what was wanted, the nearest, by how much it is missed, and what would mend it.
@@ -151,8 +153,7 @@ impl OutOfReach {
             format!("{wanted} is out of reach: the {best} mix has {has}, {off}")
         } else {
             format!(
-                "{wanted} is out of reach: this mix has {has}, {off}, which is near enough: the {best} is hardly {better} and takes more \
-                 material"
+                "{wanted} is out of reach: this mix has {has}, {off}; the {best} would be hardly {better} and take more material"
             )
         };
         let other = match (self.alone, self.goal) {

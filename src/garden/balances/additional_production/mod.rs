@@ -88,6 +88,14 @@ pub struct Batch {
     pub late: Option<Late>,
 }
 
+impl Batch {
+    /// Whether it would have to begin before the first possible day, whatever else stands in the way.
+    #[must_use]
+    pub fn begins_before(&self, late: Late) -> bool {
+        late.first_start_on.zip(self.start_on).is_some_and(|(first, start)| start < first)
+    }
+}
+
 /// What becomes of a start that slips.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Slip {

@@ -95,7 +95,7 @@ pub struct LaterSupplyOut {
     pub occasion: Option<u32>,
     /// Its last day, beyond which it would wait.
     pub latest: NaiveDate,
-    /// The first day after its last on which what is left over, and usable on that day, covers the amount.
+    /// The first day after its last, from `as_of` on, on which what is left over, and usable on that day, covers the amount.
     pub until: NaiveDate,
     /// How much of what it is short of: all of it, or the largest part that is ever covered.
     pub amount: QuantityOut,
@@ -114,12 +114,17 @@ pub fn served_later(demands: &[DemandRequest], moved: &[ServedLater], view: &Vie
 }
 
 /// Writes the demands that would be served if they could wait.
-pub fn later_supply(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<LaterSupplyOut> {
+pub fn later_supply(
+    (demands, today): (&[DemandRequest], Option<NaiveDate>),
+    waits: &[LaterSupply],
+    view: &View<'_>,
+) -> Vec<LaterSupplyOut> {
     let one = |wait: &LaterSupply| LaterSupplyOut {
         demand: ReferenceOut::to(demands, wait.demand),
         occasion: Some(wait.occasion).filter(|time| *time > 0),
         latest: wait.latest,
-        until: wait.until,
+        // What came before today is there today.
+        until: today.map_or(wait.until, |today| wait.until.max(today)),
         amount: view.whole(wait.amount),
     };
     waits.iter().map(one).collect()

@@ -124,7 +124,7 @@ impl Balanced<'_> {
         let currency = of_sack.or_else(|| production.and_then(|production| production.currency.as_deref()));
         let write = |option: ShortfallOption| OptionOut {
             kind: option.kind.as_str(),
-            text: text(&option, gap, (sack.map(|sack| view.whole(sack.holds)), asked.as_of)),
+            text: text(&option, gap, sack.map(|sack| view.whole(sack.holds))),
             act_by: option.act_by,
             past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
             shortfall: view.whole(option.shortfall),
@@ -137,11 +137,7 @@ impl Balanced<'_> {
     }
 }
 
-fn text(
-    option: &ShortfallOption,
-    gap: &ShortfallOptionsOut,
-    (capacity, as_of): (Option<QuantityOut>, Option<NaiveDate>),
-) -> String {
+fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<QuantityOut>) -> String {
     match option.kind {
         OptionKind::ProRataShare => {
             format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
@@ -149,8 +145,7 @@ fn text(
         OptionKind::LaterSupply => {
             let mut by_day: BTreeMap<NaiveDate, Vec<&LaterSupplyOut>> = BTreeMap::new();
             for wait in &gap.later_supply {
-                // What came before today is there today.
-                by_day.entry(as_of.map_or(wait.until, |today| wait.until.max(today))).or_default().push(wait);
+                by_day.entry(wait.until).or_default().push(wait);
             }
             let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", waiting(&who), day(until)));
             format!("Let {}", waits.collect::<Vec<_>>().join("; "))

@@ -27,7 +27,12 @@ pub fn describe(productions: &[AdditionalProductionOut], description: &mut Descr
 }
 
 fn begin(batch: &ProductionBatchOut) -> Cell {
-    if batch.too_late.is_some() { "too late".into() } else { batch.start_on.into() }
+    if is_too_late(batch) { "too late".into() } else { batch.start_on.into() }
+}
+
+/// No start that would do can be made any more.
+fn is_too_late(batch: &ProductionBatchOut) -> bool {
+    batch.too_late.is_some() && batch.start_on.is_none()
 }
 
 /// The batch for a chance of 90 %, where it can still be begun.
@@ -71,7 +76,7 @@ fn batches(of: &AdditionalProductionOut) -> Table {
     };
     let mut lines = vec![
         line("latest start", &|batch| {
-            if batch.too_late.is_some() { "too late".to_owned() } else { day_or_dash(batch.start_on) }
+            if is_too_late(batch) { "too late".to_owned() } else { day_or_dash(batch.start_on) }
         }),
         line("introduce worms", &|batch| day_or_dash(batch.worms_in_on)),
         line("castings ready", &|batch| day_or_dash(batch.ready_on)),
