@@ -158,7 +158,7 @@ fn frost_and_heat_stop_a_forecast() {
     let bed = &answer["worm_beds"][0];
     assert_eq!(bed["forecast"]["stopped"]["why"], "frost");
     assert_eq!(bed["forecast"]["end"]["on"], bed["forecast"]["stopped"]["on"]);
-    assert_eq!(bed["cautions"], json!(["bed_frost"]));
+    assert_eq!(bed["cautions"], json!(["bed_frost", "worms_unfed"]));
     assert!(answer["cautions"].as_array().unwrap().iter().any(|c| c["at"] == json!(["/worm_beds/0"])));
     assert_eq!(found(&changed("climate", json!({"unit": "F", "fixed": 96})))["stopped"]["why"], "heat");
 }

@@ -29,6 +29,8 @@ impl<'a> PlannedBed<'a> {
 /// Describes what beds are to get; the tables are for this audience.
 pub fn feed_and_water(beds: &[PlannedBed<'_>], (audience, system): (For, System), description: &mut Description<'_>) {
     if beds.is_empty() {
+        // As data it is there, without rows.
+        description.table(layers(beds, For::Data, system));
         return;
     }
     if audience == For::Everyone {
