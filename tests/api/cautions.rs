@@ -116,11 +116,11 @@ fn second_on(day: &str) -> Value {
 fn without_feed(days: u64) -> Ask {
     let once = json!({"kind": "deliveries", "deliveries": [{"on": "2027-04-01", "amount": "70 kg"}]});
     let body = forecast(&[("feed/supply", once)]);
-    let layers = ok("harvests", &body)["worm_beds"][0]["forecast"]["layers"].clone();
-    let eaten =
-        layers.as_array().unwrap().iter().filter_map(|layer| layer["eaten_on"].as_str()).max().unwrap().to_owned();
+    let lots = ok("harvests", &body)["worm_beds"][0]["forecast"]["lots"].clone();
+    let finished =
+        lots.as_array().unwrap().iter().filter_map(|lot| lot["finished_on"].as_str()).max().unwrap().to_owned();
     // The forecast ends with its last day, on the morning after it.
-    let last = eaten.parse::<chrono::NaiveDate>().unwrap() + chrono::Days::new(days - 1);
+    let last = finished.parse::<chrono::NaiveDate>().unwrap() + chrono::Days::new(days - 1);
     Of("harvests", with(&body, "/worm_beds/0/forecast/until", json!(last)))
 }
 

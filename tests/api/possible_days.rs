@@ -24,9 +24,9 @@ fn demand() -> impl Strategy<Value = Value> {
 fn request() -> impl Strategy<Value = Value> {
     let days = (0_u64..500, prop::option::of(0_u64..600), prop::option::of(0_u64..600));
     let lots = prop::collection::vec((5_u32..40, 200_u64..600), 0..3);
-    let wide = (any::<bool>(), prop::option::of(1_u32..4), 5_u32..25);
+    let wide = (any::<bool>(), prop::option::of(1_u32..4), prop::option::of(1_u32..30), 0_u32..25);
     (days, prop::collection::vec(demand(), 1..4), lots, wide).prop_map(
-        |((as_of, materials, bed), demands, lots, (is_mixed, layers, celsius))| {
+        |((as_of, materials, bed), demands, lots, (is_mixed, layers, ground, celsius))| {
             let stock: Vec<Value> = lots
                 .into_iter()
                 .map(|(litres, day)| json!({"amount": format!("{litres} L"), "ready_on": after(day)}))
@@ -42,7 +42,20 @@ fn request() -> impl Strategy<Value = Value> {
             if let Some(layers) = layers {
                 production["layers"] = json!(layers);
             }
-            production["climate"] = json!(format!("{celsius} C"));
+            if let Some(area) = ground {
+                production["ground"] = json!({"kind": "area", "area": format!("{area} m2")});
+            }
+            // Winters that kill worms, where the number is even.
+            production["climate"] = if celsius % 2 == 0 {
+                let mean = |month: u32| match month {
+                    0 => -9,
+                    4..10 => i64::from(celsius),
+                    _ => 2,
+                };
+                json!({"unit": "C", "monthly_means": (0..12).map(mean).collect::<Vec<_>>()})
+            } else {
+                json!(format!("{celsius} C"))
+            };
             json!({"as_of": after(as_of), "simulation_runs": 100, "stock": stock,
                 "demands": demands, "sack": {"capacity": "40 L"}, "additional_production": production})
         },
@@ -91,7 +104,9 @@ fn check(question: &str, body: &Value) -> Result<(), TestCaseError> {
     let gap = &answer["shortfall_options"];
     let mut found = Vec::new();
     starts(gap, &mut found);
+    let bed = production.get("bed_from").map_or(first, |from| day(from).max(first));
     for (field, start) in found {
+        let first = if field == "worms_in_on" { bed } else { first };
         prop_assert!(start >= first, "{question}: {field} {start} before {first}: {gap}");
     }
     let ways = |list: &str| gap.get(list).and_then(Value::as_array).cloned().unwrap_or_default();
@@ -166,4 +181,43 @@ fn the_first_possible_day_is_said_in_place_of_one_that_has_passed() {
         text.contains("- At once, since 1 Apr 2027 has passed: let 30 L of leeks wait until 1 Jun 2027."),
         "{text}"
     );
+}
+
+/// Ground that is too small says so, and no day that has passed.
+#[test]
+fn ground_that_is_too_small_has_no_start_that_has_passed() {
+    let question = |on: &str| {
+        json!({"as_of": "2027-03-01", "until": "2028-12-31", "climate": "20 C", "stock": [{"name": "heap", "amount": "20 L"}],
+            "demands": [{"name": "beds", "amount": "200 L", "on": on}],
+            "additional_production": {"materials": [{"material": "leaves_loose", "amount": "100 kg"}], "layers": 1,
+                "ground": {"kind": "area", "area": "7 m2"}}})
+    };
+    let of = |on: &str| ok("seasons", &question(on))["shortfall_options"]["additional_production"][0]["likely"].clone();
+    let text = |on: &str| flat(form("seasons?all=true", "text/plain", &question(on)).text());
+    let past = of("2027-04-05");
+    assert_eq!(past["too_late"]["limiting_factor"], "ground", "{past}");
+    assert!(past.get("start_on").is_none() && past.get("worms_in_on").is_none(), "{past}");
+    assert!(
+        text("2027-04-05").contains("latest start too late too late introduce worms – –"),
+        "{}",
+        text("2027-04-05")
+    );
+    let later = of("2028-04-05");
+    assert_eq!(later["too_late"]["limiting_factor"], "ground", "{later}");
+    let start = NaiveDate::parse_from_str(later["start_on"].as_str().unwrap(), "%Y-%m-%d").unwrap();
+    let shown = format!("latest start {}", start.format("%-d %b %Y"));
+    assert!(text("2028-04-05").contains(&shown), "{shown}: {}", text("2028-04-05"));
+}
+
+/// Where frost bars the winter, one day is called the first possible one.
+#[test]
+fn one_answer_has_one_first_possible_start() {
+    let cold = [-8, -8, 2, 8, 13, 17, 19, 18, 14, 9, -8, -8];
+    let body = json!({"as_of": "2026-11-01", "until": "2027-10-31", "climate": {"unit": "C", "monthly_means": cold},
+        "demands": [{"name": "beds", "amount": "100 L", "on": "2026-12-01"}],
+        "additional_production": {"materials": [{"material": "leaves_loose", "amount": "100 kg"}]}});
+    let text = flat(form("seasons?all=true", "text/plain", &body).text());
+    let first = days_after("first possible start is ", &text);
+    assert!(!first.is_empty(), "{text}");
+    assert!(days_after("first possible one is ", &text).iter().all(|day| first.contains(day)), "{text}");
 }

@@ -180,7 +180,7 @@ fn the_first_table_is_the_default_and_unknown_ones_are_refused_with_the_nearest(
     assert_eq!(errors[0]["nearest"], "demands");
     assert_eq!(
         errors[0]["allowed"],
-        json!(["work", "demands", "occasions", "stock", "by_date", "worm_beds", "variants"])
+        json!(["work", "demands", "occasions", "stock", "by_date", "worm_beds", "layers", "variants"])
     );
     let twice = post("seasons?table=work&table=stock&x=1", &mill());
     assert_eq!(brief(twice.json()["errors"].as_array().unwrap()), ["table repeated_parameter", "x unknown_parameter"]);

@@ -226,7 +226,10 @@ fn worms_without_feed_for_long_are_reported_with_their_days() {
     let late = fed_on(&["2027-07-01"], "2027-08-01").unfed.unwrap();
     assert_eq!((late.start_on, late.end_on), (on("2027-04-01"), on("2027-07-01")));
     let once = fed_on(&["2027-04-01"], "2027-12-31");
-    assert_eq!(once.unfed.unwrap().end_on, on("2028-01-01"));
+    let unfed = once.unfed.unwrap();
+    assert_eq!(unfed.end_on, on("2027-12-31"));
+    // While castings finish, nobody is to be fed.
+    assert!(unfed.start_on > once.layers.last().unwrap().eaten_on.unwrap());
     let steady = fed_on(&["2027-04-01", "2027-06-01"], "2027-07-15");
     assert!(steady.unfed.is_none() && !steady.cautions.contains(&Rule::WormsUnfed));
     // In the cold they eat nothing anyway.

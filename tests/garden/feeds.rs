@@ -223,7 +223,7 @@ fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
     for part in [
         "no amount of leaves is enough",
         "the nearest mix has 66.6",
-        "With at_most for it you get a mix as near as is worth its material",
+        "Give at_most for it, and you get a mix within it",
     ] {
         assert!(refusal.detail.contains(part), "{}", refusal.detail);
     }
@@ -256,7 +256,7 @@ fn the_nearest_mix_does_not_take_everything_for_a_tiny_gain() {
     // That is not called the nearest.
     let text = missed.text();
     assert!(
-        text.contains("this mix has 57.4, off by 42.6, which is near enough: the nearest is hardly nearer"),
+        text.contains("this mix has 57.4, off by 42.6; the nearest would be hardly nearer and take more material"),
         "{text}"
     );
     // A thousand times as much for a few points more is not taken.

@@ -66,9 +66,9 @@ fn the_share_of_castings_follows_from_the_mix_where_the_rate_is_another() {
             assert_near(found, expected, 1e-12);
         }
     }
-    // More than the pots hold is castings alone.
+    // Pots that hold castings alone.
     let with = known(&[(Assumption::Conductivity, 1.2)]);
-    assert_eq!(three(salt(Rate::PerPlant(litres("4 L")), &with).conductivity), [1.2; 3]);
+    assert_eq!(three(salt(Rate::PerPlant(litres("3 L")), &with).conductivity), [1.2; 3]);
 }
 
 #[test]
@@ -92,7 +92,10 @@ fn a_conductivity_of_ones_own_decides_whether_a_mix_is_strong() {
         assert_eq!(cautions(largest, &with), [], "{conductivity}");
         assert_eq!(cautions(largest + 0.1, &with), strong, "{conductivity}");
     }
-    assert_eq!(cautions(100.0, &known(&[(Assumption::Conductivity, 0.35)])), []);
+    // In castings alone seedlings did worse, whatever their salts (Atiyeh et al. 2000).
+    let mild = known(&[(Assumption::Conductivity, 0.35)]);
+    assert_eq!(cautions(99.0, &mild), []);
+    assert_eq!(cautions(100.0, &mild), strong);
     // The likely value counts, not the range.
     let mut range = given(&[]);
     range.set(Assumption::Conductivity, Span { low: 0.1, likely: 1.0, high: 50.0 }).unwrap();

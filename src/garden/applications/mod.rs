@@ -113,6 +113,11 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
     let on = Applied { order, extent: &extent, castings: &castings, recorder };
     let carried = on.carried()?;
     checked_volume(carried.volume.high()).map_err(|e| e.at(order.rate.field()))?;
+    let takes = carried.volume.likely().litres();
+    if extent.mix.is_some_and(|mix| takes > mix.likely().litres() * (1.0 + ROUNDING_TOLERANCE)) {
+        let detail = "this is more than the pots or the fill hold; give less castings";
+        return Err(Refusal::new(Reason::ImpossibleValue, detail).at(order.rate.field()));
+    }
     let depth = extent.area.map(|area| on.depth(carried.volume, area));
     let rates = if matches!(order.rate, Rate::Total(_)) { on.made((depth, carried.volume))? } else { Vec::new() };
     let (removal, assumed_removal) = known.figure(Assumption::PhosphorusRemoval, recorder);
@@ -217,10 +222,6 @@ impl<R: Recorder> Applied<'_, R> {
         let along = extent.row_length.map(|R| Rate::VolumePerLength(it.figure(AlongRows { V, R })));
         let each = extent.plants.map(|k| Rate::PerPlant(Portion::Volume(it.figure(ForEach { V, k }))));
         let share = extent.mix.map(|M| Rate::Share(it.figure(ShareInMix { V, M })));
-        if extent.mix.is_some_and(|mix| V.likely().litres() > mix.likely().litres() * (1.0 + ROUNDING_TOLERANCE)) {
-            let detail = "this is more than the pots or the fill hold; give less castings";
-            return Err(Refusal::new(Reason::ImpossibleValue, detail).at("castings"));
-        }
         Ok([depth, along, each, share].into_iter().flatten().collect())
     }
 

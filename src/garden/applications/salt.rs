@@ -48,10 +48,13 @@ impl Salt {
         }
     }
 
-    /// Whether the mix is likely to be strong for seedlings: by the salts where somebody gave the conductivity of the castings, else by
-    /// their share.
+    /// Whether the mix is likely to be strong for seedlings: castings alone, else by the salts where somebody gave the conductivity of
+    /// the castings, else by their share.
     pub(super) fn is_strong(&self) -> bool {
         let above = 1.0 + ROUNDING_TOLERANCE;
+        if self.share.likely().fraction() * above >= 1.0 {
+            return true;
+        }
         if self.castings.is_some_and(|castings| castings.set_by != SetBy::Default) {
             return self.conductivity.likely().base() > SALT_LIMIT.base() * above;
         }

@@ -11,7 +11,7 @@ const LONG: f64 = 56.0;
 pub struct Unfed {
     /// The morning on which all is eaten.
     pub start_on: NaiveDate,
-    /// The morning on which there is feed again, or the forecast ends.
+    /// The morning on which there is feed again, or the last day of the forecast.
     pub end_on: NaiveDate,
     /// The warm days in between.
     pub warm_days: f64,
@@ -40,7 +40,8 @@ impl Fed {
     pub(super) fn again(&mut self, at: f64, clocks: &Clocks) {
         let Some(since) = self.since.take() else { return };
         let (start_on, end_on) = (clocks.by_morning(since), clocks.on_day(at));
-        let unfed = Unfed { start_on, end_on, warm_days: clocks.warm_days(start_on, end_on) };
+        let warm_days = clocks.warm_days(start_on, end_on);
+        let unfed = Unfed { start_on, end_on: end_on.min(clocks.last()), warm_days };
         if self.longest.is_none_or(|longest| longest.warm_days < unfed.warm_days) {
             self.longest = Some(unfed);
         }

@@ -280,7 +280,7 @@ rules! {
         "assumption: how the forecast treats a bed without feed",
         "when the worms of a forecast have eaten everything and wait for more than a day for the next layer";
     /// Worms without feed for long.
-    WormsUnfed = Caution, "worms_unfed", "The worms have no feed for over eight weeks",
+    WormsUnfed = Caution, "worms_unfed", "Worms have no feed for weeks",
         "Lay feed in between, or move the worms to a bed that is fed: the answer says from which day to which they have none. The \
          forecast takes it that they neither grow nor die meanwhile; in a bed without feed they die back or leave.",
         "common practice, no source",

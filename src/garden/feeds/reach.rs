@@ -106,7 +106,8 @@ fn percent(share: f64) -> String {
 
 /// Two values in so few digits after the point, one at the least, that they do not read alike.
 fn apart(values: [f64; 2]) -> [String; 2] {
-    let rounded = |digits: i32| values.map(|value| ((value * 10_f64.powi(digits)).round() / 10_f64.powi(digits)).to_string());
+    let rounded =
+        |digits: i32| values.map(|value| ((value * 10_f64.powi(digits)).round() / 10_f64.powi(digits)).to_string());
     (1..9).map(rounded).find(|[one, other]| one != other).unwrap_or_else(|| rounded(9))
 }
 

@@ -40,6 +40,20 @@ pub enum Dimension {
 }
 
 impl Dimension {
+    /// Whether it may be given in containers of the caller's.
+    pub(super) const fn is_contained(self) -> bool {
+        matches!(
+            self,
+            Self::Volume
+                | Self::Mass
+                | Self::MassPerArea
+                | Self::VolumePerArea
+                | Self::VolumePerLength
+                | Self::VolumePerPlant
+                | Self::MassPerPlant
+        )
+    }
+
     /// The dimension in words, for messages: "a length".
     #[must_use]
     pub const fn words(self) -> &'static str {

@@ -223,7 +223,9 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
-    let known = if own.is_empty() {
+    let known = if !wanted.iter().any(|dimension| dimension.is_contained()) {
+        String::new()
+    } else if own.is_empty() {
         ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
     } else {
         format!(" or one of your containers ({})", own.join(", "))

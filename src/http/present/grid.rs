@@ -271,7 +271,7 @@ mod tests {
     #[test]
     fn mixed_units_stay_with_their_numbers() {
         let mut rows = beds();
-        rows[1].1 = quantity(16.95, None, "ft3");
+        rows[1].1 = quantity(16.97, None, "ft3");
         let wide = written(rows, 80, false).text;
         assert!(wide.contains("17 ft3") && wide.contains("48 (40–60) L"), "{wide}");
     }

@@ -26,6 +26,9 @@ static STEPS: [&[Step]; 4] = [
     &[step("kg", 0.1), step("g", 0.0)],
 ];
 
+/// Nothing at all is written in the unit that most amounts have.
+const OF_NOTHING: &str = "US gal";
+
 /// The lengths of row that amounts are given for.
 const LENGTHS: [&str; 2] = ["ft", "m"];
 
@@ -43,14 +46,18 @@ impl ForPeople {
     #[must_use]
     pub fn of(unit: &str, value: f64) -> Option<Self> {
         let (alone, per) = unit.split_once('/').map_or((unit, None), |(alone, per)| (alone, Some(per)));
-        if value == 0.0 || per.is_some_and(|per| !LENGTHS.contains(&per)) {
+        if per.is_some_and(|per| !LENGTHS.contains(&per)) {
             return None;
         }
         let from = |steps: &&'static [Step]| steps.get(steps.iter().position(|step| step.unit == alone)?..);
         let steps = STEPS.iter().find_map(from)?;
         let own = find(alone)?.factor;
         let by = |step: &Step| find(step.unit).map_or(1.0, |unit| own / unit.factor);
-        let chosen = steps.iter().find(|step| three_digits(value.abs() * by(step)) >= step.least)?;
+        let is_its = |step: &&Step| match value {
+            0.0 => step.unit == OF_NOTHING,
+            _ => three_digits(value.abs() * by(step)) >= step.least,
+        };
+        let chosen = steps.iter().find(is_its)?;
         let written = per.map_or(Cow::Borrowed(chosen.unit), |per| format!("{}/{per}", chosen.unit).into());
         (chosen.unit != alone).then(|| Self { unit: written, by: by(chosen) })
     }
@@ -130,7 +137,7 @@ mod tests {
             ("ft3", 0.49 * qt, "US fl oz"),
             ("ft3", 0.001 * oz, "US fl oz"),
             ("ft3", -0.3, "US gal"),
-            ("ft3", 0.0, "ft3"),
+            ("ft3", 0.0, "US gal"),
             ("US gal", 0.5, "US qt"),
             ("US gal", 1200.0, "US gal"),
             ("US gal", 0.01, "US fl oz"),

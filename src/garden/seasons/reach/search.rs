@@ -89,7 +89,8 @@ impl Search<'_, '_> {
         let most = planned.iter().map(|batch| of.weeks_before(batch)).min()?.min(MOST_WEEKS);
         if most == 0 {
             let late = planned.iter().filter_map(|batch| batch.late);
-            let (first, why) = late.filter_map(|late| Some((late.first_start_on?, late.binds))).max_by_key(|(day, _)| *day)?;
+            let (first, why) =
+                late.filter_map(|late| Some((late.first_start_on?, late.binds))).max_by_key(|(day, _)| *day)?;
             let step = Step::Beds(Laid { times: 1.0, weeks: 0, limiting_factor: Some(why), batches: Vec::new() });
             return Some(Tried { way: Way::EarlierStart, step, act_by: Some(first), reached: None });
         }

@@ -55,12 +55,14 @@ fn axis(scale: &Scale, amounts: &Amounts<'_>, bottom: f64) -> Markup {
 
 /// Name, what there is to note, and the amount; below them the bar with its range.
 fn one(bar: &Bar, (scale, amounts): (&Scale, &Amounts<'_>), top: f64) -> Markup {
+    let range = bar.range.map(|range| amounts.range(range)).unwrap_or_default();
+    let amount = format!("{}{range}", amounts.with_unit(bar.value));
     let (x, y, end) = (LEFT + 6.0, top + 66.0, scale.at(bar.value));
     let (middle, room) = (y + THICK / 2.0, RIGHT - LEFT - 6.0);
     html! {
         text.halo x=(x) y=(top + 19.0) { (clipped(&bar.name, room, LETTERS)) }
         text.halo.quiet x=(x) y=(top + 38.0) { (clipped(&bar.note, room, LETTERS)) }
-        text.halo x=(x) y=(top + 57.0) { (amounts.with_range(bar)) }
+        text.halo x=(x) y=(top + 57.0) { (amount) }
         rect.bar x=(LEFT) y=(at(y)) width=(at(end - LEFT)) height=(THICK) {}
         @if let Some((low, high)) = bar.range {
             @let (low, high) = (at(scale.at(low)), at(scale.at(high)));

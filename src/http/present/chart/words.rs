@@ -1,8 +1,7 @@
 //! The chart in words, and how its amounts are written.
 
 use super::curves::{Curves, curves};
-use super::{Bar, Bars, Chart, Compared, OverTime, Panel, Panels, Picture, Ranges};
-use crate::http::present::units::ForPeople;
+use super::{Bars, Chart, Compared, OverTime, Panel, Panels, Picture, Ranges};
 use crate::http::present::words::{day, digits};
 
 /// What stands in place of bars where there are none.
@@ -72,9 +71,10 @@ fn bars(chart: &Bars) -> String {
         return NOTHING.to_owned();
     }
     let amounts = Amounts::of(chart);
-    let one = |bar: &Bar| {
+    let one = |bar: &super::Bar| {
+        let range = bar.range.map(|range| amounts.range(range)).unwrap_or_default();
         let note = if bar.note.is_empty() { String::new() } else { format!(", {}", bar.note) };
-        format!("{}{note}: {}.", bar.name, amounts.with_range(bar))
+        format!("{}{note}: {}{range}.", bar.name, amounts.with_unit(bar.value))
     };
     let all: Vec<String> = chart.bars.iter().map(one).collect();
     format!("{}. {}", chart.what, all.join(" "))
@@ -121,13 +121,10 @@ impl<'a> Amounts<'a> {
         Self::new(ends.fold(0.0, f64::max), &chart.unit)
     }
 
-    /// `297 L (65.9 to 670)`
+    /// ` (65.9 to 670)`
     #[must_use]
-    pub fn with_range(&self, bar: &Bar) -> String {
-        let amount = self.with_unit(bar.value);
-        let by = self.for_people(bar.value).map_or(1.0, |unit| unit.value(1.0));
-        let range = bar.range.map(|(low, high)| format!(" ({} to {})", self.number(low * by), self.number(high * by)));
-        amount + &range.unwrap_or_default()
+    pub fn range(&self, (low, high): (f64, f64)) -> String {
+        format!(" ({} to {})", self.number(low), self.number(high))
     }
 
     /// The unit, as it stands above the axis.
@@ -142,18 +139,10 @@ impl<'a> Amounts<'a> {
         digits(value / self.by)
     }
 
-    /// The number with its unit, which is that for people.
+    /// The number with its unit.
     #[must_use]
     pub fn with_unit(&self, value: f64) -> String {
-        match self.for_people(value) {
-            Some(people) => format!("{} {}", digits(people.value(value)), people.unit),
-            None => format!("{} {}", self.number(value), self.heading()),
-        }
-    }
-
-    /// The unit for people of an amount, where it is another than that of the axis.
-    fn for_people(&self, value: f64) -> Option<ForPeople> {
-        ForPeople::of(self.unit, value).filter(|_| self.word.is_empty())
+        format!("{} {}", self.number(value), self.heading())
     }
 
     /// With its unit, where that is short.

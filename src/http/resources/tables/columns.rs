@@ -2,6 +2,7 @@
 
 use super::Tabular;
 use super::params::Address;
+use crate::garden::assumptions::Assumption;
 use crate::garden::units::text::{clip, read};
 use crate::garden::units::{Dimension, Reader};
 use crate::http::output::quantity::{Role, System};
@@ -190,6 +191,13 @@ impl Told<'_> {
                  another name."
             );
             return Err(self.refused(field, detail));
+        }
+        if Assumption::find(name).is_some() {
+            let detail = format!(
+                "this is an assumption, which counts for all rows: give it in the address, as in assume={name}:VALUE. If it is a column \
+                 of your own, give it another name."
+            );
+            return Err(Refused { code: ErrorCode::UnknownColumn, detail, nearest: None, read_as: Column::Own });
         }
         // A column of beds or areas hardly says of which kind a surface is.
         let synonym = synonym(name, &self.known).filter(|field| *field != "surface");

@@ -1,7 +1,7 @@
 //! What castings do to the salts of mixes.
 
 use super::name;
-use crate::http::output::QuantityOut;
+use crate::http::output::{Number, QuantityOut};
 use crate::http::present::{Column, Description, Rows};
 use crate::http::resources::applications::ApplicationsAnswer;
 use crate::http::resources::applications::answer::AreaOut;
@@ -10,6 +10,12 @@ use crate::http::resources::applications::salt::SaltOut;
 /// A figure of the salts of a place, where there is one.
 fn of<'a>((_, area): &(usize, &'a AreaOut), figure: fn(&SaltOut) -> &QuantityOut) -> Option<&'a QuantityOut> {
     area.salt.as_deref().map(figure)
+}
+
+/// A largest share in tenths of a percent for readers, so that who takes it stays within the limit.
+fn rounded_down(share: &QuantityOut) -> QuantityOut {
+    let down = |of: Number| Number::rounded((of.get() * 10.0 + f64::EPSILON.sqrt()).floor() / 10.0);
+    QuantityOut { value: down(share.value), low: share.low.map(down), high: share.high.map(down), ..share.clone() }
 }
 
 /// Adds them to the places, as data.
@@ -28,8 +34,8 @@ pub fn describe(answer: &ApplicationsAnswer, description: &mut Description<'_>) 
     let table = Rows::of(mixes, ["mix", "mixes"])
         .column(Column::words("", "mix"), |area| name(*area))
         .column(Column::shown("castings\nbring"), |area| of(area, |salt| &salt.conductivity))
-        .column(Column::shown("stay\nbelow"), |area| of(area, |salt| &salt.limit))
-        .column(Column::shown("largest share\nby salts"), |area| of(area, |salt| &salt.largest_share))
+        .column(Column::shown("at most"), |area| of(area, |salt| &salt.limit))
+        .column(Column::shown("largest share\nby salts"), |area| of(area, |salt| &salt.largest_share).map(rounded_down))
         .done();
     if table.rows.is_empty() {
         return;

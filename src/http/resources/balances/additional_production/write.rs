@@ -58,7 +58,8 @@ impl PlannedProduction {
     fn batch(&self, batch: &Batch, view: &View<'_>) -> ProductionBatchOut {
         let times = self.recipe.times(batch.feed);
         // A day that has passed, or on which materials or bed are not there, is no start.
-        let can_begin = batch.late.is_none_or(|late| late.binds == LimitingFactor::Ground && !batch.begins_before(late));
+        let can_begin =
+            batch.late.is_none_or(|late| late.binds == LimitingFactor::Ground && !batch.begins_before(late));
         let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
         ProductionBatchOut {
             castings: view.whole(batch.castings),

@@ -92,12 +92,20 @@ impl WithoutFeedOut {
     }
 }
 
+/// When worms have no feed for long.
+fn without_feed(beds: &[PlannedBed<'_>], audience: For) -> Table {
+    let times = beds.iter().filter_map(|bed| Some((bed.name.as_str(), bed.forecast.without_feed.as_ref()?)));
+    Rows::of(times, ["time without feed", "times without feed"])
+        .only_for(audience)
+        .column(Column::words("", "worms without feed"), |(name, _)| *name)
+        .column(Column::words("", "from"), |(_, unfed)| unfed.start_on)
+        .column(Column::words("", "to"), |(_, unfed)| unfed.end_on)
+        .done()
+}
+
 /// How the forecasts end: what is wrong for everybody, the state of each bed on the last day for this audience.
 pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
     for PlannedBed { name, forecast, .. } in beds {
-        if let Some(unfed) = &forecast.without_feed {
-            description.paragraph(format!("{name}: {}", unfed.in_words()));
-        }
         if forecast.lots.is_empty() {
             description.paragraph(format!(
                 "{name}: no harvest is ready by {}. A later last day shows when it is.",
@@ -110,6 +118,7 @@ pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Descrip
                 .stressed(format!("{name}: the worms die on {on} of {why}; the plan of this bed ends there."), "");
         }
     }
+    description.table(without_feed(beds, audience));
     description.table(
         Rows::of(beds, ["state of a bed", "states of beds"])
             .only_for(audience)
