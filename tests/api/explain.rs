@@ -559,7 +559,11 @@ fn surface() -> impl Strategy<Value = (Value, Vec<&'static str>)> {
                 let fields = json!({"count": count, "length": m(a + 1.0), "spacing": m(b / 10.0)});
                 (of("planted_rows", fields), vec!["per_plant", "volume_per_length"])
             }
-            8 => (of("pots", json!({"count": count, "volume": format!("{a} L")})), vec!["per_plant", "share_of_mix"]),
+            // They hold the most that a plant gets below.
+            8 => {
+                let fields = json!({"count": count, "volume": format!("{} L", a + 31.0)});
+                (of("pots", fields), vec!["per_plant", "share_of_mix"])
+            }
             9 => {
                 let fields = json!({"count": count, "top_diameter": m(a), "bottom_diameter": m(b), "height": m(0.3)});
                 (of("tapered_pots", fields), vec!["share_of_mix"])
