@@ -40,17 +40,17 @@ pub enum Dimension {
 }
 
 impl Dimension {
-    /// Whether it may be given in containers of the caller's.
-    pub(super) const fn is_contained(self) -> bool {
-        matches!(
+    /// Whether who writes a word that is no unit may mean a container of their own.
+    pub(super) const fn may_be_of_containers(self) -> bool {
+        !matches!(
             self,
-            Self::Volume
-                | Self::Mass
-                | Self::MassPerArea
-                | Self::VolumePerArea
-                | Self::VolumePerLength
-                | Self::VolumePerPlant
-                | Self::MassPerPlant
+            Self::Duration
+                | Self::Temperature
+                | Self::TemperatureDifference
+                | Self::Share
+                | Self::FeedRate
+                | Self::Conductivity
+                | Self::Ratio
         )
     }
 

@@ -223,7 +223,7 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
-    let known = if !wanted.iter().any(|dimension| dimension.is_contained()) {
+    let known = if !wanted.iter().any(|dimension| dimension.may_be_of_containers()) {
         String::new()
     } else if own.is_empty() {
         ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
