@@ -295,7 +295,7 @@ def check_lines(browser: Browser, url: str) -> None:
     page.get_by_label("Day", exact=True).fill("2027-04-05")
     opened.ask()
     expect(page.locator("#asked-path")).to_have_text("POST v1/balances")
-    expect(page.locator("#sheet")).to_contain_text("ft3")
+    expect(page.locator("#sheet")).to_contain_text("US gal")
     expect(page.locator("#sheet figure svg")).to_be_visible()
     saved = opened.saved()
     assert saved["stock"] == [{"amount": "3 scuttle"}], saved

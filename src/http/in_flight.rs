@@ -178,28 +178,12 @@ impl Drop for UntilDropped {
     }
 }
 
-/// Does work in a thread beside the workers, which go first: a small question does not wait until a long one pauses.
+/// Does work in a thread beside the workers.
 ///
 /// # Errors
 /// 500 when the work breaks.
 pub async fn aside<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
-    let last = || {
-        go_last();
-        work()
-    };
-    web::block(last).await.map_err(|_| Problem::broken())
-}
-
-/// Gives this thread the lowest priority, once and for good. Elsewhere than on Linux a process has one priority for all its threads.
-fn go_last() {
-    #[cfg(target_os = "linux")]
-    {
-        thread_local!(static DONE: () = {
-            // Where that is not allowed, all go alike.
-            let _ = rustix::process::setpriority_process(None, 19);
-        });
-        DONE.with(|()| ());
-    }
+    web::block(work).await.map_err(|_| Problem::broken())
 }
 
 impl actix_web::FromRequest for InFlight {
@@ -208,20 +192,5 @@ impl actix_web::FromRequest for InFlight {
 
     fn from_request(request: &actix_web::HttpRequest, _: &mut actix_web::dev::Payload) -> Self::Future {
         ready(request.app_data::<Self>().cloned().ok_or_else(Problem::broken))
-    }
-}
-
-#[cfg(all(test, target_os = "linux"))]
-mod tests {
-    use super::aside;
-    use rustix::process::getpriority_process;
-
-    #[test]
-    fn what_is_done_aside_goes_last_and_the_worker_does_not() {
-        actix_web::rt::System::new().block_on(async {
-            let own = getpriority_process(None).unwrap();
-            assert_eq!(aside(|| getpriority_process(None)).await.unwrap().unwrap(), 19);
-            assert_eq!(getpriority_process(None).unwrap(), own);
-        });
     }
 }
