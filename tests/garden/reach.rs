@@ -121,8 +121,14 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
         let overrides = barrowful::garden::balances::additional_production::bed_overrides(&means);
         let recipe = recipe();
         let (overrides, manure) = (&overrides, Manure::NoManure);
-        let first_start = means.as_of.map(|today| (today, LimitingFactor::Today));
-        let of = Production { recipe: &recipe, plans: &plans, climate: &climate, overrides, manure, first_start };
+        let of = Production {
+            recipe: &recipe,
+            plans: &plans,
+            climate: &climate,
+            overrides,
+            manure,
+            first_start: means.as_of,
+        };
         let needed = ranged(likely - 10.0, likely, likely + 15.0);
         let requirements = vec![(requirement(likely, ("2026-09-20", "2026-09-20"), 1), needed)];
         let season = Season { until: on("2026-12-31"), ..season(Vec::new(), requirements, &none) };

@@ -9,7 +9,7 @@ const LONG: f64 = 56.0;
 /// A time in which the worms have nothing to eat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unfed {
-    /// The morning on which all is eaten.
+    /// The morning on which all is eaten, or on which the castings of a cycle are finished.
     pub start_on: NaiveDate,
     /// The morning on which there is feed again, or the last day of the forecast.
     pub end_on: NaiveDate,

@@ -137,7 +137,7 @@ rules! {
          Technol., October 2017; limits of salt: Bunt 1988 and McLachlan et al. 2004, as quoted; castings: New Mexico State \
          University Guide H-164, table 1, as reported; pH of mixes: Warncke 1995, as reported",
         "when castings are likely to make up more than 20 % of a potting mix or of a filled bed; where castings.conductivity is given, \
-         when they are likely to bring more than 0.35 dS/m instead";
+         when they are likely to bring more than 0.35 dS/m instead, or are all of it";
     /// Land in a nitrate vulnerable zone.
     NitrateLimit = Warning, "nitrate_limit", "Nitrogen may exceed the limit of a nitrate vulnerable zone",
         "Ask your authority before you apply this. It may bring more than 170 kg N/ha (17 g/m2) to land declared a nitrate \
@@ -238,7 +238,7 @@ rules! {
         "Edwards & Arancon 2004, Table 18.3; the sponge: common practice, no source",
         "when the likely moisture of a mix lies outside low and high of bed.moisture";
     /// Soaking water.
-    SoakWater = Notice, "soak_water", "Use soaking water on soil only",
+    SoakWater = Notice, "soak_water", "Use soak water on soil only",
         "Use water that drains off soaked leaves or manure on soil only, not on leaves that are eaten. Stir it, or it smells.",
         "common practice, no source",
         "when a material of a feed is soaked";
@@ -285,7 +285,7 @@ rules! {
          forecast takes it that they neither grow nor die meanwhile; in a bed without feed they die back or leave.",
         "common practice, no source",
         "when the worms of a forecast have eaten everything and have nothing to eat for more than 56 warm days, until they are fed \
-         again or the forecast ends";
+         again or the forecast ends; days in which the castings of a cycle finish do not count";
     /// Feed that the bed does not catch up with.
     FeedNotEaten = Caution, "feed_not_eaten", "The bed does not eat all of the feed",
         "Feed no more than the plan says. Dry the rest and store it, freeze it, share it, or compost it hot. Otherwise it rots, heats \

@@ -40,15 +40,16 @@ pub enum Dimension {
 }
 
 impl Dimension {
-    /// Whether who writes a word that is no unit may mean a container of their own.
-    pub(super) const fn may_be_of_containers(self) -> bool {
+    /// Whether a container of the caller's, which holds a volume or a mass, is a unit of the dimension or makes one.
+    #[must_use]
+    pub const fn takes_container(self) -> bool {
         !matches!(
             self,
-            Self::Duration
+            Self::Length
+                | Self::Area
+                | Self::Duration
                 | Self::Temperature
                 | Self::TemperatureDifference
-                | Self::Share
-                | Self::FeedRate
                 | Self::Conductivity
                 | Self::Ratio
         )

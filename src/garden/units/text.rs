@@ -223,7 +223,9 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
-    let known = if !wanted.iter().any(|dimension| dimension.may_be_of_containers()) {
+    // Who gives a depth or an area in buckets means what they pour.
+    let may_be_poured = |of: &Dimension| of.takes_container() || matches!(of, Dimension::Length | Dimension::Area);
+    let known = if !wanted.iter().any(may_be_poured) {
         String::new()
     } else if own.is_empty() {
         ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()

@@ -13,7 +13,7 @@ use utoipa::{PartialSchema, ToSchema};
 pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) -> RefOr<Schema> {
     let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
     let or_container =
-        if dimensions.iter().any(|d| takes_container(*d)) { ", or a container of the caller's" } else { "" };
+        if dimensions.iter().any(|d| d.takes_container()) { ", or a container of the caller's" } else { "" };
     let description = format!(
         "{}: a text of number and unit, or an object. Units: {}{or_container}; see GET /v1/units.",
         capitalised(&words.join(" or ")),
@@ -21,20 +21,6 @@ pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) ->
     );
     let text = text_schema(format, example);
     OneOfBuilder::new().description(Some(description)).item(text).item(object_ref()).build().into_ref()
-}
-
-/// Whether a container of the caller's, which holds a volume or a mass, is or makes a unit of the dimension.
-const fn takes_container(dimension: Dimension) -> bool {
-    !matches!(
-        dimension,
-        Dimension::Length
-            | Dimension::Area
-            | Dimension::Duration
-            | Dimension::Temperature
-            | Dimension::TemperatureDifference
-            | Dimension::Conductivity
-            | Dimension::Ratio
-    )
 }
 
 /// A builder's result as a schema without a name.

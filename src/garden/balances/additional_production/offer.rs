@@ -1,6 +1,6 @@
 //! What there is to produce with, and what comes of it for all that is short.
 
-use super::late::{Bounds, LimitingFactor};
+use super::late::Bounds;
 use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_day, within};
 use super::{MOST_CHOICES, Means, ProductionPlan, Recipe, bed_overrides, produce};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
@@ -76,8 +76,8 @@ pub struct ProductionPlans {
     pub crowded: bool,
     /// The steps that the runs took.
     pub steps: u64,
-    /// The first day on which a production can begin, and what stands in the way of an earlier one.
-    pub first_start: Option<(NaiveDate, LimitingFactor)>,
+    /// The first day on which a production can begin.
+    pub first_start: Option<NaiveDate>,
 }
 
 impl Offer {
@@ -116,7 +116,7 @@ impl Offer {
             plans,
             bed: bed_overrides(&means),
             steps: each.saturating_mul(u64::from(runs.0)),
-            first_start: bounds.first(),
+            first_start: bounds.first().map(|(day, _)| day),
         })
     }
 

@@ -3,7 +3,7 @@
 use super::super::options::{Change, ChangedChance, Runs, chance_with};
 use super::super::plan::{BedPlan, Season};
 use crate::garden::assumptions::{Known, Overrides};
-use crate::garden::balances::additional_production::{Batch, LimitingFactor, ProductionPlan, Recipe};
+use crate::garden::balances::additional_production::{Batch, ProductionPlan, Recipe};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::cautions::waiting::Manure;
 use chrono::{Days, NaiveDate};
@@ -21,8 +21,8 @@ pub struct Production<'a> {
     pub overrides: &'a Overrides,
     /// What is known of manure in their feed.
     pub manure: Manure,
-    /// The first day on which they can begin, and what stands in the way of an earlier one.
-    pub first_start: Option<(NaiveDate, LimitingFactor)>,
+    /// The first day on which they can begin.
+    pub first_start: Option<NaiveDate>,
 }
 
 impl Production<'_> {
@@ -56,7 +56,7 @@ impl Production<'_> {
 
     /// How many whole weeks before its own start a batch can begin; any number where nothing stands in the way.
     pub(super) fn weeks_before(self, batch: &Batch) -> u32 {
-        let Some((start, (first, _))) = batch.start_on.zip(self.first_start) else { return u32::MAX };
+        let Some((start, first)) = batch.start_on.zip(self.first_start) else { return u32::MAX };
         u32::try_from(start.signed_duration_since(first).num_weeks()).unwrap_or(0)
     }
 

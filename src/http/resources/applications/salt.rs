@@ -12,7 +12,7 @@ use utoipa::ToSchema;
 pub struct SaltOut {
     /// What the castings bring; the other parts bring theirs.
     pub conductivity: QuantityOut,
-    /// What a mix for seedlings and pots should stay below.
+    /// What a mix for seedlings and pots should not pass.
     pub limit: QuantityOut,
     /// The largest share of castings that alone does not pass the limit.
     pub largest_share: QuantityOut,

@@ -37,7 +37,7 @@ pub struct ForecastOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WithoutFeed)]
 pub struct WithoutFeedOut {
-    /// The worms have eaten all.
+    /// All is eaten, or the castings are finished.
     pub start_on: NaiveDate,
     /// There is feed again, or the forecast ends.
     pub end_on: NaiveDate,
