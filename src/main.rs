@@ -3,6 +3,7 @@
 use barrowful::http::server::Stopped;
 use barrowful::http::settings::{Flags, Settings};
 use clap::{CommandFactory, Parser, Subcommand};
+use std::io::{self, Write};
 use std::process::ExitCode;
 
 /// Memory is given back after load; the system's allocator would keep most of it.
@@ -55,12 +56,22 @@ fn settings(flags: &Flags) -> Option<Settings> {
     read.inspect_err(|faults| faults.iter().for_each(|fault| eprintln!("{fault}"))).ok()
 }
 
+/// Writes to standard output. A reader that has enough and closes it is no failure.
+fn show(text: &[u8]) -> ExitCode {
+    match io::stdout().write_all(text) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            eprintln!("barrowful cannot write: {error}");
+            ExitCode::FAILURE
+        }
+        _ => ExitCode::SUCCESS,
+    }
+}
+
 /// Runs the service, or only checks its settings.
 fn run(flags: &Flags) -> ExitCode {
     let Some(settings) = settings(flags) else { return ExitCode::from(WRONG_SETTINGS) };
     if flags.check {
-        print!("{settings}");
-        return ExitCode::SUCCESS;
+        return show(settings.to_string().as_bytes());
     }
     match barrowful::http::server::serve(&settings) {
         Ok(Stopped::InOrder) => ExitCode::SUCCESS,
@@ -83,15 +94,15 @@ fn main() -> ExitCode {
             } else {
                 barrowful::http::document::text(&api)
             };
-            print!("{text}");
-            ExitCode::SUCCESS
+            show(text.as_bytes())
         }
         #[cfg(feature = "client")]
         Some(Command::Ask(args)) => client::ask(&args),
         #[cfg(feature = "client")]
         Some(Command::Completions { shell }) => {
-            clap_complete::generate(shell, &mut Cli::command(), "barrowful", &mut std::io::stdout());
-            ExitCode::SUCCESS
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Cli::command(), "barrowful", &mut script);
+            show(&script)
         }
         #[cfg(feature = "client")]
         Some(Command::Healthcheck { to }) => client::check(to),

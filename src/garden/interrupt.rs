@@ -63,6 +63,11 @@ pub fn check() {
     }
 }
 
+/// The same, for what takes longer than what comes between other checks: it looks each time.
+pub fn check_at_once() {
+    ask();
+}
+
 #[cold]
 fn ask() {
     let (ends, left) = END.with_borrow(|end| end.as_ref().map_or((false, u32::MAX), |end| (end(), CHECKS)));
@@ -97,6 +102,21 @@ mod tests {
         // Nobody ends what comes after it.
         (0..1_000).for_each(|_| check());
         assert_eq!(calls.get(), 4);
+    }
+
+    #[test]
+    fn a_check_at_once_looks_each_time() {
+        let turns = Rc::new(Cell::new(0));
+        let (turn, done) = (Rc::clone(&turns), Rc::clone(&turns));
+        let work = move || {
+            loop {
+                check_at_once();
+                turn.set(turn.get() + 1);
+            }
+        };
+        assert_eq!(until(move || done.get() == 3, work), Err::<(), _>(Interrupted));
+        assert_eq!(turns.get(), 3);
+        check_at_once();
     }
 
     #[test]

@@ -120,7 +120,7 @@ async fn in_turn(
     let _caller = deadline.until_dropped();
     let all = move || {
         let _until_done = (slot, held);
-        deadline.keep(|| work(None))
+        deadline.keep_aside(|| work(None))
     };
     aside(all).await??.ok_or_else(Problem::broken)
 }

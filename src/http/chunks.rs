@@ -2,7 +2,7 @@
 
 use super::in_flight::{Held, InFlight};
 use super::problem::Problem;
-use crate::garden::interrupt::check;
+use crate::garden::interrupt::check_at_once;
 use actix_web::body::{BodySize, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::middleware::Next;
@@ -84,7 +84,7 @@ impl<'a> Chunks<'a> {
 
     /// Closes a piece. The first is small and not counted, as an answer of one piece is not.
     fn close(&mut self) -> Result<(), Problem> {
-        check();
+        check_at_once();
         let mut held = Held::default();
         if !self.full.is_empty() {
             self.in_flight.count(&mut held, self.last.len())?;

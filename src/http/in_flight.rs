@@ -1,9 +1,10 @@
 //! What a service holds at once: long questions, and the bytes of requests and answers; how long it takes over one of them, and where.
 
-use super::limits::{LONG_WAITING, MOST_LONG_AT_ONCE, UNCOUNTED_BYTES};
+use super::limits::{BETWEEN_WAYS, LONG_WAITING, MOST_LONG_AT_ONCE, UNCOUNTED_BYTES};
 use super::problem::Problem;
 use crate::garden::interrupt;
 use actix_web::web;
+use std::cell::Cell;
 use std::future::{Ready, ready};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -150,9 +151,21 @@ impl Deadline {
     /// # Errors
     /// 503 when it was stopped.
     pub fn keep<T>(&self, work: impl FnOnce() -> Result<T, Problem>) -> Result<T, Problem> {
-        let Self { at, is_over } = self.clone();
-        let end = move || is_over.load(Ordering::Relaxed) || Instant::now() >= at;
-        interrupt::until(end, work).unwrap_or_else(|interrupt::Interrupted| Err(Problem::deadline_passed()))
+        let this = self.clone();
+        ended_by(move || this.has_passed(Instant::now()), work)
+    }
+
+    /// The same on a thread beside the workers: it gives way to them.
+    ///
+    /// # Errors
+    /// 503 when it was stopped.
+    pub fn keep_aside<T>(&self, work: impl FnOnce() -> Result<T, Problem>) -> Result<T, Problem> {
+        let (this, way) = (self.clone(), Way::from(Instant::now()));
+        ended_by(move || this.has_passed(way.give(Instant::now, std::thread::yield_now)), work)
+    }
+
+    fn has_passed(&self, now: Instant) -> bool {
+        self.is_over.load(Ordering::Relaxed) || now >= self.at
     }
 
     /// The same for another request of the same caller that begins now.
@@ -165,6 +178,35 @@ impl Deadline {
     #[must_use]
     pub fn until_dropped(&self) -> UntilDropped {
         UntilDropped(Arc::clone(&self.is_over))
+    }
+}
+
+/// Does some work unless it is ended.
+fn ended_by<T>(end: impl Fn() -> bool + 'static, work: impl FnOnce() -> Result<T, Problem>) -> Result<T, Problem> {
+    interrupt::until(end, work).unwrap_or_else(|interrupt::Interrupted| Err(Problem::deadline_passed()))
+}
+
+/// When long work next gives way to the workers that answer small questions. Where all cores compute, the system would give these a
+/// turn only after some milliseconds.
+#[derive(Debug)]
+struct Way(Cell<Instant>);
+
+impl Way {
+    fn from(now: Instant) -> Self {
+        Self(Cell::new(now + BETWEEN_WAYS))
+    }
+
+    /// Gives way if it is time, and returns the time then. A worker is done soon. Other programs keep a core for milliseconds:
+    /// what is given to all of them stays below a third of the time.
+    fn give(&self, clock: impl Fn() -> Instant, give: impl FnOnce()) -> Instant {
+        let now = clock();
+        if now < self.0.get() {
+            return now;
+        }
+        give();
+        let back = clock();
+        self.0.set(back + BETWEEN_WAYS.max((back - now) * 2));
+        back
     }
 }
 
@@ -192,5 +234,40 @@ impl actix_web::FromRequest for InFlight {
 
     fn from_request(request: &actix_web::HttpRequest, _: &mut actix_web::dev::Payload) -> Self::Future {
         ready(request.app_data::<Self>().cloned().ok_or_else(Problem::broken))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::rc::Rc;
+
+    /// Work of a second that looks at the clock every 10 us: how often it gave way, and how long it was away in all.
+    fn away(for_each: Duration) -> (u32, Duration) {
+        let start = Instant::now();
+        let clock = Rc::new(Cell::new(start));
+        let (way, mut times, mut away) = (Way::from(start), 0, Duration::ZERO);
+        while clock.get() < start + Duration::from_secs(1) {
+            clock.set(clock.get() + Duration::from_micros(10));
+            way.give(
+                || clock.get(),
+                || {
+                    clock.set(clock.get() + for_each);
+                    times += 1;
+                    away += for_each;
+                },
+            );
+        }
+        (times, away)
+    }
+
+    #[test]
+    fn long_work_gives_way_often_where_that_is_short_and_never_for_more_than_a_third() {
+        let (often, _) = away(Duration::ZERO);
+        assert!((3_800..=4_000).contains(&often), "{often}");
+        for micros in [1, 50, 100, 3_000, 40_000] {
+            let (times, lost) = away(Duration::from_micros(micros));
+            assert!(times > 0 && lost <= Duration::from_millis(380), "{micros}: {times} times, {lost:?}");
+        }
     }
 }

@@ -342,6 +342,19 @@ fn a_token_comes_by_option_environment_or_file() {
     }
 }
 
+/// As `barrowful openapi | head` does.
+#[test]
+fn a_reader_that_has_enough_is_no_failure() {
+    for arguments in [&["openapi"][..], &["openapi", "--operations"], &["completions", "bash"], &["serve", "--check"]] {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_barrowful"));
+        let piped = command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = piped.spawn().unwrap();
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert_eq!((output.status.code(), text(&output.stderr)), (Some(0), ""), "{arguments:?}");
+    }
+}
+
 #[test]
 fn shells_are_told_what_to_complete() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {

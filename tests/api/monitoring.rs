@@ -2,11 +2,14 @@
 
 use crate::process::Process;
 use crate::refusals::assert_problem;
-use crate::support::{Answer, bed, send, with};
+use crate::support::{Answer, bed, demo, send, with};
 use barrowful::http::server::Running;
 use barrowful::http::settings::{MetricsAt, Settings};
 use reqwest::Method;
-use serde_json::Value;
+use serde_json::{Value, json};
+use std::io::Write;
+use std::net::{Shutdown, TcpStream};
+use std::time::Duration;
 
 const JSON: (&str, &str) = ("content-type", "application/json");
 
@@ -142,6 +145,31 @@ fn metrics_count_by_the_template_of_the_path() {
     assert_eq!(figure(text, "http_server_request_body_size_bytes_sum{http_route=\"/v1/applications\"}"), Some(sent));
     assert!(figure(text, "http_server_response_body_size_bytes_sum{http_route=\"/v1/applications\"}").unwrap() > sent);
     assert!(!text.contains("WORD") && !text.contains("nowhere"), "{text}");
+}
+
+/// Whoever closes the connection before the answer, or only their half of it, waits no longer.
+#[test]
+fn work_for_callers_who_hang_up_ends_and_is_counted_as_such() {
+    let running = started();
+    let body = with(&demo("seasons/kitchen-garden.json"), "/simulation_runs", json!(100_000)).to_string();
+    let head = "POST /v1/seasons HTTP/1.1\r\nhost: garden\r\ncontent-type: application/json";
+    let request = format!("{head}\r\ncontent-length: {}\r\n\r\n{body}", body.len());
+    let metrics = || get(&running.url(), "/metrics").text().to_owned();
+    let until_computed = |count: f64| {
+        while figure(&metrics(), "barrowful_long_questions{state=\"running\"}") != Some(count) {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    };
+    for (how, count) in [(Shutdown::Both, 1.0), (Shutdown::Write, 2.0)] {
+        let mut caller = TcpStream::connect(running.url().trim_start_matches("http://")).unwrap();
+        caller.write_all(request.as_bytes()).unwrap();
+        until_computed(1.0);
+        caller.shutdown(how).unwrap();
+        until_computed(0.0);
+        let labels = "http_request_method=\"POST\",http_response_status_code=\"none\",http_route=\"/v1/seasons\"";
+        let hung_up = figure(&metrics(), &format!("barrowful_requests_total{{{labels}}}"));
+        assert_eq!(hung_up, Some(count), "{how:?}: {}", metrics());
+    }
 }
 
 #[test]

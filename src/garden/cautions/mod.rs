@@ -196,7 +196,7 @@ rules! {
     /// Heat of fresh feed.
     FeedHeat = Caution, "feed_heat", "Fresh feed heats up",
         "Fresh manure, grass and scraps heat up. Measure the temperature in the middle of the layer for some days. Add worms \
-         only while it stays below 30 C, and leave a cool part of the bed that they can move to. Later layers are planned no deeper than \
+         only while it stays below 30 C (86 F), and leave a cool part of the bed that they can move to. Later layers are planned no deeper than \
          fresh feed stays cool, unless you say how deep a layer is: lay deeper ones in thinner parts, days apart.",
         "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source",
         "when a material of a feed is grass clippings, scraps or manure of the table";
@@ -251,19 +251,19 @@ rules! {
          area";
     /// Frost in the bed.
     BedFrost = Warning, "bed_frost", "Frost in the bed kills the worms",
-        "Cover or insulate the bed, or bring it in, before the frost. The bed falls to 0 C or below: worms die, and the \
+        "Cover or insulate the bed, or bring it in, before the frost. The bed falls to 0 C (32 F) or below: worms die, and the \
          forecast stops on that day. Give the temperature in the bed, not that of the air.",
         "survival from about 3 to 35 C (table after Edwards 1988, read in a stored copy)",
         "when the first deadly day of a forecast is one of 0 C or below in the bed";
     /// Deadly heat in the bed.
     BedHeat = Warning, "bed_heat", "Heat in the bed kills the worms",
-        "Shade, water and air the bed before the heat. The bed reaches 35 C or more: worms die, and the forecast stops on \
+        "Shade, water and air the bed before the heat. The bed reaches 35 C (95 F) or more: worms die, and the forecast stops on \
          that day.",
         "35 C lethal (after Edwards 1988)",
         "when the first deadly day of a forecast is one of 35 C or more in the bed";
     /// Monthly means that hide hot days.
     HiddenHeat = Caution, "hidden_heat", "Single hot days can kill the worms",
-        "Measure the temperature in the bed in the warm season. The means of its months are above 28 C, and monthly means \
+        "Measure the temperature in the bed in the warm season. The means of its months are above 28 C (82.4 F), and monthly means \
          hide single hot days that can kill the worms.",
         "assumption: 28 C leaves 7 C to the deadly 35 C (after Edwards 1988)",
         "when the climate of a forecast is given by monthly means and a day between them is above 28 C";

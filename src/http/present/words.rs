@@ -176,6 +176,12 @@ pub fn times(numbers: &[u32]) -> String {
     if written.is_empty() { String::new() } else { format!("{noun} {}", all_of(&written)) }
 }
 
+/// How many of something: `1 sack`, `3 sacks`.
+#[must_use]
+pub fn number_of(count: u64, [one, several]: [&str; 2]) -> String {
+    format!("{count} {}", if count == 1 { one } else { several })
+}
+
 /// Several things in a sentence: `a, b and c`.
 #[must_use]
 pub fn all_of(things: &[String]) -> String {

@@ -7,7 +7,7 @@ use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
-use crate::http::present::words::{containers, day, shown};
+use crate::http::present::words::{containers, day, number_of, shown};
 use crate::http::wire::capitalised;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -113,12 +113,13 @@ impl Work<'_> {
         let amount = self.volume.map(|volume| counted(&likely(volume, weeks), self.in_containers, weeks));
         let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
+        let last_day_to = if self.is_overdue { "" } else { "last day to " };
         match self.kind {
             TaskKind::StartProduction => {
                 let sure = self.note.map(|note| format!(", {note}")).unwrap_or_default();
-                format!("last day to start producing {amount}{sure}{by}")
+                format!("{last_day_to}start producing {amount}{sure}{by}")
             }
-            TaskKind::BuySacks => format!("last day to buy {}{by}", sacks(self.sacks.unwrap_or_default())),
+            TaskKind::BuySacks => format!("{last_day_to}buy {}{by}", sacks(self.sacks.unwrap_or_default())),
             TaskKind::PutWormsIn => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
             }
@@ -221,7 +222,7 @@ pub fn likely(amount: &QuantityOut, parts: u32) -> QuantityOut {
 
 /// `1 sack`, `3 sacks`
 pub fn sacks(count: u64) -> String {
-    if count == 1 { "1 sack".to_owned() } else { format!("{count} sacks") }
+    number_of(count, ["sack", "sacks"])
 }
 
 /// The heading of a caution, if the answer has it: `Mind the depth of layers`, or `Warning: Protect yourself from dust and germs`.

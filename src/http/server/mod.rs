@@ -76,6 +76,8 @@ pub fn listen(settings: &Settings) -> io::Result<Listening> {
     .max_connections(MAX_CONNECTIONS)
     .keep_alive(settings.times.idle)
     .tcp_nodelay(true)
+    // Who closes their side does not wait for the answer: work for them ends.
+    .h1_allow_half_closed(false)
     .disable_signals()
     .client_request_timeout(settings.times.head)
     .shutdown_timeout(settings.stop_within.as_secs() + LAST_SECONDS)

@@ -9,7 +9,7 @@ use super::nutrients::{NutrientOut, NutrientsOut};
 use super::places::PlaceOut;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::words::{containers, days, name_of, shown};
+use crate::http::present::words::{containers, days, name_of, number_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
 /// The most characters that a cell of a spreadsheet keeps.
@@ -109,8 +109,8 @@ fn mass(nutrient: &NutrientOut) -> Cell {
 /// How large it is, and how deep the castings lie.
 fn extent(area: &AreaOut) -> Vec<String> {
     let mut list: Vec<String> = [&area.surface_area, &area.row_length].into_iter().flatten().map(shown).collect();
-    list.extend(area.plants.map(|count| format!("{} plants", count.get())));
-    list.extend(area.pots.map(|count| format!("{} pots", count.get())));
+    list.extend(area.plants.map(|count| number_of(count.get(), ["plant", "plants"])));
+    list.extend(area.pots.map(|count| number_of(count.get(), ["pot", "pots"])));
     list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
     list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
     for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {

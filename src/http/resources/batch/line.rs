@@ -92,7 +92,7 @@ impl Asking<'_> {
         };
         let id = tree.get("id").and_then(Node::as_text);
         // A panic of one line is counted like any other, and the lines after it are answered.
-        let asked = catch_unwind(AssertUnwindSafe(|| self.deadline.keep(|| self.asked(&tree, id))));
+        let asked = catch_unwind(AssertUnwindSafe(|| self.deadline.keep_aside(|| self.asked(&tree, id))));
         match asked.unwrap_or_else(|_| Err(Problem::broken())) {
             Ok(written) => Ok(Answered { written, is_refused: false }),
             Err(problem) => self.refused(id, problem),
