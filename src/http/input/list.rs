@@ -1,5 +1,6 @@
 //! Lists with their bounds: the type states them once, for the check, its message and the document.
 
+use crate::garden::interrupt::check;
 use crate::http::wire::{ErrorCode, outside};
 use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
@@ -39,6 +40,7 @@ impl<'de, T: Deserialize<'de>, const MIN: u64, const MAX: u64> Visitor<'de> for 
         let kept = usize::try_from(MAX).unwrap_or(usize::MAX).saturating_add(1);
         let (mut items, mut count) = (Vec::with_capacity(list.size_hint().unwrap_or(0).min(kept)), 0_u64);
         while let Some(item) = list.next_element()? {
+            check();
             if count <= MAX {
                 items.push(item);
             }

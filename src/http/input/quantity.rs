@@ -3,6 +3,7 @@
 use super::RequestContext;
 use super::quantity_schema::{object, quantity_schema};
 use crate::garden::assumptions::Span;
+use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::text::{Read, read, unit_missing, with_unit};
@@ -129,6 +130,7 @@ inputs! {
 impl RequestContext<'_> {
     /// Reads a quantity with its range as one of the dimensions, within the bounds of that dimension or narrower ones.
     pub fn span(&self, input: &QuantityInput, due: Due<'_>, place: JsonPath<'_>) -> Option<(Dimension, Span)> {
+        check();
         let dimensions = due.dimensions;
         let found = match input {
             QuantityInput::Text(text) => self

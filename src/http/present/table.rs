@@ -3,6 +3,7 @@
 //! A column has a name for data (CSV) and a heading for readers (text, HTML); without one of them it is left out there.
 
 use super::units::beside;
+use crate::garden::interrupt::check;
 use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
@@ -290,6 +291,7 @@ impl Table {
         let columns = self.columns.iter().zip(&others);
         let cells = self.rows.iter_mut().flat_map(|row| row.cells.iter_mut().zip(columns.clone()));
         for (cell, (_, other)) in cells.filter(|(_, (column, _))| column.heading.is_some()) {
+            check();
             let other = |amount| other.as_ref().filter(|_| is_nothing(amount)).unwrap_or(amount);
             let read = cell.quantity().map(|quantity| (beside(quantity, other(quantity)), &quantity.unit));
             if let Some((read, _)) = read.filter(|(read, unit)| read.unit != **unit) {
@@ -379,6 +381,7 @@ impl<T> Rows<T> {
     /// Adds a column.
     pub fn column<C: Into<Cell>>(mut self, column: Column, cell: impl Fn(&T) -> C) -> Self {
         for (row, item) in self.table.rows.iter_mut().zip(&self.items) {
+            check();
             row.cells.push(cell(item).into());
         }
         self.table.columns.push(column);

@@ -8,6 +8,7 @@ use serde::Deserialize;
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
 use super::syntax::{self, MAX_DEPTH, SyntaxFault};
+use crate::garden::interrupt::check;
 
 /// A JSON value. Objects keep the order of their members and repeated names.
 #[derive(Clone, Debug, PartialEq)]
@@ -179,6 +180,7 @@ impl<'de> Visitor<'de> for NodeSeed<'_> {
         let inner = self.inner()?;
         let mut items = Vec::new();
         while let Some(item) = from.next_element_seed(inner)? {
+            check();
             items.push(item);
         }
         Ok(Node::List(items))
