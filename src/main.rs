@@ -52,7 +52,7 @@ const WRONG_SETTINGS: u8 = 2;
 
 /// The settings, or what is wrong with them on standard error.
 fn settings(flags: &Flags) -> Option<Settings> {
-    let read = Settings::read(flags, &|name| std::env::var_os(name));
+    let read = Settings::read(flags, &std::env::vars_os().collect());
     read.inspect_err(|faults| faults.iter().for_each(|fault| eprintln!("{fault}"))).ok()
 }
 

@@ -14,8 +14,9 @@ use crate::garden::work::Work;
 use actix_web::http::header::{self, Accept, Header, QualityItem};
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
+use std::time::Instant;
 
-/// What the request's `Accept` header takes; none, or one that cannot be read, counts as anything.
+/// What the request's `Accept` header takes; none, or an empty one, counts as anything. What cannot be read of it takes nothing.
 #[derive(Debug, Clone)]
 pub struct Accepted(Option<Vec<QualityItem<mime::Mime>>>);
 
@@ -24,8 +25,8 @@ impl FromRequest for Accepted {
     type Future = Ready<Result<Self, Self::Error>>;
 
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
-        let stands = request.headers().contains_key(header::ACCEPT);
-        let ranges = Accept::parse(request).ok().map(|accept| accept.0).filter(|ranges| stands && !ranges.is_empty());
+        let says = request.headers().get_all(header::ACCEPT).any(|value| !value.as_bytes().trim_ascii().is_empty());
+        let ranges = says.then(|| Accept::parse(request).map(|accept| accept.0).unwrap_or_default());
         ready(Ok(Self(ranges)))
     }
 }
@@ -116,11 +117,15 @@ async fn in_turn(
     (in_flight, deadline): (&InFlight, Deadline),
     work: impl Fn(Option<Work>) -> Result<Option<Written>, Problem> + Send + 'static,
 ) -> Result<Written, Problem> {
+    let comes = Instant::now();
     let slot = in_flight.slot(&deadline).await?;
+    let has_waited = in_flight.is_long(comes.elapsed());
     let _caller = deadline.until_dropped();
     let all = move || {
         let _until_done = (slot, held);
-        deadline.keep_aside(|| work(None))
+        let done = deadline.keep_aside(|| work(None));
+        // What had little time left to be computed in is not too long for that.
+        done.map_err(|problem| if has_waited && problem.is_late() { Problem::busy() } else { problem })
     };
     aside(all).await??.ok_or_else(Problem::broken)
 }
@@ -347,6 +352,24 @@ mod tests {
                 taken.push(in_flight.slot(&deadline).await.unwrap());
             }
             let problem = asked::<true>(&in_flight).await.unwrap_err();
+            assert_eq!(serde_json::to_value(problem).unwrap()["type"], "/problems/busy");
+        });
+    }
+
+    #[test]
+    fn what_waited_for_most_of_its_time_was_not_too_long_to_compute() {
+        let in_flight = service(Duration::from_millis(400));
+        actix_web::rt::System::new().block_on(async {
+            let deadline = service(Duration::from_secs(60)).deadline();
+            let mut taken = Vec::new();
+            while in_flight.long().0 < in_flight.at_once() {
+                taken.push(in_flight.slot(&deadline).await.unwrap());
+            }
+            let counts = in_flight.clone();
+            let waits = actix_web::rt::spawn(async move { asked::<true>(&counts).await.map(|_| ()) });
+            tokio::time::sleep(Duration::from_millis(250)).await;
+            drop(taken);
+            let problem = waits.await.unwrap().unwrap_err();
             assert_eq!(serde_json::to_value(problem).unwrap()["type"], "/problems/busy");
         });
     }

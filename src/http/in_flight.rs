@@ -66,6 +66,12 @@ impl InFlight {
         Deadline { at: Instant::now() + self.0.deadline, is_over: Arc::default() }
     }
 
+    /// Whether so much waiting leaves less than half of the time to compute in.
+    #[must_use]
+    pub fn is_long(&self, waited: Duration) -> bool {
+        waited > self.0.deadline / 2
+    }
+
     /// Waits for a place among the long questions.
     ///
     /// # Errors

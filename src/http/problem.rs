@@ -176,11 +176,17 @@ impl Problem {
         Self::new(Kind::DeadlinePassed, detail)
     }
 
+    /// Whether it is that the deadline has passed.
+    #[must_use]
+    pub fn is_late(&self) -> bool {
+        self.reason == Kind::DeadlinePassed.slug()
+    }
+
     /// 503: the service holds as many bytes of requests and answers as it may.
     pub fn full() -> Self {
         Self::new(
             Kind::Busy,
-            "Too many large requests and answers are under way; send this one again in a few seconds.",
+            "Too many large requests and answers are under way; send this one again in a few seconds, or ask for less at once.",
         )
     }
 

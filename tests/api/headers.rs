@@ -127,22 +127,28 @@ fn an_encoded_path_does_not_get_around_the_token() {
 fn configured_origins_may_call_and_others_may_not() {
     let running = started(None, &["https://mill.example"]);
     let base = running.url();
-    let preflight = |origin, method| {
+    let preflight = |origin, method, asks_for| {
         let headers = [
             ("origin", origin),
             ("access-control-request-method", method),
-            ("access-control-request-headers", "content-type,authorization"),
+            ("access-control-request-headers", asks_for),
         ];
         send(&base, (Method::OPTIONS, "/v1/applications"), &headers, Vec::new())
     };
-    let granted = preflight("https://mill.example", "POST");
+    let all = "content-type,accept,authorization,content-encoding,if-none-match,x-request-id";
+    let granted = preflight("https://mill.example", "POST", all);
     assert_eq!(granted.status, 200);
     assert_eq!(granted.header("access-control-allow-origin"), "https://mill.example");
     assert!(granted.header("access-control-allow-methods").contains("POST"));
-    for (origin, method) in [("https://weir.example", "POST"), ("https://mill.example", "DELETE")] {
-        let refused = preflight(origin, method);
-        assert!((400..500).contains(&refused.status), "{origin} {method}");
+    for (origin, method, header) in [
+        ("https://weir.example", "POST", all),
+        ("https://mill.example", "DELETE", all),
+        ("https://mill.example", "POST", "x-seed-packet"),
+    ] {
+        let refused = preflight(origin, method, header);
+        assert!((400..500).contains(&refused.status), "{origin} {method} {header}");
         assert_problem(&refused);
+        assert!(refused.text().contains("POST, the headers content-type, accept,"), "{}", refused.text());
     }
     let seen = |origin: &str| send(&base, (Method::GET, "/v1/units"), &[("origin", origin)], Vec::new());
     assert_eq!(seen("https://mill.example").header("access-control-allow-origin"), "https://mill.example");

@@ -237,6 +237,12 @@ fn a_caller_that_does_not_read_is_cut_off() {
     std::thread::sleep(Duration::from_secs(2));
     let (came, _) = closed(&caller);
     assert!(came.len() < 2_000_000, "{} bytes came", came.len());
+    // Whoever runs the service sees it, and an answer that is sent whole is none of them.
+    assert_eq!(posted(&service, "brews", "text/plain", &json!({"brews": [batches()]})).status, 200);
+    let metrics = send(&service.url(), (Method::GET, "/metrics"), &[], Vec::new());
+    let refusals: Vec<&str> =
+        metrics.text().lines().filter(|line| line.starts_with("barrowful_refusals_total")).collect();
+    assert_eq!(refusals, ["barrowful_refusals_total{reason=\"cut-off\"} 1"]);
 }
 
 #[test]

@@ -106,13 +106,24 @@ fn accept_picks_the_form_by_its_weights() {
         ("text/html, */*;q=0.1", "text/html"),
         ("image/svg+xml, */*;q=0.1", "application/json"),
         ("text/csv;header=present", "text/csv"),
+        // What can be read counts, beside what cannot; an empty header takes anything.
+        ("*, */*; q=0.2", "application/json"),
+        ("text/html;q=2, text/csv", "text/csv"),
+        ("", "application/json"),
     ] {
         let answer = asked(&[json, ("accept", accept)], body.clone());
         assert_eq!(answer.status, 200, "{accept}");
         assert!(answer.header("content-type").starts_with(form), "{accept}: {}", answer.header("content-type"));
         assert_eq!(answer.header("vary"), "Accept, Accept-Encoding, Origin");
     }
-    for accept in ["image/png", "application/json;q=0, text/csv;q=0", "application/problem+json", "text/calendar"] {
+    for accept in [
+        "image/png",
+        "application/json;q=0, text/csv;q=0",
+        "application/problem+json",
+        "text/calendar",
+        "nonsense",
+        "text/html;q=2",
+    ] {
         let answer = asked(&[json, ("accept", accept)], body.clone());
         refused(&answer, 406, "not-acceptable");
         assert_eq!(
@@ -221,8 +232,11 @@ fn answers_are_compressed_for_who_asks() {
         assert_eq!(bytes, wanted.bytes, "{name}");
         assert!(answer.bytes.len() < bytes.len());
     }
-    let none = asked(&[json, ("accept-encoding", "identity")], plain);
+    let none = asked(&[json, ("accept-encoding", "identity")], plain.clone());
     assert_eq!(none.bytes, wanted.bytes);
+    let nothing = asked(&[json, ("accept-encoding", "identity;q=0")], plain);
+    refused(&nothing, 406, "not-acceptable");
+    assert_eq!(nothing.json()["available"], serde_json::json!(["br", "gzip", "deflate", "identity"]));
 }
 
 #[test]

@@ -1,15 +1,13 @@
 //! Settings: where they come from, what wins, and what is refused with what to write instead.
 
 use barrowful::http::settings::{Flags, LogForm, MetricsAt, Secret, Settings};
-use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::{Command, Output};
 use std::time::Duration;
 
 fn read(flags: &[(&str, &str)], variables: &[(&str, &str)]) -> Result<Settings, Vec<String>> {
     let flags = flags.iter().fold(Flags::default(), |flags, (name, value)| flags.with(name, value));
-    let known = |name: &str| variables.iter().find(|(known, _)| *known == name).map(|(_, value)| OsString::from(value));
-    Settings::read(&flags, &known)
+    Settings::read(&flags, &variables.iter().map(|(name, value)| (name.into(), value.into())).collect())
 }
 
 /// A file of its own for each test.
@@ -153,6 +151,25 @@ fn every_fault_is_reported_at_once_with_its_place() {
         assert!(faults.iter().any(|fault| fault.starts_with(part)), "{part}: {faults:?}");
     }
     assert_eq!(faults.len(), 9, "{faults:?}");
+}
+
+/// A slip in the name or the list of a token would leave the service open.
+#[test]
+fn what_looks_like_a_setting_and_sets_nothing_is_refused() {
+    for name in ["BARROWFUL_TOKENS", "BARROWFUL_DEADLIN", "BARROWFUL_"] {
+        let faults = read(&[], &[(name, "5")]).unwrap_err();
+        assert_eq!(faults.len(), 1, "{faults:?}");
+        assert!(faults[0].starts_with(name) && faults[0].contains("there are BARROWFUL_BIND, BARROWFUL_TOKEN,"));
+    }
+    // As Kubernetes names services, and as the commands that ask read it.
+    let others = ["BARROWFUL_PORT", "BARROWFUL_PORT_8080_TCP_ADDR", "BARROWFUL_WEB_SERVICE_HOST", "BARROWFUL_URL"];
+    assert!(read(&[], &others.map(|name| (name, "tcp://10.0.0.1:8080"))).is_ok());
+    for (name, what) in [("token", "token"), ("origins", "origin")] {
+        assert!(fault(name, " , ").contains(&format!("holds no {what}")));
+        let variable = format!("BARROWFUL_{}", name.to_uppercase());
+        let faults = read(&[], &[(&variable, ",")]).unwrap_err();
+        assert!(faults[0].starts_with(&variable) && faults.len() == 1, "{faults:?}");
+    }
 }
 
 #[test]

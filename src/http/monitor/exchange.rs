@@ -14,6 +14,8 @@ use std::time::Instant;
 
 /// What is noted of a request whose caller hung up before it was answered.
 const HUNG_UP: &str = "hung-up";
+/// What is noted of an answer that was not sent to its end: the caller did not read it in time, or hung up.
+const CUT_OFF: &str = "cut-off";
 
 /// A request and its answer. It is noted when this is dropped, thus also if the caller hangs up.
 #[derive(Debug)]
@@ -27,6 +29,8 @@ pub struct Exchange {
     reason: Option<&'static str>,
     received: Rc<Cell<u64>>,
     sent: u64,
+    /// Whether a part of the answer is sent and the end is not.
+    is_under_way: bool,
 }
 
 impl Exchange {
@@ -44,6 +48,7 @@ impl Exchange {
             reason: None,
             received: Rc::default(),
             sent: 0,
+            is_under_way: false,
         }
     }
 
@@ -63,7 +68,10 @@ impl Exchange {
 impl Drop for Exchange {
     fn drop(&mut self) {
         let took = self.started.elapsed();
-        let reason = if self.status.is_none() { Some(HUNG_UP) } else { self.reason };
+        let reason = match self.status {
+            None => Some(HUNG_UP),
+            Some(_) => self.reason.or(self.is_under_way.then_some(CUT_OFF)),
+        };
         let status = self.status.as_ref().map_or("none", StatusCode::as_str);
         let (method, route, received, sent) = (self.method, self.route, self.received.get(), self.sent);
         self.monitor.metrics.end(&Ended { method, route, status, took, received, sent, reason });
@@ -98,13 +106,14 @@ fn known(method: &Method) -> &'static str {
 #[derive(Debug)]
 pub struct ObservedBody {
     body: BoxBody,
+    whole: BodySize,
     exchange: Exchange,
 }
 
 impl ObservedBody {
     /// Ends an exchange with a body.
     pub fn new(body: impl MessageBody + 'static, exchange: Exchange) -> Self {
-        Self { body: body.boxed(), exchange }
+        Self { whole: body.size(), body: body.boxed(), exchange }
     }
 }
 
@@ -121,6 +130,8 @@ impl MessageBody for ObservedBody {
         if let Poll::Ready(Some(Ok(bytes))) = &polled {
             this.exchange.sent += u64::try_from(bytes.len()).unwrap_or_default();
         }
+        let is_sent = matches!(polled, Poll::Ready(None)) || this.whole == BodySize::Sized(this.exchange.sent);
+        this.exchange.is_under_way = !is_sent;
         polled
     }
 }

@@ -23,8 +23,11 @@ fn start_to(form: LogForm, to: impl io::Write + Send + 'static, colours: bool) -
         return Log(None);
     }
     let (writer, writing) = Lines::written(to);
-    // Own events from `info` on, of packages below only what went wrong.
-    let heard = Targets::new().with_target("barrowful", LevelFilter::INFO).with_default(LevelFilter::WARN);
+    // Own events from `info` on, of packages below only what went wrong here: the protocol has nothing but what callers send.
+    let heard = Targets::new()
+        .with_target("barrowful", LevelFilter::INFO)
+        .with_target("actix_http", LevelFilter::OFF)
+        .with_default(LevelFilter::WARN);
     let subscriber = Registry::default().with(heard).with(layer(form, writer, colours));
     // Fails only where the process has a log already, which then stays.
     let _ = tracing::subscriber::set_global_default(subscriber);

@@ -1,7 +1,7 @@
 //! What runs around every request.
 
 use super::access::Access;
-use super::headers::complete;
+use super::headers::{complete, refused_preflight};
 use super::paths::Paths;
 use crate::http::monitor::{Exchange, Monitor, ObservedBody, RequestId};
 use crate::http::problem::{Kind, Problem};
@@ -69,10 +69,13 @@ pub async fn outer<B: MessageBody + 'static>(
             return Err(InternalError::from_response(error, answer).into());
         }
     };
-    if preflight && response.status().is_client_error() && !response.headers().contains_key(header::CONTENT_TYPE) {
-        let detail = "This origin, method or header is not among those that may be used; origins are set where the service is run.";
-        let problem = Problem::new(Kind::OriginRefused, detail).with_request_id(id.as_str());
-        response = response.into_response(problem.to_response());
+    if response.status().is_client_error() && !response.headers().contains_key(header::CONTENT_TYPE) {
+        let problem = match preflight {
+            true => Problem::new(Kind::OriginRefused, refused_preflight()),
+            false => Problem::new(Kind::NotAcceptable, "No coding that Accept-Encoding leaves is one of this answer.")
+                .available(["br", "gzip", "deflate", "identity"]),
+        };
+        response = response.into_response(problem.with_request_id(id.as_str()).to_response());
     }
     complete(response.headers_mut(), route, &id);
     if monitor.is_stopping() {

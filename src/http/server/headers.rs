@@ -30,10 +30,30 @@ pub fn complete(headers: &mut HeaderMap, route: &str, id: &RequestId) {
 const EXPOSED: [HeaderName; 5] =
     [header::ETAG, header::RETRY_AFTER, header::ALLOW, header::WWW_AUTHENTICATE, REQUEST_ID];
 
+/// The methods and the headers that a page of another origin may send.
+const METHODS: [&str; 3] = ["GET", "HEAD", "POST"];
+const TAKEN: [HeaderName; 6] = [
+    header::CONTENT_TYPE,
+    header::ACCEPT,
+    header::AUTHORIZATION,
+    header::CONTENT_ENCODING,
+    header::IF_NONE_MATCH,
+    REQUEST_ID,
+];
+
+/// What a preflight is refused with.
+pub fn refused_preflight() -> String {
+    let headers = TAKEN.map(|header| header.to_string()).join(", ");
+    let methods = METHODS.join(", ");
+    format!(
+        "This origin, method or header is not among those that pages may use: the methods {methods}, the headers {headers}, and the \
+         origins that are set where the service is run."
+    )
+}
+
 /// Which origins may call.
 pub fn cors(origins: &[String]) -> Cors {
-    let cors = Cors::default().allowed_methods(["GET", "HEAD", "POST"]).max_age(3600).expose_headers(EXPOSED);
-    let cors = cors.allowed_headers([header::CONTENT_TYPE, header::ACCEPT, header::AUTHORIZATION]);
+    let cors = Cors::default().allowed_methods(METHODS).max_age(3600).expose_headers(EXPOSED).allowed_headers(TAKEN);
     if origins.iter().any(|origin| origin == "*") {
         return cors.allow_any_origin().send_wildcard();
     }

@@ -116,6 +116,7 @@ impl Reader {
         };
         let from = given.as_ref().map_or_else(|| "default".to_owned(), |raw| raw.from.clone());
         if let Some(Raw { text, from }) = given {
+            self.holds_some("token", (&text, &from));
             self.take_tokens(list(&text), &from, &mut tokens);
         }
         self.show("token", counted(&tokens), from);
@@ -139,6 +140,13 @@ impl Reader {
         tokens
     }
 
+    /// Notes a list of nothing: who writes one would not be guarded as they think.
+    fn holds_some(&mut self, what: &str, (text, from): (&str, &str)) {
+        if list(text).next().is_none() {
+            self.faults.push(format!("{from}: this list holds no {what}; write one, or leave it out."));
+        }
+    }
+
     fn take_tokens<'t>(&mut self, words: impl Iterator<Item = &'t str>, from: &str, tokens: &mut Vec<Secret>) {
         for (index, word) in words.enumerate() {
             // A token is sent in a header, which takes visible ASCII; a blank would end it.
@@ -155,6 +163,7 @@ impl Reader {
             self.show("origins", "not set".to_owned(), "default".to_owned());
             return Vec::new();
         };
+        self.holds_some("origin", (&text, &from));
         let origins: Vec<String> = list(&text).map(str::to_owned).collect();
         if origins.len() > 1 && origins.iter().any(|one| one == "*") {
             self.faults.push(format!("{from}: * already stands for every origin; write it alone, or leave it out."));

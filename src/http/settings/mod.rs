@@ -91,7 +91,7 @@ impl Settings {
     ///
     /// # Errors
     /// Every fault of every setting, each in a sentence.
-    pub fn read(flags: &Flags, environment: Environment<'_>) -> Result<Self, Vec<String>> {
+    pub fn read(flags: &Flags, environment: &Environment) -> Result<Self, Vec<String>> {
         checks::settings(sources::Sources::gather(flags, environment)?)
     }
 
@@ -130,7 +130,7 @@ mod tests {
 
     #[test]
     fn without_anything_given_the_defaults_hold() {
-        let read = Settings::read(&Flags::default(), &|_| None).unwrap();
+        let read = Settings::read(&Flags::default(), &Environment::new()).unwrap();
         let local = Settings::local();
         assert_eq!((read.deadline, read.drain, read.stop_within), (local.deadline, local.drain, local.stop_within));
         assert_eq!((read.in_flight, read.times), (local.in_flight, local.times));

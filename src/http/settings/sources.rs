@@ -3,14 +3,18 @@
 use super::table::{SETTINGS, Setting};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use std::collections::BTreeMap;
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;
 
-/// Looks up a variable of the environment.
-pub type Environment<'e> = &'e dyn Fn(&str) -> Option<OsString>;
+/// The variables of the environment.
+pub type Environment = BTreeMap<OsString, OsString>;
 
+/// How variables of this program begin.
+const PREFIX: &str = "BARROWFUL_";
 /// The variable that names the file.
 const CONFIG: &str = "BARROWFUL_CONFIG";
+/// The variable that names the service to ask: the commands that ask read it.
+const URL: &str = "BARROWFUL_URL";
 
 /// The flags of `barrowful serve`.
 #[derive(Debug, Clone, Default)]
@@ -97,17 +101,19 @@ impl Sources {
     ///
     /// # Errors
     /// When the file cannot be read: what it would say of the other settings is not known then.
-    pub fn gather(flags: &Flags, environment: Environment<'_>) -> Result<Self, Vec<String>> {
+    pub fn gather(flags: &Flags, environment: &Environment) -> Result<Self, Vec<String>> {
         let mut sources = Self::default();
-        let config = flags.config.clone().or_else(|| environment(CONFIG).filter(|v| !v.is_empty()).map(PathBuf::from));
+        let variable = |name: &str| environment.get(OsStr::new(name)).cloned();
+        let config = flags.config.clone().or_else(|| variable(CONFIG).filter(|v| !v.is_empty()).map(PathBuf::from));
         if let Some(path) = config {
             sources.file(&path).map_err(|fault| vec![fault])?;
         }
+        sources.faults.extend(unknown(environment));
         for setting in SETTINGS {
-            let variable = setting.variable();
-            match environment(&variable).map(OsString::into_string) {
-                Some(Ok(text)) if !text.trim().is_empty() => sources.put(setting.name, text, variable),
-                Some(Err(_)) => sources.faults.push(format!("{variable}: this is not UTF-8; write it in UTF-8.")),
+            let name = setting.variable();
+            match variable(&name).map(OsString::into_string) {
+                Some(Ok(text)) if !text.trim().is_empty() => sources.put(setting.name, text, name),
+                Some(Err(_)) => sources.faults.push(format!("{name}: this is not UTF-8; write it in UTF-8.")),
                 _ => {}
             }
             let flag = format!("--{}", setting.name);
@@ -162,6 +168,19 @@ impl Sources {
         }
         Ok(())
     }
+}
+
+/// Variables that look like settings and are none, as a misspelt token would be. Those by which orchestrators name services are none
+/// of ours.
+fn unknown(environment: &Environment) -> impl Iterator<Item = String> {
+    let names = environment.keys().filter_map(|name| name.to_str());
+    let ours = names.filter(|name| name.starts_with(PREFIX) && ![CONFIG, URL].contains(name));
+    let of_services = |name: &str| name.ends_with("_PORT") || name.contains("_PORT_") || name.contains("_SERVICE_");
+    let unknown = ours.filter(move |name| !of_services(name) && SETTINGS.iter().all(|s| s.variable() != **name));
+    unknown.map(|name| {
+        let all: Vec<String> = SETTINGS.iter().map(Setting::variable).collect();
+        format!("{name}: there is no such setting; there are {}.", all.join(", "))
+    })
 }
 
 /// A value of the file as it would stand in a flag; `None` for what no setting is.
