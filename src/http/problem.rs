@@ -6,8 +6,8 @@ mod words;
 
 pub use kind::Kind;
 pub use responses::{
-    AskProblems, BatchProblems, CellProblems, LinkProblems, MetricsProblems, ReadyProblems, ReferenceProblems,
-    TableProblems,
+    AskProblems, BatchProblems, CellProblems, LinkProblems, ListProblems, MetricsProblems, ReadyProblems,
+    ReferenceProblems, TableProblems,
 };
 
 use super::limits::MAX_FAULTS;

@@ -76,6 +76,21 @@ fn head_is_answered_as_get_without_a_body() {
     }
 }
 
+/// Whoever sends one would take the whole list for a part of it.
+#[test]
+fn lists_take_no_parameters() {
+    let lists = ["materials", "rates", "units", "assumptions", "cautions", "formulas", "sources", "limits"];
+    for list in lists {
+        let answer = get(&format!("/v1/{list}?family=leaves&limit=1"));
+        refused(&answer, 422, "invalid-request");
+        let problem = answer.json();
+        let names: Vec<&Value> =
+            problem["errors"].as_array().unwrap().iter().map(|error| &error["parameter"]).collect();
+        assert_eq!(names, ["family", "limit"]);
+        assert_eq!(get(&format!("/v1/{list}?key=hazel")).status, 200, "the key of an address asks for nothing");
+    }
+}
+
 #[test]
 fn an_unknown_path_is_refused_with_the_nearest() {
     for (path, nearest) in

@@ -27,8 +27,8 @@ pub fn tell<Q: Question>(api: &mut OpenApi, answer: &Q::Answer) {
 
 /// Each table with its columns.
 fn columns<Q: Question>(answer: &Q::Answer) -> String {
-    let mut text = "A table in CSV (RFC 4180), with a header. A column has one unit, which its name ends with: that of `\"units\": \"metric\"` \
-                    here. Containers of the request are further columns."
+    let mut text = "CSV (RFC 4180) with a header. The name of a column ends with its unit, here that of `\"units\": \"metric\"`. Containers of \
+                    the request are further columns."
         .to_owned();
     for table in Q::describe(answer).tables().filter(|table| !table.name.is_empty()) {
         let _ = write!(text, "\n\n`{}`: {}.", table.name, csv::header(table).join(", "));

@@ -179,13 +179,13 @@ fn known_table(name: &str, tables: &[&'static str], errors: &RequestErrors) -> O
     found.copied()
 }
 
-/// Refuses every parameter, for what takes none.
+/// Refuses every parameter, for what takes none; the key of an address is none.
 ///
 /// # Errors
 /// 422 with each of them.
 pub fn refuse_all(query: &str) -> Result<(), Problem> {
     let errors = RequestErrors::query();
-    for (name, _) in pairs(query) {
+    for (name, _) in pairs(query).filter(|(name, _)| name != "key") {
         let detail = "This address takes no parameters; leave it out.";
         errors.push(JsonPath::root().field(&name), ErrorCode::UnknownParameter, detail);
     }

@@ -43,7 +43,7 @@ pub enum BatchProblems {
     /// The body is not declared as lines of JSON, or is compressed.
     #[response(status = 415, content_type = "application/problem+json")]
     UnsupportedMediaType(Problem),
-    /// The address has parameters, which a batch does not take.
+    /// The address takes no parameters.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
 }
@@ -120,6 +120,17 @@ pub enum ReferenceProblems {
     /// JSON is not accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
+}
+
+/// The problems of a list.
+#[derive(utoipa::IntoResponses)]
+pub enum ListProblems {
+    /// JSON is not accepted.
+    #[response(status = 406, content_type = "application/problem+json")]
+    NotAcceptable(Problem),
+    /// The address takes no parameters.
+    #[response(status = 422, content_type = "application/problem+json")]
+    InvalidRequest(Problem),
 }
 
 /// The problems of readiness.

@@ -20,7 +20,8 @@ use crate::http::etag;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
 use crate::http::output::{Number, QuantityOut, report};
-use crate::http::problem::{Problem, ReferenceProblems};
+use crate::http::present::options::refuse_all;
+use crate::http::problem::{ListProblems, Problem};
 use actix_web::http::header::{CACHE_CONTROL, ETAG};
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
@@ -245,10 +246,12 @@ pub fn cacheable(request: &HttpRequest, media: &str, bytes: actix_web::web::Byte
     if known { builder.finish() } else { builder.content_type(media).body(bytes) }
 }
 
+/// A list as JSON. It has no parameters: whoever sends one would take the whole list for a part of it.
 pub(super) fn json<T: Serialize>(
     (request, accepted): (&HttpRequest, &Accepted),
     value: &T,
 ) -> Result<HttpResponse, Problem> {
+    refuse_all(request.query_string())?;
     accepted.choose(&[Media::Json])?;
     Ok(cacheable(request, "application/json", serde_json::to_vec(value).unwrap_or_default().into()))
 }
@@ -256,7 +259,7 @@ pub(super) fn json<T: Serialize>(
 /// The units that are read
 ///
 /// Every unit with its exact factor and spellings; the list is closed for version 1.
-#[utoipa::path(tag = "reference", operation_id = "list_units", security(()), responses((status = 200, description = "The units", body = UnitsAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_units", security(()), responses((status = 200, description = "The units", body = UnitsAnswer), ListProblems))]
 #[get("/v1/units")]
 pub async fn list_units(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     json((&request, &accepted), &units())
@@ -265,7 +268,7 @@ pub async fn list_units(request: HttpRequest, accepted: Accepted) -> Result<Http
 /// The defaults
 ///
 /// Every assumption with its default, range, source and how to measure it.
-#[utoipa::path(tag = "reference", operation_id = "list_assumptions", security(()), responses((status = 200, description = "The assumptions", body = AssumptionsAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_assumptions", security(()), responses((status = 200, description = "The assumptions", body = AssumptionsAnswer), ListProblems))]
 #[get("/v1/assumptions")]
 pub async fn list_assumptions(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     json((&request, &accepted), &assumptions())
@@ -274,7 +277,7 @@ pub async fn list_assumptions(request: HttpRequest, accepted: Accepted) -> Resul
 /// Where numbers and rules are from
 ///
 /// The source of every default, typical rate, caution and formula, or that it has none, and what of it is from memory.
-#[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer), ListProblems))]
 #[get("/v1/sources")]
 pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     json((&request, &accepted), &sources())
@@ -283,7 +286,7 @@ pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<Ht
 /// The limits
 ///
 /// How much one request may ask, and between which bounds quantities are computed with.
-#[utoipa::path(tag = "reference", operation_id = "list_limits", security(()), responses((status = 200, description = "The limits", body = LimitsAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_limits", security(()), responses((status = 200, description = "The limits", body = LimitsAnswer), ListProblems))]
 #[get("/v1/limits")]
 pub async fn list_limits(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     json((&request, &accepted), &LimitsAnswer::in_force())

@@ -8,7 +8,7 @@ use crate::http::answer::Accepted;
 use crate::http::input::rate::RateInput;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System, View};
-use crate::http::problem::{Problem, ReferenceProblems};
+use crate::http::problem::{ListProblems, Problem};
 use crate::http::resources::reference::json;
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
@@ -94,7 +94,7 @@ pub struct RatesAnswer {
 ///
 /// How much castings is usual for a purpose, with range and source: in mixes for seedlings and pots, at transplanting, beside plants
 /// and rows, on beds, fields and lawns. A start: a soil test and your own trial beat every table.
-#[utoipa::path(tag = "reference", operation_id = "list_rates", security(()), responses((status = 200, description = "The rates", body = RatesAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_rates", security(()), responses((status = 200, description = "The rates", body = RatesAnswer), ListProblems))]
 #[get("/v1/rates")]
 pub async fn list_rates(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     let none = Containers::default();

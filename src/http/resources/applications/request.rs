@@ -46,7 +46,7 @@ pub struct ApplicationsRequest {
     pub areas: Areas,
     /// True adds how each figure came about; for at most 200 areas.
     pub explain: Option<bool>,
-    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.

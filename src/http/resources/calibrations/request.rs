@@ -57,7 +57,7 @@ pub struct CalibrationsRequest {
     /// True adds `moved_by`: which record moved which value by how much; for at most 200 observations. `explanations` has what a formula
     /// gives: the dry matter fed, the bulk density of a weighed container. What follows from draws has no formula.
     pub explain: Option<bool>,
-    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
     pub texts: Option<Texts>,
 }
 

@@ -5,10 +5,9 @@ use crate::garden::feeds::materials::{
 };
 use crate::http::answer::Accepted;
 use crate::http::input::piece_size::SizeInput;
-use crate::http::negotiate::Media;
 use crate::http::output::Number;
-use crate::http::problem::{Problem, ReferenceProblems};
-use crate::http::resources::reference::cacheable;
+use crate::http::problem::{ListProblems, Problem};
+use crate::http::resources::reference::json;
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -133,9 +132,8 @@ fn all() -> MaterialsAnswer {
 /// basis and origin, and how far that was checked. Rows whose printed nitrogen and ratio do not belong together are entered
 /// again from carbon, with a note.
 #[utoipa::path(tag = "reference", operation_id = "list_materials", security(()),
-    responses((status = 200, description = "The materials", body = MaterialsAnswer), ReferenceProblems))]
+    responses((status = 200, description = "The materials", body = MaterialsAnswer), ListProblems))]
 #[get("/v1/materials")]
 pub async fn list_materials(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
-    accepted.choose(&[Media::Json])?;
-    Ok(cacheable(&request, "application/json", serde_json::to_vec(&all()).unwrap_or_default().into()))
+    json((&request, &accepted), &all())
 }

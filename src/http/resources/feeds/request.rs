@@ -59,7 +59,7 @@ pub struct FeedsRequest {
     pub start_on: Option<String>,
     /// True adds how each figure came about.
     pub explain: Option<bool>,
-    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
     pub texts: Option<Texts>,
 }
 

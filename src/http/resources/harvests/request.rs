@@ -51,7 +51,7 @@ pub struct HarvestsRequest {
     pub heaps: Option<Heaps>,
     /// True adds how each figure came about; for at most 200 beds and heaps.
     pub explain: Option<bool>,
-    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.

@@ -3,7 +3,7 @@
 use super::json;
 use crate::garden::cautions::Rule;
 use crate::http::answer::Accepted;
-use crate::http::problem::{Problem, ReferenceProblems};
+use crate::http::problem::{ListProblems, Problem};
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -53,7 +53,7 @@ fn all() -> CautionsAnswer {
 ///
 /// Every caution that an answer may carry: how serious it is, what to do, where it is from, and when an answer
 /// carries it. They defer to local rules, labels and licensed advice.
-#[utoipa::path(tag = "reference", operation_id = "list_cautions", security(()), responses((status = 200, description = "The cautions", body = CautionsAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_cautions", security(()), responses((status = 200, description = "The cautions", body = CautionsAnswer), ListProblems))]
 #[get("/v1/cautions")]
 pub async fn list_cautions(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     json((&request, &accepted), &all())

@@ -3,7 +3,7 @@
 use super::json;
 use crate::garden::formulas::{Formula, Symbol, unit};
 use crate::http::answer::Accepted;
-use crate::http::problem::{Problem, ReferenceProblems};
+use crate::http::problem::{ListProblems, Problem};
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -70,7 +70,7 @@ fn all() -> FormulasAnswer {
 ///
 /// Every formula by which answers are explained (`"explain": true`): in plain text, with its symbols, their units and where it
 /// is from. They are the same texts that the program computes with.
-#[utoipa::path(tag = "reference", operation_id = "list_formulas", security(()), responses((status = 200, description = "The formulas", body = FormulasAnswer), ReferenceProblems))]
+#[utoipa::path(tag = "reference", operation_id = "list_formulas", security(()), responses((status = 200, description = "The formulas", body = FormulasAnswer), ListProblems))]
 #[get("/v1/formulas")]
 pub async fn list_formulas(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
     json((&request, &accepted), &all())

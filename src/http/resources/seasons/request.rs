@@ -69,10 +69,8 @@ pub struct SeasonsRequest {
     /// The feed and bed for additional production; without it the answer plans none.
     #[validate(nested)]
     pub additional_production: Option<AdditionalProductionRequest>,
-    /// Runs for the chances; 2,000 unless given; 0 for none. Runs x (demands + lots, twice where amounts are not certain, and
-    /// 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that expire / 8 + for each demand the days after its first on which others open or lots are ready +
-    /// priorities x days on which a demand opens or a lot is ready x (1 + lots that expire + harvests) / 8) may be 50 million at most, where
-    /// each day of a tea counts as a demand, and runs x lots of beds 5 million.
+    /// Runs for the chances; 2,000 unless given; 0 for none. How many there may be follows from the size of the season: see
+    /// `simulation_runs_of_demands_and_lots` of `GET /v1/limits`. An error says how many.
     #[validate(nested)]
     pub simulation_runs: Option<Draws>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
@@ -84,7 +82,7 @@ pub struct SeasonsRequest {
     pub variants: Option<Variants>,
     /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
     pub explain: Option<bool>,
-    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.

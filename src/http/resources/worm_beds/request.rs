@@ -71,7 +71,7 @@ pub struct WormBedsRequest {
     pub layers_per_cycle: Option<LayerCount>,
     /// True adds how each figure came about; for at most 200 weeks and harvests.
     pub explain: Option<bool>,
-    /// `brief` leaves out the texts and sources of cautions and assumptions, which the answer then says where to find; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
     pub texts: Option<Texts>,
 }
 
