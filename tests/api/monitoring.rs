@@ -121,6 +121,9 @@ fn metrics_count_by_the_template_of_the_path() {
         assert_eq!(send(&base, (method, "/docs/"), &[], Vec::new()).status, 404);
     }
     assert_eq!(send(&base, (Method::POST, "/v1/brews"), &[], Vec::new()).status, 415);
+    let lines = b"{\"ask\": \"brews\", \"body\": {}}\nnone\n{\"ask\": \"tides\", \"body\": {}}\n".to_vec();
+    let batch = send(&base, (Method::POST, "/v1/batch"), &[("content-type", "application/x-ndjson")], lines);
+    assert!(batch.text().ends_with("{\"end\":true,\"lines\":3,\"refused\":3}\n"), "{}", batch.text());
     let answer = get(&base, "/metrics");
     assert_eq!(answer.header("content-type"), "text/plain; version=0.0.4; charset=utf-8");
     assert_eq!(answer.header("cache-control"), "no-store");
@@ -137,6 +140,9 @@ fn metrics_count_by_the_template_of_the_path() {
     assert!(took("sum{http_route=").is_some_and(|seconds| seconds > 0.0), "{text}");
     assert_eq!(figure(text, "barrowful_refusals_total{reason=\"unsupported-media-type\"}"), Some(1.0));
     assert_eq!(figure(text, "barrowful_refusals_total{reason=\"not-found\"}"), Some(100.0));
+    // Lines of a batch.
+    assert_eq!(figure(text, "barrowful_refusals_total{reason=\"invalid-request\"}"), Some(2.0));
+    assert_eq!(figure(text, "barrowful_refusals_total{reason=\"not-json\"}"), Some(1.0));
     assert_eq!(figure(text, "http_server_active_requests"), Some(1.0), "the one that asks");
     assert_eq!(figure(text, "barrowful_ready"), Some(1.0));
     assert_eq!(figure(text, "barrowful_long_questions{state=\"waiting\"}"), Some(0.0));

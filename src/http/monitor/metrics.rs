@@ -91,7 +91,7 @@ impl Metrics {
         let version = Opts::new("barrowful_build_info", "Always 1; the version is the label.");
         make.entered(IntGauge::with_opts(version.const_label("version", env!("CARGO_PKG_VERSION"))))?.set(1);
         let took = "Time from the headers of a request to the end of its answer.";
-        let refused = "Requests that were refused, by the last part of the type of the problem; hung-up before, or cut-off within the answer.";
+        let refused = "Requests, and lines of batches, that were refused, by the last part of the type of the problem; hung-up before, or cut-off within the answer.";
         let long = "Long questions that are being computed (running), and that wait for their turn (waiting).";
         let answered = Opts::new(
             "barrowful_requests_total",
@@ -134,8 +134,13 @@ impl Metrics {
         self.received.with_label_values(&[ended.route]).observe(bytes(ended.received));
         self.sent.with_label_values(&[ended.route]).observe(bytes(ended.sent));
         if let Some(reason) = ended.reason {
-            self.refusals.with_label_values(&[reason]).inc();
+            self.refused(reason);
         }
+    }
+
+    /// Notes that a request, or a line of a batch, is refused.
+    pub fn refused(&self, reason: &str) {
+        self.refusals.with_label_values(&[reason]).inc();
     }
 
     /// Every figure as text.

@@ -6,6 +6,7 @@ mod stream;
 use crate::http::answer::{Accepted, uncached};
 use crate::http::body::declared_as_lines;
 use crate::http::in_flight::InFlight;
+use crate::http::monitor::Monitor;
 use crate::http::negotiate::Media;
 use crate::http::present::options::refuse_all;
 use crate::http::problem::{BatchProblems, Problem};
@@ -38,10 +39,10 @@ pub async fn answer_batch(
     accepted: Accepted,
     request: HttpRequest,
     payload: web::Payload,
-    in_flight: InFlight,
+    (in_flight, monitor): (InFlight, web::Data<Monitor>),
 ) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(&[Media::Lines])?;
     declared_as_lines(&request)?;
     refuse_all(request.query_string())?;
-    Ok(uncached().content_type(media.header()).streaming(stream::answers(payload, &in_flight)))
+    Ok(uncached().content_type(media.header()).streaming(stream::answers(payload, &in_flight, monitor)))
 }

@@ -4,6 +4,7 @@ use crate::http::chunks::{Chunks, Written};
 use crate::http::in_flight::{Deadline, InFlight};
 use crate::http::input::bounded::ShortText;
 use crate::http::limits::MAX_BODY;
+use crate::http::monitor::Monitor;
 use crate::http::problem::{Kind, Problem};
 use crate::http::resources::Question;
 use crate::http::resources::applications::Applications;
@@ -71,6 +72,7 @@ pub struct Answered {
 pub struct Asking<'a> {
     pub number: u64,
     pub in_flight: &'a InFlight,
+    pub monitor: &'a Monitor,
     pub deadline: Deadline,
 }
 
@@ -136,6 +138,7 @@ impl Asking<'_> {
     /// 503 when not even that can be held.
     pub fn refused(&self, id: Option<&str>, problem: Problem) -> Result<Answered, Problem> {
         let (line, status) = (self.number, problem.status());
+        self.monitor.metrics.refused(problem.reason());
         let written = self.written::<NoAnswer>(&LineOut { line, id, status, body: None, problem: Some(&problem) })?;
         Ok(Answered { written, is_refused: true })
     }

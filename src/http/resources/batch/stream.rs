@@ -5,6 +5,7 @@ use crate::http::body::damaged;
 use crate::http::chunks::Written;
 use crate::http::in_flight::{Deadline, Held, InFlight, UntilDropped, aside};
 use crate::http::limits::{BATCH_AHEAD, BATCH_PIECE, MAX_BODY, UNCOUNTED_BYTES};
+use crate::http::monitor::Monitor;
 use crate::http::problem::{Kind, Problem};
 use actix_web::body::{BodyStream, MessageBody};
 use actix_web::web::{self, Bytes, BytesMut};
@@ -63,6 +64,8 @@ struct Count {
 struct Batch {
     payload: Pin<Box<BodyStream<web::Payload>>>,
     in_flight: InFlight,
+    /// Notes what is refused.
+    monitor: web::Data<Monitor>,
     /// Ends the work when the caller is gone.
     caller: (Deadline, UntilDropped),
     coming: Coming,
@@ -82,12 +85,17 @@ struct Batch {
 }
 
 /// The answers of the lines that come, then the line that ends them.
-pub fn answers(payload: web::Payload, in_flight: &InFlight) -> impl Stream<Item = Result<Bytes, Infallible>> + 'static {
+pub fn answers(
+    payload: web::Payload,
+    in_flight: &InFlight,
+    monitor: web::Data<Monitor>,
+) -> impl Stream<Item = Result<Bytes, Infallible>> + 'static {
     let deadline = in_flight.deadline();
     let caller = (deadline.clone(), deadline.until_dropped());
     let batch = Batch {
         payload: Box::pin(BodyStream::new(payload)),
         in_flight: in_flight.clone(),
+        monitor,
         caller,
         coming: Coming::Lines,
         buffer: BytesMut::new(),
@@ -132,6 +140,7 @@ impl Batch {
             rest: std::mem::take(&mut self.lines),
             count: self.count,
             in_flight: self.in_flight.clone(),
+            monitor: self.monitor.clone(),
             deadline: self.caller.0.clone(),
             ready: VecDeque::new(),
             short: Vec::new(),
@@ -195,7 +204,7 @@ impl Batch {
     fn refuse(&mut self, problem: Problem) {
         self.count.number += 1;
         let (number, deadline) = (self.count.number, self.caller.0.clone());
-        let asking = Asking { number, in_flight: &self.in_flight, deadline };
+        let asking = Asking { number, in_flight: &self.in_flight, monitor: &self.monitor, deadline };
         let Ok(Answered { written, .. }) = asking.refused(None, problem) else { return self.give_up(Problem::full()) };
         (self.count.answered, self.count.refused) = (self.count.answered + 1, self.count.refused + 1);
         self.ready.extend(written.into_pieces());
@@ -204,6 +213,7 @@ impl Batch {
     /// Answers no more lines, and says why.
     fn give_up(&mut self, problem: Problem) {
         self.lines = Bytes::new();
+        self.monitor.metrics.refused(problem.reason());
         self.end(Some(&problem));
     }
 
@@ -237,6 +247,7 @@ struct Turn {
     rest: Bytes,
     count: Count,
     in_flight: InFlight,
+    monitor: web::Data<Monitor>,
     deadline: Deadline,
     ready: VecDeque<Bytes>,
     /// Short answers, which are sent together.
@@ -262,7 +273,7 @@ impl Turn {
     fn answer(&mut self, line: &Bytes) -> Result<usize, Problem> {
         let number = self.count.number;
         let (in_flight, deadline) = (&self.in_flight, self.deadline.again(&self.in_flight));
-        let asking = Asking { number, in_flight, deadline };
+        let asking = Asking { number, in_flight, monitor: &self.monitor, deadline };
         let Answered { written, is_refused } = asking.answer(line.trim_ascii_end())?;
         self.count.answered += 1;
         self.count.refused += u64::from(is_refused);
