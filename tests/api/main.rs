@@ -41,6 +41,7 @@ mod lint;
 mod listed;
 mod monitoring;
 mod mutations;
+mod option_texts;
 mod options;
 mod page;
 mod people;

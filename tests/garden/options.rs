@@ -5,6 +5,7 @@ use super::balances_barred::cases;
 use super::balances_shift::requirements;
 use super::seasons::{exact, ranged, season};
 use barrowful::garden::balances::allocation::{Lot, Window, allocate};
+use barrowful::garden::balances::before::BeforeSupply;
 use barrowful::garden::balances::options::{
     OptionKind, Per, ProductionPrices, Sack, ShortfallOption, Situation, UnitPrice, options,
 };
@@ -84,6 +85,45 @@ proptest! {
         prop_assert!(said + 1e-6 >= lacks && said <= lacks + f64::from(asked) + 1e-6, "{said} {lacks}");
     }
 
+    /// With the sacks of the option, what everybody gets is as planned up to the day that is said; who is said to get all before they come does so
+    /// with them, and not in the plan; and nobody else does whose days end before.
+    #[test]
+    fn what_changes_before_sacks_come_is_said_to_its_day(
+        (mut lots, mut demands) in cases(), today in proptest::option::of(0..SPAN),
+    ) {
+        demands.iter_mut().for_each(|demand| demand.portions = None);
+        let requirements = requirements(&demands);
+        let plan = balance(&lots, &requirements, None);
+        let as_of = today.map(date);
+        let situation = Situation { requirements: &requirements, balance: &plan, as_of };
+        let sack = Sack { holds: ml(1), price: None };
+        let Some(option) = find(&of((&plan, &requirements), Some(sack), as_of), OptionKind::Sacks) else { return Ok(()) };
+        let said = situation.before(OptionKind::Sacks, &lots, &[]);
+        let ready = option.act_by.unwrap_or(NaiveDate::MAX);
+        lots.push(Lot {
+            amount: ml(option.sacks.unwrap()), window: Window { first: Some(ready), last: None }, ..Lot::default()
+        });
+        let with_sacks = allocate(&lots, &demands);
+        let is_changed = |i: usize| {
+            let (demand, got) = (demands[i], with_sacks.given[i]);
+            let ends = demand.window.last.is_some_and(|last| last < ready && as_of.is_none_or(|today| last >= today));
+            ends && plan.demands[i].allocated < demand.amount && got == demand.amount
+        };
+        let changed: Vec<usize> = (0..demands.len()).filter(|i| is_changed(*i)).collect();
+        let in_full = said.as_ref().map(|said| said.in_full.clone()).unwrap_or_default();
+        prop_assert_eq!(&in_full, &changed);
+        let Some(said) = said else { return Ok(()) };
+        prop_assert_eq!(said.until, option.act_by);
+        prop_assert!(said.from < ready);
+        for (i, served) in plan.demands.iter().enumerate() {
+            let is_before = |on: Option<NaiveDate>| on.or(demands[i].window.last).is_some_and(|on| on < said.from);
+            let planned: u64 = served.allocations.iter().filter(|of| is_before(of.on)).map(|of| of.amount.get()).sum();
+            let draws = with_sacks.draws.iter().filter(|draw| draw.demand == i && is_before(draw.on));
+            let bought: u64 = draws.map(|draw| draw.amount.get()).sum();
+            prop_assert!(planned == bought || as_of == Some(said.from), "{i}: {planned} {bought}");
+        }
+    }
+
     /// Nothing is offered where nobody is short; the rest is in order of its cost, and none leaves more short than all.
     #[test]
     fn options_are_sorted_and_only_there_where_something_is_short((lots, demands) in cases(), priced: bool) {
@@ -115,6 +155,7 @@ fn the_same_share_is_decided_before_somebody_gets_less() {
     let lots = [Lot { amount: ml(110_000), ..Lot::default() }];
     let requirements = [requirement(100, 10, 2), requirement(60, 20, 1)];
     let same = balance(&lots, &requirements, None).same_share.unwrap();
+    assert!(!same.is_planned);
     assert_eq!((same.shortfall, same.act_by), (ml(50_000), Some(date(10))));
     // Of what nothing is given, the last day counts.
     let lots = [Lot { amount: ml(60_000), ..Lot::default() }];
@@ -125,6 +166,26 @@ fn requirement(litres: u64, on: u64, priority: u8) -> Requirement {
     let window = Window { first: Some(date(on)), last: Some(date(on)) };
     let parts = vec![Part { amount: ml(litres * 1_000), window, ..Part::default() }];
     Requirement { parts, priority, ..Requirement::default() }
+}
+
+/// By hand: of 20 L the first priority gets all on day 1, though its days last to day 60, and a demand of day 20 gets nothing. Castings by day 60
+/// are enough only if the first waits for them, from day 1 on.
+#[test]
+fn who_waits_for_castings_that_are_bought_leaves_its_own_to_others() {
+    let lots = [Lot { amount: ml(20_000), ..Lot::default() }];
+    let mut requirements = [requirement(20, 60, 1), requirement(20, 20, 2)];
+    requirements[0].parts[0].window.first = Some(date(1));
+    let plan = balance(&lots, &requirements, None);
+    let before = |as_of| {
+        let situation = Situation { requirements: &requirements, balance: &plan, as_of };
+        situation.before(OptionKind::Sacks, &lots, &[])
+    };
+    let said =
+        |from| Some(BeforeSupply { from: date(from), until: Some(date(60)), in_full: vec![1], waiting: vec![0] });
+    assert_eq!(before(None), said(1));
+    assert_eq!(before(Some(date(5))), said(5));
+    // Its day is over: nothing can be changed for it.
+    assert_eq!(before(Some(date(21))), None);
 }
 
 /// By hand: 60 L are there and 60 L more come on day 25. 40 L are needed on day 10, 50 L on day 20, in this order of priority. 30 L are short on

@@ -2,6 +2,7 @@
 
 pub mod additional_production;
 pub mod allocation;
+pub mod before;
 pub mod figures;
 pub mod ledger;
 pub mod lot_analysis;

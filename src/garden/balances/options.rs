@@ -181,12 +181,12 @@ impl Situation<'_> {
         never.fold(Millilitres::ZERO, |sum, part| add(sum, part.amount))
     }
 
-    /// The same share for everybody, where it leaves no more short than the plan, but for whole millilitres.
+    /// The same share for everybody, where the plan does not give it already and it leaves no more short, but for whole millilitres.
     fn share(&self) -> Option<SameShare> {
         let rounding =
             u64::try_from(self.requirements.iter().map(|of| of.parts.len()).sum::<usize>()).unwrap_or(u64::MAX);
         let most = self.balance.shortfall().get().saturating_add(rounding);
-        self.balance.same_share.filter(|same| same.shortfall.get() <= most)
+        self.balance.same_share.filter(|same| !same.is_planned && same.shortfall.get() <= most)
     }
 
     fn free(&self, kind: OptionKind, act_by: Option<NaiveDate>, shortfall: Millilitres) -> ShortfallOption {
@@ -202,11 +202,15 @@ impl Situation<'_> {
         (!waits.is_empty()).then(|| self.free(OptionKind::LaterSupply, lasts.min(), shortfall))
     }
 
+    /// What is short before today, and what is not.
+    pub(super) fn lost_and_rest(&self) -> (Vec<&DatedShortfall>, Vec<&DatedShortfall>) {
+        let is_lost = |by: Option<NaiveDate>| by.zip(self.as_of).is_some_and(|(by, today)| by < today);
+        self.balance.shortfalls.iter().partition(|short| is_lost(short.by))
+    }
+
     /// Sacks are bought for all that is not short before today.
     fn buy(&self, sack: Sack) -> Option<ShortfallOption> {
-        let is_lost = |by: Option<NaiveDate>| by.zip(self.as_of).is_some_and(|(by, today)| by < today);
-        let all = self.balance.shortfalls.iter();
-        let (lost, rest): (Vec<&DatedShortfall>, Vec<_>) = all.partition(|short| is_lost(short.by));
+        let (lost, rest) = self.lost_and_rest();
         let sum = |of: &[&DatedShortfall]| of.iter().fold(Millilitres::ZERO, |sum, short| add(sum, short.amount));
         let act_by = rest.first()?.by;
         let count = sum(&rest).get().checked_add(sack.holds.get())?.checked_sub(1)?.checked_div(sack.holds.get())?;
@@ -229,7 +233,7 @@ impl Situation<'_> {
         let mut option = ShortfallOption { kind, act_by: None, shortfall: self.never(), cost: None, sacks: None };
         for (plan, batch) in plans {
             let batch = batch?;
-            match batch.start_on.filter(|_| batch.late.is_none()) {
+            match batch.start_on.filter(|_| batch.is_in_time()) {
                 Some(start) => {
                     option.act_by = Some(option.act_by.map_or(start, |first| first.min(start)));
                     option.cost = cost(batch).map(|of_batch| option.cost.unwrap_or(0.0) + of_batch);

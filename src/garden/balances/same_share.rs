@@ -12,6 +12,8 @@ pub struct SameShare {
     /// The first day on which the plan gives an amount that differs from this share: somebody more, or the last of less. `None` where it
     /// never does, or on no particular day.
     pub act_by: Option<NaiveDate>,
+    /// Whether the plan gives everybody this share already, but for rounding.
+    pub is_planned: bool,
 }
 
 impl SameShare {
@@ -25,7 +27,9 @@ impl SameShare {
         let parts: Vec<u128> = demands.iter().map(|demand| part(demand.amount)).collect();
         let shortfall = Millilitres::new(u64::try_from(lack).unwrap_or(u64::MAX));
         let days = beyond(&parts, allocation).into_iter().chain(below(demands, &parts, allocation));
-        Self { shortfall, act_by: days.min() }
+        let is_planned =
+            parts.iter().zip(&allocation.given).all(|(part, given)| part.abs_diff(given.get().into()) <= 1);
+        Self { shortfall, act_by: days.min(), is_planned }
     }
 }
 

@@ -61,6 +61,15 @@ pub enum Load {
 }
 
 impl Amount {
+    /// The most of it, where there is one.
+    #[must_use]
+    pub const fn most(self) -> Option<Load> {
+        match self {
+            Self::Fixed(most) | Self::Between(_, most) => Some(most),
+            Self::AtLeast(_) => None,
+        }
+    }
+
     /// Refuses a range whose least is above its most, both by mass or both by volume. Of two measures the mix tells, by the bulk density.
     ///
     /// # Errors

@@ -1,7 +1,7 @@
 //! What to do on which day.
 
 use super::plan::{Season, SeasonPlan};
-use crate::garden::balances::additional_production::ProductionPlan;
+use crate::garden::balances::additional_production::{ProductionPlan, follows_90_percent};
 use crate::garden::beds::Forecast;
 use crate::garden::cautions::Rule;
 use crate::garden::dates::weeks;
@@ -231,7 +231,8 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) 
         };
         tasks.extend(days.into_iter().map(apply));
     }
-    tasks.extend(produce.iter().filter_map(production));
+    let sure = follows_90_percent(produce);
+    tasks.extend(produce.iter().filter_map(|plan| production(plan, sure)));
     let buy = |purchase: &crate::garden::balances::ledger::SackPurchase| {
         let by = purchase.by.unwrap_or(season.until);
         Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) }
@@ -249,14 +250,12 @@ pub fn next_days(tasks: &[Task], today: Option<NaiveDate>) -> Option<(NaiveDate,
     Some((first, last))
 }
 
-/// The last day to begin, with what to make: for 90 % if there is one, else at the likely values; none where it is too late.
-fn production(plan: &ProductionPlan) -> Option<Task> {
-    let sure = plan.at_90_percent.as_ref().filter(|batch| batch.late.is_none());
-    let batch = sure.unwrap_or(&plan.likely);
-    let on = batch.start_on.filter(|_| batch.late.is_none())?;
+/// The last day to begin, with what to make; none where it is too late.
+fn production(plan: &ProductionPlan, sure: bool) -> Option<Task> {
+    let batch = if sure { plan.at_90_percent.as_ref()? } else { &plan.likely };
+    let on = batch.start_on.filter(|_| batch.is_in_time())?;
     let (volume, by) = (Some(batch.castings.volume()), Some(plan.shortage.by));
-    let feed = Some(batch.feed);
-    Some(Task { volume, by, feed, sure: sure.is_some(), ..Task::new(on, TaskKind::StartProduction) })
+    Some(Task { volume, by, feed: Some(batch.feed), sure, ..Task::new(on, TaskKind::StartProduction) })
 }
 
 fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {

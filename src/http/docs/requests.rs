@@ -45,7 +45,7 @@ pub const FIRST: &[FirstRequest] = &[
         path: "/v1/seasons",
         body: include_str!("../../../demo-data/seasons/one-bed.json"),
         answer: &[
-            "Not enough. 21.2 L of the 100 L needed are missing, first on 5 Apr 2027 (carrots).",
+            "Not enough. 21.2 L of the 100 L needed are missing at the likely values, first on 5 Apr 2027 (carrots).",
             "The chance that everybody gets all in time is 15 %, if the ranges shown are right.",
         ],
     },

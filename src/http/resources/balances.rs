@@ -8,12 +8,12 @@ mod request;
 pub use additional_production::{
     AdditionalProductionOut, AdditionalProductionRequest, ProductionBatchOut, ProductionMaterialOut, TooLateOut,
 };
-pub(in crate::http::resources) use additional_production::{PlannedProduction, ProductionRead};
+pub(in crate::http::resources) use additional_production::{PlannedProduction, ProductionRead, ground_and_worms};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;
 pub use answer::{
-    AllocationOut, BalanceTotal, BalancesAnswer, ContentOut, DayOut, DemandOut, OccasionOut, OptionOut, OutOfReachOut,
-    SackOut, ShortfallOptionsOut, StockOut,
+    AllocationOut, BalanceTotal, BalancesAnswer, ContentOut, DayOut, DemandOut, OccasionOut, OptionOut, OptionText,
+    OutOfReachOut, SackOut, ShortfallOptionsOut, StockOut,
 };
 pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
 pub(in crate::http::resources) use describe::Account;

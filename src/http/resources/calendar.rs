@@ -43,6 +43,8 @@ pub struct Work<'a> {
     pub sacks: Option<u64>,
     /// The day by which what is produced or bought is needed.
     pub by: Option<NaiveDate>,
+    /// How sure a start is.
+    pub sure: Option<&'a str>,
     /// What to mind with it.
     pub note: Option<&'a str>,
     /// The rules of the answer's cautions that are about it.
@@ -116,7 +118,7 @@ impl Work<'_> {
         let last_day_to = if self.is_overdue { "" } else { "last day to " };
         match self.kind {
             TaskKind::StartProduction => {
-                let sure = self.note.map(|note| format!(", {note}")).unwrap_or_default();
+                let sure = self.sure.map(|sure| format!(", {sure}")).unwrap_or_default();
                 format!("{last_day_to}start producing {amount}{sure}{by}")
             }
             TaskKind::BuySacks => format!("{last_day_to}buy {}{by}", sacks(self.sacks.unwrap_or_default())),
@@ -161,8 +163,7 @@ impl Work<'_> {
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
-        // That of a production stands in its title.
-        let note = self.note.filter(|_| self.kind != TaskKind::StartProduction).map(str::to_owned);
+        let note = self.note.map(str::to_owned);
         let taken = self.taken().map(|text| capitalised(&text));
         amounts
             .chain(taken)

@@ -9,6 +9,7 @@ mod options;
 mod reach;
 mod read;
 mod records;
+mod remarks;
 mod request;
 mod sheet;
 mod write;

@@ -89,6 +89,12 @@ pub struct Batch {
 }
 
 impl Batch {
+    /// Whether it can be begun early enough.
+    #[must_use]
+    pub fn is_in_time(&self) -> bool {
+        self.late.is_none() && self.start_on.is_some()
+    }
+
     /// Whether it would have to begin before the first possible day, whatever else stands in the way.
     #[must_use]
     pub fn begins_before(&self, late: Late) -> bool {
@@ -196,6 +202,14 @@ fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
 pub fn in_time(plans: &[ProductionPlan], for_90_percent: bool) -> Vec<Batch> {
     let batch = |plan: &ProductionPlan| if for_90_percent { plan.at_90_percent } else { Some(plan.likely) };
     plans.iter().filter_map(batch).filter(|batch| batch.late.is_none() && batch.worms_in_on.is_some()).collect()
+}
+
+/// Whether the work follows the plans for a chance of 90 %, and not those at the likely values: only where they are in time for all that
+/// those are in time for, so that what is begun is one of the two as a whole.
+#[must_use]
+pub fn follows_90_percent(plans: &[ProductionPlan]) -> bool {
+    let is_sure = |plan: &ProductionPlan| plan.at_90_percent.is_some_and(|batch| batch.is_in_time());
+    plans.iter().any(is_sure) && plans.iter().all(|plan| is_sure(plan) || !plan.likely.is_in_time())
 }
 
 impl Batch {

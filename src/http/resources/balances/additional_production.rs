@@ -2,6 +2,7 @@
 
 mod answer;
 mod read;
+mod words;
 mod write;
 
 use crate::http::input::bounded::LayerCount;
@@ -10,6 +11,7 @@ pub use answer::{
     TooLateOut,
 };
 pub(in crate::http::resources) use read::{PlannedProduction, ProductionRead};
+pub(in crate::http::resources) use words::ground_and_worms;
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;

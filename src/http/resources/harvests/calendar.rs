@@ -73,6 +73,7 @@ impl<'a> Bed<'a> {
             materials: String::new(),
             sacks: None,
             by: None,
+            sure: None,
             note: None,
             cautions: Vec::new(),
             is_overdue: false,

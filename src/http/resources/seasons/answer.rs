@@ -262,6 +262,12 @@ pub struct TaskOut {
     pub sacks: Option<u64>,
     /// A remark: an interval after raw manure, how sure a start is, or what the task replaces.
     pub note: Option<String>,
+    /// How sure a start is, which stands in its title.
+    #[serde(skip)]
+    pub sure: Option<&'static str>,
+    /// The remark but for that.
+    #[serde(skip)]
+    pub mind: Option<String>,
     /// The day by which what is produced or bought is needed.
     pub by: Option<NaiveDate>,
     /// The volume in the caller's containers; water and what is in the bed included.

@@ -43,7 +43,8 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         materials: ProductionMaterialOut::all_in_words(&task.materials),
         sacks: task.sacks,
         by: task.by,
-        note: task.note.as_deref(),
+        sure: task.sure,
+        note: task.mind.as_deref(),
         cautions: task.cautions.clone(),
         is_overdue: task.overdue,
     })

@@ -83,7 +83,7 @@ fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
     let tightest = chances.worst_on.zip(chances.margin.as_ref()).map(|(on, margin)| {
         let [low, middle, high] =
             [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown(&beside(of, &margin.p50))));
-        ("tightest day".to_owned(), vec![format!("{}: {middle} ({low} to {high})", day(on))])
+        ("tightest day".to_owned(), vec![format!("{}: {middle} by the runs ({low} to {high})", day(on))])
     });
     let named = answer.measure_first.iter().take(MEASURES);
     let named: Vec<String> =
@@ -261,8 +261,8 @@ fn measure_first(answer: &SeasonsAnswer) -> Table {
     Rows::of(&answer.measure_first, ["measurement", "measurements"])
         .column(Column::id("what"), |measure: &&MeasureOut| uncertain(measure))
         .column(Column::words("", "how"), |measure| measure.measure_it.unwrap_or("–"))
-        .column(Column::shown("share of\nvariance"), |measure| &measure.share_of_variance)
-        .column(Column::shown("range\nif known"), |measure| &measure.range_if_known)
+        .column(Column::shown("of the\nuncertainty"), |measure| &measure.share_of_variance)
+        .column(Column::shown("narrows the\nrange to"), |measure| &measure.range_if_known)
         .done()
 }
 

@@ -5,12 +5,12 @@ use super::read::Read;
 use crate::garden::balances::additional_production::Batch;
 use crate::garden::draws::shown_chance;
 use crate::garden::seasons::reach::{Laid, Reached, Step, Tried, Way};
-use crate::garden::units::{Area, Mass, Share, whole};
+use crate::garden::units::{Share, whole};
 use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
-use crate::http::present::words::{day, shown};
+use crate::http::present::words::day;
 use crate::http::resources::balances::{
-    BalanceParts, Labels, OptionOut, OutOfReachOut, PlannedProduction, ProductionMaterialOut, of_sacks,
+    BalanceParts, Labels, OptionOut, OptionText, OutOfReachOut, PlannedProduction, ground_and_worms, of_sacks,
 };
 
 /// Writes the steps that reach it, the cheapest first, and those that do not.
@@ -49,7 +49,8 @@ impl Writing<'_> {
         let chance = Share::from_fraction(shown_chance(reached.enough, self.read.runs.0));
         OptionOut {
             kind: tried.way.as_str(),
-            text: self.text(tried),
+            text: OptionText { what: self.text(tried), then: self.more_than_given(tried) },
+            before: None,
             act_by: tried.act_by,
             past: false,
             shortfall: self.view.whole(reached.shortfall),
@@ -115,15 +116,14 @@ impl Writing<'_> {
 
     /// Ground and worms of all beds together, and what they are fed with.
     fn beds(&self, batches: &[Batch]) -> String {
-        let area = batches.iter().map(|batch| batch.area.square_metres()).sum();
-        let worms = batches.iter().map(|batch| batch.worms.kilograms()).sum();
-        let area = self.view.exact(Role::Area, Area::from_square_metres(area));
-        let worms = self.view.exact(Role::Mass, Mass::from_kilograms(worms));
-        let feed = Mass::from_kilograms(batches.iter().map(|batch| batch.feed.kilograms()).sum());
-        let materials = self.production.map(|production| production.materials(feed, self.view)).unwrap_or_default();
-        let of = ProductionMaterialOut::all_in_words(&materials);
+        let of = self.production.map(|production| production.taken_in_words(batches, self.view)).unwrap_or_default();
         let misses = self.production.and_then(PlannedProduction::misses).unwrap_or_default();
-        format!("{} with {} of worms, fed with {of}{misses}", shown(&area), shown(&worms))
+        format!("{}, fed with {of}{misses}", ground_and_worms(batches, self.view))
+    }
+
+    /// That it takes more than the request gives.
+    fn more_than_given(&self, tried: &Tried) -> Vec<String> {
+        self.production.and_then(|of| of.more_than_given(tried.step.batches(), self.view)).into_iter().collect()
     }
 }
 

@@ -35,9 +35,7 @@ pub fn lines(tasks: &[TaskOut], answer: &SeasonsAnswer) -> Vec<TaskLine> {
         TaskLine {
             when: when(task, answer.as_of),
             what: what(task),
-            mind: headings
-                .chain(task.note.clone().filter(|_| task.kind != TaskKind::StartProduction.as_str()))
-                .collect(),
+            mind: headings.chain(task.mind.clone()).collect(),
             item: item(task),
             cautions: task.cautions.clone(),
         }

@@ -6,6 +6,7 @@ use super::next;
 use super::options::Compared;
 use super::reach::reach_90_percent;
 use super::read::Read;
+use super::remarks::{Remarks, remarks};
 use super::request::SeasonsRequest;
 use crate::garden::assumptions::{Assumed, Castings, Known};
 use crate::garden::balances::allocation::{Lot, LotSource};
@@ -21,7 +22,7 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Report};
 use crate::http::present::words::day;
-use crate::http::resources::balances::{BalanceParts, Balanced, DemandOut, Labels, PlannedProduction, series};
+use crate::http::resources::balances::{BalanceParts, Balanced, Labels, PlannedProduction, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
@@ -56,7 +57,7 @@ pub fn write(
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(chance_enough.as_ref()), &context.skipped),
         next: Vec::new(),
-        work: work_list(&tasks, (&labels, &ledger.demands, computed.production.as_ref()), (read, view)),
+        work: work_list(&tasks, (&labels, &ledger, computed.production.as_ref()), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
         chance_enough,
@@ -106,13 +107,13 @@ fn beds(request: &SeasonsRequest) -> Vec<ReferenceOut> {
 /// What to do on which day.
 fn work_list(
     tasks: &[Task],
-    (labels, demands, production): (&Labels<'_>, &[DemandOut], Option<&PlannedProduction>),
+    (labels, ledger, production): (&Labels<'_>, &BalanceParts, Option<&PlannedProduction>),
     (read, view): (&Read, &View<'_>),
 ) -> Vec<TaskOut> {
     let write = |task: &Task| {
-        let note = note(task, task.demand.and_then(|demand| demands.get(demand)));
+        let Remarks { note, sure, mind } = remarks(task, ledger);
         let materials = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
-        TaskOut { note, materials: materials.unwrap_or_default(), ..task_out(task, labels, (read, view)) }
+        TaskOut { note, sure, mind, materials: materials.unwrap_or_default(), ..task_out(task, labels, (read, view)) }
     };
     tasks.iter().map(write).collect()
 }
@@ -244,26 +245,11 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         materials: Vec::new(),
         sacks: task.sacks,
         note: None,
+        sure: None,
+        mind: None,
         by: task.by,
         in_containers: task.volume.map(containers).unwrap_or_default(),
         cautions: Vec::new(),
-    }
-}
-
-/// What to mind with a task.
-fn note(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
-    match task.kind {
-        TaskKind::Apply => {
-            let allocations = demand?.allocations.iter().filter(|draw| draw.occasion == task.occasion);
-            let on_day = allocations.filter(|draw| draw.on.is_none_or(|on| on == task.on));
-            let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
-            intervals.dedup();
-            (!intervals.is_empty()).then(|| intervals.join("; "))
-        }
-        TaskKind::StartProduction if task.sure => Some("for a chance of 90 %".to_owned()),
-        TaskKind::StartProduction => Some("at the likely values".to_owned()),
-        TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
-        _ => None,
     }
 }
 

@@ -107,6 +107,7 @@ fn at(answer: &WormBedsAnswer, on: NaiveDate, kind: TaskKind) -> Work<'_> {
         materials: String::new(),
         sacks: None,
         by: None,
+        sure: None,
         note: None,
         cautions: Vec::new(),
         is_overdue: false,

@@ -21,9 +21,9 @@ pub struct AdditionalProductionOut {
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the production all days are counted with the first, since there is one bed.
     pub shortfall: QuantityOut,
-    /// What its mix is not as it was to be, as an end of a sentence for readers.
+    /// Whether the work follows `at_90_percent`, and not `likely`.
     #[serde(skip)]
-    pub misses: Option<String>,
+    pub follows_90_percent: bool,
     /// As large as it has to be at the likely values, started on the last day that is in time at the likely values.
     pub likely: ProductionBatchOut,
     /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time.
@@ -101,7 +101,7 @@ impl ProductionMaterialOut {
     #[must_use]
     pub fn all_exactly(materials: &[Self]) -> String {
         let one = |of: &Self| format!("{} {} of {}", of.volume.value, of.volume.unit, of.material.called("material"));
-        materials.iter().map(one).collect::<Vec<_>>().join("; ")
+        Self::taken(materials).map(one).collect::<Vec<_>>().join("; ")
     }
 
     /// What to take of each, in the caller's containers: `284 buckets of leaves and 30 L of manure`.
@@ -111,7 +111,12 @@ impl ProductionMaterialOut {
             let amount = measured(&of.in_containers).unwrap_or_else(|| shown(&of.volume));
             format!("{amount} of {}", of.material.called("material"))
         };
-        all_of(&materials.iter().map(one).collect::<Vec<_>>())
+        all_of(&Self::taken(materials).map(one).collect::<Vec<_>>())
+    }
+
+    /// Those of which something is taken.
+    pub fn taken(materials: &[Self]) -> impl Iterator<Item = &Self> {
+        materials.iter().filter(|of| of.mass.value.get() > 0.0)
     }
 }
 

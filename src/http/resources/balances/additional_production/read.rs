@@ -6,7 +6,7 @@ use crate::garden::balances::additional_production::{Batch, Offer, ProductionPla
 use crate::garden::balances::options::ProductionPrices;
 use crate::garden::beds::Climate;
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::{Family, FeedPlan, Ingredient, OutOfReach, plan};
+use crate::garden::feeds::{Family, FeedPlan, Ingredient, Load, OutOfReach, plan};
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::work::Work;
@@ -24,6 +24,7 @@ pub(in crate::http::resources) struct ProductionRead {
     of_bed: Vec<Assumed>,
     climate: Option<Climate>,
     offer: Offer,
+    given: Vec<Option<Load>>,
     overrides: Overrides,
     clean: bool,
     prices: ProductionPrices,
@@ -43,6 +44,8 @@ pub(in crate::http::resources) struct PlannedProduction {
     pub recipe: Recipe,
     /// What each material is called.
     pub names: Vec<(Option<String>, Option<String>)>,
+    /// How much of each material the request gives at the most, where it does.
+    pub given: Vec<Option<Load>>,
     /// True if none of the materials is or may be manure.
     pub clean: bool,
     /// The currency of the prices.
@@ -117,10 +120,11 @@ impl AdditionalProductionRequest {
         let (materials_from, bed_from) = (materials_from?, bed_from?);
         let manure = |i: &Ingredient| matches!(i.family, Family::Manure | Family::PoultryManure | Family::Other);
         let clean = !order.ingredients.iter().any(manure);
+        let given = order.ingredients.iter().map(|of| of.amount.most()).collect();
         let layers = self.layers.map(|layers| layers.0);
         let offer = Offer { recipe: Recipe::of(&feed), area, worms, layers, materials_from, bed_from };
         let (prices, currency) = prices?;
-        Some(ProductionRead { feed, of_bed, climate, offer, overrides, clean, prices, currency })
+        Some(ProductionRead { feed, of_bed, climate, offer, given, overrides, clean, prices, currency })
     }
 
     /// The refusal of a mix without any amount, in the words of what amounts mean here.
@@ -189,7 +193,7 @@ impl ProductionRead {
         let of_bed: Vec<Assumed> = self.of_bed.iter().copied().chain(weather).collect();
         let used: Vec<Assumed> = self.feed.assumed.iter().chain(&of_bed).copied().collect();
         context.note_used(place, &self.overrides, &used);
-        let Self { offer, feed, clean, prices, currency, climate: own, .. } = self;
+        let Self { offer, feed, given, clean, prices, currency, climate: own, .. } = self;
         let names = request.names();
         Some(PlannedProduction {
             found,
@@ -197,6 +201,7 @@ impl ProductionRead {
             feed,
             of_bed,
             names,
+            given,
             clean,
             prices,
             currency,

@@ -7,7 +7,7 @@ use super::answer::{
 };
 use super::read::PlannedProduction;
 use crate::garden::balances::additional_production::{
-    Batch, CanWait, Choice, Late, LimitingFactor, ProductionPlan, Shortage, Slip, can_wait,
+    Batch, CanWait, Choice, Late, LimitingFactor, ProductionPlan, Shortage, Slip, can_wait, follows_90_percent,
 };
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
@@ -39,10 +39,11 @@ impl PlannedProduction {
         }
         let shortages: Vec<Shortage> = self.found.plans.iter().map(|plan| plan.shortage).collect();
         let waits = can_wait(&shortages, requirements, lots, balance);
+        let follows_90_percent = follows_90_percent(&self.found.plans);
         let each = |(one, waits): (&ProductionPlan, Vec<CanWait>)| AdditionalProductionOut {
             by: one.shortage.by,
             shortfall: view.whole(one.shortage.amount),
-            misses: self.misses(),
+            follows_90_percent,
             likely: self.batch(&one.likely, view),
             at_90_percent: one.at_90_percent.as_ref().map(|batch| ProductionBatchOut {
                 latest_start_at_50_percent: one.latest_start_at_50_percent,

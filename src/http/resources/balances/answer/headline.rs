@@ -20,7 +20,9 @@ impl BalanceParts {
                 self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default()
             });
             let needed = shown_with_part(&total.needed, &total.shortfall);
-            format!("Not enough. {short} of the {needed} needed are missing{first}.")
+            // Beside what the runs say, that is one of several figures.
+            let likely = if enough.is_some() { " at the likely values" } else { "" };
+            format!("Not enough. {short} of the {needed} needed are missing{likely}{first}.")
         } else {
             let in_time = if past.is_some() { "" } else { " in time" };
             format!("Enough. Every demand gets all of its castings{in_time}, {needed} in all; {left} remain.")

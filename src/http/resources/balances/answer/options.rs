@@ -1,25 +1,23 @@
 //! The options where something is short, as they go.
 
-use super::gap::LaterSupplyOut;
 use super::occasions::past;
+use super::option_text::{OptionText, Wording};
 use super::{SackOut, ShortfallOptionsOut};
 use crate::garden::balances::allocation::Window;
+use crate::garden::balances::before::BeforeSupply;
 use crate::garden::balances::ledger::SackPurchase;
-use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situation, options};
+use crate::garden::balances::options::{Sack, ShortfallOption, Situation, options};
 use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{all_of, cell, chance, day, shown, soon, sum_of_money, times};
-use crate::http::resources::balances::additional_production::{
-    AdditionalProductionOut, PlannedProduction, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
-};
+use crate::http::present::words::{chance, day, shown, sum_of_money};
+use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionBedOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
-use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// One thing that can be done about the shortfall, to be compared with the others.
@@ -31,7 +29,11 @@ pub struct OptionOut {
     #[schema(schema_with = crate::http::output::words::option_kinds)]
     pub kind: &'static str,
     /// The same in words.
-    pub text: String,
+    #[schema(value_type = String)]
+    pub text: OptionText,
+    /// Who gets more than planned before its castings come.
+    #[serde(skip)]
+    pub before: Option<BeforeSupply>,
     /// The latest day to act: buy, start to produce, or decide. Any day will do where there is none.
     pub act_by: Option<NaiveDate>,
     /// True if that day lies before `as_of`.
@@ -70,11 +72,11 @@ impl OptionOut {
     #[must_use]
     pub fn in_words(&self) -> String {
         let what = uncapitalised(&self.without_day());
-        match self.act_by {
+        self.text.with_sentences(match self.act_by {
             Some(by) if self.past => format!("At once, since {} has passed: {what}", day(by)),
             Some(by) => format!("By {}: {what}", day(by)),
             None => self.without_day(),
-        }
+        })
     }
 
     /// All that is to be said of it but its latest day.
@@ -88,7 +90,7 @@ impl OptionOut {
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
         let left = short.map(|short| format!("; {} stay short", shown(short))).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
-        format!("{}{cost}{left}{chance}.", self.text)
+        format!("{}{cost}{left}{chance}.", self.text.what)
     }
 }
 
@@ -122,103 +124,23 @@ impl Balanced<'_> {
         let found = options(situation, sack, plans, |batch| production.and_then(|production| production.cost(batch)));
         let of_sack = labels.sack.and_then(|sack| sack.currency.as_deref());
         let currency = of_sack.or_else(|| production.and_then(|production| production.currency.as_deref()));
-        let write = |option: ShortfallOption| OptionOut {
-            kind: option.kind.as_str(),
-            text: text(&option, gap, sack.map(|sack| view.whole(sack.holds))),
-            act_by: option.act_by,
-            past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
-            shortfall: view.whole(option.shortfall),
-            chance_enough: None,
-            cost: option.cost.map(Number::rounded),
-            currency: option.cost.and(currency).map(str::to_owned),
-            worm_beds: Vec::new(),
+        let capacity = sack.map(|sack| view.whole(sack.holds));
+        let wording = Wording { labels, gap, production, capacity, view };
+        let write = |option: ShortfallOption| {
+            let before = situation.before(option.kind, self.lots, plans);
+            OptionOut {
+                kind: option.kind.as_str(),
+                text: wording.text(&option, before.as_ref()),
+                before,
+                act_by: option.act_by,
+                past: option.act_by.zip(asked.as_of).is_some_and(|(by, today)| by < today),
+                shortfall: view.whole(option.shortfall),
+                chance_enough: None,
+                cost: option.cost.map(Number::rounded),
+                currency: option.cost.and(currency).map(str::to_owned),
+                worm_beds: Vec::new(),
+            }
         };
         found.into_iter().map(write).collect()
     }
-}
-
-fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<QuantityOut>) -> String {
-    match option.kind {
-        OptionKind::ProRataShare => {
-            format!("Give every demand {} of what it needs", shown(&gap.pro_rata_share))
-        }
-        OptionKind::LaterSupply => {
-            let mut by_day: BTreeMap<NaiveDate, Vec<&LaterSupplyOut>> = BTreeMap::new();
-            for wait in &gap.later_supply {
-                by_day.entry(wait.until).or_default().push(wait);
-            }
-            let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", waiting(&who), day(until)));
-            format!("Let {}", waits.collect::<Vec<_>>().join("; "))
-        }
-        OptionKind::Sacks => {
-            format!("Buy {}", of_sacks(option.sacks.unwrap_or_default(), capacity.as_ref()))
-        }
-        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)) + misses(gap),
-        OptionKind::AdditionalProductionAt90Percent => {
-            let what = produce(gap, |plan| plan.at_90_percent.as_ref());
-            format!("{what}, so that this alone is in time in 90 of 100 runs{}", misses(gap))
-        }
-    }
-}
-
-/// What the mix of all productions is not as it was to be.
-fn misses(gap: &ShortfallOptionsOut) -> &str {
-    gap.additional_production.first().and_then(|plan| plan.misses.as_deref()).unwrap_or_default()
-}
-
-/// Who waits with how much, each demand once: `24 L of tomatoes (times 3 and 4) and 5 L of leeks`; of a tea in several rounds the days, where
-/// several of them wait.
-fn waiting(waits: &[&LaterSupplyOut]) -> String {
-    let (mut by_demand, mut order): (BTreeMap<usize, Vec<&LaterSupplyOut>>, Vec<usize>) = Default::default();
-    for wait in waits {
-        let of = by_demand.entry(wait.demand.index).or_default();
-        if of.is_empty() {
-            order.push(wait.demand.index);
-        }
-        of.push(wait);
-    }
-    let waits: Vec<&Vec<&LaterSupplyOut>> = order.iter().filter_map(|demand| by_demand.get(demand)).collect();
-    let all: Vec<String> = waits.iter().filter_map(|of| Some(who_waits(&shown(&sum(of)?), of))).collect();
-    all_of(&all)
-}
-
-/// How much of one demand waits.
-fn sum(waits: &[&LaterSupplyOut]) -> Option<QuantityOut> {
-    let sum = waits.iter().map(|wait| wait.amount.value.get()).sum();
-    Some(QuantityOut { value: Number::rounded(sum), low: None, high: None, ..waits.first()?.amount.clone() })
-}
-
-/// That so much of one demand waits.
-fn who_waits(amount: &str, waits: &[&LaterSupplyOut]) -> String {
-    let Some(first) = waits.first() else { return String::new() };
-    let what = format!("{amount} of {}", first.demand.called("demand"));
-    let occasions: Vec<u32> = waits.iter().filter_map(|wait| wait.occasion).collect();
-    let days: Vec<String> = waits.iter().map(|wait| soon(wait.latest)).collect();
-    match (occasions.is_empty(), days.len()) {
-        (false, _) => format!("{what} ({})", times(&occasions)),
-        (true, 0 | 1) => what,
-        (true, _) => format!("{what} ({})", days.join(", ")),
-    }
-}
-
-/// So many sacks, with what one takes.
-pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
-    let noun = if count == 1 { "sack" } else { "sacks" };
-    // Its size is read on it: 1 ft3, and no gallons.
-    let size = |of: &QuantityOut| if of.value.get() < 1.0 { shown(of) } else { cell(of) };
-    format!("{count} {noun} of {}", capacity.map(size).unwrap_or_default())
-}
-
-/// What is produced in time from what, on which ground with which worms.
-fn produce(
-    gap: &ShortfallOptionsOut,
-    batch: impl Fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>,
-) -> String {
-    let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
-    let one = |batch: &ProductionBatchOut| {
-        let materials = ProductionMaterialOut::all_in_words(&batch.materials);
-        let (castings, worms) = (shown(&batch.castings), shown(&batch.worms));
-        format!("{castings} from {materials}, on {} with {worms} of worms", shown(&batch.surface_area))
-    };
-    format!("Produce {}", batches.map(one).collect::<Vec<_>>().join("; and "))
 }

@@ -6,14 +6,16 @@ use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, day_or_dash, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::additional_production::{ChoiceOut, LaterStartOut};
-use crate::http::resources::balances::{AdditionalProductionOut, ProductionBatchOut, TooLateOut};
+use crate::http::resources::balances::{
+    AdditionalProductionOut, ProductionBatchOut, ProductionMaterialOut, TooLateOut,
+};
 
 /// All productions in one table, then each for itself.
 pub fn describe(productions: &[AdditionalProductionOut], description: &mut Description<'_>) {
     if productions.is_empty() {
         return;
     }
-    description.table(overview(productions));
+    description.section("Additional production", overview(productions));
     for of in productions {
         description.parts.push(Part::Subheading(format!(
             "Produce more for {}: {} are missing",
@@ -35,25 +37,20 @@ fn is_too_late(batch: &ProductionBatchOut) -> bool {
     batch.too_late.is_some() && batch.start_on.is_none()
 }
 
-/// The batch for a chance of 90 %, where it can still be begun.
-fn sure(of: &AdditionalProductionOut) -> Option<&ProductionBatchOut> {
-    of.at_90_percent.as_ref().filter(|batch| batch.too_late.is_none())
-}
-
-/// The one to follow: start, ground and worms in one line are of one size.
+/// The one to follow: all that is told of the productions side by side is of one option.
 fn to_follow(of: &AdditionalProductionOut) -> &ProductionBatchOut {
-    sure(of).unwrap_or(&of.likely)
+    of.at_90_percent.as_ref().filter(|_| of.follows_90_percent).unwrap_or(&of.likely)
 }
 
 fn overview(productions: &[AdditionalProductionOut]) -> Table {
     let materials = |batch: &ProductionBatchOut| {
-        let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.material.called("material")));
-        one.collect::<Vec<_>>().join(", ")
+        let one = |of: &ProductionMaterialOut| format!("{} {}", shown(&of.mass), of.material.called("material"));
+        ProductionMaterialOut::taken(&batch.materials).map(one).collect::<Vec<_>>().join(", ")
     };
     Rows::of(productions, ["production", "productions"])
         .column(Column::words("", "produce\nfor"), |of: &&AdditionalProductionOut| of.by)
         .column(Column::shown("shortfall"), |of| &of.shortfall)
-        .column(Column::words("", "chance"), |of| if sure(of).is_some() { "90 %" } else { "likely" })
+        .column(Column::words("", "chance"), |of| if of.follows_90_percent { "90 %" } else { "at likely values" })
         .column(Column::words("", "start by"), |of| begin(to_follow(of)))
         .column(Column::words("", "materials"), |of| materials(to_follow(of)))
         .column(Column::shown("ground"), |of| &to_follow(of).surface_area)
@@ -81,7 +78,8 @@ fn batches(of: &AdditionalProductionOut) -> Table {
         line("introduce worms", &|batch| day_or_dash(batch.worms_in_on)),
         line("castings ready", &|batch| day_or_dash(batch.ready_on)),
     ];
-    for (i, material) in of.likely.materials.iter().enumerate() {
+    for material in ProductionMaterialOut::taken(&of.likely.materials) {
+        let i = material.material.index;
         lines.push(line(&material.material.called("material"), &|batch| taken(batch, i)));
     }
     let amounts: [(&str, Pick); 9] = [

@@ -58,7 +58,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     });
     let dropped = dropped.chain(occasions::dropped(account));
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
-    let hint = "Say how much a bought sack holds, or which materials you have, to see what closes it and by when.";
+    let hint = "To see what closes it and by when, add \"sack\": {\"capacity\": \"40 L\"} or \"additional_production\" to the request.";
     options.chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
 }
 

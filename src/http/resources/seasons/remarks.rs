@@ -1,0 +1,82 @@
+//! What to mind with a task: how sure a start is, the interval after raw manure, and what an option changes before its castings come.
+
+use crate::garden::balances::before::BeforeSupply;
+use crate::garden::balances::options::OptionKind;
+use crate::garden::seasons::work::{Task, TaskKind};
+use crate::http::present::words::day;
+use crate::http::resources::balances::{BalanceParts, DemandOut, OptionOut};
+use crate::http::resources::calendar::uncapitalised;
+
+/// The remarks on a task.
+pub struct Remarks {
+    /// All of them.
+    pub note: Option<String>,
+    /// How sure a start is.
+    pub sure: Option<&'static str>,
+    /// All but that.
+    pub mind: Option<String>,
+}
+
+/// The remarks on a task of a season with this balance.
+pub fn remarks(task: &Task, balance: &BalanceParts) -> Remarks {
+    let sure = if task.sure { "for a chance of 90 %" } else { "at the likely values" };
+    let sure = Some(sure).filter(|_| task.kind == TaskKind::StartProduction);
+    let demand = task.demand.and_then(|demand| balance.demands.get(demand));
+    let of_option = before(task, &balance.shortfall_options.options);
+    let mind = joined(of_kind(task, demand).into_iter().chain(of_option));
+    Remarks { note: joined(sure.map(str::to_owned).into_iter().chain(mind.clone())), sure, mind }
+}
+
+fn joined(remarks: impl Iterator<Item = String>) -> Option<String> {
+    let remarks: Vec<String> = remarks.collect();
+    (!remarks.is_empty()).then(|| remarks.join("; "))
+}
+
+/// What holds of a task by its kind, and for the demand that it is for.
+fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
+    match task.kind {
+        TaskKind::Apply => {
+            let allocations = demand?.allocations.iter().filter(|draw| draw.occasion == task.occasion);
+            let on_day = allocations.filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
+            intervals.dedup();
+            joined(intervals.into_iter())
+        }
+        TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
+        _ => None,
+    }
+}
+
+/// What an option changes before its castings come: told with its first task, and with what is applied until then.
+fn before(task: &Task, options: &[OptionOut]) -> Option<String> {
+    let kind = match task.kind {
+        TaskKind::Apply => return otherwise(task, options),
+        TaskKind::BuySacks => OptionKind::Sacks,
+        TaskKind::StartProduction if task.sure => OptionKind::AdditionalProductionAt90Percent,
+        TaskKind::StartProduction => OptionKind::AdditionalProduction,
+        _ => return None,
+    };
+    let option = options.iter().find(|option| option.kind == kind.as_str())?;
+    let is_first = option.before.as_ref()?.until.is_none_or(|until| task.by == Some(until));
+    let said = option.text.then.first().filter(|_| is_first)?;
+    Some(uncapitalised(said.trim_end_matches('.')))
+}
+
+/// That a demand gets all, or waits, before the castings of an option come, where the plan has it otherwise.
+fn otherwise(task: &Task, options: &[OptionOut]) -> Option<String> {
+    let demand = task.demand?;
+    let with = |what: &str, is_changed: fn(&BeforeSupply) -> &[usize]| {
+        let changed = options.iter().filter(|option| {
+            option.before.as_ref().is_some_and(|before| {
+                before.until.is_none_or(|until| task.on < until) && is_changed(before).contains(&demand)
+            })
+        });
+        let act =
+            |option: &OptionOut| if option.kind == OptionKind::Sacks.as_str() { "buy sacks" } else { "produce more" };
+        let mut acts: Vec<&str> = changed.map(act).collect();
+        acts.dedup();
+        (!acts.is_empty()).then(|| format!("{what}, if you {}", acts.join(" or ")))
+    };
+    let all = with("all that it needs", |before| &before.in_full);
+    joined(all.into_iter().chain(with("it waits", |before| &before.waiting)))
+}
