@@ -66,8 +66,7 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         description.paragraph(capitalised(&unfed.in_words()));
     }
     if let Some(stopped) = &answer.stopped {
-        let (on, why) = (day(stopped.on), stopped.why);
-        description.stressed(format!("The worms die on {on} of {why}; the plan ends there."), String::new());
+        description.stressed(capitalised(&stopped.in_words()), String::new());
     }
 }
 
