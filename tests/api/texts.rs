@@ -163,3 +163,22 @@ fn variants_are_a_table_with_the_headline_of_each() {
     let alone = form("balances?table=variants", "text/csv", &demo("balances/two-lots.json"));
     assert_eq!(alone.text().lines().count(), 2);
 }
+
+/// Cubic feet from ten up and gallons below are two units; amounts that are compared stand in one.
+#[test]
+fn amounts_that_are_compared_stand_in_one_unit() {
+    let balance = json!({"units": "us", "stock": [{"amount": "6 gal", "ready_on": "2027-05-01"}], "demands": [
+        {"name": "herbs", "amount": "6 gal", "earliest": "2027-04-01", "latest": "2027-04-20"},
+        {"name": "beans", "amount": "90 gal", "on": "2027-04-10"},
+    ]});
+    let said = flat(&text("balances", "", &balance));
+    assert!(said.contains("let 6 US gal of beans wait until 1 May 2027; 12 ft3 (90 US gal) stay short"), "{said}");
+    let season = json!({"units": "us", "as_of": "2027-03-01", "until": "2027-06-01", "simulation_runs": 200,
+        "stock": [{"name": "shed", "amount": {"value": 60, "low": 20, "high": 100, "unit": "gal"}}],
+        "demands": [{"name": "beans", "amount": "135 gal", "on": "2027-04-10"}]});
+    let said = flat(&text("seasons", "", &season));
+    let (_, tightest) = said.split_once("tightest day ").unwrap();
+    let tightest = tightest.split(')').next().unwrap();
+    assert!(tightest.contains(" to ") && tightest.matches(" short").count() == 3, "{tightest}");
+    assert!((tightest.matches("ft3").count() == 3) != (tightest.matches("US gal").count() == 3), "{tightest}");
+}

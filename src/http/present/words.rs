@@ -7,7 +7,13 @@ use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 /// A quantity for reading, in its unit for people: `57.6 L`, and with a range `about 300 L (220 to 380)`.
 #[must_use]
 pub fn shown(quantity: &QuantityOut) -> String {
-    in_its_unit(&units::for_people(quantity))
+    shown_beside(quantity, quantity)
+}
+
+/// A quantity for reading, in the unit that another has, to be compared with it.
+#[must_use]
+pub fn shown_beside(quantity: &QuantityOut, other: &QuantityOut) -> String {
+    in_its_unit(&units::beside(quantity, other))
 }
 
 /// A quantity beside a part of it, in whose unit it stands in brackets where that is another: `12 ft3 (89.8 US gal)`.
@@ -83,18 +89,25 @@ pub fn digits(value: f64) -> String {
     three_digits(value).to_string()
 }
 
+/// So far a count of containers may lie from the amount beside it, as a share of it: two and more are always as near. Source: how this
+/// service works.
+const NEAR: f64 = 0.125;
+
+/// Whether a count of containers to half a container lies no farther from the amount than this share of it.
+#[must_use]
+pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
+    let count = amount.value.get();
+    (halves(count) - count).abs() <= share * count
+}
+
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
-/// smallest.
+/// smallest. Nothing where that lies far from the amount, which stands beside it.
 #[must_use]
 pub fn containers(list: &[QuantityOut]) -> String {
     let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
-    let largest = list.iter().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
-    match largest.or_else(|| list.iter().max_by(by_count)) {
-        None => String::new(),
-        Some(one) if one.value.get() <= 0.0 => String::new(),
-        Some(one) if halves(one.value.get()) == 0.0 => format!("under ½ {}", one.unit),
-        Some(one) => container(one),
-    }
+    let near = || list.iter().filter(|amount| amount.value.get() > 0.0 && is_near(amount, NEAR));
+    let largest = near().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
+    largest.or_else(|| near().max_by(by_count)).map(container).unwrap_or_default()
 }
 
 /// `2½ buckets`, `about 1½ sacks (1 to 2½)`.
@@ -319,6 +332,10 @@ mod tests {
         // 1728 in3 of 231 in3 to a gallon: 12 ft3 are 89.8 US gal.
         assert_eq!(shown_with_part(&feet(12.0), &feet(8.0)), "12 ft3 (89.8 US gal)");
         assert_eq!(shown_with_part(&feet(8.0), &feet(2.0)), "59.8 US gal");
+        assert_eq!(
+            [shown_beside(&feet(8.0), &feet(12.0)), shown_beside(&feet(12.0), &feet(8.0))],
+            ["8 ft3", "89.8 US gal"]
+        );
         assert_eq!(spread(&feet(9.0), &feet(5.0), &feet(12.0)), "67.3 US gal (37.4–89.8)");
         assert_eq!(from_to(&feet(5.0), &feet(12.0)), "5–12 ft3");
     }
@@ -332,7 +349,16 @@ mod tests {
             (vec![barrows(3.692), buckets(20.0)], "3½ barrows"),
             (vec![buckets(9.6), barrows(1.772)], "9½ buckets"),
             (vec![buckets(1.0), barrows(0.1846)], "1 bucket"),
-            (vec![buckets(0.2), barrows(0.03)], "under ½ bucket"),
+            (vec![buckets(0.2), barrows(0.03)], ""),
+            // 23.4, 37.5, 52.5, 60 and 100 L in barrows of 80 L: half a barrow is 71 % more than 23.4 L, and 24 % less than 52.5 L.
+            (vec![barrows(0.2925)], ""),
+            (vec![barrows(0.468_75)], "½ barrow"),
+            (vec![barrows(0.656_25)], ""),
+            (vec![barrows(0.75)], ""),
+            (vec![barrows(0.9)], "1 barrow"),
+            (vec![barrows(1.25)], ""),
+            (vec![barrows(2.25)], "2½ barrows"),
+            (vec![buckets(1.25), barrows(0.5)], "½ barrow"),
             (vec![buckets(0.0)], ""),
             (vec![buckets(120.4)], "120 buckets"),
             (vec![quantity([1.1, 1.4, 2.3], "sack", Some("sacks"))], "about 1½ sacks (1 to 2½)"),

@@ -5,8 +5,7 @@ use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::units::beside;
-use crate::http::present::words::{day, days, from_to, name_of, shown, soon, spread};
+use crate::http::present::words::{day, days, from_to, name_of, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::{Account, ProductionMaterialOut};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
@@ -82,8 +81,9 @@ fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
     let Some(chances) = answer.chances.as_ref() else { return Vec::new() };
     let tightest = chances.worst_on.zip(chances.margin.as_ref()).map(|(on, margin)| {
         let [low, middle, high] =
-            [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown(&beside(of, &margin.p50))));
-        ("tightest day".to_owned(), vec![format!("{}: {middle} ({low} to {high})", day(on))])
+            [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown_beside(of, &margin.p50)));
+        let range = if low == high { String::new() } else { format!(" ({low} to {high})") };
+        ("tightest day".to_owned(), vec![format!("{}: {middle}{range}", day(on))])
     });
     let named = answer.measure_first.iter().take(MEASURES);
     let named: Vec<String> =

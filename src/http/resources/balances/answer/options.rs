@@ -9,7 +9,7 @@ use crate::garden::balances::options::{OptionKind, Sack, ShortfallOption, Situat
 use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{all_of, cell, chance, day, shown, soon, sum_of_money, times};
+use crate::http::present::words::{all_of, cell, chance, day, shown, shown_with_part, soon, sum_of_money, times};
 use crate::http::resources::balances::additional_production::{
     AdditionalProductionOut, PlannedProduction, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
 };
@@ -52,6 +52,10 @@ pub struct OptionOut {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(value_type = Vec<SeasonBedRequest>)]
     pub worm_beds: Vec<ProductionBedOut>,
+    /// The largest amount that the text names, in whose unit readers find the shortfall too.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub named: Option<QuantityOut>,
 }
 
 /// What does not make a season 90 % sure.
@@ -86,7 +90,8 @@ impl OptionOut {
             (None, _) => String::new(),
         };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
-        let left = short.map(|short| format!("; {} stay short", shown(short))).unwrap_or_default();
+        let left = short.map(|short| shown_with_part(short, self.named.as_ref().unwrap_or(short)));
+        let left = left.map(|left| format!("; {left} stay short")).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
         format!("{}{cost}{left}{chance}.", self.text)
     }
@@ -132,6 +137,7 @@ impl Balanced<'_> {
             cost: option.cost.map(Number::rounded),
             currency: option.cost.and(currency).map(str::to_owned),
             worm_beds: Vec::new(),
+            named: named(option.kind, gap),
         };
         found.into_iter().map(write).collect()
     }
@@ -153,12 +159,23 @@ fn text(option: &ShortfallOption, gap: &ShortfallOptionsOut, capacity: Option<Qu
         OptionKind::Sacks => {
             format!("Buy {}", of_sacks(option.sacks.unwrap_or_default(), capacity.as_ref()))
         }
-        OptionKind::AdditionalProduction => produce(gap, |plan| Some(&plan.likely)) + misses(gap),
+        OptionKind::AdditionalProduction => produce(gap, likely) + misses(gap),
         OptionKind::AdditionalProductionAt90Percent => {
-            let what = produce(gap, |plan| plan.at_90_percent.as_ref());
+            let what = produce(gap, sure);
             format!("{what}, so that this alone is in time in 90 of 100 runs{}", misses(gap))
         }
     }
+}
+
+/// The largest amount that an option names.
+fn named(kind: OptionKind, gap: &ShortfallOptionsOut) -> Option<QuantityOut> {
+    let all: Vec<&QuantityOut> = match kind {
+        OptionKind::ProRataShare | OptionKind::Sacks => Vec::new(),
+        OptionKind::LaterSupply => gap.later_supply.iter().map(|wait| &wait.amount).collect(),
+        OptionKind::AdditionalProduction => in_time(gap, likely).map(|batch| &batch.castings).collect(),
+        OptionKind::AdditionalProductionAt90Percent => in_time(gap, sure).map(|batch| &batch.castings).collect(),
+    };
+    all.into_iter().max_by(|a, b| a.value.get().total_cmp(&b.value.get())).cloned()
 }
 
 /// What the mix of all productions is not as it was to be.
@@ -209,16 +226,28 @@ pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
     format!("{count} {noun} of {}", capacity.map(size).unwrap_or_default())
 }
 
+/// A batch of a production, if there is one.
+type Pick = fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>;
+
+fn likely(of: &AdditionalProductionOut) -> Option<&ProductionBatchOut> {
+    Some(&of.likely)
+}
+
+fn sure(of: &AdditionalProductionOut) -> Option<&ProductionBatchOut> {
+    of.at_90_percent.as_ref()
+}
+
+/// The batches that are in time.
+fn in_time(gap: &ShortfallOptionsOut, batch: Pick) -> impl Iterator<Item = &ProductionBatchOut> {
+    gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none())
+}
+
 /// What is produced in time from what, on which ground with which worms.
-fn produce(
-    gap: &ShortfallOptionsOut,
-    batch: impl Fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>,
-) -> String {
-    let batches = gap.additional_production.iter().filter_map(batch).filter(|batch| batch.too_late.is_none());
+fn produce(gap: &ShortfallOptionsOut, batch: Pick) -> String {
     let one = |batch: &ProductionBatchOut| {
         let materials = ProductionMaterialOut::all_in_words(&batch.materials);
         let (castings, worms) = (shown(&batch.castings), shown(&batch.worms));
         format!("{castings} from {materials}, on {} with {worms} of worms", shown(&batch.surface_area))
     };
-    format!("Produce {}", batches.map(one).collect::<Vec<_>>().join("; and "))
+    format!("Produce {}", in_time(gap, batch).map(one).collect::<Vec<_>>().join("; and "))
 }
