@@ -42,7 +42,11 @@ fn in_its_unit(quantity: &QuantityOut) -> String {
     let write = |value: Number| in_unit(value.get(), &quantity.unit);
     let amount = format!("{} {}", write(quantity.value), quantity.unit);
     match (quantity.low, quantity.high) {
-        (Some(low), Some(high)) => format!("about {} ({} to {})", amount.trim_end(), write(low), write(high)),
+        // A range within what is too little to be measured is none.
+        (Some(low), Some(high)) if write(low) != write(high) => {
+            let about = if amount.starts_with("under") { "" } else { "about " };
+            format!("{about}{} ({} to {})", amount.trim_end(), write(low), write(high))
+        }
         _ => amount.trim_end().to_owned(),
     }
 }
@@ -63,12 +67,9 @@ pub fn number(quantity: &QuantityOut) -> String {
 /// ` (21.6–43.2)` behind a number in a cell, or nothing where there is no range.
 #[must_use]
 pub fn range(quantity: &QuantityOut) -> String {
-    match (quantity.low, quantity.high) {
-        (Some(low), Some(high)) => {
-            format!(" ({}–{})", in_unit(low.get(), &quantity.unit), in_unit(high.get(), &quantity.unit))
-        }
-        _ => String::new(),
-    }
+    let write = |bound: Option<Number>| Some(in_unit(bound?.get(), &quantity.unit));
+    let bounds = write(quantity.low).zip(write(quantity.high)).filter(|(low, high)| low != high);
+    bounds.map_or_else(String::new, |(low, high)| format!(" ({low}–{high})"))
 }
 
 /// A sum of money, with its currency where it has one: `19.80 EUR`.
@@ -78,9 +79,27 @@ pub fn sum_of_money(amount: &Number, currency: Option<&str>) -> String {
     currency.map_or_else(|| amount.clone(), |currency| format!("{amount} {currency}"))
 }
 
-/// A number of this unit: whole millimetres from 1 mm up, else three significant digits.
+/// A number of this unit: whole millimetres from 1 mm up, inches as on a ruler, else three significant digits.
 fn in_unit(value: f64, unit: &str) -> String {
-    if unit == "mm" && value.abs() >= 1.0 { digits(value.round()) } else { digits(value) }
+    match unit {
+        "mm" if value.abs() >= 1.0 => digits(value.round()),
+        "in" if value > 0.0 => inches(value),
+        _ => digits(value),
+    }
+}
+
+/// Inches to a quarter, below one inch to an eighth: `4¾`, `⅜`, `under ⅛`.
+fn inches(value: f64) -> String {
+    const PARTS: [(f64, &str); 7] =
+        [(0.125, "⅛"), (0.25, "¼"), (0.375, "⅜"), (0.5, "½"), (0.625, "⅝"), (0.75, "¾"), (0.875, "⅞")];
+    if three_digits(value) < 0.125 {
+        return "under ⅛".to_owned();
+    }
+    let parts = if value < 1.0 { 8.0 } else { 4.0 };
+    let rounded = (value * parts).round() / parts;
+    let part = PARTS.iter().find(|(part, _)| *part == rounded.fract()).map_or("", |(_, written)| written);
+    let whole = if rounded < 1.0 { String::new() } else { digits(rounded.trunc()) };
+    whole + part
 }
 
 /// Three significant digits, without trailing zeros.
@@ -314,8 +333,16 @@ mod tests {
     }
 
     #[test]
-    fn quantities_are_shown_with_their_range_and_depths_in_whole_millimetres() {
+    fn quantities_are_shown_with_their_range_and_depths_as_they_are_measured() {
         for (quantity, text, cell) in [
+            (quantity([4.7244; 3], "in", None), "4¾ in", "4¾"),
+            (quantity([0.97; 3], "in", None), "1 in", "1"),
+            (quantity([0.3937; 3], "in", None), "⅜ in", "⅜"),
+            (quantity([0.125; 3], "in", None), "⅛ in", "⅛"),
+            (quantity([0.0; 3], "in", None), "0 in", "0"),
+            (quantity([2.1, 3.2, 4.3], "in", None), "about 3¼ in (2 to 4¼)", "3¼ (2–4¼)"),
+            (quantity([0.02, 0.0262, 0.05], "in", None), "under ⅛ in", "under ⅛"),
+            (quantity([0.05, 0.1, 0.26], "in", None), "under ⅛ in (under ⅛ to ¼)", "under ⅛ (under ⅛–¼)"),
             (quantity([30.291; 3], "L", None), "30.3 L", "30.3"),
             (quantity([216.04, 296.7, 380.71], "L", None), "about 297 L (216 to 381)", "297 (216–381)"),
             (quantity([6.31; 3], "mm", None), "6 mm", "6"),
