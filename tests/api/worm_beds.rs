@@ -65,7 +65,7 @@ fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {
     assert!(fed < weeks.len());
     let text = form("worm-beds", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
     let said = format!(
-        "Until 22 Feb 2027 it takes 213 kg of leaves_loose in all, 2840 L, in {fed} weeks: 14.1 to 21.6 kg a week."
+        "Until 22 Feb 2027 it takes 213 kg of leaves (loose) in all, 2840 L, in {fed} weeks: 14.1 to 21.6 kg a week."
     );
     assert!(text.contains(&said), "{said}\n{text}");
 }

@@ -1,7 +1,7 @@
 //! Work at beds and for demands as tasks of a calendar: amounts in the titles, watering week by week, reminders of last days.
 
 use super::ReferenceOut;
-use super::collected::CollectOut;
+use super::collected::{CollectOut, materials_in_words};
 use crate::garden::cautions::Severity;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
@@ -143,9 +143,9 @@ impl Work<'_> {
         (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
     }
 
-    /// `lay 120 mm of leaves_loose, 1440 L as laid, from about 4030 L as collected`
+    /// `lay 120 mm of leaves (loose), 1440 L as laid, from about 4030 L as collected`
     fn lay(&self, amount: &str) -> String {
-        let feed = self.feed.unwrap_or("feed");
+        let feed = materials_in_words(self.feed.unwrap_or("feed"));
         let lay = match self.depth {
             Some(depth) => format!("lay {} of {feed}, {amount}", shown(&likely(depth, 1))),
             None => format!("lay {amount} of {feed}"),

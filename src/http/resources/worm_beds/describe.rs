@@ -9,6 +9,7 @@ use crate::http::present::units::beside;
 use crate::http::present::words::{containers, day, digits, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::{counted, likely};
+use crate::http::resources::collected::materials_in_words;
 use crate::http::wire::capitalised;
 
 /// Describes the answer.
@@ -70,7 +71,7 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     }
 }
 
-/// `Until 22 Feb 2027 it takes 213 kg of leaves_loose in all, 2840 L: 14.1 to 21.6 kg a week.`
+/// `Until 22 Feb 2027 it takes 213 kg of leaves (loose) in all, 2840 L: 14.1 to 21.6 kg a week.`
 fn in_all(answer: &WormBedsAnswer) -> String {
     let eaten = &answer.feed.eaten;
     let fed = answer.weeks.iter().filter(|week| is_some(&week.feed));
@@ -91,7 +92,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     } else {
         "The plan below says how much in which week."
     };
-    let feed = answer.feed_name.as_deref().unwrap_or("feed");
+    let feed = materials_in_words(answer.feed_name.as_deref().unwrap_or("feed"));
     format!(
         "{} takes {} of {feed} in all, {}{weekly}. {plan}",
         last.as_deref().unwrap_or("It"),

@@ -47,7 +47,7 @@ fn to_follow(of: &AdditionalProductionOut) -> &ProductionBatchOut {
 
 fn overview(productions: &[AdditionalProductionOut]) -> Table {
     let materials = |batch: &ProductionBatchOut| {
-        let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.material.called("material")));
+        let one = batch.materials.iter().map(|of| format!("{} {}", shown(&of.mass), of.called()));
         one.collect::<Vec<_>>().join(", ")
     };
     Rows::of(productions, ["production", "productions"])
@@ -82,7 +82,7 @@ fn batches(of: &AdditionalProductionOut) -> Table {
         line("castings ready", &|batch| day_or_dash(batch.ready_on)),
     ];
     for (i, material) in of.likely.materials.iter().enumerate() {
-        lines.push(line(&material.material.called("material"), &|batch| taken(batch, i)));
+        lines.push(line(&material.called(), &|batch| taken(batch, i)));
     }
     let amounts: [(&str, Pick); 9] = [
         ("water for the soak", |batch| &batch.soak_water),
