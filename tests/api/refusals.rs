@@ -1,6 +1,6 @@
 //! What every refusal looks like, and bodies that are JSON but no question.
 
-use crate::support::{Answer, bed, brief, demo, errors, keys, ok, post_bytes, reported, with};
+use crate::support::{Answer, area, bed, brief, demo, errors, keys, ok, post_bytes, reported, with};
 use barrowful::http::wire::ErrorCode;
 use serde_json::{Value, json};
 
@@ -54,6 +54,55 @@ fn assert_names_its_item(fault: &Value) {
         let rest = detail.strip_prefix(&format!("{noun} {}", position + 1)).unwrap_or_else(|| panic!("{fault}"));
         assert!(rest.starts_with([':', ',', ' ']), "{fault}");
     }
+}
+
+/// The text that an error gives as an example of a field.
+fn example(error: &Value, field: &str) -> Value {
+    let detail = error["detail"].as_str().unwrap();
+    let (_, example) = detail.split_once(&format!(", as in \"{field}\": \"")).unwrap_or_else(|| panic!("{error}"));
+    json!(example.split('"').next().unwrap())
+}
+
+#[test]
+fn a_quantity_that_is_missing_comes_with_an_example_that_works() {
+    let depth = json!({"kind": "depth", "amount": "1 cm"});
+    let place = |surface: Value, rate: &Value| json!({"surface": surface, "rate": rate});
+    let body = json!({"areas": [
+        place(json!({"kind": "pots", "count": 3}), &json!({"kind": "share_of_mix"})),
+        place(json!({"kind": "tapered_pots"}), &json!({"kind": "share_of_mix", "amount": "20 %"})),
+        place(json!({"kind": "bed_fill", "ground": {"kind": "circle"}}), &json!({"kind": "share_of_mix", "amount": "20 %"})),
+        place(json!({"kind": "rows"}), &depth),
+        place(json!({"kind": "ring"}), &depth),
+        place(json!({"kind": "rectangle"}), &json!({"kind": "depth"})),
+        place(json!({"kind": "area"}), &json!({"kind": "mass_per_area"})),
+        place(json!({"kind": "planted_rows"}), &json!({"kind": "per_plant"})),
+        place(json!({"kind": "area", "area": "6 m2"}), &json!({"kind": "volume_per_area", "amount": null})),
+        place(json!({"kind": "rows", "length": "6 m", "band_width": "20 cm"}), &json!({"kind": "volume_per_length"})),
+    ]});
+    let found = errors("applications", &body);
+    assert_eq!(found.len(), 21, "{found:#?}");
+    let mut mended = body;
+    for error in &found {
+        assert_eq!(error["code"], "missing_field", "{error}");
+        let pointer = error["pointer"].as_str().unwrap();
+        let field = pointer.rsplit('/').next().unwrap();
+        mended = with(&mended, pointer, example(error, field));
+    }
+    ok("applications", &mended);
+    // A bed with one of two fields that belong together.
+    let bed = json!({"worm_beds": [{"ground": {"kind": "area", "area": "2 m2"}, "material_depth": "20 cm"}]});
+    let found = errors("harvests", &bed);
+    assert_eq!(brief(&found), ["/worm_beds/0/finished_share missing_field"]);
+    ok("harvests", &with(&bed, "/worm_beds/0/finished_share", example(&found[0], "finished_share")));
+}
+
+#[test]
+fn pots_with_a_diameter_are_told_what_they_take() {
+    let surface = json!({"kind": "pots", "count": 3, "volume": "5 L", "diameter": "20 cm"});
+    let found = errors("applications", &area(&surface, &json!({"kind": "share_of_mix", "amount": "20 %"})));
+    assert_eq!(brief(&found), ["/areas/0/surface/diameter unknown_field"]);
+    let detail = found[0]["detail"].as_str().unwrap();
+    assert!(detail.contains("Give the volume that one pot takes, or use the kind tapered_pots"), "{detail}");
 }
 
 #[test]

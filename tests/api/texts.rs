@@ -165,3 +165,50 @@ fn variants_are_a_table_with_the_headline_of_each() {
     let alone = form("balances?table=variants", "text/csv", &demo("balances/two-lots.json"));
     assert_eq!(alone.text().lines().count(), 2);
 }
+
+/// Cubic feet from ten up and gallons below are two units; amounts that are compared stand in one.
+#[test]
+fn amounts_that_are_compared_stand_in_one_unit() {
+    let balance = json!({"units": "us", "stock": [{"amount": "6 gal", "ready_on": "2027-05-01"}], "demands": [
+        {"name": "herbs", "amount": "6 gal", "earliest": "2027-04-01", "latest": "2027-04-20"},
+        {"name": "beans", "amount": "90 gal", "on": "2027-04-10"},
+    ]});
+    let said = flat(&text("balances", "", &balance));
+    assert!(said.contains("let 6 US gal of beans wait until 1 May 2027; 12 ft3 (90 US gal) stay short"), "{said}");
+    let season = json!({"units": "us", "as_of": "2027-03-01", "until": "2027-06-01", "simulation_runs": 200,
+        "stock": [{"name": "shed", "amount": {"value": 60, "low": 20, "high": 100, "unit": "gal"}}],
+        "demands": [{"name": "beans", "amount": "135 gal", "on": "2027-04-10"}]});
+    let said = flat(&text("seasons", "", &season));
+    let (_, tightest) = said.split_once("tightest day ").unwrap();
+    let tightest = tightest.split(')').next().unwrap();
+    assert!(tightest.contains(" to ") && tightest.matches(" short").count() == 3, "{tightest}");
+    assert!((tightest.matches("ft3").count() == 3) != (tightest.matches("US gal").count() == 3), "{tightest}");
+}
+
+/// Whoever names a material of the table by its id finds its name in texts, the sheet and the calendar; data keep the id. What to measure
+/// first is said in words.
+#[test]
+fn materials_and_what_to_measure_have_names_for_people() {
+    let body = json!({"as_of": "2027-03-01", "until": "2027-12-31", "climate": "20 C", "simulation_runs": 200,
+        "worm_beds": [{"name": "bin", "ground": {"kind": "area", "area": "3 m2"}, "start_on": "2027-03-05", "worms": "3 kg",
+                       "feed": {"material": "leaves_shredded"}}],
+        "demands": [{"name": "beans", "amount": "500 L", "on": "2027-12-01"}],
+        "additional_production": {"materials": [{"material": "kitchen_scraps", "amount": "100 kg"}, {"name": "my_leaves", "material": "leaves_loose", "amount": "100 kg"}]}});
+    let answer = ok("seasons", &body);
+    let laid = list(&answer, "work").iter().find(|task| task["kind"] == "lay_feed").unwrap();
+    assert_eq!(laid["feed"], "leaves_shredded");
+    let sheet = form("seasons", "text/html", &body).text().to_owned();
+    let calendar = form("seasons", "text/calendar", &body).text().replace("\r\n ", "");
+    for said in [flat(&text("seasons", "all=true", &body)), sheet, calendar] {
+        assert!(said.contains("of leaves (shredded)") && said.contains("kitchen scraps (mixed)"), "{said}");
+        assert!(said.contains("my_leaves"), "{said}");
+        assert!(!said.contains("leaves_shredded") && !said.contains("kitchen_scraps"), "{said}");
+    }
+    let measure = flat(&text("seasons", "", &body));
+    let (_, measure) = measure.split_once("measure first ").unwrap();
+    let measure = measure.split(" of the uncertainty").next().unwrap();
+    assert_eq!(list(&answer, "measure_first")[0]["assumption"], "castings.dry_bulk_density");
+    assert!(measure.starts_with("dry bulk density of castings, ") && !measure.contains('_'), "{measure}");
+    let csv = form("seasons?table=work", "text/csv", &body);
+    assert!(csv.text().contains("leaves_shredded") && !csv.text().contains("leaves (shredded)"), "{}", csv.text());
+}

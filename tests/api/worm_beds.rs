@@ -65,7 +65,7 @@ fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {
     assert!(fed < weeks.len());
     let text = form("worm-beds", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
     let said = format!(
-        "Until 22 Feb 2027 it takes 213 kg of leaves_loose in all, 2840 L, in {fed} weeks: 14.1 to 21.6 kg a week."
+        "Until 22 Feb 2027 it takes 213 kg of leaves (loose) in all, 2840 L, in {fed} weeks: 14.1 to 21.6 kg a week."
     );
     assert!(text.contains(&said), "{said}\n{text}");
 }
@@ -202,6 +202,8 @@ fn a_late_delivery_makes_castings_once() {
         assert_near(&answer, "/worms/needed", 1.4 / 366.0 / 0.15);
     }
     assert_eq!(ok("worm-beds", &of("2028-03-31"))["limiting_factor"], "time");
+    let whole = form("worm-beds", "text/plain", &of("2027-04-01")).text().to_owned();
+    assert!(!whole.contains("caught up"), "{whole}");
     let text = form("worm-beds", "text/plain", &of("2028-03-31")).text().to_owned();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("comes too late to be eaten by the last day"), "{text}");
@@ -335,6 +337,41 @@ fn feed_on_dates_is_eaten_once_the_last_of_it_is() {
     assert_eq!(ok("worm-beds", &early)["limiting_factor"], "feed");
     let text = form("worm-beds", "text/plain", &early).text().split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("eats all of this feed") && !text.contains("a year"), "{text}");
+}
+
+/// Feed that comes once waits for the worms; feed of each week is enough for them from a day on. Neither text says of what is left that it
+/// is eaten.
+#[test]
+fn what_the_worms_can_eat_and_what_is_left_agree() {
+    let of = |worms: &str, supply: Value| {
+        let body = json!({"start_on": "2026-10-15", "until": "2027-10-01", "climate": "60 F", "worms": worms, "feed_supply": supply,
+                          "ground": {"kind": "area", "area": "3 m2"}});
+        let left =
+            ok("worm-beds", &body)["weeks"].as_array().unwrap().last().unwrap()["waiting"]["value"].as_f64().unwrap();
+        let text = form("worm-beds", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let three: f64 = format!("{left:.2e}").parse().unwrap();
+        (text, format!("{three} kg of feed are left at the end"), left)
+    };
+    let once =
+        |amount: &str| json!({"material": "leaves_shredded", "deliveries": [{"on": "2026-10-15", "amount": amount}]});
+    let weekly = |amount: &str| json!({"material": "leaves_shredded", "each_week": amount});
+    let (few, waits, _) = of("2 kg", once("460 kg"));
+    assert!(
+        few.contains("too few worms for all of this feed in this plan; buy ") && few.contains(&waits),
+        "{waits}: {few}"
+    );
+    assert!(!few.contains("enough"), "{few}");
+    let (plenty, _, left) = of("7 kg", once("460 kg"));
+    assert!(
+        left == 0.0 && plenty.contains("The bed eats all of this feed by ") && !plenty.contains("are left"),
+        "{plenty}"
+    );
+    assert!(plenty.contains("enough worms from the first day for this feed, if they get it bit by bit"), "{plenty}");
+    let (grow, waits, _) = of("2.2 kg", weekly("9 kg"));
+    assert!(grow.contains(" there are enough worms for the feed of a year"), "{grow}");
+    assert!(grow.contains(&format!("What waits by then is not all eaten in this plan. {waits}")), "{waits}: {grow}");
+    let (eats, _, _) = of("7 kg", weekly("9 kg"));
+    assert!(eats.contains("Over a year the bed eats all that comes") && !eats.contains("are left"), "{eats}");
 }
 
 /// What the grower lays stands in layers; the weeks say that they show what is eaten, and have the same feed in all.

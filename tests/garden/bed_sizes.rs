@@ -340,7 +340,14 @@ fn castings_needed_too_early_are_told_from_which_day_they_can_be_had() {
     // Where frost kills the worms first, or the days end, that is said.
     let frost = months([-12.0, -10.0, 0.0, 6.0, 4.0, 2.0, 0.0, -4.0, -9.0, -9.0, -9.0, -12.0], 0.0);
     let found = early(&frost);
-    assert!(found.len() == 3 && found[0].1.detail.contains("frost or heat kills the worms on 2027-"), "{found:?}");
+    let says = |found: &[(usize, Refusal)], text: &str| found.len() == 3 && found[0].1.detail.contains(text);
+    let earlier = "or start the bed so early that its castings are ready before that day";
+    assert!(says(&found, "frost kills the worms on 2027-") && says(&found, "keep the bed above freezing"), "{found:?}");
+    assert!(says(&found, "give climate the temperature in the bed") && says(&found, earlier), "{found:?}");
+    // On the day on which it starts, an earlier start is no way out.
+    let found = early(&fixed(36.0));
+    assert!(says(&found, "heat kills the worms on 2027-04-01") && says(&found, "keep the bed below 35 C"), "{found:?}");
+    assert!(!says(&found, earlier), "{found:?}");
     let days = (0..30).map(|i| (on("2027-04-01") + day * i, Temperature::from_celsius(20.0)));
     let found = early(&Climate::dated(&days.collect::<Vec<_>>()).unwrap());
     assert!(found.len() == 3 && found[0].1.detail.contains("by 2027-04-30 either"), "{found:?}");

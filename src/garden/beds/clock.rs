@@ -25,6 +25,29 @@ pub enum Deadly {
     Heat,
 }
 
+impl Deadly {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Frost, Self::Heat];
+
+    /// The word for it.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Frost => "frost",
+            Self::Heat => "heat",
+        }
+    }
+
+    /// What keeps the worms alive.
+    #[must_use]
+    pub const fn remedy(self) -> &'static str {
+        match self {
+            Self::Frost => "keep the bed above freezing (cover it, or bring it in)",
+            Self::Heat => "keep the bed below 35 C, which is 95 F (shade, water and air it)",
+        }
+    }
+}
+
 /// The temperatures between which a day counts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Band {

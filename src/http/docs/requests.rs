@@ -55,7 +55,7 @@ pub const FIRST: &[FirstRequest] = &[
         asks: "How many leaves go with 10 kg of grass, for a mix with 70 % water?",
         path: "/v1/feeds",
         body: include_str!("../../../demo-data/feeds/grass-and-leaves.json"),
-        answer: &["Add 3.75 kg or about 50 L (24.4 to 78.1) of leaves_loose."],
+        answer: &["Add 3.75 kg or about 50 L (24.4 to 78.1) of leaves (loose)."],
     },
 ];
 

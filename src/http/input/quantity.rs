@@ -72,7 +72,7 @@ macro_rules! inputs {
     ($($(#[$doc:meta])* $name:ident = $format:literal, [$($dimension:ident),+], $example:literal;)*) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, Deserialize)]
-        #[serde(transparent)]
+        #[serde(rename = $example)]
         pub struct $name(pub QuantityInput);
 
         impl $name {

@@ -7,7 +7,13 @@ use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 /// A quantity for reading, in its unit for people: `57.6 L`, and with a range `about 300 L (220 to 380)`.
 #[must_use]
 pub fn shown(quantity: &QuantityOut) -> String {
-    in_its_unit(&units::for_people(quantity))
+    shown_beside(quantity, quantity)
+}
+
+/// A quantity for reading, in the unit that another has, to be compared with it.
+#[must_use]
+pub fn shown_beside(quantity: &QuantityOut, other: &QuantityOut) -> String {
+    in_its_unit(&units::beside(quantity, other))
 }
 
 /// A quantity beside a part of it, in whose unit it stands in brackets where that is another: `12 ft3 (89.8 US gal)`.
@@ -36,7 +42,11 @@ fn in_its_unit(quantity: &QuantityOut) -> String {
     let write = |value: Number| in_unit(value.get(), &quantity.unit);
     let amount = format!("{} {}", write(quantity.value), quantity.unit);
     match (quantity.low, quantity.high) {
-        (Some(low), Some(high)) => format!("about {} ({} to {})", amount.trim_end(), write(low), write(high)),
+        // A range within what is too little to be measured is none.
+        (Some(low), Some(high)) if write(low) != write(high) => {
+            let about = if amount.starts_with("under") { "" } else { "about " };
+            format!("{about}{} ({} to {})", amount.trim_end(), write(low), write(high))
+        }
         _ => amount.trim_end().to_owned(),
     }
 }
@@ -57,12 +67,9 @@ pub fn number(quantity: &QuantityOut) -> String {
 /// ` (21.6–43.2)` behind a number in a cell, or nothing where there is no range.
 #[must_use]
 pub fn range(quantity: &QuantityOut) -> String {
-    match (quantity.low, quantity.high) {
-        (Some(low), Some(high)) => {
-            format!(" ({}–{})", in_unit(low.get(), &quantity.unit), in_unit(high.get(), &quantity.unit))
-        }
-        _ => String::new(),
-    }
+    let write = |bound: Option<Number>| Some(in_unit(bound?.get(), &quantity.unit));
+    let bounds = write(quantity.low).zip(write(quantity.high)).filter(|(low, high)| low != high);
+    bounds.map_or_else(String::new, |(low, high)| format!(" ({low}–{high})"))
 }
 
 /// A sum of money, with its currency where it has one: `19.80 EUR`.
@@ -72,9 +79,27 @@ pub fn sum_of_money(amount: &Number, currency: Option<&str>) -> String {
     currency.map_or_else(|| amount.clone(), |currency| format!("{amount} {currency}"))
 }
 
-/// A number of this unit: whole millimetres from 1 mm up, else three significant digits.
+/// A number of this unit: whole millimetres from 1 mm up, inches as on a ruler, else three significant digits.
 fn in_unit(value: f64, unit: &str) -> String {
-    if unit == "mm" && value.abs() >= 1.0 { digits(value.round()) } else { digits(value) }
+    match unit {
+        "mm" if value.abs() >= 1.0 => digits(value.round()),
+        "in" if value > 0.0 => inches(value),
+        _ => digits(value),
+    }
+}
+
+/// Inches to a quarter, below one inch to an eighth: `4¾`, `⅜`, `under ⅛`.
+fn inches(value: f64) -> String {
+    const PARTS: [(f64, &str); 7] =
+        [(0.125, "⅛"), (0.25, "¼"), (0.375, "⅜"), (0.5, "½"), (0.625, "⅝"), (0.75, "¾"), (0.875, "⅞")];
+    if three_digits(value) < 0.125 {
+        return "under ⅛".to_owned();
+    }
+    let parts = if value < 1.0 { 8.0 } else { 4.0 };
+    let rounded = (value * parts).round() / parts;
+    let part = PARTS.iter().find(|(part, _)| *part == rounded.fract()).map_or("", |(_, written)| written);
+    let whole = if rounded < 1.0 { String::new() } else { digits(rounded.trunc()) };
+    whole + part
 }
 
 /// Three significant digits, without trailing zeros.
@@ -83,18 +108,25 @@ pub fn digits(value: f64) -> String {
     three_digits(value).to_string()
 }
 
+/// So far a count of containers may lie from the amount beside it, as a share of it: two and more are always as near. Source: how this
+/// service works.
+const NEAR: f64 = 0.125;
+
+/// Whether a count of containers to half a container lies no farther from the amount than this share of it.
+#[must_use]
+pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
+    let count = amount.value.get();
+    (halves(count) - count).abs() <= share * count
+}
+
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
-/// smallest.
+/// smallest. Nothing where that lies far from the amount, which stands beside it.
 #[must_use]
 pub fn containers(list: &[QuantityOut]) -> String {
     let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
-    let largest = list.iter().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
-    match largest.or_else(|| list.iter().max_by(by_count)) {
-        None => String::new(),
-        Some(one) if one.value.get() <= 0.0 => String::new(),
-        Some(one) if halves(one.value.get()) == 0.0 => format!("under ½ {}", one.unit),
-        Some(one) => container(one),
-    }
+    let near = || list.iter().filter(|amount| amount.value.get() > 0.0 && is_near(amount, NEAR));
+    let largest = near().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
+    largest.or_else(|| near().max_by(by_count)).map(container).unwrap_or_default()
 }
 
 /// `2½ buckets`, `about 1½ sacks (1 to 2½)`.
@@ -301,8 +333,16 @@ mod tests {
     }
 
     #[test]
-    fn quantities_are_shown_with_their_range_and_depths_in_whole_millimetres() {
+    fn quantities_are_shown_with_their_range_and_depths_as_they_are_measured() {
         for (quantity, text, cell) in [
+            (quantity([4.7244; 3], "in", None), "4¾ in", "4¾"),
+            (quantity([0.97; 3], "in", None), "1 in", "1"),
+            (quantity([0.3937; 3], "in", None), "⅜ in", "⅜"),
+            (quantity([0.125; 3], "in", None), "⅛ in", "⅛"),
+            (quantity([0.0; 3], "in", None), "0 in", "0"),
+            (quantity([2.1, 3.2, 4.3], "in", None), "about 3¼ in (2 to 4¼)", "3¼ (2–4¼)"),
+            (quantity([0.02, 0.0262, 0.05], "in", None), "under ⅛ in", "under ⅛"),
+            (quantity([0.05, 0.1, 0.26], "in", None), "under ⅛ in (under ⅛ to ¼)", "under ⅛ (under ⅛–¼)"),
             (quantity([30.291; 3], "L", None), "30.3 L", "30.3"),
             (quantity([216.04, 296.7, 380.71], "L", None), "about 297 L (216 to 381)", "297 (216–381)"),
             (quantity([6.31; 3], "mm", None), "6 mm", "6"),
@@ -319,6 +359,10 @@ mod tests {
         // 1728 in3 of 231 in3 to a gallon: 12 ft3 are 89.8 US gal.
         assert_eq!(shown_with_part(&feet(12.0), &feet(8.0)), "12 ft3 (89.8 US gal)");
         assert_eq!(shown_with_part(&feet(8.0), &feet(2.0)), "59.8 US gal");
+        assert_eq!(
+            [shown_beside(&feet(8.0), &feet(12.0)), shown_beside(&feet(12.0), &feet(8.0))],
+            ["8 ft3", "89.8 US gal"]
+        );
         assert_eq!(spread(&feet(9.0), &feet(5.0), &feet(12.0)), "67.3 US gal (37.4–89.8)");
         assert_eq!(from_to(&feet(5.0), &feet(12.0)), "5–12 ft3");
     }
@@ -332,7 +376,16 @@ mod tests {
             (vec![barrows(3.692), buckets(20.0)], "3½ barrows"),
             (vec![buckets(9.6), barrows(1.772)], "9½ buckets"),
             (vec![buckets(1.0), barrows(0.1846)], "1 bucket"),
-            (vec![buckets(0.2), barrows(0.03)], "under ½ bucket"),
+            (vec![buckets(0.2), barrows(0.03)], ""),
+            // 23.4, 37.5, 52.5, 60 and 100 L in barrows of 80 L: half a barrow is 71 % more than 23.4 L, and 24 % less than 52.5 L.
+            (vec![barrows(0.2925)], ""),
+            (vec![barrows(0.468_75)], "½ barrow"),
+            (vec![barrows(0.656_25)], ""),
+            (vec![barrows(0.75)], ""),
+            (vec![barrows(0.9)], "1 barrow"),
+            (vec![barrows(1.25)], ""),
+            (vec![barrows(2.25)], "2½ barrows"),
+            (vec![buckets(1.25), barrows(0.5)], "½ barrow"),
             (vec![buckets(0.0)], ""),
             (vec![buckets(120.4)], "120 buckets"),
             (vec![quantity([1.1, 1.4, 2.3], "sack", Some("sacks"))], "about 1½ sacks (1 to 2½)"),

@@ -1,13 +1,13 @@
 //! Work at beds and for demands as tasks of a calendar: amounts in the titles, watering week by week, reminders of last days.
 
 use super::ReferenceOut;
-use super::collected::CollectOut;
+use super::collected::{CollectOut, materials_in_words};
 use crate::garden::cautions::Severity;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
-use crate::http::present::words::{containers, day, number_of, shown};
+use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
 use crate::http::wire::capitalised;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -112,7 +112,10 @@ impl Work<'_> {
     /// What is done with how much of it: `water with 2 buckets (24 L) each week`, for an equal part of several weeks.
     #[must_use]
     pub fn action(&self, weeks: u32) -> String {
-        let amount = self.volume.map(|volume| counted(&likely(volume, weeks), self.in_containers, weeks));
+        let amount = self.volume.map(|volume| {
+            let collected = self.collect.map_or(volume, |of| &of.volume);
+            counted_beside((&likely(volume, weeks), &part(collected, weeks)), self.in_containers, weeks)
+        });
         let amount = amount.unwrap_or_default();
         let by = self.by.filter(|by| *by != self.on).map(|by| format!(", needed by {}", day(by))).unwrap_or_default();
         let last_day_to = if self.is_overdue { "" } else { "last day to " };
@@ -142,9 +145,9 @@ impl Work<'_> {
         (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
     }
 
-    /// `lay 120 mm of leaves_loose, 1440 L as laid, from about 4030 L as collected`
+    /// `lay 120 mm of leaves (loose), 1440 L as laid, from about 4030 L as collected`
     fn lay(&self, amount: &str) -> String {
-        let feed = self.feed.unwrap_or("feed");
+        let feed = materials_in_words(self.feed.unwrap_or("feed"));
         let lay = match self.depth {
             Some(depth) => format!("lay {} of {feed}, {amount}", shown(&likely(depth, 1))),
             None => format!("lay {amount} of {feed}"),
@@ -184,30 +187,30 @@ fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
 }
 
 /// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; the amount alone
-/// where it fills not even half of one.
+/// where no count of them is near.
 pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) -> String {
-    let amount = shown(amount);
+    counted_beside((amount, amount), in_containers, parts)
+}
+
+/// The same in the unit of another amount, to be compared with it.
+fn counted_beside((amount, other): (&QuantityOut, &QuantityOut), in_containers: &[QuantityOut], parts: u32) -> String {
+    let amount = shown_beside(amount, other);
     in_own(in_containers, parts).map_or_else(|| amount.clone(), |counted| format!("{counted} ({amount})"))
 }
 
-/// So far a count of containers for reading may lie from the amount, as a share of it. Source: how this service works.
-const NEAR: f64 = 0.05;
+/// So far a count of containers may lie from an amount that does not stand beside it, as a share of it. Source: how this service works.
+const NEARER: f64 = 0.05;
 
 /// `284 buckets`: the amount in those of the caller's containers that say it nearly; `None` where none does.
 pub fn measured(in_containers: &[QuantityOut]) -> Option<String> {
-    let is_near = |of: &&QuantityOut| {
-        let (count, halves) = (of.value.get(), (of.value.get() * 2.0).round() / 2.0);
-        (count - halves).abs() <= NEAR * count
-    };
-    let near: Vec<QuantityOut> = in_containers.iter().filter(is_near).map(|of| likely(of, 1)).collect();
-    in_own(&near, 1)
+    let near = in_containers.iter().filter(|of| is_near(of, NEARER));
+    in_own(&near.cloned().collect::<Vec<_>>(), 1)
 }
 
-/// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where it fills not even half of one.
-pub fn in_own(in_containers: &[QuantityOut], parts: u32) -> Option<String> {
+/// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where no count is near.
+fn in_own(in_containers: &[QuantityOut], parts: u32) -> Option<String> {
     let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
-    let is_little = each.iter().all(|of| of.value.get() < 0.25);
-    (!is_little).then(|| containers(&each))
+    Some(containers(&each)).filter(|text| !text.is_empty())
 }
 
 /// The text with a small letter at its beginning.

@@ -1,6 +1,7 @@
 //! What is collected for the feed of a bed: the volume of a layer before it is shredded, soaked and settled.
 
 use crate::garden::beds::Laid;
+use crate::garden::feeds::Feedstock;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::VolumeOfMass;
 use crate::garden::units::quantity::{OfDensity, OfMass};
@@ -28,6 +29,17 @@ pub struct CollectOut {
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
+}
+
+/// A text for readers: the ids of the table of materials that are no words become names, as in `a mix of leaves (shredded), coir`.
+#[must_use]
+pub fn materials_in_words(text: &str) -> String {
+    let word = |word: &str| {
+        let id = word.trim_end_matches([',', ';', ':']);
+        let row = Some(id).filter(|id| id.contains('_')).and_then(Feedstock::find);
+        row.map_or_else(|| word.to_owned(), |row| word.replacen(id, &row.in_words(), 1))
+    };
+    text.split(' ').map(word).collect::<Vec<_>>().join(" ")
 }
 
 impl CollectedFeed {

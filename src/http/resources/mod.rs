@@ -19,6 +19,7 @@ pub mod skip;
 pub mod tables;
 #[cfg(test)]
 mod traces;
+mod values;
 pub mod variants;
 pub mod worm_beds;
 

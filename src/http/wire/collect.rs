@@ -14,6 +14,7 @@
 //!   either unit variants or others, not both.
 //! * An enum whose name starts with `TextOr` takes a text as its variant
 //!   `text`, an object as `object`, and anything else as `other` (see [`Other`]).
+//! * A newtype whose name starts with a digit is a text, and its name is an example of it.
 //! * No type refuses a value through serde: it takes what comes, and refuses it
 //!   afterwards, with its place. One that does refuse is reported as an error of the
 //!   whole document.
@@ -105,8 +106,9 @@ impl<'t> Deserializer<'t> for Cursor<'t, '_> {
         if self.is_nothing() { visitor.visit_none() } else { visitor.visit_some(self) }
     }
 
-    fn deserialize_newtype_struct<V: Visitor<'t>>(self, _name: &'static str, visitor: V) -> Result<V::Value, Stop> {
-        visitor.visit_newtype_struct(self)
+    fn deserialize_newtype_struct<V: Visitor<'t>>(self, name: &'static str, visitor: V) -> Result<V::Value, Stop> {
+        let is_example = name.starts_with(|first: char| first.is_ascii_digit());
+        visitor.visit_newtype_struct(if is_example { self.or_made_like(name) } else { self })
     }
 
     fn deserialize_seq<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Stop> {

@@ -20,11 +20,11 @@ const DAYS: &[&str] = &[
 
 /// Fields with an example of each form in which they are given.
 const EXAMPLES: &[(&str, &str)] = &[
-    ("amount", "\"60 L\""),
     (
         "areas",
         "[{\"surface\": {\"kind\": \"area\", \"area\": \"6 m2\"}, \"rate\": {\"kind\": \"depth\", \"amount\": \"1 cm\"}}]",
     ),
+    ("bottom_diameter", "\"15 cm\""),
     ("brewer", "{\"capacity\": \"20 L\"}"),
     ("brews", "[{\"water\": \"20 L\", \"castings_to_water\": \"1:10\"}]"),
     ("carbon_to_nitrogen", "{\"low\": 25, \"high\": 35}"),
@@ -32,14 +32,22 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("climate", "\"15 C\""),
     ("containers", "[{\"name\": \"bucket\", \"capacity\": \"12 L\"}]"),
     ("demands", "[{\"amount\": \"60 L\", \"on\": \"2027-04-05\"}]"),
+    ("empty", "\"1 kg\""),
+    ("every", "\"14 d\""),
     ("feed", "{\"material\": \"leaves_shredded\"}"),
     ("feed_supply", "{\"material\": \"kitchen_scraps\"}"),
+    ("finished_share", "\"80 %\""),
     ("ground", "{\"kind\": \"area\", \"area\": \"6 m2\"}"),
+    ("inner_diameter", "\"10 cm\""),
+    ("length", "\"6 m\""),
+    ("material_depth", "\"20 cm\""),
     ("materials", "[{\"material\": \"leaves_shredded\", \"amount\": \"100 kg\"}]"),
     ("moisture", "{\"low\": \"60 %\", \"high\": \"75 %\"}"),
     ("rate", "{\"kind\": \"depth\", \"amount\": \"1 cm\"}"),
     ("stock", "[{\"amount\": \"110 L\"}]"),
+    ("spacing", "\"45 cm\""),
     ("surface", "{\"kind\": \"area\", \"area\": \"6 m2\"}"),
+    ("volume", "\"5 L\""),
 ];
 
 /// Whether a field of this name is a day.
@@ -49,6 +57,11 @@ pub(crate) fn is_day(field: &str) -> bool {
 
 /// `, as in "start_on": "2027-04-05"`; nothing where no example is known that is as `expected`: a text, a list or an object.
 pub(crate) fn as_in(field: &str, expected: &str) -> String {
+    as_in_or(field, expected, None)
+}
+
+/// The same with a text that works wherever no better one is known.
+pub(super) fn as_in_or(field: &str, expected: &str, like: Option<&str>) -> String {
     let begins = match () {
         () if expected.starts_with("a list") => '[',
         () if expected.starts_with("an object") => '{',
@@ -57,5 +70,6 @@ pub(crate) fn as_in(field: &str, expected: &str) -> String {
     };
     let known = EXAMPLES.iter().filter(|(name, _)| *name == field).map(|(_, example)| *example);
     let example = known.chain(is_day(field).then_some(DAY)).find(|example| example.starts_with(begins));
+    let example = example.map(str::to_owned).or_else(|| like.map(|text| format!("\"{text}\"")));
     example.map_or_else(String::new, |example| format!(", as in \"{field}\": {example}"))
 }

@@ -44,6 +44,7 @@ mod tests;
 
 pub use collect::{Other, read};
 pub use error::{ErrorCode, Pushed, RequestError, RequestErrors, Where, nearest};
+pub(crate) use examples::as_in;
 pub(crate) use items::{noun, with_items};
 pub use merge::{merge, note_repeats};
 pub use other::AnyObject;

@@ -1,7 +1,7 @@
 //! What is noted when a value is not what was expected, and what follows.
 
 use super::error::{ErrorCode, Pushed};
-use super::examples::{as_in, is_day};
+use super::examples::{as_in, as_in_or, is_day};
 use super::path::JsonPath;
 use super::state::{Cursor, Source};
 use super::tree::Node;
@@ -15,11 +15,21 @@ impl<'p> Cursor<'_, 'p> {
         let (code, detail) = match self.source {
             Source::Made(_) => return None,
             _ if self.errors.is_full_by_one_more() => return None,
-            Source::Absent => (ErrorCode::MissingField, self.missing(expected, false)),
-            Source::Here(Node::Null) => (ErrorCode::MissingField, self.missing(expected, true)),
+            Source::Absent | Source::Here(Node::Null) => (ErrorCode::MissingField, self.missing(expected, None)),
             _ => (ErrorCode::WrongType, self.other_type(expected)),
         };
         Some(self.cover_up(self.place, code, detail))
+    }
+
+    /// The cursor where there is a value. Else notes that a text like this one is missing, and gives a cursor for a placeholder.
+    pub(crate) fn or_made_like(self, example: &str) -> Self {
+        if !matches!(self.source, Source::Absent | Source::Here(Node::Null)) {
+            return self;
+        }
+        if !self.errors.is_full_by_one_more() {
+            self.cover_up(self.place, ErrorCode::MissingField, self.missing("a text in quotes", Some(example)));
+        }
+        Self { source: Source::Made(0), ..self }
     }
 
     /// Notes an error at `at` and hides the place of the cursor.
@@ -39,10 +49,10 @@ impl<'p> Cursor<'_, 'p> {
         format!("{start} was expected, {found} was found.{example}")
     }
 
-    fn missing(&self, expected: &str, null: bool) -> String {
-        let is = if null { "null, which counts as missing" } else { "missing" };
+    fn missing(&self, expected: &str, like: Option<&str>) -> String {
+        let is = if matches!(self.source, Source::Absent) { "missing" } else { "null, which counts as missing" };
         if let Some(name) = self.place.name() {
-            let example = as_in(name, expected);
+            let example = as_in_or(name, expected, like);
             let expected = if is_day(name) { "a day in quotes" } else { expected };
             let name = clipped(name);
             format!("The field \"{name}\" is {is}. Give it {expected}{example}.")

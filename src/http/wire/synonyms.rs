@@ -38,11 +38,16 @@ const SYNONYMS: &[(&[&str], &[&str])] = &[
     (&["unworked", "feed_left"], &["uneaten_feed"]),
 ];
 
-/// Fields that belong one level deeper: these names, the field that holds them, and what to do.
+/// Fields that belong elsewhere: these names, the field that holds them or is given in their place, and what to do.
 const DEEPER: &[(&[&str], &str, &str)] = &[
     (&["surface", "rate"], "application", "Put surface and rate into application"),
     (&["length", "width", "diameter", "area"], "surface", "Put the measurements into surface"),
     (&["length", "width", "diameter", "area"], "ground", "Put the measurements into ground"),
+    (
+        &["length", "width", "diameter", "height"],
+        "volume",
+        "Give the volume that one pot takes, or use the kind tapered_pots with top_diameter, bottom_diameter and height",
+    ),
     (&["fixed", "daily", "monthly_means", "offset"], "climate", "Put it into climate"),
 ];
 
@@ -53,7 +58,7 @@ pub(crate) fn synonym<'a>(word: &str, fields: &[&'a str]) -> Option<&'a str> {
     meant.filter_map(|field| fields.iter().copied().find(|known| known == field)).next()
 }
 
-/// The field of the object that is to hold a field of this name, and what to do.
+/// The field of the object that is to hold a field of this name or to be given in its place, and what to do.
 pub(crate) fn deeper<'a>(word: &str, fields: &[&'a str]) -> Option<(&'a str, &'static str)> {
     let fits = |(words, holder, advice): &(&[&str], &str, &'static str)| {
         let holder = fields.iter().copied().find(|field| field == holder)?;

@@ -164,8 +164,8 @@ fn a_layer_says_of_what_it_is_and_how_much_to_collect() {
     assert_eq!(cells(&body, "lay_feed", "collect_L")[0], collect.to_string());
     assert_eq!(cells(&body, "lay_feed", "feed")[0], "leaves_loose");
     for text in for_people(&body) {
-        assert!(text.contains("ay 120 mm of leaves_loose, 1440 L as laid, from about 4030 L as collected"), "{text}");
-        assert!(text.contains("ay 120 mm of a mix of grass, leaves_shredded, 240 L as laid"), "{text}");
+        assert!(text.contains("ay 120 mm of leaves (loose), 1440 L as laid, from about 4030 L as collected"), "{text}");
+        assert!(text.contains("ay 120 mm of a mix of grass, leaves (shredded), 240 L as laid"), "{text}");
     }
     // An amount is collected as it is.
     body["worm_beds"][0]["feed"]["supply"] = json!({"kind": "amount", "amount": "3000 L"});

@@ -66,7 +66,16 @@ fn not_surely(likely: NaiveDate, clocks: &Clocks) -> String {
 fn never(clocks: &Clocks) -> String {
     let last = clocks.last();
     match clocks.deadly_from(clocks.first()) {
-        Some((on, _)) => format!("frost or heat kills the worms on {on}, before any are ready: start on another day"),
+        Some((on, why)) => {
+            let earlier = "; or start the bed so early that its castings are ready before that day";
+            format!(
+                "{} kills the worms on {on}, before any are ready: {}, and give climate the temperature in the bed, as fixed or with an \
+                 offset to the air{}",
+                why.as_str(),
+                why.remedy(),
+                if on > clocks.first() { earlier } else { "" }
+            )
+        }
         None => format!("none are ready by {last} either: give the temperatures of more days, or of a warmer place"),
     }
 }

@@ -175,6 +175,12 @@ impl Feedstock {
         ALL.iter().find(|f| f.id == id)
     }
 
+    /// Its name within a sentence: `leaves (shredded)`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        self.name.split_once(", ").map_or_else(|| self.name.to_owned(), |(what, how)| format!("{what} ({how})"))
+    }
+
     /// Its moisture.
     #[must_use]
     pub fn moisture(&self) -> Estimate<OfShare> {

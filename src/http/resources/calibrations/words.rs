@@ -1,6 +1,5 @@
 //! What kinds of records are called.
 
-use crate::garden::assumptions::Assumption;
 use crate::garden::beds::Observation;
 use crate::garden::calibrations::Kind;
 use crate::http::output::words::words;
@@ -40,29 +39,6 @@ pub(super) fn for_readers(word: &str) -> &'static str {
     all.into_iter().find(|(known, _)| *known == word).map_or("", |(_, called)| called)
 }
 
-/// What a value that records may tell of is called for readers; its id where it has no name.
-pub(super) fn value_called(id: &str) -> &str {
-    match Assumption::find(id) {
-        Some(Assumption::FeedRate) => "feed rate of the worms",
-        Some(Assumption::DoublingTime) => "worms double within",
-        Some(Assumption::CarryingCapacity) => "most worms that the ground carries",
-        Some(Assumption::StockingDensity) => "worms at the start",
-        Some(Assumption::Recovered) => "worms got back at a harvest",
-        Some(Assumption::Finishing) => "time to finish after the last layer is eaten",
-        Some(Assumption::Drying) => "time to dry before sieving",
-        Some(Assumption::OrganicMatterLoss) => "organic matter lost",
-        Some(Assumption::SieveYield) => "share through the sieve",
-        Some(Assumption::BulkDensity) => "bulk density of castings",
-        Some(Assumption::DryBulkDensity) => "dry bulk density of castings",
-        Some(Assumption::Moisture) => "moisture of castings",
-        Some(Assumption::StoppedBelow) => "worms stop below",
-        Some(Assumption::ComfortLow) => "worms at their best from",
-        Some(Assumption::ComfortHigh) => "worms at their best up to",
-        Some(Assumption::StoppedAbove) => "worms stop above",
-        _ => id,
-    }
-}
-
 /// A kind of record on the wire.
 pub(super) const fn word(kind: Kind) -> &'static str {
     match kind {
@@ -98,18 +74,4 @@ pub(super) fn fit_kinds() -> RefOr<Schema> {
 /// The kinds of one more record, for the document.
 pub(super) fn kinds() -> RefOr<Schema> {
     words("What would be recorded.", Kind::ALL.map(word))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::value_called;
-    use crate::garden::calibrations::TOLD_OF;
-    use std::collections::BTreeSet;
-
-    #[test]
-    fn every_value_that_records_tell_of_has_a_name_of_its_own() {
-        let names: BTreeSet<&str> = TOLD_OF.iter().map(|which| value_called(which.id())).collect();
-        assert_eq!(names.len(), TOLD_OF.len());
-        assert!(names.iter().all(|name| !name.contains(['.', '_'])), "{names:?}");
-    }
 }

@@ -10,6 +10,7 @@ use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::calendar::likely;
+use crate::http::resources::collected::materials_in_words;
 use crate::http::wire::capitalised;
 
 /// Describes the answer.
@@ -44,7 +45,8 @@ pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
 }
 
 pub fn name((index, item): (usize, &MaterialOut)) -> String {
-    name_of(item.name.as_deref().or(item.id.as_deref()), item.material.as_deref(), "material", index)
+    let material = item.material.as_deref().map(materials_in_words);
+    name_of(item.name.as_deref().or(item.id.as_deref()), material.as_deref(), "material", index)
 }
 
 fn materials(answer: &FeedsAnswer) -> Table {
@@ -162,7 +164,7 @@ fn ratio(answer: &FeedsAnswer) -> Option<String> {
 }
 
 fn of(step: &StepOut) -> String {
-    let names = step.materials.iter().filter_map(|m| m.name.as_deref().or(m.id.as_deref()));
+    let names = step.materials.iter().filter_map(|m| m.name.as_deref().or(m.id.as_deref()).map(materials_in_words));
     names.collect::<Vec<_>>().join(", ")
 }
 

@@ -8,7 +8,7 @@ use super::forecast::describe::{PlannedBed, endings, feed_and_water};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{containers, day, name_of, shown};
+use crate::http::present::words::{containers, day, name_of, shown, shown_beside};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
 use crate::http::wire::capitalised;
@@ -47,18 +47,20 @@ fn name((index, bed): (usize, &BedOut)) -> String {
 /// All beds and heaps together.
 fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
     let total = &answer.total;
-    let stored = |stored: &CastingsOut| {
-        let amounts = [shown(&stored.volume), shown(&stored.mass), containers(&stored.in_containers)];
+    let stored = |stored: &CastingsOut, beside: &QuantityOut| {
+        let volume = shown_beside(&stored.volume, beside);
+        let amounts = [volume, shown(&stored.mass), containers(&stored.in_containers)];
         amounts.into_iter().filter(|amount| !amount.is_empty()).collect::<Vec<_>>().join(", ")
     };
     if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
         let there = capitalised(&shown(&total.castings));
-        description.stressed(there, format!("of castings in all; once in store {}.", stored(&total.stored)));
+        description
+            .stressed(there, format!("of castings in all; once in store {}.", stored(&total.stored, &total.castings)));
     }
     let more = [("By what was fed:", &total.from_feed), ("To come by forecast:", &total.forecast)];
     for (what, castings) in more {
         if let Some(castings) = castings {
-            description.paragraph(format!("{what} {} in store.", stored(castings)));
+            description.paragraph(format!("{what} {} in store.", stored(castings, &castings.volume)));
         }
     }
 }

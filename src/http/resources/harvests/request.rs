@@ -22,7 +22,7 @@ use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
 use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
 use crate::http::resources::skip::OnError;
-use crate::http::wire::JsonPath;
+use crate::http::wire::{JsonPath, as_in};
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -170,7 +170,9 @@ impl WormBedRequest {
     fn depth(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<ByDepth>> {
         let missing = |field: &'static str, other: &str| {
             if !context.errors.touches(place.field(field)) {
-                let detail = format!("{field} is missing: {other} alone says nothing of the castings");
+                let example = as_in(field, "a text");
+                let detail =
+                    format!("{field} is missing: {other} alone says nothing of the castings; give it{example}");
                 context.refuse(place.field(field), Refusal::new(Reason::MissingField, detail));
             }
         };

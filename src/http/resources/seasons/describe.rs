@@ -5,11 +5,12 @@ use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::units::beside;
-use crate::http::present::words::{day, days, from_to, name_of, shown, soon, spread};
+use crate::http::present::words::{day, days, from_to, name_of, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::{Account, ProductionMaterialOut};
+use crate::http::resources::collected::materials_in_words;
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
+use crate::http::resources::values::value_called;
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
 
@@ -82,8 +83,9 @@ fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
     let Some(chances) = answer.chances.as_ref() else { return Vec::new() };
     let tightest = chances.worst_on.zip(chances.margin.as_ref()).map(|(on, margin)| {
         let [low, middle, high] =
-            [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown(&beside(of, &margin.p50))));
-        ("tightest day".to_owned(), vec![format!("{}: {middle} by the runs ({low} to {high})", day(on))])
+            [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown_beside(of, &margin.p50)));
+        let range = if low == high { String::new() } else { format!(" ({low} to {high})") };
+        ("tightest day".to_owned(), vec![format!("{}: {middle} by the runs{range}", day(on))])
     });
     let named = answer.measure_first.iter().take(MEASURES);
     let named: Vec<String> =
@@ -213,7 +215,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("overdue"), |task| Cell::yes(task.overdue))
         .column(Column::data("kind"), |task| task.kind)
         .column(Column::words("text", "what"), |task| {
-            Cell::either(&task.text, format!("{}{}", task.text, if task.overdue { " (overdue)" } else { "" }))
+            Cell::either(&task.text, materials_in_words(&task.text) + if task.overdue { " (overdue)" } else { "" })
         })
         .column(Column::words("", "note").below(), |task| &task.note);
     let tasks = of_items(tasks)
@@ -259,7 +261,7 @@ fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
 /// What to know better first.
 fn measure_first(answer: &SeasonsAnswer) -> Table {
     Rows::of(&answer.measure_first, ["measurement", "measurements"])
-        .column(Column::id("what"), |measure: &&MeasureOut| uncertain(measure))
+        .column(Column::words("", "what"), |measure: &&MeasureOut| uncertain(measure))
         .column(Column::words("", "how"), |measure| measure.measure_it.unwrap_or("–"))
         .column(Column::shown("of the\nuncertainty"), |measure| &measure.share_of_variance)
         .column(Column::shown("narrows the\nrange to"), |measure| &measure.range_if_known)
@@ -269,7 +271,7 @@ fn measure_first(answer: &SeasonsAnswer) -> Table {
 /// What is uncertain: an assumption, or an amount of the request.
 fn uncertain(measure: &MeasureOut) -> String {
     match (measure.assumption, &measure.lot, &measure.demand) {
-        (Some(id), ..) => id.to_owned(),
+        (Some(id), ..) => value_called(id).to_owned(),
         (None, Some(lot), _) => format!("the amount of {}", lot.called("lot")),
         (None, None, Some(demand)) => format!("the amount of {}", demand.called("demand")),
         (None, None, None) => String::new(),

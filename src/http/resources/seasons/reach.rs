@@ -58,6 +58,7 @@ impl Writing<'_> {
             cost: cost.map(Number::rounded),
             currency: currency.flatten(),
             worm_beds: beds.collect(),
+            named: None,
         }
     }
 

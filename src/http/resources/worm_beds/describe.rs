@@ -9,6 +9,7 @@ use crate::http::present::units::beside;
 use crate::http::present::words::{containers, day, digits, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::{counted, likely};
+use crate::http::resources::collected::materials_in_words;
 use crate::http::wire::capitalised;
 
 /// Describes the answer.
@@ -66,12 +67,11 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         description.paragraph(capitalised(&unfed.in_words()));
     }
     if let Some(stopped) = &answer.stopped {
-        let (on, why) = (day(stopped.on), stopped.why);
-        description.stressed(format!("The worms die on {on} of {why}; the plan ends there."), String::new());
+        description.stressed(capitalised(&stopped.in_words()), String::new());
     }
 }
 
-/// `Until 22 Feb 2027 it takes 213 kg of leaves_loose in all, 2840 L: 14.1 to 21.6 kg a week.`
+/// `Until 22 Feb 2027 it takes 213 kg of leaves (loose) in all, 2840 L: 14.1 to 21.6 kg a week.`
 fn in_all(answer: &WormBedsAnswer) -> String {
     let eaten = &answer.feed.eaten;
     let fed = answer.weeks.iter().filter(|week| is_some(&week.feed));
@@ -92,7 +92,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     } else {
         "The plan below says how much in which week."
     };
-    let feed = answer.feed_name.as_deref().unwrap_or("feed");
+    let feed = materials_in_words(answer.feed_name.as_deref().unwrap_or("feed"));
     format!(
         "{} takes {} of {feed} in all, {}{weekly}. {plan}",
         last.as_deref().unwrap_or("It"),
@@ -122,38 +122,73 @@ fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         });
         return;
     }
-    let is_once = answer.feed.castings_of_all.is_some();
-    description.paragraph(growth(&answer.worms, is_once));
-    let are_enough = answer.worms.enough_after.as_ref().is_some_and(|after| !is_some(after));
+    growth(answer).into_iter().for_each(|text| description.paragraph(text));
+    let (text, is_eaten) = limited(answer, limit);
+    let left = answer.weeks.last().map(|week| &week.waiting).filter(|left| is_some(left) && !is_eaten);
+    let left = left.map(|left| format!(" {} of feed are left at the end.", plain(left)));
+    description.paragraph(text + &left.unwrap_or_default());
+}
+
+/// Whether there are enough worms from the first day.
+fn are_enough(worms: &SizedWormsOut) -> bool {
+    worms.enough_after.as_ref().is_some_and(|after| !is_some(after))
+}
+
+/// What limits the bed in this plan, and whether all of the feed is eaten.
+fn limited(answer: &WormBedsAnswer, limit: Option<Limit>) -> (String, bool) {
+    let (worms, is_once) = (&answer.worms, answer.feed.castings_of_all.is_some());
     let text = match limit {
-        Some(Limit::Worms) if are_enough => {
+        Some(Limit::Worms) if are_enough(worms) => {
             "A bed takes no feed while the castings of a harvest finish, so some of the feed is not eaten in this plan; more worms would eat \
              more of it."
         }
+        Some(Limit::Worms) if is_once => {
+            let more = plain(&worms.to_buy_for_all_feed);
+            let text = format!(
+                "There are too few worms for all of this feed in this plan; buy {more} more for the first day."
+            );
+            return (text, false);
+        }
+        Some(Limit::Worms) if worms.enough_on.is_some() => "What waits by then is not all eaten in this plan.",
         Some(Limit::Worms) => "There are too few worms for all of the feed in this plan.",
-        Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed.",
-        Some(Limit::Warmth) => "There are too few warm days for all of the feed.",
+        Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed in this plan.",
+        Some(Limit::Warmth) => "There are too few warm days for all of the feed in this plan.",
         Some(Limit::Time) => {
             "Some of the feed comes too late to be eaten by the last day of this plan; a later last day (until) shows when it is."
         }
-        Some(Limit::Feed) | None if is_once => "The bed eats all of this feed.",
-        Some(Limit::Feed) | None => "Over a year the bed eats all that comes; more feed would take a larger bed.",
+        Some(Limit::Feed) | None if is_once => return (all_eaten(answer), true),
+        Some(Limit::Feed) | None => {
+            return ("Over a year the bed eats all that comes; more feed would take a larger bed.".to_owned(), true);
+        }
     };
-    description.paragraph(text);
+    (text.to_owned(), false)
 }
 
-/// When there are enough worms: for feed that comes once (`is_once`), or for that of a year.
-fn growth(worms: &SizedWormsOut, is_once: bool) -> String {
-    let more = format!("buy {} more to feed it all from the first day", plain(&worms.to_buy_for_all_feed));
-    match (&worms.enough_after, worms.enough_on) {
-        (Some(after), _) if !is_some(after) => {
-            let feed = if is_once { "this feed" } else { "the feed of a year" };
-            format!("There are enough worms from the first day for all of {feed}.")
+/// `The bed eats all of this feed by 20 May 2027.`
+fn all_eaten(answer: &WormBedsAnswer) -> String {
+    let left = answer.weeks.last().map(|week| &week.waiting).filter(|left| is_some(left));
+    let last = answer.weeks.iter().rev().find(|week| is_some(&week.feed));
+    let end = match (left, last) {
+        (Some(left), _) => format!(" but {}", plain(left)),
+        (None, last) => last.map(|week| format!(" by {}", day(week.end_on))).unwrap_or_default(),
+    };
+    format!("The bed eats all of this feed{end}.")
+}
+
+/// When there are enough worms; nothing where feed that comes once waits until they are.
+fn growth(answer: &WormBedsAnswer) -> Option<String> {
+    let (worms, is_once) = (&answer.worms, answer.feed.castings_of_all.is_some());
+    let more = format!("buy {} more to have enough from the first day", plain(&worms.to_buy_for_all_feed));
+    Some(match (&worms.enough_after, worms.enough_on) {
+        _ if are_enough(worms) => {
+            let feed = if is_once { "this feed, if they get it bit by bit" } else { "the feed of a year" };
+            format!("There are enough worms from the first day for {feed}.")
         }
+        (Some(_), _) if is_once => return None,
         (Some(after), Some(on)) => {
             let (after, on) = (digits(after.value.get()), day(on));
             format!(
-                "The worms grow to be enough for all of the feed by {on}, after {after} warm days with feed; {more}."
+                "From {on}, after {after} warm days with feed, there are enough worms for the feed of a year; {more}."
             )
         }
         (Some(after), None) => {
@@ -164,7 +199,7 @@ fn growth(worms: &SizedWormsOut, is_once: bool) -> String {
             let needed = plain(&worms.needed);
             format!("All of the feed takes {needed} of worms, more than this ground carries.")
         }
-    }
+    })
 }
 
 /// Feed that waits, and the winter.
@@ -194,11 +229,11 @@ fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
 /// Castings of a year or of all deliveries, and when the first are ready.
 fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if let Some(castings) = &answer.feed.castings_a_year {
-        let amount = capitalised(&shown(&castings.volume));
+        let amount = shown(&castings.volume);
         description.paragraph(format!("This feed gives {amount} of sieved castings a year, once it is all eaten."));
     }
     if let Some(castings) = &answer.feed.castings_of_all {
-        let amount = capitalised(&shown(&castings.volume));
+        let amount = shown(&castings.volume);
         description.paragraph(format!("All this feed gives {amount} of sieved castings, once it is eaten."));
     }
     if answer.lots.is_empty() {

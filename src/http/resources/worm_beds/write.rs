@@ -23,7 +23,7 @@ use crate::http::wire::JsonPath;
 
 /// What to do with feed that is too much.
 const ADVICE: &str =
-    "Dry it and keep it dry, freeze it, share it, or compost it hot; feed it when the worms have caught up.";
+    "Dry it and keep it dry, freeze it, share it, or compost it hot; feed what you keep as the worms can eat it.";
 
 /// How a figure of a week comes that no formula gives.
 const WEEK_BY_WEEK: &str = "followed week by week on the clock of warm days";

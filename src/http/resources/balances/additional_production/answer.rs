@@ -4,6 +4,7 @@ use crate::http::output::QuantityOut;
 use crate::http::present::words::{all_of, shown};
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::calendar::measured;
+use crate::http::resources::collected::materials_in_words;
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -104,12 +105,18 @@ impl ProductionMaterialOut {
         Self::taken(materials).map(one).collect::<Vec<_>>().join("; ")
     }
 
+    /// What it is called for readers.
+    #[must_use]
+    pub fn called(&self) -> String {
+        materials_in_words(&self.material.called("material"))
+    }
+
     /// What to take of each, in the caller's containers: `284 buckets of leaves and 30 L of manure`.
     #[must_use]
     pub fn all_in_words(materials: &[Self]) -> String {
         let one = |of: &Self| {
             let amount = measured(&of.in_containers).unwrap_or_else(|| shown(&of.volume));
-            format!("{amount} of {}", of.material.called("material"))
+            format!("{amount} of {}", of.called())
         };
         all_of(&Self::taken(materials).map(one).collect::<Vec<_>>())
     }

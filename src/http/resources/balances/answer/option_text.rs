@@ -10,7 +10,9 @@ use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::words::{all_of, cell, day, shown, soon, times};
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::balances::additional_production::PlannedProduction;
+use crate::http::resources::balances::additional_production::{
+    AdditionalProductionOut, PlannedProduction, ProductionBatchOut,
+};
 use chrono::NaiveDate;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
@@ -64,6 +66,21 @@ impl Wording<'_> {
         };
         let before = before.map(|before| self.before(before));
         OptionText { what, then: before.into_iter().chain(more).collect() }
+    }
+
+    /// The largest amount that an option names.
+    pub fn named(&self, kind: OptionKind) -> Option<QuantityOut> {
+        let of = |batch: fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>| {
+            let batches = self.gap.additional_production.iter().filter_map(batch);
+            batches.filter(|batch| batch.too_late.is_none()).map(|batch| &batch.castings).collect()
+        };
+        let all: Vec<&QuantityOut> = match kind {
+            OptionKind::ProRataShare | OptionKind::Sacks => Vec::new(),
+            OptionKind::LaterSupply => self.gap.later_supply.iter().map(|wait| &wait.amount).collect(),
+            OptionKind::AdditionalProduction => of(|plan| Some(&plan.likely)),
+            OptionKind::AdditionalProductionAt90Percent => of(|plan| plan.at_90_percent.as_ref()),
+        };
+        all.into_iter().max_by(|a, b| a.value.get().total_cmp(&b.value.get())).cloned()
     }
 
     fn wait(&self) -> String {

@@ -10,7 +10,7 @@ use crate::garden::balances::options::{Sack, ShortfallOption, Situation, options
 use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{chance, day, shown, sum_of_money};
+use crate::http::present::words::{chance, day, shown_with_part, sum_of_money};
 use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionBedOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
@@ -54,6 +54,10 @@ pub struct OptionOut {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(value_type = Vec<SeasonBedRequest>)]
     pub worm_beds: Vec<ProductionBedOut>,
+    /// The largest amount that the text names, in whose unit readers find the shortfall too.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub named: Option<QuantityOut>,
 }
 
 /// What does not make a season 90 % sure.
@@ -88,7 +92,8 @@ impl OptionOut {
             (None, _) => String::new(),
         };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
-        let left = short.map(|short| format!("; {} stay short", shown(short))).unwrap_or_default();
+        let left = short.map(|short| shown_with_part(short, self.named.as_ref().unwrap_or(short)));
+        let left = left.map(|left| format!("; {left} stay short")).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
         format!("{}{cost}{left}{chance}.", self.text.what)
     }
@@ -139,6 +144,7 @@ impl Balanced<'_> {
                 cost: option.cost.map(Number::rounded),
                 currency: option.cost.and(currency).map(str::to_owned),
                 worm_beds: Vec::new(),
+                named: wording.named(option.kind),
             }
         };
         found.into_iter().map(write).collect()

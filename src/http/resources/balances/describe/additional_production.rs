@@ -44,7 +44,7 @@ fn to_follow(of: &AdditionalProductionOut) -> &ProductionBatchOut {
 
 fn overview(productions: &[AdditionalProductionOut]) -> Table {
     let materials = |batch: &ProductionBatchOut| {
-        let one = |of: &ProductionMaterialOut| format!("{} {}", shown(&of.mass), of.material.called("material"));
+        let one = |of: &ProductionMaterialOut| format!("{} {}", shown(&of.mass), of.called());
         ProductionMaterialOut::taken(&batch.materials).map(one).collect::<Vec<_>>().join(", ")
     };
     Rows::of(productions, ["production", "productions"])
@@ -80,7 +80,7 @@ fn batches(of: &AdditionalProductionOut) -> Table {
     ];
     for material in ProductionMaterialOut::taken(&of.likely.materials) {
         let i = material.material.index;
-        lines.push(line(&material.material.called("material"), &|batch| taken(batch, i)));
+        lines.push(line(&material.called(), &|batch| taken(batch, i)));
     }
     let amounts: [(&str, Pick); 9] = [
         ("water for the soak", |batch| &batch.soak_water),

@@ -190,7 +190,7 @@ fn closings() -> RefOr<Schema> {
 }
 
 fn deaths() -> RefOr<Schema> {
-    words("Why the worms die.", ["frost", "heat"])
+    words("Why the worms die.", Deadly::ALL.map(Deadly::as_str))
 }
 
 fn phases() -> RefOr<Schema> {
@@ -200,8 +200,7 @@ fn phases() -> RefOr<Schema> {
 impl ForecastOut {
     /// Writes it.
     pub(in crate::http::resources) fn new(forecast: &Forecast, collected: &CollectedFeed, view: &View<'_>) -> Self {
-        let why = |kills| if kills == Deadly::Frost { "frost" } else { "heat" };
-        let stopped = forecast.stopped.map(|of| StoppedOut { on: of.on, why: why(of.why) });
+        let stopped = forecast.stopped.map(|of| StoppedOut { on: of.on, why: of.why.as_str() });
         Self {
             lots: forecast.lots.iter().map(|lot| LotOut::new(lot, view)).collect(),
             layers: forecast.layers.iter().map(|laid| LayerOut::new(laid, collected, view)).collect(),

@@ -1,10 +1,12 @@
 //! What beds are to do, described: layers, water, and how it ends.
 
-use super::{ForecastOut, LayerOut, WaterOut, WithoutFeedOut};
+use super::{ForecastOut, LayerOut, StoppedOut, WaterOut, WithoutFeedOut};
+use crate::garden::beds::Deadly;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, name_of};
 use crate::http::present::{Column, Description, Rows, Table};
+use crate::http::wire::capitalised;
 
 /// A bed and what it is to do.
 pub struct PlannedBed<'a> {
@@ -80,6 +82,18 @@ fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
         .done()
 }
 
+impl StoppedOut {
+    /// `the worms die on 16 Dec 2026 of frost; the plan ends there. Keep the bed above freezing (cover it, or bring it in), and give …`
+    pub fn in_words(&self) -> String {
+        let why = Deadly::ALL.into_iter().find(|why| why.as_str() == self.why);
+        let remedy = why.map(|why| {
+            let keep = capitalised(why.remedy());
+            format!(" {keep}, and give the temperature in the bed (climate), not that of the air.")
+        });
+        format!("the worms die on {} of {}; the plan ends there.{}", day(self.on), self.why, remedy.unwrap_or_default())
+    }
+}
+
 impl WithoutFeedOut {
     /// `the worms have no feed from 9 Feb 2028 to 15 May 2028, 96 days. Lay some in between, or move them to a bed that is fed.`
     pub fn in_words(&self) -> String {
@@ -107,15 +121,11 @@ fn without_feed(beds: &[PlannedBed<'_>], audience: For) -> Table {
 pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
     for PlannedBed { name, forecast, .. } in beds {
         if forecast.lots.is_empty() {
-            description.paragraph(format!(
-                "{name}: no harvest is ready by {}. A later last day shows when it is.",
-                day(forecast.end.on)
-            ));
+            let later = if forecast.stopped.is_none() { " A later last day shows when it is." } else { "" };
+            description.paragraph(format!("{name}: no harvest is ready by {}.{later}", day(forecast.end.on)));
         }
         if let Some(stopped) = &forecast.stopped {
-            let (on, why) = (day(stopped.on), stopped.why);
-            description
-                .stressed(format!("{name}: the worms die on {on} of {why}; the plan of this bed ends there."), "");
+            description.stressed(format!("{name}: {}", stopped.in_words()), "");
         }
     }
     description.table(without_feed(beds, audience));
