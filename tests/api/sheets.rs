@@ -155,15 +155,16 @@ fn the_sheet_of_a_brew_has_a_box_and_containers_for_each_batch() {
     });
     let answer = ok("brews", &body);
     let batch = &answer["brews"][0]["batches"][1];
-    // Two batches of 60 L with 6 L of castings: six cans, and more than half a can.
+    // Two batches of 60 L with 6 L of castings: six cans, and more than half a can, so that the litres stand alone.
     assert_eq!(batch["water_in_containers"], json!([{"value": 6, "unit": "can"}]));
     assert_eq!(batch["castings_in_containers"], json!([{"value": 0.6, "unit": "can"}]));
     let page = sheet("brews", &body);
     let table = page.text().split("<table").nth(1).unwrap().split("</table>").next().unwrap();
     assert_eq!(table.matches("<span class=\"tick\">").count(), 2);
-    for part in ["June tea, batch 1 of 2", "6 cans", "½ can", "10 Jun 2027 18:00"] {
+    for part in ["June tea, batch 1 of 2", "6 cans", "6 L", "10 Jun 2027 18:00"] {
         assert!(table.contains(part), "{part}\n{table}");
     }
+    assert!(!table.contains("½ can"), "{table}");
 }
 
 #[test]
