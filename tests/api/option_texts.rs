@@ -136,7 +136,7 @@ fn the_tasks_follow_one_option_as_a_whole() {
 /// The mix of a recipe is scaled up: that is said where it takes more than was given, and what is not taken is not named.
 #[test]
 fn what_is_taken_beyond_what_was_given_is_said() {
-    let said = "That is more than the 100 lb of kitchen_scraps you gave: amounts set the proportions.";
+    let said = "That is more than the 100 lb of kitchen scraps (mixed) you gave: amounts set the proportions.";
     let body = mixed();
     let production = |body: &Value| -> Vec<String> {
         let of = texts("seasons", body).into_iter().filter(|(kind, _)| kind.starts_with("additional_production"));

@@ -60,7 +60,7 @@ impl PlannedProduction {
                     (share, view.exact(Role::Bulk, given.likely()))
                 }
             };
-            (taken > 1.0 + MORE).then(|| format!("{} of {}", shown(&given), of.material.called("material")))
+            (taken > 1.0 + MORE).then(|| format!("{} of {}", shown(&given), of.called()))
         });
         let exceeded: Vec<String> = exceeded.collect();
         let all = all_of(&exceeded);
