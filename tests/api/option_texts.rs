@@ -34,7 +34,7 @@ fn late() -> Value {
 
 #[test]
 fn an_option_that_comes_late_says_who_gets_more_before() {
-    let said = "hen give lettuce all that it needs from 1 Mar 2027 on, before these castings come, and let onions wait for them";
+    let said = "hen give lettuce all it needs from 1 Mar 2027 on, and let onions wait for these castings";
     let season = late();
     let mut balance = late();
     balance.as_object_mut().unwrap().remove("until");
@@ -53,14 +53,11 @@ fn an_option_that_comes_late_says_who_gets_more_before() {
     let work = ok("seasons", &even)["work"].clone();
     let tasks = work.as_array().unwrap();
     let apply = tasks.iter().find(|task| task["text"] == "lettuce: apply castings").unwrap();
-    assert_eq!(apply["note"], "all that it needs, if you buy sacks");
+    assert_eq!(apply["note"], "all it needs, if you buy sacks");
     let apply = tasks.iter().find(|task| task["text"] == "onions: apply castings").unwrap();
     assert_eq!(apply["note"], "it waits, if you buy sacks");
     for text in for_people("seasons", &with(&even, "/as_of", json!("2027-03-01"))) {
-        assert!(
-            text.contains("all that it needs, if you buy sacks") && text.contains("it waits, if you buy"),
-            "{text}"
-        );
+        assert!(text.contains("all it needs, if you buy sacks") && text.contains("it waits, if you buy"), "{text}");
     }
     // A sack by 20 March serves both, and nothing has to change before.
     let early = with(&season, "/demands/0/latest", json!("2027-03-20"));
@@ -76,7 +73,7 @@ fn a_production_that_comes_late_says_so_too() {
     body["climate"] = json!("18 C");
     body["additional_production"] =
         json!({"materials": [{"name": "leaves", "material": "leaves_loose", "amount": "1000 kg"}]});
-    let said = "hen give lettuce all that it needs from 1 Mar 2027 on, before these castings come, and let onions wait for them";
+    let said = "hen give lettuce all it needs from 1 Mar 2027 on, and let onions wait for these castings";
     let of = texts("seasons", &body);
     let of: Vec<_> = of.iter().filter(|(kind, _)| kind.starts_with("additional_production")).collect();
     assert_eq!(of.len(), 2);

@@ -307,8 +307,7 @@ fn the_sheet_says_first_whether_there_is_enough() {
         "<b>Not enough.</b> 62.3 L of the 251 L needed are missing at the likely values, first on 5 Apr 2027 (carrot rows); shared evenly",
         "is 15 %, if the ranges shown are right.",
         "<h2>Who gets what in 2027: of 65 L on hand and 349 L expected harvest, 225 L remain</h2>",
-        "<li>By 5 Apr 2027: buy 2 sacks of 40 L, 19.80 EUR; chance 85 %. Then give onion bed all that it needs from 25 Mar 2027 on, before \
-         these castings come.</li>",
+        "<li>By 5 Apr 2027: buy 2 sacks of 40 L, 19.80 EUR; chance 85 %. Then give onion bed all it needs from 25 Mar 2027 on.</li>",
         "Produce more for 5 Apr 2027: 62.3 L are missing",
         "Week 43, 19–25 Oct 2026",
         "weigh the dry feed that a known mass of worms eats in a week",

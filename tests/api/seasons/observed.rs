@@ -11,11 +11,13 @@ fn on_day(today: &str) -> Value {
     body
 }
 
-/// The work without what is said of today.
+/// The work without what is said of today, and of options, which go when their day has passed.
 fn work(answer: &Value) -> Vec<Value> {
     let mut tasks = list(answer, "/work").to_vec();
     tasks.iter_mut().for_each(|task| {
-        task.as_object_mut().unwrap().remove("overdue");
+        for of_today in ["overdue", "note"] {
+            task.as_object_mut().unwrap().remove(of_today);
+        }
     });
     tasks
 }

@@ -77,6 +77,6 @@ fn otherwise(task: &Task, options: &[OptionOut]) -> Option<String> {
         acts.dedup();
         (!acts.is_empty()).then(|| format!("{what}, if you {}", acts.join(" or ")))
     };
-    let all = with("all that it needs", |before| &before.in_full);
+    let all = with("all it needs", |before| &before.in_full);
     joined(all.into_iter().chain(with("it waits", |before| &before.waiting)))
 }

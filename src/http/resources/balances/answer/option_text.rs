@@ -107,11 +107,11 @@ impl Wording<'_> {
     fn before(&self, before: &BeforeSupply) -> String {
         let wait = match before.waiting.as_slice() {
             [] => String::new(),
-            waiting => format!(", and let {} wait for them", self.some(waiting)),
+            waiting => format!(", and let {} wait for these castings", self.some(waiting)),
         };
         let (who, from) = (self.some(&before.in_full), day(before.from));
         let they_need = if before.in_full.len() == 1 { "it needs" } else { "they need" };
-        format!("Then give {who} all that {they_need} from {from} on, before these castings come{wait}.")
+        format!("Then give {who} all {they_need} from {from} on{wait}.")
     }
 
     /// `carrots`, `14 demands`
