@@ -137,7 +137,7 @@ rules! {
          Technol., October 2017; limits of salt: Bunt 1988 and McLachlan et al. 2004, as quoted; castings: New Mexico State \
          University Guide H-164, table 1, as reported; pH of mixes: Warncke 1995, as reported",
         "when castings are likely to make up more than 20 % of a potting mix or of a filled bed; where castings.conductivity is given, \
-         when they are likely to bring more than 0.35 dS/m instead, or are all of it";
+         when they are likely to bring more than 0.35 dS/m instead, or when there is nothing else in it";
     /// Land in a nitrate vulnerable zone.
     NitrateLimit = Warning, "nitrate_limit", "Nitrogen may exceed the limit of a nitrate vulnerable zone",
         "Ask your authority before you apply this. It may bring more than 170 kg N/ha (17 g/m2) to land declared a nitrate \

@@ -8,7 +8,7 @@ use crate::http::problem::{Kind, Problem};
 use actix_web::body::{BoxBody, EitherBody, MessageBody};
 use actix_web::dev::{Payload, ServiceRequest, ServiceResponse};
 use actix_web::error::InternalError;
-use actix_web::http::{ConnectionType, Method, header};
+use actix_web::http::{ConnectionType, Method, StatusCode, header};
 use actix_web::middleware::Next;
 use actix_web::{HttpMessage, HttpResponse, web};
 use futures_util::{FutureExt, StreamExt};
@@ -70,10 +70,13 @@ pub async fn outer<B: MessageBody + 'static>(
         }
     };
     if response.status().is_client_error() && !response.headers().contains_key(header::CONTENT_TYPE) {
-        let problem = match preflight {
-            true => Problem::new(Kind::OriginRefused, refused_preflight()),
-            false => Problem::new(Kind::NotAcceptable, "No coding that Accept-Encoding leaves is one of this answer.")
-                .available(["br", "gzip", "deflate", "identity"]),
+        let problem = match response.status() {
+            _ if preflight => Problem::new(Kind::OriginRefused, refused_preflight()),
+            StatusCode::NOT_ACCEPTABLE => {
+                Problem::new(Kind::NotAcceptable, "No coding that Accept-Encoding leaves is one of this answer.")
+                    .available(["br", "gzip", "deflate", "identity"])
+            }
+            status => Problem::of_status(status),
         };
         response = response.into_response(problem.with_request_id(id.as_str()).to_response());
     }

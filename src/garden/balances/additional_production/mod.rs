@@ -89,7 +89,7 @@ pub struct Batch {
 }
 
 impl Batch {
-    /// Whether it can be begun early enough.
+    /// Whether it can start early enough.
     #[must_use]
     pub fn is_in_time(&self) -> bool {
         self.late.is_none() && self.start_on.is_some()
@@ -205,7 +205,7 @@ pub fn in_time(plans: &[ProductionPlan], for_90_percent: bool) -> Vec<Batch> {
 }
 
 /// Whether the work follows the plans for a chance of 90 %, and not those at the likely values: only where they are in time for all that
-/// those are in time for, so that what is begun is one of the two as a whole.
+/// those are in time for, so that the work follows one of the two as a whole.
 #[must_use]
 pub fn follows_90_percent(plans: &[ProductionPlan]) -> bool {
     let is_sure = |plan: &ProductionPlan| plan.at_90_percent.is_some_and(|batch| batch.is_in_time());

@@ -47,7 +47,7 @@ fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     }
 }
 
-/// What an option changes before its castings come: told with its first task, and with what is applied until then.
+/// What an option changes before its castings come: noted at its first task, and at what is applied until then.
 fn before(task: &Task, options: &[OptionOut]) -> Option<String> {
     let kind = match task.kind {
         TaskKind::Apply => return otherwise(task, options),

@@ -9,7 +9,7 @@ use crate::garden::units::{Area, Mass, Millilitres};
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::{all_of, day, number_of, shown};
 
-/// So many batches are told one by one. Source: how this service works.
+/// So many batches are named one by one. Source: how this service works.
 const MOST_IN_WORDS: usize = 3;
 /// An amount is more than another if it is by this share: less does not show in three digits. Source: how this service works.
 const MORE: f64 = 0.005;

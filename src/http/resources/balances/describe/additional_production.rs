@@ -37,7 +37,7 @@ fn is_too_late(batch: &ProductionBatchOut) -> bool {
     batch.too_late.is_some() && batch.start_on.is_none()
 }
 
-/// The one to follow: all that is told of the productions side by side is of one option.
+/// The batch to follow: all columns show one option.
 fn to_follow(of: &AdditionalProductionOut) -> &ProductionBatchOut {
     of.at_90_percent.as_ref().filter(|_| of.follows_90_percent).unwrap_or(&of.likely)
 }
