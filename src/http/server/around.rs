@@ -70,14 +70,7 @@ pub async fn outer<B: MessageBody + 'static>(
         }
     };
     if response.status().is_client_error() && !response.headers().contains_key(header::CONTENT_TYPE) {
-        let problem = match response.status() {
-            _ if preflight => Problem::new(Kind::OriginRefused, refused_preflight()),
-            StatusCode::NOT_ACCEPTABLE => {
-                Problem::new(Kind::NotAcceptable, "No coding that Accept-Encoding leaves is one of this answer.")
-                    .available(["br", "gzip", "deflate", "identity"])
-            }
-            status => Problem::of_status(status),
-        };
+        let problem = without_words(preflight, response.status());
         response = response.into_response(problem.with_request_id(id.as_str()).to_response());
     }
     complete(response.headers_mut(), route, &id);
@@ -86,6 +79,18 @@ pub async fn outer<B: MessageBody + 'static>(
     }
     exchange.answered(response.status(), reason(response.response()));
     Ok(response.map_body(|_, body| ObservedBody::new(body, exchange)))
+}
+
+/// The problem for a refusal that a layer around the questions makes without a body.
+fn without_words(preflight: bool, status: StatusCode) -> Problem {
+    match status {
+        _ if preflight => Problem::new(Kind::OriginRefused, refused_preflight()),
+        StatusCode::NOT_ACCEPTABLE => {
+            Problem::new(Kind::NotAcceptable, "No coding that Accept-Encoding leaves is one of this answer.")
+                .available(["br", "gzip", "deflate", "identity"])
+        }
+        _ => Problem::of_status(status),
+    }
 }
 
 /// Why a request is refused, as it is noted.
