@@ -2,7 +2,7 @@
 //!
 //! A column has a name for data (CSV) and a heading for readers (text, HTML); without one of them it is left out there.
 
-use super::units::beside;
+use super::units::in_unit_of;
 use crate::garden::interrupt::check;
 use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -284,26 +284,18 @@ pub struct Table {
     pub rows: Vec<Row>,
 }
 
-impl Table {
-    /// Writes all that readers get in units for people; nothing at all stands in the unit of another amount of its column.
-    fn write_for_people(&mut self) {
-        let others: Vec<Option<QuantityOut>> = (0..self.columns.len()).map(|place| self.amount(place)).collect();
-        let columns = self.columns.iter().zip(&others);
-        let cells = self.rows.iter_mut().flat_map(|row| row.cells.iter_mut().zip(columns.clone()));
-        for (cell, (_, other)) in cells.filter(|(_, (column, _))| column.heading.is_some()) {
-            check();
-            let other = |amount| other.as_ref().filter(|_| is_nothing(amount)).unwrap_or(amount);
-            let read = cell.quantity().map(|quantity| (beside(quantity, other(quantity)), &quantity.unit));
-            if let Some((read, _)) = read.filter(|(read, unit)| read.unit != **unit) {
-                *cell = Cell::either(cell.data().clone(), read);
-            }
+/// Writes all cells of a column that readers get in units for people; nothing at all stands in the unit of another amount of the column.
+fn write_for_people(rows: &[Row], cells: &mut [Cell]) {
+    let read = rows.iter().zip(&*cells).filter(|(row, _)| !row.is_data).filter_map(|(_, cell)| cell.quantity());
+    let mut amounts = read.filter(|amount| !is_nothing(amount));
+    let first = amounts.next().cloned();
+    for cell in cells {
+        check();
+        let other = |amount| first.as_ref().filter(|_| is_nothing(amount)).unwrap_or(amount);
+        let read = cell.quantity().and_then(|quantity| in_unit_of(quantity, other(quantity)));
+        if let Some(read) = read {
+            *cell = Cell::either(cell.data().clone(), read);
         }
-    }
-
-    /// The first amount of a column that is more than nothing.
-    fn amount(&self, place: usize) -> Option<QuantityOut> {
-        let rows = self.rows.iter().filter(|row| !row.is_data);
-        rows.filter_map(|row| row.cells.get(place)?.quantity()).find(|amount| !is_nothing(amount)).cloned()
     }
 }
 
@@ -318,6 +310,8 @@ fn is_nothing(amount: &QuantityOut) -> bool {
 pub struct Rows<T> {
     items: Vec<T>,
     table: Table,
+    /// The cells of each column.
+    cells: Vec<Vec<Cell>>,
 }
 
 impl<T> Rows<T> {
@@ -335,7 +329,7 @@ impl<T> Rows<T> {
             columns: Vec::new(),
             rows,
         };
-        Self { items, table }
+        Self { items, table, cells: Vec::new() }
     }
 
     /// The table is data of this name.
@@ -380,31 +374,38 @@ impl<T> Rows<T> {
 
     /// Adds a column.
     pub fn column<C: Into<Cell>>(mut self, column: Column, cell: impl Fn(&T) -> C) -> Self {
-        for (row, item) in self.table.rows.iter_mut().zip(&self.items) {
+        let cell = |item| {
             check();
-            row.cells.push(cell(item).into());
-        }
+            cell(item).into()
+        };
+        self.cells.push(self.items.iter().map(cell).collect());
         self.table.columns.push(column);
         self
     }
 
     /// Adds a sum below the rows, for readers: the cells of the columns that it has.
     pub fn sum(mut self, cells: impl IntoIterator<Item = (&'static str, Cell)>) -> Self {
-        let mut row = Row { is_sum: true, ..Row::default() };
-        row.cells.resize(self.table.columns.len(), Cell::Nothing);
-        for (heading, cell) in cells {
-            let place = self.table.columns.iter().position(|column| column.heading == Some(heading));
-            if let Some(known) = place.and_then(|place| row.cells.get_mut(place)) {
-                *known = cell;
-            }
+        let mut sums: Vec<(&str, Cell)> = cells.into_iter().collect();
+        for (column, cells) in self.table.columns.iter().zip(&mut self.cells) {
+            let place = sums.iter().position(|(heading, _)| column.heading == Some(*heading));
+            cells.push(place.map_or(Cell::Nothing, |place| sums.swap_remove(place).1));
         }
-        self.table.rows.push(row);
+        self.table.rows.push(Row { is_sum: true, ..Row::default() });
         self
     }
 
     /// The table, with the units that readers get.
     pub fn done(mut self) -> Table {
-        self.table.write_for_people();
+        let Self { table, cells, .. } = &mut self;
+        let columns = table.columns.iter().zip(cells);
+        columns
+            .filter(|(column, _)| column.heading.is_some())
+            .for_each(|(_, cells)| write_for_people(&table.rows, cells));
+        let mut columns: Vec<_> = self.cells.into_iter().map(Vec::into_iter).collect();
+        for row in &mut self.table.rows {
+            row.cells.reserve_exact(columns.len());
+            row.cells.extend(columns.iter_mut().filter_map(Iterator::next));
+        }
         self.table
     }
 }

@@ -55,7 +55,8 @@ impl ForPeople {
         let by = |step: &Step| find(step.unit).map_or(1.0, |unit| own / unit.factor);
         let is_its = |step: &&Step| match value {
             0.0 => step.unit == OF_NOTHING,
-            _ => three_digits(value.abs() * by(step)) >= step.least,
+            // Rounding never leads from one side of such a bound to the other.
+            _ => value.abs() * by(step) >= step.least || three_digits(value.abs() * by(step)) >= step.least,
         };
         let chosen = steps.iter().find(is_its)?;
         let written = per.map_or(Cow::Borrowed(chosen.unit), |per| format!("{}/{per}", chosen.unit).into());
@@ -88,8 +89,14 @@ pub fn for_people(amount: &QuantityOut) -> QuantityOut {
 
 /// An amount in the unit that another of the same unit has for people.
 pub fn beside(amount: &QuantityOut, other: &QuantityOut) -> QuantityOut {
+    in_unit_of(amount, other).unwrap_or_else(|| amount.clone())
+}
+
+/// The same; `None` where the amount stays in its own unit.
+#[must_use]
+pub fn in_unit_of(amount: &QuantityOut, other: &QuantityOut) -> Option<QuantityOut> {
     let unit = ForPeople::of(&other.unit, other.value.get()).filter(|_| amount.unit == other.unit);
-    unit.map_or_else(|| amount.clone(), |unit| unit.write(amount))
+    unit.map(|unit| unit.write(amount))
 }
 
 /// Rounded to three significant digits.
