@@ -173,6 +173,22 @@ fn what_is_documented_with_a_tag_is_not_sent_again_to_whoever_has_it() {
     assert!(tagged >= 17, "{tagged} addresses with a tag");
 }
 
+/// The header with these names of columns, where `…_low` and `…_high` stand for the bounds of the column before.
+fn header(columns: &str) -> String {
+    let mut names: Vec<String> = Vec::new();
+    let mut main = "";
+    for name in columns.split(", ") {
+        match name.strip_prefix('…') {
+            Some(bound) => names.push(format!("{main}{bound}")),
+            None => {
+                main = name;
+                names.push(name.to_owned());
+            }
+        }
+    }
+    names.join(",")
+}
+
 #[test]
 fn every_table_has_the_columns_that_are_documented() {
     let document = get("/openapi.json").json();
@@ -192,7 +208,7 @@ fn every_table_has_the_columns_that_are_documented() {
             let address = if has_choice { format!("{path}?table={name}") } else { path.clone() };
             let headers = [("content-type", "application/json"), ("accept", "text/csv")];
             let answer = send(&service(), (Method::POST, &address), &headers, request.clone().into_bytes());
-            assert_eq!(answer.text().lines().next().unwrap(), columns.replace(", ", ","), "{address}");
+            assert_eq!(answer.text().lines().next().unwrap(), header(columns), "{address}");
             tables += 1;
         }
     }

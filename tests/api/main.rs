@@ -28,6 +28,7 @@ mod cost;
 mod demo_data;
 mod docs;
 mod dry_matter;
+mod every_form;
 mod explain;
 mod feeds;
 mod forms;

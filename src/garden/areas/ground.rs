@@ -68,6 +68,12 @@ pub struct Ground {
 }
 
 impl Ground {
+    /// How many of the shape there are, where there are several.
+    #[must_use]
+    pub fn several(&self) -> Option<Estimate<OfRatio>> {
+        Some(self.count).filter(|count| count.likely().number() > 1.0)
+    }
+
     /// The area of all repeats together.
     ///
     /// # Errors

@@ -40,6 +40,8 @@ pub struct Extent {
     pub potted: bool,
     /// The volume to fill with a mix.
     pub mix: Option<Estimate<OfVolume>>,
+    /// How many beds or pieces of ground of the same size there are, where there are several.
+    pub alike: Option<Estimate<OfRatio>>,
 }
 
 impl Surface {
@@ -61,7 +63,7 @@ impl Surface {
         match *self {
             Self::Ground(ref ground) => {
                 let area = Some(ground.area(recorder)?);
-                Ok(Extent { area, row_length: ground.row_length(recorder), ..none })
+                Ok(Extent { area, row_length: ground.row_length(recorder), alike: ground.several(), ..none })
             }
             Self::Plants(k) => Ok(Extent { plants: Some(k), ..none }),
             Self::PlantedRows(k, L, s) => {
@@ -74,7 +76,7 @@ impl Surface {
             Self::Fill(ref ground, d) => {
                 let mix = recorder.figure(Layer { A: ground.area(recorder)?, d });
                 checked_volume(mix.likely())?;
-                Ok(Extent { mix: Some(mix), ..none })
+                Ok(Extent { mix: Some(mix), alike: ground.several(), ..none })
             }
         }
     }

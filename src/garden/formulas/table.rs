@@ -400,6 +400,10 @@ formulas! {
     DepthThatBrings "depth_that_brings": d Length "depth"
     = { +u: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings", -n: Share "the nutrient in the dry matter" }
     u / (rho_d * n), [], ["identity"];
+    /// Castings for each of several places alike.
+    VolumeForEach "volume_for_each": v Volume "volume for each"
+    = { +V: Volume "volume of all", -k: Ratio "how many" }
+    V / k, [], ["identity"];
     /// A volume in a measure of the caller's.
     ContainersOfVolume "containers_of_volume": c Ratio "how many containers"
     = { +V: Volume "volume", -h: Volume "what one holds" }

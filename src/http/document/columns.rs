@@ -31,7 +31,22 @@ fn columns<Q: Question>(answer: &Q::Answer) -> String {
                     the request are further columns."
         .to_owned();
     for table in Q::describe(answer).tables().filter(|table| !table.name.is_empty()) {
-        let _ = write!(text, "\n\n`{}`: {}.", table.name, csv::header(table).join(", "));
+        let _ = write!(text, "\n\n`{}`: {}.", table.name, in_short(&csv::header(table)));
+    }
+    text
+}
+
+/// The names of columns; `…_low` and `…_high` stand for the bounds of the column before.
+fn in_short(header: &[String]) -> String {
+    let (mut text, mut main) = (String::new(), "");
+    for name in header {
+        let separator = if text.is_empty() { "" } else { ", " };
+        let bound = name.strip_prefix(main).filter(|end| ["_low", "_high"].contains(end));
+        let _ = match bound {
+            Some(bound) => write!(text, "{separator}…{bound}"),
+            None => write!(text, "{separator}{name}"),
+        };
+        main = if bound.is_some() { main } else { name };
     }
     text
 }
@@ -39,4 +54,16 @@ fn columns<Q: Question>(answer: &Q::Answer) -> String {
 /// The name of a question as that of a type: `WormBeds`.
 fn type_name(name: &str) -> String {
     name.split('-').map(capitalised).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_short;
+
+    #[test]
+    fn bounds_have_short_names_behind_their_column_only() {
+        let names =
+            ["id", "castings_L", "castings_L_low", "castings_L_high", "depth_low", "mass_kg"].map(str::to_owned);
+        assert_eq!(in_short(&names), "id, castings_L, …_low, …_high, depth_low, mass_kg");
+    }
 }

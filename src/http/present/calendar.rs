@@ -72,7 +72,8 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
     calendar.append_property(("X-WR-CALNAME", name.as_str()));
     // RFC 7986, section 5.7.
     calendar.append_property(Property::new("REFRESH-INTERVAL", REFRESH).add_parameter("VALUE", "DURATION").done());
-    let mind = legible(notes::cautions(description).join("\n"));
+    let texts: Vec<String> = description.beginning().chain(notes::cautions(description)).collect();
+    let mind = legible(texts.join("\n"));
     if !mind.is_empty() {
         // RFC 7986, section 5.2.
         calendar.append_property(("DESCRIPTION", mind.as_str()));

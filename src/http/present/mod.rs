@@ -184,6 +184,15 @@ impl<'a> Description<'a> {
         self.parts.push(Part::Table(table));
     }
 
+    /// The paragraphs before its first heading and its first table: the answer in a sentence or two.
+    pub fn beginning(&self) -> impl Iterator<Item = String> {
+        let is_before = |part: &&Part| matches!(part, Part::Paragraph { .. } | Part::List(_));
+        self.parts.iter().take_while(is_before).filter_map(|part| match part {
+            Part::Paragraph { stressed, text } => Some(format!("{stressed} {text}").trim().to_owned()),
+            _ => None,
+        })
+    }
+
     /// The chart.
     #[must_use]
     pub fn chart(&self) -> Option<&Chart> {

@@ -246,7 +246,7 @@ macro_rules! table {
         #[doc = "that of a field, or that begins like a column of the answer (`castings_note`), is refused. Columns of an answer that are sent"]
         #[doc = "again are replaced. One wrong line refuses the table; every error has its line and column. `decimal` and `delimiter` hold for"]
         #[doc = "table and answer; unless given, the first line tells the delimiter, or a line such as `sep=;` above it. Texts that a spreadsheet"]
-        #[doc = "takes for formulas get a leading apostrophe, which reading takes off. At most 20,000 rows and 100 columns."]
+        #[doc = "takes for formulas get a leading apostrophe, which reading takes off. At most 10,000 rows of each kind and 100 columns."]
         #[utoipa::path(
             tag = $tag,
             params(TableParams, OptionParams),

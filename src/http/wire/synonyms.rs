@@ -2,7 +2,10 @@
 
 /// Words, and the fields that may be meant, the likeliest first. A field counts only where the object has it.
 const SYNONYMS: &[(&[&str], &[&str])] = &[
-    (&["date", "day", "when", "on_date", "needed_on"], &["on", "start_on", "ready_on", "first_day", "as_of", "by"]),
+    (
+        &["date", "day", "when", "on_date", "need_on", "needed_on", "datum"],
+        &["on", "start_on", "ready_on", "first_day", "as_of", "by"],
+    ),
     (&["from", "after", "not_before"], &["earliest", "ready_on", "start_on", "first_day"]),
     (&["to", "till", "by", "before", "due", "deadline"], &["latest", "use_by", "until", "by"]),
     (&["until", "end", "end_on", "ends_on", "last_day"], &["until", "latest", "use_by", "by"]),
@@ -11,7 +14,8 @@ const SYNONYMS: &[(&[&str], &[&str])] = &[
     (&["ready", "ready_by", "available", "available_on", "available_from"], &["ready_on"]),
     (&["expires", "expires_on", "expiry", "best_before"], &["use_by"]),
     (&["today", "now"], &["as_of"]),
-    (&["quantity", "qty", "volume", "mass", "weight", "how_much"], &["amount"]),
+    (&["quantity", "qty", "volume", "mass", "weight", "how_much", "castings"], &["amount"]),
+    (&["prio", "rank", "importance"], &["priority"]),
     (&["min", "minimum", "at_minimum"], &["at_least", "low"]),
     (&["max", "maximum", "at_maximum"], &["at_most", "high"]),
     (&["temperature", "temp"], &["climate", "fixed"]),
@@ -85,6 +89,8 @@ mod tests {
         assert_eq!(synonym("ready", &["ready_on", "use_by"]), Some("ready_on"));
         assert_eq!(synonym("ready", &bed), None);
         assert_eq!(synonym("measures", &["containers", "areas"]), Some("containers"));
+        assert_eq!(synonym("castings", &demand), Some("amount"));
+        assert_eq!(synonym("Prio", &demand), Some("priority"));
         assert_eq!(synonym("colour", &demand), None);
         assert_eq!(deeper("rate", &demand).map(|(holder, _)| holder), Some("application"));
         assert_eq!(deeper("length", &bed).map(|(holder, _)| holder), Some("ground"));

@@ -244,3 +244,29 @@ fn a_table_without_the_column_row_is_told_once_and_its_cells_are_checked() {
         "Line 1: Add a column row that says what each line is. Write stock or demand in the column row."
     );
 }
+
+/// What a table of one row is told, in full.
+fn details(question: &str, table: &str) -> Vec<String> {
+    let answer = sent(question, "", table);
+    assert_eq!(answer.status, 422, "{}", answer.text());
+    let errors = answer.json()["errors"].as_array().unwrap().clone();
+    errors.iter().map(|error| error["detail"].as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn an_error_says_what_to_write_into_the_table_that_was_sent() {
+    let lot = "row,name,amount,length\nstock,a,,\ndemand,b,5 L,\n";
+    assert_eq!(details("balances", lot), ["Line 2 ('a'): Fill in the amount, such as 60 L."]);
+    let heap = "row,name,length,width\nheap,c,3 m,1 m\n";
+    let wanted = ["Line 2 ('c'): The table has no column heap, and the row needs it. Add the column."];
+    assert_eq!(details("harvests", heap), wanted);
+    let place = "row,amount,length,width,rate\nstock,50 L,,,\ndemand,,2 m,1 m,\n";
+    let wanted =
+        ["Line 3, column rate: How much? Give a rate, such as 1 cm, or the amount for the whole place, such as 60 L."];
+    assert_eq!(details("balances", place), wanted);
+    for (column, field) in [("castings", "amount"), ("need_on", "on"), ("Datum", "on"), ("prio", "priority")] {
+        let table = format!("row,id,{column}\ndemand,a,5 L\n");
+        let said = &details("balances", &table)[0];
+        assert!(said.contains(&format!("did you mean {field}?")), "{said}");
+    }
+}

@@ -9,7 +9,7 @@ use crate::garden::applications::repeats::{InYear, Repeated};
 use crate::garden::applications::{Carried, Dressing, Nutrients};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{TotalMass, TotalVolume};
+use crate::garden::formulas::{TotalMass, TotalVolume, VolumeForEach};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::input::rate::RateInput;
@@ -75,8 +75,13 @@ pub struct AreaOut {
     pub depth: Option<QuantityOut>,
     /// The day that the request gave, or the first one.
     pub on: Option<NaiveDate>,
+    /// How many alike, where there are several.
+    #[schema(value_type = Option<u64>)]
+    pub count: Option<CountOut>,
     /// The castings needed, by volume and by mass; all times together where it repeats.
     pub castings: CastingsOut,
+    /// The castings for each of several alike, each time.
+    pub castings_each: Option<QuantityOut>,
     /// Where it repeats: how many times, on which days, and the castings each time.
     pub each_time: Option<Box<EachTimeOut>>,
     /// How many times in the year in which it goes out most often.
@@ -140,7 +145,11 @@ impl AreaOut {
             mix: extent.mix.map(|mix| view.estimate(Role::Bulk, mix)),
             depth: solved.depth.map(|depth| view.estimate(Role::Depth, depth)),
             on: area.on,
+            count: extent.alike.map(CountOut::new),
             castings: CastingsOut::new(view, carried.volume, carried.mass),
+            castings_each: extent
+                .alike
+                .map(|k| view.estimate(Role::Bulk, view.book().figure(VolumeForEach { V: solved.carried.volume, k }))),
             each_time: area.repeated.as_ref().map(|it| Box::new(EachTimeOut::new(it, &solved.carried, view))),
             times_in_a_year: times_in_a_year(area),
             rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),

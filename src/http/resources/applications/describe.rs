@@ -8,7 +8,7 @@ use super::answer::{AreaOut, EachTimeOut};
 use super::nutrients::{NutrientOut, NutrientsOut};
 use super::places::PlaceOut;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::{CountOut, Role, System};
 use crate::http::present::words::{containers, days, name_of, number_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
@@ -57,9 +57,9 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
         .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
         .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded(), |(_, area)| &area.castings.mass)
-        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| {
-            &area.castings.in_containers
-        });
+        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| &area.castings.in_containers)
+        .column(Column::data("count"), |(_, area)| area.count.map(CountOut::get))
+        .column(Column::data_in("castings_each", unit(Role::Bulk)), |(_, area)| &area.castings_each);
     let rows = carried(rows, [unit(Role::Nutrient), unit(Role::Mass)]);
     repeated(salt::columns(rows, [unit(Role::Conductivity), unit(Role::Share)]), unit(Role::Bulk))
         .sum([
@@ -114,6 +114,8 @@ fn extent(area: &AreaOut) -> Vec<String> {
     list.extend(area.pots.map(|count| number_of(count.get(), ["pot", "pots"])));
     list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
     list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
+    let each = area.count.zip(area.castings_each.as_ref());
+    list.extend(each.map(|(count, each)| format!("{} places, {} each", count.get(), shown(each))));
     for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {
         list.extend(made(area, kind).map(|amount| format!("{}{words}", shown(amount))));
     }

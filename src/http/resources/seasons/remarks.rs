@@ -3,7 +3,7 @@
 use crate::garden::balances::before::BeforeSupply;
 use crate::garden::balances::options::OptionKind;
 use crate::garden::seasons::work::{Task, TaskKind};
-use crate::http::present::words::day;
+use crate::http::present::words::{day, shown, shown_beside};
 use crate::http::resources::balances::{BalanceParts, DemandOut, OptionOut};
 use crate::http::resources::calendar::uncapitalised;
 
@@ -40,11 +40,19 @@ fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
             let on_day = allocations.filter(|draw| draw.on.is_none_or(|on| on == task.on));
             let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
             intervals.dedup();
-            joined(intervals.into_iter())
+            joined(intervals.into_iter().chain(missing(task, demand?)))
         }
         TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
         _ => None,
     }
+}
+
+/// How much of what is needed is missing, this time where the demand repeats.
+fn missing(task: &Task, demand: &DemandOut) -> Option<String> {
+    let time = demand.occasions.iter().find(|time| Some(time.occasion) == task.occasion);
+    let (needed, shortfall) = time.map_or((&demand.needed, &demand.shortfall), |time| (&time.needed, &time.shortfall));
+    let missing = || format!("of the {} needed, {} are missing", shown(needed), shown_beside(shortfall, needed));
+    (shortfall.value.get() > 0.0).then(missing)
 }
 
 /// What an option changes before its castings come: noted at its first task, and at what is applied until then.

@@ -121,10 +121,10 @@ impl Places<'_> {
     fn in_table(&self, found: RequestError) -> Option<RequestError> {
         let Where::Body { pointer } = &found.at else { return Some(found) };
         let pointer = pointer.clone();
-        if let Some((row, rest)) = self.built.row_of(&pointer) {
-            return Some(self.in_row(found, (row, rest)));
-        }
         let first = pointer.split('/').nth(1).unwrap_or_default();
+        if let Some((row, rest)) = self.built.row_of(&pointer) {
+            return Some(self.in_row(found, (row, first, rest)));
+        }
         let parameter = match first {
             "containers" => "container",
             "assumptions" => "assume",
@@ -135,7 +135,7 @@ impl Places<'_> {
     }
 
     /// An error of a row.
-    fn in_row(&self, found: RequestError, (row, rest): (usize, &str)) -> RequestError {
+    fn in_row(&self, found: RequestError, (row, list, rest): (usize, &str, &str)) -> RequestError {
         let (sheet, columns, rows) = self.of;
         let missing_rows = self.words.iter().find(|(_, list)| *list == rest);
         if let Some((word, _)) = missing_rows.filter(|_| is_of_no_rows(&found)) {
@@ -150,7 +150,8 @@ impl Places<'_> {
             field = "rate";
         }
         let same_id = self.built.same_id(rows, row).and_then(|row| sheet.rows.get(row)).map(|row| row.line);
-        let of_row = OfRow { known: &columns.known, pointer: rest, has_column: !field.is_empty(), same_id };
+        let has_column = columns.number(field).is_some();
+        let of_row = OfRow { known: &columns.known, list, pointer: rest, has_column, same_id };
         let found = remedies::in_table(found, of_row);
         let at = self.at((row, field), found.code, &found.detail);
         RequestError { at: at.at, detail: at.detail, ..found }

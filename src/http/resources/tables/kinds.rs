@@ -22,6 +22,7 @@ impl Tabular for Applications {
         Figure::of("per_plant", &[Role::Bulk]),
         Figure::of("share_of_mix", &[Role::Share]),
         Figure::of("castings", &[Role::Bulk, Role::Mass]).bounded(&[Role::Bulk, Role::Mass]).in_containers(),
+        Figure::of("castings_each", &[Role::Bulk]),
         Figure::of("nitrogen", &[Role::Nutrient]),
         Figure::of("available_nitrogen", &[Role::Nutrient]),
         Figure::of("phosphorus", &[Role::Nutrient]),
@@ -80,8 +81,9 @@ impl Tabular for Balances {
         Figure::of("remaining", &[Role::Bulk]),
         Figure::of("expired", &[Role::Bulk]),
         Figure::of("share_supplied", &[Role::Share]),
+        Figure::of("would_have_been_allocated", &[Role::Bulk]),
     ];
-    const ADDS_WORDS: &'static [&'static str] = &["allocations"];
+    const ADDS_WORDS: &'static [&'static str] = &["allocations", "incorporate_by"];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/balances.csv");
 
     fn takes() -> Vec<Field> {
@@ -140,9 +142,9 @@ impl Tabular for Harvests {
         Figure::of("in_place", &[Role::Bulk]),
         Figure::of("unfinished", &[Role::Bulk]),
         Figure::of("finished", &[Role::Bulk]),
-        Figure::of("castings", &[Role::Bulk]),
+        Figure::of("castings", &[Role::Bulk]).bounded(&[Role::Bulk]),
         Figure::of("oversize", &[Role::Bulk]),
-        Figure::of("stored", &[Role::Bulk, Role::Mass]).bounded(&[Role::Mass]).in_containers(),
+        Figure::of("stored", &[Role::Bulk, Role::Mass]).bounded(&[Role::Bulk, Role::Mass]).in_containers(),
     ];
     const TABLE: &'static str = include_str!("../../../../demo-data/tables/harvests.csv");
 

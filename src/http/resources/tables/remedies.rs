@@ -22,6 +22,8 @@ const PARTS: [&str; 2] = ["material", "bed_temperature"];
 pub struct OfRow<'a> {
     /// The names of all columns that tables of this question may have.
     pub known: &'a [&'static str],
+    /// The list of the item.
+    pub list: &'a str,
     /// Where in the item the error is.
     pub pointer: &'a str,
     /// Whether the table has a column for it.
@@ -42,6 +44,9 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
         (ErrorCode::MissingField, _) if PARTS.contains(&field) || error.detail.starts_with("The field ") => {
             Some(missing(field, row.has_column))
         }
+        (ErrorCode::ExactlyOneOf | ErrorCode::MissingField, _) if row.list == "stock" => {
+            Some("Fill in the amount, such as 60 L.".to_owned())
+        }
         (ErrorCode::ExactlyOneOf, _) if row.known.contains(&"amount") => {
             Some("Give either the amount, or a place with its rate; one of the two.".to_owned())
         }
@@ -51,6 +56,9 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
         _ => None,
     };
     error.detail = in_words.unwrap_or_else(|| without_json(&error.detail));
+    if !row.known.contains(&"castings") {
+        error.detail = error.detail.replace("the castings for the whole place", "the amount for the whole place");
+    }
     error
 }
 

@@ -3,7 +3,7 @@
 use super::name;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::Description;
-use crate::http::present::words::shown;
+use crate::http::present::words::{digits, shown};
 use crate::http::resources::applications::ApplicationsAnswer;
 use crate::http::resources::applications::answer::AreaOut;
 
@@ -64,7 +64,10 @@ fn more_than(limit: &QuantityOut, of: (usize, &AreaOut)) -> Option<String> {
     let (one, most) = (depth.value.get(), limit.value.get());
     let times = if one > most { 1.0 } else { of.1.times_in_a_year };
     let in_all = if times > 1.0 { format!("{times} times ") } else { String::new() };
-    (one * times > most).then(|| format!("{} ({in_all}{})", name(of), whole_mm(depth)))
+    // Whole millimetres do not tell apart what lies within one of them.
+    let is_near = times == 1.0 && depth.unit == "mm" && one.round() == most.round().max(1.0);
+    let depth = if is_near { format!("{} mm", digits(one)) } else { whole_mm(depth) };
+    (one * times > most).then(|| format!("{} ({in_all}{depth})", name(of)))
 }
 
 /// A depth as people measure it: in whole mm, at least one; in other units with three digits.

@@ -4,7 +4,7 @@ use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
-use crate::http::present::{Cell, Column, Rows, Table};
+use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::{AllocationOut, DemandOut};
 use chrono::{Datelike, NaiveDate};
 
@@ -149,8 +149,26 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
         let [least, would] = [&dropped.minimum, &dropped.would_have_been_allocated].map(shown);
         list.push(format!("gets nothing: its share would be {would}, less than its minimum of {least}"));
     }
-    if let Some(by) = demand.incorporate_by {
-        list.push(format!("work raw manure in by {} for the first crop harvest", day(by)));
-    }
+    list.extend(incorporate(demand));
     list
+}
+
+fn incorporate(demand: &DemandOut) -> Option<String> {
+    demand.incorporate_by.map(|by| format!("work raw manure in by {} for the first crop harvest", day(by)))
+}
+
+/// What the interval after raw manure asks of each demand that gets such castings.
+pub fn intervals(account: &Account<'_>, description: &mut Description<'_>) {
+    let of_demand = |(i, demand): (usize, &DemandOut)| {
+        let mut texts: Vec<String> = demand.allocations.iter().filter_map(|of| of.interval_in_words(day)).collect();
+        texts.sort_unstable();
+        texts.dedup();
+        let named = (!texts.is_empty()).then(|| called(demand, i))?;
+        texts.extend(incorporate(demand));
+        Some((named, texts))
+    };
+    let lines: Vec<_> = account.demands.iter().enumerate().filter_map(of_demand).collect();
+    if !lines.is_empty() {
+        description.parts.extend([Part::Subheading("Raw manure before harvest".to_owned()), Part::Lines(lines)]);
+    }
 }

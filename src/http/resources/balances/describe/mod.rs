@@ -102,6 +102,7 @@ impl Account<'_> {
         gap::options(self, description);
         variants::describe(&self.outcome, self.variants, description);
         description.section(&self.sums(), demands::table(self));
+        demands::intervals(self, description);
         description.table(occasions::table(self));
         gap::served_later(self, description);
     }

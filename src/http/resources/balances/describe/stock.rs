@@ -241,6 +241,7 @@ pub fn both(account: &Account<'_>) -> Table {
             of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_been_allocated)
         })
         .column(Column::data_in("share_supplied", "%"), |of| of.content().map(|content| &content.share_supplied))
+        .column(Column::data("incorporate_by"), |of| of.demand().and_then(|demand| demand.incorporate_by))
         .column(Column::containers("allocated", in_containers(account)), |of| {
             of.demand().map(|demand| Cell::from(&demand.in_containers))
         })

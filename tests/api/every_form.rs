@@ -1,0 +1,117 @@
+//! What a grower must know stands in every form of an answer, not in one of them alone.
+
+use crate::support::{demo, form, ok, with};
+use crate::tables::rows;
+use serde_json::{Value, json};
+
+/// A form of an answer, without its line ends and without what stresses words.
+fn read(question: &str, accept: &str, body: &Value) -> String {
+    let text = form(question, accept, body).text().replace("\r\n ", "").replace("\\,", ",").replace("\\;", ";");
+    text.replace("<b>", "").replace("</b>", "").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_balance_says_in_each_form_from_when_to_harvest_after_raw_manure() {
+    let body = demo("balances/early-crops.json");
+    let demand = &ok("balances", &body)["demands"][0];
+    assert_eq!(demand["allocations"][0]["earliest_crop_harvest"], "2027-07-18");
+    assert_eq!(demand["incorporate_by"], "2027-05-13");
+    for accept in ["text/plain", "text/html"] {
+        let text = read("balances", accept, &body);
+        let [_, below] = text.split("Raw manure before harvest").collect::<Vec<_>>()[..] else { panic!("{text}") };
+        assert!(below.contains("work in; harvest from 18 Jul 2027"), "{text}");
+        assert!(below.contains("work raw manure in by 13 May 2027 for the first crop harvest"), "{text}");
+    }
+    let table = form("balances", "text/csv", &body);
+    let first = &rows(table.text(), b',')[0];
+    assert!(first["allocations"].contains("harvest from 2027-07-18"), "{first:?}");
+    assert_eq!(first["incorporate_by"], "2027-05-13");
+    // Castings that were composted hot first ask for nothing.
+    let treated = body["stock"][0]["manure"].clone();
+    let text = read("balances", "text/plain", &with(&body, "/stock/1/manure", treated));
+    assert!(!text.contains("Raw manure before harvest"), "{text}");
+}
+
+/// 20 L for 50 L, of which peas come last.
+fn short() -> Value {
+    json!({"as_of": "2027-02-01", "until": "2027-06-30", "stock": [{"amount": "20 L"}],
+        "demands": [
+            {"name": "carrots", "amount": "30 L", "on": "2027-04-05"},
+            {"name": "peas", "amount": "20 L", "on": "2027-04-20", "priority": 2}]})
+}
+
+#[test]
+fn a_season_says_in_each_form_what_is_missing() {
+    let body = short();
+    let answer = ok("seasons", &body);
+    let headline = answer["headline"].as_str().unwrap();
+    assert!(headline.contains("peas") || headline.contains("30 L of the 50 L needed are missing"), "{headline}");
+    for accept in ["text/plain", "text/html", "text/calendar"] {
+        assert!(read("seasons", accept, &body).contains(headline), "{accept}");
+    }
+    let missing = "of the 30 L needed, 10 L are missing";
+    let apply = answer["work"].as_array().unwrap().iter().find(|task| task["kind"] == "apply").unwrap();
+    assert_eq!(apply["note"], missing);
+    assert!(read("seasons", "text/calendar", &body).contains(missing));
+    let table = form("seasons", "text/csv", &body);
+    let row = rows(table.text(), b',').into_iter().find(|row| row["kind"] == "apply").unwrap();
+    assert_eq!(row["note"], missing);
+    // Nothing is missing, nothing is said.
+    let enough = ok("seasons", &with(&body, "/stock/0/amount", json!("60 L")));
+    assert!(enough["work"].as_array().unwrap().iter().all(|task| task.get("note").is_none()), "{enough}");
+}
+
+#[test]
+fn a_demand_that_repeats_says_what_is_missing_each_time() {
+    let repeat = json!({"every": "4 weeks", "times": 2});
+    let demand =
+        json!({"name": "roses", "amount": "20 L", "earliest": "2027-04-01", "latest": "2027-04-02", "repeat": repeat});
+    let mut body = short();
+    body["demands"] = json!([demand]);
+    body["stock"] = json!([{"amount": "25 L"}]);
+    let answer = ok("seasons", &body);
+    let notes: Vec<&Value> = answer["work"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|task| task["kind"] == "apply")
+        .map(|task| &task["note"])
+        .collect();
+    let times = answer["demands"][0]["occasions"].as_array().unwrap();
+    let short: Vec<f64> = times.iter().map(|time| time["shortfall"]["value"].as_f64().unwrap()).collect();
+    assert_eq!(short.iter().sum::<f64>(), 15.0, "{answer}");
+    for (note, missing) in notes.iter().zip(&short).filter(|(_, missing)| **missing > 0.0) {
+        let wanted = format!("of the 20 L needed, {missing} L are missing");
+        assert_eq!(note.as_str(), Some(wanted.as_str()));
+    }
+}
+
+#[test]
+fn places_alike_say_how_much_each_of_them_takes() {
+    let circles = json!({"surface": {"kind": "circle", "diameter": "2 m", "count": 6}, "rate": {"kind": "depth", "amount": "1 cm"}});
+    let one = with(&circles, "/surface/count", json!(1));
+    let body = json!({"areas": [circles, one]});
+    let areas = ok("applications", &body)["areas"].clone();
+    // Six circles of 2 m under 1 cm: pi / 4 x 4 m2 x 10 L/m2 for each, worked by hand.
+    assert_eq!(areas[0]["count"], 6);
+    let each = areas[0]["castings_each"]["value"].as_f64().unwrap();
+    assert!((each - 31.4159265).abs() < 1e-6, "{each}");
+    assert_eq!(areas[1]["castings"]["volume"]["value"].as_f64().unwrap(), each);
+    assert!(areas[1].get("count").is_none() && areas[1].get("castings_each").is_none());
+    for accept in ["text/plain", "text/html"] {
+        assert!(read("applications?width=160", accept, &body).contains("6 places, 31.4 L each"), "{accept}");
+    }
+    let table = form("applications", "text/csv", &body);
+    let row = &rows(table.text(), b',')[0];
+    assert_eq!([&row["count"], &row["castings_each_L"]], ["6", "31.4159265"]);
+}
+
+#[test]
+fn each_of_several_places_is_of_one_time() {
+    let area = json!({"surface": {"kind": "rectangle", "length": "2 m", "width": "1 m", "count": 3},
+        "rate": {"kind": "depth", "amount": "1 cm"}, "repeat": {"every": "30 days", "times": 4}});
+    let area = &ok("applications", &json!({"areas": [area]}))["areas"][0];
+    assert_eq!(area["castings"]["volume"]["value"], 240);
+    assert_eq!(area["each_time"]["castings"]["volume"]["value"], 60);
+    assert_eq!(area["castings_each"]["value"], 20);
+}
