@@ -1,4 +1,4 @@
-//! Castings that count as raw manure, and the crops that they go to: what the waits between digging in and harvest come to for each
+//! Castings that count as raw manure, and the crops that they go to: what the waits between incorporation and harvest come to for each
 //! draw, and where they are kept, which draws they bar.
 
 use super::allocation::{Eligibility, Lot};
@@ -56,7 +56,7 @@ pub fn tea_is_untreated(brew: &Brew) -> bool {
 impl Requirement {
     /// Lets each part draw on which lots so long only that the waits are kept.
     ///
-    /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not incorporated. On
+    /// On untreated lots: first harvest - 120 or 90 days, less what a tea takes to be used up; on no day where they are not incorporated. On
     /// the others there is no limit, but for a tea that counts as untreated by itself.
     pub fn enforce_application_to_harvest_interval(&mut self) {
         let Some(grown) = &self.grown else { return };
