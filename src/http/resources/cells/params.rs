@@ -1,6 +1,6 @@
 //! The parameters of cells: their names, their words, and what the document says of them.
 
-use crate::http::output::words::{RATE_KINDS, word_schema};
+use crate::http::output::words::{kinds_of_rates, word_schema};
 use utoipa::IntoParams;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ArrayBuilder, Type};
@@ -143,7 +143,7 @@ fn schema(name: &str, is_list: bool) -> RefOr<Schema> {
     match (name, words) {
         (_, Some(words)) => word_schema(words.iter().copied()),
         ("surface", _) => word_schema(surface_kinds()),
-        ("rate_kind", _) => word_schema(RATE_KINDS),
+        ("rate_kind", _) => word_schema(kinds_of_rates()),
         _ if is_list => RefOr::T(ArrayBuilder::new().items(text).build().into()),
         _ => RefOr::T(text.build().into()),
     }
