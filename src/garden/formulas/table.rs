@@ -400,11 +400,11 @@ formulas! {
     DepthThatBrings "depth_that_brings": d Length "depth"
     = { +u: MassPerArea "the nutrient over ground", -rho_d: Density "dry matter in a volume of castings", -n: Share "the nutrient in the dry matter" }
     u / (rho_d * n), [], ["identity"];
-    /// A volume in a measure of the caller's.
+    /// A volume in one of the caller's containers.
     ContainersOfVolume "containers_of_volume": c Ratio "how many containers"
     = { +V: Volume "volume", -h: Volume "what one holds" }
     V / h, [], ["identity"];
-    /// A mass in a measure of the caller's.
+    /// A mass in one of the caller's containers.
     ContainersOfMass "containers_of_mass": c Ratio "how many containers"
     = { +m: Mass "mass", -h: Mass "what one holds" }
     m / h, [], ["identity"];

@@ -115,7 +115,7 @@ params! {
     }
     /// The parameters of the flat form that every cell takes.
     Common {
-        False "unit" "L" "The unit of the answer, or a measure; L or kg unless given, of a depth mm.";
+        False "unit" "L" "The unit of the answer, or a container; L or kg unless given, of a depth mm.";
         False "container" "bucket:12 L" "Containers of yours, each with its name and capacity; one parameter for each.";
         False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default, id and value; one parameter for each.";
         False "decimal" "point" "`comma` reads and writes the decimal mark as a comma: `length=6,5m&decimal=comma`.";
