@@ -5,11 +5,12 @@
 //! document, reading and writing. [`ask`] is the client.
 //!
 //! ```text
-//! garden   refusal <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas <- draws, applications, feeds, harvests,
-//!          brews <- beds <- balances <- seasons
-//! http     limits <- wire (bytes -> tree -> types, all errors) <- input (wire -> core) <- resources -> output (core -> wire),
-//!          present (one description -> text, html, csv, svg, calendar)
-//!          problem, negotiate, connections, in_flight, chunks, body, answer, document, docs, page, server, settings, health, limits
+//! garden   refusal, glossary, interrupt, linear <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas
+//!          <- applications, containers, draws, feeds, harvests, brews <- beds <- balances <- seasons <- calibrations
+//! http     limits, connections <- settings <- wire (bytes -> tree -> types, all errors), negotiate, monitor, etag
+//!          <- input (wire -> core), output (core -> wire) <- problem <- in_flight <- chunks
+//!          <- body, present (one description -> text, html, csv, svg, calendar) <- resources, answer
+//!          <- health, document, docs, page <- server
 //! ask      question -> send
 //! ```
 #![forbid(unsafe_code)]

@@ -2,7 +2,7 @@
 
 use barrowful::garden::balances::allocation::{Demand, Lot, Window};
 use barrowful::garden::units::Millilitres;
-use barrowful::http::limits::MAX_DRAWS;
+use barrowful::http::limits::MAX_SIMULATION_RUNS;
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
@@ -12,7 +12,7 @@ pub const SMALL: &str = include_str!("../../demo-data/applications/kitchen-garde
 /// A season of as many runs as may be asked for: it takes about as long as any question that is accepted.
 pub fn longest() -> Vec<u8> {
     let mut body: Value = serde_json::from_str(include_str!("../../demo-data/seasons/kitchen-garden.json")).unwrap();
-    body.as_object_mut().unwrap().insert("simulation_runs".to_owned(), json!(MAX_DRAWS));
+    body.as_object_mut().unwrap().insert("simulation_runs".to_owned(), json!(MAX_SIMULATION_RUNS));
     body.to_string().into_bytes()
 }
 

@@ -7,7 +7,7 @@ use std::fmt;
 pub enum Reason {
     /// A number without a unit where a unit is due.
     UnitMissing,
-    /// No unit and no measure of the caller's has this name.
+    /// No unit and no container of the caller has this name.
     UnknownUnit,
     /// The name stands for several units of different size.
     AmbiguousUnit,

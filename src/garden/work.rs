@@ -8,11 +8,11 @@ use super::refusal::{Reason, Refusal};
 /// The most steps of one answer. A step is 25 ns of one core at the most, as measured, so this is within 2 s. Source: limit of this service.
 pub const MOST_STEPS: u64 = 80_000_000;
 
-/// The most draws x steps of a run of a season, and draws x days to produce for x numbers of layers x stretches between deadly days:
-/// within two seconds of one core. Source: limit of this service.
+/// The most simulation runs x steps of a run of a season, and simulation runs x days to produce for x numbers of layers x stretches between
+/// deadly days: within two seconds of one core. Source: limit of this service.
 pub const MOST_STEPS_OF_RUNS: u64 = 50_000_000;
-/// The most draws x lots of beds of a season, and draws x days to produce for x numbers of layers: each keeps a date and an
-/// amount, 16 bytes, until the end. Source: limit of this service.
+/// The most simulation runs x lots of beds of a season, and simulation runs x days to produce for x numbers of layers: each keeps a date
+/// and an amount, 16 bytes, until the end. Source: limit of this service.
 pub const MOST_DATES_KEPT: u64 = 5_000_000;
 
 /// An amount of work, in steps.

@@ -1,4 +1,16 @@
-//! Every limit, once: the check, its message and the document use these.
+//! Every limit of the wire, once: the check, its message and the document use these. One that the core checks as well is the core's
+//! constant.
+
+use crate::garden::calibrations::{MOST_OBSERVATIONS, MOST_RECORDS};
+use crate::garden::dates::MAX_SPAN_DAYS;
+use crate::garden::draws::MOST_RUNS;
+use crate::garden::feeds::{MOST_INGREDIENTS, MOST_RATIO, MOST_STAGE_DAYS};
+
+/// A limit of the core as lists of the wire count.
+#[expect(clippy::as_conversions, reason = "no count has more than 64 bits")]
+const fn wire(limit: usize) -> u64 {
+    limit as u64
+}
 
 /// The largest body, after decompression: 4 MiB, some 25,000 areas of the usual length.
 pub const MAX_BODY: usize = 4 * 1024 * 1024;
@@ -42,9 +54,9 @@ pub const MAX_FEEDS: u64 = 100;
 /// The most deliveries of feed to one bed.
 pub const MAX_DELIVERIES: u64 = 500;
 /// The most beds with records of a calibration.
-pub const MAX_RECORDS: u64 = 50;
+pub const MAX_RECORDS: u64 = wire(MOST_RECORDS);
 /// The most observations of all records of a calibration together: it adds up their errors for each of some 30,000 draws.
-pub const MAX_OBSERVATIONS: u64 = 300;
+pub const MAX_OBSERVATIONS: u64 = wire(MOST_OBSERVATIONS);
 /// The most days by which castings are needed of a bed that is sized.
 pub const MAX_NEEDS: u64 = 100;
 /// The most weeks of the plan of a bed that is sized.
@@ -55,8 +67,8 @@ pub const MAX_LAYERS_PER_CYCLE: u32 = crate::garden::assumptions::MOST_LAYERS_PE
 pub const MAX_CYCLES: u32 = 1_000;
 /// The most layers of all forecasts of a request together: each stands in the answer by itself.
 pub const MAX_LAYERS: usize = crate::garden::beds::MOST_LAYERS_TOGETHER;
-/// The most days of a series of temperatures: ten years, both ends counted.
-pub const MAX_DAYS: u64 = 3_654;
+/// The most days of a series of temperatures: those of the longest span, both ends counted.
+pub const MAX_DAYS: u64 = MAX_SPAN_DAYS.unsigned_abs() + 1;
 /// The most containers of the caller's.
 pub const MAX_CONTAINERS: u64 = 20;
 /// The most repeats of one shape.
@@ -73,24 +85,26 @@ pub const MAX_PARTS: usize = 200_000;
 pub const MAX_BREWERS: u32 = 1_000;
 /// The most additives of one brew.
 pub const MAX_ADDITIVES: u64 = 50;
-/// The longest name of a measure, in characters.
+/// The longest name of a container, in characters.
 pub const MAX_CONTAINER_NAME: u64 = 40;
 /// The highest price of a sack.
 pub const MAX_PRICE: f64 = 1_000_000.0;
 /// The smallest share that is computed with.
-pub const LEAST_SHARE: f64 = 1e-6;
+pub const LEAST_SHARE: f64 = crate::garden::assumptions::LEAST;
 /// The most that a layer settles, as a share of its depth.
 pub const MAX_SETTLING: f64 = 0.5;
 /// The most materials of one mix.
-pub const MAX_MATERIALS: u64 = 200;
+pub const MAX_MATERIALS: u64 = wire(MOST_INGREDIENTS);
 /// The least parts of one material of a mix.
 pub const LEAST_PARTS: f64 = 0.001;
 /// The most parts of one material of a mix.
 pub const MOST_PARTS: f64 = 1_000.0;
 /// The longest hot composting, in days.
-pub const MAX_STAGE_DAYS: u32 = 365;
+pub const MAX_STAGE_DAYS: u32 = MOST_STAGE_DAYS;
+/// The most turnings of a windrow: one a day.
+pub const MAX_TURNINGS: u32 = MAX_STAGE_DAYS;
 /// The highest ratio of carbon to nitrogen.
-pub const MAX_RATIO: f64 = 10_000.0;
+pub const MAX_RATIO: f64 = MOST_RATIO;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
 /// The longest text of what an assumption is from, in characters.
@@ -107,13 +121,14 @@ pub const MAX_FAULTS: usize = 100;
 pub const MAX_PRIORITY: u8 = 99;
 /// The longest query of a cell: what spreadsheets send at most, with room to spare.
 pub const MAX_QUERY: usize = 8 * 1024;
-/// The most draws of a season.
-pub const MAX_DRAWS: i64 = 100_000;
-/// The most draws x steps of a run of a season ([`crate::garden::seasons::SeasonPlan::work_of_a_run`]), and draws x days to produce for x
-/// numbers of layers x stretches between deadly days: within two seconds of one core.
+/// The most simulation runs of a season.
+#[expect(clippy::as_conversions, reason = "every number of 32 bits is one of 64 bits")]
+pub const MAX_SIMULATION_RUNS: i64 = MOST_RUNS as i64;
+/// The most simulation runs x steps of a run of a season ([`crate::garden::seasons::SeasonPlan::work_of_a_run`]), and simulation runs x days
+/// to produce for x numbers of layers x stretches between deadly days: within two seconds of one core.
 pub const MAX_WORK: u64 = crate::garden::work::MOST_STEPS_OF_RUNS;
-/// The most draws x lots of beds of a season, and draws x days to produce for x numbers of layers: each keeps a date and an
-/// amount, 16 bytes, until the end.
+/// The most simulation runs x lots of beds of a season, and simulation runs x days to produce for x numbers of layers: each keeps a date
+/// and an amount, 16 bytes, until the end.
 pub const MAX_LOTS_DRAWN: u64 = crate::garden::work::MOST_DATES_KEPT;
 /// The greatest seed: the greatest whole number that every reader of JSON keeps exactly.
 pub const MAX_SEED: i64 = 9_007_199_254_740_991;

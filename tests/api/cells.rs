@@ -256,7 +256,7 @@ fn a_line_in_a_cell_names_each_parameter_and_holds_no_json() {
         ("length=4m&width=2m&rate=1cm&unti=L", "# unti: There is no such parameter here. Did you mean unit?"),
         ("length=4m&band=2m&rate=1cm", "# band: There is no such parameter here. Did you mean band_width?"),
         ("length=4m&width=2m&rate=1cm&colour=red", "# colour: There is no such parameter here. Take it out."),
-        ("length=0m&width=2m&rate=1cm", "# length: A length here lies between "),
+        ("length=0m&width=2m&rate=1cm", "# length: A length here must be from "),
         ("length=4m&rate=1cm", "length and band_width, diameter"),
         (
             "surface=circle&diameter=1m&width=2m&rate=1cm",

@@ -148,7 +148,7 @@ proptest! {
         let in_all = ash * unmade + ash / (ash + (1.0 - ash) * 0.5) * running.castings.kilograms();
         prop_assert!(near(balance.ash.fed.kilograms(), in_all, 1e-9) && balance.ash.lost.kilograms() == 0.0);
         let water_in: f64 = forecast.water.iter()
-            .map(|p| p.to_add.likely().litres() + p.with_feed.litres() + p.released.litres()).sum();
+            .map(|p| p.to_add.likely().litres() + p.with_feed.litres() + p.water_from_decomposition.litres()).sum();
         let held = 3.0 * begun;
         prop_assert!(near(balance.water.fed.kilograms(), water_in + held, 1e-9));
     }

@@ -225,6 +225,24 @@ fn no_files_import_each_other() {
 }
 
 #[test]
+fn the_map_of_the_library_is_that_order() {
+    let lib = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/lib.rs")).unwrap();
+    let map: String = lib.split("```").nth(1).unwrap().lines().map(|line| line.trim_start_matches("//!")).collect();
+    // What stands in brackets explains.
+    let plain: String = map.split('(').map(|part| part.split_once(')').map_or(part, |(_, after)| after)).collect();
+    let floor = |from: &str, to: &str| -> Vec<BTreeSet<String>> {
+        let text = plain.split_once(from).unwrap().1.split_once(to).unwrap().0;
+        let words = |level: &str| level.split([',', ' ']).filter(|word| !word.is_empty()).map(str::to_owned).collect();
+        text.split("<-").map(words).collect()
+    };
+    let order = |levels: &[&[&str]]| -> Vec<BTreeSet<String>> {
+        levels.iter().map(|level| level.iter().map(|part| (*part).to_owned()).collect()).collect()
+    };
+    assert_eq!(floor("garden ", "http "), order(CORE));
+    assert_eq!(floor("http ", "ask "), order(FRONT));
+}
+
+#[test]
 fn a_path_is_taken_apart() {
     let code =
         "use crate::a::{self, b, c::{D, e as f}};\nlet x = super::g::h(self::i, mysuper::j, $crate::k);\nuse crate::l;";

@@ -61,6 +61,72 @@ impl Nutrient {
     }
 }
 
+/// A kind of rate, by what it is an amount of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RateKind {
+    /// Of depth.
+    Depth,
+    /// Of mass over the ground.
+    MassPerArea,
+    /// Of dry mass over the ground.
+    DryMassPerArea,
+    /// Of volume over the ground.
+    VolumePerArea,
+    /// Of nitrogen available in the first season, over the ground.
+    AvailableNitrogen,
+    /// Of phosphorus or potassium over the ground.
+    Nutrient(Nutrient),
+    /// Of volume along the row.
+    VolumePerLength,
+    /// For each plant or pot.
+    PerPlant,
+    /// Of a mix.
+    ShareOfMix,
+}
+
+impl RateKind {
+    /// All of them.
+    pub const ALL: [Self; 12] = [
+        Self::Depth,
+        Self::MassPerArea,
+        Self::DryMassPerArea,
+        Self::VolumePerArea,
+        Self::AvailableNitrogen,
+        Self::Nutrient(Nutrient::Phosphorus),
+        Self::Nutrient(Nutrient::Phosphate),
+        Self::Nutrient(Nutrient::Potassium),
+        Self::Nutrient(Nutrient::Potash),
+        Self::VolumePerLength,
+        Self::PerPlant,
+        Self::ShareOfMix,
+    ];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Depth => "depth",
+            Self::MassPerArea => "mass_per_area",
+            Self::DryMassPerArea => "dry_mass_per_area",
+            Self::VolumePerArea => "volume_per_area",
+            Self::AvailableNitrogen => "available_nitrogen",
+            Self::Nutrient(nutrient) => nutrient.as_str(),
+            Self::VolumePerLength => "volume_per_length",
+            Self::PerPlant => "per_plant",
+            Self::ShareOfMix => "share_of_mix",
+        }
+    }
+
+    const fn fits(self, extent: &Extent) -> bool {
+        match self {
+            Self::VolumePerLength => extent.row_length.is_some(),
+            Self::PerPlant => extent.plants.is_some(),
+            Self::ShareOfMix => extent.mix.is_some(),
+            _ => extent.area.is_some(),
+        }
+    }
+}
+
 /// How much to apply.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Rate {
@@ -90,18 +156,19 @@ impl Rate {
     /// The kind as written on the wire.
     #[must_use]
     pub const fn kind(&self) -> &'static str {
-        match self {
-            Self::Depth(_) => "depth",
-            Self::MassPerArea(_) => "mass_per_area",
-            Self::VolumePerArea(_) => "volume_per_area",
-            Self::AvailableNitrogen(_) => "available_nitrogen",
-            Self::Nutrient(nutrient, _) => nutrient.as_str(),
-            Self::DryMassPerArea(_) => "dry_mass_per_area",
-            Self::VolumePerLength(_) => "volume_per_length",
-            Self::PerPlant(_) => "per_plant",
-            Self::Share(_) => "share_of_mix",
-            Self::Total(_) => "castings",
-        }
+        let kind = match self {
+            Self::Depth(_) => RateKind::Depth,
+            Self::MassPerArea(_) => RateKind::MassPerArea,
+            Self::VolumePerArea(_) => RateKind::VolumePerArea,
+            Self::AvailableNitrogen(_) => RateKind::AvailableNitrogen,
+            Self::Nutrient(nutrient, _) => RateKind::Nutrient(*nutrient),
+            Self::DryMassPerArea(_) => RateKind::DryMassPerArea,
+            Self::VolumePerLength(_) => RateKind::VolumePerLength,
+            Self::PerPlant(_) => RateKind::PerPlant,
+            Self::Share(_) => RateKind::ShareOfMix,
+            Self::Total(_) => return "castings",
+        };
+        kind.as_str()
     }
 
     /// What it counts castings by; `None` where that is their volume.
@@ -149,34 +216,8 @@ impl Rate {
     }
 }
 
-/// The kinds of rate that fit open ground.
-const ON_GROUND: [&str; 9] = [
-    "depth",
-    "mass_per_area",
-    "dry_mass_per_area",
-    "volume_per_area",
-    "available_nitrogen",
-    "phosphorus",
-    "phosphate",
-    "potassium",
-    "potash",
-];
-
 /// The kinds of rate that fit an extent.
 #[must_use]
 pub fn fitting(extent: &Extent) -> Vec<&'static str> {
-    let mut kinds = Vec::new();
-    if extent.area.is_some() {
-        kinds.extend(ON_GROUND);
-    }
-    if extent.row_length.is_some() {
-        kinds.push("volume_per_length");
-    }
-    if extent.plants.is_some() {
-        kinds.push("per_plant");
-    }
-    if extent.mix.is_some() {
-        kinds.push("share_of_mix");
-    }
-    kinds
+    RateKind::ALL.into_iter().filter(|kind| kind.fits(extent)).map(RateKind::as_str).collect()
 }

@@ -4,6 +4,7 @@ use super::Carried;
 use crate::garden::areas::checked_volume;
 use crate::garden::dates::{MAX_SPAN_DAYS, MAX_YEAR};
 use crate::garden::figures::Recorder;
+use crate::garden::formulas::DAY;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfRatio;
 use crate::garden::units::{Duration, Estimate, Ratio};
@@ -12,8 +13,6 @@ use std::collections::BTreeMap;
 
 /// The most times of all items of a request together. Source: limit of this service.
 pub const MOST_TIMES: u32 = 10_000;
-/// Hours in a day. Source: exact by definition.
-const DAY_HOURS: f64 = 24.0;
 /// The longest time from one to the next in days, the longest duration in whole days. Source: limit of this service.
 const MOST_DAYS: f64 = 3_652.0;
 
@@ -40,7 +39,7 @@ impl Repeat {
     /// `out_of_range` at `every` for less than a day, for parts of days, and for more than ten years; at `times` for none or more than
     /// [`MOST_TIMES`].
     pub fn new(every: Duration, ends: Ends) -> Result<Self, Refusal> {
-        let days = every.hours() / DAY_HOURS;
+        let days = every.hours() / DAY;
         if days.fract() != 0.0 || !(1.0..=MOST_DAYS).contains(&days) {
             let detail = format!(
                 "write whole days or weeks from one time to the next, such as \"14 d\" or \"6 weeks\"; from 1 to {MOST_DAYS} days"

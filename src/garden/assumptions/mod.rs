@@ -57,6 +57,21 @@ pub enum SetBy {
     Item,
 }
 
+impl SetBy {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Default, Self::Request, Self::Item];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Default => "default",
+            Self::Request => "request",
+            Self::Item => "item",
+        }
+    }
+}
+
 /// A value with its range in the base unit of its dimension. Guarantee: low <= likely <= high.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Span {

@@ -7,15 +7,15 @@ use crate::garden::work::Work;
 use std::collections::BTreeSet;
 
 /// Sweeps through all lots and demands that any sharing takes. Source: how this service works.
-const SWEEPS: usize = 100;
+pub const SWEEPS: usize = 100;
 /// Sweeps for each priority. Source: how this service works.
-const SWEEPS_FOR_PRIORITY: usize = 12;
+pub const SWEEPS_FOR_PRIORITY: usize = 12;
 /// So many times more work with whole portions. Source: how this service works.
-const PORTIONS: usize = 4;
+pub const PORTIONS: usize = 4;
 /// So many times more work where some lots are barred from some demands. Source: how this service works.
-const BARRED: usize = 7;
+pub const BARRED: usize = 7;
 /// Sharings for each demand with a least: to drop it, and to try it again in two rounds. Source: how this service works.
-const SHARINGS_FOR_LEAST: usize = 3;
+pub const SHARINGS_FOR_LEAST: usize = 3;
 
 /// The numbers that multiply when stock is shared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -52,8 +52,8 @@ impl Size {
     /// At most so much work:
     ///
     /// ```text
-    /// (lots + parts) x (100 + min(lots, parts) + 12 x priorities) x (1 + 4 if any whole portions + 7 if any bars)
-    ///     x (1 + 3 x demands with a least)
+    /// (lots + parts) x (SWEEPS + min(lots, parts) + SWEEPS_FOR_PRIORITY x priorities)
+    ///     x (1 + PORTIONS if any whole portions + BARRED if any bars) x (1 + SHARINGS_FOR_LEAST x demands with a least)
     /// ```
     #[must_use]
     pub fn work(self) -> Work {

@@ -1,4 +1,4 @@
-//! Castings that count as raw manure, and the crops that they go to: what the waits between digging in and harvest come to for each
+//! Castings that count as raw manure, and the crops that they go to: what the waits between incorporation and harvest come to for each
 //! draw, and where they are kept, which draws they bar.
 
 use super::allocation::{Eligibility, Lot};
@@ -6,11 +6,9 @@ use super::{Allocated, Requirement};
 use crate::garden::brews::Brew;
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::{Crop, Limit, Wait};
+use crate::garden::formulas::DAY;
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
-
-/// Hours in a day. Source: exact by definition.
-const DAY_HOURS: f64 = 24.0;
 
 /// What is grown where a demand's castings go.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -31,7 +29,7 @@ pub fn days_to_use_up(brew: &Brew) -> Vec<u64> {
     let hours = brew.brewing_time.hours() + brew.use_within.hours();
     #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and durations are bounded")]
     #[expect(clippy::cast_sign_loss, reason = "durations are not negative")]
-    let longest = (hours / DAY_HOURS).ceil() as u64;
+    let longest = (hours / DAY).ceil() as u64;
     let mut by_date: BTreeMap<Option<NaiveDate>, u64> = BTreeMap::new();
     for batch in &brew.batches {
         let (date, days) = match batch.times {
@@ -56,7 +54,7 @@ pub fn tea_is_untreated(brew: &Brew) -> bool {
 impl Requirement {
     /// Lets each part draw on which lots so long only that the waits are kept.
     ///
-    /// On untreated lots: first picking - 120 or 90 days, less what a tea takes to be used up; on no day where they are not incorporated. On
+    /// On untreated lots: first harvest - 120 or 90 days, less what a tea takes to be used up; on no day where they are not incorporated. On
     /// the others there is no limit, but for a tea that counts as untreated by itself.
     pub fn enforce_application_to_harvest_interval(&mut self) {
         let Some(grown) = &self.grown else { return };

@@ -10,7 +10,7 @@ use super::worms::Pace;
 use crate::garden::assumptions::{Assumption, Castings, Known, Span};
 use crate::garden::draws::{CastingsDrawn, Drawn, Run, Variable, Variables};
 use crate::garden::figures::Off;
-use crate::garden::formulas::{DryInStore, Kept, Row, SievedDry};
+use crate::garden::formulas::{DAY, DryInStore, Kept, Row, SievedDry};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Area, Density, Duration, FeedRate, Mass, ROUNDING_TOLERANCE, Share, Temperature};
 
@@ -110,8 +110,8 @@ impl DrawnBed {
         let doubling = Duration::from_hours(self.doubling.of(run));
         Pacing {
             pace: Pace::new(start, over(&self.carrying), doubling, FeedRate::from_base(self.feed_rate.of(run))),
-            finishing: self.finishing.of(run) / 24.0,
-            drying: (self.drying.of(run) / 24.0 - ROUNDING_TOLERANCE).ceil(),
+            finishing: self.finishing.of(run) / DAY,
+            drying: (self.drying.of(run) / DAY - ROUNDING_TOLERANCE).ceil(),
             recovered: Share::from_fraction(self.recovered.of(run)),
         }
     }

@@ -52,6 +52,7 @@ use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfMass, OfShare};
+use crate::garden::units::text::outside;
 use crate::garden::units::{Dimension, Estimate};
 use chrono::NaiveDate;
 
@@ -170,6 +171,5 @@ fn within(what: &str, base: f64, dimension: Dimension) -> Result<(), Refusal> {
     if base >= min && base <= max {
         return Ok(());
     }
-    let detail = format!("{what} must be from {min} to {max} {}", dimension.base_unit());
-    Err(Refusal::new(Reason::OutOfRange, detail).between(min, max))
+    Err(outside(what, (min, max), dimension.base_unit()))
 }

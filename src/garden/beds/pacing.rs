@@ -5,7 +5,7 @@ use super::{Bed, Pace};
 use crate::garden::assumptions::Assumption;
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{MassPerArea, Sign};
+use crate::garden::formulas::{DAY, MassPerArea, Sign};
 use crate::garden::units::quantity::{OfArea, OfDuration, OfFeedRate, OfMass, OfMassPerArea, OfShare};
 use crate::garden::units::{Duration, End, Estimate, ROUNDING_TOLERANCE, Share};
 
@@ -82,5 +82,5 @@ impl Rates {
 }
 
 fn days(duration: Duration) -> f64 {
-    duration.hours() / 24.0
+    duration.hours() / DAY
 }

@@ -84,7 +84,7 @@ impl Tally {
     /// Water of a period: in and out.
     pub fn water(&mut self, period: &Period) {
         let (come, gone) = &mut self.water;
-        *come += period.to_add.likely().litres() + period.with_feed.litres() + period.released.litres();
+        *come += period.to_add.likely().litres() + period.with_feed.litres() + period.water_from_decomposition.litres();
         *gone += period.evaporated.litres() + period.to_drain.likely().litres();
     }
 

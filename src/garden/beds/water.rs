@@ -13,7 +13,7 @@ use chrono::NaiveDate;
 
 /// The water of a bed from one date to another.
 ///
-/// `added + with_feed + released = evaporated + drained + change in held water`, at the likely values.
+/// `to_add + with_feed + water_from_decomposition = evaporated + to_drain + held_change`, at the likely values.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Period {
     /// From.
@@ -27,7 +27,7 @@ pub struct Period {
     /// Water that came in with new feed.
     pub with_feed: Estimate<OfVolume>,
     /// Water set free by organic matter lost: 0.55 kg/kg.
-    pub released: Volume,
+    pub water_from_decomposition: Volume,
     /// Water given off to the air.
     pub evaporated: Volume,
     /// What the bed holds more (or, below zero, less) at the end than at the beginning.
@@ -119,7 +119,7 @@ impl WaterRules {
         let with_feed = with_feed.unwrap_or_else(|| Volume::from_litres(0.0).into());
         let need = |evaporation, moisture, lost| {
             let sums = self.sums(turnover, (evaporation, moisture, lost));
-            sums.evaporated + sums.held_change - sums.released - with_feed.litres()
+            sums.evaporated + sums.held_change - sums.water_from_decomposition - with_feed.litres()
         };
         let ends = |evaporation, lost| {
             let (dry, wet) =
@@ -136,7 +136,7 @@ impl WaterRules {
             to_add: above_zero(low, likely, high),
             to_drain: above_zero(-high, -likely, -low),
             with_feed,
-            released: Volume::from_litres(sums.released),
+            water_from_decomposition: Volume::from_litres(sums.water_from_decomposition),
             evaporated: Volume::from_litres(sums.evaporated),
             held_change: Volume::from_litres(sums.held_change),
         }
@@ -148,7 +148,7 @@ impl WaterRules {
         Sums {
             evaporated: (evaporation * self.area).litres() * turnover.days,
             held_change: (laid - lost) * for_each_dry(moisture),
-            released: WATER_FROM_ORGANIC_MATTER * lost,
+            water_from_decomposition: WATER_FROM_ORGANIC_MATTER * lost,
         }
     }
 }
@@ -157,7 +157,7 @@ impl WaterRules {
 struct Sums {
     evaporated: f64,
     held_change: f64,
-    released: f64,
+    water_from_decomposition: f64,
 }
 
 /// Water for each kg of dry matter: `w / (1 - w)`.

@@ -1,5 +1,6 @@
 //! Worms on the warm-day clock, in closed form: how many there are, what they have worked, how long they need.
 
+use crate::garden::formulas::DAY;
 use crate::garden::units::{Duration, FeedRate, Mass};
 use libm::{exp, expm1, log, log1p};
 use std::f64::consts::LN_2;
@@ -30,7 +31,7 @@ impl Pace {
     /// `r = ln 2 / doubling time`. An infinite `carries` means no limit, an infinite doubling time no growth.
     #[must_use]
     pub fn new(start: Mass, carries: Mass, doubling: Duration, feed_rate: FeedRate) -> Self {
-        let growth = LN_2 / (doubling.hours() / 24.0);
+        let growth = LN_2 / (doubling.hours() / DAY);
         Self { start: start.kilograms(), growth, carries: carries.kilograms(), feed_rate: feed_rate.per_day() }
     }
 

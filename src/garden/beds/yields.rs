@@ -17,6 +17,7 @@ use crate::garden::formulas::{
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfRatio, OfShare, OfVolume};
+use crate::garden::units::text::outside;
 use crate::garden::units::{Dimension, Estimate, Share};
 
 /// The wettest feed computed with; beyond it there is next to no dry matter. Source: limit of this service.
@@ -270,8 +271,7 @@ pub(super) fn check_analysis(moisture: Share, ash: Share, nitrogen: Option<Share
         if share.fraction() >= min && share.fraction() <= max {
             return Ok(());
         }
-        let (min, max) = (min * 100.0, max * 100.0);
-        Err(Refusal::new(Reason::OutOfRange, format!("{what} must be from {min} to {max} %")).between(min, max))
+        Err(outside(what, (min * 100.0, max * 100.0), "%"))
     };
     check("the moisture of feed", moisture, (0.0, WETTEST)).map_err(|e| e.at("moisture"))?;
     check("the ash of feed", ash, (0.0, MOST_ASH)).map_err(|e| e.at("ash"))?;

@@ -5,6 +5,7 @@ use super::{Gathered, Record};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::beds::{ClockDrawn, Clocks, HistorySimulator, NOON, Observation};
 use crate::garden::draws::{Drawn, Run, Variable, Variables, normal_chance};
+use crate::garden::formulas::DAY;
 use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
 use libm::log;
@@ -152,7 +153,7 @@ impl<'a> Model<'a> {
 /// What was seen, with its error.
 pub(super) fn seen(observation: &Observation, clocks: &Clocks, known: Known<'_>) -> Seen {
     let error = |which| known.get(which).map_or(0.0, |assumed| assumed.span.likely);
-    let days = error(Assumption::RecordedDay) / 24.0;
+    let days = error(Assumption::RecordedDay) / DAY;
     let (amount, cycle) = (error(Assumption::RecordedAmount), error(Assumption::CycleToCycle));
     let harvest = (amount * amount + cycle * cycle).sqrt();
     let noon = |on| clocks.time(on) + NOON;

@@ -5,7 +5,7 @@
 use super::errors::RecordErrors;
 use super::mode::Mode;
 use super::model::Model;
-use crate::garden::draws::Numbers;
+use crate::garden::draws::{Numbers, count};
 use crate::garden::linear::{Lower, dot, moments};
 
 /// How much drawing there is.
@@ -221,8 +221,4 @@ pub(super) fn sample(
         draws = Draws::of((model, errors), &proposal, (effort.last, &mut numbers), true);
     }
     draws
-}
-
-fn count(n: usize) -> f64 {
-    u32::try_from(n).map_or(f64::MAX, f64::from)
 }

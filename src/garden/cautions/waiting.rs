@@ -8,9 +8,9 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{ROUNDING_TOLERANCE, Temperature};
 use chrono::{Days, NaiveDate};
 
-/// Days from digging in to harvest where the edible part touches soil. Source: 7 CFR 205.203(c)(1)(ii).
+/// Days from incorporation to harvest where the edible part touches soil. Source: 7 CFR 205.203(c)(1)(ii).
 pub const DAYS_TOUCHING: u64 = 120;
-/// Days from digging in to harvest where it does not. Source: 7 CFR 205.203(c)(1)(iii).
+/// Days from incorporation to harvest where it does not. Source: 7 CFR 205.203(c)(1)(iii).
 pub const DAYS_CLEAR: u64 = 90;
 /// The least temperature of hot composting, C. Source: 7 CFR 205.203(c)(2), 131 F.
 pub const STAGE_LOWEST: f64 = 55.0;
@@ -190,7 +190,7 @@ pub enum EdiblePart {
 /// What is grown where castings go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Crop {
-    /// The day of the first picking.
+    /// The day of the first harvest.
     pub first_crop_harvest: Option<NaiveDate>,
     /// Where the edible part grows.
     pub edible_part: EdiblePart,
@@ -221,13 +221,13 @@ pub enum Wait {
     Until {
         /// The earliest harvest: the day they are incorporated, plus 120 or 90 days; `None` where that day is not known.
         earliest_crop_harvest: Option<NaiveDate>,
-        /// Whether the first picking comes before it.
+        /// Whether the first harvest comes before it.
         too_late: bool,
     },
 }
 
 impl Crop {
-    /// Answers "how many days from digging in to harvest?": 120 where the edible part touches soil, 90 where it does not, `None` where
+    /// Answers "how many days from incorporation to harvest?": 120 where the edible part touches soil, 90 where it does not, `None` where
     /// nothing is eaten.
     ///
     /// ```
@@ -246,12 +246,12 @@ impl Crop {
         }
     }
 
-    /// Answers "on which day at the latest must castings with a wait be in the soil?": first picking - 120 or 90 days. `None` where
-    /// nothing is eaten or no first picking is given.
+    /// Answers "on which day at the latest must castings with a wait be in the soil?": first harvest - 120 or 90 days. `None` where
+    /// nothing is eaten or no first harvest is given.
     #[must_use]
     pub fn incorporate_by(&self) -> Option<NaiveDate> {
-        let picking = self.first_crop_harvest?;
-        Some(picking.checked_sub_days(Days::new(self.days()?)).unwrap_or(NaiveDate::MIN))
+        let harvest = self.first_crop_harvest?;
+        Some(harvest.checked_sub_days(Days::new(self.days()?)).unwrap_or(NaiveDate::MIN))
     }
 
     /// Answers "what does the wait make of castings incorporated on this day?", where they are incorporated at all. The day is that on which they
@@ -263,7 +263,7 @@ impl Crop {
             return Wait::NotIncorporated;
         }
         let earliest_crop_harvest = day.map(|day| day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX));
-        let too_late = earliest_crop_harvest.zip(self.first_crop_harvest).is_some_and(|(from, picking)| from > picking);
+        let too_late = earliest_crop_harvest.zip(self.first_crop_harvest).is_some_and(|(from, harvest)| from > harvest);
         Wait::Until { earliest_crop_harvest, too_late }
     }
 

@@ -88,6 +88,7 @@ fn squares(values: impl Iterator<Item = f64> + Clone) -> f64 {
     values.map(|v| (v - mean) * (v - mean)).sum()
 }
 
-fn count(n: usize) -> f64 {
+/// A count to calculate with.
+pub fn count(n: usize) -> f64 {
     u32::try_from(n).map_or(f64::MAX, f64::from)
 }

@@ -6,7 +6,7 @@ use super::sum::{Mix, each};
 use crate::garden::assumptions::Assumption;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{
-    AfterHotComposting, DryLostInHeat, EvaporatedInHeat, HeatPace, LostInHeat, MoistureAfterHeat,
+    AfterHotComposting, DAY, DryLostInHeat, EvaporatedInHeat, HeatPace, LostInHeat, MoistureAfterHeat,
     NitrogenLeftAfterHeat, RatioAfterHeat, VolumeAfterHeat, WaterInHeat,
 };
 use crate::garden::refusal::{Reason, Refusal};
@@ -14,7 +14,7 @@ use crate::garden::units::quantity::{OfDuration, OfMass, OfRatio, OfShare, OfTem
 use crate::garden::units::{Duration, End, Estimate, ROUNDING_TOLERANCE, Temperature};
 
 /// The longest hot composting and the longest cooling, in days. Source: limit of this service.
-const MOST_STAGE_DAYS: u32 = 365;
+pub const MOST_STAGE_DAYS: u32 = 365;
 /// The coolest and the hottest heap that is computed with, C. Source: 40-60 C is the hot stage (Cornell Waste Management Institute,
 /// Compost Physics); the upper end is a limit of this service.
 pub const HEAP: (f64, f64) = (40.0, 80.0);
@@ -97,7 +97,7 @@ impl HotComposted {
     ) -> Self {
         let (it, asked) = (notes.recorder, Source::Request(hot.asked));
         let usual = || it.source(Source::Constant("USUAL"), Temperature::from_celsius(USUAL).into());
-        let days = |days: u32| it.source(asked, Duration::from_hours(24.0 * f64::from(days)).into());
+        let days = |days: u32| it.source(asked, Duration::from_hours(DAY * f64::from(days)).into());
         let (g, t) = (it.figure(HeatPace { T: hot.temperature.unwrap_or_else(usual) }), days(hot.days));
         let k = notes.take(Assumption::HotCompostingLoss);
         let h = notes.take(Assumption::HotCompostingNitrogenLoss);
@@ -149,7 +149,7 @@ impl HotComposted {
     #[must_use]
     pub fn cooling_days(&self) -> u32 {
         (0..=MOST_STAGE_DAYS)
-            .find(|days| 24.0 * f64::from(*days) >= self.cooling.likely().hours() - ROUNDING_TOLERANCE)
+            .find(|days| DAY * f64::from(*days) >= self.cooling.likely().hours() - ROUNDING_TOLERANCE)
             .unwrap_or(MOST_STAGE_DAYS)
     }
 }

@@ -6,6 +6,7 @@ use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{AshOfCarbon, CarbonOfAsh, CarbonOfRatio, RatioOfMaterial};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfRatio, OfShare};
+use crate::garden::units::text::outside;
 use crate::garden::units::{Density, End, Estimate, ROUNDING_TOLERANCE, Share};
 
 /// More carbon than this in the dry matter does not occur in plants, manure or paper (share). Source: assumption: a margin above
@@ -76,9 +77,8 @@ impl Material {
             return Err(Refusal::new(Reason::ImpossibleValue, detail).at("moisture"));
         }
         if !(nitrogen.low().fraction() >= LEAST_NITROGEN && nitrogen.high().fraction() <= MOST_NITROGEN) {
-            let (min, max) = (LEAST_NITROGEN * 100.0, MOST_NITROGEN * 100.0);
-            let detail = format!("nitrogen must be from {min} to {max} % of the dry matter");
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("nitrogen"));
+            let bounds = (LEAST_NITROGEN * 100.0, MOST_NITROGEN * 100.0);
+            return Err(outside("nitrogen", bounds, "% of the dry matter").at("nitrogen"));
         }
         let (of_dry, ash) = carbon_and_ash(carbon, nitrogen, recorder)?;
         sums_up(ash.likely(), nitrogen.likely()).map_err(|e| e.at("nitrogen"))?;

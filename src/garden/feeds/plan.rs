@@ -24,7 +24,7 @@ use crate::garden::units::{Estimate, ROUNDING_TOLERANCE, Volume};
 /// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
 /// The highest ratio of carbon to nitrogen asked for. Source: limit of this service.
-const MOST_RATIO: f64 = 10_000.0;
+pub const MOST_RATIO: f64 = 10_000.0;
 
 /// The most air asked for: beyond it there is nothing but air. Source: limit of this service.
 pub const MOST_AIR: f64 = 0.9;

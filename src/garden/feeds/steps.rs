@@ -5,6 +5,7 @@ use super::line::Prepared;
 use super::water::{Soak, Treatment};
 use super::{Ingredient, Order};
 use crate::garden::dates::MAX_YEAR;
+use crate::garden::formulas::DAY;
 use crate::garden::refusal::{Reason, Refusal};
 use chrono::{Datelike, Days, NaiveDate};
 
@@ -160,7 +161,7 @@ pub(super) fn of(order: &Order, parts: &[Prepared], hot: Option<&HotComposted>) 
 
 /// How many days before the mixing something that stands so long is started.
 fn nights(hours: f64) -> u32 {
-    (1..=4).find(|n| hours <= WITHIN_A_DAY + f64::from(n - 1) * 24.0).map_or(4, |n: u32| n - 1)
+    (1..=4).find(|n| hours <= WITHIN_A_DAY + f64::from(n - 1) * DAY).map_or(4, |n: u32| n - 1)
 }
 
 struct List<'a> {

@@ -9,7 +9,7 @@ mod functions;
 mod row;
 mod table;
 
-pub use constants::{DISC, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH, WATER_FROM_ORGANIC_MATTER};
+pub use constants::{DAY, DISC, FRUSTUM, ORGANIC_PER_CARBON, PHOSPHATE, POTASH, WATER_FROM_ORGANIC_MATTER};
 pub use row::{Input, Row, Sign};
 pub use table::*;
 

@@ -404,11 +404,11 @@ formulas! {
     VolumeForEach "volume_for_each": v Volume "volume for each"
     = { +V: Volume "volume of all", -k: Ratio "how many" }
     V / k, [], ["identity"];
-    /// A volume in a measure of the caller's.
+    /// A volume in one of the caller's containers.
     ContainersOfVolume "containers_of_volume": c Ratio "how many containers"
     = { +V: Volume "volume", -h: Volume "what one holds" }
     V / h, [], ["identity"];
-    /// A mass in a measure of the caller's.
+    /// A mass in one of the caller's containers.
     ContainersOfMass "containers_of_mass": c Ratio "how many containers"
     = { +m: Mass "mass", -h: Mass "what one holds" }
     m / h, [], ["identity"];

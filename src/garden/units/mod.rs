@@ -3,6 +3,7 @@
 pub mod containers;
 pub mod dimension;
 pub mod estimate;
+pub mod factor;
 mod feet;
 mod number;
 pub mod quantity;

@@ -1,11 +1,12 @@
 //! Reading "20 cm", "1 1/2 in", "6 ft 4 in", "14 buckets", "2 lb/100 ft2".
 
 use super::containers::Containers;
+use super::factor::to_base;
 use super::feet::feet_and_inches;
 use super::number::{number, sign_fits};
 use super::quantity::Dimension;
 use super::table::{self, Atom};
-pub use super::wording::{clip, fitting};
+pub use super::wording::{clip, fitting, outside};
 use super::wording::{samples, shown, shown_percent, words};
 use crate::garden::refusal::{Reason, Refusal};
 use unicode_normalization::UnicodeNormalization;
@@ -68,7 +69,7 @@ pub fn with_unit(number: f64, unit: &str, wanted: &[Dimension], reader: &Reader)
     let Some(dimension) = fits else { return Err(does_not_fit(unit, found.dimension, wanted)) };
     let fahrenheit = dimension == Dimension::Temperature && found.factor < 1.0;
     let offset = if fahrenheit { -FREEZING } else { 0.0 };
-    Ok(Read { base: scale(number + offset, found.factor), dimension, us_customary: found.us_customary })
+    Ok(Read { base: to_base(number + offset, found.factor), dimension, us_customary: found.us_customary })
 }
 
 /// The refusal of a unit that does not fit, with what would.
@@ -82,16 +83,6 @@ fn with_sample(refusal: Refusal, wanted: &[Dimension]) -> Refusal {
 
 /// The freezing point of water in degrees Fahrenheit: C = (F - 32) 5/9. Source: exact by definition.
 const FREEZING: f64 = 32.0;
-
-/// Multiplies so that exact decimals stay exact: 10 mm is 0.01 m, as 10/1000, not 10 x 0.001.
-fn scale(number: f64, factor: f64) -> f64 {
-    let inverse = (1.0 / factor).round();
-    if factor < 1.0 && inverse <= 1000.0 && (inverse * factor - 1.0).abs() < f64::EPSILON {
-        number / inverse
-    } else {
-        number * factor
-    }
-}
 
 fn fits(found: Dimension, wanted: Dimension) -> bool {
     use Dimension::{Mass, MassPerPlant, Temperature, TemperatureDifference, Volume, VolumePerPlant};

@@ -1,7 +1,9 @@
 //! Numbers, units and words of others in sentences.
 
 use super::quantity::Dimension;
+use super::round::to_nine_digits;
 use super::table;
+use crate::garden::refusal::{Reason, Refusal};
 
 pub(super) fn shown(number: f64) -> String {
     if number == 0.0 || (1e-6..1e15).contains(&number.abs()) { format!("{number}") } else { format!("{number:e}") }
@@ -54,6 +56,15 @@ pub fn fitting(wanted: &[Dimension]) -> Vec<&'static str> {
         }
     }
     units
+}
+
+/// The refusal of a value outside its bounds: `the area must be from 1e-6 to 1e10 m2`.
+#[must_use]
+pub fn outside(what: &str, (min, max): (f64, f64), unit: &str) -> Refusal {
+    let (min, max) = (to_nine_digits(min), to_nine_digits(max));
+    let show = |x: f64| if x != 0.0 && !(1e-4..1e7).contains(&x.abs()) { format!("{x:e}") } else { format!("{x}") };
+    let detail = format!("{what} must be from {} to {} {unit}", show(min), show(max));
+    Refusal::new(Reason::OutOfRange, detail).between(min, max)
 }
 
 /// At most 60 characters of what was sent, so that an answer stays short.

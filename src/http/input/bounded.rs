@@ -6,9 +6,9 @@ use crate::garden::assumptions::MOST_CORRELATION;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
 use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
 use crate::http::limits::{
-    LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DELIVERIES, MAX_DRAWS,
-    MAX_LAYERS_PER_CYCLE, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_SOURCE,
-    MAX_STAGE_DAYS, MOST_PARTS,
+    LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DELIVERIES,
+    MAX_LAYERS_PER_CYCLE, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_SIMULATION_RUNS,
+    MAX_SOURCE, MAX_STAGE_DAYS, MAX_TURNINGS, MOST_PARTS,
 };
 use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
 use serde::Deserialize;
@@ -72,12 +72,14 @@ numbers! {
     HotDays: u32 = 1, MAX_STAGE_DAYS;
     /// Days of cooling after hot composting.
     CoolingDays: u32 = 0, MAX_STAGE_DAYS;
+    /// Turnings of a windrow.
+    Turnings: u32 = 0, MAX_TURNINGS;
     /// Days of soaking.
     SoakDays: u32 = LEAST_SOAK_DAYS, MOST_SOAK_DAYS;
     /// A year.
     Year: i32 = MIN_YEAR, MAX_YEAR;
     /// Runs of a season.
-    Draws: i64 = 0, MAX_DRAWS;
+    SimulationRuns: i64 = 0, MAX_SIMULATION_RUNS;
     /// The seed of these runs.
     Seed: i64 = 0, MAX_SEED;
     /// The revision of a season.

@@ -6,7 +6,7 @@ use super::quantity::QuantityInput;
 use super::quantity_schema::text_schema;
 use crate::garden::beds::Climate;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::round::to_nine_digits;
+use crate::garden::units::text::outside;
 use crate::garden::units::{Dimension, Temperature, TemperatureDifference};
 use crate::http::limits::MAX_DAYS;
 use crate::http::wire::{JsonPath, Other};
@@ -228,10 +228,8 @@ impl RequestContext<'_> {
         self.beyond("an offset", (min * each, max * each), (input.unit, place))
     }
 
-    fn beyond<T>(&self, what: &str, (min, max): (f64, f64), (unit, place): (DegreeUnit, JsonPath<'_>)) -> Option<T> {
-        let (min, max) = (to_nine_digits(min), to_nine_digits(max));
-        let detail = format!("{what} lies between {min} and {max} {}", unit.as_str());
-        self.refuse(place, Refusal::new(Reason::OutOfRange, detail).between(min, max));
+    fn beyond<T>(&self, what: &str, bounds: (f64, f64), (unit, place): (DegreeUnit, JsonPath<'_>)) -> Option<T> {
+        self.refuse(place, outside(what, bounds, unit.as_str()));
         None
     }
 }

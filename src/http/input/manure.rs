@@ -1,13 +1,12 @@
 //! What is known of manure in a lot of castings, on the wire.
 
 use super::RequestContext;
-use super::bounded::HotDays;
+use super::bounded::{HotDays, Turnings};
 use super::quantity::TemperatureInput;
 use super::union::union;
 use super::words::words;
 use crate::garden::cautions::waiting::{Manure, Method, Stage};
 use crate::garden::units::Temperature;
-use crate::http::limits::MAX_STAGE_DAYS;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -39,9 +38,8 @@ pub struct TreatedManureInput {
     /// The highest temperature on these days.
     pub highest: TemperatureInput,
     /// How many times the windrow was turned on these days; with `turned_windrow` only.
-    #[validate(range(max = MAX_STAGE_DAYS, code = "out_of_range", message = "The number must be at most 365."))]
-    #[schema(minimum = 0, maximum = 365)]
-    pub turnings: Option<u32>,
+    #[validate(nested)]
+    pub turnings: Option<Turnings>,
 }
 
 words! {
@@ -79,10 +77,15 @@ impl RequestContext<'_> {
                 };
                 let (lowest, highest) = (degrees(&input.lowest, "lowest"), degrees(&input.highest, "highest"));
                 // Counts outside their bounds have been reported already.
-                let within = input.days.is_within() && input.turnings.is_none_or(|n| n <= MAX_STAGE_DAYS);
+                let within = input.days.is_within() && input.turnings.is_none_or(Turnings::is_within);
                 let method = input.method.into();
-                let stage =
-                    Stage { method, days: input.days.0, lowest: lowest?, highest: highest?, turnings: input.turnings };
+                let stage = Stage {
+                    method,
+                    days: input.days.0,
+                    lowest: lowest?,
+                    highest: highest?,
+                    turnings: input.turnings.map(|it| it.0),
+                };
                 let refused = |all: Vec<crate::garden::refusal::Refusal>| {
                     all.into_iter().for_each(|refusal| self.refuse(place, refusal));
                 };

@@ -5,8 +5,7 @@ use super::quantity_schema::{object, quantity_schema};
 use crate::garden::assumptions::Span;
 use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::round::to_nine_digits;
-use crate::garden::units::text::{Read, read, unit_missing, with_unit};
+use crate::garden::units::text::{Read, outside, read, unit_missing, with_unit};
 use crate::garden::units::{Dimension, Measured, Quantity};
 use crate::http::wire::{JsonPath, Other, capitalised};
 use serde::Deserialize;
@@ -195,11 +194,8 @@ impl RequestContext<'_> {
             return true;
         }
         let scale = if dimension == Dimension::Share { 100.0 } else { 1.0 };
-        let unit = dimension.base_unit();
-        let show = |x: f64| if x != 0.0 && !(1e-4..1e7).contains(&x.abs()) { format!("{x:e}") } else { format!("{x}") };
-        let (low, high) = (to_nine_digits(min * scale), to_nine_digits(max * scale));
-        let detail = format!("{} here lies between {} {unit} and {} {unit}", dimension.words(), show(low), show(high));
-        self.refuse(place, Refusal::new(Reason::OutOfRange, capitalised(&detail)).between(low, high));
+        let what = capitalised(&format!("{} here", dimension.words()));
+        self.refuse(place, outside(&what, (min * scale, max * scale), dimension.base_unit()));
         false
     }
 

@@ -6,6 +6,7 @@ use crate::garden::containers::{filled, weighed};
 use crate::garden::figures::{Book, WholeVolume};
 use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
+use crate::garden::units::factor::from_base;
 use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
 use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::{
@@ -168,7 +169,7 @@ impl View<'_> {
     /// Low, likely and high in base units; the bounds are left out where they are one.
     pub fn values(&self, role: Role, values: [f64; 3]) -> QuantityOut {
         let (unit, factor) = self.system.unit(role);
-        written(unit, values, |base| divide(base, factor))
+        written(unit, values, |base| from_base(base, factor))
     }
 
     /// Where figures are recorded that are made as they are written.
@@ -236,16 +237,6 @@ fn written(unit: &'static str, [low, likely, high]: [f64; 3], in_unit: impl Fn(f
     }
 }
 
-/// Divides so that exact decimals stay exact: 0.2 m in mm is 0.2 x 1000, not 0.2 / 0.001.
-fn divide(base: f64, factor: f64) -> f64 {
-    let inverse = (1.0 / factor).round();
-    if factor < 1.0 && inverse <= 1000.0 && (inverse * factor - 1.0).abs() < f64::EPSILON {
-        base * inverse
-    } else {
-        base / factor
-    }
-}
-
 /// The shortest decimal, in a unit of `factor` litres, that reads back to the same millilitre.
 fn shortest(volume: Millilitres, factor: f64) -> f64 {
     let exact = whole(volume.get()) / 1000.0 / factor;
@@ -262,7 +253,7 @@ fn shortest(volume: Millilitres, factor: f64) -> f64 {
 pub fn in_unit(base: f64, unit: &str, dimension: Dimension, containers: &Containers) -> Result<Number, Refusal> {
     let reader = crate::garden::units::Reader { containers: containers.clone(), ..Default::default() };
     let one = crate::garden::units::text::with_unit(1.0, unit, &[dimension], &reader)?;
-    Ok(Number::rounded(divide(base, one.base)))
+    Ok(Number::rounded(from_base(base, one.base)))
 }
 
 #[cfg(test)]

@@ -162,15 +162,15 @@ fn caution(rule: Rule, at: Vec<String>, texts: Texts) -> CautionOut {
 
 fn assumption(assumed: &Assumed, at: Option<String>, (view, texts): (&View<'_>, Texts)) -> AssumptionOut {
     let definition = assumed.assumption.definition();
-    let (set_by, source) = match assumed.set_by {
-        SetBy::Default => ("default", definition.source),
-        SetBy::Request => ("request", "given in the request"),
-        SetBy::Item => ("item", "given in the item"),
+    let source = match assumed.set_by {
+        SetBy::Default => definition.source,
+        SetBy::Request => "given in the request",
+        SetBy::Item => "given in the item",
     };
     AssumptionOut {
         id: definition.id,
         value: value(assumed, view),
-        set_by,
+        set_by: assumed.set_by.as_str(),
         pointer: at,
         source: texts.unless_brief(source.into()),
         observations: None,

@@ -1,5 +1,7 @@
 //! The closed lists of words in answers, as the document shows them.
 
+use crate::garden::applications::RateKind;
+use crate::garden::assumptions::SetBy;
 use crate::garden::cautions::Severity;
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
@@ -26,28 +28,17 @@ pub fn severities() -> RefOr<Schema> {
 
 /// Who gave an assumption.
 pub fn givers() -> RefOr<Schema> {
-    words("Who gave the value.", ["default", "request", "item"])
+    words("Who gave the value.", SetBy::ALL.map(SetBy::as_str))
 }
 
 /// The kinds of rates, by what they are an amount of.
-pub const RATE_KINDS: [&str; 12] = [
-    "depth",
-    "mass_per_area",
-    "dry_mass_per_area",
-    "volume_per_area",
-    "available_nitrogen",
-    "phosphorus",
-    "phosphate",
-    "potassium",
-    "potash",
-    "volume_per_length",
-    "per_plant",
-    "share_of_mix",
-];
+pub fn kinds_of_rates() -> impl Iterator<Item = &'static str> {
+    RateKind::ALL.into_iter().map(RateKind::as_str)
+}
 
 /// The kind of a rate.
 pub fn rate_kinds() -> RefOr<Schema> {
-    words("The kind of rate.", RATE_KINDS)
+    words("The kind of rate.", kinds_of_rates())
 }
 
 /// The kinds of heaps.

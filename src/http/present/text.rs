@@ -5,6 +5,7 @@ use super::options::Options;
 use super::table::{For, Row, Table};
 use super::words::clean;
 use super::{Description, Part, TaskLine, chart, grid, item_of, notes};
+use crate::garden::assumptions::SetBy;
 use crate::garden::cautions::Severity;
 use crate::http::output::CautionOut;
 use std::collections::{BTreeMap, BTreeSet};
@@ -246,7 +247,7 @@ fn task_line(task: &TaskLine) -> Vec<Vec<String>> {
 /// How many of the assumptions are defaults.
 fn defaults(description: &Description<'_>) -> String {
     let all = description.assumptions.len();
-    match (all, description.assumptions.iter().filter(|assumed| assumed.set_by == "default").count()) {
+    match (all, description.assumptions.iter().filter(|assumed| assumed.set_by == SetBy::Default.as_str()).count()) {
         (1, 0) => "not a default".to_owned(),
         (_, 0) => "no defaults".to_owned(),
         (_, 1) => "1 default".to_owned(),

@@ -11,7 +11,7 @@ mod salt;
 pub use answer::ApplicationsAnswer;
 pub use rates::{RateOut, list_rates};
 pub use request::{ApplicationsRequest, AreaRequest};
-pub(crate) use request::{Parts, SolvedArea, solve};
+pub(crate) use request::{Parts, SolvedArea, application_parts, solve};
 
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;

@@ -1,5 +1,9 @@
 //! Work at beds and for demands as tasks of a calendar: amounts in the titles, watering week by week, reminders of last days.
 
+mod work;
+
+pub use work::Work;
+
 use super::ReferenceOut;
 use super::collected::{CollectOut, materials_in_words};
 use crate::garden::cautions::Severity;
@@ -9,49 +13,8 @@ use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
 use crate::http::wire::capitalised;
-use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use uuid::Uuid;
-
-/// A piece of work.
-pub struct Work<'a> {
-    /// What is done.
-    pub kind: TaskKind,
-    /// The day, or the first of several.
-    pub on: NaiveDate,
-    /// The last of several.
-    pub until: Option<NaiveDate>,
-    /// What the bed or the demand is called; empty where it is for none.
-    pub at: String,
-    /// Which layer, from 1.
-    pub layer: Option<u32>,
-    /// By volume.
-    pub volume: Option<&'a QuantityOut>,
-    /// By mass.
-    pub mass: Option<&'a QuantityOut>,
-    /// How deep a layer is when fresh.
-    pub depth: Option<&'a QuantityOut>,
-    /// The volume in the caller's containers.
-    pub in_containers: &'a [QuantityOut],
-    /// What the feed is called.
-    pub feed: Option<&'a str>,
-    /// What to collect for it.
-    pub collect: Option<&'a CollectOut>,
-    /// What to take for additional production; empty for other work.
-    pub materials: String,
-    /// How many sacks.
-    pub sacks: Option<u64>,
-    /// The day by which what is produced or bought is needed.
-    pub by: Option<NaiveDate>,
-    /// How sure a start is.
-    pub sure: Option<&'a str>,
-    /// What to mind with it.
-    pub note: Option<&'a str>,
-    /// The rules of the answer's cautions that are about it.
-    pub cautions: Vec<&'static str>,
-    /// Whether its day has passed.
-    pub is_overdue: bool,
-}
 
 /// The parts of the request that each caution of an answer is about, by name and, in a list, position; none where it is about all of it.
 pub struct CautionsByItem(BTreeMap<&'static str, HashSet<(String, Option<usize>)>>);

@@ -6,12 +6,14 @@ mod calendar;
 mod chart;
 mod describe;
 mod fed;
+mod fields;
 mod forecast;
 mod mixed;
 mod request;
 
-pub(in crate::http::resources) use analysis::{Analysis, AnalysisFields, moist};
+pub(in crate::http::resources) use analysis::{Analysis, moist};
 pub use answer::HarvestsAnswer;
+pub(in crate::http::resources) use fields::{AnalysisFields, analysis_fields};
 pub(in crate::http::resources) use forecast::analysis as analysis_of_feed;
 pub(in crate::http::resources) use forecast::describe::{PlannedBed, endings, feed_and_water};
 pub use forecast::{

@@ -3,6 +3,7 @@
 use super::{Batch, Means};
 use crate::garden::assumptions::Assumption;
 use crate::garden::beds::{Clock, Clocks, Deadly, Needs};
+use crate::garden::formulas::DAY;
 use chrono::{Days, NaiveDate};
 
 /// What stands in the way.
@@ -112,7 +113,7 @@ impl<'a> Bounds<'a> {
         }
         stretches.extend((end > 0.0).then_some(Stretch { from: 0.0, end }));
         // Castings finish for at least so many warm days; a stretch without them on the quickest clock holds no start in any run.
-        let least = means.known.get(Assumption::Finishing).map_or(0.0, |finishing| finishing.span.low / 24.0);
+        let least = means.known.get(Assumption::Finishing).map_or(0.0, |finishing| finishing.span.low / DAY);
         stretches.retain(|stretch| clocks.most_warm_days(stretch.from, stretch.end) >= least);
         Self { clocks, days, given, stretches }
     }

@@ -153,7 +153,7 @@ fn crowded(known: Known<'_>, plans: &[ProductionPlan]) -> bool {
     plans.iter().any(|plan| plan.likely.worms > carries.likely() * plan.likely.area)
 }
 
-/// Refuses more draws than there may be, where each of them takes so many of what is limited.
+/// Refuses more runs than there may be, where each of them takes so many of what is limited.
 fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), Refusal> {
     let each = each.max(1);
     if u64::from(runs).saturating_mul(each) <= limit {

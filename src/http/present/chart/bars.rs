@@ -1,15 +1,13 @@
 //! The chart of amounts side by side: a bar to the likely amount, a thin line from bound to bound, and both in numbers.
 
 use super::axes::{Scale, round_numbers};
-use super::paper::{Drawn, at, clipped};
+use super::paper::{Drawn, RIGHT, WIDTH, at, clipped};
 use super::words::{Amounts, NOTHING};
 use super::{Bar, Bars};
 use maud::{Markup, html};
 
-/// The paper, and the place of the drawing on it.
-const WIDTH: f64 = 480.0;
+/// The place of the drawing on the paper.
 const LEFT: f64 = 10.0;
-const RIGHT: f64 = 462.0;
 const TOP: f64 = 62.0;
 /// The room of one bar with the three lines above it.
 const ROW: f64 = 92.0;

@@ -1,16 +1,14 @@
 //! The chart of several things over the same time: one panel below another, each with its own scale.
 
 use super::axes::{Scale, days_from, marks, round_numbers};
-use super::paper::{Drawn, at};
+use super::paper::{Drawn, RIGHT, WIDTH, at, steps};
 use super::words::{Amounts, NOTHING};
 use super::{Panel, Panels};
 use chrono::NaiveDate;
 use maud::{Markup, html};
 
-/// The paper, and the place of the drawing on it.
-const WIDTH: f64 = 480.0;
+/// The place of the drawing on the paper.
 const LEFT: f64 = 54.0;
-const RIGHT: f64 = 462.0;
 /// Above the first panel.
 const TOP: f64 = 38.0;
 /// The room of a panel, and of what stands above and below its drawing.
@@ -81,11 +79,8 @@ impl<'a> Drawing<'a> {
 
     /// The path of what goes in steps, to the last day.
     fn steps(&self, panel: &Panel) -> String {
-        let mut path = String::new();
-        for (date, value) in &panel.steps {
-            let (x, y) = (at(self.across.at(days_from(self.days.0, *date))), at(self.up.at(*value)));
-            path += &if path.is_empty() { format!("M{x} {y}") } else { format!("H{x}V{y}") };
-        }
-        path + &format!("H{RIGHT}")
+        let point =
+            |(date, value): &(NaiveDate, f64)| (self.across.at(days_from(self.days.0, *date)), self.up.at(*value));
+        steps(panel.steps.iter().map(point), RIGHT)
     }
 }

@@ -15,6 +15,10 @@ pub struct Drawn {
     pub markup: Markup,
 }
 
+/// How wide the paper of most charts is.
+pub const WIDTH: f64 = 480.0;
+/// The right edge of what is drawn on it.
+pub const RIGHT: f64 = 462.0;
 /// The room of the title, which a page shows in words of its own.
 const HEAD: f64 = 26.0;
 /// The size of the letters of the title.
@@ -62,6 +66,15 @@ pub fn paper(chart: &Chart, drawn: &Drawn, cautions: Option<&[String]>) -> Strin
 pub fn at(place: f64) -> String {
     let tenths = format!("{place:.1}");
     tenths.strip_suffix(".0").unwrap_or(&tenths).to_owned()
+}
+
+/// The path of a line that goes in steps, and on to the right edge.
+pub fn steps(points: impl Iterator<Item = (f64, f64)>, right: f64) -> String {
+    let mut path = String::new();
+    for (x, y) in points.map(|(x, y)| (at(x), at(y))) {
+        path += &if path.is_empty() { format!("M{x} {y}") } else { format!("H{x}V{y}") };
+    }
+    path + &format!("H{right}")
 }
 
 /// As much of a text as fits into a width, at a size of letters.

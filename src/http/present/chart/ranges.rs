@@ -1,14 +1,12 @@
 //! The chart of ranges before and now: for each thing a thin line for its range before, a bar for its range now, and a dot for what came.
 
 use super::axes::Scale;
-use super::paper::{Drawn, at, clipped};
+use super::paper::{Drawn, RIGHT, WIDTH, at, clipped};
 use super::{Compared, RangeOf, Ranges};
 use maud::{Markup, html};
 
-/// The paper, and the place of the drawing on it.
-const WIDTH: f64 = 480.0;
+/// The place of the drawing on the paper.
 const LEFT: f64 = 16.0;
-const RIGHT: f64 = 462.0;
 const TOP: f64 = 58.0;
 /// The room of one thing, with its words.
 const ROW: f64 = 128.0;

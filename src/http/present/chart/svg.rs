@@ -4,13 +4,12 @@
 use super::OverTime;
 use super::axes::{Scale, marks, round_numbers};
 use super::curves::{Curves, Gap, Step, curves};
-use super::paper::{Drawn, at};
+use super::paper::{Drawn, WIDTH, at, steps};
 use super::words::{Amounts, totals};
 use crate::http::present::words::day;
 use maud::{Markup, html};
 
-/// The paper, and the place of the drawing on it.
-const WIDTH: f64 = 480.0;
+/// The place of the drawing on the paper.
 const HEIGHT: f64 = 396.0;
 const LEFT: f64 = 54.0;
 const RIGHT: f64 = 394.0;
@@ -94,12 +93,8 @@ impl<'a> Drawing<'a> {
 
     /// The path of a curve that goes in steps.
     fn steps(&self, curves: &Curves, curve: &[Step]) -> String {
-        let mut path = String::new();
-        for (date, value) in curve {
-            let (x, y) = (at(self.across.at(curves.days(*date))), at(self.up.at(*value)));
-            path += &if path.is_empty() { format!("M{x} {y}") } else { format!("H{x}V{y}") };
-        }
-        path + &format!("H{RIGHT}")
+        let point = |(date, value): &Step| (self.across.at(curves.days(*date)), self.up.at(*value));
+        steps(curve.iter().map(point), RIGHT)
     }
 
     fn areas(&self, curves: &Curves) -> String {

@@ -116,6 +116,22 @@ pub(crate) struct Parts<'a> {
     pub assumptions: Option<&'a AssumptionsInput>,
 }
 
+/// These fields of a request; they have the same names in each.
+macro_rules! application_parts {
+    ($place:expr) => {
+        $crate::http::resources::applications::Parts {
+            surface: &$place.surface,
+            rate: $place.rate.as_ref(),
+            castings: $place.castings.as_ref(),
+            dry_mass: $place.dry_mass.as_ref(),
+            settling: $place.settling.as_ref(),
+            nitrate_zone: $place.nitrate_vulnerable_zone,
+            assumptions: $place.assumptions.as_ref(),
+        }
+    };
+}
+pub(crate) use application_parts;
+
 impl Parts<'_> {
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
         let surface = context.surface(self.surface, place.field("surface"));
@@ -196,20 +212,6 @@ impl Parts<'_> {
     }
 }
 
-impl AreaRequest {
-    const fn parts(&self) -> Parts<'_> {
-        Parts {
-            surface: &self.surface,
-            rate: self.rate.as_ref(),
-            castings: self.castings.as_ref(),
-            dry_mass: self.dry_mass.as_ref(),
-            settling: self.settling.as_ref(),
-            nitrate_zone: self.nitrate_vulnerable_zone,
-            assumptions: self.assumptions.as_ref(),
-        }
-    }
-}
-
 /// A place as it was computed.
 pub(crate) struct SolvedArea {
     /// What it takes each time.
@@ -241,7 +243,7 @@ impl AreaRequest {
         let first = on.flatten();
         let days = optionally(self.repeat.as_ref(), |repeat| repeat.days_after(first, context, at));
         self.check_year(context, place);
-        let (_, application) = self.parts().solve(context, place, |found| found.assumed.clone())?;
+        let (_, application) = application_parts!(self).solve(context, place, |found| found.assumed.clone())?;
         let days = days?;
         let repeated = optionally(days.as_deref(), |days| {
             context.keep(at, repeated(&application.carried, (first, days), context.book()))

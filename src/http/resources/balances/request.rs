@@ -9,7 +9,7 @@ mod parsed;
 mod repeat;
 mod uncertain;
 
-use crate::http::input::bounded::{Currency, Draws, Price, Priority, Seed, ShortText};
+use crate::http::input::bounded::{Currency, Price, Priority, Seed, ShortText, SimulationRuns};
 pub use crop::CropRequest;
 pub(in crate::http::resources) use parsed::{BalanceFields, runs_from};
 pub use parsed::{ParsedBalance, Source, Stocked, producing, production, read};
@@ -75,7 +75,7 @@ pub struct BalancesRequest {
     pub additional_production: Option<AdditionalProductionRequest>,
     /// Simulation runs for the sizes of additional production; 2,000 unless given; 0 for the likely values alone.
     #[validate(nested)]
-    pub simulation_runs: Option<Draws>,
+    pub simulation_runs: Option<SimulationRuns>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,

@@ -4,7 +4,7 @@ use super::request::{CalibrationsRequest, RecordRequest, RecordedFeedRequest};
 use crate::garden::assumptions::Overrides;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::RequestContext;
-use crate::http::resources::harvests::{Analysis, analysis_of_feed};
+use crate::http::resources::harvests::{Analysis, analysis_fields, analysis_of_feed};
 use crate::http::wire::JsonPath;
 
 /// The feed that records share, read once.
@@ -27,7 +27,7 @@ impl Shared {
 }
 
 fn read(feed: &RecordedFeedRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Analysis> {
-    analysis_of_feed(feed.fields(), feed.materials.as_ref(), (context, &Overrides::default()), place)
+    analysis_of_feed(analysis_fields!(feed), feed.materials.as_ref(), (context, &Overrides::default()), place)
 }
 
 /// The feed of a record.

@@ -11,7 +11,7 @@ use crate::http::limits::{MAX_DELIVERIES, MAX_OBSERVATIONS, MAX_RECORDS};
 use crate::http::output::Texts;
 use crate::http::output::quantity::System;
 use crate::http::resources::Named;
-use crate::http::resources::harvests::{AnalysisFields, FeedDelivery, FeedParts};
+use crate::http::resources::harvests::{FeedDelivery, FeedParts};
 use crate::http::resources::seasons::SeasonsRequest;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -152,19 +152,6 @@ pub struct RecordedFeedRequest {
     /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named. That of a mix follows from its
     /// materials and the assumption `mix.packing` unless given.
     pub bulk_density: Option<DensityInput>,
-}
-
-impl RecordedFeedRequest {
-    /// The fields of its analysis.
-    pub(super) fn fields(&self) -> AnalysisFields<'_> {
-        AnalysisFields {
-            material: self.material.as_deref(),
-            moisture: self.moisture.as_ref(),
-            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
-            nitrogen: self.nitrogen.as_ref(),
-            bulk_density: self.bulk_density.as_ref(),
-        }
-    }
 }
 
 /// A harvest.

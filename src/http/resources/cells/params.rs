@@ -1,6 +1,6 @@
 //! The parameters of cells: their names, their words, and what the document says of them.
 
-use crate::http::output::words::{RATE_KINDS, word_schema};
+use crate::http::output::words::{kinds_of_rates, word_schema};
 use utoipa::IntoParams;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ArrayBuilder, Type};
@@ -115,7 +115,7 @@ params! {
     }
     /// The parameters of the flat form that every cell takes.
     Common {
-        False "unit" "L" "The unit of the answer, or a measure; L or kg unless given, of a depth mm.";
+        False "unit" "L" "The unit of the answer, or a container; L or kg unless given, of a depth mm.";
         False "container" "bucket:12 L" "Containers of yours, each with its name and capacity; one parameter for each.";
         False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default, id and value; one parameter for each.";
         False "decimal" "point" "`comma` reads and writes the decimal mark as a comma: `length=6,5m&decimal=comma`.";
@@ -143,7 +143,7 @@ fn schema(name: &str, is_list: bool) -> RefOr<Schema> {
     match (name, words) {
         (_, Some(words)) => word_schema(words.iter().copied()),
         ("surface", _) => word_schema(surface_kinds()),
-        ("rate_kind", _) => word_schema(RATE_KINDS),
+        ("rate_kind", _) => word_schema(kinds_of_rates()),
         _ if is_list => RefOr::T(ArrayBuilder::new().items(text).build().into()),
         _ => RefOr::T(text.build().into()),
     }

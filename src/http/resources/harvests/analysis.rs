@@ -2,6 +2,7 @@
 
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
+use super::AnalysisFields;
 use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_NUTRIENT, Overrides};
 use crate::garden::assumptions::{MOST_ASH, bounds, sums_up};
 use crate::garden::beds::yields::WETTEST;
@@ -19,18 +20,6 @@ use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::wire::JsonPath;
-
-/// The fields of an analysis, wherever they stand.
-#[derive(Clone, Copy)]
-pub(in crate::http::resources) struct AnalysisFields<'a> {
-    /// The id of a material of the table, which has what is not given.
-    pub material: Option<&'a str>,
-    pub moisture: Option<&'a ShareInput>,
-    /// Ash, organic matter, carbon.
-    pub ash: [Option<&'a ShareInput>; 3],
-    pub nitrogen: Option<&'a ShareInput>,
-    pub bulk_density: Option<&'a DensityInput>,
-}
 
 /// A feed's analysis.
 #[derive(Debug, Clone)]

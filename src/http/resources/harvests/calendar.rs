@@ -58,26 +58,8 @@ impl<'a> Bed<'a> {
     }
 
     fn on(&self, on: NaiveDate, kind: TaskKind) -> Work<'a> {
-        Work {
-            kind,
-            on,
-            until: None,
-            at: name_of(self.bed.name.as_deref(), self.bed.id.as_deref(), "worm bed", self.index),
-            layer: None,
-            volume: None,
-            mass: None,
-            depth: None,
-            in_containers: &[],
-            feed: None,
-            collect: None,
-            materials: String::new(),
-            sacks: None,
-            by: None,
-            sure: None,
-            note: None,
-            cautions: Vec::new(),
-            is_overdue: false,
-        }
+        let at = name_of(self.bed.name.as_deref(), self.bed.id.as_deref(), "worm bed", self.index);
+        Work::new(at, on, kind)
     }
 
     /// Its work with the cycle of each, from 1.

@@ -5,7 +5,8 @@ mod answer;
 use crate::http::input::bounded::ShortText;
 pub use answer::{ComparisonOut, FromFeedOut};
 
-use super::analysis::{AnalysisFields, moist, optional};
+use super::analysis::{moist, optional};
+use super::fields::analysis_fields;
 use crate::garden::assumptions::MOST_NUTRIENT;
 use crate::garden::assumptions::parts_of_ash;
 use crate::garden::beds::Fed;
@@ -59,14 +60,7 @@ pub struct FedRequest {
 
 impl FedRequest {
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Fed> {
-        let analysis = AnalysisFields {
-            material: self.material.as_deref(),
-            moisture: self.moisture.as_ref(),
-            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
-            nitrogen: self.nitrogen.as_ref(),
-            bulk_density: self.bulk_density.as_ref(),
-        }
-        .read(context, place);
+        let analysis = analysis_fields!(self).read(context, place);
         let nutrient = |input, field| optional(input, (0.0, MOST_NUTRIENT), (context, place.field(field)));
         let phosphorus = nutrient(self.phosphorus.as_ref(), "phosphorus");
         let potassium = nutrient(self.potassium.as_ref(), "potassium");

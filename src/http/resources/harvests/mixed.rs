@@ -1,6 +1,7 @@
 //! A bed's feed of several materials.
 
-use super::analysis::{Analysis, AnalysisFields, likely_density, material};
+use super::analysis::{Analysis, likely_density, material};
+use super::fields::analysis_fields;
 use crate::garden::assumptions::{Known, Overrides};
 use crate::garden::feeds::{Amount, FixedMix, Ingredient, Load, Treatment};
 use crate::garden::figures::Recorder;
@@ -106,14 +107,7 @@ impl FeedPartRequest {
         context: &RequestContext<'_>,
         place: JsonPath<'_>,
     ) -> Option<Ingredient> {
-        let fields = AnalysisFields {
-            material: self.material.as_deref(),
-            moisture: self.moisture.as_ref(),
-            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
-            nitrogen: self.nitrogen.as_ref(),
-            bulk_density: self.bulk_density.as_ref(),
-        };
-        let given = fields.given(context, place).map(likely_density);
+        let given = analysis_fields!(self).given(context, place).map(likely_density);
         let amount = self.amount(have_amounts, context, place);
         let has_nitrogen = self.material.is_some() || self.nitrogen.is_some();
         if !has_nitrogen && !context.errors.touches(place) {

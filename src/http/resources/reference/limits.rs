@@ -93,7 +93,7 @@ limits! {
     /// The longest hot composting, in days.
     hot_composting_days: u32 = limits::MAX_STAGE_DAYS;
     /// The most simulation runs of a season, or of what to produce.
-    simulation_runs: i64 = limits::MAX_DRAWS;
+    simulation_runs: i64 = limits::MAX_SIMULATION_RUNS;
     /// The most simulation runs x (demands + lots, twice where amounts are not certain, + 8 x (beds + their harvests) + a quarter of the days of their climates + demands x lots that
     /// expire / 8 + twice the days of each demand on which others open or lots are ready + priorities x (days on which a demand opens or a lot is ready x (1 + lots that expire) + days on
     /// which a demand opens x harvests) / 8 + values that go together + their square / 32) of a season, where each day of a tea counts as a demand, and simulation runs x days on which castings are short x numbers of layers x stretches between deadly days of what to produce.
@@ -164,4 +164,23 @@ fn quantities() -> Vec<BoundsOut> {
         }
     });
     all.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::garden::balances::size::{BARRED, PORTIONS, SHARINGS_FOR_LEAST, SWEEPS, SWEEPS_FOR_PRIORITY};
+    use utoipa::PartialSchema;
+
+    #[test]
+    fn the_steps_of_sharing_are_published_as_they_are_counted() {
+        let schema = serde_json::to_value(LimitsAnswer::schema()).unwrap();
+        let published = schema["properties"]["steps"]["description"].as_str().unwrap().replace('\n', " ");
+        let counted = format!(
+            "(lots + demands) x ({SWEEPS} + min(lots, demands) + {SWEEPS_FOR_PRIORITY} x priorities) x (1 + {PORTIONS} if \
+             any demand asks `whole_portions` + {BARRED} if `enforce_application_to_harvest_interval` bars any lot) x (1 + \
+             {SHARINGS_FOR_LEAST} x demands with a `minimum`) steps"
+        );
+        assert!(published.contains(&counted), "{published}");
+    }
 }

@@ -1,7 +1,7 @@
 //! The request.
 
 use crate::http::input::assumptions::AssumptionsInput;
-use crate::http::input::bounded::{CycleCount, Draws, LayerCount, Revision, Seed, ShortText};
+use crate::http::input::bounded::{CycleCount, LayerCount, Revision, Seed, ShortText, SimulationRuns};
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::containers::ContainerList;
 use crate::http::input::ground::GroundInput;
@@ -72,7 +72,7 @@ pub struct SeasonsRequest {
     /// Runs for the chances; 2,000 unless given; 0 for none. How many there may be follows from the size of the season: see
     /// `simulation_runs_of_demands_and_lots` of `GET /v1/limits`. An error says how many.
     #[validate(nested)]
-    pub simulation_runs: Option<Draws>,
+    pub simulation_runs: Option<SimulationRuns>,
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,

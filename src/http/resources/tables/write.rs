@@ -5,6 +5,7 @@ use super::columns::{Column, Columns, NOTES, normal};
 use super::params::Address;
 use super::records::{Cell, Records};
 use super::rows::Item;
+use crate::garden::assumptions::SetBy;
 use crate::garden::interrupt::check;
 use crate::garden::work::Work;
 use crate::http::answer::STEPS_FOR_CELL;
@@ -165,7 +166,7 @@ fn note(answer: &Description<'_>, added: &Added<'_>, cells: &mut HashMap<&str, V
     let cautions = answer.cautions;
     let items: BTreeSet<&str> = cells.keys().copied().collect();
     let (of_items, of_request) = (by_item(cautions), of_request(cautions, &items));
-    let defaults = answer.assumptions.iter().filter(|assumption| assumption.set_by == "default");
+    let defaults = answer.assumptions.iter().filter(|assumption| assumption.set_by == SetBy::Default.as_str());
     let assumed = defaults.map(|assumption| assumption.id).collect::<Vec<_>>().join(" ");
     let first = added.names.len() - NOTES.len();
     for (pointer, record) in cells {

@@ -92,26 +92,7 @@ fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
 
 /// Work at the bed that needs no amount.
 fn at(answer: &WormBedsAnswer, on: NaiveDate, kind: TaskKind) -> Work<'_> {
-    Work {
-        kind,
-        on,
-        until: None,
-        at: answer.name.clone().or_else(|| answer.id.clone()).unwrap_or_default(),
-        layer: None,
-        volume: None,
-        mass: None,
-        depth: None,
-        in_containers: &[],
-        feed: None,
-        collect: None,
-        materials: String::new(),
-        sacks: None,
-        by: None,
-        sure: None,
-        note: None,
-        cautions: Vec::new(),
-        is_overdue: false,
-    }
+    Work::new(answer.name.clone().or_else(|| answer.id.clone()).unwrap_or_default(), on, kind)
 }
 
 /// Layers to lay, told apart by their harvest and their place in it.

@@ -11,6 +11,7 @@ use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::report;
 use crate::http::output::{Number, QuantityOut};
+use crate::http::resources::harvests::analysis_fields;
 use serde_json::{Map, Value, json};
 
 /// Writes the bed for both.
@@ -66,7 +67,7 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
         feed.insert("material".to_owned(), json!(material));
     }
     let is_given =
-        asked.moisture.is_some() || asked.nitrogen.is_some() || asked.fields().ash.iter().any(Option::is_some);
+        asked.moisture.is_some() || asked.nitrogen.is_some() || analysis_fields!(asked).ash.iter().any(Option::is_some);
     if asked.material.is_none() || is_given {
         let shares = [("moisture", Some(of.moisture)), ("ash", Some(of.ash)), ("nitrogen", of.nitrogen)];
         for (name, share) in shares {

@@ -16,7 +16,7 @@ use crate::http::input::optionally;
 use crate::http::input::quantity::MassInput;
 use crate::http::output::quantity::Role;
 use crate::http::resources::collected::CollectedFeed;
-use crate::http::resources::harvests::{Analysis, analysis_of_feed, moist};
+use crate::http::resources::harvests::{Analysis, analysis_fields, analysis_of_feed, moist};
 use crate::http::wire::JsonPath;
 use chrono::{Days, Months, NaiveDate};
 
@@ -144,7 +144,7 @@ impl WormBedsRequest {
         let at = root.field("feed_supply");
         let feed = &self.feed_supply;
         let known = (context, &Overrides::default());
-        let analysis = analysis_of_feed(feed.fields(), feed.materials.as_ref(), known, at);
+        let analysis = analysis_of_feed(analysis_fields!(feed), feed.materials.as_ref(), known, at);
         let of_parts = analysis.as_ref().and_then(|of| of.all);
         let by = match (&feed.each_week, &feed.deliveries, &self.castings_needed, of_parts) {
             (Some(week), None, None, None) => {

@@ -12,7 +12,7 @@ use crate::http::input::words::words;
 use crate::http::limits::{MAX_DELIVERIES, MAX_NEEDS};
 use crate::http::output::Texts;
 use crate::http::output::quantity::System;
-use crate::http::resources::harvests::{AnalysisFields, FeedDelivery, FeedParts};
+use crate::http::resources::harvests::{FeedDelivery, FeedParts};
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -128,19 +128,6 @@ pub struct FeedToSizeRequest {
 
 /// Feed that comes on dates, of which there is at least one.
 pub type DeliveriesToSize = List<FeedDelivery, 1, { MAX_DELIVERIES }>;
-
-impl FeedToSizeRequest {
-    /// The fields of its analysis.
-    pub(super) fn fields(&self) -> AnalysisFields<'_> {
-        AnalysisFields {
-            material: self.material.as_deref(),
-            moisture: self.moisture.as_ref(),
-            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
-            nitrogen: self.nitrogen.as_ref(),
-            bulk_density: self.bulk_density.as_ref(),
-        }
-    }
-}
 
 /// The castings needed, each with its day.
 pub type CastingsNeeded = List<CastingsNeededRequest, 1, { MAX_NEEDS }>;

@@ -36,6 +36,11 @@ impl BalanceParts {
 }
 
 impl DemandOut {
+    /// What it is called, at its place in the list.
+    pub(in crate::http::resources::balances) fn called(&self, index: usize) -> String {
+        name_of(self.name.as_deref(), self.id.as_deref(), "demand", index)
+    }
+
     /// The times whose last day has passed, of a demand that repeats.
     fn past_times(&self) -> impl Iterator<Item = u32> {
         self.occasions.iter().filter(|time| time.past).map(|time| time.occasion)
@@ -52,7 +57,7 @@ impl DemandOut {
 fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
     let otherwise = demands.iter().enumerate().filter_map(|(index, demand)| {
         let (content, is_full) = (demand.content.as_ref()?, demand.shortfall.value.get() <= 0.0);
-        (content.is_enough() != is_full).then(|| (called((index, demand)), content))
+        (content.is_enough() != is_full).then(|| (demand.called(index), content))
     });
     let otherwise: Vec<_> = otherwise.collect();
     let (name, content) = otherwise.first()?;
@@ -65,11 +70,6 @@ fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
     Some(format!(" But the castings of {name} hold {than_assumed} than assumed: the volume {what}.{others}"))
 }
 
-/// What a demand is called.
-fn called((index, demand): (usize, &DemandOut)) -> String {
-    name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index)
-}
-
 /// So many demands are named in a sentence.
 const NAMED: usize = 3;
 
@@ -77,7 +77,7 @@ const NAMED: usize = 3;
 fn past(demands: &[DemandOut]) -> Option<String> {
     let one = |of: (usize, &DemandOut)| {
         let passed: Vec<u32> = of.1.past_times().collect();
-        if passed.is_empty() { called(of) } else { format!("{} ({})", called(of), times(&passed)) }
+        if passed.is_empty() { of.1.called(of.0) } else { format!("{} ({})", of.1.called(of.0), times(&passed)) }
     };
     let taking = demands.iter().enumerate().filter(|(_, demand)| demand.takes_though_past());
     let passed: Vec<String> = taking.map(one).collect();
@@ -97,7 +97,11 @@ fn past(demands: &[DemandOut]) -> Option<String> {
 
 /// What is short on the first day of shortfall.
 fn first_short(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
-    demands.iter().enumerate().find(|(_, demand)| is_short(demand) && demand.latest == on).map(called)
+    demands
+        .iter()
+        .enumerate()
+        .find(|(_, demand)| is_short(demand) && demand.latest == on)
+        .map(|(i, demand)| demand.called(i))
 }
 
 fn is_short(demand: &DemandOut) -> bool {
@@ -110,18 +114,22 @@ fn first_less(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
     let on = on?;
     let earlier = demands.iter().enumerate().filter(|(_, demand)| is_short(demand) && demand.latest < Some(on));
     let less = earlier.filter(|(_, demand)| demand.latest.is_some()).min_by_key(|(_, demand)| demand.latest)?;
-    let (name, last) = (called(less), less.1.latest?);
+    let (name, last) = (less.1.called(less.0), less.1.latest?);
     let short = demands.iter().enumerate().find(|(_, demand)| is_short(demand) && demand.latest == Some(on));
     if let Some(first) = short.filter(|(_, demand)| demand.priority == less.1.priority) {
         let (on, last) = (day(on), day(last));
-        return Some(format!(", first on {on} ({}); shared evenly, {name} gets less already on {last}", called(first)));
+        return Some(format!(
+            ", first on {on} ({}); shared evenly, {name} gets less already on {last}",
+            first.1.called(first.0)
+        ));
     }
     let is_first = |demand: &DemandOut| {
         demand.priority < less.1.priority
             && demand.allocated.value.get() > 0.0
             && demand.latest.is_none_or(|other| other > last)
     };
-    let first: Vec<String> = demands.iter().enumerate().filter(|(_, demand)| is_first(demand)).map(called).collect();
+    let first: Vec<String> =
+        demands.iter().enumerate().filter(|(_, demand)| is_first(demand)).map(|(i, demand)| demand.called(i)).collect();
     let why = match first.as_slice() {
         [] => String::new(),
         [one] => format!(", since {one} has priority"),

@@ -1,6 +1,6 @@
 //! Who gets what, and from which lots.
 
-use super::{Account, called};
+use super::Account;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, soon};
@@ -23,12 +23,12 @@ pub fn table(account: &Account<'_>) -> Table {
     let year = year(account);
     let served = Rows::of(account.demands.iter().enumerate(), ["demand", "demands"])
         .named("demands")
-        .about(|(i, demand)| ("demands", *i, called(demand, *i)))
+        .about(|(i, demand)| ("demands", *i, demand.called(*i)))
         .mark(|(_, demand), row| row.is_stressed = demand.shortfall.value.get() > 0.0)
         .column(Column::data("index"), |(i, _)| *i)
         .column(Column::data("id"), |(_, demand)| &demand.id)
         .column(Column::data("name"), |(_, demand)| &demand.name)
-        .column(Column::words("", "for"), |(i, demand)| called(demand, *i))
+        .column(Column::words("", "for"), |(i, demand)| demand.called(*i))
         .column(Column::words("", "when").below(), |(_, demand)| when(demand, year))
         .column(Column::data("first_day"), |(_, demand)| demand.earliest)
         .column(Column::data("last_day"), |(_, demand)| demand.latest)

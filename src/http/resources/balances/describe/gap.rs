@@ -1,8 +1,8 @@
 //! What would close the shortfall, and what the plan does already.
 
+use super::Account;
 use super::additional_production::too_late;
 use super::occasions;
-use super::{Account, called};
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::balances::OptionOut;
@@ -54,7 +54,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
         } else {
             "it would get less than its minimum. Ask for less, or choose another day"
         };
-        format!("{} gets nothing in this plan, since {why}.", called(demand, i))
+        format!("{} gets nothing in this plan, since {why}.", demand.called(i))
     });
     let dropped = dropped.chain(occasions::dropped(account));
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();

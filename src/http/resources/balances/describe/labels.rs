@@ -1,6 +1,6 @@
 //! Labels to cut out for lots, and for what gets castings.
 
-use super::{Account, called};
+use super::Account;
 use crate::http::output::QuantityOut;
 use crate::http::present::words::{containers, day, days, name_of, shown};
 use crate::http::present::{Label, Part};
@@ -42,7 +42,7 @@ fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
     let mut intervals: Vec<String> = demand.allocations.iter().filter_map(|of| of.interval_in_words(day)).collect();
     intervals.dedup();
     let lines = castings(&demand.allocated, &demand.in_containers).chain(on);
-    Label { name: called(demand, index), lines: lines.chain(incorporate).chain(intervals).collect() }
+    Label { name: demand.called(index), lines: lines.chain(incorporate).chain(intervals).collect() }
 }
 
 /// The amount, and how many of the caller's containers that is.

@@ -12,7 +12,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::skipped::without_left_out;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
-use crate::http::present::words::{name_of, shown, shown_with_part};
+use crate::http::present::words::{shown, shown_with_part};
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
@@ -86,7 +86,7 @@ impl Account<'_> {
         description.stressed(format!("{stressed}."), text);
         let breaks = |demand: &DemandOut| demand.allocations.iter().any(AllocationOut::breaks_interval);
         let too_early: Vec<String> =
-            self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| called(d, i)).collect();
+            self.demands.iter().enumerate().filter(|(_, d)| breaks(d)).map(|(i, d)| d.called(i)).collect();
         if !too_early.is_empty() {
             let text =
                 "Raw manure needs its interval from application to harvest. See who gets what, and follow local rules.";
@@ -151,9 +151,4 @@ impl Account<'_> {
         }
         format!("Who gets what{year}: of {}, {remaining} remain{}", parts.join(" and "), expired.unwrap_or_default())
     }
-}
-
-/// What a demand is called.
-fn called(demand: &DemandOut, index: usize) -> String {
-    name_of(demand.name.as_deref(), demand.id.as_deref(), "demand", index)
 }

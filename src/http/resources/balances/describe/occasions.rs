@@ -1,7 +1,7 @@
 //! What demands that repeat get each time.
 
+use super::Account;
 use super::demands::{between, year};
-use super::{Account, called};
 use crate::http::present::words::{shown, times};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{DemandOut, OccasionOut};
@@ -21,12 +21,12 @@ pub fn table(account: &Account<'_>) -> Table {
     let year = year(account);
     Rows::of(all(account), ["time of a demand", "times of demands"])
         .named("occasions")
-        .about(|(i, demand, _)| ("demands", *i, called(demand, *i)))
+        .about(|(i, demand, _)| ("demands", *i, demand.called(*i)))
         .mark(|(_, _, one), row| row.is_stressed = one.shortfall.value.get() > 0.0)
         .column(Column::data("index"), |(i, ..)| *i)
         .column(Column::data("id"), |(_, demand, _)| &demand.id)
         .column(Column::data("name"), |(_, demand, _)| &demand.name)
-        .column(Column::words("", "each time"), |(i, demand, _)| called(demand, *i))
+        .column(Column::words("", "each time"), |(i, demand, _)| demand.called(*i))
         .column(Column::count("occasion", "time"), |(.., one)| one.occasion)
         .column(Column::words("", "when"), move |(.., one)| {
             format!("{}{}", between((one.earliest, one.latest), year), if one.past { ", past" } else { "" })
@@ -57,7 +57,7 @@ pub fn dropped<'a>(account: &Account<'a>) -> impl Iterator<Item = String> + use<
         let dropped = demand.occasions.iter().filter(|one| one.dropped.is_some());
         let dropped: Vec<u32> = dropped.map(|one| one.occasion).collect();
         (!dropped.is_empty()).then(|| {
-            let (name, times) = (called(demand, i), times(&dropped));
+            let (name, times) = (demand.called(i), times(&dropped));
             format!("{name} gets nothing at {times} in this plan. Ask for less, or choose other days.")
         })
     })

@@ -1,7 +1,7 @@
 //! What becomes of the stock: lot by lot, and day by day.
 
+use super::Account;
 use super::demands::{allocations, in_containers};
-use super::{Account, called};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, name_of};
@@ -215,7 +215,7 @@ pub fn both(account: &Account<'_>) -> Table {
         .named("balance")
         .only_for(For::Data)
         .about(|of| match *of {
-            Either::Demand(i, demand) => ("demands", i, called(demand, i)),
+            Either::Demand(i, demand) => ("demands", i, demand.called(i)),
             Either::Lot(i, lot) => ("stock", i, Lot::Stock(i, lot).called()),
         })
         .column(Column::data("row"), |of| if of.demand().is_some() { "demand" } else { "stock" })

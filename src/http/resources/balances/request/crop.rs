@@ -51,24 +51,27 @@ impl DemandRequest {
     }
 }
 
-/// Refuses a crop that is picked before the first day on which any of its castings come.
+/// Refuses a crop that is harvested before the first day on which any of its castings come.
 pub(super) fn in_time(
     crop: &Crop,
     first: Option<NaiveDate>,
     context: &RequestContext<'_>,
     place: JsonPath<'_>,
 ) -> Option<()> {
-    let (Some(picking), Some(first)) = (crop.first_crop_harvest, first) else { return Some(()) };
-    if picking >= first {
+    let (Some(harvest), Some(first)) = (crop.first_crop_harvest, first) else { return Some(()) };
+    if harvest >= first {
         return Some(());
     }
-    let detail = format!("the first picking, {picking}, lies before {first}, the first day of this demand");
+    let detail = format!(
+        "the first crop harvest, {harvest}, is before {first}, the first day of this demand; write a later \
+         \"first_crop_harvest\", or an earlier first day"
+    );
     let crop = place.field("crop");
     context.refuse(crop.field("first_crop_harvest"), Refusal::new(Reason::DatesOutOfOrder, detail));
     None
 }
 
-/// The crop with what it gets: refused where it is picked before any of it comes.
+/// The crop with what it gets: refused where it is harvested before any of it comes.
 pub(super) fn grown(
     crop: Crop,
     (parts, source): (&[Part], &Source),

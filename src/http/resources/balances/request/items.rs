@@ -2,7 +2,7 @@
 
 use super::counted::{used_by_place, used_by_tea};
 use super::parsed::Stocked;
-use super::{ApplicationRequest, DemandRequest, LEAST, Source, StockRequest, crop, minimum};
+use super::{DemandRequest, LEAST, Source, StockRequest, crop, minimum};
 use crate::garden::assumptions::{Assumed, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::{Part, Requirement, parts_of_brew};
@@ -14,7 +14,7 @@ use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Dimension, Estimate, Millilitres, Volume};
 use crate::http::input::RequestContext;
 use crate::http::resources::Named;
-use crate::http::resources::applications::Parts;
+use crate::http::resources::applications::application_parts;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -191,7 +191,8 @@ impl DemandRequest {
             }
             (None, Some(it), None) => {
                 let at = place.field("application");
-                let (order, application) = it.parts().solve(context, at, |found| used_by_place(found, is_weighed))?;
+                let (order, application) =
+                    application_parts!(it).solve(context, at, |found| used_by_place(found, is_weighed))?;
                 let pieces = application.extent.pieces();
                 let parts = one(application.carried.volume.likely(), pieces);
                 Some((parts, Source::Application(Box::new(order), Box::new(application))))
@@ -271,20 +272,6 @@ impl DemandRequest {
                 let detail = "the brew's use_at already says when its batches start; leave one of the two out";
                 context.refuse(place.field(field), Refusal::new(Reason::NotAllowedHere, detail));
             }
-        }
-    }
-}
-
-impl ApplicationRequest {
-    const fn parts(&self) -> Parts<'_> {
-        Parts {
-            surface: &self.surface,
-            rate: self.rate.as_ref(),
-            castings: self.castings.as_ref(),
-            dry_mass: self.dry_mass.as_ref(),
-            settling: self.settling.as_ref(),
-            nitrate_zone: self.nitrate_vulnerable_zone,
-            assumptions: self.assumptions.as_ref(),
         }
     }
 }

@@ -20,7 +20,7 @@ use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Estimate, Millilitres};
 use crate::garden::work::Work;
 use crate::http::input::RequestContext;
-use crate::http::input::bounded::{Draws, Seed};
+use crate::http::input::bounded::{Seed, SimulationRuns};
 use crate::http::resources::Named;
 use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionRead};
 use crate::http::resources::brews::STEPS_FOR_BATCH;
@@ -229,7 +229,7 @@ pub fn producing(request: &BalancesRequest, context: &RequestContext<'_>) -> Opt
         context.may_be_idle(root.field("simulation_runs"));
     }
     if request.seed.is_some()
-        && (request.additional_production.is_none() || request.simulation_runs.is_some_and(|draws| draws.0 == 0))
+        && (request.additional_production.is_none() || request.simulation_runs.is_some_and(|runs| runs.0 == 0))
     {
         context.may_be_idle(root.field("seed"));
     }
@@ -246,10 +246,10 @@ pub fn producing(request: &BalancesRequest, context: &RequestContext<'_>) -> Opt
 }
 
 /// How many runs, from which seed. Those outside their bounds have been reported already.
-pub(in crate::http::resources) fn runs_from(draws: Option<Draws>, seed: Option<Seed>) -> (u32, u64) {
-    let draws = draws.map_or(Some(DEFAULT_RUNS), |draws| u32::try_from(draws.0).ok()).filter(|runs| *runs <= MOST_RUNS);
+pub(in crate::http::resources) fn runs_from(runs: Option<SimulationRuns>, seed: Option<Seed>) -> (u32, u64) {
+    let runs = runs.map_or(Some(DEFAULT_RUNS), |runs| u32::try_from(runs.0).ok()).filter(|runs| *runs <= MOST_RUNS);
     let seed = seed.and_then(|seed| u64::try_from(seed.0).ok());
-    (draws.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
+    (runs.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
 }
 
 /// Plans what to produce for what is short.

@@ -265,7 +265,7 @@ impl WaterOut {
             to_add: view.estimate(Role::Water, period.to_add),
             to_drain: view.estimate(Role::Water, period.to_drain),
             with_feed: view.estimate(Role::Water, period.with_feed),
-            water_from_decomposition: view.exact(Role::Water, period.released),
+            water_from_decomposition: view.exact(Role::Water, period.water_from_decomposition),
             evaporated: view.exact(Role::Water, period.evaporated),
         }
     }

@@ -15,8 +15,8 @@ use crate::http::input::quantity::{Due, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::resources::collected::CollectedFeed;
-use crate::http::resources::harvests::analysis::{Analysis, AnalysisFields, moist};
 use crate::http::resources::harvests::mixed::{self, FeedParts};
+use crate::http::resources::harvests::{Analysis, AnalysisFields, analysis_fields, moist};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -105,14 +105,7 @@ impl BedFeedRequest {
         known: (&RequestContext<'_>, &Overrides),
         place: JsonPath<'_>,
     ) -> Option<Analysis> {
-        let fields = AnalysisFields {
-            material: self.material.as_deref(),
-            moisture: self.moisture.as_ref(),
-            ash: [self.ash.as_ref(), self.organic_matter.as_ref(), self.carbon.as_ref()],
-            nitrogen: self.nitrogen.as_ref(),
-            bulk_density: self.bulk_density.as_ref(),
-        };
-        analysis(fields, self.materials.as_ref(), known, place)
+        analysis(analysis_fields!(self), self.materials.as_ref(), known, place)
     }
 }
 

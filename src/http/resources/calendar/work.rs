@@ -1,0 +1,72 @@
+//! A piece of work with all that a calendar says of it.
+
+use crate::garden::seasons::work::TaskKind;
+use crate::http::output::QuantityOut;
+use crate::http::resources::collected::CollectOut;
+use chrono::NaiveDate;
+
+/// A piece of work.
+pub struct Work<'a> {
+    /// What is done.
+    pub kind: TaskKind,
+    /// The day, or the first of several.
+    pub on: NaiveDate,
+    /// The last of several.
+    pub until: Option<NaiveDate>,
+    /// What the bed or the demand is called; empty where it is for none.
+    pub at: String,
+    /// Which layer, from 1.
+    pub layer: Option<u32>,
+    /// By volume.
+    pub volume: Option<&'a QuantityOut>,
+    /// By mass.
+    pub mass: Option<&'a QuantityOut>,
+    /// How deep a layer is when fresh.
+    pub depth: Option<&'a QuantityOut>,
+    /// The volume in the caller's containers.
+    pub in_containers: &'a [QuantityOut],
+    /// What the feed is called.
+    pub feed: Option<&'a str>,
+    /// What to collect for it.
+    pub collect: Option<&'a CollectOut>,
+    /// What to take for additional production; empty for other work.
+    pub materials: String,
+    /// How many sacks.
+    pub sacks: Option<u64>,
+    /// The day by which what is produced or bought is needed.
+    pub by: Option<NaiveDate>,
+    /// How sure a start is.
+    pub sure: Option<&'a str>,
+    /// What to mind with it.
+    pub note: Option<&'a str>,
+    /// The rules of the answer's cautions that are about it.
+    pub cautions: Vec<&'static str>,
+    /// Whether its day has passed.
+    pub is_overdue: bool,
+}
+
+impl Work<'_> {
+    /// Work on one day that needs no amount.
+    pub const fn new(at: String, on: NaiveDate, kind: TaskKind) -> Self {
+        Self {
+            kind,
+            on,
+            until: None,
+            at,
+            layer: None,
+            volume: None,
+            mass: None,
+            depth: None,
+            in_containers: &[],
+            feed: None,
+            collect: None,
+            materials: String::new(),
+            sacks: None,
+            by: None,
+            sure: None,
+            note: None,
+            cautions: Vec::new(),
+            is_overdue: false,
+        }
+    }
+}
