@@ -4,7 +4,7 @@ use super::chances::{Chances, LotChance, MeasureFirst, Percentiles, PlanChances,
 use super::days::NEVER;
 use super::drawn::{Amounts, DrawnSeason};
 use super::plan::{Season, SeasonPlan};
-use super::supply::{Account, Lots, Sheet, add, of_bed, run_up};
+use super::supply::{Account, Lots, Sheet, add, lot_of_cycle, run_up};
 use crate::garden::draws::{Variable, first_order_share, percentiles};
 use chrono::{Days, NaiveDate};
 
@@ -74,7 +74,7 @@ impl Tally {
             list.push(*come);
         }
         for LotRecord { bed, cycle, days, amounts } in &mut self.lots {
-            let (day, amount) = of_bed(beds, *bed, *cycle).unwrap_or((NEVER, 0.0));
+            let (day, amount) = lot_of_cycle(beds, *bed, *cycle).unwrap_or((NEVER, 0.0));
             days.push(day);
             amounts.push(amount);
         }

@@ -22,8 +22,8 @@ pub enum TaskKind {
     BuySacks,
     /// Lay a layer of feed.
     LayFeed,
-    /// Put the worms into a bed, on top of the feed that was laid that day.
-    PutWormsIn,
+    /// Introduce the worms into a bed, on top of the feed that was laid that day.
+    IntroduceWorms,
     /// Water a bed over these days.
     Water,
     /// All is worked through: no more feed, let it finish.
@@ -60,7 +60,7 @@ impl TaskKind {
         Self::StartProduction,
         Self::BuySacks,
         Self::LayFeed,
-        Self::PutWormsIn,
+        Self::IntroduceWorms,
         Self::Water,
         Self::LetFinish,
         Self::Harvest,
@@ -92,7 +92,7 @@ impl TaskKind {
                 Rule::LeaveOut,
                 Rule::SoakWater,
             ],
-            Self::PutWormsIn => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
+            Self::IntroduceWorms => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
             Self::LayFeed => &[
                 Rule::Handling,
                 Rule::FeedHeat,
@@ -121,7 +121,7 @@ impl TaskKind {
         match self {
             Self::StartProduction => ("start_production", "latest day to start the additional production"),
             Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
-            Self::PutWormsIn => ("introduce_worms", "introduce the worms"),
+            Self::IntroduceWorms => ("introduce_worms", "introduce the worms"),
             Self::LayFeed => ("lay_feed", "lay feed"),
             Self::Water => ("water", "water, in all over these days"),
             Self::LetFinish => ("let_finish", "lay no more feed, let the bed finish"),
@@ -209,7 +209,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) 
         tasks.extend(worms.map(|worms| Task {
             bed: Some((bed, 1)),
             mass: Some(worms.mass.likely()),
-            ..Task::new(planned.bed.start_on, TaskKind::PutWormsIn)
+            ..Task::new(planned.bed.start_on, TaskKind::IntroduceWorms)
         }));
         of_bed(bed, forecast, season.until, &mut tasks);
     }

@@ -125,7 +125,7 @@ impl Work<'_> {
                 format!("{last_day_to}start producing {amount}{sure}{by}")
             }
             TaskKind::BuySacks => format!("{last_day_to}buy {}{by}", sacks(self.sacks.unwrap_or_default())),
-            TaskKind::PutWormsIn => {
+            TaskKind::IntroduceWorms => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
             }
             TaskKind::LayFeed => self.lay(&amount),
