@@ -35,7 +35,7 @@ pub enum Value {
 
 /// Why an observation may not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Likely {
+pub enum MisfitReason {
     /// More castings than forecast.
     MoreCastings,
     /// Fewer castings than forecast.
@@ -70,7 +70,7 @@ pub struct Fit {
     /// The chance that one is as far off or farther, by the other records, or by all where that is less.
     pub chance: f64,
     /// Why it may not fit, where it does not.
-    pub off: Option<Likely>,
+    pub off: Option<MisfitReason>,
 }
 
 /// What each observation is compared with.
@@ -229,24 +229,24 @@ fn value(observation: &Observation, number: f64, clocks: &Clocks) -> Value {
 }
 
 /// Why an observation may lie above or below what is forecast.
-fn why(observation: &Observation, above: bool) -> Likely {
+fn why(observation: &Observation, above: bool) -> MisfitReason {
     let either = |more, less| if above { more } else { less };
     match observation {
         Observation::Harvested { .. } | Observation::HarvestedMass { .. } => {
-            either(Likely::MoreCastings, Likely::FewerCastings)
+            either(MisfitReason::MoreCastings, MisfitReason::FewerCastings)
         }
         Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
-            either(Likely::Later, Likely::Earlier)
+            either(MisfitReason::Later, MisfitReason::Earlier)
         }
-        Observation::WormsWeighed { .. } => either(Likely::MoreWorms, Likely::FewerWorms),
+        Observation::WormsWeighed { .. } => either(MisfitReason::MoreWorms, MisfitReason::FewerWorms),
         Observation::Ash(_)
         | Observation::SieveYield(_)
         | Observation::BulkDensity(_)
-        | Observation::DryBulkDensity(_) => either(Likely::Above, Likely::Below),
+        | Observation::DryBulkDensity(_) => either(MisfitReason::Above, MisfitReason::Below),
     }
 }
 
-impl Likely {
+impl MisfitReason {
     /// The reason in words, and what to look at.
     #[must_use]
     pub const fn text(self) -> &'static str {

@@ -12,8 +12,8 @@ mod posterior;
 mod sampler;
 
 pub use check::{RecordPlace, Refused, check};
-pub use fit::{Fit, Likely, Value};
-pub use model::TOLD_OF;
+pub use fit::{Fit, MisfitReason, Value};
+pub use model::CALIBRATABLE;
 
 pub use one_more::{Kind, OneMore};
 
@@ -203,7 +203,7 @@ const MOST_ANEW: usize = 5;
 pub const MOST_DRAWS: usize = WITH_ALL.most()
     + MOST_ANEW * WITHOUT_ONE.most()
     + fit::BEFORE
-    + (MODES + MOST_ANEW) * mode::most(model::TOLD_OF.len());
+    + (MODES + MOST_ANEW) * mode::most(model::CALIBRATABLE.len());
 /// The clocks that are made of the weather of each climate. Source: how this service works.
 pub const CLOCKS_OF_WEATHER: usize = (MODES - 1) * errors::DRAWS;
 /// How often the most likely values are looked for with all records. Source: how this service works.
