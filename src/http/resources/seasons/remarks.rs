@@ -36,8 +36,8 @@ fn joined(remarks: impl Iterator<Item = String>) -> Option<String> {
 fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     match task.kind {
         TaskKind::Apply => {
-            let allocations = demand?.allocations.iter().filter(|draw| draw.occasion == task.occasion);
-            let on_day = allocations.filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let allocations = demand?.allocations.iter().filter(|allotment| allotment.occasion == task.occasion);
+            let on_day = allocations.filter(|allotment| allotment.on.is_none_or(|on| on == task.on));
             let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
             intervals.dedup();
             joined(intervals.into_iter())

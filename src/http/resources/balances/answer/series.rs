@@ -19,11 +19,12 @@ pub fn series(
     let (unit, factor) = view.system.unit(Role::Bulk);
     let amount = |millilitres: u64| whole(millilitres) / 1000.0 / factor;
     let sum = |all: &mut dyn Iterator<Item = Millilitres>| amount(all.map(Millilitres::get).sum());
-    let undated = balance.demands.iter().flat_map(|served| &served.allocations).filter(|draw| draw.on.is_none());
+    let undated =
+        balance.demands.iter().flat_map(|served| &served.allocations).filter(|allotment| allotment.on.is_none());
     let opening = balance.opening_stock.get();
     Series {
         unit: unit.to_owned(),
-        at_first: amount(opening + undated.map(|draw| draw.amount.get()).sum::<u64>()),
+        at_first: amount(opening + undated.map(|allotment| allotment.amount.get()).sum::<u64>()),
         opening: amount(opening),
         days: balance
             .by_date
