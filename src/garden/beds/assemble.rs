@@ -176,10 +176,10 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
         let uneaten_feed = (self.tally.in_cycle() - worked).max(0.0);
         self.tally.cut_off(worked, (uneaten_feed, castings));
-        let phase = match (timeline.steps.iter().find(|step| step.ends.is_none()), timeline.finished) {
+        let phase = match (timeline.worked_portions.iter().find(|step| step.ends.is_none()), timeline.finished) {
             (_, Some(_)) => Phase::Drying,
             (Some(_), None) => Phase::Working,
-            (None, None) if timeline.steps.len() < run.cycle.portions.len() => Phase::Waiting,
+            (None, None) if timeline.worked_portions.len() < run.cycle.portions.len() => Phase::Waiting,
             (None, None) => Phase::Finishing,
         };
         let by: Vec<u32> = self.reported.in_cycle.iter().map(|dry| dry.node()).collect();

@@ -203,7 +203,7 @@ impl HistorySimulator {
             |cycle: usize| drawn.stored(ran.get(cycle).map_or(0.0, |ran| ran.worked) * kept, run).max(LEAST_LITRES);
         visit.extend(readings.iter().map(|reading| match reading {
             Reading::Eaten { cycle, portion } => {
-                let step = ran.get(*cycle).and_then(|ran| ran.timeline.steps.get(*portion));
+                let step = ran.get(*cycle).and_then(|ran| ran.timeline.worked_portions.get(*portion));
                 step.and_then(|step| step.ends).unwrap_or(end)
             }
             Reading::Ready { cycle } => ran.get(*cycle).and_then(|ran| ran.timeline.ready).unwrap_or(end),

@@ -58,7 +58,7 @@ impl<R: Recorder> Assembly<'_, R> {
                 marks.push((at, Some(dry)));
             }
             self.reported.in_cycle.push(dry);
-            let Some(step) = timeline.steps.get(index) else { continue };
+            let Some(step) = timeline.worked_portions.get(index) else { continue };
             self.reported.fed.again(step.begins, self.basis.clocks);
             if step.begins > now + IDLE {
                 self.inputs.caution(Rule::BedEmpty);
@@ -68,11 +68,11 @@ impl<R: Recorder> Assembly<'_, R> {
             self.reported.fed.eaten(ends);
             self.worms_on(run, (ends, through), Some(dry));
         }
-        if !timeline.steps.is_empty() {
+        if !timeline.worked_portions.is_empty() {
             self.reported.fed.finishing(timeline.finished);
         }
         self.tally.feed(in_cycle);
-        if run.cycle.closed == Closed::Depth && !timeline.steps.is_empty() {
+        if run.cycle.closed == Closed::Depth && !timeline.worked_portions.is_empty() {
             self.inputs.caution(Rule::DepthReached);
         }
         self.water(run, &marks);
@@ -84,7 +84,7 @@ impl<R: Recorder> Assembly<'_, R> {
         let worked = run.course.worked_at(&run.likely, placed.at);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
         let uneaten_feed = Mass::from_kilograms((placed.in_cycle - worked).max(0.0));
-        let ends = run.likely.steps.get(placed.index).and_then(|step| step.ends);
+        let ends = run.likely.worked_portions.get(placed.index).and_then(|step| step.ends);
         self.reported.layers.push(Laid {
             on: self.basis.clocks.on_day(placed.at),
             cycle: run.number,
@@ -181,7 +181,7 @@ impl<R: Recorder> Assembly<'_, R> {
 
     pub(super) fn lot(&mut self, run: &Run<'_>, ready: f64) {
         let it = self.inputs.recorder;
-        let worked = run.likely.steps.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
+        let worked = run.likely.worked_portions.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
         let D = it.figure(TotalMass { u: self.reported.in_cycle.clone() });
         let (in_bed, sieved) = self.castings_of(run, D);
         self.tally.lot(run.likely.feed, sieved.dry_matter.kilograms());
