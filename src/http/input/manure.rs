@@ -5,7 +5,7 @@ use super::bounded::HotDays;
 use super::quantity::TemperatureInput;
 use super::union::union;
 use super::words::words;
-use crate::garden::cautions::waiting::{Manure, Method, Stage};
+use crate::garden::cautions::waiting::{HotComposting, Manure, Method};
 use crate::garden::units::Temperature;
 use crate::http::limits::MAX_STAGE_DAYS;
 use crate::http::wire::JsonPath;
@@ -81,12 +81,17 @@ impl RequestContext<'_> {
                 // Counts outside their bounds have been reported already.
                 let within = input.days.is_within() && input.turnings.is_none_or(|n| n <= MAX_STAGE_DAYS);
                 let method = input.method.into();
-                let stage =
-                    Stage { method, days: input.days.0, lowest: lowest?, highest: highest?, turnings: input.turnings };
+                let stage = HotComposting {
+                    method,
+                    days: input.days.0,
+                    lowest: lowest?,
+                    highest: highest?,
+                    turnings: input.turnings,
+                };
                 let refused = |all: Vec<crate::garden::refusal::Refusal>| {
                     all.into_iter().for_each(|refusal| self.refuse(place, refusal));
                 };
-                within.then_some(stage)?.kept().map_err(refused).ok().map(Manure::Treated)
+                within.then_some(stage)?.check().map_err(refused).ok().map(Manure::Treated)
             }
         }
     }
