@@ -117,9 +117,9 @@ async fn in_turn(
     (in_flight, deadline): (&InFlight, Deadline),
     work: impl Fn(Option<Work>) -> Result<Option<Written>, Problem> + Send + 'static,
 ) -> Result<Written, Problem> {
-    let comes = Instant::now();
+    let arrived_at = Instant::now();
     let slot = in_flight.slot(&deadline).await?;
-    let has_waited = in_flight.is_long(comes.elapsed());
+    let has_waited = in_flight.is_long(arrived_at.elapsed());
     let _caller = deadline.until_dropped();
     let all = move || {
         let _until_done = (slot, held);

@@ -207,8 +207,8 @@ impl GivenDensities {
     fn derived(&self, used: Assumed, density: Estimate<OfDensity>) -> Assumed {
         let set_by = match (used.set_by, self.moisture) {
             (SetBy::Default, Some(moisture)) => {
-                let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.set_by);
-                others.fold(moisture.set_by, SetBy::max)
+                let set_by_others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.set_by);
+                set_by_others.fold(moisture.set_by, SetBy::max)
             }
             (set_by, _) => set_by,
         };

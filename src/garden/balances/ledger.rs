@@ -92,8 +92,8 @@ pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Stoc
     let mut used = vec![0_u128; lots.len()];
     let mut days: BTreeMap<Option<NaiveDate>, Day> = BTreeMap::new();
     for allotment in &allocation.allotments {
-        let known = demands.get(allotment.demand).is_some();
-        if let Some(total) = used.get_mut(allotment.lot).filter(|_| known) {
+        let has_demand = demands.get(allotment.demand).is_some();
+        if let Some(total) = used.get_mut(allotment.lot).filter(|_| has_demand) {
             let amount = u128::from(allotment.amount.get());
             *total += amount;
             days.entry(allotment.on).or_default().given += amount;

@@ -141,9 +141,9 @@ impl Basis {
 impl Content {
     /// The rate that it makes on a place at its likely value, where the rate of the place counts it.
     #[must_use]
-    pub fn rate(&self, rate: &Rate, extent: &Extent, it: impl Recorder) -> Option<Rate> {
+    pub fn rate(&self, rate: &Rate, extent: &Extent, recorder: impl Recorder) -> Option<Rate> {
         let likely = self.supplied.only(End::Likely);
-        let over = |A: Estimate<OfArea>| it.figure(PerArea { N: likely, A });
+        let over = |A: Estimate<OfArea>| recorder.figure(PerArea { N: likely, A });
         let area = extent.area.map(|area| area.only(End::Likely));
         Some(match *rate {
             Rate::MassPerArea(_) => Rate::MassPerArea(over(area?)),
@@ -153,12 +153,12 @@ impl Content {
                 of,
                 match of {
                     Nutrient::Phosphorus | Nutrient::Potassium => over(area?),
-                    Nutrient::Phosphate => it.figure(PhosphatePerArea { P: likely, A: area? }),
-                    Nutrient::Potash => it.figure(PotashPerArea { K: likely, A: area? }),
+                    Nutrient::Phosphate => recorder.figure(PhosphatePerArea { P: likely, A: area? }),
+                    Nutrient::Potash => recorder.figure(PotashPerArea { K: likely, A: area? }),
                 },
             ),
             Rate::PerPlant(Portion::Mass(_)) => {
-                Rate::PerPlant(Portion::Mass(it.figure(MassForEach { m: likely, k: extent.plants? })))
+                Rate::PerPlant(Portion::Mass(recorder.figure(MassForEach { m: likely, k: extent.plants? })))
             }
             _ => return None,
         })

@@ -183,14 +183,14 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             (None, None) => Phase::Finishing,
         };
         let by: Vec<u32> = self.reported.in_cycle.iter().map(|dry| dry.node()).collect();
-        let lying = |kilograms| {
+        let mass_in_bed = |kilograms| {
             self.inputs.recorder.by_rule(
                 "followed on the clock of warm days",
                 &by,
                 Mass::from_kilograms(kilograms).into(),
             )
         };
-        let (uneaten_feed, castings) = (lying(uneaten_feed), lying(castings));
+        let (uneaten_feed, castings) = (mass_in_bed(uneaten_feed), mass_in_bed(castings));
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,

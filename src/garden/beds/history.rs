@@ -225,8 +225,8 @@ impl HistorySimulator {
         let Pacing { recovered, .. } = course.pacing;
         let (mut starts, mut left, mut all) = (self.start, 0.0, Vec::with_capacity(self.cycles.len()));
         for Recorded { cycle, until, .. } in &mut self.cycles {
-            if let Some(lying) = cycle.portions.first_mut() {
-                lying.dry = left;
+            if let Some(leftover) = cycle.portions.first_mut() {
+                leftover.dry = left;
             }
             let timeline = course.run(cycle, (pace, starts), true);
             let worked = course.worked_at(&timeline, until.min(course.end));
@@ -246,14 +246,14 @@ fn cycles_of(history: &History, clocks: &Clocks) -> Vec<Recorded> {
     for end in ends {
         let rest = history.fed.get(first..).unwrap_or_default();
         let count = end.map_or(rest.len(), |end| rest.partition_point(|(on, _)| *on < end));
-        let lying = Portion { dry: 0.0, there_on: None, fits_from: 0.0, kind: Kind::Lying };
+        let leftover_portion = Portion { dry: 0.0, there_on: None, fits_from: 0.0, kind: Kind::Lying };
         let laid = rest.iter().take(count).map(|(on, dry)| Portion {
             dry: dry.kilograms(),
             there_on: Some(*on),
             fits_from: 0.0,
             kind: Kind::Full(On::Bed),
         });
-        let portions = std::iter::once(lying).chain(laid).collect();
+        let portions = std::iter::once(leftover_portion).chain(laid).collect();
         let cycle = Cycle { castings: 0.0, portions, closed: Closed::NoMoreFeed };
         cycles.push(Recorded { cycle, first, until: end.map_or(f64::INFINITY, |end| clocks.time(end)) });
         first += count;

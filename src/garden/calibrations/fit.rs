@@ -105,7 +105,7 @@ pub(super) fn fits(
     let count = model.observations();
     let many = u32::try_from(count).map_or(f64::MAX, f64::from);
     let Some(compiled) = model.records.get(place) else { return Vec::new() };
-    let of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
+    let fit_of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
         let column = Column { place: compiled.from + i, count };
         let deviation = errors.deviations.get(i).copied().unwrap_or(0.0);
         let with = |draws: &Draws| Forecast::new(draws, column, (deviation, compared.noise));
@@ -113,22 +113,22 @@ pub(super) fn fits(
         let anew = compared.others.and_then(|(anew, _)| anew).map(with);
         let before = before.weighed(&compared.before.weights);
         let after = all.weighed(&compared.after.weights);
-        let others = compared.others.map(|(_, weights)| anew.as_ref().unwrap_or(&all).weighed(weights));
+        let by_other_records = compared.others.map(|(_, weights)| anew.as_ref().unwrap_or(&all).weighed(weights));
         // One record has no others: what was known before stands in their place.
-        let basis = others.as_ref().unwrap_or(&before);
+        let basis = by_other_records.as_ref().unwrap_or(&before);
         let chance = basis.chance(seen).min(after.chance(seen));
-        let values = |of: &Weighed<'_>| of.values(observation, clocks);
+        let values = |weighed: &Weighed<'_>| weighed.values(observation, clocks);
         Fit {
             observation: *observation,
             seen: value(observation, at(seen), clocks),
             before: values(&before),
             after: values(&after),
-            from_others: others.as_ref().map(values),
+            from_others: by_other_records.as_ref().map(values),
             chance,
             off: (chance * many < UNLIKELY).then(|| why(observation, at(seen) > basis.middle())),
         }
     };
-    record.observations.iter().zip(&compiled.seen).enumerate().map(of).collect()
+    record.observations.iter().zip(&compiled.seen).enumerate().map(fit_of).collect()
 }
 
 /// Draws as if there were no records.

@@ -262,10 +262,10 @@ fn calibrated(model: &Model<'_>, solved: &Solved, (without, depend): (&[Vec<f64>
 
 /// The draws of each value, sorted.
 fn sorted_values(model: &Model<'_>, draws: &Draws) -> Vec<Sorted> {
-    let of = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
+    let sorted = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
         Sorted::of(column(draws, place).map(|z| drawn.of_chance(normal_chance(z))))
     };
-    model.values.iter().enumerate().map(of).collect()
+    model.values.iter().enumerate().map(sorted).collect()
 }
 
 /// One value of all draws.

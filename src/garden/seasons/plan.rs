@@ -160,9 +160,9 @@ impl SeasonPlan {
             LotSource::Stock(i) => stock.get(i).copied(),
             LotSource::Bed { bed, cycle } => harvest(bed, cycle),
         };
-        let of =
+        let stock_figure =
             |lot| StockFigure { amount: amount(lot).unwrap_or_default(), availability: Availability::of(lot, today) };
-        let lots = self.lots.iter().map(of);
+        let lots = self.lots.iter().map(stock_figure);
         BalanceFigures::of(&self.balance, (wanted, &lots.collect::<Vec<_>>()), recorder)
     }
 

@@ -143,8 +143,8 @@ fn dates(days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<
 
 fn what_to_measure(draws: &DrawnSeason, margin: &[f64], seed: u64) -> Vec<MeasureFirst> {
     // The weather of a month cannot be known beforehand.
-    let known = |(_, variable): &(usize, &Variable)| !matches!(variable, Variable::Weather(_));
-    let all = draws.variables.all().iter().enumerate().filter(known);
+    let is_measurable = |(_, variable): &(usize, &Variable)| !matches!(variable, Variable::Weather(_));
+    let all = draws.variables.all().iter().enumerate().filter(is_measurable);
     let mut found: Vec<MeasureFirst> = all
         .map(|(column, variable)| {
             let x = draws.variables.column(seed, column, margin.len());

@@ -144,12 +144,12 @@ impl Reported<'_> {
     /// The part of the request that a figure is from which the answer does not show: all that the answer does not show of it either,
     /// or else all of it.
     fn common(&self, node: u32) -> Option<String> {
-        let of = |shown| {
+        let common_place = |shown| {
             let mut places = Vec::new();
             self.places(node, shown, &mut places);
             places.into_iter().reduce(|one, other| shared(&one, &other))
         };
-        of(false).or_else(|| of(true))
+        common_place(false).or_else(|| common_place(true))
     }
 
     /// The places of the request that a figure is from, with or without what the answer shows.

@@ -169,8 +169,8 @@ mod tests {
 
     #[test]
     fn a_part_can_be_compared_with_its_whole_and_a_bound_with_its_value() {
-        let of = |whole: f64, part: f64| beside(&amount(whole, "ft3"), &amount(part, "ft3")).unit;
-        assert_eq!([of(12.0, 8.0), of(12.0, 11.0), of(0.3, 0.01)], ["US gal", "ft3", "US fl oz"]);
+        let unit_of = |whole: f64, part: f64| beside(&amount(whole, "ft3"), &amount(part, "ft3")).unit;
+        assert_eq!([unit_of(12.0, 8.0), unit_of(12.0, 11.0), unit_of(0.3, 0.01)], ["US gal", "ft3", "US fl oz"]);
         assert_eq!(beside(&amount(0.5, "ft3"), &amount(5.0, "lb")).unit, "ft3");
     }
 

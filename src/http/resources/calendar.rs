@@ -182,8 +182,13 @@ impl Work<'_> {
 
 /// An equal part of an amount.
 fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
-    let of = |value: Number| Number::rounded(value.get() / f64::from(parts));
-    QuantityOut { value: of(amount.value), low: amount.low.map(of), high: amount.high.map(of), ..amount.clone() }
+    let share_of = |value: Number| Number::rounded(value.get() / f64::from(parts));
+    QuantityOut {
+        value: share_of(amount.value),
+        low: amount.low.map(share_of),
+        high: amount.high.map(share_of),
+        ..amount.clone()
+    }
 }
 
 /// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; the amount alone

@@ -114,8 +114,8 @@ impl Kept {
         }
         let ranged = |index: &&usize| other(index).is_some_and(|(code, _)| code == ErrorCode::OutOfRange);
         // One number has one range: the error noted last, by the rule, stands for both.
-        let known = there.iter().find(ranged).copied().filter(|_| error.code == ErrorCode::OutOfRange);
-        let index = known.unwrap_or(self.entries.len());
+        let same_place = there.iter().find(ranged).copied().filter(|_| error.code == ErrorCode::OutOfRange);
+        let index = same_place.unwrap_or(self.entries.len());
         if let Some(other) = self.entries.get_mut(index) {
             *other = error;
         } else {

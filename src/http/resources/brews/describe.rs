@@ -82,12 +82,12 @@ fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
     let ready: Vec<_> = brew.1.batches.iter().filter_map(|batch| moment(batch.ready.as_ref())).collect();
     let (first, last) = ready.iter().min().zip(ready.iter().max()).filter(|(first, last)| first != last)?;
     let (at_first, count) = (ready.iter().filter(|at| *at == first).count(), ready.len());
-    let of = if answer.brews.len() > 1 { format!(" of {}", name(brew)) } else { String::new() };
+    let of_brew = if answer.brews.len() > 1 { format!(" of {}", name(brew)) } else { String::new() };
     let each = brew.1.batches.first().map(|batch| shown(&batch.water)).unwrap_or_default();
     let are = if at_first == 1 { "is" } else { "are" };
     let (first, last) = (words::moment(*first), words::moment(*last));
     Some(format!(
-        " Only {at_first} of {count} batches{of} ({each} of water each) {are} ready on {first}, the last on {last}."
+        " Only {at_first} of {count} batches{of_brew} ({each} of water each) {are} ready on {first}, the last on {last}."
     ))
 }
 

@@ -117,9 +117,9 @@ impl Writing<'_> {
 
     /// Ground and worms of all beds together, and what they are fed with.
     fn beds(&self, batches: &[Batch]) -> String {
-        let of = self.production.map(|production| production.taken_in_words(batches, self.view)).unwrap_or_default();
+        let feed = self.production.map(|production| production.taken_in_words(batches, self.view)).unwrap_or_default();
         let misses = self.production.and_then(PlannedProduction::misses).unwrap_or_default();
-        format!("{}, fed with {of}{misses}", ground_and_worms(batches, self.view))
+        format!("{}, fed with {feed}{misses}", ground_and_worms(batches, self.view))
     }
 
     /// That it takes more than the request gives.

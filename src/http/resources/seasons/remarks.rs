@@ -58,8 +58,8 @@ fn before(task: &Task, options: &[OptionOut]) -> Option<String> {
     };
     let option = options.iter().find(|option| option.kind == kind.as_str())?;
     let is_first = option.before.as_ref()?.until.is_none_or(|until| task.by == Some(until));
-    let said = option.text.then.first().filter(|_| is_first)?;
-    Some(uncapitalised(said.trim_end_matches('.')))
+    let first_sentence = option.text.then.first().filter(|_| is_first)?;
+    Some(uncapitalised(first_sentence.trim_end_matches('.')))
 }
 
 /// That a demand gets all, or waits, before the castings of an option come, where the plan has it otherwise.

@@ -143,8 +143,8 @@ impl WormBedsRequest {
         let root = JsonPath::root();
         let at = root.field("feed_supply");
         let feed = &self.feed_supply;
-        let known = (context, &Overrides::default());
-        let analysis = analysis_of_feed(feed.fields(), feed.materials.as_ref(), known, at);
+        let context_alone = (context, &Overrides::default());
+        let analysis = analysis_of_feed(feed.fields(), feed.materials.as_ref(), context_alone, at);
         let of_parts = analysis.as_ref().and_then(|of| of.all);
         let by = match (&feed.each_week, &feed.deliveries, &self.castings_needed, of_parts) {
             (Some(week), None, None, None) => {

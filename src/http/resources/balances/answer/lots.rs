@@ -101,9 +101,9 @@ impl ContentOut {
 
     /// In words: `supplies 36 g (25 to 50) of the 45 g of available nitrogen needed`.
     pub fn in_words(&self) -> String {
-        let of = self.counted_by.replace('_', " ");
-        let of = if of == "mass" { String::new() } else { format!(" of {of}") };
-        format!("supplies {} of the {}{of} needed", shown(&self.supplied), shown(&self.needed))
+        let counted_by = self.counted_by.replace('_', " ");
+        let counted_by = if counted_by == "mass" { String::new() } else { format!(" of {counted_by}") };
+        format!("supplies {} of the {}{counted_by} needed", shown(&self.supplied), shown(&self.needed))
     }
 }
 
@@ -138,8 +138,8 @@ impl LotAnalyses {
         if !basis.differs(served.allocations.iter(), &self.castings) {
             return Brought { ties_up, ..Brought::default() };
         }
-        let it = context.book();
-        let supplied = |allotment| basis.supplied((allotment, amounts.needed), &self.castings, it);
+        let recorder = context.book();
+        let supplied = |allotment| basis.supplied((allotment, amounts.needed), &self.castings, recorder);
         let allotments: Vec<Supplied> = served.allocations.iter().map(supplied).collect();
         let mut by_time: BTreeMap<u32, Vec<(&Allocated, &Supplied)>> = BTreeMap::new();
         for (allotment, brings) in served.allocations.iter().zip(&allotments) {
@@ -149,11 +149,11 @@ impl LotAnalyses {
         let at = |time: u32| {
             let of_time = by_time.get(&time)?;
             let differs = basis.differs(of_time.iter().map(|(allotment, _)| *allotment), &self.castings);
-            differs.then(|| basis.content(of_time.iter().map(|(_, brings)| *brings), None, it))
+            differs.then(|| basis.content(of_time.iter().map(|(_, brings)| *brings), None, recorder))
         };
         let times = u32::try_from(amounts.occasions.len()).unwrap_or(u32::MAX);
         let each_time = (1..=times).map(at).collect();
-        let in_all = Some(basis.content(allotments.iter(), Some(times).filter(|times| *times > 0), it));
+        let in_all = Some(basis.content(allotments.iter(), Some(times).filter(|times| *times > 0), recorder));
         Brought { by: Some(basis.by), in_all, each_time, allotments, ties_up }
     }
 

@@ -95,7 +95,7 @@ impl Balanced<'_> {
         let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
         let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
         let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
-        let of = (asked.requirements.as_slice(), self.lots, *balance);
+        let balanced = (asked.requirements.as_slice(), self.lots, *balance);
         let mut shortfall_options = ShortfallOptionsOut {
             options: Vec::new(),
             reach_90_percent: Vec::new(),
@@ -104,7 +104,7 @@ impl Balanced<'_> {
             sacks: self.sacks(view),
             served_later: gap::served_later(labels.demands, &balance.moved, view),
             later_supply: gap::later_supply((labels.demands, asked.as_of), &balance.waits, view),
-            additional_production: production.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
+            additional_production: production.map(|it| it.write(labels, balanced, (report, view))).unwrap_or_default(),
         };
         shortfall_options.options = self.options(&shortfall_options, production, view);
         BalanceParts {
@@ -114,7 +114,7 @@ impl Balanced<'_> {
             demands,
             stock,
             opening_stock: view.whole(figures.opening_stock),
-            by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
+            by_date: figures.by_date.iter().map(|row| day(row, view)).collect(),
             shortfall_options,
         }
     }
