@@ -101,7 +101,7 @@ pub(super) struct Reported {
     pub(super) fed: Fed,
 }
 
-/// One cycle at both ends and at the likely values. At the slow end it is missing once it lies beyond the end.
+/// One cycle at both ends and at the likely values. At the slow end it is missing once it is beyond the end.
 pub(super) struct Run<'c> {
     pub(super) number: u32,
     pub(super) cycle: &'c Cycle,

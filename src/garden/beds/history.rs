@@ -265,7 +265,7 @@ fn cycles_of(history: &History, clocks: &Clocks) -> Vec<Recorded> {
 fn reading(observation: &Observation, cycles: &[Recorded], clocks: &Clocks) -> Reading {
     let eaten = |feeding: usize| {
         let cycle = cycles.partition_point(|recorded| recorded.first <= feeding).saturating_sub(1);
-        // Before the feedings of a cycle lies what was left uneaten.
+        // What was left uneaten comes before the feedings of a cycle.
         let first = cycles.get(cycle).map_or(0, |recorded| recorded.first);
         Reading::Eaten { cycle, portion: feeding - first + 1 }
     };

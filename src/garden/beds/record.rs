@@ -123,7 +123,7 @@ impl<R: Recorder> Assembly<'_, R> {
         Some(self.inputs.recorder.figure(LeftToLay { F, u }))
     }
 
-    /// How deep a bed lies that holds so much feed and castings, dry matter.
+    /// How deep a bed is that holds so much feed and castings, dry matter.
     pub(super) fn depth(&self, U: Estimate<OfMass>, C: Estimate<OfMass>) -> BedDepth {
         let (rules, likely) = (&self.basis.rules, End::Likely);
         let (rho_f, rho_b) = (rules.feed_density.only(likely), rules.castings_density.only(likely));

@@ -135,7 +135,7 @@ impl Course<'_> {
     }
 }
 
-/// What is laid by depth goes by the bulk density of feed; what lies in the bed is known.
+/// What is laid by depth goes by the bulk density of feed; what is in the bed is known.
 fn scaled(portion: &Portion, scale: f64) -> f64 {
     if portion.laid() { portion.dry * scale } else { portion.dry }
 }

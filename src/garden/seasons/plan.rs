@@ -166,7 +166,7 @@ impl SeasonPlan {
         BalanceFigures::of(&self.balance, (wanted, &lots.collect::<Vec<_>>()), recorder)
     }
 
-    /// The bed and the cycle, from 1, of each lot that comes of a bed.
+    /// The bed and the cycle, from 1, of each lot from a bed.
     pub fn bed_lots(&self) -> impl Iterator<Item = (usize, u32)> {
         self.lots.iter().filter_map(|lot| match lot.source {
             LotSource::Bed { bed, cycle } => Some((bed, cycle)),

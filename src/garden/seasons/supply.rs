@@ -54,7 +54,7 @@ struct Expires {
 #[derive(Debug)]
 pub(super) struct Sheet {
     pub days: Days,
-    /// The days on which something is due, in order.
+    /// The days on which something is needed, in order.
     pub dates: Vec<NaiveDate>,
     due: Vec<f64>,
     /// Sorted by their last day.
@@ -62,7 +62,7 @@ pub(super) struct Sheet {
     keeps: Vec<Keeps>,
     /// By their last day.
     expires: Vec<Expires>,
-    /// True if no run changes what is due and what of it the expiring stock serves.
+    /// True if no run changes what is needed and what of it the expiring stock serves.
     settled: bool,
 }
 
@@ -150,7 +150,7 @@ impl Sheet {
         account
     }
 
-    /// Computes castings ready less castings wanted by each date. Stock that expires goes first, to what is due soonest; what is left
+    /// Computes castings ready less castings wanted by each date. Stock that expires goes first, to what is needed soonest; what is left
     /// of it counts while it is usable.
     pub fn margins(&self, amounts: &Amounts, beds: &Lots, account: &mut Account) {
         if !self.settled {
@@ -172,7 +172,7 @@ impl Sheet {
         }
     }
 
-    /// Uses up the stock that expires; what is still due by date, and what is on hand of it.
+    /// Uses up the stock that expires; what is still needed by date, and what is on hand of it.
     fn settle(&self, amounts: &Amounts, account: &mut Account) {
         let Account { open, due, change, .. } = account;
         open.clear();

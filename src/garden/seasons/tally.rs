@@ -32,7 +32,7 @@ pub(super) struct Tally {
     margin: Vec<f64>,
 }
 
-/// Ready days and amounts of a lot that comes of a bed.
+/// Ready days and amounts of a lot from a bed.
 struct LotRecord {
     bed: usize,
     /// From 1.
@@ -44,8 +44,8 @@ struct LotRecord {
 impl Tally {
     pub fn new(plan: &SeasonPlan, sheet: &Sheet, (season, runs): (&Season<'_>, u32)) -> Self {
         let steps = steps(season, sheet, i64::from(runs));
-        let room = usize::try_from(runs).unwrap_or(0);
-        let empty = || Vec::with_capacity(room);
+        let capacity = usize::try_from(runs).unwrap_or(0);
+        let empty = || Vec::with_capacity(capacity);
         let record = |(bed, cycle)| LotRecord { bed, cycle, days: empty(), amounts: empty() };
         let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
         Self {
@@ -54,9 +54,9 @@ impl Tally {
             days: steps.iter().map(|date| sheet.days.day(*date)).collect(),
             stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),
             come: vec![0.0; steps.len()],
-            ready: steps.iter().map(|_| Vec::with_capacity(room)).collect(),
+            ready: steps.iter().map(|_| Vec::with_capacity(capacity)).collect(),
             steps,
-            margin: Vec::with_capacity(room),
+            margin: Vec::with_capacity(capacity),
         }
     }
 

@@ -166,7 +166,7 @@ pub struct Task {
 }
 
 impl Task {
-    /// Whether its last day lies before today.
+    /// Whether its last day is before today.
     #[must_use]
     pub fn is_overdue(&self, today: Option<NaiveDate>) -> bool {
         today.is_some_and(|today| self.until.unwrap_or(self.on) < today)
@@ -216,7 +216,7 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) 
     for (demand, (asked, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
         let mut days: BTreeMap<(NaiveDate, u32), Millilitres> = BTreeMap::new();
         for draw in &served.allocations {
-            // What may be taken on any day is due on the demand's last, or on the last of the season.
+            // What may be taken on any day falls on the last day of the demand, or of the season.
             let part = asked.parts.get(draw.part);
             if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
                 let sum = days.entry((on, part.map_or(0, |part| part.occasion))).or_default();

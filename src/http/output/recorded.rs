@@ -91,7 +91,7 @@ impl Reported<'_> {
             let symbol = definition.terms.get(*term)?;
             let (taken_from, mut value) = self.named(input.node)?;
             let [low, _, high] = input.values;
-            // What is written without a range comes of the likely values.
+            // What is written without a range is of the likely values.
             if low == high || written.value.low.is_none() {
                 (value.low, value.high) = (None, None);
             }

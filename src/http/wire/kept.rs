@@ -125,13 +125,13 @@ impl Kept {
         Some(index)
     }
 
-    /// Whether a hidden place is this one or lies above it.
+    /// Whether a hidden place is this one or above it.
     pub(super) fn is_hidden(&self, pointer: &str) -> bool {
         let mut above = pointer.match_indices('/').filter_map(|(at, _)| pointer.get(..at));
         !self.hidden.is_empty() && (self.hidden.contains(pointer) || above.any(|above| self.hidden.contains(above)))
     }
 
-    /// Whether a hidden place is this one or lies above or under it.
+    /// Whether a hidden place is this one, or above or under it.
     pub(super) fn touches(&self, pointer: &str) -> bool {
         if self.is_hidden(pointer) {
             return true;

@@ -87,7 +87,7 @@ impl Network {
         let mut need = extra;
         while need > 0 {
             let path = self.path(demand, need == extra).unwrap_or_default();
-            let amount = self.room(&path).min(need);
+            let amount = self.capacity(&path).min(need);
             if amount == 0 {
                 self.take_back(demand, extra - need);
                 return false;

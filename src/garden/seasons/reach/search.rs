@@ -99,11 +99,12 @@ impl Search<'_, '_> {
             let laid = |place: u64| {
                 let weeks = u32::try_from(place).ok()?;
                 let days = Days::new(u64::from(weeks) * 7);
-                let begun = |batch: &Batch| of.begun_on(batch.start_on?.checked_sub_days(days)?, larger(batch, times));
-                let batches = planned.iter().map(begun).collect::<Option<_>>()?;
+                let started =
+                    |batch: &Batch| of.started_on(batch.start_on?.checked_sub_days(days)?, larger(batch, times));
+                let batches = planned.iter().map(started).collect::<Option<_>>()?;
                 Some(Laid { times, weeks, limiting_factor: None, batches })
             };
-            // Earlier is not always better: winter may kill what is begun too early.
+            // Earlier is not always better: winter may kill what starts too early.
             let tried = self.produced((Way::EarlierStart, of), (1, u64::from(most)), laid)?;
             if tried.reached.is_some() {
                 return Some(tried);

@@ -82,7 +82,7 @@ impl Outlook {
         coming
     }
 
-    /// The stretch in which an opening day lies, as places of its first and of the one after its last.
+    /// The stretch that an opening day belongs to, as places of its first and of the one after its last.
     fn stretch(&self, place: usize) -> (usize, usize, usize) {
         let class = self.ends.partition_point(|end| *end <= place);
         let start = class.checked_sub(1).and_then(|before| self.ends.get(before)).copied().unwrap_or(0);

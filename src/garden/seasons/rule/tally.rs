@@ -1,4 +1,4 @@
-//! What comes of many runs of the rule.
+//! The results of many runs of the rule.
 
 use super::super::chances::{DateChance, DemandChance, PlanChances};
 use super::super::days::Days;

@@ -109,12 +109,12 @@ pub struct Bed<'r> {
     pub collected: crate::http::resources::collected::CollectedFeed,
 }
 
-/// A heap of the request, and what comes of it.
+/// A heap of the request, and its harvest.
 #[derive(Debug)]
 pub struct Heap<'r> {
     /// As it was asked.
     pub asked: &'r HeapInput,
-    /// What comes of it.
+    /// Its harvest.
     pub harvest: Harvest,
 }
 

@@ -127,7 +127,7 @@ impl<'s> Built<'s> {
         })
     }
 
-    /// The row that a place lies in, and the rest of the way to the place.
+    /// The row that a place is in, and the rest of the way to the place.
     #[must_use]
     pub fn row_of<'p>(&self, pointer: &'p str) -> Option<(usize, &'p str)> {
         let (list, position, rest) = split(pointer.strip_prefix('/')?)?;

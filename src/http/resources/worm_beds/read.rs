@@ -20,7 +20,7 @@ use crate::http::resources::harvests::{Analysis, analysis_of_feed, moist};
 use crate::http::wire::JsonPath;
 use chrono::{Days, Months, NaiveDate};
 
-/// What was asked, read, and what comes of it.
+/// What was asked, read, and its results.
 pub(super) struct Solved {
     pub asked: BedToSize,
     pub sized: SizedBed,

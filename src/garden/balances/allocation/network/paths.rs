@@ -119,12 +119,12 @@ impl Network {
     }
 
     /// The largest amount a path can carry.
-    pub(super) fn room(&self, path: &[PathStep]) -> u128 {
+    pub(super) fn capacity(&self, path: &[PathStep]) -> u128 {
         let spare = path.last().and_then(|step| self.taps.get(step.lot)).map_or(0, |tap| tap.spare);
         let links = path.iter().zip(path.iter().skip(1));
-        links.fold(spare, |room, (step, next)| {
+        links.fold(spare, |capacity, (step, next)| {
             let tap = self.taps.get(step.lot);
-            room.min(tap.and_then(|tap| tap.out.get(&next.demand)).map_or(0, |out| *out))
+            capacity.min(tap.and_then(|tap| tap.out.get(&next.demand)).map_or(0, |out| *out))
         })
     }
 

@@ -9,7 +9,7 @@ use crate::http::present::chart::{Day, Due, Series, Total};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
-/// The series of a balance. What is due on no particular day is due on the last of all days, or `until` that day.
+/// The series of a balance. What is needed on no particular day falls on the last of all days, or `until` that day.
 pub fn series(
     balance: &Balance,
     (requirements, lots): (&[Requirement], &[Lot]),
@@ -48,7 +48,7 @@ pub fn series(
     }
 }
 
-/// What is wanted by the end of each day on which something is due, and what is short on it of what was not short before.
+/// What is wanted by the end of each day on which something is needed, and what is short on it of what was not short before.
 fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>) -> BTreeMap<NaiveDate, [u64; 2]> {
     let windows = requirements
         .iter()
